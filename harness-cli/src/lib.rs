@@ -1,0 +1,1 @@
+//! The program `harness` as a library, so that tests can drive it.
