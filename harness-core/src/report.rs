@@ -1,0 +1,59 @@
+//! What one run gives: the sources, the findings in their order, and what was checked.
+
+use crate::{finding::Finding, text::Sources};
+
+/// What a run is asked to do.
+#[derive(Debug, Clone, Default)]
+pub struct Options {
+    /// Check only these modes, by name; empty means all.
+    pub modes: Vec<String>,
+}
+
+/// The result of one run over one design.
+#[derive(Debug)]
+pub struct Report {
+    /// The files that were read.
+    pub sources: Sources,
+    /// All findings, in the order of [`Finding::order`].
+    pub findings: Vec<Finding>,
+    /// What was checked.
+    pub summary: Summary,
+}
+
+/// What was checked, for the end of a report.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Summary {
+    /// The design's name; empty if it has none.
+    pub design: String,
+    /// Its revision; empty if it has none.
+    pub revision: String,
+    /// Number of files read.
+    pub files: usize,
+    /// Number of devices.
+    pub devices: usize,
+    /// Number of looms.
+    pub looms: usize,
+    /// Number of loom ends (connectors and rings).
+    pub ends: usize,
+    /// Number of conductors (wires and cores).
+    pub conductors: usize,
+    /// Number of electrical nets.
+    pub nets: usize,
+    /// The modes in which currents were computed, with how that went.
+    pub modes: Vec<ModeSummary>,
+    /// Rules that ran to their end.
+    pub rules: usize,
+    /// Checks that could not be made for want of a fact.
+    pub unchecked: usize,
+}
+
+/// How one mode went.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ModeSummary {
+    /// The mode's name.
+    pub name: String,
+    /// Conductors that carry current in it.
+    pub loaded: usize,
+    /// `false` if the mode could not be solved; a finding then says why.
+    pub solved: bool,
+}
