@@ -1,0 +1,137 @@
+//! A netlist file: the top of the format.
+
+use super::{
+    devices::Device,
+    looms::Loom,
+    parts::Parts,
+    record::{record, words},
+    values::{At, Choice, Date, List, Map, Text},
+};
+use crate::quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt};
+
+record! {
+    /// A netlist file. An included file has the same shape; its maps are joined to those of the file that includes it.
+    Design {
+        /// Version of the format; this program reads version 1.
+        format: Option<At<u32>> = "format";
+        /// Name of the design.
+        design: Option<Text> = "design";
+        /// Revision of the design.
+        revision: Option<Text> = "revision";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+        /// Further files of the same format, relative to this one.
+        include: List<Text> = "include";
+        /// Voltage domains.
+        domains: Map<Domain> = "domains";
+        /// Where things sit: how hot and how wet it is there.
+        zones: Map<Zone> = "zones";
+        /// Operating states in which the checks are made; without any there is one, `always`.
+        modes: Map<Mode> = "modes";
+        /// Kinds of housings, terminals, conductors, cables, fuses and devices.
+        parts: Option<Parts> = "parts";
+        /// Devices: what the looms join.
+        devices: Map<Device> = "devices";
+        /// Looms: what is built.
+        looms: Map<Loom> = "looms";
+        /// The workshop's own limits where they differ from the defaults.
+        policy: Option<Policy> = "policy";
+        /// Findings that were reviewed and accepted, each with its reason.
+        waivers: List<Waiver> = "waivers";
+        /// Wire numbers that may never come back.
+        retired: List<Text> = "retired";
+    }
+
+    /// A voltage domain. Above 60 V DC or 30 V AC it is voltage class B.
+    Domain {
+        /// Nominal voltage.
+        nominal: Option<At<Volt>> = "nominal" required;
+        /// Highest working voltage; what insulation must stand.
+        max: Option<At<Volt>> = "max" required;
+        /// Direct or alternating voltage; `dc` where nothing is said.
+        kind: Option<Choice<Current>> = "kind";
+        /// What the domain's voltage stands against.
+        reference: Option<Choice<Reference>> = "reference" required;
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A place on the vehicle.
+    Zone {
+        /// Temperature of the air there at work.
+        ambient: Option<At<Celsius>> = "ambient";
+        /// Whether water gets there.
+        wet: Option<At<bool>> = "wet";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// An operating state.
+    Mode {
+        /// Nothing may enable the drive here.
+        immobile: Option<At<bool>> = "immobile";
+        /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
+        touch_safe: Option<At<bool>> = "touch-safe";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// The workshop's own limits.
+    Policy {
+        /// Longest run from a source to its first fuse.
+        unfused_length: Option<At<Metre>> = "unfused-length";
+        /// Largest share of a fuse's rating that a continuous load may take.
+        fuse_loading: Option<At<Ratio>> = "fuse-loading";
+        /// Least cross-section of a single conductor for mechanical strength.
+        handling_size: Option<At<SquareMillimetre>> = "handling-size";
+        /// Resistance of a mated contact where its housing gives none.
+        contact_resistance: Option<At<Ohm>> = "contact-resistance";
+        /// Resistance of a bolted joint.
+        joint_resistance: Option<At<Ohm>> = "joint-resistance";
+        /// Ambient where a thing has no zone.
+        ambient: Option<At<Celsius>> = "ambient";
+        /// Rated temperature of a conductor whose kind gives none.
+        rated: Option<At<Celsius>> = "rated";
+        /// Most rings on one stud.
+        rings_per_stud: Option<At<u32>> = "rings-per-stud";
+        /// Levels of rules, where the workshop is stricter than the default.
+        levels: Map<Choice<LevelWord>> = "levels";
+    }
+
+    /// A finding that was reviewed and accepted.
+    Waiver {
+        /// The rule, as `group/fault` or the fault alone.
+        finding: Option<Text> = "finding" required;
+        /// What it concerns, such as `front.107`.
+        at: Option<Text> = "at" required;
+        /// Why it is accepted.
+        reason: Option<Text> = "reason" required;
+        /// Who accepted it.
+        by: Option<Text> = "by";
+        /// The day after which it no longer holds.
+        until: Option<At<Date>> = "until";
+    }
+}
+
+words! {
+    /// Kind of voltage.
+    Current {
+        Direct = "dc", "Direct voltage.";
+        Alternating = "ac", "Alternating voltage, given as its effective value.";
+    }
+
+    /// What a domain's voltage stands against.
+    Reference {
+        Floating = "floating", "Isolated from the chassis, both poles.";
+        Chassis = "chassis", "The negative pole is the chassis.";
+        Earth = "earth", "Protective earth.";
+    }
+
+    /// A level to which a rule may be raised.
+    LevelWord {
+        Danger = "danger", "May hurt someone or start a fire.";
+        Error = "error", "Will not work, or will be damaged.";
+        Warning = "warning", "Poor practice, or may fail.";
+        Note = "note", "Worth knowing.";
+    }
+}

@@ -1,0 +1,171 @@
+//! Devices: their ports and pins.
+
+use super::{
+    inside::Element,
+    reader::{Read, Reader},
+    record::{record, words},
+    shape::Shape,
+    values::{At, Choice, List, Map, OneOf, Text},
+};
+use crate::{
+    quantity::NewtonMetre,
+    text::{Kind, NodeId, Span},
+};
+
+record! {
+    /// A device: a box with ports, and what joins its pins inside.
+    Device {
+        /// A kind from `parts.devices`; what is written here comes on top of it.
+        device: Option<Text> = "device";
+        /// Where it sits.
+        zone: Option<Text> = "zone";
+        /// Its connectors and studs.
+        ports: Map<Port> = "ports";
+        /// Points inside that are no pins, such as a bus bar.
+        nodes: List<Text> = "nodes";
+        /// What joins the pins inside the box.
+        inside: Map<OneOf<Element>> = "inside";
+        /// The chassis or body of the vehicle: all its ports are one metal part.
+        chassis: Option<At<bool>> = "chassis";
+        /// `false`: left out of this build.
+        fitted: Option<At<bool>> = "fitted";
+        /// What the vehicle needs it for.
+        function: Option<Choice<Function>> = "function";
+        /// Side of the vehicle.
+        side: Option<Choice<Hand>> = "side";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+        /// What must still be measured or found out.
+        unsure: List<Text> = "unsure";
+    }
+
+    /// A port of a device: a connector with pins, or a stud.
+    Port {
+        /// The housing kind; then `pins` say what its pins need.
+        housing: Option<Text> = "housing";
+        /// The thread of a stud, such as M8.
+        stud: Option<Text> = "stud";
+        /// What its pins need, by label.
+        pins: Map<PinUse> = "pins";
+        /// Signal on the stud.
+        signal: Option<Text> = "signal";
+        /// Role of the stud.
+        role: Option<Choice<Role>> = "role";
+        /// Voltage domain of the stud.
+        domain: Option<Text> = "domain";
+        /// Whether something must be fitted to the stud.
+        need: Option<Choice<Need>> = "need";
+        /// Tightening torque of the stud.
+        torque: Option<At<NewtonMetre>> = "torque";
+        /// Most rings on the stud.
+        rings: Option<At<u32>> = "rings";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// What a pin needs.
+    Pin {
+        /// The signal's name; the other end of the wire names the same.
+        signal: Option<Text> = "signal";
+        /// What the pin does on its net.
+        role: Option<Choice<Role>> = "role";
+        /// The voltage domain that it belongs to.
+        domain: Option<Text> = "domain";
+        /// How an output drives.
+        drive: Option<Choice<Drive>> = "drive";
+        /// What holds an input when nothing drives it.
+        pull: Option<Choice<Pull>> = "pull";
+        /// The driver clamps the voltage of a coil that it switches off.
+        clamped: Option<At<bool>> = "clamped";
+        /// Whether the pin must be wired; it must where nothing is said.
+        need: Option<Choice<Need>> = "need";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+        /// What must still be measured or found out.
+        unsure: List<Text> = "unsure";
+    }
+}
+
+words! {
+    /// What a pin does on its net.
+    Role {
+        Supply = "supply", "Positive supply, given or taken.";
+        Return = "return", "Return of a supply.";
+        Chassis = "chassis", "Joined to the chassis.";
+        Earth = "earth", "Protective earth.";
+        Line = "line", "Line conductor of an AC supply.";
+        Neutral = "neutral", "Neutral conductor of an AC supply.";
+        Input = "input", "Takes a signal.";
+        Output = "output", "Gives a signal.";
+        Bidirectional = "bidirectional", "Gives and takes a signal.";
+        Reference = "sensor supply", "Supply of a sensor, such as 5 V.";
+        SensorReturn = "sensor return", "Return of a sensor.";
+        CanHigh = "CAN high", "CAN high line.";
+        CanLow = "CAN low", "CAN low line.";
+        Lin = "LIN", "LIN line.";
+        Screen = "screen", "Screen of a cable.";
+        Interlock = "interlock", "HV interlock loop.";
+        Pilot = "control pilot", "Control pilot of a charging inlet.";
+        Proximity = "proximity", "Proximity contact of a charging inlet.";
+        Phase = "phase", "Phase of a motor.";
+    }
+
+    /// How an output drives.
+    Drive {
+        HighSide = "high-side", "Switches to the supply.";
+        LowSide = "low-side", "Switches to the return.";
+        PushPull = "push-pull", "Drives both ways.";
+    }
+
+    /// What holds an input.
+    Pull {
+        Up = "up", "A pull-up.";
+        Down = "down", "A pull-down.";
+        Neither = "none", "Nothing.";
+    }
+
+    /// Whether a pin must be wired.
+    Need {
+        Wired = "wired", "Must be wired.";
+        Optional = "optional", "Need not be wired.";
+    }
+
+    /// What the vehicle needs a device for.
+    Function {
+        Safety = "safety", "Someone is hurt if it fails.";
+        Essential = "essential", "The vehicle stops if it fails.";
+        Comfort = "comfort", "Nobody is stranded if it fails.";
+    }
+
+    /// Side of the vehicle.
+    Hand {
+        Left = "left", "Left.";
+        Right = "right", "Right.";
+    }
+}
+
+/// A pin of a housing: `spare`, or what it needs.
+#[derive(Debug, Clone)]
+pub enum PinUse {
+    /// Nothing is behind the pin.
+    Spare(Span),
+    /// What the pin needs.
+    Used(Box<Pin>),
+}
+
+impl Read for PinUse {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        if let Kind::Scalar { text, .. } = reader.tree.kind(node) {
+            if reader.names.text(text) == "spare" {
+                return Some(Self::Spare(reader.tree.span(node)));
+            }
+            reader.unexpected(node, "`spare` or a map such as { signal: NAME, role: input }");
+            return None;
+        }
+        reader.record::<Pin>(node).map(|pin| Self::Used(Box::new(pin)))
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[|| Shape::Word(&[("spare", "Nothing is behind the pin.")]), <Pin as Read>::shape])
+    }
+}

@@ -1,0 +1,280 @@
+//! Elements: what joins the pins inside a device, or stands in a loom.
+
+use super::{
+    reader::{Read, Reader},
+    record::{record, variants, words},
+    shape::Shape,
+    values::{At, Choice, List, Text},
+};
+use crate::{
+    quantity::{self, Ampere, Farad, Ohm, Ratio, Volt, Watt},
+    text::NodeId,
+};
+
+variants! {
+    /// An element inside a device or in a loom.
+    Element {
+        Source(Source) = "source";
+        Load(Load) = "load";
+        Resistor(Resistor) = "resistor";
+        Capacitor(Capacitor) = "capacitor";
+        Diode(Diode) = "diode";
+        Fuse(Fuse) = "fuse";
+        Switch(Switch) = "switch";
+        Relay(Relay) = "relay";
+        Disconnect(Disconnect) = "disconnect";
+        Link(Link) = "link";
+        Converter(Converter) = "converter";
+        Interlock(Interlock) = "interlock";
+    }
+}
+
+record! {
+    /// A source: EMF with internal resistance. Several in series make a pack.
+    Source {
+        /// Open-circuit voltage.
+        source: Option<At<Volt>> = "source" required;
+        /// Internal resistance.
+        resistance: Option<At<Ohm>> = "resistance";
+        /// Largest current that it can deliver.
+        limit: Option<At<Ampere>> = "limit";
+        /// Point of its positive pole.
+        positive: Option<Text> = "positive" required;
+        /// Point of its negative pole.
+        negative: Option<Text> = "negative" required;
+        /// Modes in which it is there; all where nothing is said.
+        modes: List<Text> = "in";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A load.
+    Load {
+        /// Constant current (A) or constant power (W).
+        load: Option<At<Demand>> = "load" required;
+        /// Point at which the current goes in.
+        from: Option<Text> = "from" required;
+        /// Point at which it comes out.
+        to: Option<Text> = "to" required;
+        /// Modes in which it runs; all where nothing is said.
+        modes: List<Text> = "in";
+        /// Largest short-time current, such as starting or inrush.
+        peak: Option<At<Ampere>> = "peak";
+        /// What it is.
+        kind: Option<Choice<LoadKind>> = "kind";
+        /// Damaged or without function when the poles are exchanged.
+        polarised: Option<At<bool>> = "polarised";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A resistor.
+    Resistor {
+        /// Its resistance.
+        resistor: Option<At<Ohm>> = "resistor" required;
+        /// One end.
+        from: Option<Text> = "from" required;
+        /// The other end.
+        to: Option<Text> = "to" required;
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A capacitor.
+    Capacitor {
+        /// Its capacitance.
+        capacitor: Option<At<Farad>> = "capacitor" required;
+        /// One end.
+        from: Option<Text> = "from" required;
+        /// The other end.
+        to: Option<Text> = "to" required;
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A diode; conducts from `from` to `to`.
+    Diode {
+        /// Forward voltage.
+        diode: Option<At<Volt>> = "diode" required;
+        /// Anode.
+        from: Option<Text> = "from" required;
+        /// Cathode.
+        to: Option<Text> = "to" required;
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A fuse in its holder.
+    Fuse {
+        /// The fuse kind, from `parts.fuses`.
+        fuse: Option<Text> = "fuse" required;
+        /// One side.
+        from: Option<Text> = "from" required;
+        /// The other side.
+        to: Option<Text> = "to" required;
+        /// `false`: the holder is empty in this build.
+        fitted: Option<At<bool>> = "fitted";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A switch.
+    Switch {
+        /// Rest position.
+        switch: Option<Choice<Rest>> = "switch" required;
+        /// One side.
+        from: Option<Text> = "from" required;
+        /// The other side.
+        to: Option<Text> = "to" required;
+        /// Modes in which it is closed, though it rests open.
+        closed_in: List<Text> = "closed-in";
+        /// Modes in which it is open, though it rests closed.
+        open_in: List<Text> = "open-in";
+        /// Rated current.
+        current: Option<At<Ampere>> = "current";
+        /// Rated voltage.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A relay or contactor: the contact follows the coil.
+    Relay {
+        /// Kind of contact.
+        relay: Option<Choice<RelayKind>> = "relay" required;
+        /// The two points of the coil, positive first.
+        coil: List<Text> = "coil" required;
+        /// The points of the contact; for a changeover: common, closed when energised, closed at rest.
+        contact: List<Text> = "contact" required;
+        /// Resistance of the coil.
+        resistance: Option<At<Ohm>> = "resistance";
+        /// Coil voltage at which it pulls in.
+        pull_in: Option<At<Volt>> = "pull-in";
+        /// Coil voltage at which it still holds.
+        hold: Option<At<Volt>> = "hold";
+        /// What limits the coil's voltage when it is switched off.
+        suppression: Option<Choice<Suppression>> = "suppression";
+        /// Rated current of the contact.
+        current: Option<At<Ampere>> = "current";
+        /// Rated voltage of the contact.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A service disconnect.
+    Disconnect {
+        /// Modes in which it is out.
+        disconnect: List<Text> = "disconnect" required;
+        /// One side.
+        from: Option<Text> = "from" required;
+        /// The other side.
+        to: Option<Text> = "to" required;
+        /// Rated current.
+        current: Option<At<Ampere>> = "current";
+        /// Rated voltage.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A bus bar, jumper or shorting plug: joins its points.
+    Link {
+        /// The points that it joins.
+        link: List<Text> = "link" required;
+        /// Resistance between neighbouring points.
+        resistance: Option<At<Ohm>> = "resistance";
+        /// `false`: not fitted in this build.
+        fitted: Option<At<bool>> = "fitted";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A galvanically isolated transfer from one domain to another.
+    Converter {
+        /// Output voltage.
+        converter: Option<At<Volt>> = "converter" required;
+        /// Input points, positive first.
+        from: List<Text> = "from" required;
+        /// Output points, positive first.
+        to: List<Text> = "to" required;
+        /// Largest output current.
+        limit: Option<At<Ampere>> = "limit" required;
+        /// Output power over input power; 90 % where nothing is said.
+        efficiency: Option<At<Ratio>> = "efficiency";
+        /// Output resistance; 10 mohm where nothing is said.
+        resistance: Option<At<Ohm>> = "resistance";
+        /// Modes in which it runs; all where nothing is said.
+        modes: List<Text> = "in";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// The bridge inside a connector or lid that closes the interlock loop.
+    Interlock {
+        /// The two points that it bridges.
+        interlock: List<Text> = "interlock" required;
+        /// The port or lid that opens it; the port of its first point where nothing is said.
+        of: Option<Text> = "of";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+}
+
+words! {
+    /// What a load is.
+    LoadKind {
+        Lamp = "lamp", "A lamp.";
+        Motor = "motor", "A motor.";
+        Heater = "heater", "A heater.";
+        Coil = "coil", "A coil or solenoid.";
+        Electronics = "electronics", "Electronics.";
+        Sensor = "sensor", "A sensor.";
+    }
+
+    /// Rest position of a switch.
+    Rest {
+        Open = "open", "Rests open.";
+        Closed = "closed", "Rests closed.";
+    }
+
+    /// Kind of a relay's contact.
+    RelayKind {
+        NormallyOpen = "normally-open", "Closes when the coil is energised.";
+        NormallyClosed = "normally-closed", "Opens when the coil is energised.";
+        Changeover = "changeover", "Common, closed when energised, closed at rest.";
+    }
+
+    /// What limits the voltage of a coil.
+    Suppression {
+        Diode = "diode", "A diode across the coil.";
+        Resistor = "resistor", "A resistor across the coil.";
+        Clamp = "clamp", "A Zener or transient-voltage diode.";
+        Nothing = "none", "Nothing.";
+    }
+}
+
+/// What a load asks for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Demand {
+    /// Constant current.
+    Current(Ampere),
+    /// Constant power.
+    Power(Watt),
+}
+
+impl Read for At<Demand> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, "a current or a power with its unit")?;
+        if let Ok(power) = quantity::parse::<Watt>(text) {
+            return Some(Self { value: Demand::Power(power), span: reader.tree.span(node) });
+        }
+        let current = <At<Ampere> as Read>::read(reader, node)?;
+        Some(Self { value: Demand::Current(current.value), span: current.span })
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[<At<Ampere> as Read>::shape, <At<Watt> as Read>::shape])
+    }
+}
+

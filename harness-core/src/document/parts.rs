@@ -1,0 +1,245 @@
+//! Kinds of parts: what the design is built from.
+
+use super::{
+    devices::Device,
+    record::{record, words},
+    reader::{Field, Read, Reader},
+    shape::Shape,
+    values::{At, Between, Choice, List, Map, Text},
+};
+use crate::{
+    quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, SquareMillimetre, Volt},
+    standards::colour::Colour,
+    text::{Kind, NodeId},
+};
+
+record! {
+    /// Kinds of parts.
+    Parts {
+        /// Connector housings.
+        housings: Map<Housing> = "housings";
+        /// Crimp terminals.
+        terminals: Map<Terminal> = "terminals";
+        /// Single-core wire kinds; the size is the wire's.
+        conductors: Map<ConductorKind> = "conductors";
+        /// Multi-core cables.
+        cables: Map<CableKind> = "cables";
+        /// Fuses.
+        fuses: Map<FuseKind> = "fuses";
+        /// Device kinds that are used more than once.
+        devices: Map<Device> = "devices";
+    }
+
+    /// A connector housing.
+    Housing {
+        /// What physically mates: same family, positions and key, opposite contacts.
+        family: Option<Text> = "family" required;
+        /// Number of positions, or their labels.
+        positions: Option<Positions> = "positions";
+        /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
+        face: List<LabelRow> = "face";
+        /// The side from which `face` is seen.
+        seen_from: Option<Choice<Side>> = "seen-from";
+        /// Whether the housing holds sockets or pins.
+        contacts: Option<Choice<Contacts>> = "contacts" required;
+        /// Keyway or coding letter; absent where the family has none.
+        key: Option<Text> = "key";
+        /// Where the key sits on the face.
+        key_at: Option<Text> = "key-at";
+        /// Conductors that its contacts take.
+        takes: Option<Takes> = "takes";
+        /// Current per contact with one contact loaded.
+        current: Option<At<Ampere>> = "current";
+        /// Rated voltage.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Resistance of one mated contact.
+        contact_resistance: Option<At<Ohm>> = "contact-resistance";
+        /// Whether it keeps water out.
+        sealed: Option<At<bool>> = "sealed";
+        /// Most wires in one cavity; 1 where nothing is said.
+        max_wires: Option<At<u32>> = "max-wires";
+        /// Made for voltage class B.
+        hv: Option<At<bool>> = "hv";
+        /// Made for contacts of voltage class A and B side by side.
+        mixed: Option<At<bool>> = "mixed";
+        /// Labels of its interlock contacts, which mate last and part first.
+        interlock: List<Text> = "interlock";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+        /// What must still be measured or found out.
+        unsure: List<Text> = "unsure";
+    }
+
+    /// Conductors that a contact takes.
+    Takes {
+        /// Cross-section.
+        size: Option<At<Between<SquareMillimetre>>> = "size";
+        /// Diameter over the insulation, for the seal.
+        insulation: Option<At<Between<Millimetre>>> = "insulation";
+    }
+
+    /// A crimp terminal.
+    Terminal {
+        /// Family of housings that it fits.
+        family: Option<Text> = "family";
+        /// Cross-section that its crimp takes.
+        size: Option<At<Between<SquareMillimetre>>> = "size";
+        /// Diameter over the insulation that its seal or grip takes.
+        insulation: Option<At<Between<Millimetre>>> = "insulation";
+        /// Rated current.
+        current: Option<At<Ampere>> = "current";
+        /// Surface of the contact.
+        plating: Option<Choice<Plating>> = "plating";
+        /// Most wires in one crimp; 1 where nothing is said.
+        max_wires: Option<At<u32>> = "max-wires";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A single-core wire kind.
+    ConductorKind {
+        /// The standard that it is made to.
+        standard: Option<Text> = "standard";
+        /// Highest temperature of the conductor in continuous use.
+        rated: Option<At<Celsius>> = "rated";
+        /// Rated voltage.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Thickness of the insulation.
+        wall: Option<Choice<Wall>> = "wall";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// A multi-core cable.
+    CableKind {
+        /// Its cores by label.
+        cores: Map<Core> = "cores" required;
+        /// Its screen.
+        screen: Option<Choice<Screen>> = "screen";
+        /// The standard that it is made to.
+        standard: Option<Text> = "standard";
+        /// Rated voltage.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Highest temperature of the conductors in continuous use.
+        rated: Option<At<Celsius>> = "rated";
+        /// Cores that are twisted together.
+        twist: List<LabelRow> = "twist";
+        /// Outer diameter.
+        diameter: Option<At<Millimetre>> = "diameter";
+        /// Least bend radius.
+        bend: Option<At<Millimetre>> = "bend";
+        /// Colour of the sheath.
+        sheath: Option<At<Colour>> = "sheath";
+        /// Made for voltage class A and B side by side.
+        mixed: Option<At<bool>> = "mixed";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+
+    /// One core of a cable.
+    Core {
+        /// Cross-section.
+        size: Option<At<SquareMillimetre>> = "size" required;
+        /// Colour.
+        colour: Option<At<Colour>> = "colour";
+    }
+
+    /// A fuse.
+    FuseKind {
+        /// The standard that it is made to.
+        standard: Option<Text> = "standard";
+        /// Rated current.
+        rating: Option<At<Ampere>> = "rating" required;
+        /// Rated voltage; the standard's where nothing is said.
+        voltage: Option<At<Volt>> = "voltage";
+        /// Rated breaking capacity; the standard's where nothing is said.
+        breaking: Option<At<Ampere>> = "breaking";
+        /// Cold resistance.
+        resistance: Option<At<Ohm>> = "resistance";
+        /// Tightening torque of a bolted fuse.
+        torque: Option<At<NewtonMetre>> = "torque";
+        /// Anything a reader should know.
+        note: Option<Text> = "note";
+    }
+}
+
+words! {
+    /// The side from which a face is seen.
+    Side {
+        Mating = "mating side", "Looking at the contacts.";
+        Wire = "wire side", "Looking at the backs, where the wires go in.";
+    }
+
+    /// The contacts of a housing.
+    Contacts {
+        Socket = "socket", "Sockets (female).";
+        Pin = "pin", "Pins (male).";
+    }
+
+    /// Surface of a contact.
+    Plating {
+        Tin = "tin", "Tin.";
+        Silver = "silver", "Silver.";
+        Gold = "gold", "Gold.";
+        Nickel = "nickel", "Nickel.";
+    }
+
+    /// Thickness of a wire's insulation.
+    Wall {
+        Thin = "thin", "Thin wall.";
+        Thick = "thick", "Thick wall.";
+    }
+
+    /// The screen of a cable.
+    Screen {
+        Braid = "braid", "Braid.";
+        Foil = "foil", "Foil with a drain wire.";
+        Both = "foil and braid", "Foil under a braid.";
+    }
+}
+
+/// The positions of a housing: how many, or their labels.
+#[derive(Debug, Clone)]
+pub enum Positions {
+    /// Positions 1 to the number.
+    Count(At<u32>),
+    /// Positions by label.
+    Labels(List<Text>),
+}
+
+impl Read for Positions {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        match reader.tree.kind(node) {
+            Kind::Scalar { .. } => At::<u32>::read(reader, node).map(Self::Count),
+            Kind::List => {
+                let mut labels = List::new();
+                Field::read(&mut labels, reader, node);
+                Some(Self::Labels(labels))
+            }
+            _ => {
+                reader.unexpected(node, "a number of positions or a list of their labels");
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[<At<u32> as Read>::shape, <List<Text> as Field>::shape])
+    }
+}
+
+/// A row of labels.
+#[derive(Debug, Clone)]
+pub struct LabelRow(pub List<Text>);
+
+impl Read for LabelRow {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let mut labels = List::new();
+        Field::read(&mut labels, reader, node);
+        Some(Self(labels))
+    }
+
+    fn shape() -> Shape {
+        <List<Text> as Field>::shape()
+    }
+}

@@ -1,0 +1,96 @@
+//! The macros by which the format is defined once: a record's struct, its reading and its shape come from one text.
+
+/// Defines records of the format. Each field names its key; `required` behind it makes its absence a mistake.
+macro_rules! record {
+    ($($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $field_doc:literal])+ $field:ident: $type:ty = $key:literal $($required:ident)?;)* })+) => {$(
+        $(#[doc = $doc])+
+        #[derive(Debug, Default, Clone)]
+        pub struct $name {
+            /// Where the record stands.
+            pub span: $crate::text::Span,
+            $($(#[doc = $field_doc])+ pub $field: $type,)*
+        }
+
+        impl $crate::document::reader::Record for $name {
+            const SHAPE: &'static $crate::document::shape::RecordShape = &$crate::document::shape::RecordShape {
+                name: stringify!($name),
+                doc: concat!($($doc),+),
+                fields: &[$($crate::document::shape::FieldShape {
+                    key: $key,
+                    doc: concat!($($field_doc),+),
+                    required: $crate::document::record::record!(@required $($required)?),
+                    shape: <$type as $crate::document::reader::Field>::shape,
+                }),*],
+            };
+
+            fn set_span(&mut self, span: $crate::text::Span) {
+                self.span = span;
+            }
+
+            fn set(&mut self, key: &str, reader: &mut $crate::document::reader::Reader<'_>, node: $crate::text::NodeId) -> bool {
+                match key {
+                    $($key => $crate::document::reader::Field::read(&mut self.$field, reader, node),)*
+                    _ => return false,
+                }
+                true
+            }
+        }
+    )+};
+    (@required) => { false };
+    (@required required) => { true };
+}
+
+/// Defines words of the format: an enum, the words as written and what each means.
+macro_rules! words {
+    ($($(#[doc = $doc:literal])+ $name:ident { $($variant:ident = $word:literal, $means:literal;)+ })+) => {$(
+        $(#[doc = $doc])+
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum $name {
+            $(#[doc = $means] $variant,)+
+        }
+
+        impl $name {
+            /// The word as it is written in a netlist.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)+ }
+            }
+        }
+
+        impl $crate::document::reader::Word for $name {
+            const WORDS: &'static [(&'static str, &'static str)] = &[$(($word, $means)),+];
+
+            fn from_word(word: &str) -> Option<Self> {
+                match word { $($word => Some(Self::$variant),)+ _ => None }
+            }
+        }
+    )+};
+}
+
+/// Defines a choice of records that are told apart by one key each.
+macro_rules! variants {
+    ($(#[doc = $doc:literal])+ $name:ident { $($variant:ident($record:ident) = $key:literal;)+ }) => {
+        $(#[doc = $doc])+
+        #[derive(Debug, Clone)]
+        pub enum $name {
+            $(#[doc = concat!("Told by the key `", $key, "`.")] $variant($record),)+
+        }
+
+        impl $crate::document::reader::Variants for $name {
+            const SHAPE: &'static $crate::document::shape::VariantsShape = &$crate::document::shape::VariantsShape {
+                name: stringify!($name),
+                doc: concat!($($doc),+),
+                variants: &[$(($key, <$record as $crate::document::reader::Record>::SHAPE)),+],
+            };
+
+            fn read_variant(key: &str, reader: &mut $crate::document::reader::Reader<'_>, node: $crate::text::NodeId) -> Option<Self> {
+                match key {
+                    $($key => reader.record::<$record>(node).map(Self::$variant),)+
+                    _ => None,
+                }
+            }
+        }
+    };
+}
+
+pub(super) use {record, variants, words};

@@ -1,0 +1,79 @@
+//! The shape of the format as data: what the JSON Schema, the format reference and the hints are made from.
+
+/// What may stand at one place of a netlist.
+#[derive(Debug, Clone, Copy)]
+pub enum Shape {
+    /// Any text, kept as written.
+    Text,
+    /// A name or label of the design, kept as written; the words say what it names.
+    Name(&'static str),
+    /// `true` or `false`.
+    Flag,
+    /// A whole number from the first to the second figure.
+    Whole(u32, u32),
+    /// A quantity with its unit.
+    Quantity {
+        /// What it measures.
+        measures: &'static str,
+        /// The unit spellings that are accepted.
+        units: fn() -> Vec<&'static str>,
+    },
+    /// Two quantities joined by ` .. `, the smaller first.
+    Range {
+        /// What they measure.
+        measures: &'static str,
+        /// The unit spellings that are accepted.
+        units: fn() -> Vec<&'static str>,
+    },
+    /// One of a few words, each with what it means.
+    Word(&'static [(&'static str, &'static str)]),
+    /// A colour in IEC 60757 letters.
+    Colour,
+    /// A date, year-month-day.
+    Date,
+    /// A list of things of one shape.
+    List(fn() -> Shape),
+    /// A map from names to things of one shape.
+    Map(fn() -> Shape),
+    /// A map with fixed keys.
+    Record(&'static RecordShape),
+    /// One of several records, told apart by the first key of each.
+    Variants(&'static VariantsShape),
+    /// Either of several shapes.
+    Either(&'static [fn() -> Shape]),
+}
+
+/// A map with fixed keys.
+#[derive(Debug)]
+pub struct RecordShape {
+    /// Its name in the schema.
+    pub name: &'static str,
+    /// What it is.
+    pub doc: &'static str,
+    /// Its keys in the order of the reference.
+    pub fields: &'static [FieldShape],
+}
+
+/// One key of a record.
+#[derive(Debug)]
+pub struct FieldShape {
+    /// The key as written.
+    pub key: &'static str,
+    /// What it says.
+    pub doc: &'static str,
+    /// Whether a record without it is a mistake.
+    pub required: bool,
+    /// What may stand behind it.
+    pub shape: fn() -> Shape,
+}
+
+/// One of several records.
+#[derive(Debug)]
+pub struct VariantsShape {
+    /// Its name in the schema.
+    pub name: &'static str,
+    /// What it is.
+    pub doc: &'static str,
+    /// The variants, each by the key that tells it.
+    pub variants: &'static [(&'static str, &'static RecordShape)],
+}
