@@ -1,12 +1,41 @@
 //! The rules of reading: what can be at fault in the text of a netlist, before anything is checked.
+//!
+//! One record each; the documentation stands beside them in `faults/`, one page a rule.
 
 use crate::{finding::Level, rule::Rule};
 
 macro_rules! faults {
-    ($($(#[$doc:meta])* $id:ident = $name:literal, $finds:literal, $docs:literal;)+) => {
-        $($(#[$doc])* pub static $id: Rule = Rule { name: $name, level: Level::Error, since: "0.1.0", finds: $finds, docs: $docs };)+
+    ($($id:ident = $name:literal, $page:literal, $finds:literal;)+) => {
+        $(#[doc = $finds] pub static $id: Rule = Rule {
+            name: $name,
+            level: Level::Error,
+            since: "0.1.0",
+            finds: $finds,
+            docs: include_str!($page),
+        };)+
 
         /// All rules of reading, sorted by name.
         pub static FAULTS: &[&Rule] = &[$(&$id),+];
     };
+}
+
+faults! {
+    ALIAS = "format/alias", "faults/alias.md", "an alias without an anchor, or one that would grow without bound";
+    COMPLEX_KEY = "format/complex-key", "faults/complex_key.md", "a list or a map used as a key";
+    EMPTY_VALUE = "format/empty-value", "faults/empty_value.md", "a value that YAML took for a comment, or a key that swallowed its value";
+    ENCODING = "format/encoding", "faults/encoding.md", "bytes that are not UTF-8, or characters that can't stand in a netlist";
+    EXTRA_DOCUMENT = "format/extra-document", "faults/extra_document.md", "a second document in one file";
+    INCLUDE = "format/include", "faults/include.md", "an include that can't be had, leaves the project or includes itself";
+    LABEL = "format/label", "faults/label.md", "a name that can't be referred to";
+    LIMIT = "format/limit", "faults/limit.md", "a file, a nesting or a count beyond what the reader takes";
+    MISSING_KEY = "format/missing-key", "faults/missing_key.md", "a key without which the item means nothing";
+    QUANTITY = "format/quantity", "faults/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
+    REPEATED_KEY = "format/repeated-key", "faults/repeated_key.md", "the same key twice";
+    REPEATED_NAME = "format/repeated-name", "faults/repeated_name.md", "the same name in two files";
+    SYNTAX = "format/syntax", "faults/syntax.md", "text that is not YAML";
+    TAG = "format/tag", "faults/tag.md", "a YAML tag";
+    UNEXPECTED_VALUE = "format/unexpected-value", "faults/unexpected_value.md", "a value of another kind, or none of the words that belong there";
+    UNKNOWN_KEY = "format/unknown-key", "faults/unknown_key.md", "a key that the format does not have";
+    UNKNOWN_NAME = "format/unknown-name", "faults/unknown_name.md", "a name that nothing bears";
+    VERSION = "format/version", "faults/version.md", "a format version that this program does not read";
 }

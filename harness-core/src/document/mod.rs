@@ -1,0 +1,25 @@
+//! The netlist format: defined once as records, read item by item, every mistake collected.
+//!
+//! Owns what may be written and how it is called. Knows nothing of what names refer to; that is `model`.
+//! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
+//! format reference (`reference`).
+
+pub mod design;
+pub mod devices;
+pub mod faults;
+pub mod inside;
+mod load;
+pub mod looms;
+pub mod parts;
+mod reader;
+mod record;
+mod reference;
+mod schema;
+pub mod shape;
+pub mod values;
+
+pub use design::Design;
+pub use load::{Loaded, load};
+pub use reader::clip;
+pub use reference::reference;
+pub use schema::schema;

@@ -1,0 +1,101 @@
+//! The format reference: every record and key in words, made from the records that read them.
+
+use super::{
+    design::Design,
+    reader::Record,
+    shape::{RecordShape, Shape, VariantsShape},
+};
+use std::fmt::Write;
+
+/// The format reference in Markdown.
+#[must_use]
+pub fn reference() -> String {
+    let mut text = String::from(
+        "# The netlist format, version 1\n\n\
+         Generated from the definition that reads it; do not edit. A figure always carries its unit. Labels are kept as \
+         written: `01` is not `1`. The order of keys never matters.\n",
+    );
+    let mut waiting: Vec<Part> = vec![Part::Record(Design::SHAPE)];
+    let mut done: Vec<&'static str> = Vec::new();
+    let mut next = 0;
+    while let Some(part) = waiting.get(next).copied() {
+        next += 1;
+        if done.contains(&part.name()) {
+            continue;
+        }
+        done.push(part.name());
+        match part {
+            Part::Record(record) => write_record(record, &mut text, &mut waiting),
+            Part::Variants(shape) => write_variants(shape, &mut text, &mut waiting),
+        }
+    }
+    text
+}
+
+#[derive(Clone, Copy)]
+enum Part {
+    Record(&'static RecordShape),
+    Variants(&'static VariantsShape),
+}
+
+impl Part {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Record(record) => record.name,
+            Self::Variants(shape) => shape.name,
+        }
+    }
+}
+
+// Writing to a String never fails, so the results of `write!` say nothing here.
+fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut Vec<Part>) {
+    let _ = write!(text, "\n## {}\n\n{}\n\n| key | value | meaning |\n|---|---|---|\n", record.name, record.doc.trim());
+    for field in record.fields {
+        let shape = (field.shape)();
+        let mark = if field.required { " (required)" } else { "" };
+        let _ = writeln!(text, "| `{}`{mark} | {} | {} |", field.key, words(shape, waiting), field.doc.trim());
+    }
+}
+
+fn write_variants(shape: &'static VariantsShape, text: &mut String, waiting: &mut Vec<Part>) {
+    let _ = write!(text, "\n## {}\n\n{} Its kind is told by one of these keys:\n\n", shape.name, shape.doc.trim());
+    for (key, record) in shape.variants {
+        let _ = writeln!(text, "- `{key}`: {}", record.doc.trim());
+        waiting.push(Part::Record(record));
+    }
+}
+
+fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
+    match shape {
+        Shape::Text => "text".to_owned(),
+        Shape::Name(what) => format!("name of a {what}"),
+        Shape::Flag => "`true` or `false`".to_owned(),
+        Shape::Whole(..) => "whole number".to_owned(),
+        Shape::Quantity { measures, units } => format!("{measures}, in {}", units().first().copied().unwrap_or("")),
+        Shape::Range { measures, units } => {
+            let unit = units().first().copied().unwrap_or("");
+            format!("two of {measures}, as `1 {unit} .. 2 {unit}`")
+        }
+        Shape::Word(words) => words.iter().map(|(word, _)| format!("`{word}`")).collect::<Vec<_>>().join(", "),
+        Shape::Colour => "colour in IEC 60757 letters, stripe behind `/`".to_owned(),
+        Shape::Date => "date, year-month-day".to_owned(),
+        Shape::List(item) => format!("list of {}", words_many(item(), waiting)),
+        Shape::Map(item) => format!("by name: {}", words(item(), waiting)),
+        Shape::Record(record) => {
+            waiting.push(Part::Record(record));
+            format!("[{0}](#{1})", record.name, record.name.to_lowercase())
+        }
+        Shape::Variants(shape) => {
+            waiting.push(Part::Variants(shape));
+            format!("[{0}](#{1})", shape.name, shape.name.to_lowercase())
+        }
+        Shape::Either(shapes) => shapes.iter().map(|shape| words(shape(), waiting)).collect::<Vec<_>>().join(" or "),
+    }
+}
+
+fn words_many(shape: Shape, waiting: &mut Vec<Part>) -> String {
+    match shape {
+        Shape::Text => "texts".to_owned(),
+        other => words(other, waiting),
+    }
+}

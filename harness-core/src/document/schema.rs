@@ -1,0 +1,104 @@
+//! The JSON Schema of the format, made from the records that read it.
+
+use super::{
+    design::Design,
+    reader::Record,
+    shape::{RecordShape, Shape, VariantsShape},
+};
+use serde_json::{Map, Value, json};
+
+/// The JSON Schema (draft 2020-12) of a netlist file.
+///
+/// Every scalar is a text or, where YAML readers resolve it, a number or a flag: the program itself resolves none.
+/// What a schema can't say (that names refer to something, that a design is whole) is left to `check`.
+#[must_use]
+pub fn schema() -> Value {
+    let mut defs = Map::new();
+    define(Design::SHAPE, &mut defs);
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Wiring harness netlist, format 1",
+        "$ref": "#/$defs/Design",
+        "$defs": defs,
+    })
+}
+
+fn define(record: &'static RecordShape, defs: &mut Map<String, Value>) {
+    if defs.contains_key(record.name) {
+        return;
+    }
+    // The place is taken before the fields are visited, so that records may hold each other.
+    defs.insert(record.name.to_owned(), Value::Null);
+    let mut properties = Map::new();
+    for field in record.fields {
+        let mut value = of((field.shape)(), defs);
+        if let Value::Object(object) = &mut value {
+            object.insert("description".to_owned(), json!(field.doc.trim()));
+        }
+        properties.insert(field.key.to_owned(), value);
+    }
+    let required: Vec<&str> = record.fields.iter().filter(|field| field.required).map(|field| field.key).collect();
+    let kind = if required.is_empty() { json!(["object", "null"]) } else { json!("object") };
+    let mut value = json!({
+        "description": record.doc.trim(),
+        "type": kind,
+        "properties": properties,
+        "additionalProperties": false,
+    });
+    if let (Value::Object(object), false) = (&mut value, required.is_empty()) {
+        object.insert("required".to_owned(), json!(required));
+    }
+    defs.insert(record.name.to_owned(), value);
+}
+
+fn variants(shape: &'static VariantsShape, defs: &mut Map<String, Value>) -> Value {
+    let choices: Vec<Value> = shape
+        .variants
+        .iter()
+        .map(|(_, record)| {
+            define(record, defs);
+            json!({ "$ref": format!("#/$defs/{}", record.name) })
+        })
+        .collect();
+    json!({ "oneOf": choices })
+}
+
+fn of(shape: Shape, defs: &mut Map<String, Value>) -> Value {
+    match shape {
+        // A label such as 1, 0.5 or on stays text for this program; elsewhere it may have become something else.
+        Shape::Text | Shape::Name(_) => json!({ "type": ["string", "number", "boolean"] }),
+        Shape::Flag => json!({ "type": "boolean" }),
+        Shape::Whole(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
+        Shape::Quantity { measures, units } => json!({
+            "type": "string",
+            "pattern": format!("^[-+]?[0-9.]+([eE][-+]?[0-9]+)? ?({})$", unit_pattern(measures, &units())),
+        }),
+        Shape::Range { measures, units } => {
+            let unit = unit_pattern(measures, &units());
+            json!({ "type": "string", "pattern": format!("^.+({unit}) *\\.\\. *.+({unit})$") })
+        }
+        Shape::Word(words) => json!({ "enum": words.iter().map(|(word, _)| *word).collect::<Vec<_>>() }),
+        Shape::Colour => json!({ "type": "string", "pattern": "^[A-Z]{2,8}(/[A-Z]{2,4})*$" }),
+        Shape::Date => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),
+        Shape::List(item) => json!({ "type": "array", "items": of(item(), defs) }),
+        Shape::Map(item) => json!({ "type": ["object", "null"], "additionalProperties": of(item(), defs) }),
+        Shape::Record(record) => {
+            define(record, defs);
+            json!({ "$ref": format!("#/$defs/{}", record.name) })
+        }
+        Shape::Variants(shape) => variants(shape, defs),
+        Shape::Either(shapes) => json!({ "anyOf": shapes.iter().map(|shape| of(shape(), defs)).collect::<Vec<_>>() }),
+    }
+}
+
+fn unit_pattern(measures: &str, units: &[&str]) -> String {
+    let mut spellings: Vec<String> = units.iter().map(|unit| escape(unit)).collect();
+    if measures == "cross-section" {
+        spellings.push("AWG".to_owned());
+    }
+    spellings.join("|")
+}
+
+fn escape(unit: &str) -> String {
+    unit.chars().flat_map(|c| if ".*+?()[]{}|^$\\".contains(c) { vec!['\\', c] } else { vec![c] }).collect()
+}

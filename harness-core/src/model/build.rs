@@ -1,0 +1,212 @@
+//! From the document to the model: kinds first, then devices, loom ends, mates, and last what joins points.
+
+use super::{
+    Model,
+    ids::{CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId},
+    items::{Domain, Mode, Policy, Zone},
+    scope::Scope,
+};
+use crate::{
+    document::{
+        Design, clip,
+        design::{Current, LevelWord, Reference},
+        faults,
+        values::{List, Map, Text},
+    },
+    finding::{Finding, Level},
+    text::{Name, Names},
+};
+use rustc_hash::FxHashMap;
+
+/// What a name in a loom stands for.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum LoomItem {
+    End(EndId),
+    Splice(SpliceId),
+}
+
+/// The model in the making, with the names under which things are found.
+#[derive(Debug)]
+pub(super) struct Builder {
+    pub(super) model: Model,
+    pub(super) findings: Vec<Finding>,
+    pub(super) domains: Scope<DomainId>,
+    pub(super) zones: Scope<ZoneId>,
+    pub(super) modes: Scope<ModeId>,
+    pub(super) housings: Scope<HousingId>,
+    pub(super) terminals: Scope<TerminalId>,
+    pub(super) conductors: Scope<ConductorId>,
+    pub(super) cable_kinds: Scope<CableKindId>,
+    pub(super) fuse_kinds: Scope<FuseKindId>,
+    pub(super) devices: Scope<DeviceId>,
+    pub(super) looms: Scope<LoomId>,
+    pub(super) ports: FxHashMap<(DeviceId, Name), PortId>,
+    pub(super) nodes: FxHashMap<(DeviceId, Name), PointId>,
+    pub(super) loom_items: FxHashMap<(LoomId, Name), LoomItem>,
+    pub(super) loom_cables: FxHashMap<(LoomId, Name), CableId>,
+    pub(super) loom_segments: FxHashMap<(LoomId, Name), SegmentId>,
+}
+
+/// Resolves a document. Never fails: what can't be resolved is left out and reported.
+#[must_use]
+pub fn build(design: Design, names: Names) -> (Model, Vec<Finding>) {
+    let mut builder = Builder {
+        model: Model { names, ..Model::default() },
+        findings: Vec::new(),
+        domains: Scope::new("voltage domain"),
+        zones: Scope::new("zone"),
+        modes: Scope::new("mode"),
+        housings: Scope::new("housing"),
+        terminals: Scope::new("terminal"),
+        conductors: Scope::new("conductor kind"),
+        cable_kinds: Scope::new("cable kind"),
+        fuse_kinds: Scope::new("fuse"),
+        devices: Scope::new("device"),
+        looms: Scope::new("loom"),
+        ports: FxHashMap::default(),
+        nodes: FxHashMap::default(),
+        loom_items: FxHashMap::default(),
+        loom_cables: FxHashMap::default(),
+        loom_segments: FxHashMap::default(),
+    };
+    builder.frame(&design);
+    if let Some(parts) = &design.parts {
+        builder.parts(parts);
+    }
+    builder.devices(&design);
+    builder.loom_frames(&design.looms);
+    builder.mates(&design.looms);
+    builder.end_points(&design.looms);
+    builder.wiring(&design.looms);
+    (builder.model, builder.findings)
+}
+
+impl Builder {
+    /// Domains, zones, modes, policy: what everything else stands in.
+    fn frame(&mut self, design: &Design) {
+        self.model.design = design.design.map(|text| text.value);
+        self.model.revision = design.revision.map(|text| text.value);
+        self.model.retired = design.retired.iter().map(|text| (text.value, text.span)).collect();
+        for waiver in &design.waivers {
+            if let (Some(finding), Some(at)) = (waiver.finding, waiver.at) {
+                self.model.waivers.push((finding.value, at.value, waiver.span));
+            }
+        }
+        for entry in &design.domains {
+            let domain = &entry.value;
+            self.domains.add(entry.name.value, DomainId::from_index(self.model.domains.len()));
+            let nominal = domain.nominal.map(|at| at.value).unwrap_or_default();
+            self.model.domains.push(Domain {
+                name: entry.name.value,
+                span: entry.name.span,
+                nominal,
+                max: domain.max.map_or(nominal, |at| at.value),
+                ac: domain.kind.is_some_and(|kind| kind.value == Current::Alternating),
+                reference: domain.reference.map_or(Reference::Floating, |reference| reference.value),
+            });
+        }
+        for entry in &design.zones {
+            self.zones.add(entry.name.value, ZoneId::from_index(self.model.zones.len()));
+            self.model.zones.push(Zone {
+                name: entry.name.value,
+                span: entry.name.span,
+                ambient: entry.value.ambient,
+                wet: entry.value.wet.is_some_and(|wet| wet.value),
+            });
+        }
+        for entry in &design.modes {
+            if self.model.modes.len() == 64 {
+                self.findings.push(
+                    faults::LIMIT
+                        .finding(entry.name.span, "the design has more than 64 modes")
+                        .label("one too many")
+                        .help("join modes that are electrically the same"),
+                );
+                break;
+            }
+            self.modes.add(entry.name.value, ModeId::from_index(self.model.modes.len()));
+            self.model.modes.push(Mode {
+                name: Some(entry.name.value),
+                span: entry.name.span,
+                immobile: entry.value.immobile.is_some_and(|flag| flag.value),
+                touch_safe: entry.value.touch_safe.is_some_and(|flag| flag.value),
+            });
+        }
+        if self.model.modes.is_empty() {
+            self.model.modes.push(Mode { name: None, span: design.span, immobile: false, touch_safe: false });
+        }
+        self.policy(design);
+    }
+
+    fn policy(&mut self, design: &Design) {
+        let Some(policy) = &design.policy else { return };
+        let levels = policy.levels.iter().map(|entry| {
+            let level = match entry.value.value {
+                LevelWord::Danger => Level::Danger,
+                LevelWord::Error => Level::Error,
+                LevelWord::Warning => Level::Warning,
+                LevelWord::Note => Level::Note,
+            };
+            (entry.name.value, level, entry.name.span)
+        });
+        self.model.policy = Policy {
+            unfused_length: policy.unfused_length,
+            fuse_loading: policy.fuse_loading,
+            handling_size: policy.handling_size,
+            contact_resistance: policy.contact_resistance,
+            joint_resistance: policy.joint_resistance,
+            ambient: policy.ambient,
+            rated: policy.rated,
+            rings_per_stud: policy.rings_per_stud,
+            levels: levels.collect(),
+        };
+    }
+
+    /// The modes of a list; all where the list is empty.
+    pub(super) fn mode_set(&mut self, list: &List<Text>, empty: ModeSet) -> ModeSet {
+        if list.is_empty() {
+            return empty;
+        }
+        let mut set = ModeSet::NONE;
+        for text in list {
+            if let Some(mode) = self.modes.refer(&self.model.names, text, &mut self.findings) {
+                set.add(mode);
+            }
+        }
+        set
+    }
+
+    /// The zone that a text names.
+    pub(super) fn zone(&mut self, text: Option<Text>) -> Option<ZoneId> {
+        text.and_then(|text| self.zones.refer(&self.model.names, &text, &mut self.findings))
+    }
+
+    /// Notes a name that can't be referred to.
+    pub(super) fn check_label(&mut self, what: &str, name: &Text) {
+        let text = self.model.names.text(name.value);
+        if !text.is_empty() && !text.contains('.') && !text.contains(char::is_whitespace) {
+            return;
+        }
+        self.findings.push(
+            faults::LABEL
+                .finding(name.span, format!("the {what} `{}` can't be referred to", clip(text)))
+                .label("holds a dot or a blank")
+                .help("use letters, digits and dashes: references are written `device.port.pin`"),
+        );
+    }
+
+    /// Keeps what a thing says it is unsure of.
+    pub(super) fn unsure(&mut self, thing: impl Fn(&Names) -> String, facts: &List<Text>) {
+        for fact in facts {
+            let thing = thing(&self.model.names);
+            self.model.unsure.push((thing, fact.value, fact.span));
+        }
+    }
+
+    /// Notes every name of a map that can't be referred to.
+    pub(super) fn check_labels<T>(&mut self, what: &str, map: &Map<T>) {
+        for entry in map {
+            self.check_label(what, &entry.name);
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! Typed ids: cheap to copy, and no wire can be taken for a device.
+
+use std::ops::Range;
+
+macro_rules! ids {
+    ($($(#[$doc:meta])+ $name:ident;)+) => {$(
+        $(#[$doc])+
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub struct $name(pub(crate) u32);
+
+        impl $name {
+            /// The id as an index.
+            #[must_use]
+            pub fn index(self) -> usize {
+                self.0 as usize
+            }
+
+            /// The id of the thing at `index`.
+            #[must_use]
+            pub fn from_index(index: usize) -> Self {
+                Self(u32::try_from(index).unwrap_or(u32::MAX))
+            }
+        }
+    )+};
+}
+
+ids! {
+    /// A voltage domain.
+    DomainId;
+    /// A zone.
+    ZoneId;
+    /// A mode.
+    ModeId;
+    /// A housing kind.
+    HousingId;
+    /// A terminal kind.
+    TerminalId;
+    /// A conductor kind.
+    ConductorId;
+    /// A cable kind.
+    CableKindId;
+    /// A fuse kind.
+    FuseKindId;
+    /// A device.
+    DeviceId;
+    /// A port of a device.
+    PortId;
+    /// A loom.
+    LoomId;
+    /// An end of a loom.
+    EndId;
+    /// A splice.
+    SpliceId;
+    /// A wire.
+    WireId;
+    /// A cable of a loom.
+    CableId;
+    /// A segment of a route.
+    SegmentId;
+    /// What a pin or stud of a device needs.
+    PinId;
+    /// An element inside a device or in a loom.
+    ElementId;
+    /// A point that a probe can touch: pin, cavity, stud, ring, splice or a device's inner node.
+    PointId;
+}
+
+/// A run of points that belong to one housing, in the order of its labels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PointRange {
+    pub(crate) first: u32,
+    pub(crate) count: u32,
+}
+
+impl PointRange {
+    /// The points.
+    pub fn iter(self) -> impl ExactSizeIterator<Item = PointId> + Clone {
+        let range: Range<u32> = self.first..self.first.saturating_add(self.count);
+        range.map(PointId)
+    }
+
+    /// The point at `position`.
+    #[must_use]
+    pub fn get(self, position: usize) -> Option<PointId> {
+        (position < self.count as usize).then(|| PointId(self.first + position as u32))
+    }
+
+    /// How many points there are.
+    #[must_use]
+    pub fn len(self) -> usize {
+        self.count as usize
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.count == 0
+    }
+}
+
+/// A set of modes; a design has at most 64.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct ModeSet(u64);
+
+impl ModeSet {
+    /// Every mode.
+    pub const ALL: Self = Self(u64::MAX);
+    /// No mode.
+    pub const NONE: Self = Self(0);
+
+    /// Whether `mode` is in the set.
+    #[must_use]
+    pub fn has(self, mode: ModeId) -> bool {
+        mode.0 < 64 && self.0 & (1 << mode.0) != 0
+    }
+
+    /// Adds `mode`.
+    pub fn add(&mut self, mode: ModeId) {
+        if mode.0 < 64 {
+            self.0 |= 1 << mode.0;
+        }
+    }
+}

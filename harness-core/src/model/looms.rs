@@ -1,0 +1,291 @@
+//! Loom ends and what they mate: everything that must be known before a wire can be placed.
+
+use super::{
+    build::{Builder, LoomItem},
+    ids::{CableId, EndId, LoomId, PointRange, SegmentId, SpliceId},
+    items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
+    scope::unknown,
+};
+use crate::{
+    document::{
+        faults,
+        looms as document,
+        values::{Entry, Map, Text},
+    },
+    text::{Name, Names, Span},
+};
+
+impl Builder {
+    /// Looms with their ends, splices and segments, without points.
+    pub(super) fn loom_frames(&mut self, looms: &Map<document::Loom>) {
+        self.check_labels("loom", looms);
+        for entry in looms {
+            let id = LoomId::from_index(self.model.looms.len());
+            self.looms.add(entry.name.value, id);
+            let loom = &entry.value;
+            let zone = self.zone(loom.zone);
+            let name = entry.name.value;
+            self.unsure(move |names: &Names| names.text(name).to_owned(), &loom.unsure);
+            self.model.looms.push(Loom {
+                name,
+                span: entry.name.span,
+                zone,
+                ends: Vec::new(),
+                fitted: loom.fitted.is_none_or(|flag| flag.value),
+            });
+            self.check_labels("end", &loom.ends);
+            self.check_labels("splice", &loom.splices);
+            for end in &loom.ends {
+                self.end_frame(id, end);
+            }
+            for segment in &loom.route {
+                let zone = self.zone(segment.value.zone).or(zone);
+                let segment_id = SegmentId::from_index(self.model.segments.len());
+                self.loom_segments.insert((id, segment.name.value), segment_id);
+                self.model.segments.push(Segment {
+                    name: segment.name.value,
+                    span: segment.name.span,
+                    loom: id,
+                    zone,
+                    length: segment.value.length,
+                    covering: segment.value.covering,
+                    barrier: segment.value.barrier.is_some_and(|flag| flag.value),
+                });
+            }
+            for splice in &loom.splices {
+                let splice_id = SpliceId::from_index(self.model.splices.len());
+                let own = self.zone(splice.value.zone);
+                let point = self.add_point(PointKind::Splice(splice_id), splice.name.value, splice.name.span, None);
+                self.model.splices.push(Splice {
+                    name: splice.name.value,
+                    span: splice.name.span,
+                    loom: id,
+                    point,
+                    zone: own.or(zone),
+                });
+                self.item(id, &splice.name, LoomItem::Splice(splice_id));
+            }
+        }
+    }
+
+    fn item(&mut self, loom: LoomId, name: &Text, item: LoomItem) {
+        if let Some(first) = self.loom_items.insert((loom, name.value), item) {
+            let place = match first {
+                LoomItem::End(end) => self.model.end(end).map(|end| end.span),
+                LoomItem::Splice(splice) => self.model.splice(splice).map(|splice| splice.span),
+            };
+            let text = self.model.names.text(name.value);
+            self.findings.push(
+                faults::REPEATED_NAME
+                    .finding(name.span, format!("`{text}` names both an end and a splice"))
+                    .label("second time")
+                    .context(place.unwrap_or(name.span), "first time")
+                    .help("give one of them another name"),
+            );
+        }
+    }
+
+    fn end_frame(&mut self, loom: LoomId, entry: &Entry<document::End>) {
+        let id = EndId::from_index(self.model.ends.len());
+        let end = &entry.value;
+        let (kind, housing_span) = match (end.housing, end.ring) {
+            (_, Some(ring)) => (EndKind::Ring(Thread { name: ring.value, span: ring.span }), ring.span),
+            (Some(housing), None) => {
+                let found = self.housings.refer(&self.model.names, &housing, &mut self.findings);
+                (EndKind::Connector(found), housing.span)
+            }
+            (None, None) => (EndKind::Connector(None), entry.name.span),
+        };
+        if end.housing.is_none() && end.ring.is_none() && end.mates.is_none() {
+            let text = self.model.names.text(entry.name.value);
+            self.findings.push(
+                faults::MISSING_KEY
+                    .finding(entry.name.span, format!("nothing says what the end `{text}` is"))
+                    .label("no `housing` and no `ring`")
+                    .help("add `housing` for a connector, or `ring` and `bolts-to` for a ring"),
+            );
+        }
+        let zone = self.zone(end.zone).or(self.model.loom(loom).and_then(|loom| loom.zone));
+        let terminal = end.terminal.and_then(|text| {
+            self.terminals.refer(&self.model.names, &text, &mut self.findings).map(|terminal| (terminal, text.span))
+        });
+        let name = entry.name.value;
+        self.unsure(move |names: &Names| names.text(name).to_owned(), &end.unsure);
+        self.item(loom, &entry.name, LoomItem::End(id));
+        self.model.ends.push(End {
+            name,
+            span: entry.name.span,
+            loom,
+            kind,
+            points: PointRange::default(),
+            housing_span,
+            mate: None,
+            mate_span: end.mates.or(end.bolts_to).map(|text| text.span),
+            plugged: Vec::new(),
+            terminal,
+            terminals: Vec::new(),
+            zone,
+            reach: end.reach,
+        });
+        if let Some(loom) = self.model.looms.get_mut(loom.index()) {
+            loom.ends.push(id);
+        }
+    }
+
+    /// What each end mates or is bolted to.
+    pub(super) fn mates(&mut self, looms: &Map<document::Loom>) {
+        let mut next = 0;
+        for (index, loom) in looms.iter().enumerate() {
+            let id = LoomId::from_index(index);
+            for end in &loom.value.ends {
+                let mate = end.value.mates.or(end.value.bolts_to).and_then(|text| self.mate(id, &text));
+                if let Some(item) = self.model.ends.get_mut(next) {
+                    item.mate = mate;
+                }
+                next += 1;
+            }
+        }
+    }
+
+    fn mate(&mut self, loom: LoomId, text: &Text) -> Option<Mate> {
+        let written = self.model.names.text(text.value).to_owned();
+        let Some((first, second)) = written.split_once('.') else {
+            if let Some(LoomItem::End(end)) = self.loom_items.get(&(loom, text.value)) {
+                return Some(Mate::End(*end));
+            }
+            let known: Vec<&str> = self.devices.texts(&self.model.names).collect();
+            let mut finding = unknown("end of this loom called", &written, text.span, known.into_iter());
+            if self.devices.get(text.value).is_some() {
+                finding.help = format!("name the port too: `{written}.PORT`");
+                finding.primary.text = "a device; which port?".to_owned();
+            }
+            self.findings.push(finding);
+            return None;
+        };
+        if let Some(device) = self.devices.find(&self.model.names, first) {
+            let port = self.model.names.find(second).and_then(|name| self.ports.get(&(device, name)).copied());
+            if port.is_some() {
+                return port.map(Mate::Port);
+            }
+            if self.looms.find(&self.model.names, first).is_none() {
+                let known = self.port_names(device);
+                self.findings.push(unknown(&format!("port of `{first}` called"), second, text.span, known.iter().map(String::as_str)));
+                return None;
+            }
+        }
+        if let Some(other) = self.looms.find(&self.model.names, first) {
+            let item = self.model.names.find(second).and_then(|name| self.loom_items.get(&(other, name)));
+            if let Some(LoomItem::End(end)) = item {
+                return Some(Mate::End(*end));
+            }
+            let known = self.end_names(other);
+            self.findings.push(unknown(&format!("end of loom `{first}` called"), second, text.span, known.iter().map(String::as_str)));
+            return None;
+        }
+        let names = &self.model.names;
+        let finding = unknown("device or loom", first, text.span, self.devices.texts(names).chain(self.looms.texts(names)));
+        self.findings.push(finding);
+        None
+    }
+
+    pub(super) fn end_names(&self, loom: LoomId) -> Vec<String> {
+        let ends = self.model.loom(loom).map(|loom| loom.ends.as_slice()).unwrap_or_default();
+        ends.iter().filter_map(|end| self.model.end(*end)).map(|end| self.model.names.text(end.name).to_owned()).collect()
+    }
+
+    /// The points of all ends: positions of the housing, else of what it mates, else what the wires name.
+    pub(super) fn end_points(&mut self, looms: &Map<document::Loom>) {
+        let mut next = 0;
+        for loom in looms {
+            for entry in &loom.value.ends {
+                let id = EndId::from_index(next);
+                next += 1;
+                let Some(end) = self.model.end(id) else { continue };
+                let (kind, span, place) = (end.kind, end.span, end.housing_span);
+                let first = self.model.points.len() as u32;
+                match kind {
+                    EndKind::Ring(_) => {
+                        self.add_point(PointKind::Ring(id), entry.name.value, span, None);
+                    }
+                    EndKind::Connector(housing) => {
+                        let labels = match housing.and_then(|housing| self.model.housing(housing)) {
+                            Some(housing) => housing.labels.clone(),
+                            None => self.labels_without_housing(id, &entry.name, &loom.value),
+                        };
+                        for label in labels {
+                            self.add_point(PointKind::Cavity(id), label, place, None);
+                        }
+                    }
+                }
+                let count = self.model.points.len() as u32 - first;
+                let points = PointRange { first, count };
+                if let Some(end) = self.model.ends.get_mut(id.index()) {
+                    end.points = points;
+                }
+                self.cavities(id, entry, points);
+            }
+        }
+    }
+
+    fn labels_without_housing(&self, id: EndId, name: &Text, loom: &document::Loom) -> Vec<Name> {
+        if let Some(Mate::Port(port)) = self.model.end(id).and_then(|end| end.mate)
+            && let Some(port) = self.model.port(port)
+            && matches!(port.kind, PortKind::Connector(_))
+        {
+            return port.points.iter().filter_map(|point| self.model.point(point)).map(|point| point.label).collect();
+        }
+        let mut labels = Vec::new();
+        let own = self.model.names.text(name.value);
+        for text in loom.wires.iter().flat_map(|wire| [wire.value.from, wire.value.to]).flatten() {
+            let written = self.model.names.text(text.value);
+            if let Some((end, label)) = written.split_once('.')
+                && end == own
+                && let Some(label) = self.model.names.find(label)
+                && !labels.contains(&label)
+            {
+                labels.push(label);
+            }
+        }
+        labels
+    }
+
+    /// Plugs and terminals by cavity.
+    fn cavities(&mut self, id: EndId, entry: &Entry<document::End>, points: PointRange) {
+        let name = self.model.names.text(entry.name.value).to_owned();
+        let mut plugged = Vec::new();
+        for text in &entry.value.plugged {
+            let label = self.model.names.text(text.value).to_owned();
+            plugged.extend(self.position(points, &label, &name, text.span).map(|point| (point, text.span)));
+        }
+        let mut terminals = Vec::new();
+        for exception in &entry.value.terminals {
+            let label = self.model.names.text(exception.name.value).to_owned();
+            let point = self.position(points, &label, &name, exception.name.span);
+            let terminal = self.terminals.refer(&self.model.names, &exception.value, &mut self.findings);
+            if let (Some(point), Some(terminal)) = (point, terminal) {
+                terminals.push((point, terminal, exception.value.span));
+            }
+        }
+        if let Some(end) = self.model.ends.get_mut(id.index()) {
+            end.plugged = plugged;
+            end.terminals = terminals;
+        }
+    }
+
+    /// Adds a cable of a loom; its screen is placed once all points are there.
+    pub(super) fn cable(&mut self, loom: LoomId, entry: &Entry<document::Cable>) {
+        let id = CableId::from_index(self.model.cables.len());
+        let cable = &entry.value;
+        let kind = cable.part.and_then(|text| self.cable_kinds.refer(&self.model.names, &text, &mut self.findings));
+        let mut screen_end = |text: Option<Text>| -> Option<(super::PointId, Span)> {
+            let text = text?;
+            self.loom_point(loom, &text).map(|point| (point, text.span))
+        };
+        let screen = match &cable.screen {
+            Some(ends) => [screen_end(ends.from), screen_end(ends.to)],
+            None => [None, None],
+        };
+        self.loom_cables.insert((loom, entry.name.value), id);
+        self.model.cables.push(Cable { name: entry.name.value, span: entry.name.span, loom, kind, length: cable.length, screen });
+    }
+}

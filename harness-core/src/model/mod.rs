@@ -1,0 +1,104 @@
+//! The design resolved: names have become typed ids, everything knows where it was written, nothing changes any more.
+//!
+//! Owns what the document means. Knows nothing of graphs, figures or rules. Text comes back only in messages, through
+//! the naming functions in `naming`.
+
+mod build;
+mod elements;
+mod ids;
+mod items;
+mod looms;
+mod naming;
+mod parts;
+mod scope;
+mod wiring;
+
+pub use build::build;
+pub use ids::{
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PinId,
+    PointId, PointRange, PortId, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
+};
+pub use items::{
+    Cable, CableKind, Conductor, Core, Device, Domain, Element, ElementKind, End, EndKind, FuseKind, Housing, Loom, Mate, Mode, Owner, Pin,
+    Point, PointKind, Policy, Port, PortKind, Segment, Splice, Terminal, Wire, Zone,
+};
+
+use crate::text::{Name, Names, Span};
+
+macro_rules! store {
+    ($($(#[$doc:meta])+ $field:ident, $get:ident, $ids:ident: $id:ident -> $item:ident;)+) => {
+        /// A resolved design.
+        #[derive(Debug, Default)]
+        pub struct Model {
+            /// All texts.
+            pub names: Names,
+            /// The design's name.
+            pub design: Option<Name>,
+            /// Its revision.
+            pub revision: Option<Name>,
+            /// The workshop's limits.
+            pub policy: Policy,
+            /// Wire numbers that may never come back, with their places.
+            pub retired: Vec<(Name, Span)>,
+            /// Facts that are still to be measured: the thing, the fact, the place.
+            pub unsure: Vec<(String, Name, Span)>,
+            /// Waivers in the design: rule, thing and place.
+            pub waivers: Vec<(Name, Name, Span)>,
+            $(pub(crate) $field: Vec<$item>,)+
+        }
+
+        impl Model {$(
+            $(#[$doc])+
+            #[must_use]
+            pub fn $get(&self, id: $id) -> Option<&$item> {
+                self.$field.get(id.index())
+            }
+
+            /// All of them with their ids, in the order written.
+            pub fn $ids(&self) -> impl ExactSizeIterator<Item = ($id, &$item)> + DoubleEndedIterator + Clone {
+                self.$field.iter().enumerate().map(|(index, item)| ($id::from_index(index), item))
+            }
+        )+}
+    };
+}
+
+store! {
+    /// The voltage domain `id`.
+    domains, domain, domains: DomainId -> Domain;
+    /// The zone `id`.
+    zones, zone, zones: ZoneId -> Zone;
+    /// The mode `id`.
+    modes, mode, modes: ModeId -> Mode;
+    /// The housing kind `id`.
+    housings, housing, housings: HousingId -> Housing;
+    /// The terminal kind `id`.
+    terminals, terminal, terminals: TerminalId -> Terminal;
+    /// The conductor kind `id`.
+    conductors, conductor_kind, conductor_kinds: ConductorId -> Conductor;
+    /// The cable kind `id`.
+    cable_kinds, cable_kind, cable_kinds: CableKindId -> CableKind;
+    /// The fuse kind `id`.
+    fuse_kinds, fuse_kind, fuse_kinds: FuseKindId -> FuseKind;
+    /// The device `id`.
+    devices, device, devices: DeviceId -> Device;
+    /// The port `id`.
+    ports, port, ports: PortId -> Port;
+    /// The loom `id`.
+    looms, loom, looms: LoomId -> Loom;
+    /// The loom end `id`.
+    ends, end, ends: EndId -> End;
+    /// The splice `id`.
+    splices, splice, splices: SpliceId -> Splice;
+    /// The wire `id`.
+    wires, wire, wires: WireId -> Wire;
+    /// The cable `id` of a loom.
+    cables, cable, cables: CableId -> Cable;
+    /// The route segment `id`.
+    segments, segment, segments: SegmentId -> Segment;
+    /// What the pin `id` needs.
+    pins, pin, pins: PinId -> Pin;
+    /// The element `id`.
+    elements, element, elements: ElementId -> Element;
+    /// The point `id`.
+    points, point, points: PointId -> Point;
+}

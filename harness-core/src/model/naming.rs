@@ -1,0 +1,85 @@
+//! What things are called in messages: the one place where ids become text again.
+
+use super::{
+    Model,
+    ids::{DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
+    items::{Owner, PointKind},
+};
+use crate::text::Name;
+
+impl Model {
+    /// The text of `name`.
+    #[must_use]
+    pub fn text(&self, name: Name) -> &str {
+        self.names.text(name)
+    }
+
+    /// `coolant-pump`
+    #[must_use]
+    pub fn device_name(&self, device: DeviceId) -> &str {
+        self.device(device).map_or("", |device| self.text(device.name))
+    }
+
+    /// `front`
+    #[must_use]
+    pub fn loom_name(&self, loom: LoomId) -> &str {
+        self.loom(loom).map_or("", |loom| self.text(loom.name))
+    }
+
+    /// `coolant-pump.J1`
+    #[must_use]
+    pub fn port_name(&self, port: PortId) -> String {
+        self.port(port).map_or_else(String::new, |port| format!("{}.{}", self.device_name(port.device), self.text(port.name)))
+    }
+
+    /// `front.P1`
+    #[must_use]
+    pub fn end_name(&self, end: EndId) -> String {
+        self.end(end).map_or_else(String::new, |end| format!("{}.{}", self.loom_name(end.loom), self.text(end.name)))
+    }
+
+    /// `front.101`
+    #[must_use]
+    pub fn wire_name(&self, wire: WireId) -> String {
+        self.wire(wire).map_or_else(String::new, |wire| format!("{}.{}", self.loom_name(wire.loom), self.text(wire.name)))
+    }
+
+    /// `fusebox.F4`
+    #[must_use]
+    pub fn element_name(&self, element: ElementId) -> String {
+        self.element(element).map_or_else(String::new, |element| format!("{}.{}", self.owner_name(element.owner), self.text(element.name)))
+    }
+
+    /// The device or loom that holds an element.
+    #[must_use]
+    pub fn owner_name(&self, owner: Owner) -> &str {
+        match owner {
+            Owner::Device(device) => self.device_name(device),
+            Owner::Loom(loom) => self.loom_name(loom),
+        }
+    }
+
+    /// `front.P1.3`, `coolant-pump.J1.2`, `aux-battery.POS`, `front.S1`
+    #[must_use]
+    pub fn point_name(&self, point: PointId) -> String {
+        let Some(item) = self.point(point) else { return String::new() };
+        let label = self.text(item.label);
+        match item.kind {
+            PointKind::Pin(port) => format!("{}.{label}", self.port_name(port)),
+            PointKind::Stud(port) => self.port_name(port),
+            PointKind::Node(device) => format!("{}.{label}", self.device_name(device)),
+            PointKind::Cavity(end) => format!("{}.{label}", self.end_name(end)),
+            PointKind::Ring(end) => self.end_name(end),
+            PointKind::Splice(splice) => match self.splice(splice) {
+                Some(splice) => format!("{}.{label}", self.loom_name(splice.loom)),
+                None => label.to_owned(),
+            },
+        }
+    }
+
+    /// The name of a mode; `always` for the one mode of a design that names none.
+    #[must_use]
+    pub fn mode_name(&self, mode: ModeId) -> &str {
+        self.mode(mode).and_then(|mode| mode.name).map_or("always", |name| self.text(name))
+    }
+}

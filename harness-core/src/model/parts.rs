@@ -1,0 +1,182 @@
+//! Kinds of parts, resolved.
+
+use super::{
+    build::Builder,
+    ids::{CableKindId, ConductorId, FuseKindId, HousingId, TerminalId},
+    items::{CableKind, Conductor, Core, FuseKind, Housing, Terminal},
+};
+use crate::{
+    document::{
+        faults,
+        parts::{self as document, Positions},
+    },
+    text::{Name, Span},
+};
+use rustc_hash::FxHashMap;
+
+impl Builder {
+    /// Resolves all kinds of parts but devices, which are resolved where they are used.
+    pub(super) fn parts(&mut self, parts: &document::Parts) {
+        for entry in &parts.housings {
+            self.check_label("housing", &entry.name);
+            self.housings.add(entry.name.value, HousingId::from_index(self.model.housings.len()));
+            let housing = self.housing(entry.name.value, entry.name.span, &entry.value);
+            self.model.housings.push(housing);
+        }
+        for entry in &parts.terminals {
+            self.terminals.add(entry.name.value, TerminalId::from_index(self.model.terminals.len()));
+            let terminal = &entry.value;
+            self.model.terminals.push(Terminal {
+                name: entry.name.value,
+                span: entry.name.span,
+                family: terminal.family,
+                size: terminal.size,
+                insulation: terminal.insulation,
+                current: terminal.current,
+                plating: terminal.plating,
+                max_wires: terminal.max_wires,
+            });
+        }
+        for entry in &parts.conductors {
+            self.conductors.add(entry.name.value, ConductorId::from_index(self.model.conductors.len()));
+            let conductor = &entry.value;
+            self.model.conductors.push(Conductor {
+                name: entry.name.value,
+                span: entry.name.span,
+                standard: conductor.standard,
+                rated: conductor.rated,
+                voltage: conductor.voltage,
+                wall: conductor.wall,
+            });
+        }
+        for entry in &parts.cables {
+            self.cable_kinds.add(entry.name.value, CableKindId::from_index(self.model.cable_kinds.len()));
+            let cable = self.cable_kind(entry.name.value, entry.name.span, &entry.value);
+            self.model.cable_kinds.push(cable);
+        }
+        for entry in &parts.fuses {
+            self.fuse_kinds.add(entry.name.value, FuseKindId::from_index(self.model.fuse_kinds.len()));
+            let fuse = &entry.value;
+            self.model.fuse_kinds.push(FuseKind {
+                name: entry.name.value,
+                span: entry.name.span,
+                standard: fuse.standard,
+                rating: fuse.rating,
+                voltage: fuse.voltage,
+                breaking: fuse.breaking,
+                resistance: fuse.resistance,
+            });
+        }
+    }
+
+    fn housing(&mut self, name: Name, span: Span, housing: &document::Housing) -> Housing {
+        let (labels, labels_span) = self.positions(name, span, housing);
+        let mut index: Vec<(Name, u32)> = labels.iter().enumerate().map(|(at, label)| (*label, at as u32)).collect();
+        index.sort_unstable();
+        let interlock = self.own_labels(&index, housing);
+        Housing {
+            name,
+            span,
+            family: housing.family,
+            labels,
+            labels_span,
+            index,
+            face: housing.face.iter().map(|row| row.0.iter().map(|text| text.value).collect()).collect(),
+            seen_from: housing.seen_from,
+            contacts: housing.contacts,
+            key: housing.key,
+            takes_size: housing.takes.as_ref().and_then(|takes| takes.size),
+            takes_insulation: housing.takes.as_ref().and_then(|takes| takes.insulation),
+            current: housing.current,
+            voltage: housing.voltage,
+            contact_resistance: housing.contact_resistance,
+            sealed: housing.sealed,
+            max_wires: housing.max_wires.map_or(1, |most| most.value.max(1)),
+            hv: housing.hv.is_some_and(|flag| flag.value),
+            mixed: housing.mixed.is_some_and(|flag| flag.value),
+            interlock,
+        }
+    }
+
+    /// The labels of a housing, from `positions` or from the rows of its face.
+    fn positions(&mut self, name: Name, span: Span, housing: &document::Housing) -> (Vec<Name>, Span) {
+        let mut labels = Vec::new();
+        let mut place = span;
+        let listed: Vec<_> = match &housing.positions {
+            Some(Positions::Count(count)) => {
+                labels = (1..=count.value).map(|number| self.model.names.intern(&number.to_string())).collect();
+                return (labels, count.span);
+            }
+            Some(Positions::Labels(list)) => list.clone(),
+            None => housing.face.iter().flat_map(|row| row.0.iter().copied()).collect(),
+        };
+        if listed.is_empty() {
+            self.findings.push(
+                faults::MISSING_KEY
+                    .finding(span, format!("the housing `{}` has no positions", self.model.names.text(name)))
+                    .label("no `positions`")
+                    .help("add `positions`: a number, or a list of labels"),
+            );
+        }
+        let mut seen: FxHashMap<Name, Span> = FxHashMap::default();
+        for text in &listed {
+            place = text.span;
+            if let Some(first) = seen.insert(text.value, text.span) {
+                self.findings.push(
+                    faults::REPEATED_NAME
+                        .finding(text.span, format!("the position `{}` stands twice", self.model.names.text(text.value)))
+                        .label("second time")
+                        .context(first, "first time")
+                        .help("give each position its own label"),
+                );
+                continue;
+            }
+            labels.push(text.value);
+        }
+        let place = listed.first().map_or(place, |first| first.span.to(place));
+        (labels, place)
+    }
+
+    /// The interlock contacts that are positions of the housing; others are reported.
+    fn own_labels(&mut self, index: &[(Name, u32)], housing: &document::Housing) -> Vec<Name> {
+        let mut own = Vec::new();
+        for text in &housing.interlock {
+            if index.binary_search_by_key(&text.value, |(label, _)| *label).is_ok() {
+                own.push(text.value);
+            } else {
+                let known: Vec<&str> = index.iter().map(|(label, _)| self.model.names.text(*label)).collect();
+                self.findings.push(super::scope::unknown(
+                    "position",
+                    self.model.names.text(text.value),
+                    text.span,
+                    known.into_iter(),
+                ));
+            }
+        }
+        own
+    }
+
+    fn cable_kind(&mut self, name: Name, span: Span, cable: &document::CableKind) -> CableKind {
+        let twist_of = |label: Name| {
+            cable.twist.iter().position(|group| group.0.iter().any(|text| text.value == label)).map(|group| group as u32)
+        };
+        let cores = cable.cores.iter().map(|entry| Core {
+            label: entry.name.value,
+            span: entry.name.span,
+            size: entry.value.size,
+            colour: entry.value.colour,
+            twist: twist_of(entry.name.value),
+        });
+        CableKind {
+            name,
+            span,
+            cores: cores.collect(),
+            screen: cable.screen,
+            standard: cable.standard,
+            voltage: cable.voltage,
+            rated: cable.rated,
+            sheath: cable.sheath,
+            mixed: cable.mixed.is_some_and(|flag| flag.value),
+        }
+    }
+}

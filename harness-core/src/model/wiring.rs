@@ -1,0 +1,165 @@
+//! Wires, cores and loom elements: what joins the points of a loom.
+
+use super::{
+    Model,
+    build::{Builder, LoomItem},
+    elements::{needs_position, not_a_connector},
+    ids::{CableId, ConductorId, LoomId, PointId},
+    items::{EndKind, Owner, Wire},
+    scope::{few, unknown},
+};
+use crate::{
+    document::{
+        faults,
+        looms as document,
+        values::{Entry, Map, Text},
+    },
+    text::Names,
+};
+
+impl Builder {
+    /// Wires, cables and elements of all looms.
+    pub(super) fn wiring(&mut self, looms: &Map<document::Loom>) {
+        for (index, entry) in looms.iter().enumerate() {
+            let id = LoomId::from_index(index);
+            let loom = &entry.value;
+            let kind = loom.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));
+            for cable in &loom.cables {
+                self.cable(id, cable);
+            }
+            self.model.wires.reserve(loom.wires.0.len());
+            for wire in &loom.wires {
+                self.wire(id, kind, wire);
+            }
+            for element in &loom.inside {
+                self.element(Owner::Loom(id), element);
+            }
+        }
+    }
+
+    fn wire(&mut self, loom: LoomId, kind: Option<ConductorId>, entry: &Entry<document::Wire>) {
+        let wire = &entry.value;
+        let from = wire.from.and_then(|text| self.loom_point(loom, &text));
+        let to = wire.to.and_then(|text| self.loom_point(loom, &text));
+        let own = wire.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));
+        let core = wire.core.and_then(|text| self.core(loom, &text));
+        let via: Vec<_> = wire.via.iter().filter_map(|text| self.segment(loom, text)).collect();
+        let name = entry.name.value;
+        self.unsure(move |names: &Names| names.text(name).to_owned(), &wire.unsure);
+        let cable = core.and_then(|(cable, position)| {
+            let cable = self.model.cable(cable)?;
+            let core = self.model.cable_kind(cable.kind?)?.cores.get(position as usize)?;
+            Some((cable.length, core.size, core.colour))
+        });
+        let (cable_length, cable_size, cable_colour) = cable.unwrap_or((None, None, None));
+        self.model.wires.push(Wire {
+            name,
+            span: entry.name.span,
+            loom,
+            from,
+            to,
+            from_span: wire.from.map_or(entry.name.span, |text| text.span),
+            to_span: wire.to.map_or(entry.name.span, |text| text.span),
+            size: wire.size.or(cable_size),
+            colour: wire.colour.or(cable_colour),
+            length: wire.length.or(cable_length),
+            kind: own.or(if core.is_some() { None } else { kind }),
+            core,
+            twist: wire.twist.map(|text| text.value),
+            via: via.into_boxed_slice(),
+            capped: wire.end.is_some(),
+            peak: wire.peak,
+        });
+    }
+
+    fn segment(&mut self, loom: LoomId, text: &Text) -> Option<super::SegmentId> {
+        let found = self.loom_segments.get(&(loom, text.value)).copied();
+        if found.is_none() {
+            let model = &self.model;
+            let known = model.segments().filter(|(_, segment)| segment.loom == loom).map(|(_, segment)| model.names.text(segment.name));
+            self.findings.push(unknown("segment of this loom called", model.names.text(text.value), text.span, known));
+        }
+        found
+    }
+
+    fn core(&mut self, loom: LoomId, text: &Text) -> Option<(CableId, u32)> {
+        let written = self.model.names.text(text.value).to_owned();
+        let Some((cable_text, label)) = written.split_once('.') else {
+            self.findings.push(
+                faults::UNKNOWN_NAME
+                    .finding(text.span, format!("`{written}` names no core"))
+                    .label("which core?")
+                    .help("write `cable.core`, such as `C1.2`"),
+            );
+            return None;
+        };
+        let Some(&cable) = self.model.names.find(cable_text).and_then(|name| self.loom_cables.get(&(loom, name))) else {
+            let model = &self.model;
+            let known = model.cables().filter(|(_, cable)| cable.loom == loom).map(|(_, cable)| model.names.text(cable.name));
+            self.findings.push(unknown("cable of this loom called", cable_text, text.span, known));
+            return None;
+        };
+        let kind = self.model.cable(cable)?.kind?;
+        let cores = &self.model.cable_kind(kind)?.cores;
+        let label_name = self.model.names.find(label);
+        let position = cores.iter().position(|core| Some(core.label) == label_name);
+        if position.is_none() {
+            let known: Vec<&str> = cores.iter().map(|core| self.model.names.text(core.label)).collect();
+            let finding = faults::UNKNOWN_NAME
+                .finding(text.span, format!("the cable `{cable_text}` has no core `{label}`"))
+                .label("no such core")
+                .help(format!("its cores are {}", few(&known)));
+            self.findings.push(finding);
+        }
+        position.map(|position| (cable, position as u32))
+    }
+
+    /// The point of a loom that a text names: `P1.4`, `R1` or `S1`.
+    pub(super) fn loom_point(&mut self, loom: LoomId, text: &Text) -> Option<PointId> {
+        let (found, finding) = find_loom_point(self, loom, text);
+        self.findings.extend(finding);
+        found
+    }
+
+    fn item_names(&self, loom: LoomId) -> Vec<String> {
+        let mut known = self.end_names(loom);
+        let model: &Model = &self.model;
+        let splices = model.splices().filter(|(_, splice)| splice.loom == loom);
+        known.extend(splices.map(|(_, splice)| model.names.text(splice.name).to_owned()));
+        known
+    }
+}
+
+fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<PointId>, Option<crate::finding::Finding>) {
+    let model = &builder.model;
+    let written = model.names.text(text.value);
+    // A ring or splice is one name; only a connector's cavity has a dot.
+    let (item_text, label) = match written.split_once('.') {
+        Some((item, label)) => (item, Some(label)),
+        None => (written, None),
+    };
+    let item = model.names.find(item_text).and_then(|name| builder.loom_items.get(&(loom, name)));
+    match (item, label) {
+        (Some(LoomItem::Splice(splice)), None) => (model.splice(*splice).map(|splice| splice.point), None),
+        (Some(LoomItem::Splice(_)), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
+        (Some(LoomItem::End(end)), label) => {
+            let Some(end) = model.end(*end) else { return (None, None) };
+            match (end.kind, label) {
+                (EndKind::Ring(_), None) => (end.points.get(0), None),
+                (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
+                (EndKind::Connector(_), None) => (None, Some(needs_position(item_text, text.span))),
+                (EndKind::Connector(_), Some(label)) => super::elements::find_position(model, end.points, label, item_text, text.span),
+            }
+        }
+        (None, _) => {
+            let known = builder.item_names(loom);
+            let what = format!("end or splice of loom `{}` called", model.loom_name(loom));
+            let mut finding = unknown(&what, item_text, text.span, known.iter().map(String::as_str));
+            if builder.devices.find(&model.names, item_text).is_some() {
+                finding.help = format!("a wire joins ends of its own loom: add an end that mates `{written}` and wire that");
+                finding.primary.text = "a device, not an end of this loom".to_owned();
+            }
+            (None, Some(finding))
+        }
+    }
+}
