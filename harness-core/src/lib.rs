@@ -5,6 +5,7 @@ pub mod finding;
 pub mod quantity;
 pub mod report;
 pub mod rules;
+pub mod standards;
 pub mod text;
 
 pub use files::{FileError, Files, MemoryFiles};

@@ -3,8 +3,27 @@
 //! Owns files, byte spans, the line index, the interned texts and the YAML tree in which no scalar is resolved.
 //! Knows nothing of harnesses: `document` gives the trees their meaning.
 
+mod build;
+mod decode;
+mod events;
+mod explain;
+mod lines;
+mod maps;
 mod names;
+mod parse;
+mod problem;
 mod span;
+mod traps;
+mod tree;
 
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod tests;
+
+pub use decode::{Decoded, MAX_BYTES, decode};
 pub use names::{Name, Names};
+pub use parse::{MAX_FAULTS, Parsed, parse};
+pub use problem::{Problem, ProblemKind};
 pub use span::{FileId, SourceFile, Sources, Span};
+pub use tree::{Kind, NodeId, Tree};

@@ -7,6 +7,18 @@ use std::hash::Hasher;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Name(u32);
 
+impl Name {
+    /// The number of the name, for packing it into a node.
+    pub(super) fn raw(self) -> u32 {
+        self.0
+    }
+
+    /// The name with the number `raw`; reads as an empty text if there is none.
+    pub(super) fn from_raw(raw: u32) -> Self {
+        Self(raw)
+    }
+}
+
 /// The store of all texts of a design.
 ///
 /// Texts lie one behind the other in one string; a small open-addressed table finds them again. Reading a name

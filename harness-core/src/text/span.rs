@@ -35,6 +35,7 @@ pub struct SourceFile {
     name: String,
     text: String,
     line_starts: Vec<u32>,
+    refused: bool,
 }
 
 impl SourceFile {
@@ -43,7 +44,18 @@ impl SourceFile {
     pub fn new(name: String, text: String) -> Self {
         let mut line_starts = vec![0];
         line_starts.extend(memchr::memchr_iter(b'\n', text.as_bytes()).map(|at| at as u32 + 1));
-        Self { name, text, line_starts }
+        Self { name, text, line_starts, refused: false }
+    }
+
+    /// A file whose bytes could not be taken as text.
+    pub(super) fn refused(name: String) -> Self {
+        Self { refused: true, ..Self::new(name, String::new()) }
+    }
+
+    /// Whether the file's bytes could not be taken as text; its text is empty then.
+    #[must_use]
+    pub fn is_refused(&self) -> bool {
+        self.refused
     }
 
     /// The name to show.

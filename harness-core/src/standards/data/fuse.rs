@@ -1,0 +1,160 @@
+//! Ratings, operating times and cold resistance of road-vehicle fuse-links.
+
+use super::{Row, row};
+use crate::standards::source::Source;
+
+static SERIES: Source = Source::seen("ISO 8820-3 rating series", "list of blade fuses on a trade page");
+static SERIES_MEMORY: Source = Source::memory("ISO 8820-3 rating series");
+static STRIP_SERIES: Source = Source::memory("ISO 8820-5 rating series");
+static COLD: Source = Source::second_hand("ISO 8820-3 type C", "public note that quotes a maker's table");
+static BLADE_GATE: Source = Source::memory("ISO 8820-3 operating-time rating");
+static BLADE_GATE_QUOTED: Source =
+    Source::second_hand("ISO 8820-3 operating-time rating", "talk and review note that quote a maker's table");
+static STRIP_GATE: Source = Source::memory("ISO 8820-5 operating-time rating");
+static SUBMINIATURE_GATE: Source =
+    Source::second_hand("sub-miniature two-tab blade, operating-time rating", "forum archive that quotes a maker's table");
+static RERATING: Source = Source::memory("rerating curve of a vehicle blade fuse, maker's practice");
+
+/// A standard rating in A (`at` and `value` alike, so that the rating can be looked up and read).
+const fn rating(amps: f64, source: &'static Source) -> Row {
+    row(amps, amps, source)
+}
+
+/// Type F, miniature blade.
+pub static TYPE_F: &[Row] = &[
+    rating(2.0, &SERIES),
+    rating(3.0, &SERIES),
+    rating(4.0, &SERIES),
+    rating(5.0, &SERIES),
+    rating(7.5, &SERIES),
+    rating(10.0, &SERIES),
+    rating(15.0, &SERIES),
+    rating(20.0, &SERIES),
+    rating(25.0, &SERIES),
+    rating(30.0, &SERIES),
+];
+
+/// Type C, medium blade.
+pub static TYPE_C: &[Row] = &[
+    rating(1.0, &SERIES),
+    rating(2.0, &SERIES),
+    rating(3.0, &SERIES),
+    rating(4.0, &SERIES),
+    rating(5.0, &SERIES),
+    rating(7.5, &SERIES),
+    rating(10.0, &SERIES),
+    rating(15.0, &SERIES),
+    rating(20.0, &SERIES),
+    rating(25.0, &SERIES),
+    rating(30.0, &SERIES),
+    rating(35.0, &SERIES_MEMORY),
+    rating(40.0, &SERIES),
+];
+
+/// Type E, high-current blade.
+pub static TYPE_E: &[Row] = &[
+    rating(20.0, &SERIES),
+    rating(25.0, &SERIES_MEMORY),
+    rating(30.0, &SERIES),
+    rating(35.0, &SERIES_MEMORY),
+    rating(40.0, &SERIES),
+    rating(50.0, &SERIES),
+    rating(60.0, &SERIES),
+    rating(70.0, &SERIES),
+    rating(80.0, &SERIES),
+    rating(100.0, &SERIES_MEMORY),
+];
+
+/// Strip fuse SF 30.
+pub static STRIP_30: &[Row] = &[
+    rating(30.0, &STRIP_SERIES),
+    rating(40.0, &STRIP_SERIES),
+    rating(50.0, &STRIP_SERIES),
+    rating(60.0, &STRIP_SERIES),
+    rating(70.0, &STRIP_SERIES),
+    rating(80.0, &STRIP_SERIES),
+    rating(100.0, &STRIP_SERIES),
+    rating(125.0, &STRIP_SERIES),
+    rating(150.0, &STRIP_SERIES),
+    rating(175.0, &STRIP_SERIES),
+    rating(200.0, &STRIP_SERIES),
+];
+
+/// Strip fuse SF 51.
+pub static STRIP_51: &[Row] = &[
+    rating(60.0, &STRIP_SERIES),
+    rating(80.0, &STRIP_SERIES),
+    rating(100.0, &STRIP_SERIES),
+    rating(125.0, &STRIP_SERIES),
+    rating(150.0, &STRIP_SERIES),
+    rating(175.0, &STRIP_SERIES),
+    rating(200.0, &STRIP_SERIES),
+    rating(225.0, &STRIP_SERIES),
+    rating(250.0, &STRIP_SERIES),
+    rating(300.0, &STRIP_SERIES),
+    rating(350.0, &STRIP_SERIES),
+    rating(400.0, &STRIP_SERIES),
+    rating(450.0, &STRIP_SERIES),
+    rating(500.0, &STRIP_SERIES),
+];
+
+/// A gate of an operating-time rating, in per cent of the rating and in seconds.
+#[derive(Debug)]
+pub struct GateRow {
+    /// Current in per cent of the rating.
+    pub percent: f64,
+    /// The fuse-link must not open before.
+    pub least: Option<f64>,
+    /// The fuse-link must have opened by.
+    pub most: Option<f64>,
+    /// Where the gate was read.
+    pub source: &'static Source,
+}
+
+const fn gate(percent: f64, least: Option<f64>, most: Option<f64>, source: &'static Source) -> GateRow {
+    GateRow { percent, least, most, source }
+}
+
+/// Types C and F. The 110 and 135 % gates are quoted for type F and for the 25 A type C; the rest is remembered.
+pub static BLADE_GATES: &[GateRow] = &[
+    gate(110.0, Some(360_000.0), None, &BLADE_GATE_QUOTED),
+    gate(135.0, Some(0.75), Some(600.0), &BLADE_GATE_QUOTED),
+    gate(160.0, Some(0.25), Some(50.0), &BLADE_GATE),
+    gate(200.0, Some(0.15), Some(5.0), &BLADE_GATE),
+    gate(350.0, Some(0.04), Some(0.5), &BLADE_GATE),
+    gate(600.0, Some(0.02), Some(0.1), &BLADE_GATE),
+];
+
+/// Type E.
+pub static HIGH_CURRENT_GATES: &[GateRow] = &[
+    gate(110.0, Some(360_000.0), None, &BLADE_GATE),
+    gate(135.0, Some(60.0), Some(1800.0), &BLADE_GATE),
+    gate(160.0, Some(5.0), Some(300.0), &BLADE_GATE),
+    gate(200.0, Some(2.0), Some(60.0), &BLADE_GATE),
+    gate(350.0, Some(0.2), Some(7.0), &BLADE_GATE),
+    gate(600.0, Some(0.04), Some(1.0), &BLADE_GATE),
+];
+
+/// Strip fuses SF 30 and SF 51.
+pub static STRIP_GATES: &[GateRow] = &[
+    gate(100.0, Some(14_400.0), None, &STRIP_GATE),
+    gate(135.0, Some(120.0), Some(1800.0), &STRIP_GATE),
+    gate(200.0, Some(1.0), Some(15.0), &STRIP_GATE),
+    gate(350.0, Some(0.3), Some(5.0), &STRIP_GATE),
+    gate(600.0, Some(0.1), Some(1.0), &STRIP_GATE),
+];
+
+/// Types N and P, by the one sub-miniature table that was quoted.
+pub static SUBMINIATURE_GATES: &[GateRow] = &[
+    gate(110.0, Some(360_000.0), None, &SUBMINIATURE_GATE),
+    gate(135.0, Some(0.75), Some(120.0), &SUBMINIATURE_GATE),
+    gate(160.0, Some(0.3), Some(50.0), &SUBMINIATURE_GATE),
+    gate(200.0, Some(0.15), Some(5.0), &SUBMINIATURE_GATE),
+];
+
+/// Type C: rating in A to cold resistance in mohm.
+pub static COLD_RESISTANCE: &[Row] =
+    &[row(1.0, 123.0, &COLD), row(2.0, 53.5, &COLD), row(4.0, 22.8, &COLD), row(10.0, 7.7, &COLD)];
+
+/// Blade fuse: ambient in degC to the share of its rating that it still carries. The first row is the rating's own ambient.
+pub static AMBIENT: &[Row] = &[row(25.0, 1.0, &RERATING), row(60.0, 0.95, &RERATING), row(85.0, 0.9, &RERATING)];

@@ -1,0 +1,387 @@
+//! Fuse-links of road vehicles: what their standards rate them for, and the published rules for choosing and placing them.
+
+use super::{
+    data::{self, Place, Row, fuse as table},
+    source::{Source, Sourced},
+};
+use crate::quantity::{Ampere, Celsius, Metre, Ratio, Second, Volt};
+use std::fmt;
+
+/// Body type of a fuse-link.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FuseType {
+    /// Type A, female contacts (ISO 8820-4).
+    A,
+    /// Type B, bolt-in (ISO 8820-4).
+    B,
+    /// Type C, medium blade (ISO 8820-3).
+    C,
+    /// Type E, high-current blade (ISO 8820-3).
+    E,
+    /// Type F, miniature blade (ISO 8820-3).
+    F,
+    /// Type SF 30, strip with 30 mm hole spacing (ISO 8820-5).
+    Strip30,
+    /// Type SF 51, strip with 51 mm hole spacing (ISO 8820-5).
+    Strip51,
+    /// Single-bolt (ISO 8820-6).
+    SingleBolt,
+    /// Type H, bolt-in, 450 V (ISO 8820-8).
+    H,
+    /// Type J, bolt-in, 450 V (ISO 8820-8).
+    J,
+    /// Type L, high-current miniature (ISO 8820-10).
+    L,
+    /// Type N, sub-miniature (ISO 8820-12).
+    N,
+    /// Type P, sub-miniature with three tabs (ISO 8820-13).
+    P,
+}
+
+impl FuseType {
+    fn rows(self) -> &'static [Row] {
+        match self {
+            Self::C => table::TYPE_C,
+            Self::E => table::TYPE_E,
+            Self::F => table::TYPE_F,
+            Self::Strip30 => table::STRIP_30,
+            Self::Strip51 => table::STRIP_51,
+            Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L | Self::N | Self::P => &[],
+        }
+    }
+
+    /// The ratings the type is made in, rising; empty where no list is known.
+    pub fn ratings(self) -> impl Iterator<Item = Sourced<Ampere>> {
+        self.rows().iter().map(|row| Sourced::new(Ampere::new(row.value), row.source))
+    }
+
+    /// Smallest rating of the type that is at least `least`; `None` if there is none or no list is known.
+    #[must_use]
+    pub fn rating_at_least(self, least: Ampere) -> Option<Sourced<Ampere>> {
+        self.ratings().find(|rating| rating.value >= least)
+    }
+
+    /// Gates of the operating-time rating, rising by current; empty where none is known.
+    ///
+    /// Most gates are remembered and say so: a datasheet of the fuse in hand goes before them.
+    pub fn gates(self) -> impl Iterator<Item = Gate> {
+        let rows: &[table::GateRow] = match self {
+            Self::C | Self::F => table::BLADE_GATES,
+            Self::E => table::HIGH_CURRENT_GATES,
+            Self::Strip30 | Self::Strip51 => table::STRIP_GATES,
+            Self::N | Self::P => table::SUBMINIATURE_GATES,
+            Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L => &[],
+        };
+        rows.iter().map(|row| Gate {
+            current: Ratio::new(row.percent / 100.0),
+            least: row.least.map(Second::new),
+            most: row.most.map(Second::new),
+            source: row.source,
+        })
+    }
+}
+
+impl fmt::Display for FuseType {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::A => "type A, female contacts",
+            Self::B => "type B, bolt-in",
+            Self::C => "type C, medium blade",
+            Self::E => "type E, high-current blade",
+            Self::F => "type F, miniature blade",
+            Self::Strip30 => "type SF 30, strip",
+            Self::Strip51 => "type SF 51, strip",
+            Self::SingleBolt => "single-bolt",
+            Self::H => "type H, bolt-in",
+            Self::J => "type J, bolt-in",
+            Self::L => "type L, high-current miniature",
+            Self::N => "type N, sub-miniature",
+            Self::P => "type P, sub-miniature with three tabs",
+        })
+    }
+}
+
+/// One gate of an operating-time rating: at this current the fuse-link opens within these times.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gate {
+    /// Current as a share of the rating.
+    pub current: Ratio,
+    /// It does not open before; `None` if the gate sets no such limit.
+    pub least: Option<Second>,
+    /// It has opened by; `None` if it need not open.
+    pub most: Option<Second>,
+    /// Where the gate comes from.
+    pub source: &'static Source,
+}
+
+/// What a part of ISO 8820 says of its fuse-links.
+#[derive(Debug, PartialEq)]
+pub struct FuseStandard {
+    /// `ISO 8820-3`.
+    pub number: &'static str,
+    /// The body types it covers.
+    pub types: &'static [FuseType],
+    voltages: &'static [f64],
+    breaking: Option<f64>,
+    largest: Option<f64>,
+    source: Source,
+}
+
+const SCOPE: &str = "scope in a standards catalogue";
+
+static STANDARDS: &[FuseStandard] = &[
+    FuseStandard {
+        number: "ISO 8820-3",
+        types: &[FuseType::C, FuseType::E, FuseType::F],
+        voltages: &[32.0, 58.0],
+        breaking: Some(1000.0),
+        largest: Some(100.0),
+        source: Source::seen("ISO 8820-3:2015", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-4",
+        types: &[FuseType::A, FuseType::B],
+        voltages: &[32.0, 58.0],
+        breaking: Some(1000.0),
+        largest: Some(140.0),
+        source: Source::seen("ISO 8820-4:2016", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-5",
+        types: &[FuseType::Strip30, FuseType::Strip51],
+        voltages: &[32.0],
+        breaking: Some(2000.0),
+        largest: Some(500.0),
+        source: Source::seen("ISO 8820-5:2015", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-6",
+        types: &[FuseType::SingleBolt],
+        voltages: &[58.0],
+        breaking: Some(2000.0),
+        largest: Some(300.0),
+        source: Source::seen("ISO 8820-6:2019", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-8",
+        types: &[FuseType::H, FuseType::J],
+        voltages: &[450.0],
+        breaking: None,
+        largest: None,
+        source: Source::seen("ISO 8820-8:2012", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-10",
+        types: &[FuseType::L],
+        voltages: &[32.0],
+        breaking: Some(1000.0),
+        largest: Some(60.0),
+        source: Source::seen("ISO 8820-10:2020", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-12",
+        types: &[FuseType::N],
+        voltages: &[32.0],
+        breaking: Some(1000.0),
+        largest: Some(30.0),
+        source: Source::seen("ISO 8820-12:2020", SCOPE),
+    },
+    FuseStandard {
+        number: "ISO 8820-13",
+        types: &[FuseType::P],
+        voltages: &[32.0],
+        breaking: Some(1000.0),
+        largest: Some(30.0),
+        source: Source::seen("ISO 8820-13:2020", SCOPE),
+    },
+];
+
+impl FuseStandard {
+    /// The part of ISO 8820 that a fuse kind's `standard` text names, with or without its year; `None` for any other text.
+    #[must_use]
+    pub fn named(standard: &str) -> Option<&'static Self> {
+        let part = standard.trim().split(':').next()?.trim_end();
+        STANDARDS.iter().find(|known| known.number == part)
+    }
+
+    /// Rated voltage (DC) that every fuse-link of the standard has.
+    ///
+    /// Parts 3 and 4 also know 58 V fuse-links; one that says so on its body is entered with its own voltage.
+    #[must_use]
+    pub fn rated_voltage(&'static self) -> Sourced<Volt> {
+        let least = self.voltages.iter().copied().fold(f64::INFINITY, f64::min);
+        Sourced::new(Volt::new(least), &self.source)
+    }
+
+    /// The rated voltages the standard knows, rising.
+    pub fn voltages(&'static self) -> impl Iterator<Item = Volt> {
+        self.voltages.iter().map(|volts| Volt::new(*volts))
+    }
+
+    /// Rated breaking capacity; `None` where the scope that was read does not state it.
+    #[must_use]
+    pub fn breaking_capacity(&'static self) -> Option<Sourced<Ampere>> {
+        self.breaking.map(|amps| Sourced::new(Ampere::new(amps), &self.source))
+    }
+
+    /// Largest rated current of the standard; `None` where the scope that was read does not state it.
+    #[must_use]
+    pub fn largest_rating(&'static self) -> Option<Sourced<Ampere>> {
+        self.largest.map(|amps| Sourced::new(Ampere::new(amps), &self.source))
+    }
+
+    /// Whether the standard's fuse-links are made with this rating; `None` if no list of ratings is known.
+    #[must_use]
+    pub fn makes(&'static self, rating: Ampere) -> Option<bool> {
+        let mut ratings = self.types.iter().flat_map(|kind| kind.ratings()).peekable();
+        ratings.peek()?;
+        // Ratings are typed by people as decimals, so anything nearer than a milliampere is the same rating.
+        Some(ratings.any(|known| (known.value.get() - rating.get()).abs() < 1e-3))
+    }
+}
+
+static LOADING: Source = Source::seen("fuse selection guide, continuous load at 25 degC", "page on fuse technology");
+static NO_REDUCTION: Source = Source::computed("rating at its own ambient", "no credit is taken for a cooler fuse");
+static NEAR_SOURCE: Source = Source::seen("33 CFR 183.455(b)(1), 7 in along the conductor", "text of the regulation");
+static NEAR_SOURCE_SHEATHED: Source =
+    Source::seen("33 CFR 183.455(b)(2), 40 in in a sheath or enclosure", "text of the regulation");
+static AT_BATTERY_SHEATHED: Source =
+    Source::seen("ABYC E-11, 72 in in a sheath from a battery terminal", "examination page that quotes the standard");
+static NOT_ABOVE: Source = Source::seen("rules of a student race series, EV6.1.1 (2014)", "text of the rules");
+static MARINE_BELOW: Source = Source::seen("33 CFR 183.455(c)(1), circuits under 50 V", "text of the regulation");
+
+/// Largest continuous load as a share of the rating, at 25 degC.
+#[must_use]
+pub fn continuous_loading() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.75), &LOADING)
+}
+
+/// Share of its rating that a blade fuse carries at `ambient`.
+///
+/// One up to 25 degC, on straight lines between remembered points above, and down the last line beyond 85 degC; never below
+/// zero.
+#[must_use]
+pub fn ambient_rerating(ambient: Celsius) -> Sourced<Ratio> {
+    let full = Sourced::new(Ratio::new(1.0), &NO_REDUCTION);
+    let (share, source) = match data::place(table::AMBIENT, ambient.get()) {
+        None | Some(Place::Below(_)) => return full,
+        Some(Place::On(row)) => (row.value, row.source),
+        Some(Place::Between(lower, upper)) => (data::linear(lower, upper, ambient.get()), upper.source),
+        Some(Place::Above(last)) => match table::AMBIENT {
+            [.., before, _] => (data::linear(before, last, ambient.get()), last.source),
+            _ => (last.value, last.source),
+        },
+    };
+    Sourced::new(Ratio::new(share.max(0.0)), source)
+}
+
+/// Largest continuous load of a fuse of this rating at `ambient`: the loading rule times the ambient's share.
+#[must_use]
+pub fn continuous_limit(rating: Ampere, ambient: Celsius) -> Ampere {
+    Ampere::new(rating.get() * continuous_loading().value.get() * ambient_rerating(ambient).value.get())
+}
+
+/// Least rating for a continuous load at `ambient`; `None` where the ambient leaves a fuse no capacity.
+#[must_use]
+pub fn least_rating(load: Ampere, ambient: Celsius) -> Option<Ampere> {
+    let share = continuous_loading().value.get() * ambient_rerating(ambient).value.get();
+    (share > 0.0).then(|| Ampere::new(load.get().abs() / share))
+}
+
+/// How a conductor leaves the source, for the length it may run before its first fuse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Lead {
+    /// Unprotected, or protected by its insulation only.
+    Bare,
+    /// In a sheath or enclosure beside its own insulation.
+    Sheathed,
+    /// In a sheath, straight from a battery terminal.
+    SheathedFromBattery,
+}
+
+/// Longest run between a source and its first fuse. Boat rules, used as good practice on land.
+#[must_use]
+pub fn unfused_length(lead: Lead) -> Sourced<Metre> {
+    match lead {
+        Lead::Bare => Sourced::new(Metre::new(0.178), &NEAR_SOURCE),
+        Lead::Sheathed => Sourced::new(Metre::new(1.016), &NEAR_SOURCE_SHEATHED),
+        Lead::SheathedFromBattery => Sourced::new(Metre::new(1.829), &AT_BATTERY_SHEATHED),
+    }
+}
+
+/// Which published rule relates a fuse to the conductor behind it. They disagree, so a finding names the rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
+pub enum ConductorRule {
+    /// The rating is not above the conductor's continuous capacity.
+    #[default]
+    NotAbove,
+    /// Boats under 50 V: at most 150 % of the capacity.
+    MarineBelow50V,
+}
+
+/// Largest fuse rating that the rule allows before a conductor of this continuous capacity. Equal values pass.
+#[must_use]
+pub fn largest_rating(rule: ConductorRule, capacity: Ampere) -> Sourced<Ampere> {
+    let (share, source) = match rule {
+        ConductorRule::NotAbove => (1.0, &NOT_ABOVE),
+        ConductorRule::MarineBelow50V => (1.5, &MARINE_BELOW),
+    };
+    Sourced::new(Ampere::new(capacity.get() * share), source)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::standards::Status;
+
+    #[test]
+    fn standards_are_found_with_and_without_a_year() {
+        assert_eq!(FuseStandard::named("ISO 8820-3:2015").unwrap().number, "ISO 8820-3");
+        assert_eq!(FuseStandard::named(" ISO 8820-12 ").unwrap().number, "ISO 8820-12");
+        assert!(FuseStandard::named("ISO 8820-1").is_none());
+        assert!(FuseStandard::named("DIN 72581").is_none());
+        for standard in STANDARDS {
+            assert!(!standard.types.is_empty() && standard.rated_voltage().value.get() >= 32.0);
+        }
+    }
+
+    #[test]
+    fn ratings_rise_and_stay_inside_their_scope() {
+        for standard in STANDARDS {
+            for kind in standard.types {
+                let ratings: Vec<f64> = kind.ratings().map(|rating| rating.value.get()).collect();
+                assert!(ratings.windows(2).all(|pair| pair[0] < pair[1]));
+                let largest = standard.largest_rating().map_or(f64::INFINITY, |amps| amps.value.get());
+                assert!(ratings.iter().all(|rating| *rating <= largest), "{kind}");
+            }
+        }
+        let blades = FuseStandard::named("ISO 8820-3").unwrap();
+        assert_eq!(blades.makes(Ampere::new(15.0)), Some(true));
+        assert_eq!(blades.makes(Ampere::new(16.0)), Some(false));
+        assert_eq!(FuseStandard::named("ISO 8820-8").unwrap().makes(Ampere::new(125.0)), None);
+    }
+
+    #[test]
+    fn gates_fall_in_time_as_the_current_rises() {
+        for kind in [FuseType::C, FuseType::E, FuseType::F, FuseType::Strip30, FuseType::Strip51, FuseType::N] {
+            let gates: Vec<Gate> = kind.gates().collect();
+            assert!(gates.len() >= 4);
+            for pair in gates.windows(2) {
+                assert!(pair[0].current < pair[1].current && pair[0].least > pair[1].least);
+                assert!(pair[0].most.is_none() || pair[0].most > pair[1].most);
+            }
+        }
+    }
+
+    #[test]
+    fn a_hot_fuse_rests_on_memory_and_a_cool_one_gains_nothing() {
+        let share = |ambient| ambient_rerating(Celsius::new(ambient));
+        assert_eq!(share(-20.0).value, Ratio::new(1.0));
+        assert_eq!(share(85.0).value, Ratio::new(0.9));
+        assert_eq!(share(85.0).source.status, Status::Memory);
+        assert!(share(40.0).value < Ratio::new(1.0) && share(40.0).value > Ratio::new(0.95));
+        assert!(share(105.0).value < Ratio::new(0.9));
+        assert_eq!(share(1200.0).value, Ratio::new(0.0));
+        assert_eq!(least_rating(Ampere::new(1.0), Celsius::new(1200.0)), None);
+    }
+}

@@ -1,0 +1,18 @@
+//! Published tables and formulas of the trade, each value once and with its source.
+//!
+//! Owns figures that standards, datasheets and workshop practice give, and the arithmetic that those same pages define.
+//! Knows nothing of designs: the caller says what size, temperature or rating it asks about. A rule takes its limits from
+//! here, so that a finding can name the page a limit was seen on and whether it was seen at all.
+
+pub mod capacity;
+pub mod colour;
+pub mod conductor;
+pub mod contact;
+mod data;
+pub mod fuse;
+pub mod handling;
+mod source;
+pub mod stud;
+pub mod voltage;
+
+pub use source::{Source, Sourced, Status};

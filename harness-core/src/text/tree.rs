@@ -1,0 +1,207 @@
+//! The tree of a file: scalars, lists and maps as written, each with its place.
+//!
+//! No scalar is resolved: `01`, `on` and `1e3` stay the texts that were written. A node takes 16 bytes and 4 more in
+//! the list of its parent; aliases share the node they stand for, so that nothing is ever expanded.
+
+use super::{FileId, Name, Span};
+
+/// A node of one [`Tree`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct NodeId(pub(super) u32);
+
+/// What a node is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A text; `plain` if it was written without quotes.
+    Scalar {
+        /// The text, with escapes and folded lines resolved.
+        text: Name,
+        /// Written without quotes and not as a block.
+        plain: bool,
+    },
+    /// A list.
+    List,
+    /// A map; each of its keys is a scalar and none is repeated.
+    Map,
+    /// Nothing was written where a value belongs.
+    Missing,
+}
+
+const SCALAR: u32 = 0;
+const LIST: u32 = 1 << 30;
+const MAP: u32 = 2 << 30;
+const MISSING: u32 = 3 << 30;
+const KIND: u32 = 3 << 30;
+const INCOMPLETE: u32 = 1 << 29;
+/// Only in scalars, whose other bits are free.
+const PLAIN: u32 = 1;
+const COUNT: u32 = INCOMPLETE - 1;
+
+/// `a` is the name of a scalar or the first child of a container; `b` is kind, flags and number of children.
+#[derive(Debug, Clone, Copy)]
+struct Node {
+    start: u32,
+    end: u32,
+    a: u32,
+    b: u32,
+}
+
+/// The nodes of one file.
+///
+/// Every query takes any [`NodeId`]; one of another tree gives a [`Kind::Missing`] or an empty iterator, never a panic.
+#[derive(Debug, Clone, Default)]
+pub struct Tree {
+    file: FileId,
+    nodes: Vec<Node>,
+    children: Vec<NodeId>,
+    /// Where aliases stand: the node they stand for and their own bytes, sorted by node.
+    uses: Vec<(NodeId, u32, u32)>,
+}
+
+impl Tree {
+    pub(super) fn new(file: FileId) -> Self {
+        Self { file, ..Self::default() }
+    }
+
+    /// The file that was read.
+    #[must_use]
+    pub fn file(&self) -> FileId {
+        self.file
+    }
+
+    /// Number of nodes; a node behind an alias counts once.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.nodes.len()
+    }
+
+    /// Whether there is no node at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+
+    /// What `node` is.
+    #[must_use]
+    pub fn kind(&self, node: NodeId) -> Kind {
+        let Some(found) = self.node(node) else { return Kind::Missing };
+        match found.b & KIND {
+            SCALAR => Kind::Scalar { text: Name::from_raw(found.a), plain: found.b & PLAIN != 0 },
+            LIST => Kind::List,
+            MAP => Kind::Map,
+            _ => Kind::Missing,
+        }
+    }
+
+    /// Where `node` was written. A block map goes from its first key to the end of its last value.
+    #[must_use]
+    pub fn span(&self, node: NodeId) -> Span {
+        self.node(node).map_or(Span::new(self.file, 0, 0), |node| Span::new(self.file, node.start, node.end))
+    }
+
+    /// The text of a scalar, plain or quoted; `None` for anything else.
+    #[must_use]
+    pub fn text(&self, node: NodeId) -> Option<Name> {
+        match self.kind(node) {
+            Kind::Scalar { text, .. } => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The keys and values of a map in the order written, merged ones last; empty for anything else.
+    pub fn entries(&self, node: NodeId) -> impl ExactSizeIterator<Item = (NodeId, NodeId)> + Clone + '_ {
+        self.children_if(node, MAP).chunks_exact(2).map(move |pair| match *pair {
+            [key, value] => (key, value),
+            // Chunks of two have two items.
+            _ => (node, node),
+        })
+    }
+
+    /// The items of a list in the order written; empty for anything else.
+    pub fn items(&self, node: NodeId) -> impl ExactSizeIterator<Item = NodeId> + Clone + '_ {
+        self.children_if(node, LIST).iter().copied()
+    }
+
+    /// Whether something that belongs to `node` may have been lost to a fault that was already reported.
+    ///
+    /// What is absent from such a node is no fault of its own.
+    #[must_use]
+    pub fn is_incomplete(&self, node: NodeId) -> bool {
+        self.node(node).is_some_and(|node| node.b & INCOMPLETE != 0)
+    }
+
+    /// Where aliases stand for `node`, in the order written.
+    pub fn uses(&self, node: NodeId) -> impl Iterator<Item = Span> + '_ {
+        let first = self.uses.partition_point(|(target, ..)| *target < node);
+        let rest = self.uses.get(first..).unwrap_or_default();
+        rest.iter().take_while(move |(target, ..)| *target == node).map(|&(_, start, end)| Span::new(self.file, start, end))
+    }
+
+    fn node(&self, node: NodeId) -> Option<Node> {
+        self.nodes.get(node.0 as usize).copied()
+    }
+
+    fn children_if(&self, node: NodeId, kind: u32) -> &[NodeId] {
+        match self.node(node) {
+            Some(node) if node.b & KIND == kind => {
+                let first = node.a as usize;
+                self.children.get(first..first + (node.b & COUNT) as usize).unwrap_or_default()
+            }
+            _ => &[],
+        }
+    }
+
+    fn push(&mut self, start: u32, end: u32, a: u32, b: u32) -> NodeId {
+        // A node needs at least one byte of a file of at most 64 MB, aliases and merges add none.
+        let id = NodeId(self.nodes.len() as u32);
+        self.nodes.push(Node { start, end: end.max(start), a, b });
+        id
+    }
+
+    pub(super) fn push_scalar(&mut self, start: u32, end: u32, text: Name, plain: bool) -> NodeId {
+        self.push(start, end, text.raw(), SCALAR | if plain { PLAIN } else { 0 })
+    }
+
+    pub(super) fn push_missing(&mut self, start: u32, end: u32) -> NodeId {
+        self.push(start, end, 0, MISSING)
+    }
+
+    /// A container whose children come with [`Tree::fill`].
+    pub(super) fn push_container(&mut self, start: u32, map: bool) -> NodeId {
+        self.push(start, start, 0, if map { MAP } else { LIST })
+    }
+
+    pub(super) fn fill(&mut self, node: NodeId, end: u32, children: impl IntoIterator<Item = NodeId>) {
+        let first = self.children.len();
+        self.children.extend(children);
+        let count = (self.children.len() - first) as u32 & COUNT;
+        if let Some(node) = self.nodes.get_mut(node.0 as usize) {
+            node.a = first as u32;
+            node.end = end.max(node.start);
+            node.b = (node.b & !COUNT) | count;
+        }
+    }
+
+    pub(super) fn mark_incomplete(&mut self, node: NodeId) {
+        if let Some(node) = self.nodes.get_mut(node.0 as usize) {
+            node.b |= INCOMPLETE;
+        }
+    }
+
+    pub(super) fn set_scalar(&mut self, node: NodeId, end: u32, text: Name) {
+        if let Some(node) = self.nodes.get_mut(node.0 as usize) {
+            node.a = text.raw();
+            node.end = end.max(node.start);
+        }
+    }
+
+    pub(super) fn push_use(&mut self, node: NodeId, start: u32, end: u32) {
+        self.uses.push((node, start, end));
+    }
+
+    pub(super) fn finish(&mut self) {
+        self.uses.sort_unstable();
+        self.nodes.shrink_to_fit();
+        self.children.shrink_to_fit();
+    }
+}
