@@ -1,9 +1,14 @@
 //! Checks wiring-harness netlists.
 
+pub mod document;
 pub mod files;
 pub mod finding;
+pub mod model;
+mod near;
+pub mod network;
 pub mod quantity;
 pub mod report;
+pub mod rule;
 pub mod rules;
 pub mod standards;
 pub mod text;
@@ -22,5 +27,5 @@ pub fn check(_files: &dyn Files, _root: &str, _options: &Options) -> Report {
 /// The JSON Schema (draft 2020-12) of the netlist format, from the definition that also reads it.
 #[must_use]
 pub fn schema() -> serde_json::Value {
-    serde_json::json!({})
+    document::schema()
 }

@@ -21,8 +21,9 @@ macro_rules! faults {
 
 faults! {
     ALIAS = "format/alias", "faults/alias.md", "an alias without an anchor, or one that would grow without bound";
+    COMMENT_FOR_VALUE = "format/comment-for-value", "faults/comment_for_value.md", "a value that YAML takes for a comment";
     COMPLEX_KEY = "format/complex-key", "faults/complex_key.md", "a list or a map used as a key";
-    EMPTY_VALUE = "format/empty-value", "faults/empty_value.md", "a value that YAML took for a comment, or a key that swallowed its value";
+    EMPTY_FILE = "format/empty-file", "faults/empty_file.md", "a file without content";
     ENCODING = "format/encoding", "faults/encoding.md", "bytes that are not UTF-8, or characters that can't stand in a netlist";
     EXTRA_DOCUMENT = "format/extra-document", "faults/extra_document.md", "a second document in one file";
     INCLUDE = "format/include", "faults/include.md", "an include that can't be had, leaves the project or includes itself";
@@ -33,9 +34,11 @@ faults! {
     REPEATED_KEY = "format/repeated-key", "faults/repeated_key.md", "the same key twice";
     REPEATED_NAME = "format/repeated-name", "faults/repeated_name.md", "the same name in two files";
     SYNTAX = "format/syntax", "faults/syntax.md", "text that is not YAML";
+    TAB = "format/tab", "faults/tab.md", "a tab where YAML takes only spaces";
     TAG = "format/tag", "faults/tag.md", "a YAML tag";
     UNEXPECTED_VALUE = "format/unexpected-value", "faults/unexpected_value.md", "a value of another kind, or none of the words that belong there";
     UNKNOWN_KEY = "format/unknown-key", "faults/unknown_key.md", "a key that the format does not have";
     UNKNOWN_NAME = "format/unknown-name", "faults/unknown_name.md", "a name that nothing bears";
+    UNSPACED_COLON = "format/unspaced-colon", "faults/unspaced_colon.md", "a colon without the blank that makes it a separator";
     VERSION = "format/version", "faults/version.md", "a format version that this program does not read";
 }

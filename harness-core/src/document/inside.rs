@@ -277,4 +277,3 @@ impl Read for At<Demand> {
         Shape::Either(&[<At<Ampere> as Read>::shape, <At<Watt> as Read>::shape])
     }
 }
-

@@ -3,7 +3,7 @@
 use super::{
     design::Design,
     faults,
-    reader::{Reader, Record, clip},
+    reader::{Reader, clip},
     values::{Map, Text},
 };
 use crate::{
@@ -34,8 +34,7 @@ const MOST_FILES: usize = 10_000;
 /// Reads the file `root` and all that it includes. Never fails: mistakes are findings.
 #[must_use]
 pub fn load(files: &dyn Files, root: &str) -> Loaded {
-    let mut loaded =
-        Loaded { sources: Sources::new(), names: Names::new(), design: Design::default(), findings: Vec::new() };
+    let mut loaded = Loaded { sources: Sources::new(), names: Names::new(), design: Design::default(), findings: Vec::new() };
     let mut known = vec![root.to_owned()];
     let mut waiting: VecDeque<(String, Option<Span>)> = VecDeque::from([(root.to_owned(), None)]);
     while let Some((name, asked_at)) = waiting.pop_front() {
@@ -59,13 +58,9 @@ impl Loaded {
                 return None;
             }
         };
-        let (file, problems) = text::decode(name, bytes);
-        let id = self.sources.add(file)?;
-        self.take(problems.into_iter().map(|mut problem| {
-            problem.span.file = id;
-            problem
-        }));
-        Some(id)
+        let decoded = text::decode(&mut self.sources, name.to_owned(), bytes)?;
+        self.take(decoded.problems);
+        Some(decoded.file)
     }
 
     fn unreadable(&mut self, name: &str, asked_at: Option<Span>, error: &FileError) {
@@ -205,7 +200,8 @@ impl Loaded {
 
     fn take(&mut self, problems: impl IntoIterator<Item = text::Problem>) {
         for problem in problems {
-            let mut finding = rule_of(problem.kind).finding(problem.span, problem.headline).label(problem.label).help(problem.help);
+            let mut finding =
+                rule_of(problem.kind).finding(problem.span, problem.headline).label(problem.label).help(problem.help);
             if let Some((span, words)) = problem.context {
                 finding = finding.context(span, words);
             }
@@ -263,17 +259,7 @@ impl Joiner<'_> {
 
 /// The rule that a problem of the text belongs to.
 fn rule_of(kind: ProblemKind) -> &'static Rule {
-    match kind {
-        ProblemKind::Syntax => &faults::SYNTAX,
-        ProblemKind::Encoding => &faults::ENCODING,
-        ProblemKind::RepeatedKey => &faults::REPEATED_KEY,
-        ProblemKind::ExtraDocument => &faults::EXTRA_DOCUMENT,
-        ProblemKind::EmptyValue => &faults::EMPTY_VALUE,
-        ProblemKind::Limit => &faults::LIMIT,
-        ProblemKind::Alias => &faults::ALIAS,
-        ProblemKind::Tag => &faults::TAG,
-        ProblemKind::ComplexKey => &faults::COMPLEX_KEY,
-    }
+    faults::FAULTS.iter().copied().find(|rule| rule.name == kind.rule()).unwrap_or(&faults::SYNTAX)
 }
 
 /// Joins `include` to the folder of `from`; `None` if it leads above the root or is absolute.
@@ -295,7 +281,6 @@ fn join(from: &str, include: &str) -> Option<String> {
     }
     Some(parts.join("/"))
 }
-
 
 #[cfg(test)]
 mod tests {

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
-    standards::colour::Colour,
+    standards::colour::WireColour,
 };
 
 record! {
@@ -84,7 +84,7 @@ record! {
         /// Cross-section.
         size: Option<At<SquareMillimetre>> = "size";
         /// Colour.
-        colour: Option<At<Colour>> = "colour";
+        colour: Option<At<WireColour>> = "colour";
         /// Length as cut.
         length: Option<At<Metre>> = "length";
         /// Conductor kind, where it differs from the loom's.

@@ -2,14 +2,14 @@
 
 use super::{
     devices::Device,
-    record::{record, words},
     reader::{Field, Read, Reader},
+    record::{record, words},
     shape::Shape,
     values::{At, Between, Choice, List, Map, Text},
 };
 use crate::{
     quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, SquareMillimetre, Volt},
-    standards::colour::Colour,
+    standards::colour::WireColour,
     text::{Kind, NodeId},
 };
 
@@ -129,7 +129,7 @@ record! {
         /// Least bend radius.
         bend: Option<At<Millimetre>> = "bend";
         /// Colour of the sheath.
-        sheath: Option<At<Colour>> = "sheath";
+        sheath: Option<At<WireColour>> = "sheath";
         /// Made for voltage class A and B side by side.
         mixed: Option<At<bool>> = "mixed";
         /// Anything a reader should know.
@@ -141,7 +141,7 @@ record! {
         /// Cross-section.
         size: Option<At<SquareMillimetre>> = "size" required;
         /// Colour.
-        colour: Option<At<Colour>> = "colour";
+        colour: Option<At<WireColour>> = "colour";
     }
 
     /// A fuse.

@@ -8,7 +8,7 @@ use super::{
 use crate::{
     near::nearest,
     quantity::{self, Unit},
-    standards::colour::Colour,
+    standards::colour::WireColour,
     text::{Kind, Name, NodeId, Span},
 };
 
@@ -156,18 +156,18 @@ fn quantity_fault(reader: &mut Reader<'_>, span: Span, headline: String, help: S
     reader.findings.push(faults::QUANTITY.finding(span, headline).label("this quantity").help(help));
 }
 
-impl Read for At<Colour> {
+impl Read for At<WireColour> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (_, text) = reader.scalar(node, "a colour in IEC 60757 letters")?;
         let span = reader.tree.span(node);
-        match Colour::parse(text) {
+        match text.parse::<WireColour>() {
             Ok(value) => Some(At { value, span }),
             Err(error) => {
                 reader.findings.push(
                     faults::UNEXPECTED_VALUE
                         .finding(span, format!("`{}` is no colour of IEC 60757", clip(text)))
                         .label("unknown colour letters")
-                        .help(error.help()),
+                        .help(colour_help(&error)),
                 );
                 None
             }
@@ -176,6 +176,13 @@ impl Read for At<Colour> {
 
     fn shape() -> Shape {
         Shape::Colour
+    }
+}
+
+fn colour_help(error: &crate::standards::colour::ColourError) -> String {
+    match error.nearest {
+        Some(nearest) => format!("write `{nearest}` ({})", nearest.name()),
+        None => "use two letters for the colour, as in `RD`, and a stripe as in `RD/WH`".to_owned(),
     }
 }
 
@@ -219,7 +226,8 @@ impl<W: Word> Read for Choice<W> {
         if let Some(value) = W::from_word(text) {
             return Some(Self { value, span });
         }
-        let finding = faults::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
+        let finding =
+            faults::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
             None => finding.label("unknown word").help(format!("write one of {}", words.join(", "))),

@@ -2,7 +2,10 @@
 
 use super::{
     Model,
-    ids::{CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId},
+    ids::{
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId,
+        PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+    },
     items::{Domain, Mode, Policy, Zone},
     scope::Scope,
 };

@@ -22,11 +22,8 @@ use rustc_hash::FxHashMap;
 impl Builder {
     /// Resolves all devices with what is inside them.
     pub(super) fn devices(&mut self, design: &Design) {
-        let kinds: FxHashMap<Name, &document::Device> = design
-            .parts
-            .iter()
-            .flat_map(|parts| parts.devices.iter().map(|entry| (entry.name.value, &entry.value)))
-            .collect();
+        let kinds: FxHashMap<Name, &document::Device> =
+            design.parts.iter().flat_map(|parts| parts.devices.iter().map(|entry| (entry.name.value, &entry.value))).collect();
         for entry in &design.devices {
             self.check_label("device", &entry.name);
             let id = DeviceId::from_index(self.model.devices.len());
@@ -36,7 +33,12 @@ impl Builder {
                 let kind = kinds.get(&text.value).copied();
                 if kind.is_none() {
                     let known = kinds.keys().map(|name| self.model.names.text(*name));
-                    self.findings.push(unknown("device kind", self.model.names.text(text.value), text.span, sorted(known).into_iter()));
+                    self.findings.push(unknown(
+                        "device kind",
+                        self.model.names.text(text.value),
+                        text.span,
+                        sorted(known).into_iter(),
+                    ));
                 }
                 kind
             });
@@ -157,7 +159,10 @@ impl Builder {
         for pin in pins.iter().filter(|pin| named.contains_key(&pin.name.value)) {
             let known: Vec<&str> = labels.iter().map(|label| self.model.names.text(*label)).collect();
             let written = self.model.names.text(pin.name.value);
-            self.findings.push(unknown("position", written, pin.name.span, known.into_iter()).context(housing_span, "the housing's positions decide"));
+            self.findings.push(
+                unknown("position", written, pin.name.span, known.into_iter())
+                    .context(housing_span, "the housing's positions decide"),
+            );
         }
     }
 
@@ -207,7 +212,11 @@ impl Builder {
                 let points = self.points(owner, [source.positive, source.negative]);
                 let modes = self.mode_set(&source.modes, ModeSet::ALL);
                 let emf = source.source?;
-                (ElementKind::Source { emf: emf.value, resistance: source.resistance, limit: source.limit, modes }, points?, emf.span)
+                (
+                    ElementKind::Source { emf: emf.value, resistance: source.resistance, limit: source.limit, modes },
+                    points?,
+                    emf.span,
+                )
             }
             Item::Load(load) => {
                 let points = self.points(owner, [load.from, load.to]);
@@ -265,7 +274,13 @@ impl Builder {
                 (kind, points?, link.link.first().map_or(link.span, |text| text.span))
             }
             Item::Converter(converter) => {
-                let points = self.exactly(owner, converter.from.iter().chain(&converter.to), 4, "two input and two output points", converter.span);
+                let points = self.exactly(
+                    owner,
+                    converter.from.iter().chain(&converter.to),
+                    4,
+                    "two input and two output points",
+                    converter.span,
+                );
                 let modes = self.mode_set(&converter.modes, ModeSet::ALL);
                 let output = converter.converter?;
                 let kind = ElementKind::Converter {
@@ -321,7 +336,14 @@ impl Builder {
         found
     }
 
-    fn exactly<'t>(&mut self, owner: Owner, texts: impl Iterator<Item = &'t Text>, count: usize, what: &str, span: Span) -> Option<Box<[PointId]>> {
+    fn exactly<'t>(
+        &mut self,
+        owner: Owner,
+        texts: impl Iterator<Item = &'t Text>,
+        count: usize,
+        what: &str,
+        span: Span,
+    ) -> Option<Box<[PointId]>> {
         let texts: Vec<Text> = texts.copied().collect();
         if texts.len() != count {
             let place = texts.first().map_or(span, |text| text.span);
@@ -361,25 +383,21 @@ impl Builder {
             None => (written, None),
         };
         let port = self.model.names.find(port_text).and_then(|name| self.ports.get(&(device, name)));
-        let Some(port) = port.and_then(|port| self.model.port(*port)) else {
+        let Some((kind, range)) = port.and_then(|port| self.model.port(*port)).map(|port| (port.kind, port.points)) else {
             let mut known = self.port_names(device);
             known.extend(self.node_names(device));
             let what = format!("port or node of `{}` called", self.model.device_name(device));
             self.findings.push(unknown(&what, port_text, text.span, known.iter().map(String::as_str)));
             return None;
         };
-        match (port.kind, label) {
-            (PortKind::Stud(_), None) => port.points.get(0),
-            (PortKind::Stud(_), Some(_)) => {
-                self.findings.push(not_a_connector(port_text, text.span));
-                None
-            }
-            (PortKind::Connector(_), None) => {
-                self.findings.push(needs_position(port_text, text.span));
-                None
-            }
-            (PortKind::Connector(_), Some(label)) => self.position(port.points, label, port_text, text.span),
-        }
+        let (found, finding) = match (kind, label) {
+            (PortKind::Stud(_), None) => (range.get(0), None),
+            (PortKind::Stud(_), Some(_)) => (None, Some(not_a_connector(port_text, text.span))),
+            (PortKind::Connector(_), None) => (None, Some(needs_position(port_text, text.span))),
+            (PortKind::Connector(_), Some(label)) => find_position(&self.model, range, label, port_text, text.span),
+        };
+        self.findings.extend(finding);
+        found
     }
 
     /// The point of `range` that is labelled `label`; notes a mistake where there is none.
@@ -436,14 +454,21 @@ pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding 
         .help(format!("name the position: `{}.1`", clip(name)))
 }
 
-pub(super) fn find_position(model: &super::Model, range: PointRange, label: &str, place: &str, span: Span) -> (Option<PointId>, Option<crate::finding::Finding>) {
+pub(super) fn find_position(
+    model: &super::Model,
+    range: PointRange,
+    label: &str,
+    place: &str,
+    span: Span,
+) -> (Option<PointId>, Option<crate::finding::Finding>) {
     if let Some(name) = model.names.find(label) {
         let at = model.position_of(range, name);
         if at.is_some() {
             return (at, None);
         }
     }
-    let labels: List<&str> = range.iter().filter_map(|point| model.point(point)).map(|point| model.names.text(point.label)).collect();
+    let labels: List<&str> =
+        range.iter().filter_map(|point| model.point(point)).map(|point| model.names.text(point.label)).collect();
     let finding = faults::UNKNOWN_NAME
         .finding(span, format!("`{}` has no position `{}`", clip(place), clip(label)))
         .label("no such position")

@@ -1,8 +1,8 @@
 //! The things of a resolved design. Optional facts stay optional: a check that lacks one says so.
 
 use super::ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeSet, PinId, PointId, PointRange, PortId,
-    SegmentId, SpliceId, TerminalId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeSet, PinId, PointId,
+    PointRange, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
 };
 use crate::{
     document::{
@@ -14,7 +14,7 @@ use crate::{
     },
     finding::Level,
     quantity::{Ampere, Celsius, Farad, Metre, Millimetre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
-    standards::colour::Colour,
+    standards::colour::WireColour,
     text::{Name, Span},
 };
 
@@ -154,7 +154,7 @@ pub struct Core {
     /// Cross-section.
     pub size: Option<At<SquareMillimetre>>,
     /// Colour.
-    pub colour: Option<At<Colour>>,
+    pub colour: Option<At<WireColour>>,
     /// Number of the twisted group that it belongs to.
     pub twist: Option<u32>,
 }
@@ -177,7 +177,7 @@ pub struct CableKind {
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
     /// Colour of the sheath.
-    pub sheath: Option<At<Colour>>,
+    pub sheath: Option<At<WireColour>>,
     /// Made for class A and B side by side.
     pub mixed: bool,
 }
@@ -360,7 +360,7 @@ pub struct Wire {
     /// Cross-section, from the wire or its core.
     pub size: Option<At<SquareMillimetre>>,
     /// Colour, from the wire or its core.
-    pub colour: Option<At<Colour>>,
+    pub colour: Option<At<WireColour>>,
     /// Length, from the wire or its cable.
     pub length: Option<At<Metre>>,
     /// Conductor kind.

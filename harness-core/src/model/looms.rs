@@ -8,8 +8,7 @@ use super::{
 };
 use crate::{
     document::{
-        faults,
-        looms as document,
+        faults, looms as document,
         values::{Entry, Map, Text},
     },
     text::{Name, Names, Span},
@@ -169,7 +168,12 @@ impl Builder {
             }
             if self.looms.find(&self.model.names, first).is_none() {
                 let known = self.port_names(device);
-                self.findings.push(unknown(&format!("port of `{first}` called"), second, text.span, known.iter().map(String::as_str)));
+                self.findings.push(unknown(
+                    &format!("port of `{first}` called"),
+                    second,
+                    text.span,
+                    known.iter().map(String::as_str),
+                ));
                 return None;
             }
         }
@@ -179,7 +183,12 @@ impl Builder {
                 return Some(Mate::End(*end));
             }
             let known = self.end_names(other);
-            self.findings.push(unknown(&format!("end of loom `{first}` called"), second, text.span, known.iter().map(String::as_str)));
+            self.findings.push(unknown(
+                &format!("end of loom `{first}` called"),
+                second,
+                text.span,
+                known.iter().map(String::as_str),
+            ));
             return None;
         }
         let names = &self.model.names;

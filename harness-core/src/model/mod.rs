@@ -15,12 +15,12 @@ mod wiring;
 
 pub use build::build;
 pub use ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PinId,
-    PointId, PointRange, PortId, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet,
+    PinId, PointId, PointRange, PortId, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, CableKind, Conductor, Core, Device, Domain, Element, ElementKind, End, EndKind, FuseKind, Housing, Loom, Mate, Mode, Owner, Pin,
-    Point, PointKind, Policy, Port, PortKind, Segment, Splice, Terminal, Wire, Zone,
+    Cable, CableKind, Conductor, Core, Device, Domain, Element, ElementKind, End, EndKind, FuseKind, Housing, Loom, Mate, Mode,
+    Owner, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice, Terminal, Wire, Zone,
 };
 
 use crate::text::{Name, Names, Span};

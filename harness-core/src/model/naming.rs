@@ -47,7 +47,8 @@ impl Model {
     /// `fusebox.F4`
     #[must_use]
     pub fn element_name(&self, element: ElementId) -> String {
-        self.element(element).map_or_else(String::new, |element| format!("{}.{}", self.owner_name(element.owner), self.text(element.name)))
+        self.element(element)
+            .map_or_else(String::new, |element| format!("{}.{}", self.owner_name(element.owner), self.text(element.name)))
     }
 
     /// The device or loom that holds an element.

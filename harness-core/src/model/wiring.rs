@@ -10,8 +10,7 @@ use super::{
 };
 use crate::{
     document::{
-        faults,
-        looms as document,
+        faults, looms as document,
         values::{Entry, Map, Text},
     },
     text::Names,
@@ -76,7 +75,8 @@ impl Builder {
         let found = self.loom_segments.get(&(loom, text.value)).copied();
         if found.is_none() {
             let model = &self.model;
-            let known = model.segments().filter(|(_, segment)| segment.loom == loom).map(|(_, segment)| model.names.text(segment.name));
+            let known =
+                model.segments().filter(|(_, segment)| segment.loom == loom).map(|(_, segment)| model.names.text(segment.name));
             self.findings.push(unknown("segment of this loom called", model.names.text(text.value), text.span, known));
         }
         found
@@ -148,7 +148,9 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<Poin
                 (EndKind::Ring(_), None) => (end.points.get(0), None),
                 (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
                 (EndKind::Connector(_), None) => (None, Some(needs_position(item_text, text.span))),
-                (EndKind::Connector(_), Some(label)) => super::elements::find_position(model, end.points, label, item_text, text.span),
+                (EndKind::Connector(_), Some(label)) => {
+                    super::elements::find_position(model, end.points, label, item_text, text.span)
+                }
             }
         }
         (None, _) => {

@@ -1,0 +1,97 @@
+//! What joins two points.
+
+use crate::model::{CableId, DeviceId, ElementId, EndId, PointId, WireId};
+
+/// An edge of the network, by the order in which it was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct EdgeId(pub(crate) u32);
+
+impl EdgeId {
+    /// The id as an index.
+    #[must_use]
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// Which part of an element an edge is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Terminal {
+    /// A two-point element as a whole; a source runs from its negative to its positive point.
+    Whole,
+    /// A fitted link between two of its points.
+    Bar,
+    /// The coil of a relay.
+    Coil,
+    /// The contact that closes when the coil is energised.
+    Make,
+    /// The contact that opens when the coil is energised.
+    Break,
+    /// The input of a converter, from positive to negative.
+    Input,
+    /// The output of a converter, from negative to positive.
+    Output,
+}
+
+/// What an edge is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum EdgeKind {
+    /// A wire or a core.
+    Wire(WireId),
+    /// The screen of a cable.
+    Screen(CableId),
+    /// A mated contact of a loom end.
+    Contact(EndId),
+    /// A ring on its stud.
+    Joint(EndId),
+    /// The metal of the chassis.
+    Chassis(DeviceId),
+    /// A part of an element.
+    Element(ElementId, Terminal),
+}
+
+/// An edge: two points and what joins them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Edge {
+    /// One point; current that flows from here to `b` is positive.
+    pub a: PointId,
+    /// The other point.
+    pub b: PointId,
+    /// What joins them.
+    pub kind: EdgeKind,
+}
+
+impl Edge {
+    /// Whether the edge is plain metal: wire, screen, contact, joint, bar or chassis.
+    #[must_use]
+    pub fn is_metal(&self) -> bool {
+        match self.kind {
+            EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => true,
+            EdgeKind::Element(_, terminal) => terminal == Terminal::Bar,
+        }
+    }
+
+    /// The wire, if the edge is one.
+    #[must_use]
+    pub fn wire(&self) -> Option<WireId> {
+        match self.kind {
+            EdgeKind::Wire(wire) => Some(wire),
+            _ => None,
+        }
+    }
+
+    /// The element and its part, if the edge is one.
+    #[must_use]
+    pub fn element(&self) -> Option<(ElementId, Terminal)> {
+        match self.kind {
+            EdgeKind::Element(element, terminal) => Some((element, terminal)),
+            _ => None,
+        }
+    }
+
+    /// The point at the other side of `point`.
+    #[must_use]
+    pub fn other(&self, point: PointId) -> PointId {
+        if point == self.a { self.b } else { self.a }
+    }
+}
