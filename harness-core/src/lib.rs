@@ -1,5 +1,6 @@
 //! Checks wiring-harness netlists.
 
+pub mod electrical;
 pub mod files;
 pub mod finding;
 pub mod quantity;
