@@ -18,6 +18,8 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// What was checked.
     pub summary: Summary,
+    /// Modes that were asked for and that the design does not have.
+    pub unknown_modes: Vec<String>,
 }
 
 /// What was checked, for the end of a report.

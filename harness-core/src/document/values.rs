@@ -122,7 +122,7 @@ impl<U: Unit> Read for At<U> {
         match quantity::parse::<U>(text) {
             Ok(value) => Some(At { value, span }),
             Err(error) => {
-                quantity_fault(reader, span, error.headline::<U>(text), error.help::<U>(text));
+                quantity_fault(reader, span, error.headline(text), error.help());
                 None
             }
         }
@@ -141,7 +141,7 @@ impl<U: Unit> Read for At<Between<U>> {
         match quantity::parse_range::<U>(text) {
             Ok((least, most)) => Some(At { value: Between { least, most }, span }),
             Err(error) => {
-                quantity_fault(reader, span, error.headline::<U>(text), error.help::<U>(text));
+                quantity_fault(reader, span, error.headline(text), error.help());
                 None
             }
         }

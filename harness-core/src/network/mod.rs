@@ -4,10 +4,12 @@
 //! numbers of the model's points and edges stand in the order in which they were made (wires first), so that every
 //! walk gives the same result on every machine.
 
+mod domains;
 mod edge;
 mod make;
 mod paths;
 
+pub use domains::{Domains, domains, is_galvanic};
 pub use edge::{Edge, EdgeId, EdgeKind, Terminal};
 pub use make::network;
 pub use paths::Step;

@@ -1,10 +1,16 @@
 //! Typed quantities: every figure of the trade carries its unit in its type.
 //!
-//! Owns the unit newtypes, their printing and (in `parse`) their reading. Knows nothing of harnesses.
+//! Owns the unit newtypes, their printing, their reading and what is said of a text that is no quantity. Knows nothing of harnesses.
 
+mod error;
+mod gauge;
 mod parse;
 
-pub use parse::{Quantity, QuantityError};
+#[cfg(test)]
+mod tests;
+
+pub use error::QuantityError;
+pub use parse::{Quantity, parse, parse_range};
 
 use std::fmt;
 
@@ -12,8 +18,14 @@ use std::fmt;
 pub trait Unit: Copy + PartialOrd + fmt::Display + 'static {
     /// What the quantity measures, for messages: `current`.
     const MEASURES: &'static str;
-    /// Unit spellings that are accepted, with the factor to the stored unit; the first is the one printed.
+    /// Unit spellings that are accepted, with the factor to the stored unit; the first is the stored unit's own.
+    ///
+    /// Micro is U+00B5 and ohm U+03A9 here; reading takes the look-alikes U+03BC and U+2126 for them.
     const SPELLINGS: &'static [(&'static str, f64)];
+    /// A quantity as it is usually written, for messages: `4.2 A`.
+    const EXAMPLE: &'static str;
+    /// Whether the quantity may be given as an American wire gauge.
+    const GAUGES: bool = false;
     /// Smallest sensible value, in the stored unit.
     const LEAST: f64;
     /// Largest sensible value, in the stored unit.
@@ -26,7 +38,8 @@ pub trait Unit: Copy + PartialOrd + fmt::Display + 'static {
 }
 
 macro_rules! unit {
-    ($(#[$doc:meta])* $name:ident, $measures:literal, $least:expr, $most:expr, [$($spelling:literal => $factor:expr),+ $(,)?]) => {
+    ($(#[$doc:meta])* $name:ident, $measures:literal, $example:literal, $least:expr, $most:expr,
+     [$($spelling:literal => $factor:expr),+ $(,)?] $(, gauges: $gauges:literal)?) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
@@ -50,6 +63,8 @@ macro_rules! unit {
         impl Unit for $name {
             const MEASURES: &'static str = $measures;
             const SPELLINGS: &'static [(&'static str, f64)] = &[$(($spelling, $factor)),+];
+            const EXAMPLE: &'static str = $example;
+            $(const GAUGES: bool = $gauges;)?
             const LEAST: f64 = $least;
             const MOST: f64 = $most;
 
@@ -66,76 +81,103 @@ macro_rules! unit {
 
 unit!(
     /// Electric current, in ampere.
-    Ampere, "current", 0.0, 20_000.0,
-    ["A" => 1.0, "mA" => 1e-3, "uA" => 1e-6, "µA" => 1e-6, "μA" => 1e-6, "kA" => 1e3]
+    Ampere, "current", "4.2 A", 0.0, 20_000.0,
+    ["A" => 1.0, "mA" => 1e-3, "uA" => 1e-6, "µA" => 1e-6, "kA" => 1e3]
 );
 unit!(
     /// Voltage, in volt.
-    Volt, "voltage", 0.0, 2_000.0,
+    Volt, "voltage", "12 V", 0.0, 2_000.0,
     ["V" => 1.0, "mV" => 1e-3, "kV" => 1e3]
 );
 unit!(
     /// Resistance, in ohm.
-    Ohm, "resistance", 0.0, 1e9,
-    ["ohm" => 1.0, "Ohm" => 1.0, "Ω" => 1.0, "Ω" => 1.0, "mohm" => 1e-3, "mOhm" => 1e-3, "mΩ" => 1e-3, "mΩ" => 1e-3,
-     "uohm" => 1e-6, "µohm" => 1e-6, "µΩ" => 1e-6, "kohm" => 1e3, "kOhm" => 1e3, "kΩ" => 1e3, "kΩ" => 1e3,
-     "Mohm" => 1e6, "MOhm" => 1e6, "MΩ" => 1e6]
+    Ohm, "resistance", "8 mohm", 0.0, 1e9,
+    ["ohm" => 1.0, "Ohm" => 1.0, "Ω" => 1.0, "mohm" => 1e-3, "mOhm" => 1e-3, "mΩ" => 1e-3,
+     "uohm" => 1e-6, "uΩ" => 1e-6, "µohm" => 1e-6, "µOhm" => 1e-6, "µΩ" => 1e-6,
+     "kohm" => 1e3, "kOhm" => 1e3, "kΩ" => 1e3, "Mohm" => 1e6, "MOhm" => 1e6, "MΩ" => 1e6]
 );
 unit!(
     /// Power, in watt.
-    Watt, "power", 0.0, 1e6,
+    Watt, "power", "55 W", 0.0, 1e6,
     ["W" => 1.0, "kW" => 1e3, "mW" => 1e-3]
 );
 unit!(
     /// Cross-section of a conductor, in square millimetres. AWG sizes are converted by the ASTM B258 formula.
-    SquareMillimetre, "cross-section", 0.01, 400.0,
-    ["mm2" => 1.0, "mm²" => 1.0, "sqmm" => 1.0]
+    SquareMillimetre, "cross-section", "0.5 mm2", 0.01, 400.0,
+    ["mm2" => 1.0, "mm²" => 1.0, "sqmm" => 1.0],
+    gauges: true
 );
 unit!(
-    /// Length of a run, in metre; printed in mm below one metre.
-    Metre, "length", 0.0, 1_000.0,
+    /// Length of a run, in metre; printed in mm below 10 m, as cut lists are.
+    Metre, "length", "1450 mm", 0.0, 1_000.0,
     ["m" => 1.0, "mm" => 1e-3, "cm" => 1e-2]
 );
 unit!(
     /// A small dimension such as an insulation diameter, in millimetre.
-    Millimetre, "dimension", 0.0, 1_000.0,
+    Millimetre, "dimension", "1.6 mm", 0.0, 1_000.0,
     ["mm" => 1.0, "cm" => 10.0, "m" => 1e3]
 );
 unit!(
     /// Temperature, in degrees Celsius.
-    Celsius, "temperature", -80.0, 1_200.0,
+    Celsius, "temperature", "85 degC", -80.0, 1_200.0,
     ["degC" => 1.0, "°C" => 1.0, "C" => 1.0]
 );
 unit!(
     /// Time, in second.
-    Second, "time", 0.0, 1e8,
-    ["s" => 1.0, "ms" => 1e-3, "min" => 60.0, "h" => 3600.0]
+    Second, "time", "5 ms", 0.0, 1e8,
+    ["s" => 1.0, "ms" => 1e-3, "us" => 1e-6, "µs" => 1e-6, "min" => 60.0, "h" => 3600.0]
 );
 unit!(
     /// Capacitance, in farad.
-    Farad, "capacitance", 0.0, 10.0,
-    ["F" => 1.0, "mF" => 1e-3, "uF" => 1e-6, "µF" => 1e-6, "μF" => 1e-6, "nF" => 1e-9, "pF" => 1e-12]
+    Farad, "capacitance", "470 uF", 0.0, 10.0,
+    ["F" => 1.0, "mF" => 1e-3, "uF" => 1e-6, "µF" => 1e-6, "nF" => 1e-9, "pF" => 1e-12]
 );
 unit!(
     /// A share of a whole; 1 is the whole. Printed in per cent.
-    Ratio, "share", 0.0, 10.0,
+    Ratio, "share", "3 %", 0.0, 10.0,
     ["%" => 0.01]
 );
 unit!(
     /// Tightening torque, in newton metre.
-    NewtonMetre, "torque", 0.0, 500.0,
+    NewtonMetre, "torque", "9 Nm", 0.0, 500.0,
     ["Nm" => 1.0, "N·m" => 1.0]
 );
 unit!(
     /// Bit rate of a data bus, in bit per second.
-    BitRate, "bit rate", 1.0, 1e9,
+    BitRate, "bit rate", "500 kbit/s", 1.0, 1e9,
     ["bit/s" => 1.0, "kbit/s" => 1e3, "Mbit/s" => 1e6]
 );
 unit!(
     /// Resistance per length of a conductor, in ohm per metre.
-    OhmPerMetre, "resistance per length", 0.0, 100.0,
-    ["ohm/m" => 1.0, "mohm/m" => 1e-3, "mΩ/m" => 1e-3]
+    OhmPerMetre, "resistance per length", "37.1 mohm/m", 0.0, 100.0,
+    ["ohm/m" => 1.0, "Ω/m" => 1.0, "mohm/m" => 1e-3, "mΩ/m" => 1e-3, "ohm/km" => 1e-3, "Ω/km" => 1e-3]
 );
+
+/// What a quantity measures, and its spellings.
+type Known = (&'static str, &'static [(&'static str, f64)]);
+
+/// All quantities, for a unit that stands in the place of another.
+fn known_units() -> [Known; 14] {
+    fn of<U: Unit>() -> Known {
+        (U::MEASURES, U::SPELLINGS)
+    }
+    [
+        of::<Ampere>(),
+        of::<Volt>(),
+        of::<Ohm>(),
+        of::<Watt>(),
+        of::<SquareMillimetre>(),
+        of::<Metre>(),
+        of::<Millimetre>(),
+        of::<Celsius>(),
+        of::<Second>(),
+        of::<Farad>(),
+        of::<Ratio>(),
+        of::<NewtonMetre>(),
+        of::<BitRate>(),
+        of::<OhmPerMetre>(),
+    ]
+}
 
 /// Prints `value` with at most `digits` significant digits and no trailing zeros.
 fn significant(value: f64, digits: i32) -> String {
@@ -145,7 +187,8 @@ fn significant(value: f64, digits: i32) -> String {
     let magnitude = value.abs().log10().floor() as i32;
     let places = (digits - 1 - magnitude).clamp(0, 12);
     let text = format!("{value:.*}", places as usize);
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 macro_rules! scaled_display {

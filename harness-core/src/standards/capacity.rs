@@ -56,7 +56,11 @@ pub struct Thermal {
 ///
 /// I²R heat equals heat given off, so the current goes with the square root of the permitted rise over the copper's
 /// resistance. At the tabled conductor temperature this is the ambient formula of the wiring regulations; at a higher one it
-/// gives less than that formula, because hotter copper has more resistance. Zero if `wanted` permits no rise, or if
+/// gives less than that formula, because hotter copper has more resistance.
+///
+/// Against 33 CFR 183.425 table 5, AWG 8 and larger, it leads from the 75 degC column to those of 105 and 125 degC within
+/// 4 %, where the ambient formula is up to 10 % high. From there to 200 degC it is 7 to 18 % high: wire of such a class needs
+/// its own table. Zero if `wanted` permits no rise, or if
 /// `tabled` has none to start from.
 #[must_use]
 pub fn thermal_factor(tabled: Thermal, wanted: Thermal) -> f64 {

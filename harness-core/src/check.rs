@@ -1,0 +1,112 @@
+//! One run: the stages in their order, the workshop's levels, the order of the findings.
+
+use crate::{
+    analysis::Analysis,
+    document::{self, faults},
+    electrical,
+    files::Files,
+    finding::{Finding, Level},
+    model::{self, ModeId, Model},
+    near::nearest,
+    network::{self, Network},
+    report::{ModeSummary, Options, Report, Summary},
+    rules::{self, CHECKS},
+};
+
+/// Reads the design in the file `root`, builds its network, computes what flows in every mode and checks it.
+///
+/// Never fails: what stands in the way of a check is itself a finding. Modes of `options` that the design does not have
+/// are left out; [`Report::unknown_modes`] names them.
+#[must_use]
+pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
+    let loaded = document::load(files, root);
+    let mut findings = loaded.findings;
+    let (model, mistakes) = model::build(loaded.design, loaded.names);
+    findings.extend(mistakes);
+    let network = network::network(&model);
+    let (modes, unknown_modes) = asked(&model, options);
+    let electrical = electrical::electrical(&model, &network, &modes);
+    let analysis = Analysis { model: &model, network: &network, electrical: &electrical };
+    for check in CHECKS {
+        findings.extend((check.run)(&analysis));
+    }
+    apply_levels(&model, &mut findings);
+    findings.sort_by(Finding::order);
+    findings.dedup();
+    let summary = summary(&analysis, loaded.sources.files().count(), &findings);
+    Report { sources: loaded.sources, findings, summary, unknown_modes }
+}
+
+/// The modes to check, and names that are none.
+fn asked(model: &Model, options: &Options) -> (Vec<ModeId>, Vec<String>) {
+    if options.modes.is_empty() {
+        return (model.modes().map(|(id, _)| id).collect(), Vec::new());
+    }
+    let known = |name: &String| model.modes().find(|(id, _)| model.mode_name(*id) == name).map(|(id, _)| id);
+    let unknown = options.modes.iter().filter(|name| known(name).is_none()).cloned().collect();
+    let modes = model.modes().map(|(id, _)| id).filter(|id| options.modes.iter().any(|name| model.mode_name(*id) == name));
+    (modes.collect(), unknown)
+}
+
+/// Raises levels as the workshop's policy says. A level is never lowered: what may hurt someone stays that.
+fn apply_levels(model: &Model, findings: &mut Vec<Finding>) {
+    let rules = rules::all();
+    let mut wrong = Vec::new();
+    for (name, level, span) in &model.policy.levels {
+        let text = model.text(*name);
+        let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
+            let finding = faults::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", document::clip(text)));
+            wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
+                Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+                None => finding.label("unknown rule").help("`harness rules` lists them"),
+            });
+            continue;
+        };
+        if *level < rule.level {
+            wrong.push(
+                faults::UNEXPECTED_VALUE
+                    .finding(*span, format!("the level of `{text}` can't be lowered from {} to {level}", rule.level))
+                    .label("lower than the default")
+                    .help("take the line out; a finding that was reviewed gets a waiver with its reason"),
+            );
+            continue;
+        }
+        for finding in findings.iter_mut().filter(|finding| finding.rule == text) {
+            finding.level = finding.level.max(*level);
+        }
+    }
+    findings.extend(wrong);
+}
+
+fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summary {
+    let Analysis { model, network, electrical } = analysis;
+    let text = |name: Option<crate::text::Name>| name.map_or_else(String::new, |name| model.text(name).to_owned());
+    Summary {
+        design: text(model.design),
+        revision: text(model.revision),
+        files,
+        devices: model.devices().len(),
+        looms: model.looms().len(),
+        ends: model.ends().len(),
+        conductors: model.wires().len(),
+        nets: joined_nets(network),
+        modes: electrical
+            .modes()
+            .map(|mode| ModeSummary {
+                name: model.mode_name(mode.id).to_owned(),
+                loaded: mode.loaded_wires(network),
+                solved: mode.is_settled(),
+            })
+            .collect(),
+        rules: CHECKS.len(),
+        unchecked: findings
+            .iter()
+            .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)
+            .count(),
+    }
+}
+
+/// Nets that join at least two points.
+fn joined_nets(network: &Network) -> usize {
+    network.nets().filter(|(_, points)| points.len() > 1).count()
+}

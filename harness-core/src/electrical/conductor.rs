@@ -1,0 +1,83 @@
+//! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
+
+use crate::{
+    model::{Model, Wire},
+    quantity::{Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    standards::{
+        capacity::{self, Capacity, Table, Thermal},
+        conductor::{self, Series},
+    },
+    text::Span,
+};
+
+/// Length taken for a wire that gives none: currents in a loom without loops do not depend on it.
+const ASSUMED_LENGTH: f64 = 1.0;
+/// Size taken for the resistance of a wire that gives none; no capacity is computed for such a wire.
+const ASSUMED_SIZE: f64 = 1.0;
+
+/// The rating of a conductor and where it lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Surroundings {
+    /// Rated temperature of the conductor; `None` where neither its kind nor the policy says one.
+    pub rated: Option<Celsius>,
+    /// Temperature of the air around it; `None` where neither a zone nor the policy says one.
+    pub ambient: Option<Celsius>,
+}
+
+impl Surroundings {
+    /// Both temperatures, if both are known.
+    #[must_use]
+    pub fn thermal(self) -> Option<Thermal> {
+        Some(Thermal { conductor: self.rated?, ambient: self.ambient? })
+    }
+}
+
+/// The rating of `wire` and the hottest air that it runs through.
+#[must_use]
+pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
+    let own = match (wire.core, wire.kind) {
+        (Some((cable, _)), _) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)).and_then(|kind| kind.rated),
+        (None, kind) => kind.and_then(|kind| model.conductor_kind(kind)).and_then(|kind| kind.rated),
+    };
+    let ambient_of = |zone| model.zone(zone).and_then(|zone| zone.ambient).map(|at| at.value);
+    let through = wire.via.iter().filter_map(|segment| model.segment(*segment)?.zone).filter_map(ambient_of);
+    let hottest = through.reduce(|a, b| if b > a { b } else { a });
+    let lies = model.loom(wire.loom).and_then(|loom| loom.zone).and_then(ambient_of);
+    Surroundings {
+        rated: own.or(model.policy.rated).map(|at| at.value),
+        ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
+    }
+}
+
+/// Continuous capacity of `wire` among `loaded` conductors; `None` where size, rating or ambient is not known, or the
+/// table has no row.
+#[must_use]
+pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> {
+    let size = wire.size?.value;
+    capacity::capacity(Table::default(), size, surroundings(model, wire).thermal()?, loaded)
+}
+
+/// Rated voltage of `wire` with the place that says it; `None` where nothing does.
+#[must_use]
+pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
+    let at = match wire.core {
+        Some((cable, _)) => model.cable_kind(model.cable(cable)?.kind?)?.voltage,
+        None => model.conductor_kind(wire.kind?)?.voltage,
+    }?;
+    Some((at.value, at.span))
+}
+
+/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+#[must_use]
+pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
+    let standard = match wire.core {
+        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
+        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
+    };
+    let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
+    let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
+    let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
+    let per_metre = conductor::resistance(series, size).map_or(0.02, |resistance| resistance.r20.value.get());
+    // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
+    Ohm::new((per_metre * length.get()).max(1e-6))
+}

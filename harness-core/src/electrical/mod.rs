@@ -1,0 +1,60 @@
+//! What flows: the operating point of a design in every mode, the loading of its conductors, and which fuse sees what.
+//!
+//! Owns figures that are computed from the network. Knows nothing of rules. `circuit` and `solve` are plain circuit
+//! theory and know nothing of harnesses either; `mode` turns a design in one mode into such a circuit, whose nodes are
+//! the network's points and whose branches are its edges, number for number.
+
+pub mod circuit;
+pub mod conductor;
+mod loading;
+mod mode;
+pub mod protection;
+pub mod solve;
+
+pub use loading::Loading;
+pub use mode::ModeState;
+pub use protection::Protection;
+
+use crate::{
+    model::{ModeId, Model, WireId},
+    network::Network,
+};
+
+/// Everything electrical that is known of a design.
+#[derive(Debug, Default)]
+pub struct Electrical {
+    modes: Vec<ModeState>,
+    loading: Vec<Loading>,
+    protection: Protection,
+}
+
+/// Computes what flows in each of `modes`, and what follows from it.
+///
+/// Cost: one solution of the network a mode, and a few passes over the edges.
+#[must_use]
+pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
+    let maker = mode::Maker::new(model, network);
+    let modes: Vec<ModeState> = modes.iter().map(|mode| maker.solve(*mode)).collect();
+    let loading = loading::loading(model, network, &modes);
+    let protection = protection::protection(model, network);
+    Electrical { modes, loading, protection }
+}
+
+impl Electrical {
+    /// The modes that were computed, in the order written.
+    pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {
+        self.modes.iter()
+    }
+
+    /// How a wire is loaded in its worst mode, for the size that it is given.
+    #[must_use]
+    pub fn loading(&self, wire: WireId) -> Option<&Loading> {
+        self.loading.get(wire.index())
+    }
+
+    /// Which fuse sees what.
+    #[must_use]
+    pub fn protection(&self) -> &Protection {
+        &self.protection
+    }
+}

@@ -1,0 +1,117 @@
+//! The currents that loads and converter inputs take, found by repetition.
+//!
+//! A load of constant power takes more current the less voltage it has. Each repetition treats the network as the voltage and
+//! resistance that the last two solutions show at the terminals, and takes the current at which that supply gives the power; for
+//! one load on one feed this is exact at the third solution.
+
+use super::{
+    Solution,
+    states::{Mode, States},
+    table::Table,
+};
+use crate::electrical::circuit::{BranchKind, Circuit};
+
+/// Relative change of a current that counts as none.
+const SETTLED: f64 = 1e-12;
+
+/// What the last solution showed at the terminals of loads of constant power.
+#[derive(Debug)]
+pub(super) struct Draws {
+    volts: Table<f64>,
+    amps: Table<f64>,
+    ohms: Table<f64>,
+    known: Table<bool>,
+}
+
+impl Draws {
+    pub(super) fn new(count: usize) -> Self {
+        Self { volts: Table::new(count), amps: Table::new(count), ohms: Table::new(count), known: Table::new(count) }
+    }
+
+    /// Forgets what was seen, after the network changed.
+    pub(super) fn forget(&mut self) {
+        self.known.fill(false);
+        self.ohms.fill(0.0);
+    }
+
+    /// Sets the given currents by the solution; returns the branches whose current is not settled.
+    pub(super) fn refresh(&mut self, circuit: &Circuit, states: &mut States, solution: &Solution) -> Vec<u32> {
+        let mut moving = Vec::new();
+        for number in states.loads().to_vec() {
+            let Some(branch) = circuit.branches.get(number as usize) else { continue };
+            let volts = solution.across(branch.from, branch.to);
+            match states.mode(number) {
+                Mode::Draws => {
+                    let fed = solution.islands.live_at(branch.from) && volts.abs() >= states.threshold(number) * (1.0 - 1e-9);
+                    let next = if !fed {
+                        0.0
+                    } else if let BranchKind::PowerLoad { watts, .. } = states.kind(number) {
+                        self.current(number, watts.get(), states.given.at(number), volts, states.threshold(number))
+                    } else {
+                        states.demand(number, volts).copysign(volts)
+                    };
+                    if set(states, number, next) {
+                        moving.push(number);
+                    }
+                }
+                Mode::Holds => {
+                    let demand = states.demand(number, volts);
+                    if (solution.amps.at(number).abs() - demand).abs() > 1e-11 * demand {
+                        states.hold(number, volts.abs() / demand);
+                        moving.push(number);
+                    }
+                }
+                _ => {}
+            }
+        }
+        for number in states.inputs().to_vec() {
+            let BranchKind::ConverterInput { output, efficiency, .. } = states.kind(number) else { continue };
+            let (Some(branch), Some(source)) = (circuit.branches.get(number as usize), circuit.branches.get(output as usize))
+            else {
+                continue;
+            };
+            if states.mode(number) != Mode::Draws {
+                continue;
+            }
+            let given_out = solution.across(source.to, source.from) * solution.amps.at(output);
+            let watts = given_out.max(0.0) / efficiency.get();
+            let volts = solution.across(branch.from, branch.to);
+            let next = self.current(number, watts, states.given.at(number), volts, states.threshold(number));
+            if set(states, number, next) {
+                moving.push(number);
+            }
+        }
+        moving.sort_unstable();
+        moving
+    }
+
+    /// The current at which the supply seen at the terminals gives `watts`.
+    fn current(&mut self, number: u32, watts: f64, amps: f64, volts: f64, least: f64) -> f64 {
+        let (size, flow) = (volts.abs(), amps.abs());
+        if self.known.at(number) {
+            let more = flow - self.amps.at(number);
+            // A change within the rounding says nothing of the supply.
+            if more.abs() > 1e-7 * flow {
+                self.ohms.set(number, ((self.volts.at(number) - size) / more).max(0.0));
+            }
+        }
+        self.known.set(number, true);
+        self.volts.set(number, size);
+        self.amps.set(number, flow);
+        let ohms = self.ohms.at(number);
+        let open = size + ohms * flow;
+        let room = open * open - 4.0 * ohms * watts;
+        // Where the supply can not give the power, the most it gives pulls the voltage down until the load starves.
+        let next = if room > 0.0 { 2.0 * watts / (open + room.sqrt()) } else { 2.0 * watts / open.max(least) };
+        next.min(watts / least).copysign(volts)
+    }
+}
+
+fn set(states: &mut States, number: u32, next: f64) -> bool {
+    let before = states.given.at(number);
+    if (next - before).abs() <= SETTLED * next.abs().max(before.abs()) {
+        return false;
+    }
+    states.given.set(number, next);
+    true
+}

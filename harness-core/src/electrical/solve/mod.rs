@@ -1,0 +1,300 @@
+//! Finds the operating state of a circuit: nodal analysis of one state, repeated until every branch agrees with it.
+//!
+//! Owns the search for the state: diodes, limits, loads that starve, relays, converters. Leaves the linear network to `reduce` (trees)
+//! and `core` (loops).
+//!
+//! Idea: loads are given currents, so that most of a harness is a tree, which is solved by adding up. All modes that contradict a
+//! solution are flipped at once; if that stops getting anywhere they are flipped one at a time, lowest first, which ends for
+//! networks of diodes and resistances. Relays and converters move only when everything else agrees. Cost: linear in nodes and
+//! branches for each solution, plus the factorisation of the loops whenever the conducting branches change.
+
+mod check;
+mod core;
+mod draw;
+mod factor;
+mod islands;
+mod judge;
+mod reduce;
+mod states;
+mod table;
+
+#[cfg(test)]
+mod reference;
+#[cfg(test)]
+mod tests;
+
+use self::{
+    draw::Draws,
+    islands::Islands,
+    reduce::{Network, Plan},
+    states::{Mode, States},
+    table::Table,
+};
+use super::circuit::{BranchKind, Circuit, Operating};
+use crate::quantity::{Ampere, Volt};
+use rustc_hash::FxHasher;
+use std::hash::{Hash, Hasher};
+
+/// Flips of modes after which the search ends.
+const FLIPS: u32 = 100;
+/// Solutions after which the search ends.
+const SOLUTIONS: u32 = 400;
+/// Flips of all contradictions at once that may bring no progress before they are flipped singly.
+const PATIENCE: u32 = 6;
+
+/// Computes the operating state of a circuit.
+///
+/// Units are those of the types. Never fails: a branch that can not be computed with is left out and named in
+/// [`Operating::refused`]; one whose state does not settle is named in [`Operating::unsettled`].
+/// Nodes of an island without a source are at zero volt, and nothing flows there.
+///
+/// A load that only other loads join to the rest carries what these let through. The result is the same for the same circuit.
+///
+/// # Cost
+/// Linear in nodes and branches, times the number of rounds, plus the factorisation of the loops.
+#[must_use]
+pub fn solve(circuit: &Circuit) -> Operating {
+    let refused = check::refusals(circuit);
+    let mut search = Search::new(circuit, States::new(circuit, &refused));
+    let unsettled = search.run();
+    let mut operating = search.report();
+    operating.refused = refused;
+    operating.unsettled = unsettled;
+    operating
+}
+
+/// Voltages and currents for one set of modes.
+#[derive(Debug, Default)]
+struct Solution {
+    islands: Islands,
+    volts: Table<f64>,
+    amps: Table<f64>,
+    /// Per island, the largest branch current.
+    most: Table<f64>,
+}
+
+impl Solution {
+    fn across(&self, from: u32, to: u32) -> f64 {
+        self.volts.at(from) - self.volts.at(to)
+    }
+
+    /// Current that counts as none at `node`.
+    fn amp_slack(&self, node: u32) -> f64 {
+        1e-12 * self.most.at(self.islands.of.at(node))
+    }
+
+    /// Voltage that counts as none between two nodes.
+    fn volt_slack(&self, from: u32, to: u32) -> f64 {
+        1e-12 * (1.0 + self.volts.at(from).abs() + self.volts.at(to).abs())
+    }
+}
+
+struct Search<'a> {
+    circuit: &'a Circuit,
+    ends: Table<(u32, u32)>,
+    states: States,
+    draws: Draws,
+    plan: Option<Plan>,
+    solution: Solution,
+    open_loops: f64,
+    rounds: u32,
+}
+
+impl<'a> Search<'a> {
+    fn new(circuit: &'a Circuit, states: States) -> Self {
+        let count = circuit.branches.len();
+        Self {
+            circuit,
+            ends: Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect()),
+            states,
+            draws: Draws::new(count),
+            plan: None,
+            solution: Solution { amps: Table::new(count), ..Solution::default() },
+            open_loops: 0.0,
+            rounds: 0,
+        }
+    }
+
+    /// Searches; gives the branches that did not settle.
+    fn run(&mut self) -> Vec<u32> {
+        let mut history = History::new(self.states.modes().len());
+        let (mut fewest, mut patience) = (usize::MAX, PATIENCE);
+        loop {
+            self.solve_once();
+            let spent = self.rounds >= SOLUTIONS || history.flips >= FLIPS;
+            let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
+            if !wanted.is_empty() {
+                if wanted.len() < fewest {
+                    (fewest, patience) = (wanted.len(), PATIENCE);
+                } else {
+                    patience = patience.saturating_sub(1);
+                }
+                if patience == 0 {
+                    wanted.truncate(1);
+                }
+                let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
+                if spent || history.repeats(self.states.modes(), &numbers) {
+                    return history.unsettled(&numbers);
+                }
+                for (number, mode) in wanted {
+                    self.states.enter(number, mode);
+                }
+                self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+                continue;
+            }
+            let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+            if !moving.is_empty() {
+                if self.rounds >= SOLUTIONS {
+                    return history.unsettled(&moving);
+                }
+                continue;
+            }
+            let switching = judge::switching(self.circuit, &self.states, &self.solution);
+            if switching.is_empty() {
+                return Vec::new();
+            }
+            if spent || history.repeats(self.states.modes(), &switching) {
+                return history.unsettled(&switching);
+            }
+            for number in switching {
+                self.switch(number);
+            }
+            self.states.switch_contacts();
+            (fewest, patience) = (usize::MAX, PATIENCE);
+        }
+    }
+
+    /// Turns a coil or a converter over.
+    fn switch(&mut self, number: u32) {
+        match self.states.kind(number) {
+            BranchKind::Coil { .. } => self.states.energised.set(number, !self.states.energised.at(number)),
+            BranchKind::ConverterInput { output, .. } => {
+                let on = self.states.mode(number) != Mode::Draws;
+                self.states.held_off.set(output, !on);
+                self.states.enter(number, if on { Mode::Draws } else { Mode::Off });
+                if matches!(self.states.kind(output), BranchKind::Source { .. }) {
+                    self.states.enter(output, if on { Mode::Conducts } else { Mode::Off });
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Solves the network for the modes and given currents as they are.
+    fn solve_once(&mut self) {
+        self.rounds += 1;
+        let circuit = self.circuit;
+        if self.states.changed || self.plan.is_none() {
+            self.solution.islands = Islands::find(circuit, &mut self.states);
+            self.states.changed = false;
+            self.draws.forget();
+            let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
+            let islands = &self.solution.islands;
+            self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
+        }
+        let solution = &mut self.solution;
+        solution.volts = Table::new(circuit.nodes as usize);
+        solution.amps.fill(0.0);
+        let mut into = Table::<f64>::new(circuit.nodes as usize);
+        for (branch, number) in circuit.branches.iter().zip(0..) {
+            if self.states.is_given(number)
+                && solution.islands.live_at(branch.from)
+                && solution.islands.same(branch.from, branch.to)
+            {
+                let given = self.states.given.at(number);
+                into.add(branch.from, -given);
+                into.add(branch.to, given);
+                solution.amps.set(number, given);
+            }
+        }
+        let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
+        if let Some(plan) = &mut self.plan {
+            self.open_loops = plan.solve(&network, &mut into, &mut solution.volts, &mut solution.amps);
+        }
+        solution.most = Table::new(solution.islands.live.list().len());
+        for (branch, &amps) in circuit.branches.iter().zip(solution.amps.list()) {
+            solution.most.raise(solution.islands.of.at(branch.from), amps.abs());
+        }
+    }
+
+    fn report(&self) -> Operating {
+        let Solution { islands, volts, amps, most } = &self.solution;
+        let numbers = 0..self.circuit.branches.len() as u32;
+        let mut into = Table::<f64>::new(self.circuit.nodes as usize);
+        for (branch, &flow) in self.circuit.branches.iter().zip(amps.list()) {
+            into.add(branch.from, -flow);
+            into.add(branch.to, flow);
+        }
+        let mut residual = self.open_loops;
+        for (flow, node) in into.list().iter().zip(0..) {
+            let most = most.at(islands.of.at(node));
+            if *flow != 0.0 && most > 0.0 {
+                residual = residual.max(flow.abs() / most);
+            }
+        }
+        let no_return = self.states.loads().iter().chain(self.states.inputs()).copied().filter(|load| islands.bridging.at(*load));
+        let mut no_return: Vec<u32> = no_return.collect();
+        no_return.sort_unstable();
+        let is_input = |number: u32| matches!(self.states.kind(number), BranchKind::ConverterInput { .. });
+        Operating {
+            volts: volts.list().iter().map(|volts| Volt::new(*volts)).collect(),
+            amps: amps.list().iter().map(|amps| Ampere::new(*amps)).collect(),
+            live: (0..self.circuit.nodes).map(|node| islands.live_at(node)).collect(),
+            energised: self.states.energised.list().to_vec(),
+            converting: numbers.map(|number| is_input(number) && self.states.mode(number) == Mode::Draws).collect(),
+            island: islands.of.list().to_vec(),
+            no_return,
+            unsettled: Vec::new(),
+            refused: Vec::new(),
+            residual,
+            rounds: self.rounds,
+        }
+    }
+}
+
+/// Which modes were seen, to tell a state that never settles.
+struct History {
+    seen: Vec<(u64, u32)>,
+    /// Per branch: the flip, counted from one, at which it last turned.
+    last: Table<u32>,
+    flips: u32,
+    /// The flip from which on everything has come round again.
+    since: u32,
+}
+
+impl History {
+    fn new(count: usize) -> Self {
+        Self { seen: Vec::new(), last: Table::new(count), flips: 0, since: u32::MAX }
+    }
+
+    /// Notes that `numbers` turn over in this state; `true` if the same happened twice before.
+    fn repeats(&mut self, modes: &[Mode], numbers: &[u32]) -> bool {
+        let mut hasher = FxHasher::default();
+        for mode in modes {
+            (*mode as u8).hash(&mut hasher);
+        }
+        numbers.hash(&mut hasher);
+        let print = hasher.finish();
+        let before = self.seen.iter().filter(|entry| entry.0 == print);
+        let (count, first) = before.fold((0, u32::MAX), |(count, first), entry| (count + 1, first.min(entry.1)));
+        if count >= 2 {
+            self.since = first;
+            return true;
+        }
+        self.flips += 1;
+        self.seen.push((print, self.flips));
+        for &number in numbers {
+            self.last.set(number, self.flips);
+        }
+        false
+    }
+
+    /// The branches that kept turning, and those that want to turn now.
+    fn unsettled(&self, wanted: &[u32]) -> Vec<u32> {
+        let mut unsettled = wanted.to_vec();
+        unsettled.extend((0..).zip(self.last.list()).filter(|(_, last)| **last >= self.since).map(|(number, _)| number));
+        unsettled.sort_unstable();
+        unsettled.dedup();
+        unsettled
+    }
+}

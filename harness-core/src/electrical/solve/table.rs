@@ -1,0 +1,57 @@
+//! A list read and written by `u32`, for which a place beyond the end reads as the default and takes no value.
+
+/// A list of fixed length.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Table<T>(Vec<T>);
+
+impl<T: Copy + Default> Table<T> {
+    /// `length` defaults.
+    pub(super) fn new(length: usize) -> Self {
+        Self(vec![T::default(); length])
+    }
+
+    /// Takes over a list.
+    pub(super) fn of(list: Vec<T>) -> Self {
+        Self(list)
+    }
+
+    #[inline]
+    pub(super) fn at(&self, place: u32) -> T {
+        self.0.get(place as usize).copied().unwrap_or_default()
+    }
+
+    #[inline]
+    pub(super) fn set(&mut self, place: u32, value: T) {
+        if let Some(slot) = self.0.get_mut(place as usize) {
+            *slot = value;
+        }
+    }
+
+    pub(super) fn list(&self) -> &[T] {
+        &self.0
+    }
+
+    /// Sets every place to `value`.
+    pub(super) fn fill(&mut self, value: T) {
+        self.0.fill(value);
+    }
+}
+
+impl Table<f64> {
+    #[inline]
+    pub(super) fn add(&mut self, place: u32, value: f64) {
+        if let Some(slot) = self.0.get_mut(place as usize) {
+            *slot += value;
+        }
+    }
+
+    /// Raises the value at `place` to at least `value`.
+    #[inline]
+    pub(super) fn raise(&mut self, place: u32, value: f64) {
+        if let Some(slot) = self.0.get_mut(place as usize)
+            && value > *slot
+        {
+            *slot = value;
+        }
+    }
+}

@@ -1,0 +1,45 @@
+//! One file a subject. A case holds a printed number, never the formula that is under test, and says where it was printed.
+//!
+//! `DIFFERENCE` marks a printed number that the library does not reproduce on purpose, with the reason.
+
+mod capacity;
+mod conductor;
+mod contact;
+mod fuse;
+
+use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
+
+/// A printed number beside the library's.
+struct Case {
+    /// What is compared, for the report of a failure.
+    what: String,
+    /// The library's result.
+    ours: f64,
+    /// The printed number.
+    printed: f64,
+    /// Where it was printed and how it is known.
+    source: &'static str,
+}
+
+/// Compares all cases and reports every one that differs by more than `absolute` and by more than `relative` of the print.
+fn compare(cases: &[Case], absolute: f64, relative: f64) {
+    assert!(!cases.is_empty());
+    let far: Vec<String> = cases
+        .iter()
+        .filter(|case| (case.ours - case.printed).abs() > absolute.max(relative * case.printed.abs()))
+        .map(|case| format!("{}: {} here, {} printed in {}", case.what, case.ours, case.printed, case.source))
+        .collect();
+    assert!(far.is_empty(), "{} of {} differ:\n{}", far.len(), cases.len(), far.join("\n"));
+}
+
+fn mm2(value: f64) -> SquareMillimetre {
+    SquareMillimetre::new(value)
+}
+
+fn amps(value: f64) -> Ampere {
+    Ampere::new(value)
+}
+
+fn degc(value: f64) -> Celsius {
+    Celsius::new(value)
+}
