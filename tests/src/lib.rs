@@ -1,1 +1,94 @@
-//! Shared helpers of the whole-program tests.
+//! Shared helpers of the whole-program tests: marked fixtures and quick checks.
+//!
+//! A marked fixture is a netlist in which every line that must be found carries a comment that ends with
+//! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are parted by a comma. A line
+//! without a mark must stay silent; notes need no mark unless the fixture is about them.
+
+use harness_core::{MemoryFiles, Options, Report, check};
+use std::path::{Path, PathBuf};
+
+/// The folder of the fixtures.
+#[must_use]
+pub fn fixtures() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures")
+}
+
+/// The report of one netlist held in memory, called `design.yaml`.
+#[must_use]
+pub fn report(netlist: &str) -> Report {
+    check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Options::default())
+}
+
+/// Line, level and rule of each mark of a fixture, in the order of the lines.
+#[must_use]
+pub fn marks(netlist: &str) -> Vec<(usize, String)> {
+    let mut marks = Vec::new();
+    for (index, line) in netlist.lines().enumerate() {
+        let Some((_, comment)) = line.rsplit_once("# ") else { continue };
+        for mark in comment.split(',').map(str::trim) {
+            let named = mark.split_once(": ").is_some_and(|(level, rule)| {
+                ["danger", "error", "warning", "note"].contains(&level) && rule.contains('/') && !rule.contains(' ')
+            });
+            if named {
+                marks.push((index + 1, mark.to_owned()));
+            }
+        }
+    }
+    marks
+}
+
+/// Line, level and rule of each finding, in the order of the lines; notes only of `noted` rules.
+#[must_use]
+pub fn found(report: &Report, noted: &str) -> Vec<(usize, String)> {
+    let mut found: Vec<(usize, String)> = report
+        .findings
+        .iter()
+        .filter(|finding| finding.level > harness_core::finding::Level::Note || finding.rule == noted)
+        .filter_map(|finding| {
+            let file = report.sources.file(finding.primary.span.file)?;
+            Some((file.line_column(finding.primary.span.start).0, format!("{}: {}", finding.level, finding.rule)))
+        })
+        .collect();
+    found.sort();
+    found
+}
+
+/// All findings in words, for a failing test.
+#[must_use]
+pub fn words(report: &Report) -> String {
+    let lines: Vec<String> = report
+        .findings
+        .iter()
+        .map(|finding| {
+            format!(
+                "{}: {}[{}]: {}; {}\n    help: {}",
+                report.sources.place(finding.primary.span),
+                finding.level,
+                finding.rule,
+                finding.headline,
+                finding.primary.text,
+                finding.help
+            )
+        })
+        .collect();
+    lines.join("\n")
+}
+
+/// All files below `folder` that end with `.yaml`, sorted.
+#[must_use]
+pub fn netlists(folder: &Path) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(folder) = folders.pop() {
+        let Ok(entries) = std::fs::read_dir(&folder) else { continue };
+        for path in entries.flatten().map(|entry| entry.path()) {
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "yaml") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    files
+}
