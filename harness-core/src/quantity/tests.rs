@@ -280,6 +280,8 @@ fn round_trip<U: Unit>(value: f64) -> Result<(), TestCaseError> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn print_then_read_is_identity(share in 0.0..1.0f64, power in 0i32..12) {
         fn all<U: Unit>(share: f64, power: i32) -> Result<(), TestCaseError> {

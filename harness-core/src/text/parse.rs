@@ -47,7 +47,7 @@ pub fn parse(sources: &Sources, file: FileId, names: &mut Names) -> Parsed {
     if root.is_none() && clean {
         problems.push(empty(file));
     }
-    problems.sort_by(|a, b| (a.span, a.kind).cmp(&(b.span, b.kind)));
+    problems.sort_by_key(|problem| (problem.span, problem.kind));
     tree.finish();
     Parsed { tree, root, problems }
 }
