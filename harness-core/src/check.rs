@@ -10,7 +10,7 @@ use crate::{
     near::nearest,
     network::{self, Network},
     report::{ModeSummary, Options, Report, Summary},
-    rules::{self, CHECKS},
+    rules,
 };
 
 /// Reads the design in the file `root`, builds its network, computes what flows in every mode and checks it.
@@ -27,7 +27,7 @@ pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     let (modes, unknown_modes) = asked(&model, options);
     let electrical = electrical::electrical(&model, &network, &modes);
     let analysis = Analysis { model: &model, network: &network, electrical: &electrical };
-    for check in CHECKS {
+    for check in rules::checks() {
         findings.extend((check.run)(&analysis));
     }
     apply_levels(&model, &mut findings);
@@ -98,7 +98,7 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summa
                 solved: mode.is_settled(),
             })
             .collect(),
-        rules: CHECKS.len(),
+        rules: rules::checks().count(),
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

@@ -92,7 +92,12 @@ impl<'a> Reader<'a> {
     }
 
     /// Notes that `node` is not what belongs there.
+    ///
+    /// Says nothing where the text itself was at fault: what is absent there was reported already.
     pub fn unexpected(&mut self, node: NodeId, expected: &str) {
+        if self.tree.is_incomplete(node) {
+            return;
+        }
         let found = match self.tree.kind(node) {
             Kind::Scalar { text, .. } => format!("`{}`", clip(self.names.text(text))),
             Kind::List => "a list".to_owned(),

@@ -33,6 +33,7 @@ pub struct ModeState {
     amps: Vec<Ampere>,
     volts: Vec<Volt>,
     live: Vec<bool>,
+    conducts: Vec<bool>,
     /// Edges whose state did not settle: a relay that opens its own coil's supply, for example.
     pub unsettled: Vec<EdgeId>,
     /// Elements that could not be computed with and were left out.
@@ -60,6 +61,13 @@ impl ModeState {
     #[must_use]
     pub fn is_live(&self, point: PointId) -> bool {
         self.live.get(point.index()).copied().unwrap_or(false)
+    }
+
+    /// Whether an edge is closed in this mode: metal, a closed switch or contact, a fitted fuse, a conducting diode, a
+    /// source that is on, a load that runs. An open edge carries nothing.
+    #[must_use]
+    pub fn conducts(&self, edge: EdgeId) -> bool {
+        self.conducts.get(edge.index()).copied().unwrap_or(false)
     }
 
     /// Whether every relay, diode and source came to rest, and nothing was left out.
@@ -117,12 +125,22 @@ impl<'a> Maker<'a> {
             references: self.references.clone(),
         };
         let operating = solve::solve(&circuit);
+        let conducts = circuit.branches.iter().enumerate().map(|(at, branch)| match branch.kind {
+            BranchKind::Open => false,
+            BranchKind::RelayContact { coil, closed_when_energised, .. } => {
+                operating.energised.get(coil as usize).copied().unwrap_or(false) == closed_when_energised
+            }
+            BranchKind::Diode { .. } => operating.amps.get(at).is_some_and(|amps| amps.get() > 0.0),
+            _ => true,
+        });
+        let conducts = conducts.collect();
         let edges = |list: Vec<u32>| list.into_iter().map(|branch| EdgeId(branch)).collect();
         ModeState {
             id: mode,
             amps: operating.amps,
             volts: operating.volts,
             live: operating.live,
+            conducts,
             unsettled: edges(operating.unsettled),
             refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
             no_return: edges(operating.no_return),

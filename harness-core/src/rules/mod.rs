@@ -3,7 +3,13 @@
 //! A rule states facts. It holds no state, calls no other rule, never parses text, and does not know at which level it
 //! runs: the runner in `check` applies the workshop's levels.
 
+mod conductor;
+mod contact;
+mod domain;
+mod mating;
 mod netlist;
+mod protection;
+mod review;
 
 pub use crate::rule::Rule;
 use crate::{analysis::Analysis, document::faults::FAULTS, finding::Finding};
@@ -25,13 +31,19 @@ impl Check {
     }
 }
 
+/// The rules of each group, the groups sorted by name.
+static GROUPS: [&[&Check]; 7] =
+    [conductor::CHECKS, contact::CHECKS, domain::CHECKS, mating::CHECKS, netlist::CHECKS, protection::CHECKS, review::CHECKS];
+
 /// Every rule that checks a design, sorted by name.
-pub static CHECKS: &[&Check] = &[&netlist::unconnected_pin::RULE];
+pub fn checks() -> impl Iterator<Item = &'static Check> {
+    GROUPS.iter().copied().flatten().copied()
+}
 
 /// Every rule, sorted by name: those of reading and those of checking.
 #[must_use]
 pub fn all() -> Vec<&'static Rule> {
-    let mut rules: Vec<&Rule> = FAULTS.iter().copied().chain(CHECKS.iter().map(|check| &check.rule)).collect();
+    let mut rules: Vec<&Rule> = FAULTS.iter().copied().chain(checks().map(|check| &check.rule)).collect();
     rules.sort_by_key(|rule| rule.name);
     rules
 }

@@ -1,3 +1,8 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
-pub(super) mod unconnected_pin;
+mod unconnected_pin;
+
+use super::Check;
+
+/// The rules of the group, sorted by name.
+pub(super) static CHECKS: &[&Check] = &[&unconnected_pin::RULE];

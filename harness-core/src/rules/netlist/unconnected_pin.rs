@@ -9,7 +9,7 @@ use crate::{
     rules::{Check, Rule},
 };
 
-pub(in crate::rules) static RULE: Check = Check {
+pub(super) static RULE: Check = Check {
     rule: Rule {
         name: "netlist/unconnected-pin",
         level: Level::Error,
