@@ -126,3 +126,35 @@ fn reason(error: &io::Error) -> String {
         _ => error.to_string(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::DiskFiles;
+    use harness_core::{FileError, Files};
+    use std::{fs, path::Path};
+
+    #[test]
+    fn includes_are_read_below_the_folder_of_the_design_only() {
+        let folder = std::env::temp_dir().join(format!("harness-files-{}", std::process::id()));
+        fs::create_dir_all(folder.join("parts")).unwrap();
+        fs::write(folder.join("a.yaml"), "root").unwrap();
+        fs::write(folder.join("parts/fuses.yaml"), "fuses").unwrap();
+        let files = DiskFiles::open(&folder.join("a.yaml"), &mut &b""[..]).unwrap();
+        assert_eq!(files.read("a.yaml").unwrap(), b"root");
+        assert_eq!(files.read("parts/fuses.yaml").unwrap(), b"fuses");
+        let missing = FileError::Missing { near: vec!["fuses.yaml".to_owned()] };
+        assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), missing);
+        for outside in ["../a.yaml", "parts/../../x", "/etc/hostname", "parts/", ""] {
+            assert!(matches!(files.read(outside), Err(FileError::Unreadable(_))), "{outside}");
+        }
+        assert_eq!(files.read("parts").unwrap_err(), FileError::Unreadable("it is not a file".to_owned()));
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn standard_input_is_read_once_and_kept() {
+        let files = DiskFiles::open(Path::new("-"), &mut &b"text"[..]).unwrap();
+        assert_eq!((files.read("-").unwrap(), files.read("-").unwrap()), (b"text".to_vec(), b"text".to_vec()));
+        assert_eq!(files.prefix(), "");
+    }
+}

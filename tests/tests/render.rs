@@ -2,6 +2,8 @@
 //!
 //! Names and figures are invented and show form only; no figure here is a limit.
 
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
+
 use harness_cli::{
     Look,
     show::{self, Checked, full, short, summary},

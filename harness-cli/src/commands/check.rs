@@ -82,3 +82,31 @@ fn write(args: &Check, look: Look, designs: &[Checked], failures: &[String], out
     }
     out.flush()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::verdict;
+    use crate::{exit, show::Checked};
+    use harness_core::{
+        Report, Summary,
+        finding::{Finding, Level},
+        text::{Sources, Span},
+    };
+
+    fn checked(levels: &[Level]) -> Checked {
+        let findings = levels.iter().map(|&level| Finding::new("group/fault", level, Span::default(), "headline")).collect();
+        let report = Report { sources: Sources::new(), findings, summary: Summary::default() };
+        Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
+    }
+
+    #[test]
+    fn findings_fail_the_check_from_the_level_asked_for() {
+        for found in Level::ALL {
+            for fail_on in Level::ALL {
+                let expected = if found >= fail_on { exit::FINDINGS } else { exit::CLEAN };
+                assert_eq!(verdict(&[checked(&[]), checked(&[found])], fail_on), expected, "{found} {fail_on}");
+            }
+        }
+        assert_eq!(verdict(&[checked(&[])], Level::Note), exit::CLEAN);
+    }
+}

@@ -6,8 +6,9 @@
 use super::{
     Checked,
     excerpt::Excerpt,
+    glued,
     palette::{self, paint},
-    printable, wrap,
+    printable, unglued, wrap,
 };
 use crate::terminal::Look;
 use harness_core::finding::Finding;
@@ -70,7 +71,7 @@ fn draw(checked: &Checked, finding: &Finding, look: Look, out: &mut dyn Write) -
         .map_err(io::Error::other)?;
     // The headline starts the line, so that findings can be found by `^danger`.
     for line in text.strip_prefix("  ").unwrap_or(&text).lines() {
-        writeln!(out, "{}", line.trim_end())?;
+        writeln!(out, "{}", unglued(line).trim_end())?;
     }
     facts(finding, look, out)
 }
@@ -114,7 +115,7 @@ struct Drawing<'a> {
 
 impl fmt::Display for Drawing<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&printable(&self.finding.headline))
+        f.write_str(&glued(&printable(&self.finding.headline)))
     }
 }
 
