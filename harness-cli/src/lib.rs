@@ -1,1 +1,73 @@
 //! The program `harness` as a library, so that tests can drive it.
+//!
+//! Owns files, the terminal, output formats and exit codes; what is checked, and how, is the business of
+//! `harness_core`.
+
+pub mod args;
+pub mod commands;
+pub mod exit;
+pub mod failure;
+pub mod files;
+pub mod show;
+pub mod suggest;
+pub mod terminal;
+
+pub use terminal::{Look, Terminal};
+
+use args::{Cli, Command};
+use clap::Parser;
+use std::{
+    ffi::OsString,
+    io::{Read, Write},
+};
+
+/// The streams of one run.
+pub struct Io<'a> {
+    /// Standard input, read only if a design is called `-`.
+    pub input: &'a mut dyn Read,
+    /// Standard output: findings and what else was asked for.
+    pub out: &'a mut dyn Write,
+    /// Standard error: why the job could not be done.
+    pub err: &'a mut dyn Write,
+    /// What the terminal can do.
+    pub terminal: Terminal,
+}
+
+/// Runs the program with `args`, the first of which is its name, and returns its exit code (see [`exit`]).
+pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'_>) -> u8 {
+    let Io { input, out, err, terminal } = io;
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(message) => return answer(&message, out, err, terminal),
+    };
+    let look = Look::new(terminal, cli.color, cli.width, cli.ascii);
+    let done = match cli.command {
+        Command::Check(check) => commands::check::run(&check, look, input, out, err),
+        Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::all(), look, out),
+        Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::all(), look, out),
+        Command::Schema(schema) => commands::schema::run(&schema, out),
+    };
+    match done {
+        Ok(code) => code,
+        // The reader of our output has left and takes no interest in the rest.
+        Err(failure) if failure.is_closed_pipe() => exit::CLEAN,
+        Err(failure) => {
+            commands::complain(err, &failure);
+            exit::FAILED
+        }
+    }
+}
+
+/// Writes what argument parsing has to say: help and version to `out`, mistakes to `err`.
+fn answer(message: &clap::Error, out: &mut dyn Write, err: &mut dyn Write, terminal: Terminal) -> u8 {
+    let text = message.render();
+    let text = |colour: bool| if colour { text.ansi().to_string() } else { text.to_string() };
+    // Nothing is left to say if even this can't be written.
+    if message.use_stderr() {
+        let _ = err.write_all(text(terminal.err_colour).as_bytes()).and_then(|()| err.flush());
+        exit::FAILED
+    } else {
+        let _ = out.write_all(text(terminal.out_colour).as_bytes()).and_then(|()| out.flush());
+        exit::CLEAN
+    }
+}

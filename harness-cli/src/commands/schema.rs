@@ -1,0 +1,27 @@
+//! `harness schema`: the JSON Schemas of what we read and of what we write.
+
+use crate::{
+    args::{Schema, SchemaOf},
+    exit,
+    failure::Failure,
+};
+use std::io::Write;
+
+/// The JSON Schema (draft 2020-12) of the report of `harness check --format json`.
+pub const REPORT_SCHEMA: &str = include_str!("../../report.schema.json");
+
+/// Prints the schema asked for.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
+    match args.of {
+        SchemaOf::Netlist => {
+            serde_json::to_writer_pretty(&mut *out, &harness_core::schema()).map_err(std::io::Error::from)?;
+            writeln!(out)?;
+        }
+        SchemaOf::Report => out.write_all(REPORT_SCHEMA.as_bytes())?,
+    }
+    out.flush()?;
+    Ok(exit::CLEAN)
+}

@@ -1,0 +1,90 @@
+//! Findings as JSON.
+
+use super::{
+    Checked,
+    report_json::{
+        CountsJson, DesignJson, FigureJson, FindingJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson, VERSION,
+    },
+    summary::{CAUTION, counts},
+};
+use harness_core::{
+    finding::{Finding, Label, Level},
+    text::Span,
+};
+use std::io::{self, Write};
+
+/// Writes the report of one run over `designs`; `failures` complete "failed to …".
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write(designs: &[Checked], failures: &[String], out: &mut dyn Write) -> io::Result<()> {
+    let run = RunJson {
+        version: VERSION,
+        designs: designs.iter().map(design).collect(),
+        failures: failures.to_vec(),
+        caution: &CAUTION,
+    };
+    serde_json::to_writer_pretty(&mut *out, &run)?;
+    writeln!(out)
+}
+
+fn design(checked: &Checked) -> DesignJson<'_> {
+    DesignJson {
+        file: checked.shown(&checked.root),
+        files: checked.report.sources.files().map(|(_, file)| checked.shown(file.name())).collect(),
+        findings: checked.report.findings.iter().map(|it| finding(checked, it)).collect(),
+        summary: summary(checked),
+    }
+}
+
+fn finding<'a>(checked: &Checked, finding: &'a Finding) -> FindingJson<'a> {
+    FindingJson {
+        rule: finding.rule,
+        level: finding.level.name(),
+        headline: &finding.headline,
+        primary: label(checked, &finding.primary),
+        labels: finding.labels.iter().map(|it| label(checked, it)).collect(),
+        path: &finding.path,
+        figures: finding.figures.iter().map(|it| FigureJson { name: it.name, value: &it.value }).collect(),
+        help: &finding.help,
+        concerns: &finding.concerns,
+    }
+}
+
+fn label<'a>(checked: &Checked, label: &'a Label) -> LabelJson<'a> {
+    let span = label.span;
+    let file = match checked.report.sources.file(span.file) {
+        Some(_) => checked.file_name(span.file),
+        None => checked.shown(&checked.root),
+    };
+    LabelJson { file, start: position(checked, span, span.start), end: position(checked, span, span.end), text: &label.text }
+}
+
+fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {
+    let (line, column) = checked.report.sources.file(span.file).map_or((1, 1), |file| file.line_column(byte));
+    PositionJson { byte, line, column }
+}
+
+fn summary(checked: &Checked) -> SummaryJson<'_> {
+    let summary = &checked.report.summary;
+    let found = counts(checked);
+    let of = |level: Level| found.iter().find(|(known, _)| *known == level).map_or(0, |(_, number)| *number);
+    SummaryJson {
+        design: &summary.design,
+        revision: &summary.revision,
+        devices: summary.devices,
+        looms: summary.looms,
+        ends: summary.ends,
+        conductors: summary.conductors,
+        nets: summary.nets,
+        rules: summary.rules,
+        unchecked: summary.unchecked,
+        modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
+        found: CountsJson {
+            danger: of(Level::Danger),
+            error: of(Level::Error),
+            warning: of(Level::Warning),
+            note: of(Level::Note),
+        },
+    }
+}

@@ -1,0 +1,141 @@
+//! The JSON report, as structs. `report.schema.json` describes the same for readers.
+//!
+//! These structs are the format and change only with [`VERSION`]; the library's own types may change freely.
+
+use serde::Serialize;
+
+/// The version of the format: raised when a reader of the one before would misread it. A field more does not raise it.
+pub const VERSION: u32 = 1;
+
+/// One run of `harness check`.
+#[derive(Debug, Serialize)]
+pub struct RunJson<'a> {
+    /// [`VERSION`].
+    pub version: u32,
+    /// The designs that were checked, in the order of the command line.
+    pub designs: Vec<DesignJson<'a>>,
+    /// What could not be done; each completes "failed to …".
+    pub failures: Vec<String>,
+    /// What a clean result does not mean.
+    pub caution: &'a [&'a str],
+}
+
+/// One design.
+#[derive(Debug, Serialize)]
+pub struct DesignJson<'a> {
+    /// The file it starts in.
+    pub file: String,
+    /// All files that were read.
+    pub files: Vec<String>,
+    /// Findings by file, place, level, rule and headline.
+    pub findings: Vec<FindingJson<'a>>,
+    /// What was checked.
+    pub summary: SummaryJson<'a>,
+}
+
+/// One finding.
+#[derive(Debug, Serialize)]
+pub struct FindingJson<'a> {
+    /// `group/fault`.
+    pub rule: &'a str,
+    /// `danger`, `error`, `warning` or `note`.
+    pub level: &'a str,
+    /// One line that stands alone.
+    pub headline: &'a str,
+    /// The place to edit.
+    pub primary: LabelJson<'a>,
+    /// The other parties.
+    pub labels: Vec<LabelJson<'a>>,
+    /// Where the fault travels, from cause to effect.
+    pub path: &'a [String],
+    /// What the verdict rests on.
+    pub figures: Vec<FigureJson<'a>>,
+    /// What to do; may be empty.
+    pub help: &'a str,
+    /// Stable names of what it concerns.
+    pub concerns: &'a [String],
+}
+
+/// A place with words.
+#[derive(Debug, Serialize)]
+pub struct LabelJson<'a> {
+    /// The file.
+    pub file: String,
+    /// First byte.
+    pub start: PositionJson,
+    /// One past the last byte.
+    pub end: PositionJson,
+    /// What to see there; may be empty.
+    pub text: &'a str,
+}
+
+/// A place between two characters.
+#[derive(Debug, Serialize)]
+pub struct PositionJson {
+    /// Bytes from the start of the file.
+    pub byte: u32,
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+}
+
+/// One figure.
+#[derive(Debug, Serialize)]
+pub struct FigureJson<'a> {
+    /// What it is.
+    pub name: &'a str,
+    /// Its value with unit, and its source where it comes from a table.
+    pub value: &'a str,
+}
+
+/// What was checked.
+#[derive(Debug, Serialize)]
+pub struct SummaryJson<'a> {
+    /// The design's name; may be empty.
+    pub design: &'a str,
+    /// Its revision; may be empty.
+    pub revision: &'a str,
+    /// Number of devices.
+    pub devices: usize,
+    /// Number of looms.
+    pub looms: usize,
+    /// Number of loom ends.
+    pub ends: usize,
+    /// Number of conductors.
+    pub conductors: usize,
+    /// Number of electrical nets.
+    pub nets: usize,
+    /// Rules that ran to their end.
+    pub rules: usize,
+    /// Checks that could not be made for want of a fact.
+    pub unchecked: usize,
+    /// The modes checked in.
+    pub modes: Vec<ModeJson<'a>>,
+    /// Findings of each level.
+    pub found: CountsJson,
+}
+
+/// How one mode went.
+#[derive(Debug, Serialize)]
+pub struct ModeJson<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Conductors that carry current in it.
+    pub loaded: usize,
+    /// Whether its currents could be computed.
+    pub solved: bool,
+}
+
+/// Findings of each level.
+#[derive(Debug, Serialize)]
+pub struct CountsJson {
+    /// May hurt someone or start a fire.
+    pub danger: usize,
+    /// Cannot be built as written, will not work, or will be damaged.
+    pub error: usize,
+    /// Outside a limit, or probably a slip.
+    pub warning: usize,
+    /// Not checked, or untidy.
+    pub note: usize,
+}

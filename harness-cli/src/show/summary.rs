@@ -1,0 +1,123 @@
+//! The end of a report: what was checked, what was found, and what a clean result does not mean.
+
+use super::{
+    Checked,
+    full::pairs,
+    palette::{self, paint},
+    printable, wrap,
+};
+use crate::terminal::Look;
+use harness_core::{Summary, finding::Level};
+use std::io::{self, Write};
+
+/// What every report ends with.
+///
+/// The limits of voltage class B (above 60 V DC or 30 V AC r.m.s.) are those of ISO 6469-3; the steps before work are
+/// the usual ones of the trade.
+pub const CAUTION: [&str; 3] = [
+    "A clean result is no safety certificate: it covers what the design says and the rules can see, nothing else.",
+    "Work on voltage class B (above 60 V DC or 30 V AC) is for trained people: disconnect out, locked against \
+     reconnection, absence of voltage proven before touching.",
+    "Local codes and licensed practice decide.",
+];
+
+/// How many findings have each level, the gravest first.
+#[must_use]
+pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
+    Level::ALL.map(|level| (level, checked.report.findings.iter().filter(|finding| finding.level == level).count()))
+}
+
+/// Writes what was checked in one design and what was found.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let summary = &checked.report.summary;
+    let title = format!("checked {}", checked.shown(&checked.root));
+    writeln!(out, "{}", paint(look, palette::heading(), &title))?;
+    let design = design(summary);
+    let contents = contents(summary);
+    let modes = modes(summary);
+    let found = found(checked);
+    let unchecked = unchecked(summary);
+    let rows =
+        [("design", design.as_str()), ("contents", &contents), ("modes", &modes), ("found", &found), ("not checked", &unchecked)];
+    pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
+}
+
+/// Writes the caution.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn caution(look: Look, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "{}", paint(look, palette::heading(), "caution"))?;
+    for line in CAUTION.iter().flat_map(|text| wrap(text, look.width.saturating_sub(2))) {
+        writeln!(out, "  {line}")?;
+    }
+    Ok(())
+}
+
+fn design(summary: &Summary) -> String {
+    let name = printable(&summary.design);
+    let revision = printable(&summary.revision);
+    match (name.is_empty(), revision.is_empty()) {
+        (_, true) => name.into_owned(),
+        (true, false) => format!("revision {revision}"),
+        (false, false) => format!("{name}, revision {revision}"),
+    }
+}
+
+fn contents(summary: &Summary) -> String {
+    let parts = [
+        count(summary.files, "file", "files"),
+        count(summary.devices, "device", "devices"),
+        count(summary.looms, "loom", "looms"),
+        count(summary.ends, "end", "ends"),
+        count(summary.conductors, "conductor", "conductors"),
+        count(summary.nets, "net", "nets"),
+    ];
+    format!("{}; {} run", parts.join(", "), count(summary.rules, "rule", "rules"))
+}
+
+fn modes(summary: &Summary) -> String {
+    if summary.modes.is_empty() {
+        return "none, so no current was computed".to_owned();
+    }
+    let mode = |mode: &harness_core::ModeSummary| match mode.solved {
+        true => format!("{} ({} loaded)", printable(&mode.name), count(mode.loaded, "conductor", "conductors")),
+        false => format!("{} (not computed)", printable(&mode.name)),
+    };
+    summary.modes.iter().map(mode).collect::<Vec<_>>().join(", ")
+}
+
+fn found(checked: &Checked) -> String {
+    let found: Vec<String> = counts(checked)
+        .into_iter()
+        .filter(|(_, number)| *number > 0)
+        .map(|(level, number)| match level {
+            Level::Danger => count(number, "danger", "dangers"),
+            Level::Error => count(number, "error", "errors"),
+            Level::Warning => count(number, "warning", "warnings"),
+            Level::Note => count(number, "note", "notes"),
+        })
+        .collect();
+    if found.is_empty() { "nothing".to_owned() } else { found.join(", ") }
+}
+
+fn unchecked(summary: &Summary) -> String {
+    let mut parts = Vec::new();
+    if summary.unchecked > 0 {
+        let checks = count(summary.unchecked, "check", "checks");
+        parts.push(format!("{checks} for want of a fact (`review/missing-fact` names it)"));
+    }
+    let unsolved: Vec<_> =
+        summary.modes.iter().filter(|mode| !mode.solved).map(|mode| printable(&mode.name).into_owned()).collect();
+    if !unsolved.is_empty() {
+        parts.push(format!("what needs currents in {}", unsolved.join(", ")));
+    }
+    parts.join("; ")
+}
+
+fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}
