@@ -50,7 +50,9 @@ fn fault(circuit: &Circuit, branch: &Branch) -> Option<RefusalReason> {
             _ => Some(RefusalReason::NotACoil),
         },
         BranchKind::ConverterInput { output, efficiency, nominal } => match kind(output) {
-            Some(BranchKind::Source { .. }) if efficiency.get() <= 0.0 || efficiency.get() > 1.0 => Some(RefusalReason::Efficiency),
+            Some(BranchKind::Source { .. }) if efficiency.get() <= 0.0 || efficiency.get() > 1.0 => {
+                Some(RefusalReason::Efficiency)
+            }
             Some(BranchKind::Source { .. }) => size(nominal.get(), true),
             _ => Some(RefusalReason::NotASource),
         },

@@ -45,6 +45,8 @@ pub(super) struct States {
     one_way: Vec<u32>,
     /// Whether a conducting branch changed since this was last cleared.
     pub(super) changed: bool,
+    /// Whether only the resistance of one did.
+    pub(super) retuned: bool,
 }
 
 impl States {
@@ -71,6 +73,7 @@ impl States {
             contacts: Vec::new(),
             one_way: Vec::new(),
             changed: true,
+            retuned: false,
         };
         for number in 0..count as u32 {
             match states.kind(number) {
@@ -176,7 +179,7 @@ impl States {
     /// Sets the resistance with which a load holds its current.
     pub(super) fn hold(&mut self, load: u32, ohms: f64) {
         self.ohms.set(load, ohms);
-        self.changed = true;
+        self.retuned = true;
     }
 
     /// Puts a branch into a mode, with the values it has in that mode.
