@@ -390,6 +390,8 @@ pub struct Cable {
     pub kind: Option<CableKindId>,
     /// Length.
     pub length: Option<At<Metre>>,
+    /// Segments that it runs through; its cores run there too.
+    pub via: Box<[SegmentId]>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
 }
