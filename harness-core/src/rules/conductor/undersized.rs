@@ -39,7 +39,7 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-20: { standard: ISO 8820-3, rating: 20 A }
+    blade-25: { standard: ISO 8820-3, rating: 25 A }
 devices:
   battery:
     ports:
@@ -53,13 +53,13 @@ devices:
       IN: { stud: M6 }
       OUT: { stud: M6 }
     inside:
-      F1: { fuse: blade-20, from: IN, to: OUT }
+      F1: { fuse: blade-25, from: IN, to: OUT }
   lamp:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      bulb: { load: 14 A, from: A, to: B, kind: lamp }
+      bulb: { load: 18 A, from: A, to: B, kind: lamp }
 looms:
   deck:
     wire: thin
@@ -88,7 +88,7 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-20: { standard: ISO 8820-3, rating: 20 A }
+    blade-25: { standard: ISO 8820-3, rating: 25 A }
 devices:
   battery:
     ports:
@@ -102,13 +102,13 @@ devices:
       IN: { stud: M6 }
       OUT: { stud: M6 }
     inside:
-      F1: { fuse: blade-20, from: IN, to: OUT }
+      F1: { fuse: blade-25, from: IN, to: OUT }
   lamp:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      bulb: { load: 14 A, from: A, to: B, kind: lamp }
+      bulb: { load: 18 A, from: A, to: B, kind: lamp }
 looms:
   deck:
     wire: thin

@@ -12,7 +12,7 @@ use crate::{
     rules::{Check, Rule},
     standards::{
         capacity::Capacity,
-        fuse::{ConductorRule, largest_rating},
+        fuse::{ConductorRule, FuseStandard, largest_rating},
     },
 };
 
@@ -167,7 +167,9 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Fi
     let model = analysis.model;
     let element = model.element(feed.fuse)?;
     let ElementKind::Fuse { kind: Some(kind), .. } = element.kind else { return None };
-    let rating = model.fuse_kind(kind)?.rating?;
+    let kind = model.fuse_kind(kind)?;
+    let rating = kind.rating?;
+    let standard = kind.standard.map(|standard| model.text(standard.value));
     let capacity = |id: WireId| -> Option<Capacity> {
         let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
         capacity_of(model, model.wire(id)?, beside)
@@ -198,7 +200,7 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Fi
         .figure("rating", rating.value)
         .figure("capacity", least)
         .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
-        .help(remedy(analysis, rating.value, least, *thinnest))
+        .help(remedy(analysis, rating.value, fitting(standard, least.amps), *thinnest))
         .concerns(fuse);
     if rating.span.file != element.value_span.file || rating.span.start.abs_diff(element.value_span.start) > 0 {
         finding = finding.context(rating.span, "the rating");
@@ -209,7 +211,7 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Fi
     Some(over.iter().fold(finding, |finding, (wire, _)| finding.concerns(model.wire_name(*wire))))
 }
 
-fn remedy(analysis: &Analysis<'_>, rating: Ampere, least: &Capacity, id: WireId) -> String {
+fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> String {
     use crate::{
         electrical::conductor::surroundings,
         standards::capacity::{Table, least_size},
@@ -218,7 +220,14 @@ fn remedy(analysis: &Analysis<'_>, rating: Ampere, least: &Capacity, id: WireId)
     let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
     let thermal = analysis.model.wire(id).and_then(|wire| surroundings(analysis.model, wire).thermal());
     match thermal.and_then(|thermal| least_size(Table::default(), rating, thermal, beside)) {
-        Some(size) => format!("fit a fuse of {} or less, or use {size} for `{name}`", least.amps),
-        None => format!("fit a fuse of {} or less", least.amps),
+        Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
+        None => format!("fit a fuse of {fuse} or less"),
     }
+}
+
+/// The largest rating of the fuse's own kind that the capacity allows; the capacity itself where the ratings are not known.
+fn fitting(standard: Option<&str>, capacity: Ampere) -> Ampere {
+    let types = standard.and_then(FuseStandard::named).map(|standard| standard.types).unwrap_or_default();
+    let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
+    ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(capacity)
 }
