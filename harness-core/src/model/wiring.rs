@@ -3,9 +3,10 @@
 use super::{
     Model,
     build::{Builder, LoomItem},
-    elements::{needs_position, not_a_connector},
+    element::Owner,
     ids::{CableId, ConductorId, LoomId, PointId},
-    items::{EndKind, Owner, Wire},
+    items::{EndKind, Wire},
+    points::{needs_position, not_a_connector},
     scope::{few, unknown},
 };
 use crate::{
@@ -152,7 +153,7 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<Poin
                 (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
                 (EndKind::Connector(_), None) => (None, Some(needs_position(item_text, text.span))),
                 (EndKind::Connector(_), Some(label)) => {
-                    super::elements::find_position(model, end.points, label, item_text, text.span)
+                    super::points::find_position(model, end.points, label, item_text, text.span)
                 }
             }
         }

@@ -2,9 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::protection::Unfused,
+    electrical::protection::{Run, Unfused},
     finding::{Finding, Level},
-    network::EdgeKind,
+    network::Edge,
     rules::{Check, Rule},
 };
 
@@ -18,7 +18,7 @@ pub(super) static RULE: Check = Check {
 ## What it checks
 Each conductor between the pole of a source and something that takes current: a fuse lies on the way. Switches, contactors
 and disconnects count as closed. A pin with role `supply` of which nothing inside is known takes current too. One finding
-for each pole, however many conductors hang on it. The pole on which no other source stands lower is the return and needs
+for each wire that leaves the pole, however many hang on it. The pole on which no other source stands lower is the return and needs
 no fuse; a pack is protected by one fuse anywhere in its string. Sources with a `limit` are left out.
 ## Why it matters
 A chafed wire without a fuse glows from end to end, and there is no way to switch it off.
@@ -127,35 +127,31 @@ Common practice, no source; on boats 33 CFR 183.455 (seen) asks for it in every 
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    analysis.electrical.protection().unfused().iter().filter_map(|unfused| finding(analysis, unfused)).collect()
+    let unfused = analysis.electrical.protection().unfused();
+    unfused.iter().flat_map(|unfused| unfused.to_loads.iter().filter_map(|run| finding(analysis, unfused, run))).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, unfused: &Unfused) -> Option<Finding> {
+fn finding(analysis: &Analysis<'_>, unfused: &Unfused, run: &Run) -> Option<Finding> {
     let model = analysis.model;
-    let first = *unfused.to_loads.first()?;
+    let first = *run.wires.first()?;
     let wire = model.wire(first)?;
     let source = model.element(unfused.source)?;
-    let name = model.wire_name(first);
-    let fed_by = model.element_name(unfused.source);
-    let others = match unfused.to_loads.len() - 1 {
-        0 => String::new(),
-        1 => " and 1 wire behind it".to_owned(),
-        more => format!(" and {more} wires behind it"),
+    let (name, fed_by, pole) = (model.wire_name(first), model.element_name(unfused.source), model.point_name(run.pole));
+    let what = match run.wires.len() - 1 {
+        0 => format!("wire `{name}` is"),
+        1 => format!("wire `{name}` and 1 wire behind it are"),
+        more => format!("wire `{name}` and {more} wires behind it are"),
     };
     let mut finding = RULE
-        .finding(wire.span, format!("wire `{name}`{others} is fed by `{fed_by}` with no fuse between"))
+        .finding(wire.span, format!("{what} fed by `{fed_by}` with no fuse between"))
         .label("no fuse before this wire")
         .context(source.span, "this source feeds it")
-        .help(format!("put a fuse between `{}` and `{name}`, as near to the source as it goes", model.point_name(unfused.pole)));
-    if let Some(load) = unfused.load {
-        let protection = analysis.electrical.protection();
-        let cluster = protection.cluster(load);
-        let inside = |edge: &crate::network::Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
-        let conducts = |edge: &crate::network::Edge| edge.is_metal() || matches!(edge.kind, EdgeKind::Element(..));
-        let path = analysis.network.path(unfused.pole, |point| point == load, |_, edge| inside(edge) && conducts(edge));
-        if let Some(path) = path {
-            finding = finding.path(analysis.network.names(model, unfused.pole, &path));
-        }
+        .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
+    let protection = analysis.electrical.protection();
+    let cluster = protection.cluster(run.load);
+    let inside = |edge: &Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
+    if let Some(path) = analysis.network.path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
+        finding = finding.path(analysis.network.names(model, run.pole, &path));
     }
-    Some(unfused.to_loads.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
+    Some(run.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
 }

@@ -4,6 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::protection::{LeadIn, Unfused},
     finding::{Finding, Level},
+    model::WireId,
     quantity::Metre,
     rules::{Check, Rule},
     standards::fuse::{Lead, unfused_length},
@@ -141,7 +142,8 @@ fn finding(analysis: &Analysis<'_>, unfused: &Unfused, run: &LeadIn) -> Option<F
     // A run with a wire of unknown length is `review/missing-fact`'s to report.
     let length = run.length.filter(|length| *length > most)?;
     // Wires that feed a load past no fuse are a graver fault of their own.
-    let wire = run.wires.iter().rev().find(|wire| !unfused.to_loads.contains(wire))?;
+    let unprotected = |wire: &WireId| unfused.to_loads.iter().any(|run| run.wires.contains(wire));
+    let wire = run.wires.iter().rev().find(|wire| !unprotected(wire))?;
     let item = model.wire(*wire)?;
     let (name, fuse) = (model.wire_name(*wire), model.element_name(run.fuse));
     let excess = Metre::new(length.get() - most.get());
