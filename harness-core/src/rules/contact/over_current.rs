@@ -239,9 +239,9 @@ fn finding(analysis: &Analysis<'_>, contacts: &[Contact]) -> Option<Finding> {
     let mut finding = RULE
         .finding(
             rating.chosen.unwrap_or(end.housing_span),
-            format!("contact `{name}` carries {amps}, {excess} more than it is allowed{others}"),
+            format!("contact `{name}` carries {amps}, {excess} above its limit of {allowed}{others}"),
         )
-        .label(format!("{allowed} a contact here"))
+        .label(format!("carries {amps} in its worst contact"))
         .context(rating.place, format!("`{holder}` is rated {} with one contact loaded", rating.amps))
         .concerns(&name);
     for contact in contacts {
