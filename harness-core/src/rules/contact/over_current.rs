@@ -265,7 +265,8 @@ fn finding(analysis: &Analysis<'_>, contacts: &[Contact]) -> Option<Finding> {
     }
     let factor = loaded_factor().value.get();
     let needed = (amps.get() / (rating.amps.get() * factor)).ceil().max(2.0);
-    let better = Ampere::new(amps.get() / if loaded > 1 { factor } else { 1.0 });
+    // Rounded up to a tenth, so that the rating that is printed does carry the current.
+    let better = Ampere::new((amps.get() / if loaded > 1 { factor } else { 1.0 } * 10.0).ceil() / 10.0);
     Some(finding.help(format!(
         "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more a contact"
     )))
