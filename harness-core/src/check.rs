@@ -16,7 +16,7 @@ use crate::{
 /// Reads the design in the file `root`, builds its network, computes what flows in every mode and checks it.
 ///
 /// Never fails: what stands in the way of a check is itself a finding. Modes of `options` that the design does not have
-/// are left out; [`Report::unknown_modes`] names them.
+/// are left out; [`Report::known_modes`] names those that there are.
 #[must_use]
 pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     let loaded = document::load(files, root);
@@ -24,7 +24,7 @@ pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     let (model, mistakes) = model::build(loaded.design, loaded.names);
     findings.extend(mistakes);
     let network = network::network(&model);
-    let (modes, unknown_modes) = asked(&model, options);
+    let modes = asked(&model, options);
     let electrical = electrical::electrical(&model, &network, &modes);
     let analysis = Analysis { model: &model, network: &network, electrical: &electrical };
     for check in rules::checks() {
@@ -34,18 +34,14 @@ pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     findings.sort_by(Finding::order);
     findings.dedup();
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
-    Report { sources: loaded.sources, findings, summary, unknown_modes }
+    let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
+    Report { sources: loaded.sources, findings, summary, known_modes }
 }
 
-/// The modes to check, and names that are none.
-fn asked(model: &Model, options: &Options) -> (Vec<ModeId>, Vec<String>) {
-    if options.modes.is_empty() {
-        return (model.modes().map(|(id, _)| id).collect(), Vec::new());
-    }
-    let known = |name: &String| model.modes().find(|(id, _)| model.mode_name(*id) == name).map(|(id, _)| id);
-    let unknown = options.modes.iter().filter(|name| known(name).is_none()).cloned().collect();
-    let modes = model.modes().map(|(id, _)| id).filter(|id| options.modes.iter().any(|name| model.mode_name(*id) == name));
-    (modes.collect(), unknown)
+/// The modes that were asked for; all if none was.
+fn asked(model: &Model, options: &Options) -> Vec<ModeId> {
+    let wanted = |id: &ModeId| options.modes.is_empty() || options.modes.iter().any(|name| model.mode_name(*id) == name);
+    model.modes().map(|(id, _)| id).filter(wanted).collect()
 }
 
 /// Raises levels as the workshop's policy says. A level is never lowered: what may hurt someone stays that.

@@ -10,7 +10,7 @@ pub struct Options {
 }
 
 /// The result of one run over one design.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Report {
     /// The files that were read.
     pub sources: Sources,
@@ -18,8 +18,8 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// What was checked.
     pub summary: Summary,
-    /// Modes that were asked for and that the design does not have.
-    pub unknown_modes: Vec<String>,
+    /// All modes that the design has, checked or not.
+    pub known_modes: Vec<String>,
 }
 
 /// What was checked, for the end of a report.

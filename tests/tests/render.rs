@@ -136,7 +136,7 @@ fn report(findings: Vec<Finding>) -> Checked {
         rules: 58,
         unchecked: 7,
     };
-    let report = Report { sources: sources(), findings, summary };
+    let report = Report { sources: sources(), findings, summary, ..Report::default() };
     Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
 }
 
@@ -221,7 +221,7 @@ fn the_end_of_a_report() {
 
 #[test]
 fn an_empty_design_is_not_said_to_be_computed() {
-    let nothing = Report { sources: Sources::new(), findings: Vec::new(), summary: Summary::default() };
+    let nothing = Report::default();
     let checked = Checked { prefix: String::new(), root: "-".to_owned(), report: nothing };
     insta::assert_snapshot!(written(|out| summary::write(&checked, look(80), out)));
 }

@@ -43,17 +43,13 @@ fn check(path: &Path, args: &Check, input: &mut dyn Read) -> Result<Checked, Fai
     let files = DiskFiles::open(path, input)?;
     let options = Options { modes: args.modes.clone() };
     let report = harness_core::check(&files, files.root(), &options);
-    let known = |name: &str| report.summary.modes.iter().any(|mode| mode.name == name);
-    if let Some(unknown) = args.modes.iter().find(|name| !known(name)) {
-        // Only the unrestricted check knows the modes that were not asked for.
-        let all = harness_core::check(&files, files.root(), &Options::default());
-        let names: Vec<&str> = all.summary.modes.iter().map(|mode| mode.name.as_str()).collect();
-        let near = match (names.as_slice(), did_you_mean(unknown, names.iter().copied())) {
-            ([], _) => ": the design names no modes that could be computed".to_owned(),
-            (_, near) if !near.is_empty() => format!(": the design has no such mode{near}"),
-            (names, _) => format!(": the design has no such mode; it has `{}`", names.join("`, `")),
+    let modes = &report.known_modes;
+    if let Some(unknown) = args.modes.iter().find(|name| !modes.contains(name)) {
+        let near = match did_you_mean(unknown, modes.iter().map(String::as_str)) {
+            near if !near.is_empty() => near,
+            _ => format!("; it has `{}`", modes.join("`, `")),
         };
-        return Err(Failure::Told(format!("check `{}` in mode `{unknown}`{near}", path.display())));
+        return Err(Failure::Told(format!("check `{}` in mode `{unknown}`: the design has no such mode{near}", path.display())));
     }
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
@@ -88,14 +84,14 @@ mod tests {
     use super::verdict;
     use crate::{exit, show::Checked};
     use harness_core::{
-        Report, Summary,
+        Report,
         finding::{Finding, Level},
         text::{Sources, Span},
     };
 
     fn checked(levels: &[Level]) -> Checked {
         let findings = levels.iter().map(|&level| Finding::new("group/fault", level, Span::default(), "headline")).collect();
-        let report = Report { sources: Sources::new(), findings, summary: Summary::default() };
+        let report = Report { sources: Sources::new(), findings, ..Report::default() };
         Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
     }
 

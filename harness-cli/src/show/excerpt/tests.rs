@@ -3,7 +3,7 @@
 use super::Excerpt;
 use crate::{Look, show::Checked};
 use harness_core::{
-    Report, Summary,
+    Report,
     finding::{Finding, Level},
     text::{FileId, SourceFile, Sources, Span},
 };
@@ -63,7 +63,7 @@ fn marked_rows(drawing: &str) -> Vec<String> {
 fn checked(text: &str) -> Checked {
     let mut sources = Sources::new();
     sources.add(SourceFile::new("a.yaml".to_owned(), text.to_owned())).unwrap();
-    let report = Report { sources, findings: Vec::new(), summary: Summary::default() };
+    let report = Report { sources, ..Report::default() };
     Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
 }
 
