@@ -45,9 +45,9 @@ record! {
     /// A voltage domain. Above 60 V DC or 30 V AC it is voltage class B.
     Domain {
         /// Nominal voltage.
-        nominal: Option<At<Volt>> = "nominal" required;
+        nominal: Option<At<Volt>> = "nominal" required above_zero;
         /// Highest working voltage; what insulation must stand.
-        max: Option<At<Volt>> = "max" required;
+        max: Option<At<Volt>> = "max" required above_zero;
         /// Direct or alternating voltage; `dc` where nothing is said.
         kind: Option<Choice<Current>> = "kind";
         /// What the domain's voltage stands against.
@@ -81,13 +81,13 @@ record! {
         /// Longest run from a source to its first fuse.
         unfused_length: Option<At<Metre>> = "unfused-length";
         /// Largest share of a fuse's rating that a continuous load may take.
-        fuse_loading: Option<At<Ratio>> = "fuse-loading";
+        fuse_loading: Option<At<Ratio>> = "fuse-loading" share;
         /// Least cross-section of a single conductor for mechanical strength.
         handling_size: Option<At<SquareMillimetre>> = "handling-size";
         /// Resistance of a mated contact where its housing gives none.
-        contact_resistance: Option<At<Ohm>> = "contact-resistance";
+        contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
         /// Resistance of a bolted joint.
-        joint_resistance: Option<At<Ohm>> = "joint-resistance";
+        joint_resistance: Option<At<Ohm>> = "joint-resistance" above_zero;
         /// Ambient where a thing has no zone.
         ambient: Option<At<Celsius>> = "ambient";
         /// Rated temperature of a conductor whose kind gives none.

@@ -56,7 +56,7 @@ record! {
         /// Whether something must be fitted to the stud.
         need: Option<Choice<Need>> = "need";
         /// Tightening torque of the stud.
-        torque: Option<At<NewtonMetre>> = "torque";
+        torque: Option<At<NewtonMetre>> = "torque" above_zero;
         /// Most rings on the stud.
         rings: Option<At<u32>> = "rings";
         /// Anything a reader should know.

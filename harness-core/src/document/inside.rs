@@ -1,13 +1,13 @@
 //! Elements: what joins the pins inside a device, or stands in a loom.
 
 use super::{
-    reader::{Read, Reader},
+    reader::{Limited, Read, Reader},
     record::{record, variants, words},
     shape::Shape,
     values::{At, Choice, List, Text},
 };
 use crate::{
-    quantity::{self, Ampere, Farad, Ohm, Ratio, Volt, Watt},
+    quantity::{self, Ampere, Farad, Ohm, Ratio, Unit, Volt, Watt},
     text::NodeId,
 };
 
@@ -33,11 +33,11 @@ record! {
     /// A source: EMF with internal resistance. Several in series make a pack.
     Source {
         /// Open-circuit voltage.
-        source: Option<At<Volt>> = "source" required;
+        source: Option<At<Volt>> = "source" required above_zero;
         /// Internal resistance.
-        resistance: Option<At<Ohm>> = "resistance";
+        resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// Largest current that it can deliver.
-        limit: Option<At<Ampere>> = "limit";
+        limit: Option<At<Ampere>> = "limit" above_zero;
         /// Point of its positive pole.
         positive: Option<Text> = "positive" required;
         /// Point of its negative pole.
@@ -51,7 +51,7 @@ record! {
     /// A load.
     Load {
         /// Constant current (A) or constant power (W).
-        load: Option<At<Demand>> = "load" required;
+        load: Option<At<Demand>> = "load" required above_zero;
         /// Point at which the current goes in.
         from: Option<Text> = "from" required;
         /// Point at which it comes out.
@@ -59,7 +59,7 @@ record! {
         /// Modes in which it runs; all where nothing is said.
         modes: List<Text> = "in";
         /// Largest short-time current, such as starting or inrush.
-        peak: Option<At<Ampere>> = "peak";
+        peak: Option<At<Ampere>> = "peak" above_zero;
         /// What it is.
         kind: Option<Choice<LoadKind>> = "kind";
         /// Damaged or without function when the poles are exchanged.
@@ -71,7 +71,7 @@ record! {
     /// A resistor.
     Resistor {
         /// Its resistance.
-        resistor: Option<At<Ohm>> = "resistor" required;
+        resistor: Option<At<Ohm>> = "resistor" required above_zero;
         /// One end.
         from: Option<Text> = "from" required;
         /// The other end.
@@ -83,7 +83,7 @@ record! {
     /// A capacitor.
     Capacitor {
         /// Its capacitance.
-        capacitor: Option<At<Farad>> = "capacitor" required;
+        capacitor: Option<At<Farad>> = "capacitor" required above_zero;
         /// One end.
         from: Option<Text> = "from" required;
         /// The other end.
@@ -131,9 +131,9 @@ record! {
         /// Modes in which it is open, though it rests closed.
         open_in: List<Text> = "open-in";
         /// Rated current.
-        current: Option<At<Ampere>> = "current";
+        current: Option<At<Ampere>> = "current" above_zero;
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
@@ -147,17 +147,17 @@ record! {
         /// The points of the contact; for a changeover: common, closed when energised, closed at rest.
         contact: List<Text> = "contact" required;
         /// Resistance of the coil.
-        resistance: Option<At<Ohm>> = "resistance";
+        resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// Coil voltage at which it pulls in.
-        pull_in: Option<At<Volt>> = "pull-in";
+        pull_in: Option<At<Volt>> = "pull-in" above_zero;
         /// Coil voltage at which it still holds.
-        hold: Option<At<Volt>> = "hold";
+        hold: Option<At<Volt>> = "hold" above_zero;
         /// What limits the coil's voltage when it is switched off.
         suppression: Option<Choice<Suppression>> = "suppression";
         /// Rated current of the contact.
-        current: Option<At<Ampere>> = "current";
+        current: Option<At<Ampere>> = "current" above_zero;
         /// Rated voltage of the contact.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
@@ -171,9 +171,9 @@ record! {
         /// The other side.
         to: Option<Text> = "to" required;
         /// Rated current.
-        current: Option<At<Ampere>> = "current";
+        current: Option<At<Ampere>> = "current" above_zero;
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
@@ -183,7 +183,7 @@ record! {
         /// The points that it joins.
         link: List<Text> = "link" required;
         /// Resistance between neighbouring points.
-        resistance: Option<At<Ohm>> = "resistance";
+        resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// `false`: not fitted in this build.
         fitted: Option<At<bool>> = "fitted";
         /// Anything a reader should know.
@@ -193,17 +193,17 @@ record! {
     /// A galvanically isolated transfer from one domain to another.
     Converter {
         /// Output voltage.
-        converter: Option<At<Volt>> = "converter" required;
+        converter: Option<At<Volt>> = "converter" required above_zero;
         /// Input points, positive first.
         from: List<Text> = "from" required;
         /// Output points, positive first.
         to: List<Text> = "to" required;
         /// Largest output current.
-        limit: Option<At<Ampere>> = "limit" required;
+        limit: Option<At<Ampere>> = "limit" required above_zero;
         /// Output power over input power; 90 % where nothing is said.
-        efficiency: Option<At<Ratio>> = "efficiency";
+        efficiency: Option<At<Ratio>> = "efficiency" share;
         /// Output resistance; 10 mohm where nothing is said.
-        resistance: Option<At<Ohm>> = "resistance";
+        resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// Modes in which it runs; all where nothing is said.
         modes: List<Text> = "in";
         /// Anything a reader should know.
@@ -263,9 +263,25 @@ pub enum Demand {
     Power(Watt),
 }
 
+impl Limited for Demand {
+    fn stored(self) -> f64 {
+        match self {
+            Self::Current(amps) => amps.get(),
+            Self::Power(watts) => watts.get(),
+        }
+    }
+
+    fn measured(self) -> &'static str {
+        match self {
+            Self::Current(_) => Ampere::MEASURES,
+            Self::Power(_) => Watt::MEASURES,
+        }
+    }
+}
+
 impl Read for At<Demand> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, "a current or a power with its unit")?;
+        let (_, text) = reader.scalar(node, || "a current or a power with its unit")?;
         if let Ok(power) = quantity::parse::<Watt>(text) {
             return Some(Self { value: Demand::Power(power), span: reader.tree.span(node) });
         }

@@ -35,17 +35,83 @@ const MOST_FILES: usize = 10_000;
 #[must_use]
 pub fn load(files: &dyn Files, root: &str) -> Loaded {
     let mut loaded = Loaded { sources: Sources::new(), names: Names::new(), design: Design::default(), findings: Vec::new() };
-    let mut known = vec![root.to_owned()];
-    let mut waiting: VecDeque<(String, Option<Span>)> = VecDeque::from([(root.to_owned(), None)]);
-    while let Some((name, asked_at)) = waiting.pop_front() {
+    let mut known = Known::new(root);
+    let mut waiting: VecDeque<(usize, Option<Span>)> = VecDeque::from([(0, None)]);
+    while let Some((number, asked_at)) = waiting.pop_front() {
+        let name = known.path(number).to_owned();
         let Some(file) = loaded.open(files, &name, asked_at) else { continue };
         let design = loaded.read(file, asked_at.is_none());
         for include in &design.include {
-            loaded.include(&name, include, &mut known, &mut waiting);
+            loaded.include(number, include, &mut known, &mut waiting);
         }
         loaded.join(design);
     }
+    for include in known.circles() {
+        let written = clip(loaded.names.text(include.value));
+        loaded.findings.push(
+            faults::INCLUDE
+                .finding(include.span, format!("the include `{written}` leads back to a file that includes it"))
+                .label("a circle")
+                .help("take it out: each file is read once"),
+        );
+    }
     loaded
+}
+
+/// The files that were asked for, and who includes whom.
+struct Known {
+    files: Vec<(String, Vec<(usize, Text)>)>,
+    numbers: rustc_hash::FxHashMap<String, usize>,
+}
+
+impl Known {
+    fn new(root: &str) -> Self {
+        Self { files: vec![(root.to_owned(), Vec::new())], numbers: [(root.to_owned(), 0)].into_iter().collect() }
+    }
+
+    fn path(&self, number: usize) -> &str {
+        self.files.get(number).map_or("", |(path, _)| path)
+    }
+
+    fn add(&mut self, path: String) -> usize {
+        let number = self.files.len();
+        self.numbers.insert(path.clone(), number);
+        self.files.push((path, Vec::new()));
+        number
+    }
+
+    fn note(&mut self, from: usize, to: usize, include: &Text) {
+        if let Some((_, includes)) = self.files.get_mut(from) {
+            includes.push((to, *include));
+        }
+    }
+
+    /// The includes that lead back to a file they are reached from, found by walking down from the root once.
+    fn circles(&self) -> Vec<Text> {
+        let mut circles = Vec::new();
+        let mut open = vec![false; self.files.len()];
+        let mut seen = open.clone();
+        let mut way: Vec<(usize, usize)> = vec![(0, 0)];
+        while let Some((file, next)) = way.last_mut() {
+            let (file, step) = (*file, *next);
+            *next += 1;
+            if let (Some(open), Some(seen)) = (open.get_mut(file), seen.get_mut(file)) {
+                (*open, *seen) = (true, true);
+            }
+            match self.files.get(file).and_then(|(_, includes)| includes.get(step)) {
+                Some((to, text)) if open.get(*to) == Some(&true) => circles.push(*text),
+                Some((to, _)) if seen.get(*to) == Some(&false) => way.push((*to, 0)),
+                Some(_) => {}
+                None => {
+                    if let Some(open) = open.get_mut(file) {
+                        *open = false;
+                    }
+                    way.pop();
+                }
+            }
+        }
+        circles
+    }
 }
 
 impl Loaded {
@@ -129,10 +195,10 @@ impl Loaded {
         }
     }
 
-    /// Queues an include, unless it leaves the project, is unknown or was read already.
-    fn include(&mut self, from: &str, include: &Text, known: &mut Vec<String>, waiting: &mut VecDeque<(String, Option<Span>)>) {
+    /// Queues an include, unless it leaves the project or was asked for already.
+    fn include(&mut self, from: usize, include: &Text, known: &mut Known, waiting: &mut VecDeque<(usize, Option<Span>)>) {
         let written = self.names.text(include.value).to_owned();
-        let Some(path) = join(from, &written) else {
+        let Some(path) = join(known.path(from), &written) else {
             self.findings.push(
                 faults::INCLUDE
                     .finding(include.span, format!("the include `{}` leads out of the project", clip(&written)))
@@ -141,19 +207,11 @@ impl Loaded {
             );
             return;
         };
-        if path == from || known.first() == Some(&path) {
-            self.findings.push(
-                faults::INCLUDE
-                    .finding(include.span, format!("the include `{}` leads back to a file that includes it", clip(&written)))
-                    .label("a circle")
-                    .help("take it out: each file is read once"),
-            );
+        if let Some(&number) = known.numbers.get(&path) {
+            known.note(from, number, include);
             return;
         }
-        if known.contains(&path) {
-            return;
-        }
-        if known.len() >= MOST_FILES {
+        if known.files.len() >= MOST_FILES {
             self.findings.push(
                 faults::LIMIT
                     .finding(include.span, format!("the design has more than {MOST_FILES} files"))
@@ -162,8 +220,9 @@ impl Loaded {
             );
             return;
         }
-        known.push(path.clone());
-        waiting.push_back((path, Some(include.span)));
+        let number = known.add(path);
+        known.note(from, number, include);
+        waiting.push_back((number, Some(include.span)));
     }
 
     /// Joins a file's document to the whole; what stands in two files is a mistake that names both places.

@@ -86,7 +86,7 @@ record! {
         /// Colour.
         colour: Option<At<WireColour>> = "colour";
         /// Length as cut.
-        length: Option<At<Metre>> = "length";
+        length: Option<At<Metre>> = "length" above_zero;
         /// Conductor kind, where it differs from the loom's.
         wire: Option<Text> = "wire";
         /// The core of a cable, as `cable.core`; then size and colour come from the cable.
@@ -98,7 +98,7 @@ record! {
         /// How an end is treated that goes nowhere.
         end: Option<Choice<EndTreatment>> = "end";
         /// Largest short-time current.
-        peak: Option<At<Ampere>> = "peak";
+        peak: Option<At<Ampere>> = "peak" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
         /// What must still be measured or found out.
@@ -110,7 +110,7 @@ record! {
         /// The cable kind, from `parts.cables`.
         part: Option<Text> = "part" required;
         /// Length as cut.
-        length: Option<At<Metre>> = "length";
+        length: Option<At<Metre>> = "length" above_zero;
         /// Where its screen ends.
         screen: Option<ScreenEnds> = "screen";
         /// Segments of the route that it runs through.
@@ -130,7 +130,7 @@ record! {
     /// A segment of a route.
     Segment {
         /// Length.
-        length: Option<At<Metre>> = "length";
+        length: Option<At<Metre>> = "length" above_zero;
         /// What covers the bundle.
         covering: Option<Choice<Covering>> = "covering";
         /// Where it lies.
@@ -140,7 +140,7 @@ record! {
         /// The node where it ends.
         to: Option<Text> = "to";
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = "passage";
+        passage: Option<At<Millimetre>> = "passage" above_zero;
         /// A barrier keeps voltage class A and B apart in it.
         barrier: Option<At<bool>> = "barrier";
         /// Anything a reader should know.

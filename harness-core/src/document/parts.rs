@@ -49,11 +49,11 @@ record! {
         /// Conductors that its contacts take.
         takes: Option<Takes> = "takes";
         /// Current per contact with one contact loaded.
-        current: Option<At<Ampere>> = "current";
+        current: Option<At<Ampere>> = "current" above_zero;
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Resistance of one mated contact.
-        contact_resistance: Option<At<Ohm>> = "contact-resistance";
+        contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = "sealed";
         /// Most wires in one cavity; 1 where nothing is said.
@@ -87,7 +87,7 @@ record! {
         /// Diameter over the insulation that its seal or grip takes.
         insulation: Option<At<Between<Millimetre>>> = "insulation";
         /// Rated current.
-        current: Option<At<Ampere>> = "current";
+        current: Option<At<Ampere>> = "current" above_zero;
         /// Surface of the contact.
         plating: Option<Choice<Plating>> = "plating";
         /// Most wires in one crimp; 1 where nothing is said.
@@ -103,7 +103,7 @@ record! {
         /// Highest temperature of the conductor in continuous use.
         rated: Option<At<Celsius>> = "rated";
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = "wall";
         /// Anything a reader should know.
@@ -119,15 +119,15 @@ record! {
         /// The standard that it is made to.
         standard: Option<Text> = "standard";
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = "rated";
         /// Cores that are twisted together.
         twist: List<LabelRow> = "twist";
         /// Outer diameter.
-        diameter: Option<At<Millimetre>> = "diameter";
+        diameter: Option<At<Millimetre>> = "diameter" above_zero;
         /// Least bend radius.
-        bend: Option<At<Millimetre>> = "bend";
+        bend: Option<At<Millimetre>> = "bend" above_zero;
         /// Colour of the sheath.
         sheath: Option<At<WireColour>> = "sheath";
         /// Made for voltage class A and B side by side.
@@ -149,15 +149,15 @@ record! {
         /// The standard that it is made to.
         standard: Option<Text> = "standard";
         /// Rated current.
-        rating: Option<At<Ampere>> = "rating" required;
+        rating: Option<At<Ampere>> = "rating" required above_zero;
         /// Rated voltage; the standard's where nothing is said.
-        voltage: Option<At<Volt>> = "voltage";
+        voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Rated breaking capacity; the standard's where nothing is said.
-        breaking: Option<At<Ampere>> = "breaking";
+        breaking: Option<At<Ampere>> = "breaking" above_zero;
         /// Cold resistance.
-        resistance: Option<At<Ohm>> = "resistance";
+        resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// Tightening torque of a bolted fuse.
-        torque: Option<At<NewtonMetre>> = "torque";
+        torque: Option<At<NewtonMetre>> = "torque" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }

@@ -2,11 +2,13 @@
 
 use super::{
     faults,
-    shape::{FieldShape, RecordShape, Shape, VariantsShape},
+    shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
+    values::At,
 };
 use crate::{
     finding::Finding,
     near::nearest,
+    quantity::Unit,
     text::{Kind, Name, Names, NodeId, Span, Tree},
 };
 
@@ -73,6 +75,24 @@ impl<T: Read> Field for Option<T> {
     }
 }
 
+/// A quantity that a field of a record may ask to be above zero.
+pub trait Limited: Copy {
+    /// The figure in the stored unit.
+    fn stored(self) -> f64;
+    /// What it measures, for messages.
+    fn measured(self) -> &'static str;
+}
+
+impl<U: Unit> Limited for U {
+    fn stored(self) -> f64 {
+        self.get()
+    }
+
+    fn measured(self) -> &'static str {
+        U::MEASURES
+    }
+}
+
 impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
@@ -81,14 +101,36 @@ impl<'a> Reader<'a> {
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
-    pub fn scalar(&mut self, node: NodeId, expected: &str) -> Option<(Name, &'a str)> {
+    ///
+    /// What was expected is asked for only then: a netlist has some hundred thousand scalars and few mistakes.
+    pub fn scalar<T: AsRef<str>>(&mut self, node: NodeId, expected: impl FnOnce() -> T) -> Option<(Name, &'a str)> {
         match self.tree.kind(node) {
             Kind::Scalar { text, .. } => Some((text, self.names.text(text))),
             _ => {
-                self.unexpected(node, expected);
+                self.unexpected(node, expected().as_ref());
                 None
             }
         }
+    }
+
+    /// Takes a quantity out of its place again if it is beyond `limit`, and notes the mistake.
+    pub fn keep<T: Limited>(&mut self, place: &mut Option<At<T>>, node: NodeId, limit: Limit) {
+        let Some(at) = *place else { return };
+        let why = match limit {
+            Limit::AboveZero | Limit::Share if at.value.stored() <= 0.0 => "zero",
+            Limit::Share if at.value.stored() > 1.0 => "above the whole",
+            _ => return,
+        };
+        *place = None;
+        let written = self.tree.text(node).map_or_else(String::new, |text| clip(self.names.text(text)));
+        let help = match limit {
+            Limit::AboveZero => "write a figure above zero, or take the key out if it is not known",
+            Limit::Share => "write a share above 0 % and up to 100 %, or take the key out if it is not known",
+        };
+        let measures = at.value.measured();
+        self.findings.push(
+            faults::QUANTITY.finding(at.span, format!("{measures} `{written}` is {why}")).label("this quantity").help(help),
+        );
     }
 
     /// Notes that `node` is not what belongs there.
@@ -132,7 +174,7 @@ impl<'a> Reader<'a> {
         for (key, value) in tree.entries(node) {
             let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
             let word = self.names.text(text);
-            if let Some(index) = shape.fields.iter().position(|field| field.key == word) {
+            if let Some(index) = shape.fields.iter().position(|field| field.required && field.key == word) {
                 seen |= 1 << index.min(63);
             }
             if !record.set(word, self, value) {

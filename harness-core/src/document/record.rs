@@ -1,8 +1,9 @@
 //! The macros by which the format is defined once: a record's struct, its reading and its shape come from one text.
 
-/// Defines records of the format. Each field names its key; `required` behind it makes its absence a mistake.
+/// Defines records of the format. Each field names its key; `required` behind it makes its absence a mistake,
+/// `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole.
 macro_rules! record {
-    ($($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $field_doc:literal])+ $field:ident: $type:ty = $key:literal $($required:ident)?;)* })+) => {$(
+    ($($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $field_doc:literal])+ $field:ident: $type:ty = $key:literal $($mark:ident)*;)* })+) => {$(
         $(#[doc = $doc])+
         #[derive(Debug, Default, Clone)]
         pub struct $name {
@@ -18,7 +19,8 @@ macro_rules! record {
                 fields: &[$($crate::document::shape::FieldShape {
                     key: $key,
                     doc: concat!($($field_doc),+),
-                    required: $crate::document::record::record!(@required $($required)?),
+                    required: $crate::document::record::record!(@required $($mark)*),
+                    limit: $crate::document::record::record!(@limit $($mark)*),
                     shape: <$type as $crate::document::reader::Field>::shape,
                 }),*],
             };
@@ -29,15 +31,29 @@ macro_rules! record {
 
             fn set(&mut self, key: &str, reader: &mut $crate::document::reader::Reader<'_>, node: $crate::text::NodeId) -> bool {
                 match key {
-                    $($key => $crate::document::reader::Field::read(&mut self.$field, reader, node),)*
+                    $($key => {
+                        $crate::document::reader::Field::read(&mut self.$field, reader, node);
+                        $($crate::document::record::record!(@keep $mark self.$field, reader, node);)*
+                    })*
                     _ => return false,
                 }
                 true
             }
         }
     )+};
-    (@required) => { false };
-    (@required required) => { true };
+    (@required required $($mark:ident)*) => { true };
+    (@required $($mark:ident)*) => { false };
+    (@limit required $($mark:ident)*) => { $crate::document::record::record!(@limit $($mark)*) };
+    (@limit above_zero) => { Some($crate::document::shape::Limit::AboveZero) };
+    (@limit share) => { Some($crate::document::shape::Limit::Share) };
+    (@limit) => { None };
+    (@keep required $place:expr, $reader:ident, $node:ident) => {};
+    (@keep above_zero $place:expr, $reader:ident, $node:ident) => {
+        $reader.keep(&mut $place, $node, $crate::document::shape::Limit::AboveZero)
+    };
+    (@keep share $place:expr, $reader:ident, $node:ident) => {
+        $reader.keep(&mut $place, $node, $crate::document::shape::Limit::Share)
+    };
 }
 
 /// Defines words of the format: an enum, the words as written and what each means.

@@ -3,7 +3,7 @@
 use super::{
     design::Design,
     reader::Record,
-    shape::{RecordShape, Shape, VariantsShape},
+    shape::{Limit, RecordShape, Shape, VariantsShape},
 };
 use std::fmt::Write;
 
@@ -53,7 +53,12 @@ fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut V
     for field in record.fields {
         let shape = (field.shape)();
         let mark = if field.required { " (required)" } else { "" };
-        let _ = writeln!(text, "| `{}`{mark} | {} | {} |", field.key, words(shape, waiting), field.doc.trim());
+        let limit = match field.limit {
+            Some(Limit::AboveZero) => ", above zero",
+            Some(Limit::Share) => ", above 0 % and up to 100 %",
+            None => "",
+        };
+        let _ = writeln!(text, "| `{}`{mark} | {}{limit} | {} |", field.key, words(shape, waiting), field.doc.trim());
     }
 }
 

@@ -3,7 +3,7 @@
 use super::{
     design::Design,
     reader::Record,
-    shape::{RecordShape, Shape, VariantsShape},
+    shape::{Limit, RecordShape, Shape, VariantsShape},
 };
 use serde_json::{Map, Value, json};
 
@@ -31,7 +31,7 @@ fn define(record: &'static RecordShape, defs: &mut Map<String, Value>) {
     defs.insert(record.name.to_owned(), Value::Null);
     let mut properties = Map::new();
     for field in record.fields {
-        let mut value = of((field.shape)(), defs);
+        let mut value = of((field.shape)(), field.limit, defs);
         if let Value::Object(object) = &mut value {
             object.insert("description".to_owned(), json!(field.doc.trim()));
         }
@@ -63,40 +63,47 @@ fn variants(shape: &'static VariantsShape, defs: &mut Map<String, Value>) -> Val
     json!({ "oneOf": choices })
 }
 
-fn of(shape: Shape, defs: &mut Map<String, Value>) -> Value {
+fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Value {
     match shape {
         // A label such as 1, 0.5 or on stays text for this program; elsewhere it may have become something else.
         Shape::Text | Shape::Name(_) => json!({ "type": ["string", "number", "boolean"] }),
         Shape::Flag => json!({ "type": "boolean" }),
         Shape::Whole(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
-        Shape::Quantity { measures, units } => json!({
-            "type": "string",
-            "pattern": format!("^[-+]?[0-9.]+([eE][-+]?[0-9]+)? ?({})$", unit_pattern(measures, &units())),
-        }),
+        Shape::Quantity { measures, units } => {
+            json!({ "type": "string", "pattern": format!("^ *{} *$", quantity(measures, &units(), limit)) })
+        }
         Shape::Range { measures, units } => {
-            let unit = unit_pattern(measures, &units());
-            json!({ "type": "string", "pattern": format!("^.+({unit}) *\\.\\. *.+({unit})$") })
+            let side = quantity(measures, &units(), limit);
+            json!({ "type": "string", "pattern": format!("^ *{side} *\\.\\. *{side} *$") })
         }
         Shape::Word(words) => json!({ "enum": words.iter().map(|(word, _)| *word).collect::<Vec<_>>() }),
         Shape::Colour => json!({ "type": "string", "pattern": "^[A-Z]{2,8}(/[A-Z]{2,4})*$" }),
         Shape::Date => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),
-        Shape::List(item) => json!({ "type": "array", "items": of(item(), defs) }),
-        Shape::Map(item) => json!({ "type": ["object", "null"], "additionalProperties": of(item(), defs) }),
+        Shape::List(item) => json!({ "type": "array", "items": of(item(), limit, defs) }),
+        Shape::Map(item) => json!({ "type": ["object", "null"], "additionalProperties": of(item(), limit, defs) }),
         Shape::Record(record) => {
             define(record, defs);
             json!({ "$ref": format!("#/$defs/{}", record.name) })
         }
         Shape::Variants(shape) => variants(shape, defs),
-        Shape::Either(shapes) => json!({ "anyOf": shapes.iter().map(|shape| of(shape(), defs)).collect::<Vec<_>>() }),
+        Shape::Either(shapes) => json!({ "anyOf": shapes.iter().map(|shape| of(shape(), limit, defs)).collect::<Vec<_>>() }),
     }
 }
 
-fn unit_pattern(measures: &str, units: &[&str]) -> String {
-    let mut spellings: Vec<String> = units.iter().map(|unit| escape(unit)).collect();
-    if measures == "cross-section" {
-        spellings.push("AWG".to_owned());
+/// The pattern of a quantity: a number, blanks, a unit; for a cross-section a gauge too.
+///
+/// A limit asks for a digit other than zero: patterns can't compare figures, which is left to `check`.
+fn quantity(measures: &str, units: &[&str], limit: Option<Limit>) -> String {
+    let spellings: Vec<String> = units.iter().map(|unit| escape(unit)).collect();
+    let number = match limit {
+        Some(_) => r"\+?[0-9.]*[1-9][0-9.]*([eE][-+]?[0-9]+)?",
+        None => r"[-+]?[0-9.]+([eE][-+]?[0-9]+)?",
+    };
+    let plain = format!("{number} *({})", spellings.join("|"));
+    match measures {
+        "cross-section" => format!("({plain}|[0-9/]+ *AWG|AWG *[0-9/]+)"),
+        _ => plain,
     }
-    spellings.join("|")
 }
 
 fn escape(unit: &str) -> String {

@@ -63,8 +63,19 @@ pub struct FieldShape {
     pub doc: &'static str,
     /// Whether a record without it is a mistake.
     pub required: bool,
+    /// What a quantity behind it must keep to, beyond what its unit asks for.
+    pub limit: Option<Limit>,
     /// What may stand behind it.
     pub shape: fn() -> Shape,
+}
+
+/// What a quantity must keep to, beyond what its unit asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Limit {
+    /// More than zero: a fuse rated for nothing is none.
+    AboveZero,
+    /// More than zero and at most the whole.
+    Share,
 }
 
 /// One of several records.

@@ -58,7 +58,7 @@ pub struct Date {
 
 impl Read for Text {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (name, text) = reader.scalar(node, "a text")?;
+        let (name, text) = reader.scalar(node, || "a text")?;
         if text.is_empty() {
             reader.unexpected(node, "a text");
             return None;
@@ -73,7 +73,7 @@ impl Read for Text {
 
 impl Read for At<bool> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, "`true` or `false`")?;
+        let (_, text) = reader.scalar(node, || "`true` or `false`")?;
         let value = match text {
             "true" => true,
             "false" => false,
@@ -95,7 +95,7 @@ const MOST_COUNT: u32 = 10_000;
 
 impl Read for At<u32> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, "a whole number")?;
+        let (_, text) = reader.scalar(node, || "a whole number")?;
         match text.parse::<u32>() {
             Ok(value) if value <= MOST_COUNT => Some(At { value, span: reader.tree.span(node) }),
             _ => {
@@ -116,8 +116,7 @@ fn units<U: Unit>() -> Vec<&'static str> {
 
 impl<U: Unit> Read for At<U> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let expected = format!("a {} with its unit", U::MEASURES);
-        let (_, text) = reader.scalar(node, &expected)?;
+        let (_, text) = reader.scalar(node, || format!("a {} with its unit", U::MEASURES))?;
         let span = reader.tree.span(node);
         match quantity::parse::<U>(text) {
             Ok(value) => Some(At { value, span }),
@@ -135,8 +134,7 @@ impl<U: Unit> Read for At<U> {
 
 impl<U: Unit> Read for At<Between<U>> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let expected = format!("two {}s joined by ` .. `", U::MEASURES);
-        let (_, text) = reader.scalar(node, &expected)?;
+        let (_, text) = reader.scalar(node, || format!("two {}s joined by ` .. `", U::MEASURES))?;
         let span = reader.tree.span(node);
         match quantity::parse_range::<U>(text) {
             Ok((least, most)) => Some(At { value: Between { least, most }, span }),
@@ -158,7 +156,7 @@ fn quantity_fault(reader: &mut Reader<'_>, span: Span, headline: String, help: S
 
 impl Read for At<WireColour> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, "a colour in IEC 60757 letters")?;
+        let (_, text) = reader.scalar(node, || "a colour in IEC 60757 letters")?;
         let span = reader.tree.span(node);
         match text.parse::<WireColour>() {
             Ok(value) => Some(At { value, span }),
@@ -188,7 +186,7 @@ fn colour_help(error: &crate::standards::colour::ColourError) -> String {
 
 impl Read for At<Date> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let (_, text) = reader.scalar(node, "a date such as 2027-06-30")?;
+        let (_, text) = reader.scalar(node, || "a date such as 2027-06-30")?;
         let mut parts = text.split('-').map(str::parse::<u16>);
         let date = match (parts.next(), parts.next(), parts.next(), parts.next()) {
             (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None)
@@ -218,10 +216,14 @@ pub struct Choice<W> {
     pub span: Span,
 }
 
+fn words<W: Word>() -> String {
+    let words: Vec<String> = W::WORDS.iter().map(|(word, _)| format!("`{word}`")).collect();
+    words.join(", ")
+}
+
 impl<W: Word> Read for Choice<W> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
-        let words: Vec<String> = W::WORDS.iter().map(|(word, _)| format!("`{word}`")).collect();
-        let (_, text) = reader.scalar(node, &format!("one of {}", words.join(", ")))?;
+        let (_, text) = reader.scalar(node, || format!("one of {}", words::<W>()))?;
         let span = reader.tree.span(node);
         if let Some(value) = W::from_word(text) {
             return Some(Self { value, span });
@@ -230,7 +232,7 @@ impl<W: Word> Read for Choice<W> {
             faults::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
-            None => finding.label("unknown word").help(format!("write one of {}", words.join(", "))),
+            None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
         });
         None
     }

@@ -1,0 +1,189 @@
+//! What a check costs, against the cost of the bare events of the YAML library over the same text in the same run.
+//!
+//! `cargo bench -p harness-core` prints the table that `README.md` beside this file keeps, then the samples of each stage.
+
+#![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
+
+mod generator;
+
+use generator::design;
+use harness_core::{
+    FileError, Files, MemoryFiles, Options, check, document, electrical, model, network,
+    text::{self, Names, Sources},
+};
+use std::{
+    hint::black_box,
+    path::Path,
+    process::Command,
+    time::{Duration, Instant},
+};
+
+const SIZES: [usize; 3] = [1_000, 10_000, 100_000];
+const SEED: u64 = 7;
+/// Asks the bench to be the child whose peak memory is measured.
+const PEAK: &str = "--peak";
+
+/// A stage by its name, with everything before it.
+type Stage = (&'static str, fn(&str));
+
+const STAGES: [Stage; 7] = [
+    ("bare events", events),
+    ("text", parse),
+    ("+ document", load),
+    ("+ model", to_model),
+    ("+ network", to_network),
+    ("+ electrical", to_electrical),
+    ("whole check", whole),
+];
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().collect();
+    if let Some(at) = arguments.iter().position(|argument| argument == PEAK) {
+        if let Some(file) = arguments.get(at + 1) {
+            black_box(check(&Disk, file, &Options::default()));
+            println!("{}", peak_bytes().unwrap_or(0));
+        }
+        return;
+    }
+    if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
+        table();
+    }
+    divan::main();
+}
+
+fn files(netlist: &str) -> MemoryFiles {
+    MemoryFiles::one("design.yaml", netlist)
+}
+
+fn events(netlist: &str) {
+    let mut parser = granit_parser::Parser::new_from_str(netlist);
+    while let Some(event) = parser.next_event() {
+        black_box(event.is_ok());
+    }
+}
+
+fn parse(netlist: &str) {
+    let (mut sources, mut names) = (Sources::new(), Names::new());
+    if let Some(decoded) = text::decode(&mut sources, "design.yaml".to_owned(), netlist.as_bytes().to_vec()) {
+        black_box(text::parse(&sources, decoded.file, &mut names));
+    }
+}
+
+fn load(netlist: &str) {
+    black_box(document::load(&files(netlist), "design.yaml"));
+}
+
+fn to_model(netlist: &str) {
+    let loaded = document::load(&files(netlist), "design.yaml");
+    black_box(model::build(loaded.design, loaded.names));
+}
+
+fn to_network(netlist: &str) {
+    let loaded = document::load(&files(netlist), "design.yaml");
+    let (model, _) = model::build(loaded.design, loaded.names);
+    black_box(network::network(&model));
+}
+
+fn to_electrical(netlist: &str) {
+    let loaded = document::load(&files(netlist), "design.yaml");
+    let (model, _) = model::build(loaded.design, loaded.names);
+    let network = network::network(&model);
+    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
+    black_box(electrical::electrical(&model, &network, &modes));
+}
+
+fn whole(netlist: &str) {
+    black_box(check(&files(netlist), "design.yaml", &Options::default()));
+}
+
+/// The best of several runs: whatever else the machine does only ever adds to a time.
+fn best(rounds: u32, mut run: impl FnMut()) -> Duration {
+    let mut best = Duration::MAX;
+    for _ in 0..rounds {
+        let start = Instant::now();
+        run();
+        best = best.min(start.elapsed());
+    }
+    best
+}
+
+fn table() {
+    let designs: Vec<String> = SIZES.iter().map(|wires| design(*wires, SEED)).collect();
+    let times: Vec<Vec<f64>> = designs
+        .iter()
+        .zip(SIZES)
+        .map(|(netlist, wires)| {
+            let rounds = (300_000 / wires).clamp(5, 40) as u32;
+            STAGES.iter().map(|(_, stage)| best(rounds, || stage(netlist)).as_secs_f64()).collect()
+        })
+        .collect();
+    println!("| time over that of the bare events | 1 k wires | 10 k | 100 k | growth, exponent |\n|---|---|---|---|---|");
+    for (index, (name, _)) in STAGES.iter().enumerate() {
+        let of = |size: usize| times.get(size).and_then(|stages| stages.get(index)).copied().unwrap_or(f64::NAN);
+        let bare = |size: usize| times.get(size).and_then(|stages| stages.first()).copied().unwrap_or(f64::NAN);
+        let bytes = |size: usize| designs.get(size).map_or(f64::NAN, |netlist| netlist.len() as f64);
+        let growth = (of(2) / of(0)).ln() / (bytes(2) / bytes(0)).ln();
+        println!(
+            "| {name} | {:.2} | {:.2} | {:.2} | {growth:.3} |",
+            of(0) / bare(0),
+            of(1) / bare(1),
+            of(2) / bare(2)
+        );
+    }
+    for (netlist, wires) in designs.iter().zip(SIZES) {
+        let memory = peak_of(netlist).map_or("not measured".to_owned(), |bytes| format!("{:.2}", bytes / netlist.len() as f64));
+        let megabytes = netlist.len() as f64 / 1e6;
+        println!("{wires} wires: {megabytes:.2} MB, peak memory over file size {memory}");
+    }
+    if let (Some(netlist), Some(stages)) = (designs.last(), times.last()) {
+        let rate = |stage: Option<&f64>| stage.map_or(f64::NAN, |seconds| netlist.len() as f64 / 1e6 / seconds);
+        println!("this machine: bare events {:.0} MB/s, whole check {:.0} MB/s", rate(stages.first()), rate(stages.last()));
+    }
+}
+
+/// Peak memory of a process of its own that checks `netlist` from a file.
+fn peak_of(netlist: &str) -> Option<f64> {
+    let path = std::env::temp_dir().join(format!("harness-bench-{}.yaml", std::process::id()));
+    std::fs::write(&path, netlist).ok()?;
+    let output = Command::new(std::env::current_exe().ok()?).arg(PEAK).arg(&path).output();
+    let _ = std::fs::remove_file(&path);
+    let bytes: f64 = String::from_utf8(output.ok()?.stdout).ok()?.trim().parse().ok()?;
+    (bytes > 0.0).then_some(bytes)
+}
+
+/// The most memory this process ever held, where the system tells it.
+fn peak_bytes() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let kilobytes: u64 = line.trim().trim_end_matches("kB").trim().parse().ok()?;
+    Some(kilobytes * 1024)
+}
+
+/// Files of the disk, read at once.
+struct Disk;
+
+impl Files for Disk {
+    fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
+        std::fs::read(Path::new(name)).map_err(|error| FileError::Unreadable(error.to_string()))
+    }
+}
+
+macro_rules! samples {
+    ($($name:ident: $stage:ident;)+) => {$(
+        #[divan::bench(args = SIZES, sample_count = 5)]
+        fn $name(bencher: divan::Bencher<'_, '_>, wires: usize) {
+            let netlist = design(wires, SEED);
+            bencher.counter(divan::counter::BytesCount::of_str(&netlist)).bench_local(|| $stage(&netlist));
+        }
+    )+};
+}
+
+samples! {
+    s1_bare_events: events;
+    s2_text: parse;
+    s3_document: load;
+    s4_model: to_model;
+    s5_network: to_network;
+    s6_electrical: to_electrical;
+    s7_whole_check: whole;
+}

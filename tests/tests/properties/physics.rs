@@ -1,0 +1,130 @@
+//! Kirchhoff's laws on every design, and what a thicker wire does.
+
+use crate::corpus::{self, Folder, generator, texts};
+use harness_core::{
+    Files, MemoryFiles, document,
+    electrical::{self, Electrical, conductor::capacity_of},
+    model::{self, Model, WireId},
+    network::{self, Network},
+};
+use harness_tests::report;
+use std::collections::BTreeSet;
+
+struct Solved {
+    model: Model,
+    network: Network,
+    electrical: Electrical,
+}
+
+fn solved(files: &dyn Files, root: &str) -> Solved {
+    let loaded = document::load(files, root);
+    let (model, _) = model::build(loaded.design, loaded.names);
+    let network = network::network(&model);
+    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
+    let electrical = electrical::electrical(&model, &network, &modes);
+    Solved { model, network, electrical }
+}
+
+fn solved_text(netlist: &str) -> Solved {
+    solved(&MemoryFiles::one("design.yaml", netlist), "design.yaml")
+}
+
+/// The largest sum of currents at a point, relative to the largest current of its island, over all modes.
+///
+/// Kirchhoff's current law asks for zero; the islands are found here anew, from the edges that conduct.
+fn worst_sum(solved: &Solved) -> f64 {
+    let mut worst: f64 = 0.0;
+    for mode in solved.electrical.modes() {
+        let mut sums = vec![0.0; solved.network.point_count()];
+        let islands = solved.network.components(|id, _| mode.conducts(id) || mode.amps(id).get() != 0.0);
+        let mut largest = vec![0.0_f64; islands.len()];
+        for (id, edge) in solved.network.edges() {
+            let amps = mode.amps(id).get();
+            sums[edge.a.index()] -= amps;
+            sums[edge.b.index()] += amps;
+            let island = islands.of(edge.a) as usize;
+            largest[island] = largest[island].max(amps.abs());
+        }
+        for (point, _) in solved.model.points() {
+            let largest = largest[islands.of(point) as usize];
+            if largest > 0.0 {
+                worst = worst.max(sums[point.index()].abs() / largest);
+            }
+        }
+    }
+    worst
+}
+
+#[test]
+fn the_currents_at_every_point_of_every_design_sum_to_zero() {
+    for text in texts() {
+        let worst = worst_sum(&solved_text(&text.netlist));
+        assert!(worst <= 1e-9, "{}: {worst:e}", text.name);
+    }
+    for (path, _) in corpus::files() {
+        let (folder, name): (Folder, String) = corpus::place(&path);
+        let worst = worst_sum(&solved(&folder, &name));
+        assert!(worst <= 1e-9, "{}: {worst:e}", path.display());
+    }
+    let large = solved_text(&generator::design(3_000, 11));
+    assert!(worst_sum(&large) <= 1e-9);
+}
+
+#[test]
+fn a_generated_design_is_clean_and_carries_current() {
+    let netlist = generator::design(1_000, 5);
+    assert_eq!(netlist, generator::design(1_000, 5));
+    assert_ne!(netlist, generator::design(1_000, 6));
+    let report = report(&netlist);
+    let grave: Vec<_> = report.findings.iter().filter(|finding| finding.rule.starts_with("format/")).collect();
+    assert!(grave.is_empty(), "{grave:#?}");
+    assert!((1_000..=1_061).contains(&report.summary.conductors), "{}", report.summary.conductors);
+    let work = report.summary.modes.iter().find(|mode| mode.name == "work").expect("the design has a mode `work`");
+    // All but the CAN pair carries something where everything runs.
+    assert!(work.loaded * 10 >= report.summary.conductors * 9, "{work:?} of {}", report.summary.conductors);
+    assert!(report.summary.modes.iter().all(|mode| mode.solved));
+    let solved = solved_text(&netlist);
+    assert_eq!(overloaded(&solved), BTreeSet::new(), "sizes that fit");
+}
+
+/// Wires whose current is above their capacity alone in free air, by name: an oracle beside the rule.
+fn overloaded(solved: &Solved) -> BTreeSet<String> {
+    let over = |id: &WireId| {
+        let (Some(wire), Some(loading)) = (solved.model.wire(*id), solved.electrical.loading(*id)) else { return false };
+        let capacity = capacity_of(&solved.model, wire, loading.beside);
+        capacity.is_some_and(|capacity| loading.amps > capacity.amps)
+    };
+    solved.model.wires().map(|(id, _)| id).filter(over).map(|id| solved.model.wire_name(id)).collect()
+}
+
+/// What the rule says, by wire.
+fn undersized(netlist: &str) -> BTreeSet<String> {
+    let report = report(netlist);
+    let own = report.findings.iter().filter(|finding| finding.rule == "conductor/undersized");
+    own.flat_map(|finding| finding.concerns.first().cloned()).collect()
+}
+
+#[test]
+fn a_thicker_wire_is_never_undersized_by_being_thicker() {
+    // Sizes of a loom cut down until some are too thin; then one wire after the other is made thicker again.
+    let thin = generator::design(60, 3).replace("size: 1.5 mm2", "size: 0.35 mm2").replace("size: 2.5 mm2", "size: 0.5 mm2");
+    let before = overloaded(&solved_text(&thin));
+    let said = undersized(&thin);
+    assert!(!before.is_empty(), "no wire is too thin, so nothing is shown");
+    let wires: Vec<(usize, &str)> = thin.lines().enumerate().filter(|(_, line)| line.contains("size: 0.35 mm2")).collect();
+    assert!(wires.len() > 5);
+    for (number, line) in wires {
+        for size in ["0.5 mm2", "4 mm2", "35 mm2"] {
+            let thicker: Vec<String> = thin
+                .lines()
+                .enumerate()
+                .map(|(at, text)| if at == number { text.replace("0.35 mm2", size) } else { text.to_owned() })
+                .collect();
+            let thicker = thicker.join("\n");
+            let after = overloaded(&solved_text(&thicker));
+            assert!(after.is_subset(&before), "{line}: {size} adds {:?}", after.difference(&before));
+            let after = undersized(&thicker);
+            assert!(after.is_subset(&said), "{line}: {size} adds {:?}", after.difference(&said));
+        }
+    }
+}

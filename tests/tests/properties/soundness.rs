@@ -1,0 +1,130 @@
+//! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
+
+use crate::corpus::{self, texts};
+use harness_core::{MemoryFiles, Options, Report, check, text::Span};
+use proptest::prelude::*;
+
+/// Tokens that turn a sound netlist into a faulty one.
+const TOKENS: [&str; 40] = [
+    "", " ", "\n", "\n  ", "\n    ", "\t", "{", "}", "[", "]", ",", ": ", ":", "- ", "#", " #", "\"", "'", "|", ">", "&a ", "*a",
+    "<<: *a", "!t ", "---\n", "\u{feff}", "\0", "é", "ß", "-1 A", "0 V", "1e309 A", "900 mm2", "0.5", "P1.1", "spare", "from", "wires",
+    "~", "\r\n",
+];
+
+/// What every report keeps to, whatever was read.
+fn sound(report: &Report) -> Result<(), TestCaseError> {
+    for finding in &report.findings {
+        let labels = finding.labels.iter().map(|label| label.span);
+        for span in labels.chain([finding.primary.span]) {
+            prop_assert!(is_shown(report, span), "{} {}: {span:?}", finding.rule, finding.headline);
+        }
+        prop_assert!(!finding.headline.is_empty() && !finding.headline.contains(['\n', '\r']), "{:?}", finding.headline);
+    }
+    let order = report.findings.windows(2).all(|pair| pair[0].order(&pair[1]).is_le());
+    prop_assert!(order, "the findings are not in their order");
+    Ok(())
+}
+
+/// Whether the span lies in its file, on character boundaries.
+fn is_shown(report: &Report, span: Span) -> bool {
+    let file = report.sources.file(span.file);
+    file.is_some_and(|file| file.text().get(span.start as usize..span.end as usize).is_some())
+}
+
+fn checked(bytes: impl Into<Vec<u8>>) -> Report {
+    check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Options::default())
+}
+
+/// One change to the lines of a netlist.
+#[derive(Debug, Clone)]
+enum Change {
+    Delete,
+    Double,
+    Replace(usize),
+    Swap(usize),
+    Indent(usize),
+    Token(usize, usize),
+}
+
+fn change() -> impl Strategy<Value = Change> {
+    prop_oneof![
+        Just(Change::Delete),
+        Just(Change::Double),
+        any::<usize>().prop_map(Change::Replace),
+        any::<usize>().prop_map(Change::Swap),
+        (0..9usize).prop_map(Change::Indent),
+        (any::<usize>(), 0..TOKENS.len()).prop_map(|(at, token)| Change::Token(at, token)),
+    ]
+}
+
+fn changed(netlist: &str, changes: &[(usize, Change)]) -> String {
+    let mut lines: Vec<String> = netlist.lines().map(str::to_owned).collect();
+    for (at, change) in changes {
+        if lines.is_empty() {
+            break;
+        }
+        let at = at % lines.len();
+        match change {
+            Change::Delete => {
+                lines.remove(at);
+            }
+            Change::Double => lines.insert(at, lines[at].clone()),
+            Change::Replace(with) => lines[at] = lines[with % lines.len()].clone(),
+            Change::Swap(with) => {
+                let with = with % lines.len();
+                lines.swap(at, with);
+            }
+            Change::Indent(blanks) => lines[at] = format!("{}{}", " ".repeat(*blanks), lines[at].trim_start()),
+            Change::Token(place, token) => {
+                // The place is the start of a word, so that whole words go and come.
+                let line = &lines[at];
+                let starts: Vec<usize> = line.char_indices().filter(|(_, letter)| !letter.is_alphanumeric()).map(|(at, _)| at).collect();
+                let start = if starts.is_empty() { 0 } else { starts[place % starts.len()] };
+                let end = line[start..].char_indices().skip(1).find(|(_, letter)| !letter.is_alphanumeric());
+                let end = end.map_or(line.len(), |(length, _)| start + length);
+                lines[at] = format!("{}{}{}", &line[..start], TOKENS[*token], &line[end..]);
+            }
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_bytes_are_checked(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        sound(&checked(bytes))?;
+    }
+
+    #[test]
+    fn any_mutated_netlist_is_checked(
+        pick in any::<usize>(),
+        changes in proptest::collection::vec((any::<usize>(), change()), 1..6),
+    ) {
+        let texts = texts();
+        let netlist = changed(&texts[pick % texts.len()].netlist, &changes);
+        let report = checked(netlist.as_bytes());
+        sound(&report)?;
+        // The same bytes give the same findings.
+        prop_assert_eq!(&report.findings, &checked(netlist.as_bytes()).findings);
+    }
+
+    #[test]
+    fn any_byte_of_a_netlist_may_be_lost(pick in any::<usize>(), at in any::<usize>(), byte in any::<u8>()) {
+        let texts = texts();
+        let mut bytes = texts[pick % texts.len()].netlist.clone().into_bytes();
+        let at = at % bytes.len();
+        bytes[at] = byte;
+        sound(&checked(bytes.clone()))?;
+        bytes.truncate(at);
+        sound(&checked(bytes))?;
+    }
+}
+
+#[test]
+fn every_fixture_gives_a_sound_report() {
+    for (path, _) in corpus::files() {
+        sound(&corpus::report_of(&path)).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    }
+}
