@@ -3,9 +3,11 @@
 use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
+    document::devices::Need,
     finding::{Finding, Level},
-    model::{Mate, Model, PortId, Zone, ZoneId},
+    model::{End, Mate, Model, PortId, Zone, ZoneId},
     rules::{Check, Rule, mating::pair::Half},
+    text::Name,
 };
 
 pub(super) static RULE: Check = Check {
@@ -17,7 +19,8 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 Each connector in a zone that is `wet`: the housing of a loom end, and of the device port that it mates, is sealed; and a
-sealed loom end has a wire or a plug in every cavity.
+sealed loom end has a wire or a plug in every cavity. An empty cavity whose pin needs a wire is left to
+`netlist/unconnected-pin`.
 ## Why it matters
 Water creeps through one open cavity to all contacts of the connector, and along the strands of a wire into the box at its
 other end. Contacts corrode, signals leak, and at high voltage the insulation is lost.
@@ -121,13 +124,23 @@ fn unsealed(model: &Model, half: Half<'_>, zone: &Zone) -> Finding {
         .concerns(name)
 }
 
+/// Whether the pin that meets an empty cavity needs a wire: then a wire is what is missing there, not a plug, and
+/// `netlist/unconnected-pin` has said so.
+fn lacks_wire(model: &Model, end: &End, label: Name) -> bool {
+    let Some(Mate::Port(port)) = end.mate else { return false };
+    let pin = model.port(port).and_then(|port| model.position_of(port.points, label)).and_then(|pin| model.point(pin)?.pin);
+    let needs = pin.and_then(|pin| model.pin(pin));
+    needs.is_some_and(|pin| pin.spare.is_none() && pin.need.is_none_or(|need| need.value == Need::Wired))
+}
+
 fn open(model: &Model, cavities: &Cavities<'_>, half: Half<'_>, zone: &Zone) -> Option<Finding> {
     let Mate::End(id) = half.side else { return None };
     let end = model.end(id)?;
     let mut plugged: Vec<_> = end.plugged.iter().map(|(cavity, _)| *cavity).collect();
     plugged.sort_unstable();
     let open = end.points.iter().filter(|cavity| !cavities.is_filled(*cavity) && plugged.binary_search(cavity).is_err());
-    let labels: Vec<&str> = open.filter_map(|cavity| model.point(cavity)).map(|point| model.text(point.label)).collect();
+    let open = open.filter_map(|cavity| model.point(cavity)).filter(|point| !lacks_wire(model, end, point.label));
+    let labels: Vec<&str> = open.map(|point| model.text(point.label)).collect();
     let (name, place) = (half.name(model), model.text(zone.name));
     let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
     let list = match labels.len().checked_sub(MOST_LISTED) {
