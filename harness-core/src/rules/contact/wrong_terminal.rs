@@ -182,7 +182,7 @@ fn misfit<U: Unit + Display>(
         Outside::Below(by) => format!("{by} below"),
         Outside::Above(by) => format!("{by} above"),
     };
-    let headline = format!("wire `{name}` in `{cavity}` is {by} the {of}range of {what} `{holder}` ({least} to {most})");
+    let headline = format!("wire `{name}` in `{cavity}` is {value}, {by} the {of}range of {what} `{holder}` ({least} to {most})");
     RULE.finding(primary, headline)
         .label(format!("{value} in `{cavity}`"))
         .context(entry.place, format!("wire `{name}` enters `{cavity}`"))
