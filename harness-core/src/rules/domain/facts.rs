@@ -38,13 +38,7 @@ pub(super) fn domain_words(model: &Model, domain: &Domain) -> String {
 /// A domain as a figure.
 pub(super) fn domain_figure(model: &Model, domain: &Domain) -> String {
     let kind = if domain.ac { "AC" } else { "DC" };
-    format!(
-        "`{}`: {} {kind} nominal, {} highest, {}",
-        model.text(domain.name),
-        domain.nominal,
-        domain.max,
-        class_of(domain)
-    )
+    format!("`{}`: {} {kind} nominal, {} highest, {}", model.text(domain.name), domain.nominal, domain.max, class_of(domain))
 }
 
 /// The limit between the voltage classes as a figure.
