@@ -126,6 +126,8 @@ struct Hub {
     /// Whether a pin that names the domain is here.
     is_named: bool,
     own: Own,
+    /// Whether all else that leads away goes to one other potential.
+    is_between_two: bool,
 }
 
 /// What leads from a place to others of the same potential.
@@ -140,7 +142,8 @@ enum Own {
 impl Hub {
     /// Whether the joints here are one fault: a place that hangs on its side by one conductor, or a pin that hangs on nothing.
     fn gathers(&self) -> bool {
-        self.count > 1 && matches!((self.is_named, self.own), (false, Own::One(..)) | (true, Own::Nothing))
+        let hangs = matches!((self.is_named, self.own), (false, Own::One(..)) | (true, Own::Nothing));
+        self.count > 1 && self.is_between_two && hangs
     }
 }
 
@@ -148,20 +151,23 @@ fn hub(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, places: &Compon
     let held = potentials.of(point);
     let place = places.of(point);
     let is_named = potentials.named_by(point).is_some_and(|pin| places.of(pin) == place);
-    let mut own = Own::Nothing;
+    let mut hub = Hub { count: 0, is_named, own: Own::Nothing, is_between_two: true };
+    let mut other = None;
     for member in places.members(place) {
         for (id, edge, outer) in analysis.network.around(*member) {
-            let leaves = places.of(outer) != place && is_galvanic(analysis.model, edge);
-            if !leaves || potentials.of(outer) != held {
+            if places.of(outer) == place || !is_galvanic(analysis.model, edge) {
                 continue;
             }
-            if !matches!(own, Own::Nothing) {
-                return Hub { count: 0, is_named, own: Own::More };
+            let beyond = potentials.of(outer);
+            if beyond == held {
+                hub.own = if matches!(hub.own, Own::Nothing) { Own::One(id, *member, outer) } else { Own::More };
+            } else {
+                hub.is_between_two &= other.is_none_or(|other| other == beyond);
+                other = Some(beyond);
             }
-            own = Own::One(id, *member, outer);
         }
     }
-    Hub { count: 0, is_named, own }
+    hub
 }
 
 /// What joins both sides in words, where the builder edits it, and the name it goes by.

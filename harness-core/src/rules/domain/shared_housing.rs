@@ -1,7 +1,7 @@
 //! Contacts of voltage class A and B share no housing and no cable that is not made for both.
 
 use super::{
-    facts::{class_figure, domain_figure, is_class_b},
+    facts::{domain_figure, is_class_b},
     housings::{Connector, Contact, connectors, is_screen, labels, listed},
 };
 use crate::{
