@@ -134,7 +134,7 @@ impl<'a> Maker<'a> {
             _ => true,
         });
         let conducts = conducts.collect();
-        let edges = |list: Vec<u32>| list.into_iter().map(|branch| EdgeId(branch)).collect();
+        let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
         ModeState {
             id: mode,
             amps: operating.amps,
