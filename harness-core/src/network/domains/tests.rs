@@ -185,7 +185,10 @@ fn metal(kind: Kind) -> Option<f64> {
     matches!(kind, Kind::Link).then_some(0.0)
 }
 
-fn designs() -> impl Strategy<Value = (Vec<Option<u8>>, Vec<(usize, usize, Kind)>)> {
+/// The domain of each point, and what joins them.
+type Drawn = (Vec<Option<u8>>, Vec<(usize, usize, Kind)>);
+
+fn designs() -> impl Strategy<Value = Drawn> {
     (2_usize..12).prop_flat_map(|count| {
         let marks = proptest::collection::vec(proptest::option::weighted(0.4, 0_u8..3), count);
         let edge = (0..count, 1..count, kind()).prop_map(move |(a, step, kind)| (a, (a + step) % count, kind));

@@ -47,13 +47,16 @@ pub(super) fn class_figure(domain: &Domain) -> String {
 }
 
 /// The voltage that a wire or part has to stand: that of the highest domain at `points`; `None` where none is known, or where
-/// two domains meet there and one is of class B: that is a joint, reported as such.
+/// class B meets another domain or the chassis there: that is a joint, reported as such.
 pub(super) fn highest(model: &Model, potentials: &Nearest<Potential>, points: &[PointId]) -> Option<(DomainId, Volt)> {
     let mut highest: Option<(DomainId, Volt)> = None;
     let mut mixed = false;
     let mut class_b = false;
     for point in points {
-        let Some(Potential::Domain(id)) = potentials.of(*point) else { continue };
+        let Some(Potential::Domain(id)) = potentials.of(*point) else {
+            mixed |= potentials.of(*point).is_some();
+            continue;
+        };
         let Some(domain) = model.domain(id) else { continue };
         class_b |= class_of(domain) == VoltageClass::B;
         mixed |= highest.is_some_and(|(other, _)| other != id);
