@@ -168,7 +168,9 @@ struct Worst {
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut contacts = contacts(analysis);
     for mode in analysis.electrical.modes() {
-        let amps = |contact: &Contact| mode.amps(contact.edge).get().abs();
+        let amps = |contact: &Contact| {
+            analysis.network.edge(contact.edge).map_or(0.0, |edge| mode.working_amps(contact.edge, edge).get().abs())
+        };
         let mut loaded = vec![0_u32; analysis.model.ends().len()];
         for contact in &contacts {
             let counts_from = contact.rating.map_or(NOTHING, |rating| COUNTS_FROM * rating.amps.get());

@@ -168,7 +168,8 @@ fn finding(analysis: &Analysis<'_>, edge: EdgeId, element: &Element) -> Option<F
 
 /// The largest current of all modes with its mode.
 fn worst(analysis: &Analysis<'_>, edge: EdgeId) -> Option<(ModeId, Ampere)> {
-    let loads = analysis.electrical.modes().map(|mode| (mode.id, Ampere::new(mode.amps(edge).get().abs())));
+    let item = analysis.network.edge(edge)?;
+    let loads = analysis.electrical.modes().map(|mode| (mode.id, Ampere::new(mode.working_amps(edge, item).get().abs())));
     loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst })
 }
 
