@@ -162,7 +162,9 @@ fn running(analysis: &Analysis<'_>, mode: Option<&ModeState>) -> Vec<Running> {
             (ElementKind::Relay { .. }, Terminal::Coil, None) => true,
             _ => false,
         };
-        (runs && is_fitted(model, edge.a)).then_some((id, *edge, element))
+        // Where a source is shorted nothing is fed, and the short is the fault.
+        let shorted = mode.is_some_and(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b));
+        (runs && !shorted && is_fitted(model, edge.a)).then_some((id, *edge, element))
     });
     edges.collect()
 }
