@@ -97,7 +97,7 @@ impl Builder {
             PortKind::Stud(_) => self.stud(id, entry),
             PortKind::Connector(housing) => {
                 let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
-                self.pins(id, entry, labels, housing_span);
+                self.pins(id, (device, entry.name.value), entry, labels, housing_span);
             }
         }
         let count = self.model.points.len() as u32 - first;
@@ -134,12 +134,19 @@ impl Builder {
         }
     }
 
-    fn pins(&mut self, id: PortId, entry: &Entry<document::Port>, labels: Option<Vec<Name>>, housing_span: Span) {
+    fn pins(
+        &mut self,
+        id: PortId,
+        owner: (DeviceId, Name),
+        entry: &Entry<document::Port>,
+        labels: Option<Vec<Name>>,
+        housing_span: Span,
+    ) {
         let pins = &entry.value.pins.0;
         let Some(labels) = labels else {
             // The housing is not known: the pins that are named are the positions.
             for pin in pins {
-                let needs = self.pin(&pin.value);
+                let needs = self.pin(owner, pin);
                 self.add_point(PointKind::Pin(id), pin.name.value, pin.name.span, Some(needs));
             }
             return;
@@ -148,7 +155,7 @@ impl Builder {
         for label in &labels {
             match named.remove(label) {
                 Some(pin) => {
-                    let needs = self.pin(&pin.value);
+                    let needs = self.pin(owner, pin);
                     self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
                 }
                 None => {
@@ -166,12 +173,18 @@ impl Builder {
         }
     }
 
-    fn pin(&mut self, pin: &PinUse) -> PinId {
-        match pin {
+    /// What a pin needs; `owner` is its device and port.
+    fn pin(&mut self, (device, port): (DeviceId, Name), entry: &Entry<PinUse>) -> PinId {
+        match &entry.value {
             PinUse::Spare(span) => self.add_pin(Pin { spare: Some(*span), ..Pin::default() }),
             PinUse::Used(pin) => {
                 let domain = self.pin_domain(pin.domain);
-                self.unsure(|_| "pin".to_owned(), &pin.unsure);
+                if !pin.unsure.is_empty() {
+                    let names = &self.model.names;
+                    let (port, label) = (names.text(port), names.text(entry.name.value));
+                    let name = format!("{}.{port}.{label}", self.model.device_name(device));
+                    self.unsure(|_| name.clone(), &pin.unsure);
+                }
                 self.add_pin(Pin {
                     signal: pin.signal,
                     role: pin.role,

@@ -4,7 +4,7 @@ use super::note;
 use crate::{
     analysis::Analysis,
     finding::Finding,
-    model::{EndKind, HousingId, Mate, Model, PointId, PortKind},
+    model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,
 };
 use std::collections::BTreeSet;
@@ -55,7 +55,50 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
         }
     }
     findings.extend(lacks.into_iter().filter_map(|(kind, lacks)| housing_note(model, kind, lacks)));
+    findings.extend(walls(model));
     findings
+}
+
+/// Conductor kinds that go through a seal of a stated range while nothing says how thick their insulation is.
+fn walls(model: &Model) -> Vec<Finding> {
+    let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
+    for (_, wire) in model.wires() {
+        let (Some(kind), true) = (wire.kind, wire.core.is_none()) else { continue };
+        let Some(item) = model.conductor_kind(kind) else { continue };
+        let says = |text: &str| text.contains("thin") || text.contains("thick");
+        if item.wall.is_some() || item.standard.is_some_and(|standard| says(model.text(standard.value))) {
+            continue;
+        }
+        if [wire.from, wire.to].into_iter().flatten().any(|point| is_sealed(model, point)) {
+            kinds.insert(kind);
+        }
+    }
+    let notes = kinds.into_iter().filter_map(|kind| {
+        let item = model.conductor_kind(kind)?;
+        let name = model.text(item.name);
+        Some(note(
+            item.span,
+            format!("seals around `{name}` were not checked: nothing says whether its wall is thin or thick"),
+            "no `wall`",
+            format!("add `wall: thin` or `wall: thick` to `{name}`"),
+            name.to_owned(),
+        ))
+    });
+    notes.collect()
+}
+
+/// Whether the cavity gives a range of diameters over the insulation.
+fn is_sealed(model: &Model, point: PointId) -> bool {
+    let Some(PointKind::Cavity(end)) = model.point(point).map(|point| point.kind) else { return false };
+    let Some(end) = model.end(end) else { return false };
+    let own = end.terminals.iter().find(|(cavity, _, _)| *cavity == point).map(|(_, terminal, _)| *terminal);
+    let terminal = own.or(end.terminal.map(|(terminal, _)| terminal)).and_then(|terminal| model.terminal(terminal));
+    let housing = match end.kind {
+        EndKind::Connector(housing) => housing.and_then(|housing| model.housing(housing)),
+        EndKind::Ring(_) => None,
+    };
+    terminal.is_some_and(|terminal| terminal.insulation.is_some())
+        || housing.is_some_and(|housing| housing.takes_insulation.is_some())
 }
 
 /// The housing of what an end mates: `None` if that has no housing to have, `Some(None)` if it has one that is not named.

@@ -5,9 +5,12 @@ use crate::{
     analysis::Analysis,
     electrical::conductor::voltage_of,
     finding::Finding,
-    model::{ConductorId, DomainId, HousingId, Model, PointKind, WireId},
+    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
     network::{Domains, domains},
-    standards::voltage::{VoltageClass, class},
+    standards::{
+        fuse::FuseStandard,
+        voltage::{VoltageClass, class},
+    },
 };
 use std::collections::BTreeSet;
 
@@ -19,8 +22,62 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
         return Vec::new();
     }
     let domains = domains(model, analysis.network);
-    let mut findings = wires(model, &domains, &high);
+    let mut findings = nameless(model, &domains);
+    findings.extend(wires(model, &domains, &high));
     findings.extend(housings(model, &domains, &high));
+    findings.extend(breakers(model, &domains, &high));
+    findings
+}
+
+/// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from.
+fn nameless(model: &Model, domains: &Domains) -> Vec<Finding> {
+    let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
+    let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
+    let note_for = |loom: &[LoomId]| {
+        let item = model.loom(*loom.first()?)?;
+        let name = model.text(item.name);
+        let count = if loom.len() == 1 { "1 wire".to_owned() } else { format!("{} wires", loom.len()) };
+        Some(note(
+            item.span,
+            format!("voltage and colour of {count} of loom `{name}` were not checked: no pin that they reach names a domain"),
+            "wires of no known domain",
+            "add `domain` to the pins at their ends".to_owned(),
+            name.to_owned(),
+        ))
+    };
+    loose.chunk_by(|a, b| a == b).filter_map(note_for).collect()
+}
+
+/// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
+fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+    let unrated = |kind: &ElementKind| match kind {
+        ElementKind::Fuse { kind, .. } => kind.and_then(|kind| model.fuse_kind(kind)).is_none_or(|fuse| {
+            let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+            fuse.voltage.is_none() && standard.is_none()
+        }),
+        ElementKind::Switch { voltage, .. } | ElementKind::Relay { voltage, .. } | ElementKind::Disconnect { voltage, .. } => {
+            voltage.is_none()
+        }
+        _ => false,
+    };
+    let mut findings = Vec::new();
+    for (id, element) in model.elements() {
+        // The points of a relay's contact stand behind those of its coil.
+        let opens =
+            if matches!(element.kind, ElementKind::Relay { .. }) { element.points.get(2..) } else { Some(&*element.points) };
+        let live = opens.unwrap_or_default().iter().any(|point| domains.of(*point).is_some_and(high));
+        if !live || !unrated(&element.kind) {
+            continue;
+        }
+        let name = model.element_name(id);
+        findings.push(note(
+            element.span,
+            format!("whether `{name}` stands its voltage was not checked: nothing gives its rated voltage"),
+            "opens voltage class B",
+            format!("add `voltage` to `{name}` or to its kind"),
+            name,
+        ));
+    }
     findings
 }
 
@@ -60,7 +117,21 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
             name,
         ))
     });
-    kinds.chain(single).collect()
+    let uncoloured = model.wires().filter(|(_, wire)| {
+        let domain = wire.from.or(wire.to).and_then(|point| domains.of(point));
+        domain.is_some_and(high) && wire.core.is_none() && wire.colour.is_none()
+    });
+    let uncoloured = uncoloured.map(|(id, wire)| {
+        let name = model.wire_name(id);
+        note(
+            wire.span,
+            format!("the colour of `{name}` was not checked: none is given, and voltage class B must be orange"),
+            "no `colour`",
+            format!("add `colour: OG` to `{name}`, or the colour that it has"),
+            name,
+        )
+    });
+    kinds.chain(single).chain(uncoloured).collect()
 }
 
 fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
