@@ -97,6 +97,8 @@ impl Builder {
             PortKind::Stud(_) => self.stud(id, entry),
             PortKind::Connector(housing) => {
                 let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
+                // A housing without positions was reported; its pins are not, one by one.
+                let labels = labels.filter(|labels| !labels.is_empty());
                 self.pins(id, entry, labels, housing_span);
             }
         }
@@ -481,7 +483,7 @@ impl super::Model {
     #[must_use]
     pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {
         let housing = range.get(0).and_then(|first| self.point(first)).and_then(|first| self.point_housing(first.kind));
-        if let Some(housing) = housing {
+        if let Some(housing) = housing.filter(|housing| !housing.index.is_empty()) {
             let found = housing.index.binary_search_by_key(&label, |(known, _)| *known).ok()?;
             return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
         }
