@@ -42,6 +42,8 @@ pub enum Command {
     Rules(Rules),
     /// Print the JSON Schema of the netlist format or of the JSON report.
     Schema(Schema),
+    /// Print the format reference in Markdown: every key, what may stand there, what it means.
+    Format,
 }
 
 /// Arguments of `harness check`.

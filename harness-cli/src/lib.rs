@@ -46,6 +46,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::all(), look, out),
         Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::all(), look, out),
         Command::Schema(schema) => commands::schema::run(&schema, out),
+        Command::Format => commands::format::run(out),
     };
     match done {
         Ok(code) => code,

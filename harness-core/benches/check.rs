@@ -123,12 +123,7 @@ fn table() {
         let bare = |size: usize| times.get(size).and_then(|stages| stages.first()).copied().unwrap_or(f64::NAN);
         let bytes = |size: usize| designs.get(size).map_or(f64::NAN, |netlist| netlist.len() as f64);
         let growth = (of(2) / of(0)).ln() / (bytes(2) / bytes(0)).ln();
-        println!(
-            "| {name} | {:.2} | {:.2} | {:.2} | {growth:.3} |",
-            of(0) / bare(0),
-            of(1) / bare(1),
-            of(2) / bare(2)
-        );
+        println!("| {name} | {:.2} | {:.2} | {:.2} | {growth:.3} |", of(0) / bare(0), of(1) / bare(1), of(2) / bare(2));
     }
     for (netlist, wires) in designs.iter().zip(SIZES) {
         let memory = peak_of(netlist).map_or("not measured".to_owned(), |bytes| format!("{:.2}", bytes / netlist.len() as f64));

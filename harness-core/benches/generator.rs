@@ -95,7 +95,8 @@ fn head() -> String {
 
 /// The two halves of a connector.
 fn housing(text: &mut String, positions: u32, key: &str) {
-    let (mark, coded) = if key.is_empty() { (String::new(), String::new()) } else { (format!("-{key}"), format!("key: {key}, ")) };
+    let (mark, coded) =
+        if key.is_empty() { (String::new(), String::new()) } else { (format!("-{key}"), format!("key: {key}, ")) };
     for (half, contacts) in [("P", "pin"), ("S", "socket")] {
         let _ = writeln!(
             text,
@@ -251,7 +252,8 @@ fn loom(devices: &mut String, looms: &mut String, rig: usize, section: usize, nu
     let key = ["A", "B", "C", "D"].get(section).copied().unwrap_or("A");
     let _ = writeln!(sheet.ends, "      A1: {{ housing: QL-12S-{key}, mates: rig-{rig:03}-fuse-box.J{} }}", section + 1);
     for ring in 0..3 {
-        let _ = writeln!(sheet.ends, "      R{}: {{ ring: M6, bolts-to: rig-{rig:03}-chassis.G{}{ring} }}", ring + 1, section + 2);
+        let _ =
+            writeln!(sheet.ends, "      R{}: {{ ring: M6, bolts-to: rig-{rig:03}-chassis.G{}{ring} }}", ring + 1, section + 2);
     }
     loads(&mut sheet);
     unit(&mut sheet);

@@ -1,8 +1,8 @@
 //! What holds for any input, and for any way of writing the same design.
 
-mod corpus;
 #[path = "properties/changes.rs"]
 mod changes;
+mod corpus;
 #[path = "properties/physics.rs"]
 mod physics;
 #[path = "properties/soundness.rs"]

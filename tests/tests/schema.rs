@@ -62,7 +62,8 @@ fn what_is_read_without_a_mistake_validates() {
     assert!(netlists.len() > 20, "only {} netlists", netlists.len());
     for (name, netlist) in netlists {
         let json = as_json(&netlist);
-        let errors: Vec<String> = validator.iter_errors(&json).map(|error| format!("{}: {error}", error.instance_path())).collect();
+        let errors: Vec<String> =
+            validator.iter_errors(&json).map(|error| format!("{}: {error}", error.instance_path())).collect();
         assert!(errors.is_empty(), "{name}: {errors:#?}");
     }
 }

@@ -134,8 +134,15 @@ fn labels_that_readers_like_to_resolve_stay_texts() {
         .filter_map(|(key, value)| Some((names.text(parsed.tree.text(key)?), names.text(parsed.tree.text(value)?))))
         .collect();
     let written = [
-        ("01", "on"), ("1e3", "off"), ("yes", "0x1F"), ("~", "null"), ("1_000", "0o17"), ("on", "01"), (".inf", "-.INF"),
-        ("2027-06-30", "12:30:00"), ("+1", ".5"),
+        ("01", "on"),
+        ("1e3", "off"),
+        ("yes", "0x1F"),
+        ("~", "null"),
+        ("1_000", "0o17"),
+        ("on", "01"),
+        (".inf", "-.INF"),
+        ("2027-06-30", "12:30:00"),
+        ("+1", ".5"),
     ];
     assert_eq!(read, written);
 }
@@ -147,7 +154,12 @@ fn a_difference_is_seen() {
     let decoded = decode(&mut sources, "f".to_owned(), netlist.as_bytes().to_vec()).expect("a first file fits");
     let parsed = parse(&sources, decoded.file, &mut names);
     let root = parsed.root.expect("the text has a top");
-    for other in ["format: 01\ndesign: Orchard lift\n", "format: 1\n", "format: 1\ndesign: [Orchard lift]\n", "format: 1\ndesign: Orchard lift\nx: 1\n"] {
+    for other in [
+        "format: 01\ndesign: Orchard lift\n",
+        "format: 1\n",
+        "format: 1\ndesign: [Orchard lift]\n",
+        "format: 1\ndesign: Orchard lift\nx: 1\n",
+    ] {
         let same = Same { tree: &parsed.tree, names: &names, node: root };
         assert!(same.deserialize(serde_yaml::Deserializer::from_str(other)).is_err(), "{other}");
     }

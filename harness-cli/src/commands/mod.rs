@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod explain;
+pub mod format;
 pub mod rules;
 pub mod schema;
 

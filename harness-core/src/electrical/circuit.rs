@@ -118,7 +118,8 @@ pub struct Operating {
     pub island: Vec<u32>,
     /// Loads and converter inputs, ascending, whose terminals no conducting branch other than a load joins.
     ///
-    /// Such a load carries nothing, unless other loads complete its path: its `amps` says which.
+    /// Such a load carries nothing, unless other loads complete its path: its `amps` says which. Up to 1 % of its nominal voltage,
+    /// as between two grounds, it can be taken to carry nothing even then.
     pub no_return: Vec<u32>,
     /// Branches, ascending, whose state did not settle: their last state is reported. A coil among them is the likely cause.
     pub unsettled: Vec<u32>,

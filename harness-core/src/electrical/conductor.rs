@@ -25,10 +25,11 @@ pub struct Surroundings {
 }
 
 impl Surroundings {
-    /// Both temperatures, if both are known.
+    /// Both temperatures, if both are known; a rating above what the heat balance is proven for counts as that.
     #[must_use]
     pub fn thermal(self) -> Option<Thermal> {
-        Some(Thermal { conductor: self.rated?, ambient: self.ambient? })
+        let (rated, most) = (self.rated?, capacity::proven_to().value);
+        Some(Thermal { conductor: if rated > most { most } else { rated }, ambient: self.ambient? })
     }
 }
 

@@ -70,7 +70,7 @@ fn currents(model: &Model, network: &Network, mode: &ModeState) -> Vec<f64> {
     let mut currents = vec![0.0; model.wires().len()];
     for (id, edge) in network.edges() {
         if let Some(slot) = edge.wire().and_then(|wire| currents.get_mut(wire.index())) {
-            *slot = mode.amps(id).get().abs();
+            *slot = mode.working_amps(id, edge).get().abs();
         }
     }
     currents

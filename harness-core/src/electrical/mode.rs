@@ -22,6 +22,8 @@ const ASSUMED_OUTPUT: f64 = 0.01;
 const ASSUMED_NOMINAL: f64 = 12.0;
 /// Resistance of a conducting diode beside its drop.
 const DIODE: f64 = 0.01;
+/// Resistance from which a resistor counts as a load and not as a joint.
+const LEAST_LOAD: f64 = 0.5;
 /// Current from which a conductor counts as loaded.
 const LOADED: f64 = 1e-6;
 
@@ -34,6 +36,8 @@ pub struct ModeState {
     volts: Vec<Volt>,
     live: Vec<bool>,
     conducts: Vec<bool>,
+    /// Points whose island holds a shorted source; empty where there is no short.
+    shorted: Vec<bool>,
     /// Edges whose state did not settle: a relay that opens its own coil's supply, for example.
     pub unsettled: Vec<EdgeId>,
     /// Elements that could not be computed with and were left out.
@@ -49,6 +53,20 @@ impl ModeState {
     #[must_use]
     pub fn amps(&self, edge: EdgeId) -> Ampere {
         self.amps.get(edge.index()).copied().unwrap_or_default()
+    }
+
+    /// Current in an edge while the design does what it is meant to: none where a source of the island is shorted.
+    ///
+    /// A short is one fault of its own; the currents that it drives say nothing about conductors, contacts and fuses.
+    #[must_use]
+    pub fn working_amps(&self, edge: EdgeId, at: &Edge) -> Ampere {
+        if self.is_shorted(at.a) { Ampere::default() } else { self.amps(edge) }
+    }
+
+    /// Whether a source that is joined to the point has its own poles joined.
+    #[must_use]
+    pub fn is_shorted(&self, point: PointId) -> bool {
+        self.shorted.get(point.index()).copied().unwrap_or(false)
     }
 
     /// Voltage of a point against the reference of its island.
@@ -133,14 +151,16 @@ impl<'a> Maker<'a> {
             BranchKind::Diode { .. } => operating.amps.get(at).is_some_and(|amps| amps.get() > 0.0),
             _ => true,
         });
-        let conducts = conducts.collect();
-        let edges = |list: Vec<u32>| list.into_iter().map(|branch| EdgeId(branch)).collect();
+        let conducts: Vec<bool> = conducts.collect();
+        let shorted = shorted(self.network, &circuit, &conducts, &operating.island);
+        let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
         ModeState {
             id: mode,
             amps: operating.amps,
             volts: operating.volts,
             live: operating.live,
             conducts,
+            shorted,
             unsettled: edges(operating.unsettled),
             refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
             no_return: edges(operating.no_return),
@@ -257,6 +277,29 @@ impl<'a> Maker<'a> {
         let nominal = domain.and_then(|domain| self.model.domain(domain)).map(|domain| domain.nominal);
         nominal.filter(|volt| volt.get() > 0.0).unwrap_or(Volt::new(ASSUMED_NOMINAL))
     }
+}
+
+/// Marks the islands in which closed edges other than loads and sources join the two poles of a source.
+fn shorted(network: &Network, circuit: &Circuit, conducts: &[bool], island: &[u32]) -> Vec<bool> {
+    let joins = |id: EdgeId, edge: &Edge| {
+        let closed = conducts.get(id.index()).copied().unwrap_or(false);
+        let kind = circuit.branches.get(id.index()).map(|branch| branch.kind);
+        let small = matches!(kind, Some(BranchKind::Resistance(_) | BranchKind::RelayContact { .. } | BranchKind::Diode { .. }));
+        let resistor = edge.element().is_some_and(|(_, terminal)| terminal == Terminal::Whole)
+            && matches!(kind, Some(BranchKind::Resistance(ohm)) if ohm.get() >= LEAST_LOAD);
+        closed && small && !resistor
+    };
+    let lumps = network.components(joins);
+    let shorts = network
+        .edges()
+        .zip(&circuit.branches)
+        .filter(|((_, edge), branch)| matches!(branch.kind, BranchKind::Source { .. }) && lumps.of(edge.a) == lumps.of(edge.b));
+    let mut islands: Vec<u32> = shorts.filter_map(|((_, edge), _)| island.get(edge.a.index()).copied()).collect();
+    if islands.is_empty() {
+        return Vec::new();
+    }
+    islands.sort_unstable();
+    island.iter().map(|number| islands.binary_search(number).is_ok()).collect()
 }
 
 /// Contacts follow the coil and inputs the output of the same element.

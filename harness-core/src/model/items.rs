@@ -1,22 +1,16 @@
-//! The things of a resolved design. Optional facts stay optional: a check that lacks one says so.
+//! Domains, devices, looms and their points. Optional facts stay optional: a check that lacks one says so.
 
 use super::ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeSet, PinId, PointId,
-    PointRange, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
+    SegmentId, SpliceId, TerminalId, ZoneId,
 };
-use crate::{
-    document::{
-        devices::{Drive, Function, Hand, Need, Pull, Role},
-        inside::{Demand, LoadKind, RelayKind, Suppression},
-        looms::Covering,
-        parts::{Contacts, Plating, Screen, Side, Wall},
-        values::{At, Between, Choice},
-    },
-    finding::Level,
-    quantity::{Ampere, Celsius, Farad, Metre, Millimetre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
-    standards::colour::WireColour,
-    text::{Name, Span},
-};
+use crate::document::devices::{Drive, Function, Hand, Need, Pull, Role};
+use crate::document::looms::Covering;
+use crate::document::values::{At, Choice};
+use crate::finding::Level;
+use crate::quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt};
+use crate::standards::colour::WireColour;
+use crate::text::{Name, Span};
 
 /// A voltage domain.
 #[derive(Debug, Clone)]
@@ -59,146 +53,6 @@ pub struct Mode {
     pub immobile: bool,
     /// Nothing reachable may be live here.
     pub touch_safe: bool,
-}
-
-/// A housing kind.
-#[derive(Debug, Clone)]
-pub struct Housing {
-    /// Its name.
-    pub name: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// Family.
-    pub family: Option<At<Name>>,
-    /// Labels of the positions, in the order written; `index` finds them.
-    pub labels: Vec<Name>,
-    /// Where the positions are given.
-    pub labels_span: Span,
-    /// The labels sorted, each with its position.
-    pub index: Vec<(Name, u32)>,
-    /// Rows of labels as seen from `seen_from`; empty where nothing is said.
-    pub face: Vec<Vec<Name>>,
-    /// The side from which `face` is seen.
-    pub seen_from: Option<Choice<Side>>,
-    /// Sockets or pins.
-    pub contacts: Option<Choice<Contacts>>,
-    /// Keyway.
-    pub key: Option<At<Name>>,
-    /// Cross-sections that its contacts take.
-    pub takes_size: Option<At<Between<SquareMillimetre>>>,
-    /// Insulation diameters that its seals take.
-    pub takes_insulation: Option<At<Between<Millimetre>>>,
-    /// Current per contact with one contact loaded.
-    pub current: Option<At<Ampere>>,
-    /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
-    /// Resistance of one mated contact.
-    pub contact_resistance: Option<At<Ohm>>,
-    /// Keeps water out; `None` where nothing is said.
-    pub sealed: Option<At<bool>>,
-    /// Most wires in one cavity.
-    pub max_wires: u32,
-    /// Made for voltage class B.
-    pub hv: bool,
-    /// Made for class A and B side by side.
-    pub mixed: bool,
-    /// Labels of its interlock contacts.
-    pub interlock: Vec<Name>,
-}
-
-/// A terminal kind.
-#[derive(Debug, Clone)]
-pub struct Terminal {
-    /// Its name.
-    pub name: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// Family of housings that it fits.
-    pub family: Option<At<Name>>,
-    /// Cross-sections that it takes.
-    pub size: Option<At<Between<SquareMillimetre>>>,
-    /// Insulation diameters that it takes.
-    pub insulation: Option<At<Between<Millimetre>>>,
-    /// Rated current.
-    pub current: Option<At<Ampere>>,
-    /// Surface.
-    pub plating: Option<Choice<Plating>>,
-    /// Most wires in one crimp.
-    pub max_wires: Option<At<u32>>,
-}
-
-/// A conductor kind.
-#[derive(Debug, Clone)]
-pub struct Conductor {
-    /// Its name.
-    pub name: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// The standard that it is made to.
-    pub standard: Option<At<Name>>,
-    /// Rated temperature.
-    pub rated: Option<At<Celsius>>,
-    /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
-    /// Wall of the insulation.
-    pub wall: Option<Choice<Wall>>,
-}
-
-/// One core of a cable kind.
-#[derive(Debug, Clone)]
-pub struct Core {
-    /// Its label.
-    pub label: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// Cross-section.
-    pub size: Option<At<SquareMillimetre>>,
-    /// Colour.
-    pub colour: Option<At<WireColour>>,
-    /// Number of the twisted group that it belongs to.
-    pub twist: Option<u32>,
-}
-
-/// A cable kind.
-#[derive(Debug, Clone)]
-pub struct CableKind {
-    /// Its name.
-    pub name: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// Its cores.
-    pub cores: Vec<Core>,
-    /// Its screen.
-    pub screen: Option<Choice<Screen>>,
-    /// The standard that it is made to.
-    pub standard: Option<At<Name>>,
-    /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
-    /// Rated temperature.
-    pub rated: Option<At<Celsius>>,
-    /// Colour of the sheath.
-    pub sheath: Option<At<WireColour>>,
-    /// Made for class A and B side by side.
-    pub mixed: bool,
-}
-
-/// A fuse kind.
-#[derive(Debug, Clone)]
-pub struct FuseKind {
-    /// Its name.
-    pub name: Name,
-    /// Where it is defined.
-    pub span: Span,
-    /// The standard that it is made to.
-    pub standard: Option<At<Name>>,
-    /// Rated current.
-    pub rating: Option<At<Ampere>>,
-    /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
-    /// Rated breaking capacity.
-    pub breaking: Option<At<Ampere>>,
-    /// Cold resistance.
-    pub resistance: Option<At<Ohm>>,
 }
 
 /// A device.
@@ -390,6 +244,8 @@ pub struct Cable {
     pub kind: Option<CableKindId>,
     /// Length.
     pub length: Option<At<Metre>>,
+    /// Segments that it runs through; its cores run there too.
+    pub via: Box<[SegmentId]>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
 }
@@ -462,132 +318,6 @@ pub struct Point {
     pub span: Span,
     /// What it needs, for pins and studs of which something is said.
     pub pin: Option<PinId>,
-}
-
-/// What holds an element.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Owner {
-    /// A device.
-    Device(DeviceId),
-    /// A loom.
-    Loom(LoomId),
-}
-
-/// What an element does between its points.
-#[derive(Debug, Clone)]
-pub enum ElementKind {
-    /// EMF; points: positive, negative.
-    Source {
-        /// Open-circuit voltage.
-        emf: Volt,
-        /// Internal resistance.
-        resistance: Option<At<Ohm>>,
-        /// Largest current.
-        limit: Option<At<Ampere>>,
-        /// Modes in which it is there.
-        modes: ModeSet,
-    },
-    /// A load; points: in, out.
-    Load {
-        /// What it asks for.
-        demand: At<Demand>,
-        /// What it is.
-        kind: Option<LoadKind>,
-        /// Short-time current.
-        peak: Option<At<Ampere>>,
-        /// Polarity matters.
-        polarised: bool,
-        /// Modes in which it runs.
-        modes: ModeSet,
-    },
-    /// A resistor; two points.
-    Resistor(At<Ohm>),
-    /// A capacitor; two points.
-    Capacitor(At<Farad>),
-    /// A diode; points: anode, cathode.
-    Diode(At<Volt>),
-    /// A fuse; two points.
-    Fuse {
-        /// The kind.
-        kind: Option<FuseKindId>,
-        /// Whether a fuse is in the holder.
-        fitted: bool,
-    },
-    /// A switch; two points.
-    Switch {
-        /// Modes in which it is closed.
-        closed: ModeSet,
-        /// Rated current.
-        current: Option<At<Ampere>>,
-        /// Rated voltage.
-        voltage: Option<At<Volt>>,
-    },
-    /// A relay; points: coil, coil, then the contact's two or three.
-    Relay {
-        /// Kind of contact.
-        contact: RelayKind,
-        /// Coil resistance.
-        resistance: Option<At<Ohm>>,
-        /// Pull-in voltage.
-        pull_in: Option<At<Volt>>,
-        /// Suppression.
-        suppression: Option<Suppression>,
-        /// Rated current.
-        current: Option<At<Ampere>>,
-        /// Rated voltage.
-        voltage: Option<At<Volt>>,
-    },
-    /// A service disconnect; two points.
-    Disconnect {
-        /// Modes in which it is out.
-        out: ModeSet,
-        /// Rated current.
-        current: Option<At<Ampere>>,
-        /// Rated voltage.
-        voltage: Option<At<Volt>>,
-    },
-    /// Joins all its points.
-    Link {
-        /// Resistance between neighbours.
-        resistance: Option<At<Ohm>>,
-        /// Whether it is fitted.
-        fitted: bool,
-    },
-    /// A converter; points: input positive, input negative, output positive, output negative.
-    Converter {
-        /// Output voltage.
-        output: Volt,
-        /// Largest output current.
-        limit: Option<At<Ampere>>,
-        /// Efficiency.
-        efficiency: Ratio,
-        /// Output resistance.
-        resistance: Option<At<Ohm>>,
-        /// Modes in which it runs.
-        modes: ModeSet,
-    },
-    /// The bridge that closes the interlock loop; two points.
-    Interlock {
-        /// The port that opens it.
-        of: Option<PortId>,
-    },
-}
-
-/// An element inside a device or in a loom.
-#[derive(Debug, Clone)]
-pub struct Element {
-    /// Its name.
-    pub name: Name,
-    /// Where its name stands.
-    pub span: Span,
-    /// Where its kind or rating stands: the value behind its first key.
-    pub value_span: Span,
-    /// What holds it.
-    pub owner: Owner,
-    /// Its points, in the order that its kind gives.
-    pub points: Box<[PointId]>,
-    /// What it does.
-    pub kind: ElementKind,
 }
 
 /// The workshop's limits; `None` where the default holds.

@@ -297,7 +297,16 @@ impl Builder {
             Some(ends) => [screen_end(ends.from), screen_end(ends.to)],
             None => [None, None],
         };
+        let via = cable.via.iter().filter_map(|text| self.segment(loom, text)).collect();
         self.loom_cables.insert((loom, entry.name.value), id);
-        self.model.cables.push(Cable { name: entry.name.value, span: entry.name.span, loom, kind, length: cable.length, screen });
+        self.model.cables.push(Cable {
+            name: entry.name.value,
+            span: entry.name.span,
+            loom,
+            kind,
+            length: cable.length,
+            via,
+            screen,
+        });
     }
 }

@@ -4,24 +4,30 @@
 //! the naming functions in `naming`.
 
 mod build;
+mod devices;
+mod element;
 mod elements;
 mod ids;
 mod items;
+mod kinds;
 mod looms;
 mod naming;
 mod parts;
+mod points;
 mod scope;
 mod wiring;
 
 pub use build::build;
+pub use element::{Element, ElementKind, Owner};
 pub use ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet,
     PinId, PointId, PointRange, PortId, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, CableKind, Conductor, Core, Device, Domain, Element, ElementKind, End, EndKind, FuseKind, Housing, Loom, Mate, Mode,
-    Owner, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice, Terminal, Wire, Zone,
+    Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
+    Thread, Wire, Zone,
 };
+pub use kinds::{CableKind, Conductor, Core, FuseKind, Housing, Terminal};
 
 use crate::text::{Name, Names, Span};
 

@@ -2,8 +2,9 @@
 
 use super::{
     Model,
+    element::Owner,
     ids::{DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
-    items::{Owner, PointKind},
+    items::PointKind,
 };
 use crate::text::Name;
 

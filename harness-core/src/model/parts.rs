@@ -3,7 +3,7 @@
 use super::{
     build::Builder,
     ids::{CableKindId, ConductorId, FuseKindId, HousingId, TerminalId},
-    items::{CableKind, Conductor, Core, FuseKind, Housing, Terminal},
+    kinds::{CableKind, Conductor, Core, FuseKind, Housing, Terminal},
 };
 use crate::{
     document::{

@@ -3,9 +3,10 @@
 use super::{
     Model,
     build::{Builder, LoomItem},
-    elements::{needs_position, not_a_connector},
+    element::Owner,
     ids::{CableId, ConductorId, LoomId, PointId},
-    items::{EndKind, Owner, Wire},
+    items::{EndKind, Wire},
+    points::{needs_position, not_a_connector},
     scope::{few, unknown},
 };
 use crate::{
@@ -42,11 +43,14 @@ impl Builder {
         let to = wire.to.and_then(|text| self.loom_point(loom, &text));
         let own = wire.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));
         let core = wire.core.and_then(|text| self.core(loom, &text));
-        let via: Vec<_> = wire.via.iter().filter_map(|text| self.segment(loom, text)).collect();
+        let mut via: Vec<_> = wire.via.iter().filter_map(|text| self.segment(loom, text)).collect();
         let name = entry.name.value;
         self.unsure(move |names: &Names| names.text(name).to_owned(), &wire.unsure);
         let cable = core.and_then(|(cable, position)| {
             let cable = self.model.cable(cable)?;
+            if via.is_empty() {
+                via = cable.via.to_vec();
+            }
             let core = self.model.cable_kind(cable.kind?)?.cores.get(position as usize)?;
             Some((cable.length, core.size, core.colour))
         });
@@ -71,7 +75,7 @@ impl Builder {
         });
     }
 
-    fn segment(&mut self, loom: LoomId, text: &Text) -> Option<super::SegmentId> {
+    pub(super) fn segment(&mut self, loom: LoomId, text: &Text) -> Option<super::SegmentId> {
         let found = self.loom_segments.get(&(loom, text.value)).copied();
         if found.is_none() {
             let model = &self.model;
@@ -149,7 +153,7 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<Poin
                 (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
                 (EndKind::Connector(_), None) => (None, Some(needs_position(item_text, text.span))),
                 (EndKind::Connector(_), Some(label)) => {
-                    super::elements::find_position(model, end.points, label, item_text, text.span)
+                    super::points::find_position(model, end.points, label, item_text, text.span)
                 }
             }
         }

@@ -1,26 +1,69 @@
-//! Voltage domains, carried from the pins that name them to everything that is joined to them.
+//! What each point of the network belongs to: a voltage domain, carried from the pins that name one to everything that is
+//! joined to them.
+//!
+//! The walk goes out from all pins at once, in three stages: over metal, over all else that joins but resistors, and last over
+//! resistors, the least resistance first. So a domain never reaches past another's metal, and a measuring divider belongs to
+//! the side that holds it. A mated contact or a ring on its stud is one place. Where two domains reach a point in the same step
+//! the one that comes along more conductors has it: a stray wire at a splice does not take the splice.
+//!
+//! Cost: a few passes over the edges, with a sort of what each step reaches.
 
-use super::{Edge, EdgeKind, Network, Terminal};
-use crate::model::{DomainId, ElementKind, Model, PointId};
-use std::collections::VecDeque;
+use super::{Components, Edge, EdgeId, EdgeKind, Network, Terminal};
+use crate::{
+    document::devices::Role,
+    model::{DomainId, ElementKind, Model, Point, PointId, PointKind},
+    quantity::Ohm,
+};
+use std::{cmp::Reverse, collections::BinaryHeap};
 
-/// The nearest domain of each point, and the pin that names it.
-#[derive(Debug, Default)]
-pub struct Domains {
-    of: Vec<Option<(DomainId, PointId)>>,
+/// The nearest mark of each point, and the pin that bears it.
+#[derive(Debug)]
+pub struct Nearest<L> {
+    of: Vec<Option<Claim<L>>>,
 }
 
-impl Domains {
-    /// The domain of `point`: its own, or that of the nearest pin that names one; `None` where none is joined to it.
+#[derive(Debug, Clone, Copy)]
+struct Claim<L> {
+    mark: L,
+    pin: PointId,
+    ohms: f64,
+}
+
+/// The nearest voltage domain of each point.
+pub type Domains = Nearest<DomainId>;
+
+/// What a point is held at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Potential {
+    /// A voltage domain.
+    Domain(DomainId),
+    /// The metal of the chassis, or a pin of role `chassis`.
+    Chassis,
+    /// A pin of role `earth`.
+    Earth,
+}
+
+impl<L: Copy> Nearest<L> {
+    /// The mark of `point`: its own, or that of the nearest pin that bears one; `None` where none is joined to it.
     #[must_use]
-    pub fn of(&self, point: PointId) -> Option<DomainId> {
-        self.of.get(point.index()).copied().flatten().map(|(domain, _)| domain)
+    pub fn of(&self, point: PointId) -> Option<L> {
+        self.claim(point).map(|claim| claim.mark)
     }
 
-    /// The pin whose domain `point` has.
+    /// The pin whose mark `point` has.
     #[must_use]
     pub fn named_by(&self, point: PointId) -> Option<PointId> {
-        self.of.get(point.index()).copied().flatten().map(|(_, pin)| pin)
+        self.claim(point).map(|claim| claim.pin)
+    }
+
+    /// Sum of the resistors between `point` and the pin whose mark it has; zero where nothing but other edges lies between.
+    #[must_use]
+    pub fn resistance(&self, point: PointId) -> Ohm {
+        Ohm::new(self.claim(point).map_or(0.0, |claim| claim.ohms))
+    }
+
+    fn claim(&self, point: PointId) -> Option<Claim<L>> {
+        self.of.get(point.index()).copied().flatten()
     }
 }
 
@@ -37,32 +80,176 @@ pub fn is_galvanic(model: &Model, edge: &Edge) -> bool {
     }
 }
 
-/// Carries the domains over metal first and over elements then, so that a domain never reaches past another's metal.
+/// The resistance of an edge that is a resistor; `None` for every other edge.
+#[must_use]
+pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {
+    let (element, _) = edge.element()?;
+    match model.element(element)?.kind {
+        ElementKind::Resistor(ohm) => Some(ohm.value),
+        _ => None,
+    }
+}
+
+/// The voltage domain of each point.
 #[must_use]
 pub fn domains(model: &Model, network: &Network) -> Domains {
-    let mut of: Vec<Option<(DomainId, PointId)>> = vec![None; network.point_count()];
-    let mut waiting = VecDeque::new();
+    nearest(model, network, |_, point| domain(model, point))
+}
+
+/// What each point is held at: as [`domains`], but chassis and protective earth hold what is nearest to them.
+#[must_use]
+pub fn potentials(model: &Model, network: &Network) -> Nearest<Potential> {
+    nearest(model, network, |_, point| {
+        let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        let port = match point.kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => model.port(port),
+            _ => None,
+        };
+        let is_chassis = port.and_then(|port| model.device(port.device)).is_some_and(|device| device.chassis);
+        match role {
+            Some(Role::Earth) => Some(Potential::Earth),
+            Some(Role::Chassis) => Some(Potential::Chassis),
+            _ if is_chassis => Some(Potential::Chassis),
+            _ => domain(model, point).map(Potential::Domain),
+        }
+    })
+}
+
+/// An edge whose two points have different marks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Boundary {
+    /// The edge.
+    pub edge: EdgeId,
+    /// Its points.
+    pub points: [PointId; 2],
+    /// Sum of the resistors between the two pins that bear the marks.
+    pub resistance: Ohm,
+}
+
+/// The places where marks meet, in the order of the edges. Two pins that bear different marks and are joined have at least
+/// one between them, and the least resistance of all that lie between two marks is that of the best way between them.
+#[must_use]
+pub fn boundaries<L: Copy + PartialEq>(model: &Model, network: &Network, nearest: &Nearest<L>) -> Vec<Boundary> {
+    let edges = network.edges().filter(|(_, edge)| is_galvanic(model, edge));
+    let differing = edges.filter(|(_, edge)| match (nearest.of(edge.a), nearest.of(edge.b)) {
+        (Some(a), Some(b)) => a != b,
+        _ => false,
+    });
+    differing
+        .map(|(id, edge)| {
+            let own = resistor(model, edge).map_or(0.0, Ohm::get);
+            let resistance = nearest.resistance(edge.a).get() + own + nearest.resistance(edge.b).get();
+            Boundary { edge: id, points: [edge.a, edge.b], resistance: Ohm::new(resistance) }
+        })
+        .collect()
+}
+
+fn domain(model: &Model, point: &Point) -> Option<DomainId> {
+    point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.domain).map(|(domain, _)| domain)
+}
+
+/// Points that are one place: a contact with its mate, a stud with its rings.
+#[must_use]
+pub fn places(network: &Network) -> Components {
+    network.components(|_, edge| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)))
+}
+
+fn nearest<L: Copy + Ord>(model: &Model, network: &Network, seed: impl Fn(PointId, &Point) -> Option<L>) -> Nearest<L> {
+    let mut of = vec![None; network.point_count()];
     for (point, item) in model.points() {
-        let domain = item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.domain);
-        if let (Some((domain, _)), Some(slot)) = (domain, of.get_mut(point.index())) {
-            *slot = Some((domain, point));
-            waiting.push_back(point);
+        if let (Some(mark), Some(slot)) = (seed(point, item), of.get_mut(point.index())) {
+            *slot = Some(Claim { mark, pin: point, ohms: 0.0 });
         }
     }
-    for metal_only in [true, false] {
-        if !metal_only {
-            waiting = of.iter().enumerate().filter(|(_, found)| found.is_some()).map(|(at, _)| PointId::from_index(at)).collect();
+    let mut walk = Walk { network, of };
+    let places = places(network);
+    for point in walk.claimed() {
+        if let Some(claim) = walk.claim(point) {
+            walk.give(places.members(places.of(point)), claim);
         }
-        while let Some(point) = waiting.pop_front() {
-            let Some(found) = of.get(point.index()).copied().flatten() else { continue };
-            for (_, edge, other) in network.around(point) {
-                let passes = if metal_only { edge.is_metal() } else { is_galvanic(model, edge) };
-                if let (true, Some(slot @ None)) = (passes, of.get_mut(other.index())) {
-                    *slot = Some(found);
-                    waiting.push_back(other);
-                }
+    }
+    let eases = |edge: &Edge| is_galvanic(model, edge) && resistor(model, edge).is_none();
+    walk.spread(&places, Edge::is_metal);
+    walk.spread(&network.nets, eases);
+    walk.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
+    Nearest { of: walk.of }
+}
+
+struct Walk<'n, L> {
+    network: &'n Network,
+    of: Vec<Option<Claim<L>>>,
+}
+
+impl<L: Copy + Ord> Walk<'_, L> {
+    fn claim(&self, point: PointId) -> Option<Claim<L>> {
+        self.of.get(point.index()).copied().flatten()
+    }
+
+    fn claimed(&self) -> Vec<PointId> {
+        let claimed = self.of.iter().enumerate().filter(|(_, claim)| claim.is_some());
+        claimed.map(|(at, _)| PointId::from_index(at)).collect()
+    }
+
+    /// Gives a claim to those points that have none.
+    fn give(&mut self, points: &[PointId], claim: Claim<L>) {
+        for point in points {
+            if let Some(slot @ None) = self.of.get_mut(point.index()) {
+                *slot = Some(claim);
             }
         }
     }
-    Domains { of }
+
+    /// Spreads all claims step by step over the edges that `passes` takes; a group is claimed as a whole.
+    fn spread(&mut self, groups: &Components, passes: impl Fn(&Edge) -> bool) {
+        let mut front = self.claimed();
+        while !front.is_empty() {
+            let mut votes: Vec<(u32, L, PointId)> = Vec::new();
+            for point in &front {
+                let Some(claim) = self.claim(*point) else { continue };
+                for (_, edge, other) in self.network.around(*point) {
+                    if passes(edge) && self.claim(other).is_none() {
+                        votes.push((groups.of(other), claim.mark, claim.pin));
+                    }
+                }
+            }
+            votes.sort_unstable();
+            front.clear();
+            for group in votes.chunk_by(|a, b| a.0 == b.0) {
+                let runs = group.chunk_by(|a, b| a.1 == b.1);
+                let most = runs.max_by_key(|run| (run.len(), run.first().map(|vote| Reverse(vote.2))));
+                let Some(&(number, mark, pin)) = most.and_then(|run| run.first()) else { continue };
+                let members = groups.members(number);
+                self.give(members, Claim { mark, pin, ohms: 0.0 });
+                front.extend_from_slice(members);
+            }
+        }
+    }
+
+    /// Spreads all claims over resistors, the least sum first.
+    fn trickle(&mut self, groups: &Components, ohms: impl Fn(&Edge) -> Option<Ohm>) {
+        let mut waiting = BinaryHeap::new();
+        let mut front = self.claimed();
+        loop {
+            for point in &front {
+                let Some(claim) = self.claim(*point) else { continue };
+                for (_, edge, other) in self.network.around(*point) {
+                    if let (Some(own), None) = (ohms(edge), self.claim(other)) {
+                        // The bits of positive numbers have the order of the numbers.
+                        let sum = (claim.ohms + own.get().abs()).to_bits();
+                        waiting.push(Reverse((sum, claim.pin, claim.mark, groups.of(other))));
+                    }
+                }
+            }
+            let Some(Reverse((sum, pin, mark, number))) = waiting.pop() else { return };
+            front.clear();
+            let members = groups.members(number);
+            if members.first().is_some_and(|first| self.claim(*first).is_none()) {
+                self.give(members, Claim { mark, pin, ohms: f64::from_bits(sum) });
+                front.extend_from_slice(members);
+            }
+        }
+    }
 }
+
+#[cfg(test)]
+mod tests;

@@ -3,7 +3,7 @@
 use super::{Edge, EdgeKind, Network, Terminal};
 use crate::{
     document::inside::RelayKind,
-    model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, PointId, PointRange},
+    model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
 };
 use petgraph::graph::{NodeIndex, UnGraph};
 
@@ -21,7 +21,9 @@ pub fn network(model: &Model) -> Network {
     maker.mates();
     maker.chassis();
     for (id, element) in model.elements() {
-        maker.element(id, element);
+        if maker.is_fitted(element.owner) {
+            maker.element(id, element);
+        }
     }
     let mut network = Network { graph: maker.graph, ..Network::default() };
     network.find_nets();
@@ -41,8 +43,19 @@ impl Maker<'_> {
         }
     }
 
+    /// Whether a device or loom is part of this build.
+    fn is_fitted(&self, owner: Owner) -> bool {
+        match owner {
+            Owner::Device(device) => self.model.device(device).is_none_or(|device| device.fitted),
+            Owner::Loom(loom) => self.model.loom(loom).is_none_or(|loom| loom.fitted),
+        }
+    }
+
     fn wires(&mut self) {
         for (id, wire) in self.model.wires() {
+            if !self.is_fitted(Owner::Loom(wire.loom)) {
+                continue;
+            }
             if let (Some(from), Some(to)) = (wire.from, wire.to) {
                 self.add(from, to, EdgeKind::Wire(id));
             }
@@ -51,6 +64,9 @@ impl Maker<'_> {
 
     fn screens(&mut self) {
         for (id, cable) in self.model.cables() {
+            if !self.is_fitted(Owner::Loom(cable.loom)) {
+                continue;
+            }
             if let [Some((from, _)), Some((to, _))] = cable.screen {
                 self.add(from, to, EdgeKind::Screen(id));
             }
@@ -59,6 +75,9 @@ impl Maker<'_> {
 
     fn mates(&mut self) {
         for (id, end) in self.model.ends() {
+            if !self.is_fitted(Owner::Loom(end.loom)) {
+                continue;
+            }
             match (end.kind, end.mate) {
                 (EndKind::Ring(_), Some(Mate::Port(port))) => {
                     let stud = self.model.port(port).and_then(|port| port.points.get(0));

@@ -9,7 +9,7 @@ mod edge;
 mod make;
 mod paths;
 
-pub use domains::{Domains, domains, is_galvanic};
+pub use domains::{Boundary, Domains, Nearest, Potential, boundaries, domains, is_galvanic, places, potentials, resistor};
 pub use edge::{Edge, EdgeId, EdgeKind, Terminal};
 pub use make::network;
 pub use paths::Step;

@@ -81,7 +81,7 @@ macro_rules! unit {
 
 unit!(
     /// Electric current, in ampere.
-    Ampere, "current", "4.2 A", 0.0, 20_000.0,
+    Ampere, "current", "4.2 A", 0.0, 200_000.0,
     ["A" => 1.0, "mA" => 1e-3, "uA" => 1e-6, "µA" => 1e-6, "kA" => 1e3]
 );
 unit!(

@@ -208,6 +208,19 @@ pub fn capacity(deciding: Table, size: SquareMillimetre, thermal: Thermal, loade
     Some(Capacity { size, amps, chain })
 }
 
+static PROVEN: Source = Source::computed(
+    "33 CFR 183.425 table 5",
+    "heat balance against the printed columns: on the safe side up to 125 degC, 7 to 18 % high at 200 degC",
+);
+
+/// Highest conductor temperature for which the heat balance was shown to err on the safe side.
+///
+/// A conductor that is rated higher is computed as if it were rated so.
+#[must_use]
+pub fn proven_to() -> Sourced<Celsius> {
+    Sourced::new(Celsius::new(125.0), &PROVEN)
+}
+
 /// Smallest trade size that carries `current` continuously at `thermal` among `loaded` conductors; `None` if none does.
 ///
 /// Equal values pass. The sign of the current does not matter.

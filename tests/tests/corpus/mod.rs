@@ -30,8 +30,7 @@ pub fn files() -> Vec<(PathBuf, String)> {
 /// Every netlist that stands alone: fixtures without includes, examples and remedies of all rules, generated designs.
 pub fn texts() -> Vec<Text> {
     let alone = files().into_iter().filter(|(_, netlist)| !netlist.lines().any(|line| line.starts_with("include:")));
-    let mut texts: Vec<Text> =
-        alone.map(|(path, netlist)| Text { name: path.display().to_string(), netlist }).collect();
+    let mut texts: Vec<Text> = alone.map(|(path, netlist)| Text { name: path.display().to_string(), netlist }).collect();
     for rule in rules::all() {
         for (at, code) in rule.docs.split("```yaml\n").skip(1).enumerate() {
             let netlist = code.split("```").next().unwrap_or_default().to_owned();

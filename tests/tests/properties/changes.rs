@@ -20,8 +20,23 @@ impl Numbers {
 
 /// Maps whose entries may stand in any order when they are written one a line or as blocks.
 const MAPS: [&str; 17] = [
-    "domains", "zones", "parts", "housings", "terminals", "conductors", "cables", "fuses", "devices", "ports", "pins", "inside", "looms",
-    "ends", "splices", "wires", "route",
+    "domains",
+    "zones",
+    "parts",
+    "housings",
+    "terminals",
+    "conductors",
+    "cables",
+    "fuses",
+    "devices",
+    "ports",
+    "pins",
+    "inside",
+    "looms",
+    "ends",
+    "splices",
+    "wires",
+    "route",
 ];
 
 fn indent(line: &str) -> usize {
@@ -188,9 +203,7 @@ impl Renaming<'_> {
                 let rest = head(&format!("{loom}.{name}")).filter(|_| is_mate || is_waiver)?;
                 Some(format!("{loom}.{}{rest}", self.new))
             }
-            Thing::Wire(loom, name) => {
-                (is_waiver && text == format!("{loom}.{name}")).then(|| format!("{loom}.{}", self.new))
-            }
+            Thing::Wire(loom, name) => (is_waiver && text == format!("{loom}.{name}")).then(|| format!("{loom}.{}", self.new)),
             _ => None,
         }
     }

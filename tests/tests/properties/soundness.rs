@@ -7,8 +7,8 @@ use proptest::prelude::*;
 /// Tokens that turn a sound netlist into a faulty one.
 const TOKENS: [&str; 40] = [
     "", " ", "\n", "\n  ", "\n    ", "\t", "{", "}", "[", "]", ",", ": ", ":", "- ", "#", " #", "\"", "'", "|", ">", "&a ", "*a",
-    "<<: *a", "!t ", "---\n", "\u{feff}", "\0", "é", "ß", "-1 A", "0 V", "1e309 A", "900 mm2", "0.5", "P1.1", "spare", "from", "wires",
-    "~", "\r\n",
+    "<<: *a", "!t ", "---\n", "\u{feff}", "\0", "é", "ß", "-1 A", "0 V", "1e309 A", "900 mm2", "0.5", "P1.1", "spare", "from",
+    "wires", "~", "\r\n",
 ];
 
 /// What every report keeps to, whatever was read.
@@ -78,7 +78,8 @@ fn changed(netlist: &str, changes: &[(usize, Change)]) -> String {
             Change::Token(place, token) => {
                 // The place is the start of a word, so that whole words go and come.
                 let line = &lines[at];
-                let starts: Vec<usize> = line.char_indices().filter(|(_, letter)| !letter.is_alphanumeric()).map(|(at, _)| at).collect();
+                let starts: Vec<usize> =
+                    line.char_indices().filter(|(_, letter)| !letter.is_alphanumeric()).map(|(at, _)| at).collect();
                 let start = if starts.is_empty() { 0 } else { starts[place % starts.len()] };
                 let end = line[start..].char_indices().skip(1).find(|(_, letter)| !letter.is_alphanumeric());
                 let end = end.map_or(line.len(), |(length, _)| start + length);

@@ -13,7 +13,7 @@ mod feeds;
 mod unfused;
 
 pub use feeds::Feed;
-pub use unfused::{LeadIn, Unfused};
+pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     model::{ElementId, ElementKind, Model, PointId},

@@ -17,12 +17,21 @@ pub struct Unfused {
     pub source: ElementId,
     /// Its pole in the cluster.
     pub pole: PointId,
-    /// Wires on the way from the source to something that takes current, nearest to the source first.
-    pub to_loads: Vec<WireId>,
-    /// The nearest point that takes current; the end of a path for a message.
-    pub load: Option<PointId>,
+    /// Runs from the source to something that takes current, one for each wire that leaves the source.
+    pub to_loads: Vec<Run>,
     /// Runs from the source to a first fuse.
     pub lead_ins: Vec<LeadIn>,
+}
+
+/// What hangs on one wire that leaves a source and takes current past no fuse.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Its wires on the way to something that takes current, nearest to the source first; at least one.
+    pub wires: Vec<WireId>,
+    /// The pole that it leaves.
+    pub pole: PointId,
+    /// The nearest point that takes current.
+    pub load: PointId,
 }
 
 /// A run from a source to its first fuse.
@@ -45,6 +54,8 @@ pub struct LeadIn {
 struct Visit {
     before: PointId,
     wire: Option<WireId>,
+    /// The wire by which the walk left the source.
+    first: Option<WireId>,
     pole: PointId,
     feeds_load: bool,
 }
@@ -93,21 +104,22 @@ fn walk(model: &Model, network: &Network, parts: &[Part], source: ElementId, pol
     let mut order: Vec<PointId> = Vec::new();
     let mut waiting = VecDeque::new();
     for start in starts {
-        let visit = Visit { before: *start, wire: None, pole: *start, feeds_load: false };
+        let visit = Visit { before: *start, wire: None, first: None, pole: *start, feeds_load: false };
         if visits.insert(*start, visit).is_none() {
             waiting.push_back(*start);
         }
     }
-    let mut load = None;
+    let mut loads: Vec<PointId> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
     while let Some(point) = waiting.pop_front() {
         order.push(point);
         let mut takes = is_dead_end(model, network, point);
-        let from = visits.get(&point).map_or(point, |visit| visit.pole);
+        let (from, first) = visits.get(&point).map_or((point, None), |visit| (visit.pole, visit.first));
         for (id, edge, other) in network.around(point) {
             match part_of(id) {
                 Part::Conductor if !visits.contains_key(&other) => {
-                    visits.insert(other, Visit { before: point, wire: edge.wire(), pole: from, feeds_load: false });
+                    let (wire, first) = (edge.wire(), first.or(edge.wire()));
+                    visits.insert(other, Visit { before: point, wire, first, pole: from, feeds_load: false });
                     waiting.push_back(other);
                 }
                 Part::Fuse(fuse) => fuses.push((fuse, point)),
@@ -117,7 +129,7 @@ fn walk(model: &Model, network: &Network, parts: &[Part], source: ElementId, pol
         }
         // A balancing resistor across the source itself is no load of a loom.
         if takes && point != from {
-            load = load.or(Some(point));
+            loads.push(point);
             if let Some(visit) = visits.get_mut(&point) {
                 visit.feeds_load = true;
             }
@@ -129,10 +141,30 @@ fn walk(model: &Model, network: &Network, parts: &[Part], source: ElementId, pol
             before.feeds_load = true;
         }
     }
-    let on_the_way = order.iter().filter_map(|point| visits.get(point)).filter(|visit| visit.feeds_load);
-    let to_loads = on_the_way.filter_map(|visit| visit.wire).collect();
+    let to_loads = runs(&visits, &order, &loads);
     let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(model, &visits, fuse, at)).collect();
-    Unfused { source, pole, to_loads, load, lead_ins }
+    Unfused { source, pole, to_loads, lead_ins }
+}
+
+/// Sorts the wires on the way to a load by the wire that leaves the source.
+fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
+    for load in loads {
+        let Some(visit) = visits.get(load) else { continue };
+        let Some(first) = visit.first else { continue };
+        of.entry(first).or_insert_with(|| {
+            runs.push(Run { wires: Vec::new(), pole: visit.pole, load: *load });
+            runs.len() - 1
+        });
+    }
+    for visit in order.iter().filter_map(|point| visits.get(point)).filter(|visit| visit.feeds_load) {
+        let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
+        if let (Some(run), Some(wire)) = (run, visit.wire) {
+            run.wires.push(wire);
+        }
+    }
+    runs
 }
 
 /// Whether a point is a supply pin of a device of which nothing inside is known: it takes some current.

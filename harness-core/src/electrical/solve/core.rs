@@ -176,7 +176,7 @@ impl Core {
             let (start, end, own) = (self.volts.at(run.start), self.volts.at(run.end), emf(chord));
             let fall = run.ohms * self.flows.at(chord);
             let error = start - end + own - fall;
-            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-6 * most);
+            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-3 * most);
             if !error.is_finite() {
                 worst = f64::INFINITY;
             } else if scale > 0.0 {

@@ -13,6 +13,8 @@ use crate::electrical::circuit::{BranchKind, Circuit};
 
 /// Relative change of a current that counts as none.
 const SETTLED: f64 = 1e-12;
+/// Relative error of a current held by a resistance that counts as none.
+const HELD: f64 = 1e-10;
 
 /// What the last solution showed at the terminals of loads of constant power.
 #[derive(Debug)]
@@ -55,9 +57,13 @@ impl Draws {
                     }
                 }
                 Mode::Holds => {
-                    let demand = states.demand(number, volts);
-                    if (solution.amps.at(number).abs() - demand).abs() > 1e-11 * demand {
-                        states.hold(number, volts.abs() / demand);
+                    let (demand, amps) = (states.demand(number, volts), solution.amps.at(number));
+                    if (amps.abs() - demand).abs() > HELD * demand {
+                        let supply = self.supply(number, amps, volts);
+                        // The resistance that takes the demand from that supply, unless there is none.
+                        let ohms = (volts.abs() + supply * amps.abs()) / demand - supply;
+                        let least = 0.5 * states.threshold(number) / demand;
+                        states.hold(number, if ohms > least { ohms } else { volts.abs() / demand });
                         moving.push(number);
                     }
                 }
@@ -87,6 +93,22 @@ impl Draws {
 
     /// The current at which the supply seen at the terminals gives `watts`.
     fn current(&mut self, number: u32, watts: f64, amps: f64, volts: f64, least: f64) -> f64 {
+        let ohms = self.supply(number, amps, volts);
+        let (size, flow) = (volts.abs(), amps.abs());
+        let open = size + ohms * flow;
+        let room = open * open - 4.0 * ohms * watts;
+        // Where that supply can not give the power, either it was misjudged or the load will starve: plain repetition shows which.
+        let next = if room > 0.0 {
+            2.0 * watts / (open + room.sqrt())
+        } else {
+            self.ohms.set(number, 0.0);
+            watts / size.max(least)
+        };
+        next.min(watts / least).copysign(volts)
+    }
+
+    /// The resistance of the supply that the last two solutions show at the terminals; zero as long as it is not known.
+    fn supply(&mut self, number: u32, amps: f64, volts: f64) -> f64 {
         let (size, flow) = (volts.abs(), amps.abs());
         if self.known.at(number) {
             let more = flow - self.amps.at(number);
@@ -98,12 +120,7 @@ impl Draws {
         self.known.set(number, true);
         self.volts.set(number, size);
         self.amps.set(number, flow);
-        let ohms = self.ohms.at(number);
-        let open = size + ohms * flow;
-        let room = open * open - 4.0 * ohms * watts;
-        // Where the supply can not give the power, the most it gives pulls the voltage down until the load starves.
-        let next = if room > 0.0 { 2.0 * watts / (open + room.sqrt()) } else { 2.0 * watts / open.max(least) };
-        next.min(watts / least).copysign(volts)
+        self.ohms.at(number)
     }
 }
 

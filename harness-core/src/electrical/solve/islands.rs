@@ -23,7 +23,7 @@ pub(super) struct Islands {
 }
 
 impl Islands {
-    /// Finds the islands, and turns loads that join two of them into resistances, so that currents through loads in series exist.
+    /// Finds the islands, and lets loads join those that nothing else joins, so that currents through loads in series exist.
     pub(super) fn find(circuit: &Circuit, states: &mut States) -> Self {
         let count = circuit.nodes as usize;
         let mut joined = UnionFind::<u32>::new(count);
@@ -41,10 +41,20 @@ impl Islands {
                 bridges.push(load);
             }
         }
+        // Those that already conduct come first; of the others only as many conduct as it takes to give each island a potential. A
+        // dead feed may serve thousands of loads, and as many loops through all of them would carry next to nothing.
+        bridges.sort_by_key(|load| !states.conducts(*load));
         for &load in &bridges {
             let Some(branch) = circuit.branches.get(load as usize) else { continue };
-            if states.starve(load) {
-                let _ = joined.try_union(branch.from, branch.to);
+            if !states.ever_draws(load) {
+                continue;
+            }
+            let joins = joined.try_union(branch.from, branch.to).unwrap_or(false);
+            if !states.conducts(load) {
+                let mode = if joins { Mode::Starves } else { Mode::Idles };
+                if states.mode(load) != mode {
+                    states.enter(load, mode);
+                }
             }
         }
         for &input in states.inputs() {

@@ -9,6 +9,9 @@ use crate::electrical::circuit::{BranchKind, Circuit};
 /// Relative slack of every comparison, so that rounding flips nothing.
 const SLACK: f64 = 1e-11;
 
+/// Share of its nominal voltage up to which a load without a path of its own is taken to carry nothing.
+const IDLE: f64 = 0.01;
+
 /// The modes of diodes, limited sources and loads that contradict the solution, ascending, with the mode that would not.
 pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution) -> Vec<(u32, Mode)> {
     let mut wanted = Vec::new();
@@ -29,7 +32,7 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
     }
     for &number in states.loads() {
         let (from, to) = ends(number);
-        if states.demand(number, 0.0) <= 0.0 || !solution.islands.live_at(from) || !solution.islands.same(from, to) {
+        if !states.ever_draws(number) || !solution.islands.live_at(from) || !solution.islands.same(from, to) {
             continue;
         }
         let mode = states.mode(number);
@@ -40,6 +43,9 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
         let next = match mode {
             // Without a voltage a load draws nothing whether it is a resistance or not.
             Mode::Draws if volts.abs() <= solution.volt_slack(from, to) && states.given.at(number) == 0.0 => mode,
+            Mode::Idles if !bridging => Mode::Draws,
+            // Once a resistance it stays one, so that this threshold makes no state impossible.
+            Mode::Idles if volts.abs() > IDLE * 2.0 * least => Mode::Starves,
             Mode::Draws if !fed || turned => Mode::Starves,
             Mode::Starves if volts.abs() > least * (1.0 + SLACK) => {
                 if bridging {

@@ -4,9 +4,8 @@
 //! and `core` (loops).
 //!
 //! Idea: loads are given currents, so that most of a harness is a tree, which is solved by adding up. All modes that contradict a
-//! solution are flipped at once; if that stops getting anywhere they are flipped one at a time, lowest first, which ends for
-//! networks of diodes and resistances. Relays and converters move only when everything else agrees. Cost: linear in nodes and
-//! branches for each solution, plus the factorisation of the loops whenever the conducting branches change.
+//! solution are flipped at once; if that goes round in circles a varying half of them is, which breaks the circle. Relays and
+//! converters move only when everything else agrees. Cost: linear in nodes and branches for each solution, plus the factorisation of the loops whenever the conducting branches change.
 
 mod check;
 mod core;
@@ -37,9 +36,11 @@ use std::hash::{Hash, Hasher};
 
 /// Flips of modes after which the search ends.
 const FLIPS: u32 = 100;
+/// Flips at the end of a search in vain whose branches are named.
+const LAST_FLIPS: u32 = 20;
 /// Solutions after which the search ends.
 const SOLUTIONS: u32 = 400;
-/// Flips of all contradictions at once that may bring no progress before they are flipped singly.
+/// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
 
 /// Computes the operating state of a circuit.
@@ -129,13 +130,17 @@ impl<'a> Search<'a> {
                 } else {
                     patience = patience.saturating_sub(1);
                 }
+                if history.repeats(self.states.modes(), wanted.iter().map(|entry| entry.0)) {
+                    patience = 0;
+                }
                 if patience == 0 {
-                    wanted.truncate(1);
+                    history.thin(&mut wanted);
                 }
                 let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
-                if spent || history.repeats(self.states.modes(), &numbers) {
+                if spent {
                     return history.unsettled(&numbers);
                 }
+                history.turn(&numbers);
                 for (number, mode) in wanted {
                     self.states.enter(number, mode);
                 }
@@ -153,9 +158,10 @@ impl<'a> Search<'a> {
             if switching.is_empty() {
                 return Vec::new();
             }
-            if spent || history.repeats(self.states.modes(), &switching) {
+            if spent || history.repeats(self.states.modes(), switching.iter().copied()) {
                 return history.unsettled(&switching);
             }
+            history.turn(&switching);
             for number in switching {
                 self.switch(number);
             }
@@ -184,14 +190,16 @@ impl<'a> Search<'a> {
     fn solve_once(&mut self) {
         self.rounds += 1;
         let circuit = self.circuit;
-        if self.states.changed || self.plan.is_none() {
+        if self.states.changed {
             self.solution.islands = Islands::find(circuit, &mut self.states);
-            self.states.changed = false;
             self.draws.forget();
+        }
+        if self.states.changed || self.states.retuned {
             let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
             let islands = &self.solution.islands;
             self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
         }
+        (self.states.changed, self.states.retuned) = (false, false);
         let solution = &mut self.solution;
         solution.volts = Table::new(circuit.nodes as usize);
         solution.amps.fill(0.0);
@@ -260,39 +268,57 @@ struct History {
     flips: u32,
     /// The flip from which on everything has come round again.
     since: u32,
+    dice: u64,
 }
 
 impl History {
     fn new(count: usize) -> Self {
-        Self { seen: Vec::new(), last: Table::new(count), flips: 0, since: u32::MAX }
+        Self { seen: Vec::new(), last: Table::new(count), flips: 0, since: u32::MAX, dice: 1 }
     }
 
-    /// Notes that `numbers` turn over in this state; `true` if the same happened twice before.
-    fn repeats(&mut self, modes: &[Mode], numbers: &[u32]) -> bool {
+    /// Notes that `numbers` want to turn over in this state; `true` if the same was seen twice before.
+    fn repeats(&mut self, modes: &[Mode], numbers: impl Iterator<Item = u32>) -> bool {
         let mut hasher = FxHasher::default();
         for mode in modes {
             (*mode as u8).hash(&mut hasher);
         }
-        numbers.hash(&mut hasher);
+        for number in numbers {
+            number.hash(&mut hasher);
+        }
         let print = hasher.finish();
         let before = self.seen.iter().filter(|entry| entry.0 == print);
         let (count, first) = before.fold((0, u32::MAX), |(count, first), entry| (count + 1, first.min(entry.1)));
-        if count >= 2 {
-            self.since = first;
-            return true;
-        }
+        self.since = first;
+        self.seen.push((print, self.flips + 1));
+        count >= 2
+    }
+
+    /// Notes that `numbers` are turned over.
+    fn turn(&mut self, numbers: &[u32]) {
         self.flips += 1;
-        self.seen.push((print, self.flips));
         for &number in numbers {
             self.last.set(number, self.flips);
         }
-        false
+    }
+
+    /// Keeps about half of what wants to turn over, and at least one, differently each time.
+    fn thin(&mut self, wanted: &mut Vec<(u32, Mode)>) {
+        let first = wanted.first().copied();
+        wanted.retain(|_| {
+            // A congruential generator with Knuth's multiplier; its upper bits are the even ones. The same circuit gives the same run.
+            self.dice = self.dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            self.dice >> 63 == 1
+        });
+        if wanted.is_empty() {
+            wanted.extend(first);
+        }
     }
 
     /// The branches that kept turning, and those that want to turn now.
     fn unsettled(&self, wanted: &[u32]) -> Vec<u32> {
+        let since = if self.since < u32::MAX { self.since } else { self.flips.saturating_sub(LAST_FLIPS) + 1 };
         let mut unsettled = wanted.to_vec();
-        unsettled.extend((0..).zip(self.last.list()).filter(|(_, last)| **last >= self.since).map(|(number, _)| number));
+        unsettled.extend((0..).zip(self.last.list()).filter(|(_, last)| **last >= since).map(|(number, _)| number));
         unsettled.sort_unstable();
         unsettled.dedup();
         unsettled

@@ -15,6 +15,8 @@ pub(super) enum Mode {
     Draws,
     /// Carries the limit of a source.
     Limits,
+    /// A load that only loads join to the rest and that has next to no voltage: carries nothing.
+    Idles,
     /// A load too short of voltage to keep its current, or one that only loads join to the rest: its brown-out resistance.
     Starves,
     /// A load that only loads join to the rest and that has its voltage: the resistance that carries its current.
@@ -43,6 +45,8 @@ pub(super) struct States {
     one_way: Vec<u32>,
     /// Whether a conducting branch changed since this was last cleared.
     pub(super) changed: bool,
+    /// Whether only the resistance of one did.
+    pub(super) retuned: bool,
 }
 
 impl States {
@@ -69,6 +73,7 @@ impl States {
             contacts: Vec::new(),
             one_way: Vec::new(),
             changed: true,
+            retuned: false,
         };
         for number in 0..count as u32 {
             match states.kind(number) {
@@ -166,21 +171,15 @@ impl States {
         }
     }
 
-    /// Makes a load conduct as a resistance, unless it already does; `false` if it is a load that never carries anything.
-    pub(super) fn starve(&mut self, load: u32) -> bool {
-        if self.demand(load, 0.0) <= 0.0 {
-            return false;
-        }
-        if self.mode(load) == Mode::Draws {
-            self.enter(load, Mode::Starves);
-        }
-        true
+    /// Whether a load ever carries anything.
+    pub(super) fn ever_draws(&self, load: u32) -> bool {
+        self.demand(load, 0.0) > 0.0
     }
 
     /// Sets the resistance with which a load holds its current.
     pub(super) fn hold(&mut self, load: u32, ohms: f64) {
         self.ohms.set(load, ohms);
-        self.changed = true;
+        self.retuned = true;
     }
 
     /// Puts a branch into a mode, with the values it has in that mode.

@@ -196,7 +196,7 @@ fn a_relay_closes_its_contact_and_a_buzzer_is_named() {
 
 #[test]
 fn a_converter_draws_what_it_gives() {
-    // By hand: 13.5 V at 100 A from a source of 14 V behind 5 mohm is 1350 W; at 90 % 1500 W, from 300 V behind 0.
+    // By hand: 13.5 V at 100 A from a source of 14 V behind 5 mohm is 1350 W; at 90 % 1500 W, 5 A from 300 V behind next to nothing.
     let parts =
         [(0, 1, source(300.0, 1e-9)), (1, 0, converter(2, 0.9, 300.0)), (2, 3, source(14.0, 0.005)), (3, 2, load(100.0, 12.0))];
     let state = settled(&circuit(4, &parts));
@@ -237,7 +237,7 @@ fn floating_and_dead_parts_are_at_rest() {
     assert_eq!(state.live, [false, false, false, false, true, true]);
     near(volts(&state, 4), -12.0, 1e-12);
     near(amps(&state, 1), 0.0, 0.0);
-    assert_eq!(solve(&Circuit::default()), Operating::default());
+    assert_eq!(solve(&Circuit::default()), Operating { rounds: 1, ..Operating::default() });
 }
 
 #[test]
@@ -247,7 +247,7 @@ fn microohms_beside_gigaohms() {
     parts.extend([(2, 3, ohms(1e-6)), (3, 4, ohms(2e-6)), (4, 2, ohms(3e-6)), (4, 3, ohms(1e-6)), (0, 4, ohms(2e9))]);
     let state = settled(&circuit(5, &parts));
     // By hand: 1 Gohm in series with 1 and 2 Gohm in parallel is 5/3 Gohm.
-    near(amps(&state, 0), 400.0 / (5.0 / 3.0 * 1e9), 1e-18);
+    near(amps(&state, 0), 400.0 / (5.0 / 3.0 * 1e9), 1e-16);
 }
 
 #[test]

@@ -1,6 +1,9 @@
 //! Whether each conductor carries its current and stands its handling.
 
+mod thin_for_handling;
+mod undersized;
+
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[];
+pub(super) static CHECKS: &[&Check] = &[&thin_for_handling::RULE, &undersized::RULE];

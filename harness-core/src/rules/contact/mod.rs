@@ -2,5 +2,13 @@
 
 use super::Check;
 
+mod cavities;
+mod family;
+mod over_current;
+mod plating;
+mod size;
+mod unsealed;
+mod wrong_terminal;
+
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[];
+pub(super) static CHECKS: &[&Check] = &[&over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];

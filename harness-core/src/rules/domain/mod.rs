@@ -1,6 +1,16 @@
 //! Whether voltage domains keep apart, and what carries them is made for it.
 
+mod chassis_tied;
+mod crossing;
+mod facts;
+mod housings;
+mod joint;
+mod shared_housing;
+mod under_rated_insulation;
+mod wrong_colour;
+
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[];
+pub(super) static CHECKS: &[&Check] =
+    &[&chassis_tied::RULE, &crossing::RULE, &shared_housing::RULE, &under_rated_insulation::RULE, &wrong_colour::RULE];

@@ -2,5 +2,21 @@
 
 use super::Check;
 
+mod claims;
+mod contact_mismatch;
+mod family_mismatch;
+mod half_mated;
+mod key_mismatch;
+pub(super) mod pair;
+mod position_mismatch;
+mod ring_mismatch;
+
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[];
+pub(super) static CHECKS: &[&Check] = &[
+    &contact_mismatch::RULE,
+    &family_mismatch::RULE,
+    &half_mated::RULE,
+    &key_mismatch::RULE,
+    &position_mismatch::RULE,
+    &ring_mismatch::RULE,
+];

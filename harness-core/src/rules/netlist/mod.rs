@@ -1,8 +1,36 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
+mod back_feed;
+mod crowded_cavity;
+mod dangling_wire;
+mod ends;
+mod meeting;
+mod names;
+mod no_return;
+mod no_source;
+mod open_points;
+mod reach;
+mod role_conflict;
+mod roles;
+mod shorts;
+mod sides;
+mod signal_mismatch;
+mod sneak_short;
+mod starved;
 mod unconnected_pin;
+mod views;
 
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[&unconnected_pin::RULE];
+pub(super) static CHECKS: &[&Check] = &[
+    &back_feed::RULE,
+    &crowded_cavity::RULE,
+    &dangling_wire::RULE,
+    &no_return::RULE,
+    &no_source::RULE,
+    &role_conflict::RULE,
+    &signal_mismatch::RULE,
+    &sneak_short::RULE,
+    &unconnected_pin::RULE,
+];

@@ -1,11 +1,13 @@
 //! Every pin that needs a wire has one, and every open cavity is meant to be open.
 
+use super::{
+    ends::{Ends, is_fitted},
+    open_points::unconnected,
+};
 use crate::{
     analysis::Analysis,
-    document::devices::Need,
     finding::{Finding, Level},
-    model::{EndKind, PinId, PointId, PointKind},
-    network::EdgeKind,
+    model::{EndKind, PointId, PointKind},
     rules::{Check, Rule},
 };
 
@@ -14,11 +16,12 @@ pub(super) static RULE: Check = Check {
         name: "netlist/unconnected-pin",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a device pin that needs a wire and has none",
+        finds: "a device pin that needs a wire and has none, a contact without a wire",
         docs: r#"
 ## What it checks
 Each pin and stud of a device of which the design says what it needs: a wire, a ring or a cable screen reaches it through
-whatever mates there. Pins marked `spare` or `need: optional` are left out.
+whatever mates there. Pins marked `spare` or `need: optional` are left out, and devices that are not fitted. Each cavity
+that is given a terminal of its own under `terminals:` holds a wire, a screen or an in-line element.
 ## Why it matters
 A pin left open on paper is left open on the vehicle: the pump that does not run, the input that floats.
 ## Example
@@ -67,51 +70,77 @@ Common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let mut findings = Vec::new();
-    for (id, point) in model.points() {
-        let (PointKind::Pin(_) | PointKind::Stud(_)) = point.kind else { continue };
-        let Some(pin) = point.pin else { continue };
-        if needs_no_wire(analysis, pin) || is_reached(analysis, id) {
-            continue;
-        }
-        let name = model.point_name(id);
-        findings.push(
-            RULE.finding(point.span, format!("pin `{name}`{} has no wire", signal(analysis, pin)))
-                .label("nothing reaches this pin")
-                .help(remedy(analysis, id))
-                .concerns(name),
-        );
-    }
+    let ends = Ends::new(analysis.model);
+    let pins = unconnected(analysis, &ends);
+    let mut findings: Vec<Finding> = pins.iter().filter_map(|pin| open_pin(analysis, &ends, *pin)).collect();
+    findings.extend(empty_contacts(analysis, &ends, &pins));
     findings
 }
 
-fn needs_no_wire(analysis: &Analysis<'_>, pin: PinId) -> bool {
-    analysis.model.pin(pin).is_none_or(|pin| pin.spare.is_some() || pin.need.is_some_and(|need| need.value == Need::Optional))
-}
-
-/// Whether anything of a loom reaches the point.
-fn is_reached(analysis: &Analysis<'_>, point: PointId) -> bool {
-    analysis.network.around(point).any(|(_, edge, _)| {
-        matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Wire(_) | EdgeKind::Screen(_))
-    })
-}
-
-fn signal(analysis: &Analysis<'_>, pin: PinId) -> String {
-    let signal = analysis.model.pin(pin).and_then(|pin| pin.signal);
-    signal.map_or_else(String::new, |signal| format!(" (`{}`)", analysis.model.text(signal.value)))
-}
-
-fn remedy(analysis: &Analysis<'_>, id: PointId) -> String {
+fn open_pin(analysis: &Analysis<'_>, ends: &Ends<'_>, id: PointId) -> Option<Finding> {
     let model = analysis.model;
+    let point = model.point(id)?;
+    let name = model.point_name(id);
+    let signal = signal(analysis, id);
+    let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return None };
     let otherwise = "or mark the pin `need: optional` or `spare`";
-    let Some(point) = model.point(id) else { return String::new() };
-    let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return String::new() };
-    let mate = model.ends().find(|(_, end)| end.mate == Some(crate::model::Mate::Port(port)));
-    match mate {
-        Some((end, item)) if matches!(item.kind, EndKind::Connector(_)) => {
-            format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end))
+    let mate = ends.at_port(port).find(|end| model.end(*end).is_some_and(|end| matches!(end.kind, EndKind::Connector(_))));
+    let help = match (mate, point.kind) {
+        (Some(end), _) => format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end)),
+        (None, PointKind::Stud(_)) => match ends.at_port(port).next() {
+            Some(ring) => format!("add a wire to ring `{}`, or mark the stud `need: optional`", model.end_name(ring)),
+            None => format!("add a ring that bolts to `{}`, or mark the stud `need: optional`", model.port_name(port)),
+        },
+        (None, _) => format!("add a loom end that mates `{}`, {otherwise}", model.port_name(port)),
+    };
+    let what = if matches!(point.kind, PointKind::Stud(_)) { "stud" } else { "pin" };
+    let headline = match &signal {
+        Some(signal) => format!("{what} `{name}` for `{signal}` has no wire"),
+        None => format!("{what} `{name}` has no wire"),
+    };
+    Some(RULE.finding(point.span, headline).label(format!("nothing reaches this {what}")).help(help).concerns(name))
+}
+
+fn signal(analysis: &Analysis<'_>, id: PointId) -> Option<String> {
+    let model = analysis.model;
+    let signal = model.pin(model.point(id)?.pin?)?.signal?;
+    Some(model.text(signal.value).to_owned())
+}
+
+/// Cavities with a terminal of their own and no wire; where the pin behind one was reported, that is the fault.
+fn empty_contacts(analysis: &Analysis<'_>, ends: &Ends<'_>, reported: &[PointId]) -> Vec<Finding> {
+    let model = analysis.model;
+    let mut findings = Vec::new();
+    for (id, end) in model.ends() {
+        for (cavity, terminal, span) in &end.terminals {
+            let plugged = end.plugged.iter().any(|(at, _)| at == cavity);
+            if ends.count(*cavity) > 0 || plugged || !is_fitted(model, *cavity) {
+                continue;
+            }
+            let opposite = ends.opposite(*cavity);
+            let settled = opposite.is_some_and(|point| {
+                let spare = model.point(point).and_then(|point| model.pin(point.pin?)).is_some_and(|pin| pin.spare.is_some());
+                let from_other_loom = matches!(model.point(point).map(|point| point.kind), Some(PointKind::Cavity(_)));
+                // A wire of the other loom that ends here is reported by `netlist/dangling-wire`.
+                spare || reported.binary_search(&point).is_ok() || (from_other_loom && ends.count(point) > 0)
+            });
+            if settled {
+                continue;
+            }
+            let name = model.point_name(*cavity);
+            let terminal = model.terminal(*terminal).map_or("", |terminal| model.text(terminal.name));
+            let signal = opposite.and_then(|point| signal(analysis, point));
+            let signal = signal.map_or_else(String::new, |signal| format!(" for `{signal}`"));
+            findings.push(
+                RULE.finding(*span, format!("cavity `{name}`{signal} has a terminal and no wire"))
+                    .label(format!("`{terminal}` here, with nothing in it"))
+                    .help(format!(
+                        "add the wire, or take the terminal out and list the cavity under `plugged` of `{}`",
+                        model.end_name(id)
+                    ))
+                    .concerns(name),
+            );
         }
-        _ => format!("add a loom end that mates `{}`, {otherwise}", model.port_name(port)),
     }
+    findings
 }

@@ -1,0 +1,207 @@
+//! Devices with their ports and pins, resolved.
+
+use super::{
+    build::Builder,
+    element::Owner,
+    ids::{DeviceId, PinId, PointId, PointRange, PortId},
+    items::{Device, Pin, Point, PointKind, Port, PortKind, Thread},
+    points::sorted,
+    scope::unknown,
+};
+use crate::{
+    document::{
+        Design,
+        devices::{self as document, PinUse},
+        faults,
+        values::{Entry, Text},
+    },
+    text::{Name, Names, Span},
+};
+use rustc_hash::FxHashMap;
+
+impl Builder {
+    /// Resolves all devices with what is inside them.
+    pub(super) fn devices(&mut self, design: &Design) {
+        let kinds: FxHashMap<Name, &document::Device> =
+            design.parts.iter().flat_map(|parts| parts.devices.iter().map(|entry| (entry.name.value, &entry.value))).collect();
+        for entry in &design.devices {
+            self.check_label("device", &entry.name);
+            let id = DeviceId::from_index(self.model.devices.len());
+            self.devices.add(entry.name.value, id);
+            let own = &entry.value;
+            let kind = own.device.and_then(|text| {
+                let kind = kinds.get(&text.value).copied();
+                if kind.is_none() {
+                    let known = kinds.keys().map(|name| self.model.names.text(*name));
+                    self.findings.push(unknown(
+                        "device kind",
+                        self.model.names.text(text.value),
+                        text.span,
+                        sorted(known).into_iter(),
+                    ));
+                }
+                kind
+            });
+            let zone = own.zone.or(kind.and_then(|kind| kind.zone));
+            let zone = self.zone(zone);
+            let flag = |get: fn(&document::Device) -> Option<bool>| get(own).or(kind.and_then(get));
+            self.model.devices.push(Device {
+                name: entry.name.value,
+                span: entry.name.span,
+                zone,
+                ports: Vec::new(),
+                chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
+                fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
+                function: own.function.or(kind.and_then(|kind| kind.function)),
+                side: own.side.or(kind.and_then(|kind| kind.side)),
+            });
+            let name = entry.name.value;
+            self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);
+            let ports = merged(kind.map(|kind| &kind.ports.0), &own.ports.0);
+            for port in ports {
+                self.port(id, port);
+            }
+            for node in kind.iter().flat_map(|kind| &kind.nodes).chain(&own.nodes) {
+                self.check_label("node", node);
+                let point = self.add_point(PointKind::Node(id), node.value, node.span, None);
+                self.nodes.insert((id, node.value), point);
+            }
+            let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
+            for element in inside {
+                self.element(Owner::Device(id), element);
+            }
+        }
+    }
+
+    pub(super) fn add_point(&mut self, kind: PointKind, label: Name, span: Span, pin: Option<PinId>) -> PointId {
+        let id = PointId::from_index(self.model.points.len());
+        self.model.points.push(Point { kind, label, span, pin });
+        id
+    }
+
+    fn port(&mut self, device: DeviceId, entry: &Entry<document::Port>) {
+        self.check_label("port", &entry.name);
+        let id = PortId::from_index(self.model.ports.len());
+        self.ports.entry((device, entry.name.value)).or_insert(id);
+        let port = &entry.value;
+        let first = self.model.points.len() as u32;
+        let (kind, housing_span) = match (port.housing, port.stud) {
+            (_, Some(stud)) => (PortKind::Stud(Thread { name: stud.value, span: stud.span }), stud.span),
+            (Some(housing), None) => {
+                let found = self.housings.refer(&self.model.names, &housing, &mut self.findings);
+                (PortKind::Connector(found), housing.span)
+            }
+            (None, None) => (PortKind::Connector(None), entry.name.span),
+        };
+        match kind {
+            PortKind::Stud(_) => self.stud(id, entry),
+            PortKind::Connector(housing) => {
+                let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
+                // A housing without positions was reported; its pins are not, one by one.
+                let labels = labels.filter(|labels| !labels.is_empty());
+                self.pins(id, entry, labels, housing_span);
+            }
+        }
+        let count = self.model.points.len() as u32 - first;
+        self.model.ports.push(Port {
+            name: entry.name.value,
+            span: entry.name.span,
+            device,
+            kind,
+            points: PointRange { first, count },
+            housing_span,
+            rings: port.rings,
+            torque: port.torque,
+        });
+        if let Some(device) = self.model.devices.get_mut(device.index()) {
+            device.ports.push(id);
+        }
+    }
+
+    fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {
+        let port = &entry.value;
+        let said = port.signal.is_some() || port.role.is_some() || port.domain.is_some() || port.need.is_some();
+        let pin = said.then(|| {
+            let domain = self.pin_domain(port.domain);
+            self.add_pin(Pin { signal: port.signal, role: port.role, domain, need: port.need, ..Pin::default() })
+        });
+        self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
+        if let Some(first) = port.pins.0.first() {
+            self.findings.push(
+                faults::UNEXPECTED_VALUE
+                    .finding(first.name.span, format!("`{}` is a stud and has no pins", self.model.names.text(entry.name.value)))
+                    .label("pin of a stud")
+                    .help("write `signal`, `role` and `domain` beside `stud`"),
+            );
+        }
+    }
+
+    fn pins(&mut self, id: PortId, entry: &Entry<document::Port>, labels: Option<Vec<Name>>, housing_span: Span) {
+        let pins = &entry.value.pins.0;
+        let Some(labels) = labels else {
+            // The housing is not known: the pins that are named are the positions.
+            for pin in pins {
+                let needs = self.pin(&pin.value);
+                self.add_point(PointKind::Pin(id), pin.name.value, pin.name.span, Some(needs));
+            }
+            return;
+        };
+        let mut named: FxHashMap<Name, &Entry<PinUse>> = pins.iter().map(|pin| (pin.name.value, pin)).collect();
+        for label in &labels {
+            match named.remove(label) {
+                Some(pin) => {
+                    let needs = self.pin(&pin.value);
+                    self.add_point(PointKind::Pin(id), *label, pin.name.span, Some(needs));
+                }
+                None => {
+                    self.add_point(PointKind::Pin(id), *label, housing_span, None);
+                }
+            }
+        }
+        for pin in pins.iter().filter(|pin| named.contains_key(&pin.name.value)) {
+            let known: Vec<&str> = labels.iter().map(|label| self.model.names.text(*label)).collect();
+            let written = self.model.names.text(pin.name.value);
+            self.findings.push(
+                unknown("position", written, pin.name.span, known.into_iter())
+                    .context(housing_span, "the housing's positions decide"),
+            );
+        }
+    }
+
+    fn pin(&mut self, pin: &PinUse) -> PinId {
+        match pin {
+            PinUse::Spare(span) => self.add_pin(Pin { spare: Some(*span), ..Pin::default() }),
+            PinUse::Used(pin) => {
+                let domain = self.pin_domain(pin.domain);
+                self.unsure(|_| "pin".to_owned(), &pin.unsure);
+                self.add_pin(Pin {
+                    signal: pin.signal,
+                    role: pin.role,
+                    domain,
+                    drive: pin.drive,
+                    pull: pin.pull,
+                    clamped: pin.clamped.is_some_and(|flag| flag.value),
+                    need: pin.need,
+                    spare: None,
+                })
+            }
+        }
+    }
+
+    fn pin_domain(&mut self, text: Option<Text>) -> Option<(super::DomainId, Span)> {
+        let text = text?;
+        self.domains.refer(&self.model.names, &text, &mut self.findings).map(|domain| (domain, text.span))
+    }
+
+    fn add_pin(&mut self, pin: Pin) -> PinId {
+        let id = PinId::from_index(self.model.pins.len());
+        self.model.pins.push(pin);
+        id
+    }
+}
+
+/// The entries of a kind with those of the thing itself on top; of equal names the thing's own holds.
+fn merged<'d, T>(kind: Option<&'d Vec<Entry<T>>>, own: &'d [Entry<T>]) -> Vec<&'d Entry<T>> {
+    let inherited = kind.into_iter().flatten().filter(|entry| !own.iter().any(|mine| mine.name.value == entry.name.value));
+    inherited.chain(own).collect()
+}

@@ -1,0 +1,133 @@
+//! Elements inside devices and looms, resolved.
+
+use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointId, PortId};
+use crate::document::inside::{Demand, LoadKind, RelayKind, Suppression};
+use crate::document::values::At;
+use crate::quantity::{Ampere, Farad, Ohm, Ratio, Volt};
+use crate::text::{Name, Span};
+
+/// What holds an element.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Owner {
+    /// A device.
+    Device(DeviceId),
+    /// A loom.
+    Loom(LoomId),
+}
+
+/// What an element does between its points.
+#[derive(Debug, Clone)]
+pub enum ElementKind {
+    /// EMF; points: positive, negative.
+    Source {
+        /// Open-circuit voltage.
+        emf: Volt,
+        /// Internal resistance.
+        resistance: Option<At<Ohm>>,
+        /// Largest current.
+        limit: Option<At<Ampere>>,
+        /// Modes in which it is there.
+        modes: ModeSet,
+    },
+    /// A load; points: in, out.
+    Load {
+        /// What it asks for.
+        demand: At<Demand>,
+        /// What it is.
+        kind: Option<LoadKind>,
+        /// Short-time current.
+        peak: Option<At<Ampere>>,
+        /// Polarity matters.
+        polarised: bool,
+        /// Modes in which it runs.
+        modes: ModeSet,
+    },
+    /// A resistor; two points.
+    Resistor(At<Ohm>),
+    /// A capacitor; two points.
+    Capacitor(At<Farad>),
+    /// A diode; points: anode, cathode.
+    Diode(At<Volt>),
+    /// A fuse; two points.
+    Fuse {
+        /// The kind.
+        kind: Option<FuseKindId>,
+        /// Whether a fuse is in the holder.
+        fitted: bool,
+    },
+    /// A switch; two points.
+    Switch {
+        /// Modes in which it is closed.
+        closed: ModeSet,
+        /// Rated current.
+        current: Option<At<Ampere>>,
+        /// Rated voltage.
+        voltage: Option<At<Volt>>,
+    },
+    /// A relay; points: coil, coil, then the contact's two or three.
+    Relay {
+        /// Kind of contact.
+        contact: RelayKind,
+        /// Coil resistance.
+        resistance: Option<At<Ohm>>,
+        /// Pull-in voltage.
+        pull_in: Option<At<Volt>>,
+        /// Suppression.
+        suppression: Option<Suppression>,
+        /// Rated current.
+        current: Option<At<Ampere>>,
+        /// Rated voltage.
+        voltage: Option<At<Volt>>,
+    },
+    /// A service disconnect; two points.
+    Disconnect {
+        /// Modes in which it is out.
+        out: ModeSet,
+        /// Rated current.
+        current: Option<At<Ampere>>,
+        /// Rated voltage.
+        voltage: Option<At<Volt>>,
+    },
+    /// Joins all its points.
+    Link {
+        /// Resistance between neighbours.
+        resistance: Option<At<Ohm>>,
+        /// Whether it is fitted.
+        fitted: bool,
+    },
+    /// A converter; points: input positive, input negative, output positive, output negative.
+    Converter {
+        /// Output voltage.
+        output: Volt,
+        /// Largest output current.
+        limit: Option<At<Ampere>>,
+        /// Efficiency.
+        efficiency: Ratio,
+        /// Output resistance.
+        resistance: Option<At<Ohm>>,
+        /// Modes in which it runs.
+        modes: ModeSet,
+    },
+    /// The bridge that closes the interlock loop; two points.
+    Interlock {
+        /// The port that opens it.
+        of: Option<PortId>,
+    },
+}
+
+/// An element inside a device or in a loom.
+#[derive(Debug, Clone)]
+pub struct Element {
+    /// Its name.
+    pub name: Name,
+    /// Where its name stands.
+    pub span: Span,
+    /// Where its kind or rating stands: the value behind its first key.
+    pub value_span: Span,
+    /// What holds it.
+    pub owner: Owner,
+    /// Its points, in the order that its kind gives.
+    pub points: Box<[PointId]>,
+    /// What it does.
+    pub kind: ElementKind,
+}

@@ -1,0 +1,147 @@
+//! Kinds of parts, resolved.
+
+use crate::document::parts::{Contacts, Plating, Screen, Side, Wall};
+use crate::document::values::{At, Between, Choice};
+use crate::quantity::{Ampere, Celsius, Millimetre, Ohm, SquareMillimetre, Volt};
+use crate::standards::colour::WireColour;
+use crate::text::{Name, Span};
+
+/// A housing kind.
+#[derive(Debug, Clone)]
+pub struct Housing {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// Family.
+    pub family: Option<At<Name>>,
+    /// Labels of the positions, in the order written; `index` finds them.
+    pub labels: Vec<Name>,
+    /// Where the positions are given.
+    pub labels_span: Span,
+    /// The labels sorted, each with its position.
+    pub index: Vec<(Name, u32)>,
+    /// Rows of labels as seen from `seen_from`; empty where nothing is said.
+    pub face: Vec<Vec<Name>>,
+    /// The side from which `face` is seen.
+    pub seen_from: Option<Choice<Side>>,
+    /// Sockets or pins.
+    pub contacts: Option<Choice<Contacts>>,
+    /// Keyway.
+    pub key: Option<At<Name>>,
+    /// Cross-sections that its contacts take.
+    pub takes_size: Option<At<Between<SquareMillimetre>>>,
+    /// Insulation diameters that its seals take.
+    pub takes_insulation: Option<At<Between<Millimetre>>>,
+    /// Current per contact with one contact loaded.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage.
+    pub voltage: Option<At<Volt>>,
+    /// Resistance of one mated contact.
+    pub contact_resistance: Option<At<Ohm>>,
+    /// Keeps water out; `None` where nothing is said.
+    pub sealed: Option<At<bool>>,
+    /// Most wires in one cavity.
+    pub max_wires: u32,
+    /// Made for voltage class B.
+    pub hv: bool,
+    /// Made for class A and B side by side.
+    pub mixed: bool,
+    /// Labels of its interlock contacts.
+    pub interlock: Vec<Name>,
+}
+
+/// A terminal kind.
+#[derive(Debug, Clone)]
+pub struct Terminal {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// Family of housings that it fits.
+    pub family: Option<At<Name>>,
+    /// Cross-sections that it takes.
+    pub size: Option<At<Between<SquareMillimetre>>>,
+    /// Insulation diameters that it takes.
+    pub insulation: Option<At<Between<Millimetre>>>,
+    /// Rated current.
+    pub current: Option<At<Ampere>>,
+    /// Surface.
+    pub plating: Option<Choice<Plating>>,
+    /// Most wires in one crimp.
+    pub max_wires: Option<At<u32>>,
+}
+
+/// A conductor kind.
+#[derive(Debug, Clone)]
+pub struct Conductor {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// The standard that it is made to.
+    pub standard: Option<At<Name>>,
+    /// Rated temperature.
+    pub rated: Option<At<Celsius>>,
+    /// Rated voltage.
+    pub voltage: Option<At<Volt>>,
+    /// Wall of the insulation.
+    pub wall: Option<Choice<Wall>>,
+}
+
+/// One core of a cable kind.
+#[derive(Debug, Clone)]
+pub struct Core {
+    /// Its label.
+    pub label: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// Cross-section.
+    pub size: Option<At<SquareMillimetre>>,
+    /// Colour.
+    pub colour: Option<At<WireColour>>,
+    /// Number of the twisted group that it belongs to.
+    pub twist: Option<u32>,
+}
+
+/// A cable kind.
+#[derive(Debug, Clone)]
+pub struct CableKind {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// Its cores.
+    pub cores: Vec<Core>,
+    /// Its screen.
+    pub screen: Option<Choice<Screen>>,
+    /// The standard that it is made to.
+    pub standard: Option<At<Name>>,
+    /// Rated voltage.
+    pub voltage: Option<At<Volt>>,
+    /// Rated temperature.
+    pub rated: Option<At<Celsius>>,
+    /// Colour of the sheath.
+    pub sheath: Option<At<WireColour>>,
+    /// Made for class A and B side by side.
+    pub mixed: bool,
+}
+
+/// A fuse kind.
+#[derive(Debug, Clone)]
+pub struct FuseKind {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// The standard that it is made to.
+    pub standard: Option<At<Name>>,
+    /// Rated current.
+    pub rating: Option<At<Ampere>>,
+    /// Rated voltage.
+    pub voltage: Option<At<Volt>>,
+    /// Rated breaking capacity.
+    pub breaking: Option<At<Ampere>>,
+    /// Cold resistance.
+    pub resistance: Option<At<Ohm>>,
+}

@@ -1,0 +1,150 @@
+//! Points by their names: `J1.2`, `POS`, a node of a device.
+
+use super::{
+    Model,
+    build::Builder,
+    element::Owner,
+    ids::{DeviceId, PointId, PointRange},
+    items::{PointKind, PortKind},
+    scope::{few, unknown},
+};
+use crate::{
+    document::{
+        clip, faults,
+        values::{List, Text},
+    },
+    text::{Name, Span},
+};
+
+impl Builder {
+    /// The points of an element; all are looked up before one missing takes the element away.
+    pub(super) fn points(&mut self, owner: Owner, texts: impl IntoIterator<Item = Option<Text>>) -> Option<Box<[PointId]>> {
+        let found: Vec<Option<PointId>> = texts
+            .into_iter()
+            .map(|text| {
+                let text = text?;
+                match owner {
+                    Owner::Device(device) => self.device_point(device, &text),
+                    Owner::Loom(loom) => self.loom_point(loom, &text),
+                }
+            })
+            .collect();
+        found.into_iter().collect()
+    }
+
+    fn device_point(&mut self, device: DeviceId, text: &Text) -> Option<PointId> {
+        if let Some(node) = self.nodes.get(&(device, text.value)) {
+            return Some(*node);
+        }
+        let written = self.model.names.text(text.value);
+        let (port_text, label) = match written.split_once('.') {
+            Some((port, label)) => (port, Some(label)),
+            None => (written, None),
+        };
+        let port = self.model.names.find(port_text).and_then(|name| self.ports.get(&(device, name)));
+        let Some((kind, range)) = port.and_then(|port| self.model.port(*port)).map(|port| (port.kind, port.points)) else {
+            let mut known = self.port_names(device);
+            known.extend(self.node_names(device));
+            let what = format!("port or node of `{}` called", self.model.device_name(device));
+            self.findings.push(unknown(&what, port_text, text.span, known.iter().map(String::as_str)));
+            return None;
+        };
+        let (found, finding) = match (kind, label) {
+            (PortKind::Stud(_), None) => (range.get(0), None),
+            (PortKind::Stud(_), Some(_)) => (None, Some(not_a_connector(port_text, text.span))),
+            (PortKind::Connector(_), None) => (None, Some(needs_position(port_text, text.span))),
+            (PortKind::Connector(_), Some(label)) => find_position(&self.model, range, label, port_text, text.span),
+        };
+        self.findings.extend(finding);
+        found
+    }
+
+    /// The point of `range` that is labelled `label`; notes a mistake where there is none.
+    pub(super) fn position(&mut self, range: PointRange, label: &str, place: &str, span: Span) -> Option<PointId> {
+        let (found, finding) = find_position(&self.model, range, label, place, span);
+        self.findings.extend(finding);
+        found
+    }
+
+    pub(super) fn port_names(&self, device: DeviceId) -> Vec<String> {
+        let ports = self.model.device(device).map(|device| device.ports.clone()).unwrap_or_default();
+        ports.iter().filter_map(|port| self.model.port(*port)).map(|port| self.model.names.text(port.name).to_owned()).collect()
+    }
+
+    fn node_names(&self, device: DeviceId) -> Vec<String> {
+        let nodes = self.nodes.keys().filter(|(owner, _)| *owner == device).map(|(_, name)| self.model.names.text(*name));
+        sorted(nodes).into_iter().map(str::to_owned).collect()
+    }
+}
+
+pub(super) fn sorted<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut names: Vec<&str> = names.collect();
+    names.sort_unstable();
+    names
+}
+
+pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding {
+    faults::UNKNOWN_NAME
+        .finding(span, format!("`{}` has no positions", clip(name)))
+        .label("a stud, ring or splice")
+        .help(format!("write `{}` alone", clip(name)))
+}
+
+pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding {
+    faults::UNKNOWN_NAME
+        .finding(span, format!("`{}` is a connector and no point", clip(name)))
+        .label("which position?")
+        .help(format!("name the position: `{}.1`", clip(name)))
+}
+
+pub(super) fn find_position(
+    model: &Model,
+    range: PointRange,
+    label: &str,
+    place: &str,
+    span: Span,
+) -> (Option<PointId>, Option<crate::finding::Finding>) {
+    if let Some(name) = model.names.find(label) {
+        let at = model.position_of(range, name);
+        if at.is_some() {
+            return (at, None);
+        }
+    }
+    let labels: List<&str> =
+        range.iter().filter_map(|point| model.point(point)).map(|point| model.names.text(point.label)).collect();
+    let finding = faults::UNKNOWN_NAME
+        .finding(span, format!("`{}` has no position `{}`", clip(place), clip(label)))
+        .label("no such position")
+        .help(format!("its positions are {}", few(&labels)));
+    (None, Some(finding))
+}
+
+impl Model {
+    /// The point of `range` labelled `label`.
+    #[must_use]
+    pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {
+        let housing = range.get(0).and_then(|first| self.point(first)).and_then(|first| self.point_housing(first.kind));
+        if let Some(housing) = housing.filter(|housing| !housing.index.is_empty()) {
+            let found = housing.index.binary_search_by_key(&label, |(known, _)| *known).ok()?;
+            return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
+        }
+        range.iter().find(|point| self.point(*point).is_some_and(|point| point.label == label))
+    }
+
+    /// The housing that a point's connector has.
+    #[must_use]
+    pub fn point_housing(&self, kind: PointKind) -> Option<&super::Housing> {
+        let housing = match kind {
+            PointKind::Pin(port) => match self.port(port)?.kind {
+                PortKind::Connector(housing) => housing,
+                PortKind::Stud(_) => None,
+            },
+            PointKind::Cavity(end) => match self.end(end)?.kind {
+                super::EndKind::Connector(housing) => housing,
+                super::EndKind::Ring(_) => None,
+            },
+            _ => None,
+        };
+        self.housing(housing?)
+    }
+}

@@ -1,0 +1,173 @@
+//! Where water gets, connectors keep it out.
+
+use super::cavities::Cavities;
+use crate::{
+    analysis::Analysis,
+    document::devices::Need,
+    finding::{Finding, Level},
+    model::{End, Mate, Model, PortId, Zone, ZoneId},
+    rules::{Check, Rule, mating::pair::Half},
+    text::Name,
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "contact/unsealed",
+        level: Level::Warning,
+        since: "0.1.0",
+        finds: "an unsealed housing or an open cavity in a wet zone",
+        docs: r#"
+## What it checks
+Each connector in a zone that is `wet`: the housing of a loom end, and of the device port that it mates, is sealed; and a
+sealed loom end has a wire or a plug in every cavity. An empty cavity whose pin needs a wire is left to
+`netlist/unconnected-pin`.
+## Why it matters
+Water creeps through one open cavity to all contacts of the connector, and along the strands of a wire into the box at its
+other end. Contacts corrode, signals leak, and at high voltage the insulation is lost.
+## Example
+```yaml
+format: 1
+design: Cider press
+zones:
+  yard: { ambient: 45 degC, wet: true }
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket, sealed: false }
+    QL-2M: { family: QL, positions: 2, contacts: pin }
+devices:
+  press-motor: { zone: yard, ports: { J1: { housing: QL-2M } } }
+looms:
+  press:
+    zone: yard
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1 }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+zones:
+  yard: { ambient: 45 degC, wet: true }
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket, sealed: true }
+    QL-2M: { family: QL, positions: 2, contacts: pin, sealed: true }
+devices:
+  press-motor: { zone: yard, ports: { J1: { housing: QL-2M } } }
+looms:
+  press:
+    zone: yard
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1, plugged: [1, 2] }
+```
+## What it cannot see
+Which IP code of ISO 20653 a housing has and which one its place asks for; whether a seal suits the wire is
+`contact/wrong-terminal`'s.
+## Source
+An unused cavity of a sealed connector needs a plug: common practice, no source. Degrees of protection: ISO 20653.
+"#,
+    },
+    run: check,
+};
+
+/// Cavities that a message lists before it only counts them.
+const MOST_LISTED: usize = 6;
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let cavities = Cavities::new(model);
+    let mut findings = Vec::new();
+    let mut seen = vec![false; model.ports().len()];
+    for (id, end) in model.ends() {
+        if !model.loom(end.loom).is_some_and(|loom| loom.fitted) {
+            continue;
+        }
+        let own = Half::of(model, Mate::End(id));
+        if let (Some(half), Some(zone)) = (own, wet(model, end.zone)) {
+            match half.housing.sealed.map(|sealed| sealed.value) {
+                Some(false) => findings.push(unsealed(model, half, zone)),
+                Some(true) => findings.extend(open(model, &cavities, half, zone)),
+                None => {}
+            }
+        }
+        // A port that two ends mate is said once.
+        if let Some(Mate::Port(port)) = end.mate
+            && let Some(seen) = seen.get_mut(port.index())
+            && !std::mem::replace(seen, true)
+        {
+            findings.extend(port_finding(model, port));
+        }
+    }
+    findings
+}
+
+fn wet(model: &Model, zone: Option<ZoneId>) -> Option<&Zone> {
+    model.zone(zone?).filter(|zone| zone.wet)
+}
+
+fn port_finding(model: &Model, port: PortId) -> Option<Finding> {
+    let half = Half::of(model, Mate::Port(port))?;
+    let device = model.device(model.port(port)?.device)?;
+    let zone = wet(model, device.zone)?;
+    half.housing.sealed.is_some_and(|sealed| !sealed.value).then(|| unsealed(model, half, zone))
+}
+
+fn unsealed(model: &Model, half: Half<'_>, zone: &Zone) -> Finding {
+    let (name, place) = (half.name(model), model.text(zone.name));
+    let housing = model.text(half.housing.name);
+    let said = half.housing.sealed.map_or(half.housing.span, |sealed| sealed.span);
+    RULE.finding(half.place, format!("`{name}` has an unsealed housing in the wet zone `{place}`"))
+        .label(format!("`{housing}` is not sealed"))
+        .context(said, format!("`{housing}`: `sealed: false`"))
+        .context(zone.span, "this zone is wet")
+        .help(format!("use a sealed housing for `{name}`, or move the connector to a dry zone"))
+        .concerns(name)
+}
+
+/// Whether the pin that meets an empty cavity needs a wire: then a wire is what is missing there, not a plug, and
+/// `netlist/unconnected-pin` has said so.
+fn lacks_wire(model: &Model, end: &End, label: Name) -> bool {
+    let Some(Mate::Port(port)) = end.mate else { return false };
+    let pin = model.port(port).and_then(|port| model.position_of(port.points, label)).and_then(|pin| model.point(pin)?.pin);
+    let needs = pin.and_then(|pin| model.pin(pin));
+    needs.is_some_and(|pin| pin.spare.is_none() && pin.need.is_none_or(|need| need.value == Need::Wired))
+}
+
+fn open(model: &Model, cavities: &Cavities<'_>, half: Half<'_>, zone: &Zone) -> Option<Finding> {
+    let Mate::End(id) = half.side else { return None };
+    let end = model.end(id)?;
+    let mut plugged: Vec<_> = end.plugged.iter().map(|(cavity, _)| *cavity).collect();
+    plugged.sort_unstable();
+    let open = end.points.iter().filter(|cavity| !cavities.is_filled(*cavity) && plugged.binary_search(cavity).is_err());
+    let open = open.filter_map(|cavity| model.point(cavity)).filter(|point| !lacks_wire(model, end, point.label));
+    let labels: Vec<&str> = open.map(|point| model.text(point.label)).collect();
+    let (name, place) = (half.name(model), model.text(zone.name));
+    let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
+    let list = match labels.len().checked_sub(MOST_LISTED) {
+        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
+        _ => shown.join(", "),
+    };
+    let headline = match labels.len() {
+        0 => return None,
+        1 => format!("cavity {list} of `{name}` is open in the wet zone `{place}`"),
+        count => format!("{count} cavities of `{name}` are open in the wet zone `{place}`: {list}"),
+    };
+    // What is plugged already is worth keeping in the line to copy.
+    let all = end.plugged.iter().filter_map(|(cavity, _)| model.point(*cavity)).map(|point| model.text(point.label));
+    let all: Vec<&str> = all.chain(labels.iter().copied()).collect();
+    let act = if labels.len() == 1 { "close it with a plug" } else { "close them with plugs" };
+    let remedy = match labels.len() {
+        0..=MOST_LISTED => format!("{act} and write `plugged: [{}]` for `{name}`", all.join(", ")),
+        _ => format!("{act} and list them in `plugged` of `{name}`"),
+    };
+    let mut finding = RULE
+        .finding(half.place, headline)
+        .label("neither wire nor plug in it")
+        .context(zone.span, "this zone is wet")
+        .help(remedy)
+        .concerns(&name);
+    for label in labels {
+        finding = finding.concerns(format!("{name}.{label}"));
+    }
+    Some(finding)
+}

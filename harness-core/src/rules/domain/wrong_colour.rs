@@ -1,0 +1,216 @@
+//! Orange is the colour of voltage class B and of nothing else; green-yellow that of protective earth.
+
+use super::{facts::is_class_b, housings::listed};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::{CableId, DomainId, Model, Wire, WireId},
+    network::{Nearest, Potential, potentials},
+    rules::{Check, Rule},
+    standards::colour::WireColour,
+    text::Span,
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "domain/wrong-colour",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "class B that is not orange, orange on class A, protective earth that is not green-yellow",
+        docs: r#"
+## What it checks
+A single wire of a domain of class B (above 60 V DC or 30 V AC) is orange, with or without a stripe; a wire of class A, of the
+chassis or of the interlock loop is not. Of a cable the sheath counts, whatever its cores are: orange if a core is of class B,
+another colour if none is; where the kind gives no sheath, orange cores will do. The mains conductors behind a charging inlet are
+class B like any other. A wire between two pins of role `earth`, or from one to the chassis, is green-yellow; a wire of a
+domain is not. A wire that joins two domains of which one is class B is left to `domain/crossing`.
+## Why it matters
+The colour is the only warning to whoever opens a cover years later, and to the fire brigade.
+## Example
+```yaml
+format: 1
+design: Cellar hoist
+domains:
+  traction: { nominal: 96 V, max: 110 V, reference: floating }
+devices:
+  pack:
+    ports:
+      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
+  hoist:
+    ports:
+      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
+looms:
+  main:
+    ends:
+      R1: { ring: M8, bolts-to: pack.NEG }
+      R2: { ring: M8, bolts-to: hoist.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 16 mm2, colour: BK, length: 400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Cellar hoist
+domains:
+  traction: { nominal: 96 V, max: 110 V, reference: floating }
+devices:
+  pack:
+    ports:
+      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
+  hoist:
+    ports:
+      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
+looms:
+  main:
+    ends:
+      R1: { ring: M8, bolts-to: pack.NEG }
+      R2: { ring: M8, bolts-to: hoist.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 16 mm2, colour: OG, length: 400 mm }
+```
+## What it cannot see
+Wires inside a device. The shade of orange. Cores of class A in a cable whose sheath is not given. Bare bonding straps, which
+have no colour.
+## Source
+Orange covering of the cables of high-voltage buses outside enclosures: UN R100 5.1.1.5.3, seen in a national transposition.
+No orange on other wiring: published rules of a student-vehicle competition (2021), EV.7.3.6. Green-yellow for protective
+earth alone: IEC 60445, from memory.
+"#,
+    },
+    run: check,
+};
+
+/// What the colour of a conductor has to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    ClassB(DomainId),
+    ClassA,
+    Chassis,
+    Earth,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let potentials = potentials(model, analysis.network);
+    let mut findings = Vec::new();
+    let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
+    for (id, wire) in model.wires() {
+        let Some(kind) = kind(model, &potentials, wire) else { continue };
+        match (wire.core, wire.colour) {
+            (Some((cable, _)), _) => cores.push((cable, id, kind)),
+            (None, Some(colour)) => findings.extend(fault(model, &model.wire_name(id), colour.value, colour.span, kind)),
+            (None, None) => {}
+        }
+    }
+    cores.sort_by_key(|core| core.0);
+    for group in cores.chunk_by(|a, b| a.0 == b.0) {
+        cable(model, group, &mut findings);
+    }
+    findings
+}
+
+/// What a wire is; `None` where that is not known or where it joins class B to something else.
+fn kind(model: &Model, potentials: &Nearest<Potential>, wire: &Wire) -> Option<Kind> {
+    let held = [wire.from, wire.to].map(|point| point.and_then(|point| potentials.of(point)));
+    let one = |held: Potential| match held {
+        Potential::Domain(domain) if is_class_b(model, domain) => Kind::ClassB(domain),
+        Potential::Domain(_) => Kind::ClassA,
+        Potential::Chassis => Kind::Chassis,
+        Potential::Earth => Kind::Earth,
+    };
+    let kinds = match held {
+        [Some(a), Some(b)] => [one(a), one(b)],
+        [Some(a), None] | [None, Some(a)] => [one(a), one(a)],
+        [None, None] => return None,
+    };
+    match kinds {
+        [a, b] if a == b => Some(a),
+        [Kind::ClassB(_), _] | [_, Kind::ClassB(_)] => None,
+        // A ground lead of a 12 V device may land on an earth stud; which of the two it is can't be told.
+        [Kind::ClassA, Kind::Earth] | [Kind::Earth, Kind::ClassA] => None,
+        [Kind::Earth, _] | [_, Kind::Earth] => Some(Kind::Earth),
+        _ => Some(Kind::ClassA),
+    }
+}
+
+/// The fault of a single wire.
+fn fault(model: &Model, name: &str, colour: WireColour, span: Span, kind: Kind) -> Option<Finding> {
+    let words = colour.name();
+    let (headline, label, help) = match kind {
+        Kind::ClassB(domain) if !colour.is_orange() => {
+            let domain = model.domain(domain)?;
+            let text = model.text(domain.name);
+            (
+                format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
+                "voltage class B is orange",
+                format!("use an orange wire for `{name}`: `colour: OG`"),
+            )
+        }
+        Kind::Earth if !colour.is_green_yellow() => (
+            format!("protective earth `{name}` is {words}, not green-yellow"),
+            "protective earth is green-yellow",
+            format!("use a green-yellow wire for `{name}`: `colour: GNYE`"),
+        ),
+        Kind::ClassA | Kind::Chassis if colour.is_orange() => (
+            format!("wire `{name}` of voltage class A is {words}, the colour of class B"),
+            "orange is kept for voltage class B",
+            format!("use another colour for `{name}`"),
+        ),
+        Kind::ClassA if colour.is_green_yellow() => (
+            format!("wire `{name}` is green-yellow but no protective earth"),
+            "green-yellow is kept for protective earth",
+            format!("use another colour for `{name}`"),
+        ),
+        _ => return None,
+    };
+    Some(RULE.finding(span, headline).label(label).help(help).concerns(name))
+}
+
+/// The faults of a cable: of its sheath as a whole, of its green-yellow cores one by one.
+fn cable(model: &Model, cores: &[(CableId, WireId, Kind)], findings: &mut Vec<Finding>) {
+    let Some(cable) = cores.first().and_then(|core| model.cable(core.0)) else { return };
+    let name = format!("{}.{}", model.loom_name(cable.loom), model.text(cable.name));
+    let sheath = cable.kind.and_then(|kind| model.cable_kind(kind)).and_then(|kind| kind.sheath);
+    let is_class_b = |kind: Kind| matches!(kind, Kind::ClassB(_));
+    let of = |b: bool| -> Vec<String> {
+        let wires = cores.iter().filter(|core| is_class_b(core.2) == b);
+        wires.map(|core| model.wire_name(core.1)).collect()
+    };
+    let class_b = of(true);
+    let carries = |names: &[String]| listed(names.iter().map(String::as_str));
+    if let Some(sheath) = sheath {
+        let words = sheath.value.name();
+        if !class_b.is_empty() && !sheath.value.is_orange() {
+            findings.push(
+                RULE.finding(
+                    cable.span,
+                    format!("cable `{name}` has voltage class B in {} and a {words} sheath", carries(&class_b)),
+                )
+                .label("voltage class B is orange")
+                .context(sheath.span, "colour of the sheath")
+                .help(format!("use a cable with an orange sheath for `{name}`"))
+                .concerns(&name),
+            );
+        } else if class_b.is_empty() && sheath.value.is_orange() {
+            findings.push(
+                RULE.finding(cable.span, format!("cable `{name}` has an orange sheath and no core of voltage class B"))
+                    .label("orange is kept for voltage class B")
+                    .context(sheath.span, "colour of the sheath")
+                    .help(format!("use a cable with a sheath of another colour for `{name}`"))
+                    .concerns(&name),
+            );
+        }
+    }
+    for (_, id, kind) in cores {
+        let Some((wire, colour)) = model.wire(*id).and_then(|wire| Some((wire, wire.colour?))) else { continue };
+        // Which core stands for earth is read from its colour, whatever the sheath is.
+        let is_earth = *kind == Kind::Earth;
+        if is_earth != colour.value.is_green_yellow() && *kind != Kind::Chassis {
+            let kind = if is_earth { Kind::Earth } else { Kind::ClassA };
+            findings.extend(
+                fault(model, &model.wire_name(*id), colour.value, wire.span, kind)
+                    .map(|finding| finding.context(colour.span, "colour of the core")),
+            );
+        }
+    }
+}

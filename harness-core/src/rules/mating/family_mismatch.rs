@@ -1,0 +1,84 @@
+//! Both halves of a mated pair belong to one family.
+
+use super::pair::{Half, Kinds, Pair, pairs};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::Model,
+    rules::{Check, Rule},
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "mating/family-mismatch",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a mated pair of two connector families",
+        docs: r#"
+## What it checks
+The family of both housings of a mated pair: a loom end with a device port, or two loom ends. Where the families differ,
+keys, contacts and positions of the pair are not compared any more.
+## Why it matters
+The halves do not go together, and that is found when the loom lies in the vehicle.
+## Example
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket }
+    TR-2M: { family: TR, positions: 2, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: TR-2M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1 }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    TR-2F: { family: TR, positions: 2, contacts: socket }
+    TR-2M: { family: TR, positions: 2, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: TR-2M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: TR-2F, mates: press-motor.J1 }
+```
+## What it cannot see
+Families that mate each other under two names: give both halves one family.
+## Source
+Common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let kinds = Kinds::new(model);
+    pairs(model).iter().filter(|pair| pair.differs_in_family()).map(|pair| finding(model, &kinds, pair)).collect()
+}
+
+fn finding(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Finding {
+    let family = |half: &Half<'_>| half.housing.family.map_or("", |family| model.text(family.value));
+    let (own, partner) = (family(&pair.own), family(&pair.partner));
+    let names = (pair.own.name(model), pair.partner.name(model));
+    let headline =
+        format!("`{}` is of family `{own}` and its mate `{}` of family `{partner}`, so they do not join", names.0, names.1);
+    let otherwise = format!("give `{}` a housing of family `{partner}`", names.0);
+    let mut finding =
+        pair.finding(&RULE, model, headline, format!("family `{own}`"), format!("mate `{}`: family `{partner}`", names.1));
+    for (half, text) in [(pair.own, own), (pair.partner, partner)] {
+        if let Some(family) = half.housing.family {
+            let housing = model.text(half.housing.name);
+            finding = finding.context(family.span, format!("`{housing}` is of family `{text}`"));
+        }
+    }
+    finding.help(kinds.remedy(pair, otherwise))
+}

@@ -1,0 +1,162 @@
+//! Every connector mates one partner, of its own sort, and its partner no other.
+
+use super::claims::{Claims, is_connector};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::{End, EndId, Mate, Model, PortKind},
+    rules::{Check, Rule},
+    text::Span,
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "mating/half-mated",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a connector whose partner is taken by another end, or is no connector",
+        docs: r#"
+## What it checks
+That a port or loom end is mated by one connector only, that an end which another one mates does not itself mate something
+else, and that a connector mates a connector and not a stud or ring. What is left out of the build (`fitted: false`) does
+not count.
+## Why it matters
+Only one plug goes into a socket. The other one hangs loose, and everything behind it was checked in vain.
+## Example
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket }
+    QL-2M: { family: QL, positions: 2, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: QL-2M }, J2: { housing: QL-2M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1 }
+      P2: { housing: QL-2F, mates: press-motor.J1 }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket }
+    QL-2M: { family: QL, positions: 2, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: QL-2M }, J2: { housing: QL-2M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1 }
+      P2: { housing: QL-2F, mates: press-motor.J2 }
+```
+## What it cannot see
+Which of two ends is the one that belongs there. Ends that mate nothing are `netlist/dangling-wire`'s, rings are
+`mating/ring-mismatch`'s.
+## Source
+Common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let claims = Claims::new(model);
+    let mut findings = Vec::new();
+    for (id, port) in model.ports() {
+        let claimants = claims.connectors(id);
+        match port.kind {
+            PortKind::Stud(stud) => {
+                let what = format!("the stud `{}`", model.port_name(id));
+                findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, stud.span)));
+            }
+            PortKind::Connector(_) => findings.extend(taken_twice(model, claimants, &model.port_name(id))),
+        }
+    }
+    for (id, end) in model.ends() {
+        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| is_connector(model, *end)).collect();
+        if !is_connector(model, id) {
+            let what = format!("the ring `{}`", model.end_name(id));
+            findings.extend(claimants.iter().map(|claimant| no_connector(model, *claimant, &what, end.housing_span)));
+        } else if end.mate.is_some() {
+            findings.extend(claimants.iter().filter_map(|claimant| elsewhere(model, *claimant, id, end)));
+        } else {
+            findings.extend(taken_twice(model, &claimants, &model.end_name(id)));
+        }
+    }
+    findings
+}
+
+/// Where `end` says what it mates.
+fn said(model: &Model, end: EndId) -> Option<Span> {
+    model.end(end).map(|end| end.mate_span.unwrap_or(end.span))
+}
+
+/// A finding about several connectors that mate one partner: one for the partner, at the second of them.
+fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Finding> {
+    let [first, second, rest @ ..] = claimants else { return None };
+    let names = (model.end_name(*first), model.end_name(*second));
+    let by = match rest.len() {
+        0 => format!("both `{}` and `{}`", names.0, names.1),
+        more => format!("`{}`, `{}` and {more} more", names.0, names.1),
+    };
+    let mut finding = RULE
+        .finding(said(model, *second)?, format!("`{partner}` is mated by {by}"))
+        .label(format!("second connector on `{partner}`"))
+        .context(said(model, *first)?, format!("first connector on `{partner}`"))
+        .concerns(partner);
+    for end in rest {
+        finding = finding.context(said(model, *end)?, format!("another connector on `{partner}`"));
+    }
+    for end in claimants {
+        finding = finding.concerns(model.end_name(*end));
+    }
+    Some(
+        finding.help(format!(
+            "name the partner that `{}` really mates, or lead its wires to `{}` and leave it out",
+            names.1, names.0
+        )),
+    )
+}
+
+/// A finding about `claimant`, whose partner `id` mates something else; `None` where the two name each other.
+fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Finding> {
+    let own = model.end_name(claimant);
+    if claimant == id {
+        return Some(
+            RULE.finding(said(model, id)?, format!("`{own}` mates itself"))
+                .label("its own name")
+                .help(format!("name the port or end that `{own}` goes into"))
+                .concerns(own),
+        );
+    }
+    let other = match end.mate? {
+        Mate::End(back) if back == claimant => return None,
+        Mate::End(back) => model.end_name(back),
+        Mate::Port(port) => model.port_name(port),
+    };
+    let partner = model.end_name(id);
+    Some(
+        RULE.finding(said(model, claimant)?, format!("`{own}` mates `{partner}`, which mates `{other}`"))
+            .label(format!("`{partner}` is not free"))
+            .context(said(model, id)?, format!("`{partner}` mates `{other}`"))
+            .help(format!("name the partner that `{own}` really mates, or make `{partner}` mate `{own}`"))
+            .concerns(own)
+            .concerns(partner),
+    )
+}
+
+/// A finding about a connector whose partner is a stud or ring.
+fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
+    let name = model.end_name(end);
+    RULE.finding(said(model, end).unwrap_or(place), format!("the connector `{name}` mates {what}"))
+        .label("no connector there")
+        .context(place, format!("{what} is no connector"))
+        .help(format!("make `{name}` a ring with `ring` and `bolts-to`, or name the connector that it mates"))
+        .concerns(name)
+}

@@ -1,0 +1,92 @@
+//! Both halves of a mated pair have the same key, or neither has one.
+
+use super::pair::{Half, Kinds, Pair, pairs};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::Model,
+    rules::{Check, Rule},
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "mating/key-mismatch",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a mated pair whose keys differ, or of which only one half has a key",
+        docs: r#"
+## What it checks
+The key (keyway or coding) of both housings of a mated pair of one family. A half with a key and a half without one count
+as different.
+## Why it matters
+Halves with different keys do not go together. A half without a key goes on turned or in a stranger's place, and the key
+of the other half protects nothing.
+## Example
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F-A: { family: QL, positions: 2, contacts: socket, key: A }
+    QL-2M-C: { family: QL, positions: 2, contacts: pin, key: C }
+devices:
+  press-motor: { ports: { J1: { housing: QL-2M-C } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F-A, mates: press-motor.J1 }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F-C: { family: QL, positions: 2, contacts: socket, key: C }
+    QL-2M-C: { family: QL, positions: 2, contacts: pin, key: C }
+devices:
+  press-motor: { ports: { J1: { housing: QL-2M-C } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F-C, mates: press-motor.J1 }
+```
+## What it cannot see
+A universal key that goes with every other one: write the same key on both halves. Where on the face a key sits.
+## Source
+Common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let kinds = Kinds::new(model);
+    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+}
+
+fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+    let key = |half: &Half<'_>| half.housing.key.map(|key| key.value);
+    if key(&pair.own) == key(&pair.partner) {
+        return None;
+    }
+    let words = |half: &Half<'_>| key(half).map_or("no key".to_owned(), |key| format!("key `{}`", model.text(key)));
+    let names = (pair.own.name(model), pair.partner.name(model));
+    let (own, partner) = (words(&pair.own), words(&pair.partner));
+    let keyed = key(&pair.own).is_some() && key(&pair.partner).is_some();
+    let effect = if keyed { ", so they do not join" } else { "" };
+    let mut finding = pair.finding(
+        &RULE,
+        model,
+        format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1),
+        format!("housing with {own}"),
+        format!("mate `{}`: {partner}", names.1),
+    );
+    for (half, words) in [(pair.own, own), (pair.partner, partner.clone())] {
+        let place = half.housing.key.map_or(half.housing.span, |key| key.span);
+        finding = finding.context(place, format!("`{}` has {words}", model.text(half.housing.name)));
+    }
+    let otherwise = format!("give `{}` a housing with {partner}", names.0);
+    Some(finding.help(kinds.remedy(pair, otherwise)))
+}

@@ -1,0 +1,123 @@
+//! Both halves of a mated pair have the same positions.
+
+use super::pair::{Half, Kinds, Pair, pairs};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::{Housing, Model},
+    rules::{Check, Rule},
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "mating/position-mismatch",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a mated pair whose halves do not have the same positions",
+        docs: r#"
+## What it checks
+The labels of the positions of both housings of a mated pair of one family. Contacts meet by their labels, which are texts:
+`01` is not `1`.
+## Why it matters
+Halves of another size do not go together. Halves of one size that are numbered by two schemes do, and then nobody can say
+which cavity meets which.
+## Example
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-2F: { family: QL, positions: 2, contacts: socket }
+    QL-3M: { family: QL, positions: 3, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: QL-3M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-2F, mates: press-motor.J1 }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+parts:
+  housings:
+    QL-3F: { family: QL, positions: 3, contacts: socket }
+    QL-3M: { family: QL, positions: 3, contacts: pin }
+devices:
+  press-motor: { ports: { J1: { housing: QL-3M } } }
+looms:
+  press:
+    ends:
+      P1: { housing: QL-3F, mates: press-motor.J1, plugged: [3] }
+```
+## What it cannot see
+Two halves that are numbered by two schemes with the same labels.
+## Source
+Common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+/// Labels that a message lists before it only counts them.
+const MOST_LISTED: usize = 6;
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let kinds = Kinds::new(model);
+    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+}
+
+fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+    let own = only_in(model, pair.own.housing, pair.partner.housing);
+    let partner = only_in(model, pair.partner.housing, pair.own.housing);
+    if own.is_empty() && partner.is_empty() {
+        return None;
+    }
+    let names = (pair.own.name(model), pair.partner.name(model));
+    let parts = [(&own, &names.0), (&partner, &names.1)].map(|(labels, name)| match labels.as_slice() {
+        [] => None,
+        [one] => Some(format!("position `{one}` is only in `{name}`")),
+        labels => Some(format!("positions {} are only in `{name}`", list(labels))),
+    });
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    let mut finding = pair.finding(
+        &RULE,
+        model,
+        format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", ")),
+        positions(&pair.own),
+        format!("mate `{}`: {}", names.1, positions(&pair.partner)),
+    );
+    for half in [pair.own, pair.partner] {
+        let text = format!("`{}` has {}", model.text(half.housing.name), positions(&half));
+        finding = finding.context(half.housing.labels_span, text);
+    }
+    let otherwise = if pair.own.housing.labels.len() == pair.partner.housing.labels.len() {
+        "label the positions of both housings by one scheme".to_owned()
+    } else {
+        format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
+    };
+    Some(finding.help(kinds.remedy(pair, otherwise)))
+}
+
+/// The labels of `housing` that `other` does not have, in the order written.
+fn only_in<'m>(model: &'m Model, housing: &Housing, other: &Housing) -> Vec<&'m str> {
+    let lacks = |label| other.index.binary_search_by_key(&label, |(known, _)| *known).is_err();
+    housing.labels.iter().copied().filter(|label| lacks(*label)).map(|label| model.text(label)).collect()
+}
+
+fn positions(half: &Half<'_>) -> String {
+    match half.housing.labels.len() {
+        1 => "1 position".to_owned(),
+        count => format!("{count} positions"),
+    }
+}
+
+fn list(labels: &[&str]) -> String {
+    let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
+    match labels.len().checked_sub(MOST_LISTED) {
+        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
+        _ => shown.join(", "),
+    }
+}

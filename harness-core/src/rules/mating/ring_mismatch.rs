@@ -1,0 +1,158 @@
+//! Every ring fits its stud, and no stud holds more rings than it takes.
+
+use super::claims::{Claims, is_connector};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
+    rules::{Check, Rule},
+    standards::stud::{Stud, most_rings},
+    text::{Name, Span},
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "mating/ring-mismatch",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a ring that does not fit its stud, or a stud with too many rings",
+        docs: r#"
+## What it checks
+The thread of each ring against the thread of its stud, both metric from M4 to M12. How many rings share a stud, against
+the `rings` of the stud, else `rings-per-stud` of the policy, else three. That a ring is bolted to a stud and to nothing
+else.
+## Why it matters
+A ring that is too small does not go on. One that is too large is held by a rim of metal, loosens, heats and burns. A stack
+of rings leaves too little thread for the nut and settles.
+## Example
+```yaml
+format: 1
+design: Cider press
+devices:
+  aux-battery: { ports: { POS: { stud: M8 } } }
+looms:
+  press:
+    ends:
+      R1: { ring: M6, bolts-to: aux-battery.POS }
+```
+## Remedy
+```yaml
+format: 1
+design: Cider press
+devices:
+  aux-battery: { ports: { POS: { stud: M8 } } }
+looms:
+  press:
+    ends:
+      R1: { ring: M8, bolts-to: aux-battery.POS }
+```
+## What it cannot see
+The order of a stack, its torque, and threads that are not metric or not from M4 to M12.
+## Source
+Thread against thread: common practice, no source. Three rings: bodybuilder's note of a vehicle maker; ABYC E-11 has four,
+remembered and not seen.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let claims = Claims::new(model);
+    let mut findings = Vec::new();
+    for (id, port) in model.ports() {
+        let rings = claims.rings(id);
+        match port.kind {
+            PortKind::Stud(stud) => {
+                findings.extend(rings.iter().filter_map(|ring| misfit(model, *ring, id, stud.name, stud.span)));
+                findings.extend(crowded(model, id, port, rings));
+            }
+            PortKind::Connector(housing) => {
+                let partner = model.port_name(id);
+                let remedy = match housing {
+                    Some(_) => String::new(),
+                    None => format!(", or say the thread of `{partner}` with `stud`"),
+                };
+                findings.extend(rings.iter().filter_map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
+            }
+        }
+    }
+    for (ring, end) in model.ends().filter(|(id, _)| !is_connector(model, *id)) {
+        if let Some(Mate::End(other)) = end.mate
+            && model.loom(end.loom).is_some_and(|loom| loom.fitted)
+            && let Some(partner) = model.end(other)
+        {
+            findings.extend(no_stud(model, ring, &model.end_name(other), partner.housing_span, ""));
+        }
+    }
+    findings
+}
+
+/// A finding about a ring whose thread is not the stud's.
+fn misfit(model: &Model, ring: EndId, port: PortId, stud: Name, place: Span) -> Option<Finding> {
+    let EndKind::Ring(thread) = model.end(ring)?.kind else { return None };
+    // A thread that is not known can't be compared; `review/missing-fact` says so.
+    let (own, other): (Stud, Stud) = (model.text(thread.name).parse().ok()?, model.text(stud).parse().ok()?);
+    let (name, partner) = (model.end_name(ring), model.port_name(port));
+    let (headline, label) = match own.cmp(&other) {
+        std::cmp::Ordering::Equal => return None,
+        std::cmp::Ordering::Less => {
+            (format!("the {own} ring `{name}` does not go on the {other} stud `{partner}`"), "ring too small")
+        }
+        std::cmp::Ordering::Greater => {
+            (format!("the {own} ring `{name}` is loose on the {other} stud `{partner}`"), "ring too large")
+        }
+    };
+    Some(
+        RULE.finding(thread.span, headline)
+            .label(format!("{label} for {other}"))
+            .context(place, format!("stud `{partner}`: {other}"))
+            .help(format!("crimp an {other} ring to `{name}`, or bolt it to an {own} stud"))
+            .concerns(name)
+            .concerns(partner),
+    )
+}
+
+/// A finding about a stud with more rings than it takes, at the first ring that is too many.
+fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Finding> {
+    let usual = most_rings();
+    let said = port.rings.or(model.policy.rings_per_stud);
+    let most = said.map_or(usual.value, |most| most.value as usize);
+    let first = rings.get(most)?;
+    let excess = rings.len() - most;
+    let place = |end: EndId| model.end(end).map(|end| end.mate_span.unwrap_or(end.span));
+    let partner = model.port_name(id);
+    let mut finding = RULE
+        .finding(place(*first)?, format!("the stud `{partner}` holds {} rings, {excess} more than it takes", rings.len()))
+        .label("first ring too many")
+        .concerns(&partner);
+    finding = match said {
+        Some(limit) => finding.context(limit.span, format!("most rings on one stud: {}", limit.value)),
+        None => finding.context(port.span, format!("nothing says how many rings `{partner}` takes: {most} are assumed")),
+    };
+    for end in rings.iter().filter(|end| *end != first) {
+        finding = finding.context(place(*end)?, format!("ring `{}`", model.end_name(*end)));
+    }
+    finding = finding.figure("rings", rings.len());
+    finding = match said {
+        Some(limit) => finding.figure("limit", format!("{}; the design", limit.value)),
+        None => finding.figure("limit", usual),
+    };
+    Some(finding.help(format!(
+        "lead {excess} of the rings to a bus bar or another stud, or write `rings` of `{partner}` if its maker allows more"
+    )))
+}
+
+/// A finding about a ring that is bolted to something without a stud.
+fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str) -> Option<Finding> {
+    let end = model.end(ring)?;
+    let name = model.end_name(ring);
+    Some(
+        RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is no stud"))
+            .label("no stud there")
+            .context(place, format!("`{partner}` has no `stud`"))
+            .help(format!("name the stud that `{name}` is bolted to{remedy}"))
+            .concerns(name)
+            .concerns(partner),
+    )
+}

@@ -1,0 +1,305 @@
+//! What is switched off is off: nothing feeds a load in a mode in which it does not run.
+
+use super::{
+    ends::{and_more, in_modes},
+    views::{Part, View, is_on, nominal, part, switches},
+};
+use crate::{
+    analysis::Analysis,
+    document::inside::LoadKind,
+    electrical::ModeState,
+    finding::{Finding, Level},
+    model::{ElementId, ElementKind, ModeId, PointId},
+    network::{Components, Edge, EdgeId, NetId, Step, domains},
+    quantity::Volt,
+    rules::{Check, Rule},
+};
+use rustc_hash::FxHashMap;
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "netlist/back-feed",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a load that stays alive in a mode in which it should be off",
+        docs: r#"
+## What it checks
+Each load of kind lamp, motor, heater or coil in the modes that its `in:` does not list: the voltage across it stays below
+half its nominal one. Loads whose feed passes no switch, relay contact or disconnect in any mode are left out: they are
+switched by something inside them. The path shows where the voltage comes from. Loads on one net are one finding.
+## Why it matters
+An engine that runs on with the key out, a lamp that glows, a pump that drains the battery; and what a disconnect was meant
+to make dead is not.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: {}
+  drive: {}
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6, need: optional }
+      LAMP: { stud: M6 }
+    inside:
+      F1: { fuse: blade-10, from: IN, to: OUT }
+      main: { switch: open, from: OUT, to: LAMP, closed-in: [drive], current: 10 A }
+      bypass: { link: [OUT, LAMP] }
+  lamp:
+    ports:
+      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
+      B: { stud: M5, signal: ground, role: return, domain: aux }
+    inside:
+      bulb: { load: 4 A, from: A, to: B, in: [drive], kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.LAMP }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: {}
+  drive: {}
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6, need: optional }
+      LAMP: { stud: M6 }
+    inside:
+      F1: { fuse: blade-10, from: IN, to: OUT }
+      main: { switch: open, from: OUT, to: LAMP, closed-in: [drive], current: 10 A }
+      bypass: { link: [OUT, LAMP], fitted: false }
+  lamp:
+    ports:
+      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
+      B: { stud: M5, signal: ground, role: return, domain: aux }
+    inside:
+      bulb: { load: 4 A, from: A, to: B, in: [drive], kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.LAMP }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+```
+## What it cannot see
+That a relay holds at a lower voltage than it pulls in at: each mode is computed on its own.
+## Source
+Circuit laws; common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+/// Share of its nominal voltage from which a load counts as alive.
+const ALIVE: f64 = 0.5;
+/// Current below which an edge carries nothing.
+const NOTHING: f64 = 1e-6;
+
+/// Loads on one net that stay alive.
+struct Alive {
+    loads: Vec<ElementId>,
+    modes: Vec<ModeId>,
+    volts: Volt,
+    nominal: Volt,
+    path: Vec<String>,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let suspects: Vec<(EdgeId, Edge, ElementId)> = analysis
+        .network
+        .edges()
+        .filter_map(|(id, edge)| {
+            let (element, _) = edge.element()?;
+            let ElementKind::Load { kind: Some(kind), .. } = model.element(element)?.kind else { return None };
+            let switched = matches!(kind, LoadKind::Lamp | LoadKind::Motor | LoadKind::Heater | LoadKind::Coil);
+            switched.then_some((id, *edge, element))
+        })
+        .collect();
+    if suspects.is_empty() {
+        return Vec::new();
+    }
+    let domains = domains(model, analysis.network);
+    let permanent = analysis.network.components(|_, edge| match part(model, edge) {
+        Part::Conductor => !switches(model, edge),
+        Part::Source => true,
+        Part::Load | Part::Resistor => false,
+    });
+    let mut found: Vec<Alive> = Vec::new();
+    let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
+    for mode in analysis.electrical.modes() {
+        let view = View::new(analysis, Some(mode));
+        for (id, edge, load) in &suspects {
+            let Some(element) = model.element(*load) else { continue };
+            let ElementKind::Load { modes, .. } = element.kind else { continue };
+            if modes.has(mode.id) || view.all.of(edge.a) != view.all.of(edge.b) {
+                continue;
+            }
+            let Some(nominal) = nominal(model, &domains, element) else { continue };
+            let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
+            if across.abs() < ALIVE * nominal.get() || !is_switched(analysis, &permanent, *id, edge, modes) {
+                continue;
+            }
+            let hot = if across > 0.0 { edge.a } else { edge.b };
+            let net = analysis.network.net(hot);
+            match by_net.get(&net).and_then(|at| found.get_mut(*at)) {
+                Some(known) => {
+                    if !known.loads.contains(load) {
+                        known.loads.push(*load);
+                    }
+                    if known.loads.first() == Some(load) {
+                        known.modes.push(mode.id);
+                    }
+                }
+                None => {
+                    by_net.insert(net, found.len());
+                    let path = path(analysis, mode, *id, hot);
+                    found.push(Alive { loads: vec![*load], modes: vec![mode.id], volts: Volt::new(across.abs()), nominal, path });
+                }
+            }
+        }
+    }
+    found.into_iter().filter_map(|alive| finding(analysis, alive)).collect()
+}
+
+fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {
+    let model = analysis.model;
+    let first = *alive.loads.first()?;
+    let element = model.element(first)?;
+    let name = model.element_name(first);
+    let through = match alive.path.len() {
+        0..=2 => "the way shown".to_owned(),
+        _ => format!("`{}`", alive.path.iter().rev().nth(1).cloned().unwrap_or_default()),
+    };
+    let finding = RULE
+        .finding(
+            element.value_span,
+            format!(
+                "`{name}`{} stays alive{}, {} of {}",
+                and_more(alive.loads.len() - 1, "load"),
+                in_modes(model, &alive.modes),
+                alive.volts,
+                alive.nominal
+            ),
+        )
+        .label("does not run in this mode")
+        .path(alive.path)
+        .figure("voltage across it", alive.volts)
+        .figure("limit", format!("half of {}", alive.nominal))
+        .help(format!("open the path shown, which reaches it last through {through}, or add the mode to the load's `in:`"));
+    Some(alive.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load))))
+}
+
+/// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
+fn is_switched(analysis: &Analysis<'_>, permanent: &Components, load: EdgeId, edge: &Edge, modes: crate::model::ModeSet) -> bool {
+    if permanent.of(edge.a) != permanent.of(edge.b) {
+        return true;
+    }
+    let runs = analysis.electrical.modes().find(|mode| modes.has(mode.id) && mode.amps(load).get().abs() > NOTHING);
+    runs.is_some_and(|mode| {
+        // The current goes in at one side and comes out at the other.
+        let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+        passes_switch(analysis, mode, source, -1.0) || passes_switch(analysis, mode, sink, 1.0)
+    })
+}
+
+/// Follows the current from `start`, against it for a negative `way`, up to the sources; whether it passes a switch.
+fn passes_switch(analysis: &Analysis<'_>, mode: &ModeState, start: PointId, way: f64) -> bool {
+    let mut seen: rustc_hash::FxHashSet<PointId> = rustc_hash::FxHashSet::default();
+    let mut waiting = vec![start];
+    seen.insert(start);
+    while let Some(point) = waiting.pop() {
+        for (id, edge, other) in analysis.network.around(point) {
+            let leaving = if edge.a == point { mode.amps(id).get() } else { -mode.amps(id).get() };
+            if leaving * way <= NOTHING || part(analysis.model, edge) != Part::Conductor {
+                continue;
+            }
+            if switches(analysis.model, edge) {
+                return true;
+            }
+            if seen.insert(other) {
+                waiting.push(other);
+            }
+        }
+    }
+    false
+}
+
+/// From a positive pole to the hot side of the load: past no load if there is such a way.
+fn path(analysis: &Analysis<'_>, mode: &ModeState, load: EdgeId, hot: PointId) -> Vec<String> {
+    let pole = |point: PointId| {
+        analysis
+            .network
+            .around(point)
+            .any(|(id, edge, _)| part(analysis.model, edge) == Part::Source && edge.b == point && is_on(analysis, mode, id))
+    };
+    let closed = |id: EdgeId, edge: &Edge| mode.conducts(id) && part(analysis.model, edge) == Part::Conductor;
+    let any = |id: EdgeId, edge: &Edge| id != load && mode.conducts(id) && part(analysis.model, edge) != Part::Source;
+    let steps = analysis.network.path(hot, pole, closed).or_else(|| analysis.network.path(hot, pole, any));
+    let Some(steps) = steps else { return Vec::new() };
+    // The path was found from the load: it is told from the source.
+    let start = steps.last().map_or(hot, |step| step.point);
+    let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));
+    let mut turned: Vec<Step> = steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
+    turned.reverse();
+    analysis.network.names(analysis.model, start, &turned)
+}

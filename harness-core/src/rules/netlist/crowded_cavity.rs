@@ -1,0 +1,206 @@
+//! No cavity holds more than its terminal or housing takes.
+
+use super::ends::{Ends, Room, WireEnd, is_fitted, listed, room};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::{End, PointId, PointKind},
+    quantity::SquareMillimetre,
+    rules::{Check, Rule},
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "netlist/crowded-cavity",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "more wires in a cavity than its terminal or housing takes",
+        docs: r#"
+## What it checks
+The wires in each cavity against `max-wires` of its terminal, else of its housing, else one; and where several share a
+terminal, their cross-sections together against the largest that the terminal (else the housing) takes. Equal values pass.
+## Why it matters
+Two wires in a crimp made for one: one of them pulls out, and which one is chance.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+parts:
+  housings:
+    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
+    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
+devices:
+  column:
+    ports:
+      J1: { housing: three-way-pins, pins: { 1: { signal: work lamps }, 2: { signal: work lamps, need: optional }, 3: spare } }
+  lamp-left:
+    ports:
+      A: { stud: M5, signal: work lamps }
+  lamp-right:
+    ports:
+      A: { stud: M5, signal: work lamps }
+looms:
+  deck:
+    ends:
+      P1: { housing: three-way-sockets, mates: column.J1, plugged: [3] }
+      R1: { ring: M5, bolts-to: lamp-left.A }
+      R2: { ring: M5, bolts-to: lamp-right.A }
+    wires:
+      1: { from: P1.1, to: R1, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      2: { from: P1.1, to: R2, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+parts:
+  housings:
+    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
+    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
+devices:
+  column:
+    ports:
+      J1: { housing: three-way-pins, pins: { 1: { signal: work lamps }, 2: { signal: work lamps }, 3: spare } }
+  lamp-left:
+    ports:
+      A: { stud: M5, signal: work lamps }
+  lamp-right:
+    ports:
+      A: { stud: M5, signal: work lamps }
+looms:
+  deck:
+    ends:
+      P1: { housing: three-way-sockets, mates: column.J1, plugged: [3] }
+      R1: { ring: M5, bolts-to: lamp-left.A }
+      R2: { ring: M5, bolts-to: lamp-right.A }
+    wires:
+      1: { from: P1.1, to: R1, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      2: { from: P1.2, to: R2, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+```
+## What it cannot see
+The insulation diameters: `contact/wrong-terminal` judges each wire against its seal.
+## Source
+Common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let ends = Ends::new(model);
+    let mut findings = Vec::new();
+    for (_, end) in model.ends() {
+        for point in end.points.iter().filter(|point| ends.wires(*point).len() > 1 && is_fitted(model, *point)) {
+            findings.extend(finding(analysis, &ends, end, point));
+        }
+    }
+    findings
+}
+
+fn finding(analysis: &Analysis<'_>, ends: &Ends<'_>, end: &End, point: PointId) -> Option<Finding> {
+    let model = analysis.model;
+    let wires = ends.wires(point);
+    let room = room(model, end, point);
+    let area = wires.iter().map(|end| Some(model.wire(end.wire)?.size?.value.get())).sum::<Option<f64>>();
+    let largest = largest(&room);
+    let most = room.most.map(|most| most as usize);
+    let name = model.point_name(point);
+    let what = if matches!(model.point(point)?.kind, PointKind::Ring(_)) { "ring" } else { "cavity" };
+    let names: Vec<String> = wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
+    let (headline, over) = match (most, area, largest) {
+        (Some(most), _, _) if wires.len() > most => {
+            (format!("{what} `{name}` takes {} and holds {}, {}", counted(most), wires.len(), listed(&names)), most)
+        }
+        (_, Some(area), Some((largest, who))) if area > largest.get() * (1.0 + 1e-9) => {
+            let (area, excess) = (SquareMillimetre::new(area), SquareMillimetre::new(area - largest.get()));
+            let headline = format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", counted(wires.len()));
+            (headline, wires.len().saturating_sub(1))
+        }
+        _ => return None,
+    };
+    let extra = wires.get(over).or(wires.last())?;
+    let mut finding = RULE
+        .finding(extra.span, headline)
+        .label(format!("wire {} of this {what}", wires.iter().position(|end| end == extra).unwrap_or(0) + 1))
+        .help(remedy(analysis, ends, end, extra))
+        .concerns(name);
+    for other in wires.iter().filter(|other| *other != extra) {
+        finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
+    }
+    if let Some((terminal, span)) = room.terminal {
+        finding = finding.context(span, format!("terminal `{}`", model.text(terminal.name)));
+    }
+    if let Some(area) = area {
+        finding = finding.figure("cross-section together", SquareMillimetre::new(area));
+    }
+    if let Some((largest, who)) = largest {
+        finding = finding.figure("largest", format!("{largest}, {who}"));
+    }
+    let signals = signals(analysis, ends, wires);
+    if signals.len() > 1 {
+        finding = finding.figure("signals joined here", listed(&signals));
+    }
+    Some(finding)
+}
+
+/// The largest cross-section that a room takes, and who says so.
+fn largest(room: &Room<'_>) -> Option<(SquareMillimetre, &'static str)> {
+    let of_terminal = room.terminal.and_then(|(terminal, _)| terminal.size);
+    let of_housing = room.housing.and_then(|housing| housing.takes_size);
+    of_terminal.map(|size| (size.value.most, "the terminal")).or(of_housing.map(|size| (size.value.most, "the housing")))
+}
+
+/// `1 wire`, `2 wires`.
+fn counted(count: usize) -> String {
+    if count == 1 { "1 wire".to_owned() } else { format!("{count} wires") }
+}
+
+/// What the far ends of the wires are called, where they differ.
+fn signals(analysis: &Analysis<'_>, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<String> {
+    let model = analysis.model;
+    let far = wires.iter().filter_map(|end| {
+        let wire = model.wire(end.wire)?;
+        let other = if wire.from == Some(end.point) { wire.to } else { wire.from };
+        let pin = model.point(ends.opposite(other?)?)?.pin?;
+        Some(format!("`{}`", model.text(model.pin(pin)?.signal?.value)))
+    });
+    let mut signals: Vec<String> = Vec::new();
+    for signal in far {
+        if !signals.contains(&signal) {
+            signals.push(signal);
+        }
+    }
+    signals
+}
+
+/// A splice that one of the wires comes from, else a free position, else a new splice.
+fn remedy(analysis: &Analysis<'_>, ends: &Ends<'_>, end: &End, extra: &WireEnd) -> String {
+    let model = analysis.model;
+    let name = model.wire_name(extra.wire);
+    let splices = ends.wires(extra.point).iter().filter_map(|at| {
+        let wire = model.wire(at.wire)?;
+        let far = if wire.from == Some(at.point) { wire.to } else { wire.from }?;
+        matches!(model.point(far)?.kind, PointKind::Splice(_)).then_some((at.wire, far))
+    });
+    if let Some((from_splice, splice)) = splices.into_iter().next() {
+        let others = ends.wires(extra.point).iter().filter(|at| at.wire != from_splice).map(|at| model.wire_name(at.wire));
+        let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
+        return format!(
+            "end {} in splice `{}`, which `{}` comes from",
+            listed(&others),
+            model.point_name(splice),
+            model.wire_name(from_splice)
+        );
+    }
+    let free = end.points.iter().filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point));
+    let free: Vec<String> = free.take(4).map(|point| format!("`{}`", model.point_name(point))).collect();
+    match free.as_slice() {
+        [] => format!("join the wires in a splice and lead one wire from there to `{}`", model.point_name(extra.point)),
+        free => format!(
+            "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
+            listed(free),
+            if free.len() == 1 { "is free" } else { "are free" }
+        ),
+    }
+}

@@ -1,0 +1,281 @@
+//! Nets whose pins disagree on the signal, and how the wires would have to move to put them right.
+//!
+//! The idea: a net is *mixed* if its pins name several signals. Of pins that give or take power that is allowed (a feed
+//! is named after its source at one end and after its load at the other) unless the device at one end offers, at
+//! another pin, the very signal that the other end names: then the wires are exchanged or shifted. Mixed nets that share
+//! a signal are one fault; a *repair* moves wires within one connector, or one device, so that all of them are pure.
+//!
+//! Cost: linear in the pins, and for each mixed group in the pins of the devices that could put it right.
+
+use super::ends::{Ends, device_of, is_fitted, room};
+use crate::{
+    analysis::Analysis,
+    document::devices::Role,
+    model::{DeviceId, DomainId, EndKind, Model, Pin, PointId, PointKind},
+    network::NetId,
+};
+use petgraph::unionfind::UnionFind;
+use rustc_hash::FxHashMap;
+
+/// A pin or stud of a fitted device of which something is said.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct PinAt<'m> {
+    pub(super) point: PointId,
+    pub(super) pin: &'m Pin,
+    pub(super) device: DeviceId,
+    /// Its signal: equal texts have equal numbers.
+    pub(super) signal: Option<u32>,
+    pub(super) domain: Option<DomainId>,
+}
+
+impl PinAt<'_> {
+    pub(super) fn role(&self) -> Option<Role> {
+        self.pin.role.map(|role| role.value)
+    }
+}
+
+/// One wire that has to move: from the place of one pin to the place of another.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Move {
+    pub(super) from: PointId,
+    pub(super) to: PointId,
+}
+
+/// Mixed nets that are one fault.
+#[derive(Debug)]
+pub(super) struct Mixed {
+    /// The nets, in order.
+    pub(super) nets: Vec<NetId>,
+    /// The moves that put all of them right; empty where no connector or device allows it.
+    pub(super) moves: Vec<Move>,
+}
+
+/// The pins of every net.
+#[derive(Debug)]
+pub(super) struct Pins<'m> {
+    model: &'m Model,
+    by_net: FxHashMap<NetId, Vec<PinAt<'m>>>,
+    nets: Vec<NetId>,
+    by_device: FxHashMap<DeviceId, Vec<PinAt<'m>>>,
+}
+
+impl<'m> Pins<'m> {
+    /// Sorts the pins of a design by net and by device.
+    pub(super) fn new(analysis: &Analysis<'m>) -> Self {
+        let model = analysis.model;
+        let mut numbers: FxHashMap<&str, u32> = FxHashMap::default();
+        let mut pins = Self { model, by_net: FxHashMap::default(), nets: Vec::new(), by_device: FxHashMap::default() };
+        for (point, item) in model.points() {
+            let Some(pin) = item.pin.and_then(|pin| model.pin(pin)) else { continue };
+            let Some((device, _)) = device_of(model, point) else { continue };
+            if !is_fitted(model, point) {
+                continue;
+            }
+            let signal = pin.signal.map(|signal| {
+                let next = numbers.len() as u32;
+                *numbers.entry(model.text(signal.value).trim()).or_insert(next)
+            });
+            let at = PinAt { point, pin, device, signal, domain: pin.domain.map(|(domain, _)| domain) };
+            let net = analysis.network.net(point);
+            let of_net = pins.by_net.entry(net).or_default();
+            if of_net.is_empty() {
+                pins.nets.push(net);
+            }
+            of_net.push(at);
+            pins.by_device.entry(device).or_default().push(at);
+        }
+        pins
+    }
+
+    /// The nets that hold pins, by their first pin.
+    pub(super) fn nets(&self) -> impl Iterator<Item = NetId> {
+        self.nets.iter().copied()
+    }
+
+    /// The pins of a net.
+    pub(super) fn of(&self, net: NetId) -> &[PinAt<'m>] {
+        self.by_net.get(&net).map_or(&[], Vec::as_slice)
+    }
+
+    /// The pins of a device.
+    pub(super) fn of_device(&self, device: DeviceId) -> &[PinAt<'m>] {
+        self.by_device.get(&device).map_or(&[], Vec::as_slice)
+    }
+
+    /// The name of a pin's signal.
+    pub(super) fn signal(&self, pin: &PinAt<'_>) -> &'m str {
+        pin.pin.signal.map_or("", |signal| self.model.text(signal.value).trim())
+    }
+}
+
+/// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
+/// mixed through a crowded cavity is that cavity's fault: both are left out.
+pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>) -> Vec<Mixed> {
+    let crowded = crowded(analysis, ends);
+    let nets: Vec<NetId> = pins
+        .nets()
+        .filter(|net| {
+            let of = pins.of(*net);
+            disagree(analysis, pins, of)
+                && !(crowded.binary_search_by_key(net, |(net, _)| *net).is_ok() && parted(analysis, pins, of, &crowded))
+        })
+        .collect();
+    let mut first: FxHashMap<u32, u32> = FxHashMap::default();
+    let mut groups = UnionFind::<u32>::new(nets.len());
+    for (net, at) in nets.iter().zip(0..) {
+        for signal in pins.of(*net).iter().filter_map(|pin| pin.signal) {
+            groups.union(*first.entry(signal).or_insert(at), at);
+        }
+    }
+    let mut members: Vec<Vec<NetId>> = vec![Vec::new(); nets.len()];
+    for (net, label) in nets.iter().zip(groups.into_labeling()) {
+        if let Some(slot) = members.get_mut(label as usize) {
+            slot.push(*net);
+        }
+    }
+    members.retain(|nets| !nets.is_empty());
+    let mut found = Vec::new();
+    for nets in members {
+        let moves = repair(analysis, pins, ends, &nets);
+        if moves.is_empty() {
+            // Without one repair for all of them each net stands for itself.
+            found.extend(nets.into_iter().map(|net| Mixed { moves: repair(analysis, pins, ends, &[net]), nets: vec![net] }));
+        } else {
+            found.push(Mixed { nets, moves });
+        }
+    }
+    found
+}
+
+/// Whether the pins of one net name signals that can't be one.
+fn disagree(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>]) -> bool {
+    let named = || of.iter().filter(|pin| pin.signal.is_some());
+    let Some(first) = named().next() else { return false };
+    if named().all(|pin| pin.signal == first.signal) {
+        return false;
+    }
+    let domain = of.iter().find_map(|pin| pin.domain);
+    if of.iter().any(|pin| pin.domain.is_some() && pin.domain != domain) {
+        return false;
+    }
+    if named().any(|pin| !is_power(pin)) {
+        return true;
+    }
+    // For each signal on the net: the only device that names it here, or `None` if there are several.
+    let mut here: FxHashMap<u32, Option<DeviceId>> = FxHashMap::default();
+    let mut devices: Vec<DeviceId> = Vec::new();
+    for pin in named() {
+        let Some(signal) = pin.signal else { continue };
+        here.entry(signal).and_modify(|only| *only = only.filter(|only| *only == pin.device)).or_insert(Some(pin.device));
+        devices.push(pin.device);
+    }
+    devices.sort_unstable();
+    devices.dedup();
+    let net = analysis.network.net(first.point);
+    devices.iter().any(|device| {
+        pins.of_device(*device).iter().any(|other| {
+            // Another pin of this device is what a pin of another device on this net asks for, and is elsewhere.
+            let asked = other.signal.and_then(|signal| here.get(&signal));
+            asked.is_some_and(|by| *by != Some(*device))
+                && analysis.network.net(other.point) != net
+                && named().any(|pin| pin.device == *device && pin.signal != other.signal)
+        })
+    })
+}
+
+/// Whether a pin gives or takes power, or is a screen: there names may differ from end to end.
+fn is_power(pin: &PinAt<'_>) -> bool {
+    use Role::{Chassis, Earth, Line, Neutral, Reference, Return, Screen, SensorReturn, Supply};
+    matches!(pin.role(), Some(Supply | Return | Chassis | Earth | Screen | Line | Neutral | Reference | SensorReturn))
+}
+
+/// Cavities with more wires than they take, with their nets, sorted.
+fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
+    let model = analysis.model;
+    let mut found = Vec::new();
+    for (_, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_))) {
+        for point in end.points.iter() {
+            let count = ends.wires(point).len();
+            if count > 1 && room(model, end, point).most.is_some_and(|most| count > most as usize) {
+                found.push((analysis.network.net(point), point));
+            }
+        }
+    }
+    found.sort_unstable();
+    found
+}
+
+/// Whether no two pins disagree any more once the crowded cavities of the net join nothing.
+fn parted(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>], crowded: &[(NetId, PointId)]) -> bool {
+    let blocked = |point: PointId| crowded.iter().any(|(_, at)| *at == point);
+    let mut seen: Vec<PointId> = Vec::new();
+    for pin in of {
+        if seen.contains(&pin.point) {
+            continue;
+        }
+        let mut piece = vec![pin.point];
+        let mut at = 0;
+        while let Some(point) = piece.get(at).copied() {
+            at += 1;
+            for (_, edge, other) in analysis.network.around(point) {
+                if edge.is_metal() && !blocked(other) && !piece.contains(&other) {
+                    piece.push(other);
+                }
+            }
+        }
+        let held: Vec<PinAt<'_>> = of.iter().filter(|pin| piece.contains(&pin.point)).copied().collect();
+        if disagree(analysis, pins, &held) {
+            return false;
+        }
+        seen.extend(piece);
+    }
+    true
+}
+
+/// Moves within one connector, else within one device, that leave every net of the group with one signal.
+fn repair(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[NetId]) -> Vec<Move> {
+    let Some(first) = nets.first() else { return Vec::new() };
+    // A net of very many pins has too many devices to try, and no exchange of two wires mends it.
+    let candidates = pins.of(*first).iter().take(64);
+    for by_device in [false, true] {
+        for pin in candidates.clone() {
+            let port = port_of(pins.model, pin.point);
+            let place: Vec<&PinAt<'_>> =
+                pins.of_device(pin.device).iter().filter(|other| by_device || port_of(pins.model, other.point) == port).collect();
+            let moves = moves(analysis, pins, ends, nets, &place);
+            if !moves.is_empty() {
+                return moves;
+            }
+        }
+    }
+    Vec::new()
+}
+
+fn port_of(model: &Model, point: PointId) -> Option<crate::model::PortId> {
+    match model.point(point)?.kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
+        _ => None,
+    }
+}
+
+/// The moves among the pins of one place; none if they do not mend every net.
+fn moves(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[NetId], place: &[&PinAt<'_>]) -> Vec<Move> {
+    let mut moves: Vec<Move> = Vec::new();
+    for net in nets {
+        let mut here = place.iter().filter(|pin| analysis.network.net(pin.point) == *net);
+        let (Some(odd), None) = (here.next(), here.next()) else { return Vec::new() };
+        let mut others = pins.of(*net).iter().filter(|pin| pin.point != odd.point).filter_map(|pin| pin.signal);
+        let Some(meant) = others.next() else { return Vec::new() };
+        if Some(meant) == odd.signal || others.any(|signal| signal != meant) {
+            return Vec::new();
+        }
+        let home = place.iter().find(|pin| {
+            let net = analysis.network.net(pin.point);
+            let free = nets.contains(&net) || ends.reaching(pin.point).is_none();
+            pin.signal == Some(meant) && free && moves.iter().all(|taken| taken.to != pin.point)
+        });
+        let Some(home) = home else { return Vec::new() };
+        moves.push(Move { from: odd.point, to: home.point });
+    }
+    moves
+}

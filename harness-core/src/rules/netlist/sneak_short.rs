@@ -1,0 +1,202 @@
+//! Supply and return of a source meet only through something that takes the voltage.
+
+use super::{
+    ends::{and_more, in_modes},
+    shorts::{Short, shorts},
+    views::switches,
+};
+use crate::{
+    analysis::Analysis,
+    document::devices::Role,
+    finding::{Finding, Level},
+    model::PointId,
+    network::EdgeKind,
+    rules::{Check, Rule},
+    text::Span,
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "netlist/sneak-short",
+        level: Level::Danger,
+        since: "0.1.0",
+        finds: "supply meets return with no load between, in any mode",
+        docs: r#"
+## What it checks
+In each mode, whether metal, fuses, closed switches and contacts, bridges and conducting diodes join the two poles of a
+source, or close a ring of sources whose voltages do not cancel. The current shown is the computed one, through the
+resistance of every conductor on the way. One finding for all sources that the same joint shorts.
+## Why it matters
+The first time the switch closes, the weakest conductor of the ring is the fuse.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-10, from: IN, to: OUT }
+  lamp:
+    ports:
+      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
+      B: { stud: M5, signal: ground, role: return, domain: aux }
+    inside:
+      bulb: { load: 4 A, from: A, to: B, kind: lamp }
+      SW: { switch: closed, from: A, to: B, current: 10 A }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-10, from: IN, to: OUT }
+  lamp:
+    ports:
+      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
+      B: { stud: M5, signal: ground, role: return, domain: aux }
+    inside:
+      bulb: { load: 4 A, from: A, to: B, kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+```
+## What it cannot see
+Shorts through a box of which the design does not say what is inside, and those of a damaged wire: `protection` judges them.
+## Source
+Circuit laws; common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    shorts(analysis).iter().filter_map(|short| finding(analysis, short)).collect()
+}
+
+fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
+    let model = analysis.model;
+    let source = model.element(short.source)?;
+    let name = model.element_name(short.source);
+    let joint = joint(analysis, short);
+    let (span, by) = joint.clone().unwrap_or((source.value_span, name.clone()));
+    let mut finding = RULE
+        .finding(
+            span,
+            format!(
+                "source `{name}`{} is shorted{} through `{by}`, {}",
+                and_more(short.others, "source"),
+                in_modes(model, &short.modes),
+                short.amps
+            ),
+        )
+        .label("supply meets return here")
+        .path(analysis.network.names(model, short.start, &short.steps))
+        .figure("prospective current", short.amps)
+        .help(format!("part `{by}` from the one side or the other, or put the load between that belongs there"))
+        .concerns(name);
+    if joint.is_some() {
+        finding = finding.context(source.value_span, "this source").concerns(by);
+    }
+    Some(finding)
+}
+
+/// Where the path goes over from supply to return: the wire there, else what closes it.
+fn joint(analysis: &Analysis<'_>, short: &Short) -> Option<(Span, String)> {
+    let role = |point: PointId| {
+        let pin = analysis.model.point(point)?.pin?;
+        analysis.model.pin(pin)?.role.map(|role| role.value)
+    };
+    let supply = |point| matches!(role(point), Some(Role::Supply | Role::Line | Role::Reference | Role::Output));
+    let ground =
+        |point| matches!(role(point), Some(Role::Return | Role::Chassis | Role::Earth | Role::Neutral | Role::SensorReturn));
+    let last = short.steps.iter().rposition(|step| supply(step.point)).map_or(0, |at| at + 1);
+    let rest = short.steps.get(last..).unwrap_or_default();
+    let first = rest.iter().position(|step| ground(step.point)).map_or(rest.len(), |at| at + 1);
+    let between = rest.get(..first).unwrap_or_default();
+    let all = [between, &short.steps];
+    all.into_iter().find_map(|steps| by_switch(analysis, steps).or_else(|| by_wire(analysis, steps)))
+}
+
+fn by_switch(analysis: &Analysis<'_>, steps: &[crate::network::Step]) -> Option<(Span, String)> {
+    let model = analysis.model;
+    let closes = |edge: &&crate::network::Edge| switches(model, edge) || edge.element().is_some_and(|_| edge.is_metal());
+    let edge = steps.iter().filter_map(|step| analysis.network.edge(step.edge)).find(closes)?;
+    let (element, _) = edge.element()?;
+    Some((model.element(element)?.value_span, model.element_name(element)))
+}
+
+fn by_wire(analysis: &Analysis<'_>, steps: &[crate::network::Step]) -> Option<(Span, String)> {
+    steps.iter().find_map(|step| {
+        let EdgeKind::Wire(id) = analysis.network.edge(step.edge)?.kind else { return None };
+        let wire = analysis.model.wire(id)?;
+        let span = if wire.to == Some(step.point) { wire.to_span } else { wire.from_span };
+        Some((span, analysis.model.wire_name(id)))
+    })
+}

@@ -1,0 +1,109 @@
+//! Facts without which currents are not known, or rest on an assumption.
+
+use super::note;
+use crate::{
+    analysis::Analysis,
+    electrical::ModeState,
+    finding::Finding,
+    model::{ElementKind, Model},
+    network::EdgeKind,
+    standards::contact,
+};
+
+pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let is_source = |kind: &ElementKind| matches!(kind, ElementKind::Source { .. } | ElementKind::Converter { .. });
+    let has_source = model.elements().any(|(_, element)| is_source(&element.kind));
+    let mut findings = Vec::new();
+    if has_source {
+        findings.extend(analysis.electrical.modes().filter_map(|mode| unsettled(analysis, mode)));
+        findings.extend(assumed(model));
+    } else {
+        findings.extend(no_source(model));
+    }
+    findings
+}
+
+/// One note for a design in which nothing can flow, instead of one for each load.
+fn no_source(model: &Model) -> Option<Finding> {
+    let (_, wire) = model.wires().next()?;
+    let loom = model.loom(wire.loom)?;
+    Some(note(
+        loom.span,
+        "currents, fuses and loads were not checked: the design has no source".to_owned(),
+        "nothing feeds this loom",
+        "add the battery or supply as a device with a `source` inside".to_owned(),
+        model.loom_name(wire.loom).to_owned(),
+    ))
+}
+
+fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
+    let model = analysis.model;
+    let mode_name = model.mode_name(mode.id);
+    let named = |edges: &[crate::network::EdgeId]| {
+        let mut names: Vec<String> = edges
+            .iter()
+            .filter_map(|edge| match analysis.network.edge(*edge)?.kind {
+                EdgeKind::Element(element, _) => Some(format!("`{}`", model.element_name(element))),
+                EdgeKind::Wire(wire) => Some(format!("`{}`", model.wire_name(wire))),
+                _ => None,
+            })
+            .collect();
+        names.dedup();
+        names.truncate(6);
+        names.join(", ")
+    };
+    let first = mode.unsettled.first().or(mode.refused.first())?;
+    let edge = analysis.network.edge(*first)?;
+    let span = match edge.kind {
+        EdgeKind::Element(element, _) => model.element(element)?.span,
+        EdgeKind::Wire(wire) => model.wire(wire)?.span,
+        _ => model.point(edge.a)?.span,
+    };
+    let (headline, label, help) = if mode.unsettled.is_empty() {
+        (
+            format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
+            "a value that nothing can be computed with",
+            "give it a value above zero, between two different points",
+        )
+    } else {
+        (
+            format!("mode `{mode_name}` finds no rest: {} keeps changing", named(&mode.unsettled)),
+            "changes with what it changes",
+            "look for a relay that cuts its own coil, or a load that pulls its supply down",
+        )
+    };
+    Some(note(span, headline, label, help.to_owned(), mode_name.to_owned()))
+}
+
+/// Values that were taken because the design gives none.
+fn assumed(model: &Model) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (id, element) in model.elements() {
+        let name = model.element_name(id);
+        match &element.kind {
+            ElementKind::Source { resistance: None, .. } => findings.push(note(
+                element.span,
+                format!("the internal resistance of `{name}` is not given; 10 mohm was taken"),
+                "no `resistance`",
+                format!("add `resistance` to `{name}`"),
+                name,
+            )),
+            ElementKind::Relay { resistance: None, .. } => {
+                let usual = contact::coil_resistance();
+                findings.push(
+                    note(
+                        element.span,
+                        format!("the coil resistance of `{name}` is not given; {} was taken", usual.value),
+                        "no `resistance`",
+                        format!("add `resistance` to `{name}`"),
+                        name,
+                    )
+                    .figure("taken", usual),
+                );
+            }
+            _ => {}
+        }
+    }
+    findings
+}
