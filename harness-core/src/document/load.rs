@@ -158,17 +158,24 @@ impl Loaded {
         self.take(parsed.problems);
         let Some(node) = parsed.root else { return Design::default() };
         let mut reader = Reader::new(&parsed.tree, &self.names);
-        let design = reader.record::<Design>(node).unwrap_or_default();
-        let complete = !parsed.tree.is_incomplete(node);
+        let design = reader.record::<Design>(node);
         let findings = reader.findings;
         self.findings.extend(findings);
+        // What is no map at all was told to be one already.
+        let Some(design) = design else { return Design::default() };
         if root {
-            self.check_root(&design, complete, file);
+            let written = |key: &str| {
+                let mut keys = parsed.tree.entries(node).filter_map(|(written, _)| parsed.tree.text(written));
+                keys.any(|name| self.names.text(name) == key)
+            };
+            let lost = parsed.tree.is_incomplete(node);
+            let absent = [!lost && !written("format"), !lost && !written("design")];
+            self.check_root(&design, absent, file);
         }
         design
     }
 
-    fn check_root(&mut self, design: &Design, complete: bool, file: FileId) {
+    fn check_root(&mut self, design: &Design, [no_format, no_design]: [bool; 2], file: FileId) {
         let top = Span::new(file, design.span.start, design.span.start);
         match design.format {
             Some(format) if format.value != 1 => self.findings.push(
@@ -177,7 +184,7 @@ impl Loaded {
                     .label("version")
                     .help("write `format: 1`, or use a program that reads this version"),
             ),
-            None if complete => self.findings.push(
+            None if no_format => self.findings.push(
                 faults::MISSING_KEY
                     .finding(top, "the key `format` is missing here")
                     .label("no `format`")
@@ -185,7 +192,7 @@ impl Loaded {
             ),
             _ => {}
         }
-        if design.design.is_none() && complete {
+        if no_design {
             self.findings.push(
                 faults::MISSING_KEY
                     .finding(top, "the key `design` is missing here")

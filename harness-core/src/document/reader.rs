@@ -27,8 +27,8 @@ pub struct Reader<'a> {
 pub trait Record: Default {
     /// Its keys.
     const SHAPE: &'static RecordShape;
-    /// Says where it stands.
-    fn set_span(&mut self, span: Span);
+    /// Says where it stands, and whether something in it was reported.
+    fn place(&mut self, span: Span, is_faulty: bool);
     /// Reads the value of `key`; `false` if it has no such key.
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
 }
@@ -158,7 +158,8 @@ impl<'a> Reader<'a> {
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
-        record.set_span(self.tree.span(node));
+        let reported = self.findings.len();
+        record.place(self.tree.span(node), false);
         let shape = R::SHAPE;
         match self.tree.kind(node) {
             Kind::Map => {}
@@ -188,6 +189,8 @@ impl<'a> Reader<'a> {
                 }
             }
         }
+        let is_faulty = self.findings.len() > reported || tree.is_incomplete(node);
+        record.place(tree.span(node), is_faulty);
         Some(record)
     }
 
@@ -247,7 +250,7 @@ impl<'a> Reader<'a> {
             faults::MISSING_KEY
                 .finding(span, format!("the key `{}` is missing here", field.key))
                 .label(format!("no `{}`", field.key))
-                .help(format!("add `{}`: {}", field.key, field.doc.trim())),
+                .help(format!("add `{}`: {}", field.key, clause(field.doc.trim()))),
         );
     }
 }
@@ -256,6 +259,17 @@ impl VariantsShape {
     /// What one of the variants is called in a sentence.
     fn doc_noun(&self) -> String {
         self.name.to_lowercase()
+    }
+}
+
+/// A sentence as a part of another: without its capital and its full stop.
+fn clause(sentence: &str) -> String {
+    let sentence = sentence.trim_end_matches('.');
+    let mut letters = sentence.chars();
+    match (letters.next(), letters.next()) {
+        // An abbreviation keeps its capitals.
+        (Some(first), Some(second)) if !second.is_uppercase() => first.to_lowercase().chain(sentence.chars().skip(1)).collect(),
+        _ => sentence.to_owned(),
     }
 }
 

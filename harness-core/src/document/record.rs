@@ -9,6 +9,8 @@ macro_rules! record {
         pub struct $name {
             /// Where the record stands.
             pub span: $crate::text::Span,
+            /// Something in it was reported: what is absent may have been meant to be there.
+            pub is_faulty: bool,
             $($(#[doc = $field_doc])+ pub $field: $type,)*
         }
 
@@ -25,8 +27,8 @@ macro_rules! record {
                 }),*],
             };
 
-            fn set_span(&mut self, span: $crate::text::Span) {
-                self.span = span;
+            fn place(&mut self, span: $crate::text::Span, is_faulty: bool) {
+                (self.span, self.is_faulty) = (span, is_faulty);
             }
 
             fn set(&mut self, key: &str, reader: &mut $crate::document::reader::Reader<'_>, node: $crate::text::NodeId) -> bool {

@@ -271,6 +271,8 @@ impl<T: Read> Field for List<T> {
         let tree = reader.tree;
         match tree.kind(node) {
             Kind::List => {
+                // A list has as many items as it will ever have; room for more would be room for nothing.
+                place.reserve_exact(tree.items(node).len());
                 for item in tree.items(node) {
                     place.extend(T::read(reader, item));
                 }
@@ -289,6 +291,7 @@ impl<T: Read> Field for Map<T> {
         let tree = reader.tree;
         match tree.kind(node) {
             Kind::Map => {
+                place.0.reserve_exact(tree.entries(node).len());
                 for (key, value) in tree.entries(node) {
                     let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
                     let name = At { value: text, span: tree.span(key) };

@@ -97,6 +97,8 @@ impl Builder {
             PortKind::Stud(_) => self.stud(id, entry),
             PortKind::Connector(housing) => {
                 let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
+                // A housing without positions was reported; its pins are not, one by one.
+                let labels = labels.filter(|labels| !labels.is_empty());
                 self.pins(id, (device, entry.name.value), entry, labels, housing_span);
             }
         }

@@ -95,7 +95,7 @@ impl Builder {
             }
             (None, None) => (EndKind::Connector(None), entry.name.span),
         };
-        if end.housing.is_none() && end.ring.is_none() && end.mates.is_none() {
+        if end.housing.is_none() && end.ring.is_none() && end.mates.is_none() && !end.is_faulty {
             let text = self.model.names.text(entry.name.value);
             self.findings.push(
                 faults::MISSING_KEY
@@ -218,8 +218,8 @@ impl Builder {
                     }
                     EndKind::Connector(housing) => {
                         let labels = match housing.and_then(|housing| self.model.housing(housing)) {
-                            Some(housing) => housing.labels.clone(),
-                            None => self.labels_without_housing(id, &entry.name, &loom.value),
+                            Some(housing) if !housing.labels.is_empty() => housing.labels.clone(),
+                            _ => self.labels_without_housing(id, entry, &loom.value),
                         };
                         for label in labels {
                             self.add_point(PointKind::Cavity(id), label, place, None);
@@ -236,15 +236,18 @@ impl Builder {
         }
     }
 
-    fn labels_without_housing(&self, id: EndId, name: &Text, loom: &document::Loom) -> Vec<Name> {
+    fn labels_without_housing(&self, id: EndId, entry: &Entry<document::End>, loom: &document::Loom) -> Vec<Name> {
         if let Some(Mate::Port(port)) = self.model.end(id).and_then(|end| end.mate)
             && let Some(port) = self.model.port(port)
             && matches!(port.kind, PortKind::Connector(_))
         {
             return port.points.iter().filter_map(|point| self.model.point(point)).map(|point| point.label).collect();
         }
-        let mut labels = Vec::new();
-        let own = self.model.names.text(name.value);
+        let named = entry.value.plugged.iter().chain(entry.value.terminals.iter().map(|exception| &exception.name));
+        let mut labels: Vec<Name> = named.map(|text| text.value).collect();
+        labels.sort_unstable();
+        labels.dedup();
+        let own = self.model.names.text(entry.name.value);
         for text in loom.wires.iter().flat_map(|wire| [wire.value.from, wire.value.to]).flatten() {
             let written = self.model.names.text(text.value);
             if let Some((end, label)) = written.split_once('.')

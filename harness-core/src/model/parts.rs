@@ -110,7 +110,7 @@ impl Builder {
             Some(Positions::Labels(list)) => list.clone(),
             None => housing.face.iter().flat_map(|row| row.0.iter().copied()).collect(),
         };
-        if listed.is_empty() {
+        if listed.is_empty() && !housing.is_faulty {
             self.findings.push(
                 faults::MISSING_KEY
                     .finding(span, format!("the housing `{}` has no positions", self.model.names.text(name)))

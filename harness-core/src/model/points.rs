@@ -124,7 +124,7 @@ impl Model {
     #[must_use]
     pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {
         let housing = range.get(0).and_then(|first| self.point(first)).and_then(|first| self.point_housing(first.kind));
-        if let Some(housing) = housing {
+        if let Some(housing) = housing.filter(|housing| !housing.index.is_empty()) {
             let found = housing.index.binary_search_by_key(&label, |(known, _)| *known).ok()?;
             return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
         }

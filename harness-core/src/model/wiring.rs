@@ -18,16 +18,16 @@ use crate::{
 };
 
 impl Builder {
-    /// Wires, cables and elements of all looms.
-    pub(super) fn wiring(&mut self, looms: &Map<document::Loom>) {
-        for (index, entry) in looms.iter().enumerate() {
+    /// Wires, cables and elements of all looms; each loom is let go when it is done.
+    pub(super) fn wiring(&mut self, looms: Map<document::Loom>) {
+        self.model.wires.reserve_exact(looms.iter().map(|loom| loom.value.wires.0.len()).sum());
+        for (index, entry) in looms.0.into_iter().enumerate() {
             let id = LoomId::from_index(index);
             let loom = &entry.value;
             let kind = loom.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));
             for cable in &loom.cables {
                 self.cable(id, cable);
             }
-            self.model.wires.reserve(loom.wires.0.len());
             for wire in &loom.wires {
                 self.wire(id, kind, wire);
             }

@@ -15,11 +15,15 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
     let bracket = builder.frames.iter().find(|frame| frame.flow).map(|frame| frame.start);
     let later_line = bracket.is_some_and(|start| lines::start_of_line(text, at) > start);
     if let Some(start) = bracket {
-        let swallowed = traps::comment_in_line(text, start);
-        if let Some(comment) = swallowed.filter(|comment| comment.0 < at) {
+        // The library tells of a bracket that nothing closes at the bracket, of anything else behind the comment.
+        let unclosed = stop.fault == Fault::OpenBracket;
+        let swallowed = traps::comment_in_line(text, start).filter(|comment| comment.0 < at || unclosed);
+        if let Some(comment) = swallowed {
             let before = text.get(start as usize..comment.0 as usize).unwrap_or("");
             let key = before.trim_end().strip_suffix(':').and_then(|before| before.rsplit(['{', ',', '[']).next());
-            return traps::comment_for_value(builder.file, text, key.map(str::trim), comment);
+            if key.is_some() || !unclosed {
+                return traps::comment_for_value(builder.file, text, key.map(str::trim), comment);
+            }
         }
     }
 

@@ -133,6 +133,9 @@ fn values_that_yaml_takes_for_comments() {
         &["1:13 comment-for-value: `colour` has no value, YAML takes `#F00` for a comment"],
     );
     assert_eq!(tree("a: {colour: #F00, size: 1 mm2}\nb: 2\n"), "!{a: !{colour: !~}, b: 2}");
+    // In the last line nothing follows that could close the bracket.
+    check("a: {b: 1, colour: #F00 }\n", &["1:19 comment-for-value: `colour` has no value, YAML takes `#F00` for a comment"]);
+    check("a: {b: 1 #note }\n", &["1:4 syntax: `{` is opened and never closed"]);
     check("pins:\n  - #4\n  - 5\n", &["2:5 comment-for-value: a list item is empty, YAML takes `#4` for a comment"]);
     check("a: # a comment\n  b: 1 #F00\nc: P1#3\nd: #\n", &[]);
 }
