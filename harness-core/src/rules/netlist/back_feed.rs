@@ -181,8 +181,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let domains = domains(model, analysis.network);
     let permanent = analysis.network.components(|_, edge| match part(model, edge) {
         Part::Conductor => !switches(model, edge),
-        Part::Source => true,
-        Part::Load | Part::Resistor => false,
+        Part::Source | Part::Resistor => true,
+        Part::Load => false,
     });
     let mut found: Vec<Alive> = Vec::new();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
@@ -270,7 +270,8 @@ fn passes_switch(analysis: &Analysis<'_>, mode: &ModeState, start: PointId, way:
     while let Some(point) = waiting.pop() {
         for (id, edge, other) in analysis.network.around(point) {
             let leaving = if edge.a == point { mode.amps(id).get() } else { -mode.amps(id).get() };
-            if leaving * way <= NOTHING || part(analysis.model, edge) != Part::Conductor {
+            let passes = matches!(part(analysis.model, edge), Part::Conductor | Part::Resistor);
+            if leaving * way <= NOTHING || !passes {
                 continue;
             }
             if switches(analysis.model, edge) {

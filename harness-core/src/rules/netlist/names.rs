@@ -110,14 +110,14 @@ impl<'m> Pins<'m> {
 
 /// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
-pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>) -> Vec<Mixed> {
-    let crowded = crowded(analysis, ends);
+pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, crowded: &[(NetId, PointId)]) -> Vec<Mixed> {
     let nets: Vec<NetId> = pins
         .nets()
         .filter(|net| {
             let of = pins.of(*net);
             disagree(analysis, pins, of)
-                && !(crowded.binary_search_by_key(net, |(net, _)| *net).is_ok() && parted(analysis, pins, of, &crowded))
+                && (!is_crowded(crowded, *net)
+                    || pieces(analysis, of, crowded).iter().any(|piece| disagree(analysis, pins, piece)))
         })
         .collect();
     let mut first: FxHashMap<u32, u32> = FxHashMap::default();
@@ -189,8 +189,13 @@ fn is_power(pin: &PinAt<'_>) -> bool {
     matches!(pin.role(), Some(Supply | Return | Chassis | Earth | Screen | Line | Neutral | Reference | SensorReturn))
 }
 
+/// Whether a net holds a crowded cavity.
+pub(super) fn is_crowded(crowded: &[(NetId, PointId)], net: NetId) -> bool {
+    crowded.binary_search_by_key(&net, |(of, _)| *of).is_ok()
+}
+
 /// Cavities with more wires than they take, with their nets, sorted.
-fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
+pub(super) fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
     let model = analysis.model;
     let mut found = Vec::new();
     for (_, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_))) {
@@ -205,31 +210,32 @@ fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
     found
 }
 
-/// Whether no two pins disagree any more once the crowded cavities of the net join nothing.
-fn parted(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>], crowded: &[(NetId, PointId)]) -> bool {
-    let blocked = |point: PointId| crowded.iter().any(|(_, at)| *at == point);
-    let mut seen: Vec<PointId> = Vec::new();
+/// The pins of a net sorted into the pieces that it falls into once its crowded cavities join nothing.
+pub(super) fn pieces<'m>(analysis: &Analysis<'_>, of: &[PinAt<'m>], crowded: &[(NetId, PointId)]) -> Vec<Vec<PinAt<'m>>> {
+    let blocked = |point: PointId| {
+        let net = analysis.network.net(point);
+        crowded.binary_search(&(net, point)).is_ok()
+    };
+    let mut piece_of: FxHashMap<PointId, usize> = FxHashMap::default();
+    let mut pieces: Vec<Vec<PinAt<'m>>> = Vec::new();
     for pin in of {
-        if seen.contains(&pin.point) {
+        if let Some(piece) = piece_of.get(&pin.point).and_then(|at| pieces.get_mut(*at)) {
+            piece.push(*pin);
             continue;
         }
-        let mut piece = vec![pin.point];
-        let mut at = 0;
-        while let Some(point) = piece.get(at).copied() {
-            at += 1;
+        let mut waiting = vec![pin.point];
+        piece_of.insert(pin.point, pieces.len());
+        while let Some(point) = waiting.pop() {
             for (_, edge, other) in analysis.network.around(point) {
-                if edge.is_metal() && !blocked(other) && !piece.contains(&other) {
-                    piece.push(other);
+                if edge.is_metal() && !blocked(other) && !piece_of.contains_key(&other) {
+                    piece_of.insert(other, pieces.len());
+                    waiting.push(other);
                 }
             }
         }
-        let held: Vec<PinAt<'_>> = of.iter().filter(|pin| piece.contains(&pin.point)).copied().collect();
-        if disagree(analysis, pins, &held) {
-            return false;
-        }
-        seen.extend(piece);
+        pieces.push(vec![*pin]);
     }
-    true
+    pieces
 }
 
 /// Moves within one connector, else within one device, that leave every net of the group with one signal.

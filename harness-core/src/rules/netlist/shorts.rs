@@ -78,8 +78,13 @@ pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
                         && (closed(id) || (ring && part(analysis.model, item) == Part::Source && is_on(analysis, mode, id)))
                 },
             );
+            let steps = steps.unwrap_or_default();
+            // In a ring the source that gives most may be another one.
+            let ring_steps = steps.iter().filter(|_| ring);
+            let amps = ring_steps.fold(amps.get(), |most, step| most.max(mode.amps(step.edge).get().abs()));
+            let amps = Ampere::new(amps);
             shorted.insert(lump, found.len());
-            found.push(Short { source, modes: vec![mode.id], start: item.b, steps: steps.unwrap_or_default(), amps, others: 0 });
+            found.push(Short { source, modes: vec![mode.id], start: item.b, steps, amps, others: 0 });
         }
     }
     found
