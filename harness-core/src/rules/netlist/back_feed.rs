@@ -2,7 +2,7 @@
 
 use super::{
     ends::{and_more, in_modes},
-    feeds::{is_switched, path},
+    feeds::{Walks, path},
     views::{Part, View, nominal, part, switches},
 };
 use crate::{
@@ -182,6 +182,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         Part::Source | Part::Resistor => true,
         Part::Load => false,
     });
+    let mut walks = Walks::default();
     let mut found: Vec<Alive> = Vec::new();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
     for mode in analysis.electrical.modes() {
@@ -194,7 +195,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             }
             let Some(nominal) = nominal(model, &domains, element) else { continue };
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
-            if across.abs() < ALIVE * nominal.get() || !is_switched(analysis, &permanent, *id, edge, modes) {
+            if across.abs() < ALIVE * nominal.get() || !walks.is_switched(analysis, &permanent, (*id, edge), modes) {
                 continue;
             }
             let hot = if across > 0.0 { edge.a } else { edge.b };
