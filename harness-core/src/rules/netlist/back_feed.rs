@@ -233,8 +233,9 @@ fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {
         .finding(
             element.value_span,
             format!(
-                "`{name}`{} stays alive{}, {} of {}",
+                "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
+                if alive.loads.len() == 1 { "stays alive" } else { "stay alive" },
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal
