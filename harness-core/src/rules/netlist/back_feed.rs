@@ -2,15 +2,15 @@
 
 use super::{
     ends::{and_more, in_modes},
-    views::{Part, View, is_on, nominal, part, switches},
+    feeds::{Walks, path},
+    views::{Part, View, nominal, part, switches},
 };
 use crate::{
     analysis::Analysis,
     document::inside::LoadKind,
-    electrical::ModeState,
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId, PointId},
-    network::{Components, Edge, EdgeId, NetId, Step, domains},
+    model::{ElementId, ElementKind, ModeId},
+    network::{Edge, EdgeId, NetId, domains},
     quantity::Volt,
     rules::{Check, Rule},
 };
@@ -151,8 +151,6 @@ Circuit laws; common practice, no source.
 
 /// Share of its nominal voltage from which a load counts as alive.
 const ALIVE: f64 = 0.5;
-/// Current below which an edge carries nothing.
-const NOTHING: f64 = 1e-6;
 
 /// Loads on one net that stay alive.
 struct Alive {
@@ -181,9 +179,10 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let domains = domains(model, analysis.network);
     let permanent = analysis.network.components(|_, edge| match part(model, edge) {
         Part::Conductor => !switches(model, edge),
-        Part::Source => true,
-        Part::Load | Part::Resistor => false,
+        Part::Source | Part::Resistor => true,
+        Part::Load => false,
     });
+    let mut walks = Walks::default();
     let mut found: Vec<Alive> = Vec::new();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
     for mode in analysis.electrical.modes() {
@@ -196,7 +195,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             }
             let Some(nominal) = nominal(model, &domains, element) else { continue };
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
-            if across.abs() < ALIVE * nominal.get() || !is_switched(analysis, &permanent, *id, edge, modes) {
+            if across.abs() < ALIVE * nominal.get() || !walks.is_switched(analysis, &permanent, (*id, edge), modes) {
                 continue;
             }
             let hot = if across > 0.0 { edge.a } else { edge.b };
@@ -234,8 +233,9 @@ fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {
         .finding(
             element.value_span,
             format!(
-                "`{name}`{} stays alive{}, {} of {}",
+                "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
+                if alive.loads.len() == 1 { "stays alive" } else { "stay alive" },
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal
@@ -247,59 +247,4 @@ fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {
         .figure("limit", format!("half of {}", alive.nominal))
         .help(format!("open the path shown, which reaches it last through {through}, or add the mode to the load's `in:`"));
     Some(alive.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load))))
-}
-
-/// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
-fn is_switched(analysis: &Analysis<'_>, permanent: &Components, load: EdgeId, edge: &Edge, modes: crate::model::ModeSet) -> bool {
-    if permanent.of(edge.a) != permanent.of(edge.b) {
-        return true;
-    }
-    let runs = analysis.electrical.modes().find(|mode| modes.has(mode.id) && mode.amps(load).get().abs() > NOTHING);
-    runs.is_some_and(|mode| {
-        // The current goes in at one side and comes out at the other.
-        let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
-        passes_switch(analysis, mode, source, -1.0) || passes_switch(analysis, mode, sink, 1.0)
-    })
-}
-
-/// Follows the current from `start`, against it for a negative `way`, up to the sources; whether it passes a switch.
-fn passes_switch(analysis: &Analysis<'_>, mode: &ModeState, start: PointId, way: f64) -> bool {
-    let mut seen: rustc_hash::FxHashSet<PointId> = rustc_hash::FxHashSet::default();
-    let mut waiting = vec![start];
-    seen.insert(start);
-    while let Some(point) = waiting.pop() {
-        for (id, edge, other) in analysis.network.around(point) {
-            let leaving = if edge.a == point { mode.amps(id).get() } else { -mode.amps(id).get() };
-            if leaving * way <= NOTHING || part(analysis.model, edge) != Part::Conductor {
-                continue;
-            }
-            if switches(analysis.model, edge) {
-                return true;
-            }
-            if seen.insert(other) {
-                waiting.push(other);
-            }
-        }
-    }
-    false
-}
-
-/// From a positive pole to the hot side of the load: past no load if there is such a way.
-fn path(analysis: &Analysis<'_>, mode: &ModeState, load: EdgeId, hot: PointId) -> Vec<String> {
-    let pole = |point: PointId| {
-        analysis
-            .network
-            .around(point)
-            .any(|(id, edge, _)| part(analysis.model, edge) == Part::Source && edge.b == point && is_on(analysis, mode, id))
-    };
-    let closed = |id: EdgeId, edge: &Edge| mode.conducts(id) && part(analysis.model, edge) == Part::Conductor;
-    let any = |id: EdgeId, edge: &Edge| id != load && mode.conducts(id) && part(analysis.model, edge) != Part::Source;
-    let steps = analysis.network.path(hot, pole, closed).or_else(|| analysis.network.path(hot, pole, any));
-    let Some(steps) = steps else { return Vec::new() };
-    // The path was found from the load: it is told from the source.
-    let start = steps.last().map_or(hot, |step| step.point);
-    let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));
-    let mut turned: Vec<Step> = steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
-    turned.reverse();
-    analysis.network.names(analysis.model, start, &turned)
 }

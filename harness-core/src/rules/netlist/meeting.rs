@@ -6,7 +6,7 @@
 
 use super::{
     ends::{Ends, WireEnd},
-    names::{Mixed, Move, PinAt, Pins, mixed},
+    names::{Mixed, Move, PinAt, Pins, crowded, is_crowded, mixed, pieces},
     roles::{Conflict, conflicts},
     shorts::shorts,
 };
@@ -37,11 +37,21 @@ pub(super) fn meetings<'m>(analysis: &Analysis<'m>) -> Meetings<'m> {
     let ends = Ends::new(analysis.model);
     let shorted: FxHashSet<NetId> = shorts(analysis).iter().flat_map(|short| short.nets(analysis)).collect();
     let mut conflicts: Vec<Conflict> = conflicts(analysis, &pins);
-    conflicts.retain(|conflict| !shorted.contains(&conflict.net));
+    let crowded = crowded(analysis, &ends);
+    conflicts.retain(|conflict| {
+        let of = pins.of(conflict.net);
+        let both = |piece: &Vec<PinAt<'_>>| {
+            let holds = |at: usize| of.get(at).is_some_and(|pin| piece.iter().any(|other| other.point == pin.point));
+            holds(conflict.one) && holds(conflict.other)
+        };
+        // Roles that only meet in a crowded cavity are that cavity's fault.
+        let meet = !is_crowded(&crowded, conflict.net) || pieces(analysis, of, &crowded).iter().any(both);
+        meet && !shorted.contains(&conflict.net)
+    });
     let mut signals = Vec::new();
     let mut roles = Vec::new();
     let mut told: FxHashSet<NetId> = shorted;
-    for group in mixed(analysis, &pins, &ends) {
+    for group in mixed(analysis, &pins, &ends, &crowded) {
         if group.nets.iter().any(|net| told.contains(net)) {
             continue;
         }

@@ -4,6 +4,7 @@ mod back_feed;
 mod crowded_cavity;
 mod dangling_wire;
 mod ends;
+mod feeds;
 mod meeting;
 mod names;
 mod no_return;

@@ -15,7 +15,7 @@ use crate::{
     network::NetId,
 };
 use petgraph::unionfind::UnionFind;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A pin or stud of a fitted device of which something is said.
 #[derive(Debug, Clone, Copy)]
@@ -57,6 +57,7 @@ pub(super) struct Pins<'m> {
     by_net: FxHashMap<NetId, Vec<PinAt<'m>>>,
     nets: Vec<NetId>,
     by_device: FxHashMap<DeviceId, Vec<PinAt<'m>>>,
+    by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt<'m>>>,
 }
 
 impl<'m> Pins<'m> {
@@ -64,7 +65,13 @@ impl<'m> Pins<'m> {
     pub(super) fn new(analysis: &Analysis<'m>) -> Self {
         let model = analysis.model;
         let mut numbers: FxHashMap<&str, u32> = FxHashMap::default();
-        let mut pins = Self { model, by_net: FxHashMap::default(), nets: Vec::new(), by_device: FxHashMap::default() };
+        let mut pins = Self {
+            model,
+            by_net: FxHashMap::default(),
+            nets: Vec::new(),
+            by_device: FxHashMap::default(),
+            by_signal: FxHashMap::default(),
+        };
         for (point, item) in model.points() {
             let Some(pin) = item.pin.and_then(|pin| model.pin(pin)) else { continue };
             let Some((device, _)) = device_of(model, point) else { continue };
@@ -83,6 +90,9 @@ impl<'m> Pins<'m> {
             }
             of_net.push(at);
             pins.by_device.entry(device).or_default().push(at);
+            if let Some(signal) = signal {
+                pins.by_signal.entry((device, signal)).or_default().push(at);
+            }
         }
         pins
     }
@@ -102,6 +112,11 @@ impl<'m> Pins<'m> {
         self.by_device.get(&device).map_or(&[], Vec::as_slice)
     }
 
+    /// The pins of a device that name a signal.
+    fn named(&self, device: DeviceId, signal: u32) -> &[PinAt<'m>] {
+        self.by_signal.get(&(device, signal)).map_or(&[], Vec::as_slice)
+    }
+
     /// The name of a pin's signal.
     pub(super) fn signal(&self, pin: &PinAt<'_>) -> &'m str {
         pin.pin.signal.map_or("", |signal| self.model.text(signal.value).trim())
@@ -110,14 +125,14 @@ impl<'m> Pins<'m> {
 
 /// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
-pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>) -> Vec<Mixed> {
-    let crowded = crowded(analysis, ends);
+pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, crowded: &[(NetId, PointId)]) -> Vec<Mixed> {
     let nets: Vec<NetId> = pins
         .nets()
         .filter(|net| {
             let of = pins.of(*net);
             disagree(analysis, pins, of)
-                && !(crowded.binary_search_by_key(net, |(net, _)| *net).is_ok() && parted(analysis, pins, of, &crowded))
+                && (!is_crowded(crowded, *net)
+                    || pieces(analysis, of, crowded).iter().any(|piece| disagree(analysis, pins, piece)))
         })
         .collect();
     let mut first: FxHashMap<u32, u32> = FxHashMap::default();
@@ -134,6 +149,9 @@ pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>) -
         }
     }
     members.retain(|nets| !nets.is_empty());
+    for nets in &mut members {
+        nets.sort_unstable();
+    }
     let mut found = Vec::new();
     for nets in members {
         let moves = repair(analysis, pins, ends, &nets);
@@ -161,25 +179,33 @@ fn disagree(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>]) -> bool 
     if named().any(|pin| !is_power(pin)) {
         return true;
     }
-    // For each signal on the net: the only device that names it here, or `None` if there are several.
+    // For each signal on the net the only device that names it here, and for each device the only signal that it names
+    // here; `None` where there are several.
     let mut here: FxHashMap<u32, Option<DeviceId>> = FxHashMap::default();
+    let mut says: FxHashMap<DeviceId, Option<u32>> = FxHashMap::default();
     let mut devices: Vec<DeviceId> = Vec::new();
     for pin in named() {
         let Some(signal) = pin.signal else { continue };
         here.entry(signal).and_modify(|only| *only = only.filter(|only| *only == pin.device)).or_insert(Some(pin.device));
-        devices.push(pin.device);
+        says.entry(pin.device).and_modify(|only| *only = only.filter(|only| *only == signal)).or_insert_with(|| {
+            devices.push(pin.device);
+            Some(signal)
+        });
     }
-    devices.sort_unstable();
-    devices.dedup();
     let net = analysis.network.net(first.point);
+    // Another pin of the device is what a pin of another device on this net asks for, and is elsewhere.
+    let offers = |device: DeviceId, other: &PinAt<'_>| {
+        let asked = other.signal.and_then(|signal| here.get(&signal));
+        asked.is_some_and(|by| *by != Some(device))
+            && analysis.network.net(other.point) != net
+            && says.get(&device).is_some_and(|says| says.is_none() || *says != other.signal)
+    };
     devices.iter().any(|device| {
-        pins.of_device(*device).iter().any(|other| {
-            // Another pin of this device is what a pin of another device on this net asks for, and is elsewhere.
-            let asked = other.signal.and_then(|signal| here.get(&signal));
-            asked.is_some_and(|by| *by != Some(*device))
-                && analysis.network.net(other.point) != net
-                && named().any(|pin| pin.device == *device && pin.signal != other.signal)
-        })
+        let all = pins.of_device(*device);
+        if all.len() <= here.len() {
+            return all.iter().any(|other| offers(*device, other));
+        }
+        here.keys().any(|signal| pins.named(*device, *signal).iter().any(|other| offers(*device, other)))
     })
 }
 
@@ -189,8 +215,13 @@ fn is_power(pin: &PinAt<'_>) -> bool {
     matches!(pin.role(), Some(Supply | Return | Chassis | Earth | Screen | Line | Neutral | Reference | SensorReturn))
 }
 
+/// Whether a net holds a crowded cavity.
+pub(super) fn is_crowded(crowded: &[(NetId, PointId)], net: NetId) -> bool {
+    crowded.binary_search_by_key(&net, |(of, _)| *of).is_ok()
+}
+
 /// Cavities with more wires than they take, with their nets, sorted.
-fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
+pub(super) fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
     let model = analysis.model;
     let mut found = Vec::new();
     for (_, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_))) {
@@ -205,31 +236,32 @@ fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
     found
 }
 
-/// Whether no two pins disagree any more once the crowded cavities of the net join nothing.
-fn parted(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>], crowded: &[(NetId, PointId)]) -> bool {
-    let blocked = |point: PointId| crowded.iter().any(|(_, at)| *at == point);
-    let mut seen: Vec<PointId> = Vec::new();
+/// The pins of a net sorted into the pieces that it falls into once its crowded cavities join nothing.
+pub(super) fn pieces<'m>(analysis: &Analysis<'_>, of: &[PinAt<'m>], crowded: &[(NetId, PointId)]) -> Vec<Vec<PinAt<'m>>> {
+    let blocked = |point: PointId| {
+        let net = analysis.network.net(point);
+        crowded.binary_search(&(net, point)).is_ok()
+    };
+    let mut piece_of: FxHashMap<PointId, usize> = FxHashMap::default();
+    let mut pieces: Vec<Vec<PinAt<'m>>> = Vec::new();
     for pin in of {
-        if seen.contains(&pin.point) {
+        if let Some(piece) = piece_of.get(&pin.point).and_then(|at| pieces.get_mut(*at)) {
+            piece.push(*pin);
             continue;
         }
-        let mut piece = vec![pin.point];
-        let mut at = 0;
-        while let Some(point) = piece.get(at).copied() {
-            at += 1;
+        let mut waiting = vec![pin.point];
+        piece_of.insert(pin.point, pieces.len());
+        while let Some(point) = waiting.pop() {
             for (_, edge, other) in analysis.network.around(point) {
-                if edge.is_metal() && !blocked(other) && !piece.contains(&other) {
-                    piece.push(other);
+                if edge.is_metal() && !blocked(other) && !piece_of.contains_key(&other) {
+                    piece_of.insert(other, pieces.len());
+                    waiting.push(other);
                 }
             }
         }
-        let held: Vec<PinAt<'_>> = of.iter().filter(|pin| piece.contains(&pin.point)).copied().collect();
-        if disagree(analysis, pins, &held) {
-            return false;
-        }
-        seen.extend(piece);
+        pieces.push(vec![*pin]);
     }
-    true
+    pieces
 }
 
 /// Moves within one connector, else within one device, that leave every net of the group with one signal.
@@ -240,9 +272,9 @@ fn repair(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[Net
     for by_device in [false, true] {
         for pin in candidates.clone() {
             let port = port_of(pins.model, pin.point);
-            let place: Vec<&PinAt<'_>> =
-                pins.of_device(pin.device).iter().filter(|other| by_device || port_of(pins.model, other.point) == port).collect();
-            let moves = moves(analysis, pins, ends, nets, &place);
+            let is_here =
+                |other: &PinAt<'_>| other.device == pin.device && (by_device || port_of(pins.model, other.point) == port);
+            let moves = moves(analysis, pins, ends, nets, pin.device, is_here);
             if !moves.is_empty() {
                 return moves;
             }
@@ -258,23 +290,32 @@ fn port_of(model: &Model, point: PointId) -> Option<crate::model::PortId> {
     }
 }
 
-/// The moves among the pins of one place; none if they do not mend every net.
-fn moves(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[NetId], place: &[&PinAt<'_>]) -> Vec<Move> {
+/// The moves among those pins of `device` that are at one place; none if they do not mend every net.
+fn moves(
+    analysis: &Analysis<'_>,
+    pins: &Pins<'_>,
+    ends: &Ends<'_>,
+    nets: &[NetId],
+    device: DeviceId,
+    is_here: impl Fn(&PinAt<'_>) -> bool,
+) -> Vec<Move> {
     let mut moves: Vec<Move> = Vec::new();
+    let mut taken: FxHashSet<PointId> = FxHashSet::default();
     for net in nets {
-        let mut here = place.iter().filter(|pin| analysis.network.net(pin.point) == *net);
+        let mut here = pins.of(*net).iter().filter(|pin| is_here(pin));
         let (Some(odd), None) = (here.next(), here.next()) else { return Vec::new() };
         let mut others = pins.of(*net).iter().filter(|pin| pin.point != odd.point).filter_map(|pin| pin.signal);
         let Some(meant) = others.next() else { return Vec::new() };
         if Some(meant) == odd.signal || others.any(|signal| signal != meant) {
             return Vec::new();
         }
-        let home = place.iter().find(|pin| {
+        let home = pins.named(device, meant).iter().find(|pin| {
             let net = analysis.network.net(pin.point);
-            let free = nets.contains(&net) || ends.reaching(pin.point).is_none();
-            pin.signal == Some(meant) && free && moves.iter().all(|taken| taken.to != pin.point)
+            let free = nets.binary_search(&net).is_ok() || ends.reaching(pin.point).is_none();
+            is_here(pin) && free && !taken.contains(&pin.point)
         });
         let Some(home) = home else { return Vec::new() };
+        taken.insert(home.point);
         moves.push(Move { from: odd.point, to: home.point });
     }
     moves

@@ -18,6 +18,9 @@ use std::collections::hash_map::Entry;
 /// Share of the largest voltage in a ring of sources from which what does not cancel counts as a short.
 const CANCELS: f64 = 0.4;
 
+/// Current from which a ring of sources counts: one with a limit takes no reverse current and may rest across a higher one.
+const FLOWS: f64 = 1e-3;
+
 /// A source, or a ring of them, that is shorted.
 #[derive(Debug)]
 pub(super) struct Short {
@@ -78,8 +81,16 @@ pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
                         && (closed(id) || (ring && part(analysis.model, item) == Part::Source && is_on(analysis, mode, id)))
                 },
             );
+            let steps = steps.unwrap_or_default();
+            // In a ring the source that gives most may be another one.
+            let ring_steps = steps.iter().filter(|_| ring);
+            let amps = ring_steps.fold(amps.get(), |most, step| most.max(mode.amps(step.edge).get().abs()));
+            if ring && amps < FLOWS {
+                continue;
+            }
+            let amps = Ampere::new(amps);
             shorted.insert(lump, found.len());
-            found.push(Short { source, modes: vec![mode.id], start: item.b, steps: steps.unwrap_or_default(), amps, others: 0 });
+            found.push(Short { source, modes: vec![mode.id], start: item.b, steps, amps, others: 0 });
         }
     }
     found

@@ -47,7 +47,7 @@ devices:
       POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
       NEG: { stud: M8, signal: ground, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 2 ohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -60,7 +60,7 @@ devices:
       A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
       B: { stud: M5, signal: ground, role: return, domain: aux }
     inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
+      bulb: { load: 1 A, from: A, to: B, kind: lamp }
       SW: { switch: closed, from: A, to: B, current: 10 A }
 looms:
   deck:
@@ -97,7 +97,7 @@ devices:
       POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
       NEG: { stud: M8, signal: ground, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 2 ohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -110,7 +110,7 @@ devices:
       A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
       B: { stud: M5, signal: ground, role: return, domain: aux }
     inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
+      bulb: { load: 1 A, from: A, to: B, kind: lamp }
 looms:
   deck:
     wire: thin
@@ -145,23 +145,29 @@ fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
     let source = model.element(short.source)?;
     let name = model.element_name(short.source);
     let joint = joint(analysis, short);
-    let (span, by) = joint.clone().unwrap_or((source.value_span, name.clone()));
+    let (more, modes, amps) = (and_more(short.others, "source"), in_modes(model, &short.modes), short.amps);
+    let (span, headline, label, help) = match &joint {
+        Some((span, by)) => (
+            *span,
+            format!("source `{name}`{more} is shorted{modes} through `{by}`, {amps}"),
+            "supply meets return here",
+            format!("part `{by}` from the one side or the other, or put the load between that belongs there"),
+        ),
+        None => (
+            source.value_span,
+            format!("source `{name}`{more} lies across sources of another voltage{modes}, {amps}"),
+            "nothing takes the difference",
+            format!("part `{name}` from the sources on the path, or use sources of equal voltage"),
+        ),
+    };
     let mut finding = RULE
-        .finding(
-            span,
-            format!(
-                "source `{name}`{} is shorted{} through `{by}`, {}",
-                and_more(short.others, "source"),
-                in_modes(model, &short.modes),
-                short.amps
-            ),
-        )
-        .label("supply meets return here")
+        .finding(span, headline)
+        .label(label)
         .path(analysis.network.names(model, short.start, &short.steps))
-        .figure("prospective current", short.amps)
-        .help(format!("part `{by}` from the one side or the other, or put the load between that belongs there"))
+        .figure("prospective current", amps)
+        .help(help)
         .concerns(name);
-    if joint.is_some() {
+    if let Some((_, by)) = joint {
         finding = finding.context(source.value_span, "this source").concerns(by);
     }
     Some(finding)

@@ -6,7 +6,7 @@
 
 use super::{
     ends::{Ends, is_fitted},
-    names::{Pins, mixed},
+    names::{Pins, crowded, mixed},
     open_points::{Why, dangling, unconnected},
     roles::{conflicts, touched},
     views::{Part, View, nominal, part},
@@ -58,7 +58,7 @@ pub(super) enum Open {
 }
 
 /// What loads of one finding have in common: what is open, or the net at which they are cut off.
-type Cause = (Cut, Result<Open, (NetId, ElementId)>);
+type Cause = Result<Open, (NetId, ElementId)>;
 
 /// Facts that do not depend on the mode.
 struct Facts {
@@ -124,8 +124,8 @@ fn add(analysis: &Analysis<'_>, found: &mut Vec<Starved>, by_cause: &mut FxHashM
     let Some(&load) = one.loads.first() else { return };
     // A load that lies bridged stands for itself; an open side is shared by all loads at it.
     let alone = if one.cut == Cut::Bridged { load } else { ElementId::from_index(0) };
-    let cause = (one.cut, one.open.ok_or((analysis.network.net(one.dead), alone)));
-    let known = found.iter_mut().find(|known| known.loads.first() == Some(&load) && known.cut == one.cut);
+    let cause = one.open.ok_or((analysis.network.net(one.dead), alone));
+    let known = found.iter_mut().find(|known| known.loads.first() == Some(&load));
     if let Some(known) = known {
         known.modes.extend(one.modes.into_iter().filter(|mode| !known.modes.contains(mode)).collect::<Vec<_>>());
         return;
@@ -183,7 +183,8 @@ fn facts(analysis: &Analysis<'_>) -> Facts {
     // Ends of wires that reading could not place.
     let half = model.wires().filter(|(_, wire)| wire.from.is_none() != wire.to.is_none());
     reported.extend(half.filter_map(|(_, wire)| wire.from.or(wire.to)));
-    let mut nets: Vec<NetId> = mixed(analysis, &pins, &ends).into_iter().flat_map(|mixed| mixed.nets).collect();
+    let mut nets: Vec<NetId> =
+        mixed(analysis, &pins, &ends, &crowded(analysis, &ends)).into_iter().flat_map(|mixed| mixed.nets).collect();
     nets.extend(conflicts(analysis, &pins).into_iter().map(|conflict| conflict.net));
     nets.extend(pins.nets().filter(|net| {
         let mut domains = pins.of(*net).iter().filter_map(|pin| pin.domain);
@@ -273,7 +274,9 @@ fn verdict(
     let (from, to) = (item.a, item.b);
     if view.hard.of(from) == view.hard.of(to) && view.is_fed(from) {
         // What is left of the voltage at its end is for `conductor/voltage-drop`.
-        return (view.closed.of(from) == view.closed.of(to) && mode.is_some()).then_some((Cut::Bridged, from));
+        let bridged = view.closed.of(from) == view.closed.of(to) && view.poles(from) != (true, true);
+        // Where both poles are one conductor too, the source is shorted, and that is the fault.
+        return (bridged && mode.is_some()).then_some((Cut::Bridged, from));
     }
     // What a load gets through other loads, because the return that they share leads nowhere, is not its voltage.
     let lost = mode.is_some_and(|mode| mode.no_return.contains(&edge))
