@@ -85,7 +85,7 @@ fn a_share_above_the_whole_is_told() {
 fn the_absurd_and_the_infinite_are_told() {
     wire("size: 900 mm2", "cross-section `900 mm2` is above 400 mm2", "");
     wire("length: 3000 m", "length `3000 m` is above 1000 m", "");
-    wire("peak: 50 kA", "current `50 kA` is above 20 kA", "");
+    wire("peak: 5000 kA", "current `5000 kA` is above 200 kA", "");
     wire("size: .inf", "not finite", "");
     wire("peak: 1e400 A", "not finite", "");
     wire("length: nan", "not finite", "");
