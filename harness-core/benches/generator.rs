@@ -70,7 +70,7 @@ fn head() -> String {
     let mut text = String::from(
         "format: 1\ndesign: Fleet of field rigs\nrevision: A\n\n\
          domains:\n  aux: { nominal: 12 V, max: 15 V, reference: chassis }\n  sensing: { nominal: 5 V, max: 5.5 V, reference: chassis }\n\n\
-         zones:\n  hood: { ambient: 70 degC, wet: true }\n  cabin: { ambient: 50 degC }\n  outside: { ambient: 40 degC, wet: true }\n\n\
+         zones:\n  hood: { ambient: 50 degC, wet: true }\n  cabin: { ambient: 35 degC }\n  outside: { ambient: 40 degC, wet: true }\n\n\
          modes:\n  parked: {}\n  drive: {}\n  work: {}\n  service: { immobile: true }\n\n\
          parts:\n  conductors:\n    thin: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thin }\n    \
          thick: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thick }\n  fuses:\n    \
@@ -149,7 +149,7 @@ fn power(devices: &mut String, looms: &mut String, rig: usize, sections: usize, 
     }
     let _ = writeln!(
         looms,
-        "    wires:\n      1: {{ from: R1, to: R2, size: 50 mm2, colour: RD, length: 180 mm }}\n      \
+        "    wires:\n      1: {{ from: R1, to: R2, size: 50 mm2, colour: RD, length: 150 mm }}\n      \
          2: {{ from: R3, to: R4, size: 50 mm2, colour: RD, length: {} mm }}\n      \
          3: {{ from: R5, to: R6, size: 50 mm2, colour: BK, length: {} mm }}\n      \
          4: {{ from: R7, to: R8, size: 1.5 mm2, colour: BK, length: {} mm, wire: thin }}",
@@ -368,8 +368,8 @@ fn unit(sheet: &mut Sheet<'_>) {
     sheet.wire("A1.11", "SF", "0.75", "");
     for number in 1..=4 {
         let valve = sheet.device(&format!("valve-{number}"), "valve", 2, 0);
-        sheet.wire(&format!("{unit}.{}", 4 + number), &format!("{valve}.1"), "0.75", "");
-        sheet.wire(&format!("{valve}.2"), "SG3", "0.75", "");
+        sheet.wire(&format!("{unit}.{}", 4 + number), &format!("{valve}.1"), "1.0", "");
+        sheet.wire(&format!("{valve}.2"), "SG3", "1.0", "");
         let sensor = sheet.device(&format!("sensor-{number}"), "sensor", 3, 0);
         sheet.wire("SS", &format!("{sensor}.1"), "0.5", "");
         sheet.wire(&format!("{sensor}.2"), &format!("{unit}.{}", 12 + number), "0.5", "");

@@ -5,9 +5,7 @@ use crate::expect::{reads, told};
 /// Checks one value of a key, written on line 5 at `column`.
 #[track_caller]
 fn wire(pair: &str, headline: &'static str, help: &'static str) {
-    let netlist = format!(
-        "format: 1\ndesign: x\nlooms: {{ a: {{ ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}, wires: {{ 1: {{\n  from: R1, to: R2,\n{pair} }} }} }} }}\n"
-    );
+    let netlist = format!("format: 1\ndesign: x\nlooms: {{ a: {{ ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}, wires: {{ 1: {{\n  from: R1, to: R2,\n{pair} }} }} }} }}\n");
     let column: &'static str = match pair.split_once(": ").map(|(key, _)| key) {
         Some("size") => "5:7",
         Some("length") => "5:9",
@@ -87,7 +85,7 @@ fn a_share_above_the_whole_is_told() {
 fn the_absurd_and_the_infinite_are_told() {
     wire("size: 900 mm2", "cross-section `900 mm2` is above 400 mm2", "");
     wire("length: 3000 m", "length `3000 m` is above 1000 m", "");
-    wire("peak: 500 kA", "current `50 kA` is above 200 kA", "");
+    wire("peak: 5000 kA", "current `5000 kA` is above 200 kA", "");
     wire("size: .inf", "not finite", "");
     wire("peak: 1e400 A", "not finite", "");
     wire("length: nan", "not finite", "");
