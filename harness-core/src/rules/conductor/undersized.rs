@@ -151,8 +151,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         let excess = Ampere::new(loading.amps.get() - capacity.amps.get());
         let name = model.wire_name(id);
         let mut finding = RULE
-            .finding(size.span, format!("wire `{name}` carries {}, {excess} more than {} may here", loading.amps, size.value))
-            .label(format!("may carry {} here", capacity.amps))
+            .finding(size.span, format!("wire `{name}` carries {}, {excess} over what {} takes here", loading.amps, size.value))
+            .label(format!("takes {} here", capacity.amps))
             .context(wire.span, format!("carries {} in mode `{}`", loading.amps, model.mode_name(mode)))
             .figure("current", format!("{} in mode `{}`, computed", loading.amps, model.mode_name(mode)))
             .figure("capacity", &capacity)

@@ -63,7 +63,15 @@ pub(super) fn sided<'m>(analysis: &Analysis<'m>, meetings: &Meetings<'m>) -> Vec
                 .collect();
             let pair = found.iter_mut().find(|known| known.base == base && known.hand != hand && known.counterpart.is_none());
             match pair {
-                Some(known) => known.counterpart = Some(*pin),
+                Some(known) => {
+                    known.counterpart = Some(*pin);
+                    // The pair is told at the first signal by name, so that the order of the file does not matter.
+                    if signal < pins.signal(&known.other) {
+                        let first = std::mem::replace(&mut known.pin, *pin);
+                        known.counterpart = Some(first);
+                        known.other = *other;
+                    }
+                }
                 None => found.push(Sided { pin: *pin, other: *other, counterpart: None, base, hand }),
             }
         }

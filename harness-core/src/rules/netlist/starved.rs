@@ -132,7 +132,14 @@ fn add(analysis: &Analysis<'_>, found: &mut Vec<Starved>, by_cause: &mut FxHashM
     }
     match by_cause.get(&cause).and_then(|at| found.get_mut(*at)) {
         Some(known) => {
-            if !known.loads.contains(&load) {
+            if known.loads.contains(&load) {
+                return;
+            }
+            // Loads that lean on each other over a lost return: the one that is fed tells what is lost.
+            if known.cut == Cut::Feed && one.cut == Cut::Return {
+                known.loads.insert(0, load);
+                *known = Starved { loads: std::mem::take(&mut known.loads), ..one };
+            } else {
                 known.loads.push(load);
             }
         }

@@ -193,7 +193,7 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Fi
     let mut finding = RULE
         .finding(
             element.value_span,
-            format!("fuse `{fuse}` passes {}, {excess} more than wire `{name}` may carry{others}", rating.value),
+            format!("fuse `{fuse}` passes {}, {excess} over what wire `{name}` takes{others}", rating.value),
         )
         .label(format!("rated {}", rating.value))
         .context(wire.size.map_or(wire.span, |size| size.span), format!("thinnest conductor behind `{fuse}`: {}", least.amps))

@@ -33,7 +33,8 @@ fn no_source(model: &Model) -> Option<Finding> {
         "currents, fuses and loads were not checked: the design has no source".to_owned(),
         "nothing feeds this loom",
         "add the battery or supply as a device with a `source` inside".to_owned(),
-        model.loom_name(wire.loom).to_owned(),
+        // The whole design is concerned; the first loom only lends the place.
+        "design".to_owned(),
     ))
 }
 
