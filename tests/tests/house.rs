@@ -1,5 +1,14 @@
 //! The rules of the house: what a test does not hold, decays.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
+
 mod corpus;
 
 use corpus::{files, report_of, texts};
@@ -148,7 +157,9 @@ fn every_file_of_a_rule_is_registered() {
             within.pop();
         }
         // A file without a record holds what several rules share.
-        if let (Some(group), true) = (within.parent().filter(|group| !group.as_os_str().is_empty()), text.contains("static RULE: Check")) {
+        if let (Some(group), true) =
+            (within.parent().filter(|group| !group.as_os_str().is_empty()), text.contains("static RULE: Check"))
+        {
             let fault = within.file_name().and_then(|name| name.to_str()).expect("a plain name").replace('_', "-");
             let name = format!("{}/{fault}", group.display());
             assert!(code(&text).contains(&format!("name: \"{name}\"")), "{} is not called `{name}`", path.display());
@@ -161,8 +172,18 @@ fn every_file_of_a_rule_is_registered() {
 #[test]
 fn the_library_has_no_way_out_but_its_results() {
     const WAYS: [&str; 12] = [
-        ".unwrap()", ".expect(", "panic!(", "todo!(", "unimplemented!(", "unreachable!(", "println!(", "eprintln!(", "print!(", "dbg!(",
-        "std::process", "std::env",
+        ".unwrap()",
+        ".expect(",
+        "panic!(",
+        "todo!(",
+        "unimplemented!(",
+        "unreachable!(",
+        "println!(",
+        "eprintln!(",
+        "print!(",
+        "dbg!(",
+        "std::process",
+        "std::env",
     ];
     for (path, text) in sources(&project().join("harness-core/src")) {
         if is_test(&path) || path.ends_with("solve/reference.rs") {
@@ -172,7 +193,12 @@ fn the_library_has_no_way_out_but_its_results() {
             let line = line.trim_start();
             let found = WAYS.iter().find(|way| line.contains(**way) && !line.starts_with("//"));
             assert!(found.is_none(), "{}:{}: {}", path.display(), number + 1, found.unwrap_or(&""));
-            assert!(!line.contains("std::fs") && !line.contains("std::net"), "{}:{}: files come by `Files`", path.display(), number + 1);
+            assert!(
+                !line.contains("std::fs") && !line.contains("std::net"),
+                "{}:{}: files come by `Files`",
+                path.display(),
+                number + 1
+            );
         }
     }
 }
@@ -209,7 +235,7 @@ fn voice(headline: &str) -> Option<String> {
 fn every_headline_and_help_keeps_the_voice() {
     let mut seen = BTreeSet::new();
     let mut faults = Vec::new();
-    let reports = texts().into_iter().map(|text| report(&text.netlist)).chain(files().into_iter().map(|(path, _)| report_of(&path)));
+    let reports = texts().iter().map(|text| report(&text.netlist)).chain(files().into_iter().map(|(path, _)| report_of(&path)));
     for report in reports {
         for finding in &report.findings {
             seen.insert(finding.rule);

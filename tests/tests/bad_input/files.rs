@@ -9,7 +9,8 @@ fn root(includes: &str) -> MemoryFiles {
 
 #[test]
 fn a_missing_include_is_told_with_the_nearest_name() {
-    let files = root("parts/housing.yaml, other.yaml").and("parts/housings.yaml", "zones: {}\n").and("parts/fuses.yaml", "zones: {}\n");
+    let files =
+        root("parts/housing.yaml, other.yaml").and("parts/housings.yaml", "zones: {}\n").and("parts/fuses.yaml", "zones: {}\n");
     let report = check(&files, "design.yaml", &Options::default());
     gives(
         &report,
@@ -69,7 +70,10 @@ fn a_name_in_two_files_shows_both_places() {
     gives(&report, &[]);
     let files = root("a.yaml, b.yaml").and("a.yaml", "zones:\n  cab: {}\n").and("b.yaml", "zones:\n  hood: {}\n  cab: {}\n");
     let report = check(&files, "design.yaml", &Options::default());
-    gives(&report, &[told("b.yaml:3:3", "format/repeated-name", "zone `cab` stands in two files", "another name").with("a.yaml:2:3")]);
+    gives(
+        &report,
+        &[told("b.yaml:3:3", "format/repeated-name", "zone `cab` stands in two files", "another name").with("a.yaml:2:3")],
+    );
 }
 
 #[test]

@@ -5,7 +5,9 @@ use crate::expect::{reads, told};
 /// Checks one value of a key, written on line 5 at `column`.
 #[track_caller]
 fn wire(pair: &str, headline: &'static str, help: &'static str) {
-    let netlist = format!("format: 1\ndesign: x\nlooms: {{ a: {{ ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}, wires: {{ 1: {{\n  from: R1, to: R2,\n{pair} }} }} }} }}\n");
+    let netlist = format!(
+        "format: 1\ndesign: x\nlooms: {{ a: {{ ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}, wires: {{ 1: {{\n  from: R1, to: R2,\n{pair} }} }} }} }}\n"
+    );
     let column: &'static str = match pair.split_once(": ").map(|(key, _)| key) {
         Some("size") => "5:7",
         Some("length") => "5:9",

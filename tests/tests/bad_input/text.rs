@@ -7,8 +7,15 @@ const HEAD: &str = "format: 1\ndesign: x\n";
 #[test]
 fn what_yaml_takes_for_a_comment_is_told() {
     reads(
-        format!("{HEAD}looms:\n  a:\n    ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}\n    wires:\n      1:\n        from: R1\n        to: R2\n        colour: #FF0000\n"),
-        &[told("10:17", "format/comment-for-value", "`colour` has no value, YAML takes `#FF0000` for a comment", "quote the value")],
+        format!(
+            "{HEAD}looms:\n  a:\n    ends: {{ R1: {{ ring: M6 }}, R2: {{ ring: M6 }} }}\n    wires:\n      1:\n        from: R1\n        to: R2\n        colour: #FF0000\n"
+        ),
+        &[told(
+            "10:17",
+            "format/comment-for-value",
+            "`colour` has no value, YAML takes `#FF0000` for a comment",
+            "quote the value",
+        )],
     );
 }
 
@@ -48,15 +55,20 @@ fn line_ends_and_marks_of_other_systems_are_taken() {
         "\u{feff}format: 1\r\ndesign: x\r\nzones:\r\n  cab: { wett: true }\r\n",
         &[told("4:10", "format/unknown-key", "`wett`", "write `wet`")],
     );
-    reads("\u{feff}formt: 1\ndesign: x\n", &[
-        told("1:1", "format/missing-key", "`format`", "format: 1"),
-        told("1:1", "format/unknown-key", "`formt`", "write `format`"),
-    ]);
+    reads(
+        "\u{feff}formt: 1\ndesign: x\n",
+        &[
+            told("1:1", "format/missing-key", "`format`", "format: 1"),
+            told("1:1", "format/unknown-key", "`formt`", "write `format`"),
+        ],
+    );
 }
 
 #[test]
 fn aliases_that_multiply_are_refused_with_the_limit() {
-    let mut bomb = format!("{HEAD}note: x\nzones:\n  a: &a {{ ambient: 1 degC, wet: true }}\nwaivers:\n  - &l0 [x, x, x, x, x, x, x, x, x, x]\n");
+    let mut bomb = format!(
+        "{HEAD}note: x\nzones:\n  a: &a {{ ambient: 1 degC, wet: true }}\nwaivers:\n  - &l0 [x, x, x, x, x, x, x, x, x, x]\n"
+    );
     for level in 1..8 {
         let below = vec![format!("*l{}", level - 1); 10].join(", ");
         bomb.push_str(&format!("  - &l{level} [{below}]\n"));
@@ -65,14 +77,8 @@ fn aliases_that_multiply_are_refused_with_the_limit() {
     let limits: Vec<_> = report.findings.iter().filter(|finding| finding.rule == "format/limit").collect();
     assert_eq!(limits.len(), 1, "{}", harness_tests::words(&report));
     assert!(limits[0].headline.contains("expand to more than"), "{}", limits[0].headline);
-    reads(
-        format!("{HEAD}zones:\n  cab: *hot\n"),
-        &[told("4:8", "format/alias", "`*hot` stands for nothing", "&hot")],
-    );
-    reads(
-        format!("{HEAD}zones: &z\n  cab: *z\n"),
-        &[told("4:8", "format/alias", "stands inside the value", "").with("4:3")],
-    );
+    reads(format!("{HEAD}zones:\n  cab: *hot\n"), &[told("4:8", "format/alias", "`*hot` stands for nothing", "&hot")]);
+    reads(format!("{HEAD}zones: &z\n  cab: *z\n"), &[told("4:8", "format/alias", "stands inside the value", "").with("4:3")]);
 }
 
 #[test]
