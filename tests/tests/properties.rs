@@ -1,5 +1,14 @@
 //! What holds for any input, and for any way of writing the same design.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
+
 #[path = "properties/changes.rs"]
 mod changes;
 mod corpus;

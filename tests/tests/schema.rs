@@ -1,5 +1,14 @@
 //! The published JSON Schema says the same as the reader, and the format reference in the repository is the current one.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
+
 mod corpus;
 
 use corpus::files;
@@ -40,7 +49,7 @@ fn converted(value: serde_yaml::Value) -> Value {
 /// Netlists that are read without a mistake; an included file alone lacks `format` and `design`, which is none of it.
 fn sound_netlists() -> Vec<(String, String)> {
     let fixtures = files().into_iter().map(|(path, netlist)| (path.display().to_string(), netlist));
-    let texts = corpus::texts().into_iter().map(|text| (text.name, text.netlist));
+    let texts = corpus::texts().iter().map(|text| (text.name.clone(), text.netlist.clone()));
     let is_sound = |(_, netlist): &(String, String)| {
         let whole = if netlist.contains("\ndesign:") { netlist.clone() } else { format!("format: 1\ndesign: whole\n{netlist}") };
         let of_the_whole = ["format/include", "format/unknown-name"];
@@ -103,6 +112,10 @@ fn a_slip_fails_with_the_schema_as_it_does_with_the_reader() {
             let report = report(&slipped);
             assert!(report.findings.iter().any(|finding| finding.rule.starts_with("format/")), "{name}: `{slip}` is read");
             tried += 1;
+            // A slip is a slip in any netlist; a few of them show it.
+            if tried == 6 {
+                break;
+            }
         }
         assert!(tried > 0, "no netlist has `{right}`");
     }

@@ -17,7 +17,6 @@ pub use paths::Step;
 use crate::model::PointId;
 use petgraph::{
     graph::{NodeIndex, UnGraph},
-    unionfind::UnionFind,
     visit::EdgeRef,
 };
 
@@ -40,22 +39,54 @@ pub struct Components {
     members: Vec<PointId>,
 }
 
+/// Disjoint sets of points, each with its first point as root.
+///
+/// A general union-find picks its roots by rank, and numbering the components by their first points then takes a table
+/// and a pass more; components are sought a dozen times a run, which makes that the larger part of them.
+struct Sets {
+    /// A point of the same set with a lower number, or the point itself if it is the first.
+    above: Vec<u32>,
+}
+
+impl Sets {
+    fn root(&mut self, point: u32) -> u32 {
+        let mut point = point;
+        loop {
+            let above = self.above.get(point as usize).copied().unwrap_or(point);
+            if above == point {
+                return point;
+            }
+            // Halving the way as it is walked keeps ways short.
+            let next = self.above.get(above as usize).copied().unwrap_or(above);
+            if let Some(slot) = self.above.get_mut(point as usize) {
+                *slot = next;
+            }
+            point = next;
+        }
+    }
+
+    fn join(&mut self, a: u32, b: u32) {
+        let (a, b) = (self.root(a), self.root(b));
+        if let Some(slot) = self.above.get_mut(a.max(b) as usize) {
+            *slot = a.min(b);
+        }
+    }
+}
+
 impl Components {
-    /// Sorts labels into components, numbered by their first point.
-    fn from_labels(labels: &[u32]) -> Self {
-        let mut number = vec![u32::MAX; labels.len()];
-        let mut of = Vec::with_capacity(labels.len());
+    /// Sorts the points into components, numbered by their first point; the root of each is its first point.
+    fn from_roots(mut sets: Sets) -> Self {
+        let mut of: Vec<u32> = Vec::with_capacity(sets.above.len());
         let mut counts: Vec<u32> = Vec::new();
-        for label in labels {
-            let Some(slot) = number.get_mut(*label as usize) else { continue };
-            if *slot == u32::MAX {
-                *slot = counts.len() as u32;
-                counts.push(0);
+        for point in 0..sets.above.len() as u32 {
+            let root = sets.root(point);
+            // A root is met before all others of its component.
+            let number = if root == point { counts.len() as u32 } else { of.get(root as usize).copied().unwrap_or_default() };
+            of.push(number);
+            match counts.get_mut(number as usize) {
+                Some(count) => *count += 1,
+                None => counts.push(1),
             }
-            if let Some(count) = counts.get_mut(*slot as usize) {
-                *count += 1;
-            }
-            of.push(*slot);
         }
         let mut starts = Vec::with_capacity(counts.len() + 1);
         let mut sum = 0;
@@ -162,13 +193,13 @@ impl Network {
     /// Cost: one pass over the edges, nearly linear.
     #[must_use]
     pub fn components(&self, keep: impl Fn(EdgeId, &Edge) -> bool) -> Components {
-        let mut sets = UnionFind::<u32>::new(self.graph.node_count());
+        let mut sets = Sets { above: (0..self.graph.node_count() as u32).collect() };
         for (id, edge) in self.edges() {
             if keep(id, edge) {
-                sets.union(edge.a.index() as u32, edge.b.index() as u32);
+                sets.join(edge.a.index() as u32, edge.b.index() as u32);
             }
         }
-        Components::from_labels(&sets.into_labeling())
+        Components::from_roots(sets)
     }
 
     /// Sorts the points into nets; called once, when all edges are there.

@@ -5,12 +5,16 @@
 
 use harness_core::{FileError, Files, Options, Report, check, rules};
 use harness_tests::{fixtures, netlists};
-use std::path::{Path, PathBuf};
+use std::{
+    path::{Path, PathBuf},
+    sync::OnceLock,
+};
 
 #[path = "../../../harness-core/benches/generator.rs"]
 pub mod generator;
 
 /// A netlist that lies in one text.
+#[derive(Clone)]
 pub struct Text {
     /// What it is called in a failure.
     pub name: String,
@@ -28,7 +32,12 @@ pub fn files() -> Vec<(PathBuf, String)> {
 }
 
 /// Every netlist that stands alone: fixtures without includes, examples and remedies of all rules, generated designs.
-pub fn texts() -> Vec<Text> {
+pub fn texts() -> &'static [Text] {
+    static TEXTS: OnceLock<Vec<Text>> = OnceLock::new();
+    TEXTS.get_or_init(read_texts)
+}
+
+fn read_texts() -> Vec<Text> {
     let alone = files().into_iter().filter(|(_, netlist)| !netlist.lines().any(|line| line.starts_with("include:")));
     let mut texts: Vec<Text> = alone.map(|(path, netlist)| Text { name: path.display().to_string(), netlist }).collect();
     for rule in rules::all() {

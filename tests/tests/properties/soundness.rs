@@ -91,7 +91,7 @@ fn changed(netlist: &str, changes: &[(usize, Change)]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_bytes_are_checked(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
