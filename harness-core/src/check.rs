@@ -12,6 +12,14 @@ use crate::{
     report::{ModeSummary, Options, Report, Summary},
     rules,
 };
+use std::{
+    num::NonZero,
+    sync::atomic::{AtomicUsize, Ordering},
+    thread,
+};
+
+/// Most threads that rules run on; more only wait for the longest rule.
+const MOST_THREADS: usize = 4;
 
 /// Reads the design in the file `root`, builds its network, computes what flows in every mode and checks it.
 ///
@@ -26,16 +34,43 @@ pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     let network = network::network(&model);
     let modes = asked(&model, options);
     let electrical = electrical::electrical(&model, &network, &modes);
-    let analysis = Analysis { model: &model, network: &network, electrical: &electrical };
-    for check in rules::checks() {
-        findings.extend((check.run)(&analysis));
-    }
+    let analysis = Analysis::new(&model, &network, &electrical);
+    findings.extend(run(&analysis));
     apply_levels(&model, &mut findings);
     findings.sort_by(Finding::order);
     findings.dedup();
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
     let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
     Report { sources: loaded.sources, findings, summary, known_modes }
+}
+
+/// Runs all rules, on as many threads as the machine has to spare; their findings come in the order of the rules.
+fn run(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let checks: Vec<_> = rules::checks().collect();
+    let next = AtomicUsize::new(0);
+    let threads = thread::available_parallelism().map_or(1, NonZero::get).min(MOST_THREADS);
+    let work = || {
+        let mut found: Vec<(usize, Vec<Finding>)> = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(check) = checks.get(at) else { return found };
+            found.push((at, (check.run)(analysis)));
+        }
+    };
+    let mut found = thread::scope(|scope| {
+        let helpers: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
+        let mut found = work();
+        for helper in helpers {
+            // A rule never panics; if one did, its findings would be missed, so the panic goes on to the caller.
+            match helper.join() {
+                Ok(more) => found.extend(more),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        found
+    });
+    found.sort_by_key(|(at, _)| *at);
+    found.into_iter().flat_map(|(_, findings)| findings).collect()
 }
 
 /// The modes that were asked for; all if none was.
@@ -75,7 +110,7 @@ fn apply_levels(model: &Model, findings: &mut Vec<Finding>) {
 }
 
 fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summary {
-    let Analysis { model, network, electrical } = analysis;
+    let Analysis { model, network, electrical, .. } = analysis;
     let text = |name: Option<crate::text::Name>| name.map_or_else(String::new, |name| model.text(name).to_owned());
     Summary {
         design: text(model.design),

@@ -17,15 +17,16 @@ pub use protection::Protection;
 
 use crate::{
     model::{ModeId, Model, WireId},
-    network::Network,
+    network::{Domains, Network},
 };
 
 /// Everything electrical that is known of a design.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Electrical {
     modes: Vec<ModeState>,
     loading: Vec<Loading>,
     protection: Protection,
+    domains: Domains,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -37,7 +38,7 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let modes: Vec<ModeState> = modes.iter().map(|mode| maker.solve(*mode)).collect();
     let loading = loading::loading(model, network, &modes);
     let protection = protection::protection(model, network);
-    Electrical { modes, loading, protection }
+    Electrical { modes, loading, protection, domains: maker.into_domains() }
 }
 
 impl Electrical {
@@ -50,6 +51,12 @@ impl Electrical {
     #[must_use]
     pub fn loading(&self, wire: WireId) -> Option<&Loading> {
         self.loading.get(wire.index())
+    }
+
+    /// The voltage domain of each point.
+    #[must_use]
+    pub fn domains(&self) -> &Domains {
+        &self.domains
     }
 
     /// Which fuse sees what.

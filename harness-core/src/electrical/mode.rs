@@ -127,6 +127,11 @@ impl<'a> Maker<'a> {
         maker
     }
 
+    /// The domains, once all modes are solved.
+    pub(super) fn into_domains(self) -> Domains {
+        self.domains
+    }
+
     /// What flows in `mode`.
     pub(super) fn solve(&self, mode: ModeId) -> ModeState {
         let branches = self.network.edges().map(|(id, edge)| Branch {

@@ -7,7 +7,7 @@
 use super::{
     Solution,
     states::{Mode, States},
-    table::Table,
+    table::Sparse,
 };
 use crate::electrical::circuit::{BranchKind, Circuit};
 
@@ -19,21 +19,21 @@ const HELD: f64 = 1e-10;
 /// What the last solution showed at the terminals of loads of constant power.
 #[derive(Debug)]
 pub(super) struct Draws {
-    volts: Table<f64>,
-    amps: Table<f64>,
-    ohms: Table<f64>,
-    known: Table<bool>,
+    volts: Sparse<f64>,
+    amps: Sparse<f64>,
+    ohms: Sparse<f64>,
+    known: Sparse<bool>,
 }
 
 impl Draws {
-    pub(super) fn new(count: usize) -> Self {
-        Self { volts: Table::new(count), amps: Table::new(count), ohms: Table::new(count), known: Table::new(count) }
+    pub(super) fn new() -> Self {
+        Self { volts: Sparse::default(), amps: Sparse::default(), ohms: Sparse::default(), known: Sparse::default() }
     }
 
     /// Forgets what was seen, after the network changed.
     pub(super) fn forget(&mut self) {
-        self.known.fill(false);
-        self.ohms.fill(0.0);
+        self.known.clear();
+        self.ohms.clear();
     }
 
     /// Sets the given currents by the solution; returns the branches whose current is not settled.

@@ -93,7 +93,7 @@ impl Solution {
 struct Search<'a> {
     circuit: &'a Circuit,
     ends: Table<(u32, u32)>,
-    states: States,
+    states: States<'a>,
     draws: Draws,
     plan: Option<Plan>,
     solution: Solution,
@@ -102,13 +102,13 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn new(circuit: &'a Circuit, states: States) -> Self {
+    fn new(circuit: &'a Circuit, states: States<'a>) -> Self {
         let count = circuit.branches.len();
         Self {
             circuit,
             ends: Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect()),
             states,
-            draws: Draws::new(count),
+            draws: Draws::new(),
             plan: None,
             solution: Solution { amps: Table::new(count), ..Solution::default() },
             open_loops: 0.0,

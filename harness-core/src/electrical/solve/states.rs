@@ -25,8 +25,10 @@ pub(super) enum Mode {
 
 /// The modes of all branches and their values.
 #[derive(Debug)]
-pub(super) struct States {
-    kinds: Vec<BranchKind>,
+pub(super) struct States<'c> {
+    circuit: &'c Circuit,
+    /// Branches that were left out, ascending.
+    refused: Vec<u32>,
     modes: Vec<Mode>,
     /// Resistance of each branch that conducts.
     pub(super) ohms: Table<f64>,
@@ -49,18 +51,15 @@ pub(super) struct States {
     pub(super) retuned: bool,
 }
 
-impl States {
+impl<'c> States<'c> {
     /// Relays released, diodes and converters off, loads drawing nothing yet.
-    pub(super) fn new(circuit: &Circuit, refused: &[Refusal]) -> Self {
+    pub(super) fn new(circuit: &'c Circuit, refused: &[Refusal]) -> Self {
         let count = circuit.branches.len();
-        let mut kinds: Vec<BranchKind> = circuit.branches.iter().map(|branch| branch.kind).collect();
-        for refusal in refused {
-            if let Some(kind) = kinds.get_mut(refusal.branch as usize) {
-                *kind = BranchKind::Open;
-            }
-        }
+        let mut refused: Vec<u32> = refused.iter().map(|refusal| refusal.branch).collect();
+        refused.sort_unstable();
         let mut states = Self {
-            kinds,
+            circuit,
+            refused,
             modes: vec![Mode::Off; count],
             ohms: Table::new(count),
             emfs: Table::new(count),
@@ -111,7 +110,10 @@ impl States {
     }
 
     pub(super) fn kind(&self, branch: u32) -> BranchKind {
-        self.kinds.get(branch as usize).copied().unwrap_or(BranchKind::Open)
+        if self.refused.binary_search(&branch).is_ok() {
+            return BranchKind::Open;
+        }
+        self.circuit.branches.get(branch as usize).map_or(BranchKind::Open, |branch| branch.kind)
     }
 
     pub(super) fn mode(&self, branch: u32) -> Mode {

@@ -1,5 +1,7 @@
 //! A list read and written by `u32`, for which a place beyond the end reads as the default and takes no value.
 
+use rustc_hash::FxHashMap;
+
 /// A list of fixed length.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table<T>(Vec<T>);
@@ -34,6 +36,27 @@ impl<T: Copy + Default> Table<T> {
     /// Sets every place to `value`.
     pub(super) fn fill(&mut self, value: T) {
         self.0.fill(value);
+    }
+}
+
+/// As [`Table`], for a few places of many: a place that was never set takes no memory.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sparse<T>(FxHashMap<u32, T>);
+
+impl<T: Copy + Default> Sparse<T> {
+    #[inline]
+    pub(super) fn at(&self, place: u32) -> T {
+        self.0.get(&place).copied().unwrap_or_default()
+    }
+
+    #[inline]
+    pub(super) fn set(&mut self, place: u32, value: T) {
+        self.0.insert(place, value);
+    }
+
+    /// Sets every place back to the default.
+    pub(super) fn clear(&mut self) {
+        self.0.clear();
     }
 }
 

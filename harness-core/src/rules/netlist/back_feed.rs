@@ -10,7 +10,7 @@ use crate::{
     document::inside::LoadKind,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
-    network::{Edge, EdgeId, NetId, domains},
+    network::{Edge, EdgeId, NetId},
     quantity::Volt,
     rules::{Check, Rule},
 };
@@ -176,7 +176,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     if suspects.is_empty() {
         return Vec::new();
     }
-    let domains = domains(model, analysis.network);
+    let domains = analysis.electrical.domains();
     let permanent = analysis.network.components(|_, edge| match part(model, edge) {
         Part::Conductor => !switches(model, edge),
         Part::Source | Part::Resistor => true,

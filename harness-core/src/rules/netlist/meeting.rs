@@ -7,8 +7,10 @@
 use super::{
     ends::{Ends, WireEnd},
     names::{Mixed, Move, PinAt, Pins, crowded, is_crowded, mixed, pieces},
+    role_conflict,
     roles::{Conflict, conflicts},
     shorts::shorts,
+    signal_mismatch,
 };
 use crate::{
     analysis::Analysis,
@@ -31,8 +33,23 @@ pub(super) struct Meetings<'m> {
     pub(super) roles: Vec<(Conflict, Mixed)>,
 }
 
+/// The findings of both rules, made from one look at the meetings.
+#[derive(Debug, Default)]
+pub(super) struct Told {
+    /// Of `role-conflict`.
+    pub(super) roles: Vec<Finding>,
+    /// Of `signal-mismatch`.
+    pub(super) signals: Vec<Finding>,
+}
+
+/// What the two rules tell of a design.
+pub(super) fn told(analysis: &Analysis<'_>) -> Told {
+    let meetings = meetings(analysis);
+    Told { roles: role_conflict::findings(analysis, &meetings), signals: signal_mismatch::findings(analysis, &meetings) }
+}
+
 /// Sorts the meetings of a design.
-pub(super) fn meetings<'m>(analysis: &Analysis<'m>) -> Meetings<'m> {
+fn meetings<'m>(analysis: &Analysis<'m>) -> Meetings<'m> {
     let pins = Pins::new(analysis);
     let ends = Ends::new(analysis.model);
     let shorted: FxHashSet<NetId> = shorts(analysis).iter().flat_map(|short| short.nets(analysis)).collect();

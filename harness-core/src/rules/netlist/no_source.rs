@@ -142,8 +142,8 @@ Circuit laws; common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let starved = starved(analysis);
-    starved.iter().filter(|starved| starved.cut != Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
+    let starved = analysis.shared(starved);
+    starved.0.iter().filter(|starved| starved.cut != Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
 }
 
 fn finding(analysis: &Analysis<'_>, starved: &Starved) -> Option<Finding> {

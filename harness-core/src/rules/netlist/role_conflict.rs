@@ -1,7 +1,7 @@
 //! The roles that meet on a net can live together.
 
 use super::{
-    meeting::{Meetings, meetings},
+    meeting::{Meetings, told},
     names::Mixed,
     roles::Conflict,
 };
@@ -110,8 +110,11 @@ Common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let meetings = meetings(analysis);
-    meetings.roles.iter().filter_map(|(conflict, mixed)| finding(analysis, &meetings, conflict, mixed)).collect()
+    analysis.shared(told).roles.clone()
+}
+
+pub(super) fn findings(analysis: &Analysis<'_>, meetings: &Meetings<'_>) -> Vec<Finding> {
+    meetings.roles.iter().filter_map(|(conflict, mixed)| finding(analysis, meetings, conflict, mixed)).collect()
 }
 
 fn finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, conflict: &Conflict, mixed: &Mixed) -> Option<Finding> {

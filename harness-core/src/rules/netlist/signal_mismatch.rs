@@ -1,7 +1,7 @@
 //! The pins that a net joins name one signal.
 
 use super::{
-    meeting::{Meetings, meetings},
+    meeting::{Meetings, told},
     names::Mixed,
     sides::{Sided, sided},
 };
@@ -110,9 +110,12 @@ Common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let meetings = meetings(analysis);
-    let mut findings: Vec<Finding> = meetings.signals.iter().filter_map(|mixed| finding(analysis, &meetings, mixed)).collect();
-    findings.extend(sided(analysis, &meetings).iter().filter_map(|sided| side_finding(analysis, &meetings, sided)));
+    analysis.shared(told).signals.clone()
+}
+
+pub(super) fn findings(analysis: &Analysis<'_>, meetings: &Meetings<'_>) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = meetings.signals.iter().filter_map(|mixed| finding(analysis, meetings, mixed)).collect();
+    findings.extend(sided(analysis, meetings).iter().filter_map(|sided| side_finding(analysis, meetings, sided)));
     findings
 }
 

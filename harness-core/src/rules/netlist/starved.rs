@@ -16,7 +16,7 @@ use crate::{
     document::devices::Role,
     electrical::ModeState,
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId, PointKind},
-    network::{Domains, Edge, EdgeId, NetId, Terminal, domains},
+    network::{Edge, EdgeId, NetId, Terminal},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -62,7 +62,6 @@ type Cause = Result<Open, (NetId, ElementId)>;
 
 /// Facts that do not depend on the mode.
 struct Facts {
-    domains: Domains,
     /// Points at which a fault was reported that cuts off what is joined to them.
     reported: Vec<PointId>,
     /// Pins of which nobody knows what is behind them: may feed, may take back.
@@ -74,11 +73,15 @@ struct Facts {
 /// A load in a mode: the edge, the element, whether it can be told to run there.
 type Running = (EdgeId, Edge, ElementId);
 
+/// What `no-source` and `no-return` both look at.
+#[derive(Debug, Default)]
+pub(super) struct AllStarved(pub(super) Vec<Starved>);
+
 /// All loads without voltage. Cost: a few passes over the edges for each mode, and a walk for each finding.
-pub(super) fn starved(analysis: &Analysis<'_>) -> Vec<Starved> {
+pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
     let model = analysis.model;
     if !model.elements().any(|(_, element)| matches!(element.kind, ElementKind::Source { .. })) {
-        return Vec::new();
+        return AllStarved::default();
     }
     let facts = facts(analysis);
     let mut found: Vec<Starved> = Vec::new();
@@ -92,7 +95,7 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> Vec<Starved> {
         // All loads at one lump are cut off by one thing.
         let mut causes: FxHashMap<(u32, Cut), Option<Option<Open>>> = FxHashMap::default();
         for (edge, item, element) in running(analysis, mode) {
-            let Some((cut, dead)) = verdict(analysis, &facts, &view, &marks, mode, (edge, item, element)) else {
+            let Some((cut, dead)) = verdict(analysis, &view, &marks, mode, (edge, item, element)) else {
                 fed.insert(element);
                 continue;
             };
@@ -117,7 +120,7 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> Vec<Starved> {
             add(analysis, &mut found, &mut by_cause, one);
         }
     }
-    found
+    AllStarved(found)
 }
 
 fn add(analysis: &Analysis<'_>, found: &mut Vec<Starved>, by_cause: &mut FxHashMap<Cause, usize>, one: Starved) {
@@ -202,7 +205,7 @@ fn facts(analysis: &Analysis<'_>) -> Facts {
         ElementKind::Fuse { fitted: false, .. } | ElementKind::Link { fitted: false, .. } => Some((id, element.points.to_vec())),
         _ => None,
     });
-    Facts { domains: domains(model, analysis.network), reported, unknown: unknown(analysis), unfitted: unfitted.collect() }
+    Facts { reported, unknown: unknown(analysis), unfitted: unfitted.collect() }
 }
 
 /// Pins at which no element stands, with what their roles let them be.
@@ -272,7 +275,6 @@ impl Marks {
 /// Which side of a load is cut off; `None` for a load that has its voltage.
 fn verdict(
     analysis: &Analysis<'_>,
-    facts: &Facts,
     view: &View,
     marks: &Marks,
     mode: Option<&ModeState>,
@@ -291,7 +293,8 @@ fn verdict(
         && marks.ground.get(view.closed.of(to) as usize) == Some(&Some(true));
     if view.all.of(from) == view.all.of(to) && !lost {
         let volts = mode.map_or(f64::INFINITY, |mode| (mode.volts(from).get() - mode.volts(to).get()).abs());
-        let least = nominal(analysis.model, &facts.domains, analysis.model.element(element)?).map(|nominal| nominal.get() / 2.0);
+        let least = nominal(analysis.model, analysis.electrical.domains(), analysis.model.element(element)?)
+            .map(|nominal| nominal.get() / 2.0);
         let carries = mode.is_none_or(|mode| mode.amps(edge).get().abs() > 1e-6);
         if least.map_or(carries, |least| volts >= least) {
             return None;

@@ -6,7 +6,7 @@ use crate::{
     electrical::conductor::voltage_of,
     finding::Finding,
     model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
-    network::{Domains, domains},
+    network::Domains,
     standards::{
         fuse::FuseStandard,
         voltage::{VoltageClass, class},
@@ -21,11 +21,11 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
     if !model.domains().any(|(id, _)| high(id)) {
         return Vec::new();
     }
-    let domains = domains(model, analysis.network);
-    let mut findings = nameless(model, &domains);
-    findings.extend(wires(model, &domains, &high));
-    findings.extend(housings(model, &domains, &high));
-    findings.extend(breakers(model, &domains, &high));
+    let domains = analysis.electrical.domains();
+    let mut findings = nameless(model, domains);
+    findings.extend(wires(model, domains, &high));
+    findings.extend(housings(model, domains, &high));
+    findings.extend(breakers(model, domains, &high));
     findings
 }
 
