@@ -1,5 +1,7 @@
 //! Whole designs: the demo, its draft, the published connectors, and the faults that were really reported.
 
+#![expect(clippy::expect_used, reason = "a test fails by panicking")]
+
 use harness_cli::files::DiskFiles;
 use harness_core::{Files, MemoryFiles, Options, Report, check, finding::Level};
 use harness_tests::{fixtures, found, marks, netlists, report, words};

@@ -193,7 +193,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             if modes.has(mode.id) || view.all.of(edge.a) != view.all.of(edge.b) {
                 continue;
             }
-            let Some(nominal) = nominal(model, &domains, element) else { continue };
+            let Some(nominal) = nominal(model, domains, element) else { continue };
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             if across.abs() < ALIVE * nominal.get() || !walks.is_switched(analysis, &permanent, (*id, edge), modes) {
                 continue;
