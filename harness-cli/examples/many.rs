@@ -7,7 +7,7 @@ use harness_cli::{
     show::{Checked, full},
 };
 use harness_core::{
-    Report, Summary,
+    Report,
     finding::{Finding, Level},
     text::{FileId, SourceFile, Sources, Span},
 };

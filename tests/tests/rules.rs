@@ -1,5 +1,7 @@
 //! Every rule against its marked fixture and its own documentation.
 
+#![expect(clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
+
 use harness_core::{
     finding::Level,
     rules::{Rule, all, checks},
