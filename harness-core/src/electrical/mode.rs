@@ -22,6 +22,8 @@ const ASSUMED_OUTPUT: f64 = 0.01;
 const ASSUMED_NOMINAL: f64 = 12.0;
 /// Resistance of a conducting diode beside its drop.
 const DIODE: f64 = 0.01;
+/// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
+const WORST_RESIDUAL: f64 = 1e-9;
 /// Resistance from which a resistor counts as a load and not as a joint.
 const LEAST_LOAD: f64 = 0.5;
 /// Current from which a conductor counts as loaded.
@@ -88,10 +90,16 @@ impl ModeState {
         self.conducts.get(edge.index()).copied().unwrap_or(false)
     }
 
-    /// Whether every relay, diode and source came to rest, and nothing was left out.
+    /// Whether Kirchhoff's laws hold to one part in a thousand million.
+    #[must_use]
+    pub fn is_exact(&self) -> bool {
+        self.residual <= WORST_RESIDUAL
+    }
+
+    /// Whether every relay, diode and source came to rest, nothing was left out, and the figures are exact.
     #[must_use]
     pub fn is_settled(&self) -> bool {
-        self.unsettled.is_empty() && self.refused.is_empty()
+        self.unsettled.is_empty() && self.refused.is_empty() && self.is_exact()
     }
 
     /// How many wires carry current.

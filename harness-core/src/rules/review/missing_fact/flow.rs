@@ -54,7 +54,9 @@ fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
         names.truncate(6);
         names.join(", ")
     };
-    let first = mode.unsettled.first().or(mode.refused.first())?;
+    let Some(first) = mode.unsettled.first().or(mode.refused.first()) else {
+        return if mode.is_exact() { None } else { inexact(analysis, mode) };
+    };
     let edge = analysis.network.edge(*first)?;
     let span = match edge.kind {
         EdgeKind::Element(element, _) => model.element(element)?.span,
@@ -75,6 +77,21 @@ fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
         )
     };
     Some(note(span, headline, label, help.to_owned(), mode_name.to_owned()))
+}
+
+/// A mode whose network is too ill-matched for the arithmetic: resistances of very different size in one loop.
+fn inexact(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
+    let model = analysis.model;
+    let name = model.mode_name(mode.id);
+    let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
+    let headline = format!("mode `{name}` was not solved: its currents are off by up to {:.0e} of the largest", mode.residual);
+    Some(note(
+        source.span,
+        headline,
+        "a source of this network",
+        "look for resistances that are a thousand million times apart in one loop".to_owned(),
+        name.to_owned(),
+    ))
 }
 
 /// Values that were taken because the design gives none.
