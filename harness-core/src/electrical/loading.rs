@@ -5,7 +5,7 @@ use crate::{
     model::{ModeId, Model, SegmentId, WireId},
     network::Network,
     quantity::Ampere,
-    standards::capacity::{Grouping, grouping},
+    standards::capacity::{Grouping, counts_from, grouping},
 };
 use rustc_hash::FxHashMap;
 
@@ -20,9 +20,6 @@ pub struct Loading {
     pub beside: u32,
 }
 
-/// A conductor that carries no more than this share of its grouped capacity does not count as loaded
-/// (BS 7671:2008 appendix 4, regulation 523.5, seen).
-const COUNTS_FROM: f64 = 0.3;
 /// Current below which a conductor carries nothing.
 const NOTHING: f64 = 1e-6;
 
@@ -48,7 +45,8 @@ pub(super) fn loading(model: &Model, network: &Network, modes: &[ModeState]) -> 
         let mut loaded: FxHashMap<Bundle, u32> = FxHashMap::default();
         for_each(model, &currents, |bundle, wire, amps| {
             let factor = grouping(Grouping::default(), carrying.get(&bundle).copied().unwrap_or(1)).value;
-            let counts = alone.get(wire.index()).copied().flatten().is_none_or(|capacity| amps > COUNTS_FROM * capacity * factor);
+            let counts =
+                alone.get(wire.index()).copied().flatten().is_none_or(|capacity| amps > counts_from().value * capacity * factor);
             if counts {
                 *loaded.entry(bundle).or_default() += 1;
             }

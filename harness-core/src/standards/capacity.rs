@@ -208,6 +208,14 @@ pub fn capacity(deciding: Table, size: SquareMillimetre, thermal: Thermal, loade
     Some(Capacity { size, amps, chain })
 }
 
+static COUNTS: Source = Source::seen("BS 7671:2008 appendix 4, regulation 523.5", "page of the wiring regulations");
+
+/// Share of its grouped capacity from which a conductor counts as loaded; one at or below it is left out of the count.
+#[must_use]
+pub fn counts_from() -> Sourced<f64> {
+    Sourced::new(0.3, &COUNTS)
+}
+
 static PROVEN: Source = Source::computed(
     "33 CFR 183.425 table 5",
     "heat balance against the printed columns: on the safe side up to 125 degC, 7 to 18 % high at 200 degC",

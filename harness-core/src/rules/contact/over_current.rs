@@ -8,7 +8,7 @@ use crate::{
     network::EdgeKind,
     quantity::Ampere,
     rules::{Check, Rule, mating::pair::Half},
-    standards::contact::loaded_factor,
+    standards::{capacity::counts_from, contact::loaded_factor},
     text::{Name, Span},
 };
 
@@ -127,9 +127,6 @@ practice, no source.
     run: check,
 };
 
-/// A contact that carries no more than this share of its rating does not count as loaded: taken over from the rule for
-/// cables, BS 7671:2008 appendix 4, regulation 523.5.
-const COUNTS_FROM: f64 = 0.3;
 /// Current below which a contact without a rating carries nothing.
 const NOTHING: f64 = 1e-6;
 /// Share of a limit by which a computed current may miss it and still count as equal.
@@ -173,7 +170,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         };
         let mut loaded = vec![0_u32; analysis.model.ends().len()];
         for contact in &contacts {
-            let counts_from = contact.rating.map_or(NOTHING, |rating| COUNTS_FROM * rating.amps.get());
+            // The share is taken over from the rule for cables.
+            let counts_from = contact.rating.map_or(NOTHING, |rating| counts_from().value * rating.amps.get());
             if amps(contact) > counts_from
                 && let Some(count) = loaded.get_mut(contact.end.index())
             {

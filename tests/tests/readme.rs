@@ -1,0 +1,57 @@
+//! What the README shows is what the program does.
+
+#![expect(clippy::expect_used, reason = "a test fails by panicking")]
+
+use harness_cli::{Io, Terminal, run};
+use harness_core::rules::all;
+use harness_tests::{fixtures, report, words};
+use std::{fs, io};
+
+fn readme() -> String {
+    fs::read_to_string(fixtures().join("../README.md")).expect("the README can be read")
+}
+
+/// The code blocks of a language, in order.
+fn blocks(language: &str) -> Vec<String> {
+    let text = readme();
+    let mut blocks = Vec::new();
+    let mut rest = text.as_str();
+    while let Some((_, below)) = rest.split_once(&format!("```{language}\n")) {
+        let (block, more) = below.split_once("```").expect("a code block ends");
+        blocks.push(block.to_owned());
+        rest = more;
+    }
+    blocks
+}
+
+#[test]
+fn the_format_by_example_is_a_clean_design() {
+    let example = blocks("yaml");
+    let report = report(example.first().expect("the README has an example"));
+    assert!(report.findings.is_empty(), "{}", words(&report));
+}
+
+#[test]
+fn the_findings_shown_are_those_of_the_draft() {
+    let draft = fixtures().join("terrace-tractor-draft/draft.yaml");
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let io = Io { input: &mut io::empty(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
+    let code = run([std::ffi::OsStr::new("harness"), "check".as_ref(), draft.as_os_str()], io);
+    assert_eq!(code, 1);
+    // The README is read from the top of the repository, the test runs elsewhere: places are compared by file name.
+    let place = draft.to_str().expect("a plain path");
+    let drawn = String::from_utf8(out).expect("a drawing is text").replace(place, "fixtures/terrace-tractor-draft/draft.yaml");
+    let shown = blocks("text");
+    for finding in shown.first().expect("the README shows findings").trim_end().split("\n\n") {
+        assert!(drawn.contains(finding), "not as drawn:\n{finding}\n\n{drawn}");
+    }
+}
+
+#[test]
+fn the_table_of_rules_is_complete() {
+    let readme = readme();
+    for rule in all() {
+        let row = format!("| `{}` | {} | {} |", rule.name, rule.level, rule.finds);
+        assert!(readme.contains(&row), "the table lacks or changes the row\n{row}");
+    }
+}
