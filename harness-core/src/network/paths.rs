@@ -54,7 +54,7 @@ impl Network {
 
     /// The names along a path, from cause to effect: points with the wires and elements between them.
     ///
-    /// A mated pair of cavities is named once, by the loom's side.
+    /// A mated pair is named once, by the side that the path comes to last; at the start by the side that it leaves.
     #[must_use]
     pub fn names(&self, model: &Model, start: PointId, steps: &[Step]) -> Vec<String> {
         let mut names = vec![model.point_name(start)];
@@ -69,8 +69,9 @@ impl Network {
                 EdgeKind::Element(element, Terminal::Bar) => names.push(model.element_name(element)),
                 EdgeKind::Element(element, _) => names.push(model.element_name(element)),
                 EdgeKind::Chassis(device) => names.push(model.device_name(device).to_owned()),
+                // The two sides of a joint are one place to whoever stands before it; a path begins where it was asked to.
+                EdgeKind::Contact(_) | EdgeKind::Joint(_) if names.len() == 1 => continue,
                 EdgeKind::Contact(_) | EdgeKind::Joint(_) => {
-                    // The two sides of a joint are one place to whoever stands before it.
                     names.pop();
                 }
             }

@@ -7,7 +7,7 @@ use crate::{
     network::EdgeId,
     quantity::{Ampere, Celsius, Ratio},
     rules::{Check, Rule},
-    standards::fuse::{ambient_rerating, continuous_loading},
+    standards::fuse::{FuseStandard, ambient_rerating, continuous_loading},
 };
 
 pub(super) static RULE: Check = Check {
@@ -137,7 +137,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 fn finding(analysis: &Analysis<'_>, edge: EdgeId, element: &Element) -> Option<Finding> {
     let model = analysis.model;
     let ElementKind::Fuse { kind: Some(kind), .. } = element.kind else { return None };
-    let rating = model.fuse_kind(kind)?.rating?;
+    let kind = model.fuse_kind(kind)?;
+    let rating = kind.rating?;
     let (mode, load) = worst(analysis, edge)?;
     let usual = continuous_loading();
     let policy = model.policy.fuse_loading;
@@ -151,6 +152,11 @@ fn finding(analysis: &Analysis<'_>, edge: EdgeId, element: &Element) -> Option<F
     let name = format!("{}.{}", model.owner_name(element.owner), model.text(element.name));
     let excess = Ampere::new(load.get() - limit.get());
     let least = Ampere::new(load.get() / (share.get() * rerating.value.get()).max(1e-9));
+    let standard = kind.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+    // A rating that can be bought, where the ratings of the standard are known.
+    let types = standard.map(|standard| standard.types).unwrap_or_default();
+    let made = types.iter().filter_map(|kind| kind.rating_at_least(least)).map(|rating| rating.value);
+    let least = made.reduce(|a, b| if b < a { b } else { a }).unwrap_or(least);
     let finding = RULE
         .finding(element.value_span, format!("fuse `{name}` carries {load}, {excess} more than {} allow for long", rating.value))
         .label(format!("{limit} for long"))
