@@ -183,3 +183,32 @@ fn two_runs_give_the_same_bytes() {
         assert_eq!(runs[0], runs[1]);
     }
 }
+
+#[test]
+fn findings_at_or_above_the_fail_level_give_one_and_lower_ones_give_nought() {
+    let empty = harness_at(Terminal::PIPE, "", &["check", "-"]);
+    assert_eq!(empty.code, exit::FINDINGS, "{}", empty.out);
+    assert!(empty.out.contains("error[format/empty-file]") && empty.err.is_empty());
+    // A design without a source is a note: what could not be checked.
+    let loose = "format: 1\ndesign: Loose loom\nlooms:\n  a:\n    splices: { S: {}, T: {} }\n    wires:\n      1: { from: S, to: T, end: capped }\n";
+    let noted = harness_at(Terminal::PIPE, loose, &["check", "-"]);
+    assert!(noted.out.contains("note[review/missing-fact]"), "{}", noted.out);
+    assert_eq!(noted.code, exit::CLEAN, "{}", noted.out);
+    let strict = harness_at(Terminal::PIPE, loose, &["check", "-", "--fail-on", "note"]);
+    assert_eq!(strict.code, exit::FINDINGS);
+}
+
+#[test]
+fn one_finding_is_drawn_across_the_files_of_a_design() {
+    let root = "format: 1\ndesign: Two files\ninclude: [parts.yaml]\ndevices:\n  pump: { ports: { J1: { housing: plug-c } } }\n\
+                looms:\n  a: { ends: { P1: { housing: socket-a, mates: pump.J1 } } }\n";
+    let parts = "parts:\n  housings:\n    plug-c: { family: QL, positions: 2, contacts: pin, key: C }\n    \
+                 socket-a: { family: QL, positions: 2, contacts: socket, key: A }\n";
+    let folder = folder("across", &[("root.yaml", root.as_bytes()), ("parts.yaml", parts.as_bytes())]);
+    let done = harness(&["check", folder.join("root.yaml").to_str().unwrap()]);
+    assert_eq!(done.code, exit::FINDINGS);
+    let finding = done.out.split("\n\n").find(|block| block.contains("mating/key-mismatch")).unwrap_or_default().to_owned();
+    assert!(finding.contains("root.yaml:7:") && finding.contains("parts.yaml:3:"), "{}", done.out);
+    let report = json(&harness(&["check", folder.join("root.yaml").to_str().unwrap(), "--format", "json"]));
+    assert_eq!(report["version"], 1);
+}
