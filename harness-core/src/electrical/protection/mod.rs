@@ -24,6 +24,7 @@ use crate::{
 #[derive(Debug, Default)]
 pub struct Protection {
     clusters: Components,
+    strings: Strings,
     ground: Vec<bool>,
     feeds: Vec<Feed>,
     unfused: Vec<Unfused>,
@@ -46,6 +47,19 @@ impl Protection {
     #[must_use]
     pub fn is_ground(&self, cluster: u32) -> bool {
         self.ground.get(cluster as usize).copied().unwrap_or(false)
+    }
+
+    /// The string of a point: its cluster with all that sources without a limit join to it, past no fuse. What a fuse
+    /// beside a source protects, it protects behind that source too.
+    #[must_use]
+    pub fn string(&self, point: PointId) -> u32 {
+        self.strings.of(point)
+    }
+
+    /// Whether a string reaches a ground past no fuse.
+    #[must_use]
+    pub fn is_grounded(&self, string: u32) -> bool {
+        self.strings.is_grounded(string)
     }
 
     /// The fuses with the clusters that they feed, in the order written.
@@ -99,9 +113,43 @@ pub fn protection(model: &Model, network: &Network) -> Protection {
     let part_of = |id: EdgeId| parts.get(id.index()).copied().unwrap_or(Part::Load);
     let clusters = network.components(|id, _| part_of(id) == Part::Conductor);
     let ground = grounds(network, &clusters, &parts);
+    let strings = Strings::new(network, &clusters, &ground, &parts);
     let feeds = feeds::feeds(network, &clusters, &ground, &parts);
-    let unfused = unfused::unfused(model, network, &clusters, &ground, &parts);
-    Protection { clusters, ground, feeds, unfused }
+    let unfused = unfused::unfused(model, network, &clusters, &strings, &ground, &parts);
+    Protection { clusters, strings, ground, feeds, unfused }
+}
+
+/// Clusters that sources join, past no fuse.
+#[derive(Debug, Default)]
+struct Strings {
+    parts: Components,
+    grounded: Vec<bool>,
+}
+
+impl Strings {
+    fn new(network: &Network, clusters: &Components, ground: &[bool], parts: &[Part]) -> Self {
+        // A source with a limit never delivers more than that: it makes no string.
+        let joined = network
+            .components(|id, _| matches!(parts.get(id.index()), Some(Part::Conductor | Part::Source { limited: false, .. })));
+        let mut grounded = vec![false; joined.len()];
+        for cluster in 0..clusters.len() as u32 {
+            if ground.get(cluster as usize).copied().unwrap_or(false) {
+                let number = clusters.members(cluster).first().map_or(u32::MAX, |point| joined.of(*point));
+                if let Some(slot) = grounded.get_mut(number as usize) {
+                    *slot = true;
+                }
+            }
+        }
+        Self { parts: joined, grounded }
+    }
+
+    fn of(&self, point: PointId) -> u32 {
+        self.parts.of(point)
+    }
+
+    fn is_grounded(&self, string: u32) -> bool {
+        self.grounded.get(string as usize).copied().unwrap_or(false)
+    }
 }
 
 /// Marks the clusters that hold, fuses taken as closed, a negative pole and no positive one.

@@ -1,6 +1,6 @@
 //! Conductors that a source feeds past no fuse.
 
-use super::Part;
+use super::{Part, Strings};
 use crate::{
     document::devices::Role,
     model::{ElementId, Model, PointId, PointKind, WireId},
@@ -61,26 +61,21 @@ struct Visit {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(model: &Model, network: &Network, clusters: &Components, ground: &[bool], parts: &[Part]) -> Vec<Unfused> {
-    // A source with a limit never delivers more than that: its own rule judges it.
-    let chained =
-        network.components(|id, _| matches!(parts.get(id.index()), Some(Part::Conductor | Part::Source { limited: false, .. })));
-    let mut grounded = vec![false; chained.len()];
-    for cluster in 0..clusters.len() as u32 {
-        if ground.get(cluster as usize).copied().unwrap_or(false) {
-            let number = clusters.members(cluster).first().map_or(u32::MAX, |point| chained.of(*point));
-            if let Some(slot) = grounded.get_mut(number as usize) {
-                *slot = true;
-            }
-        }
-    }
+pub(super) fn unfused(
+    model: &Model,
+    network: &Network,
+    clusters: &Components,
+    strings: &Strings,
+    ground: &[bool],
+    parts: &[Part],
+) -> Vec<Unfused> {
     let mut poles: Vec<(u32, PointId, ElementId)> = Vec::new();
     for ((_, edge), part) in network.edges().zip(parts) {
         let Part::Source { element, limited: false } = part else { continue };
         for pole in [edge.a, edge.b] {
             let cluster = clusters.of(pole);
             let is_ground = ground.get(cluster as usize).copied().unwrap_or(true);
-            let is_fed = grounded.get(chained.of(pole) as usize).copied().unwrap_or(false);
+            let is_fed = strings.is_grounded(strings.of(pole));
             if is_fed && !is_ground {
                 poles.push((cluster, pole, *element));
             }

@@ -25,7 +25,7 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 The rating of each fuse against the capacity of every conductor behind it, up to the next fuse or load, where a source feeds
-the fuse's other side. Equal values pass. Capacity is that of `conductor/undersized`, with the loaded conductors of the
+the fuse's other side; the fuse in the middle of a pack protects the leads of its poles too. Equal values pass. Capacity is that of `conductor/undersized`, with the loaded conductors of the
 worst mode. One finding for each fuse, at the thinnest conductor.
 ## Why it matters
 The wire, not the fuse, becomes the part that burns.
@@ -139,26 +139,29 @@ Rating not above capacity: rules of a student race series, EV6.1.1, 2014 (seen).
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let protection = analysis.electrical.protection();
-    let wires = wires_by_cluster(analysis.model, protection);
-    let unfused: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
+    let wires = wires_by_string(analysis.model, protection);
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let judged = feed.fed.iter().flatten().filter(|cluster| !protection.is_ground(**cluster) && !unfused.contains(cluster));
-        let behind: Vec<WireId> = judged
-            .flat_map(|cluster| {
-                let first = wires.partition_point(|(of, _)| of < cluster);
-                wires.iter().skip(first).take_while(move |(of, _)| of == cluster).map(|(_, wire)| *wire)
-            })
-            .collect();
+        let mut behind: Vec<WireId> = Vec::new();
+        for cluster in feed.fed.iter().flatten() {
+            let Some(point) = protection.members(*cluster).first() else { continue };
+            let string = protection.string(*point);
+            // A string that reaches its ground past no fuse is for the other rules of the group.
+            if protection.is_ground(*cluster) || protection.is_grounded(string) {
+                continue;
+            }
+            let first = wires.partition_point(|(of, _)| *of < string);
+            behind.extend(wires.iter().skip(first).take_while(|(of, _)| *of == string).map(|(_, wire)| *wire));
+        }
         findings.extend(finding(analysis, feed, &behind));
     }
     findings
 }
 
-/// All wires with the cluster that each lies in, sorted by cluster.
-fn wires_by_cluster(model: &Model, protection: &Protection) -> Vec<(u32, WireId)> {
+/// All wires with the string that each lies in, sorted by string.
+fn wires_by_string(model: &Model, protection: &Protection) -> Vec<(u32, WireId)> {
     let mut wires: Vec<(u32, WireId)> =
-        model.wires().filter_map(|(id, wire)| wire.from.or(wire.to).map(|point| (protection.cluster(point), id))).collect();
+        model.wires().filter_map(|(id, wire)| wire.from.or(wire.to).map(|point| (protection.string(point), id))).collect();
     wires.sort_unstable();
     wires
 }
