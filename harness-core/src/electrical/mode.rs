@@ -337,7 +337,7 @@ fn partners(network: &Network) -> FxHashMap<EdgeId, u32> {
 /// Points that are preferred as zero volt: the chassis, then returns.
 fn references(model: &Model) -> Vec<u32> {
     let chassis = model.devices().filter(|(_, device)| device.chassis);
-    let chassis = chassis.flat_map(|(_, device)| &device.ports).filter_map(|port| model.port(*port)?.points.get(0));
+    let chassis = chassis.flat_map(|(_, device)| device.ports.iter()).filter_map(|port| model.port(port)?.points.get(0));
     let returns = model.points().filter(|(_, point)| {
         let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role);
         role.is_some_and(|role| matches!(role.value, Role::Return | Role::Chassis | Role::Earth | Role::Neutral))

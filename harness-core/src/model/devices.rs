@@ -3,7 +3,7 @@
 use super::{
     build::Builder,
     element::Owner,
-    ids::{DeviceId, PinId, PointId, PointRange, PortId},
+    ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
     items::{Device, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
     scope::unknown,
@@ -49,7 +49,7 @@ impl Builder {
                 name: entry.name.value,
                 span: entry.name.span,
                 zone,
-                ports: Vec::new(),
+                ports: PortRange { first: self.model.ports.len() as u32, count: 0 },
                 chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
                 fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
@@ -114,7 +114,7 @@ impl Builder {
             torque: port.torque,
         });
         if let Some(device) = self.model.devices.get_mut(device.index()) {
-            device.ports.push(id);
+            device.ports.count += 1;
         }
     }
 

@@ -1,6 +1,6 @@
 //! Elements inside devices and looms, resolved.
 
-use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointId, PortId};
+use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::document::inside::{Demand, LoadKind, RelayKind, Suppression};
 use crate::document::values::At;
 use crate::quantity::{Ampere, Farad, Ohm, Ratio, Volt};
@@ -127,7 +127,7 @@ pub struct Element {
     /// What holds it.
     pub owner: Owner,
     /// Its points, in the order that its kind gives.
-    pub points: Box<[PointId]>,
+    pub points: PointList,
     /// What it does.
     pub kind: ElementKind,
 }

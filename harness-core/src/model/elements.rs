@@ -3,7 +3,7 @@
 use super::{
     build::Builder,
     element::{Element, ElementKind, Owner},
-    ids::{ElementId, ModeSet, PointId, PortId},
+    ids::{ElementId, ModeSet, PointId, PointList, PortId},
     items::PointKind,
     scope::unknown,
 };
@@ -27,7 +27,7 @@ impl Builder {
         debug_assert_eq!(id.index() + 1, self.model.elements.len());
     }
 
-    fn element_kind(&mut self, owner: Owner, item: &Item) -> Option<(ElementKind, Box<[PointId]>, Span)> {
+    fn element_kind(&mut self, owner: Owner, item: &Item) -> Option<(ElementKind, PointList, Span)> {
         Some(match item {
             Item::Source(source) => {
                 let points = self.points(owner, [source.positive, source.negative]);
@@ -121,7 +121,7 @@ impl Builder {
         })
     }
 
-    fn relay(&mut self, owner: Owner, relay: &crate::document::inside::Relay) -> Option<(ElementKind, Box<[PointId]>, Span)> {
+    fn relay(&mut self, owner: Owner, relay: &crate::document::inside::Relay) -> Option<(ElementKind, PointList, Span)> {
         let kind = relay.relay?;
         let coil = self.exactly(owner, relay.coil.iter(), 2, "two points of the coil", relay.span);
         let (count, what) = match kind.value {
@@ -129,7 +129,7 @@ impl Builder {
             _ => (2, "two points of the contact"),
         };
         let contact = self.exactly(owner, relay.contact.iter(), count, what, relay.span);
-        let points: Box<[PointId]> = coil?.iter().chain(contact?.iter()).copied().collect();
+        let points: PointList = coil?.iter().chain(contact?.iter()).copied().collect();
         let item = ElementKind::Relay {
             contact: kind.value,
             resistance: relay.resistance,
@@ -164,7 +164,7 @@ impl Builder {
         count: usize,
         what: &str,
         span: Span,
-    ) -> Option<Box<[PointId]>> {
+    ) -> Option<PointList> {
         let texts: Vec<Text> = texts.copied().collect();
         if texts.len() != count {
             let place = texts.first().map_or(span, |text| text.span);

@@ -1,6 +1,6 @@
 //! Typed ids: cheap to copy, and no wire can be taken for a device.
 
-use std::ops::Range;
+use std::ops::{Deref, Range};
 
 macro_rules! ids {
     ($($(#[$doc:meta])+ $name:ident;)+) => {$(
@@ -95,6 +95,52 @@ impl PointRange {
     #[must_use]
     pub fn is_empty(self) -> bool {
         self.count == 0
+    }
+}
+
+/// A few points, such as those of an element; up to five lie in place, so that a large design is not made of crumbs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PointList {
+    few: [PointId; 5],
+    count: u8,
+    many: Box<[PointId]>,
+}
+
+impl FromIterator<PointId> for PointList {
+    fn from_iter<I: IntoIterator<Item = PointId>>(points: I) -> Self {
+        let points: Vec<PointId> = points.into_iter().collect();
+        let mut list = Self { few: [PointId(u32::MAX); 5], count: 0, many: Box::default() };
+        match list.few.get_mut(..points.len()) {
+            Some(place) => {
+                place.copy_from_slice(&points);
+                list.count = points.len() as u8;
+            }
+            None => list.many = points.into_boxed_slice(),
+        }
+        list
+    }
+}
+
+impl Deref for PointList {
+    type Target = [PointId];
+
+    fn deref(&self) -> &[PointId] {
+        if self.many.is_empty() { self.few.get(..usize::from(self.count)).unwrap_or_default() } else { &self.many }
+    }
+}
+
+/// The ports of a device, which stand side by side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PortRange {
+    pub(crate) first: u32,
+    pub(crate) count: u32,
+}
+
+impl PortRange {
+    /// The ports, in the order written.
+    pub fn iter(self) -> impl ExactSizeIterator<Item = PortId> + Clone {
+        let range: Range<u32> = self.first..self.first.saturating_add(self.count);
+        range.map(PortId)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
-    SegmentId, SpliceId, TerminalId, ZoneId,
+    PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
 use crate::document::devices::{Drive, Function, Hand, Need, Pull, Role};
 use crate::document::looms::Covering;
@@ -65,7 +65,7 @@ pub struct Device {
     /// Where it sits.
     pub zone: Option<ZoneId>,
     /// Its ports.
-    pub ports: Vec<PortId>,
+    pub ports: PortRange,
     /// The chassis or body of the vehicle.
     pub chassis: bool,
     /// Part of this build.

@@ -21,7 +21,7 @@ pub use build::build;
 pub use element::{Element, ElementKind, Owner};
 pub use ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet,
-    PinId, PointId, PointRange, PortId, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
+    PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
     Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,

@@ -4,7 +4,7 @@ use super::{
     Model,
     build::Builder,
     element::Owner,
-    ids::{DeviceId, PointId, PointRange},
+    ids::{DeviceId, PointId, PointList, PointRange},
     items::{PointKind, PortKind},
     scope::{few, unknown},
 };
@@ -18,7 +18,7 @@ use crate::{
 
 impl Builder {
     /// The points of an element; all are looked up before one missing takes the element away.
-    pub(super) fn points(&mut self, owner: Owner, texts: impl IntoIterator<Item = Option<Text>>) -> Option<Box<[PointId]>> {
+    pub(super) fn points(&mut self, owner: Owner, texts: impl IntoIterator<Item = Option<Text>>) -> Option<PointList> {
         let found: Vec<Option<PointId>> = texts
             .into_iter()
             .map(|text| {
@@ -67,8 +67,8 @@ impl Builder {
     }
 
     pub(super) fn port_names(&self, device: DeviceId) -> Vec<String> {
-        let ports = self.model.device(device).map(|device| device.ports.clone()).unwrap_or_default();
-        ports.iter().filter_map(|port| self.model.port(*port)).map(|port| self.model.names.text(port.name).to_owned()).collect()
+        let ports = self.model.device(device).map(|device| device.ports).unwrap_or_default();
+        ports.iter().filter_map(|port| self.model.port(port)).map(|port| self.model.names.text(port.name).to_owned()).collect()
     }
 
     fn node_names(&self, device: DeviceId) -> Vec<String> {

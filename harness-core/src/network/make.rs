@@ -121,7 +121,7 @@ impl Maker<'_> {
             if !device.chassis {
                 continue;
             }
-            let points = device.ports.iter().filter_map(|port| self.model.port(*port)).flat_map(|port| port.points.iter());
+            let points = device.ports.iter().filter_map(|port| self.model.port(port)).flat_map(|port| port.points.iter());
             let mut points = points.collect::<Vec<_>>().into_iter();
             let Some(first) = points.next() else { continue };
             for point in points {
