@@ -73,7 +73,6 @@ fn write_variants(shape: &'static VariantsShape, text: &mut String, waiting: &mu
 fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
     match shape {
         Shape::Text => "text".to_owned(),
-        Shape::Name(what) => format!("name of a {what}"),
         Shape::Flag => "`true` or `false`".to_owned(),
         Shape::Whole(..) => "whole number".to_owned(),
         Shape::Quantity { measures, units } => format!("{measures}, in {}", units().first().copied().unwrap_or("")),

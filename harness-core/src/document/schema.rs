@@ -66,7 +66,7 @@ fn variants(shape: &'static VariantsShape, defs: &mut Map<String, Value>) -> Val
 fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Value {
     match shape {
         // A label such as 1, 0.5 or on stays text for this program; elsewhere it may have become something else.
-        Shape::Text | Shape::Name(_) => json!({ "type": ["string", "number", "boolean"] }),
+        Shape::Text => json!({ "type": ["string", "number", "boolean"] }),
         Shape::Flag => json!({ "type": "boolean" }),
         Shape::Whole(least, most) => json!({ "type": "integer", "minimum": least, "maximum": most }),
         Shape::Quantity { measures, units } => {

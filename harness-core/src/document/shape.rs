@@ -5,8 +5,6 @@
 pub enum Shape {
     /// Any text, kept as written.
     Text,
-    /// A name or label of the design, kept as written; the words say what it names.
-    Name(&'static str),
     /// `true` or `false`.
     Flag,
     /// A whole number from the first to the second figure.

@@ -1,11 +1,12 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    model::{Model, Wire},
+    document::parts,
+    model::{Conductor, Model, Wire},
     quantity::{Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
         capacity::{self, Capacity, Table, Thermal},
-        conductor::{self, Series},
+        conductor::{self, Series, Wall},
     },
     text::Span,
 };
@@ -81,4 +82,42 @@ pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
     let per_metre = conductor::resistance(series, size).map_or(0.02, |resistance| resistance.r20.value.get());
     // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
     Ohm::new((per_metre * length.get()).max(1e-6))
+}
+
+/// How thick the insulation of a conductor kind is, by its `wall` or by the text of its standard; `None` where neither
+/// says it: ISO 6722-1 alone has several.
+#[must_use]
+pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
+    match kind.wall.map(|wall| wall.value) {
+        Some(parts::Wall::Thin) => Some(Wall::Thin),
+        Some(parts::Wall::Thick) => Some(Wall::Thick),
+        None => named(model.text(kind.standard?.value)),
+    }
+}
+
+/// The wall that the text of a standard names, as in `ISO 6722-1 thin wall`.
+fn named(standard: &str) -> Option<Wall> {
+    let standard = standard.to_lowercase();
+    // Ultra-thin wall has diameters of its own, which the table does not hold.
+    if standard.contains("ultra") {
+        return None;
+    }
+    match (standard.contains("thin"), standard.contains("thick")) {
+        (true, false) => Some(Wall::Thin),
+        (false, true) => Some(Wall::Thick),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_named_wall_is_known() {
+        assert_eq!(named("ISO 6722-1 thin wall"), Some(Wall::Thin));
+        assert_eq!(named("ISO 6722-1, Thick wall"), Some(Wall::Thick));
+        assert_eq!(named("ISO 6722-1 ultra thin wall"), None);
+        assert_eq!(named("ISO 6722-1"), None);
+    }
 }

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     document::{devices::Role, inside::Demand},
-    model::{Element, ElementKind, EndId, Mate, ModeId, Model, PointId, PortKind},
+    model::{Element, ElementKind, EndId, Mate, ModeId, Model, PointId},
     network::{Domains, Edge, EdgeId, EdgeKind, Network, Terminal, domains},
     quantity::{Ampere, Ohm, Volt},
     standards::contact,
@@ -205,16 +205,9 @@ impl<'a> Maker<'a> {
     /// Resistance of a mated contact: its housing's, else its partner's, else the policy's, else the usual one.
     fn contact(&self, end: EndId) -> Ohm {
         let Some(end) = self.model.end(end) else { return contact::plug_resistance().value };
-        let housing_of_port = |port| match self.model.port(port)?.kind {
-            PortKind::Connector(housing) => self.model.housing(housing?),
-            PortKind::Stud(_) => None,
-        };
-        let own = match end.kind {
-            crate::model::EndKind::Connector(housing) => housing.and_then(|housing| self.model.housing(housing)),
-            crate::model::EndKind::Ring(_) => None,
-        };
+        let own = end.housing().and_then(|housing| self.model.housing(housing));
         let partner = match end.mate {
-            Some(Mate::Port(port)) => housing_of_port(port),
+            Some(Mate::Port(port)) => self.model.port(port).and_then(|port| self.model.housing(port.housing()?)),
             _ => None,
         };
         let said = own.and_then(|housing| housing.contact_resistance).or(partner.and_then(|housing| housing.contact_resistance));

@@ -342,3 +342,25 @@ pub struct Policy {
     /// Raised levels: rule, level, place.
     pub levels: Vec<(Name, Level, Span)>,
 }
+
+impl Port {
+    /// The housing of a connector, where it is named.
+    #[must_use]
+    pub fn housing(&self) -> Option<HousingId> {
+        match self.kind {
+            PortKind::Connector(housing) => housing,
+            PortKind::Stud(_) => None,
+        }
+    }
+}
+
+impl End {
+    /// The housing of a connector, where it is named.
+    #[must_use]
+    pub fn housing(&self) -> Option<HousingId> {
+        match self.kind {
+            EndKind::Connector(housing) => housing,
+            EndKind::Ring(_) => None,
+        }
+    }
+}

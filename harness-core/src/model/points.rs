@@ -135,14 +135,8 @@ impl Model {
     #[must_use]
     pub fn point_housing(&self, kind: PointKind) -> Option<&super::Housing> {
         let housing = match kind {
-            PointKind::Pin(port) => match self.port(port)?.kind {
-                PortKind::Connector(housing) => housing,
-                PortKind::Stud(_) => None,
-            },
-            PointKind::Cavity(end) => match self.end(end)?.kind {
-                super::EndKind::Connector(housing) => housing,
-                super::EndKind::Ring(_) => None,
-            },
+            PointKind::Pin(port) => self.port(port)?.housing(),
+            PointKind::Cavity(end) => self.end(end)?.housing(),
             _ => None,
         };
         self.housing(housing?)

@@ -1,12 +1,13 @@
 //! Whether a value lies in a range, and the diameter of a wire over its insulation.
 
 use crate::{
-    document::{parts, values::Between},
+    document::values::Between,
+    electrical::conductor::wall_of,
     model::{Model, Wire},
     quantity::{Millimetre, Unit},
     standards::{
         Sourced,
-        conductor::{Series, Wall, outer_diameter},
+        conductor::{Series, outer_diameter},
     },
 };
 
@@ -48,26 +49,7 @@ pub(super) fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Mill
     if !standard.is_empty() && Series::named(standard) != Some(Series::Road) {
         return None;
     }
-    let wall = match kind.wall.map(|wall| wall.value) {
-        Some(parts::Wall::Thin) => Wall::Thin,
-        Some(parts::Wall::Thick) => Wall::Thick,
-        None => named(standard)?,
-    };
-    outer_diameter(wire.size?.value, wall)
-}
-
-/// The wall that the text of a standard names, as in `ISO 6722-1 thin wall`.
-fn named(standard: &str) -> Option<Wall> {
-    let standard = standard.to_lowercase();
-    // Ultra-thin wall has diameters of its own, which the table does not hold.
-    if standard.contains("ultra") {
-        return None;
-    }
-    match (standard.contains("thin"), standard.contains("thick")) {
-        (true, false) => Some(Wall::Thin),
-        (false, true) => Some(Wall::Thick),
-        _ => None,
-    }
+    outer_diameter(wire.size?.value, wall_of(model, kind)?)
 }
 
 #[cfg(test)]
@@ -83,13 +65,5 @@ mod tests {
         assert_eq!(at(1.0), None);
         assert!(matches!(at(0.34), Some(Outside::Below(by)) if (by.get() - 0.01).abs() < 1e-9));
         assert!(matches!(at(1.5), Some(Outside::Above(by)) if (by.get() - 0.5).abs() < 1e-9));
-    }
-
-    #[test]
-    fn only_a_named_wall_is_known() {
-        assert_eq!(named("ISO 6722-1 thin wall"), Some(Wall::Thin));
-        assert_eq!(named("ISO 6722-1, Thick wall"), Some(Wall::Thick));
-        assert_eq!(named("ISO 6722-1 ultra thin wall"), None);
-        assert_eq!(named("ISO 6722-1"), None);
     }
 }

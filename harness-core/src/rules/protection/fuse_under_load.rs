@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    model::{Element, ElementKind, ModeId, Owner},
+    model::{Element, ElementId, ElementKind, ModeId, Owner},
     network::EdgeId,
     quantity::{Ampere, Celsius, Ratio},
     rules::{Check, Rule},
@@ -131,11 +131,12 @@ Starting and inrush currents. A fuse in a place of unknown ambient is judged at 
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let fuses = analysis.network.edges().filter_map(|(id, edge)| edge.element().map(|(element, _)| (id, element)));
-    fuses.filter_map(|(id, element)| finding(analysis, id, analysis.model.element(element)?)).collect()
+    fuses.filter_map(|(edge, element)| finding(analysis, edge, element)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, edge: EdgeId, element: &Element) -> Option<Finding> {
+fn finding(analysis: &Analysis<'_>, edge: EdgeId, id: ElementId) -> Option<Finding> {
     let model = analysis.model;
+    let element = model.element(id)?;
     let ElementKind::Fuse { kind: Some(kind), .. } = element.kind else { return None };
     let kind = model.fuse_kind(kind)?;
     let rating = kind.rating?;
@@ -149,7 +150,7 @@ fn finding(analysis: &Analysis<'_>, edge: EdgeId, element: &Element) -> Option<F
     if load <= limit {
         return None;
     }
-    let name = format!("{}.{}", model.owner_name(element.owner), model.text(element.name));
+    let name = model.element_name(id);
     let excess = Ampere::new(load.get() - limit.get());
     let least = Ampere::new(load.get() / (share.get() * rerating.value.get()).max(1e-9));
     let standard = kind.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));

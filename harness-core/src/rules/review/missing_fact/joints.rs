@@ -3,6 +3,7 @@
 use super::note;
 use crate::{
     analysis::Analysis,
+    electrical::conductor::wall_of,
     finding::Finding,
     model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,
@@ -65,8 +66,7 @@ fn walls(model: &Model) -> Vec<Finding> {
     for (_, wire) in model.wires() {
         let (Some(kind), true) = (wire.kind, wire.core.is_none()) else { continue };
         let Some(item) = model.conductor_kind(kind) else { continue };
-        let says = |text: &str| text.contains("thin") || text.contains("thick");
-        if item.wall.is_some() || item.standard.is_some_and(|standard| says(model.text(standard.value))) {
+        if wall_of(model, item).is_some() {
             continue;
         }
         if [wire.from, wire.to].into_iter().flatten().any(|point| is_sealed(model, point)) {
@@ -93,10 +93,7 @@ fn is_sealed(model: &Model, point: PointId) -> bool {
     let Some(end) = model.end(end) else { return false };
     let own = end.terminals.iter().find(|(cavity, _, _)| *cavity == point).map(|(_, terminal, _)| *terminal);
     let terminal = own.or(end.terminal.map(|(terminal, _)| terminal)).and_then(|terminal| model.terminal(terminal));
-    let housing = match end.kind {
-        EndKind::Connector(housing) => housing.and_then(|housing| model.housing(housing)),
-        EndKind::Ring(_) => None,
-    };
+    let housing = end.housing().and_then(|housing| model.housing(housing));
     terminal.is_some_and(|terminal| terminal.insulation.is_some())
         || housing.is_some_and(|housing| housing.takes_insulation.is_some())
 }

@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::conductor::voltage_of,
     finding::Finding,
-    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
+    model::{ConductorId, DomainId, ElementKind, End, HousingId, LoomId, Model, PointKind, Port, WireId},
     network::Domains,
     standards::{
         fuse::FuseStandard,
@@ -137,19 +137,12 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
 fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
     let mut lacking: BTreeSet<HousingId> = BTreeSet::new();
     for (id, point) in model.points() {
-        let (PointKind::Pin(_) | PointKind::Cavity(_)) = point.kind else { continue };
         if !domains.of(id).is_some_and(high) {
             continue;
         }
         let housing = match point.kind {
-            PointKind::Pin(port) => model.port(port).and_then(|port| match port.kind {
-                crate::model::PortKind::Connector(housing) => housing,
-                crate::model::PortKind::Stud(_) => None,
-            }),
-            PointKind::Cavity(end) => model.end(end).and_then(|end| match end.kind {
-                crate::model::EndKind::Connector(housing) => housing,
-                crate::model::EndKind::Ring(_) => None,
-            }),
+            PointKind::Pin(port) => model.port(port).and_then(Port::housing),
+            PointKind::Cavity(end) => model.end(end).and_then(End::housing),
             _ => None,
         };
         if let Some(housing) = housing.filter(|housing| model.housing(*housing).is_some_and(|item| item.voltage.is_none())) {
