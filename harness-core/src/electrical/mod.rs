@@ -1,9 +1,10 @@
 //! What flows: the operating point of a design in every mode, the loading of its conductors, and which fuse sees what.
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. `circuit` and `solve` are plain circuit
-//! theory and know nothing of harnesses either; `mode` turns a design in one mode into such a circuit, whose nodes are
-//! the network's points and whose branches are its edges, number for number.
+//! theory and know nothing of harnesses either; `branches` turns a design in one mode into such a circuit, whose nodes
+//! are the network's points and whose branches are its edges, number for number.
 
+mod branches;
 pub mod circuit;
 pub mod conductor;
 mod loading;
@@ -34,8 +35,8 @@ pub struct Electrical {
 /// Cost: one solution of the network a mode, and a few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
-    let maker = mode::Maker::new(model, network);
-    let modes: Vec<ModeState> = modes.iter().map(|mode| maker.solve(*mode)).collect();
+    let maker = branches::Maker::new(model, network);
+    let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode))).collect();
     let loading = loading::loading(model, network, &modes);
     let protection = protection::protection(model, network);
     Electrical { modes, loading, protection, domains: maker.into_domains() }
