@@ -8,7 +8,7 @@ const EXIT_CODES: &str = "\
 Exit codes:
   0  nothing found at or above the fail level
   1  something found at or above it
-  2  the job could not be done: arguments, an unreadable file, an unknown mode";
+  2  the job could not be done: arguments, an unreadable file, an unknown mode or name";
 
 /// Checks wiring-harness netlists before a wire is cut.
 #[derive(Debug, Parser)]
@@ -36,11 +36,15 @@ pub struct Cli {
 pub enum Command {
     /// Check designs and say what was found.
     Check(Check),
+    /// Show all that is known of one pin, wire, fuse, load or splice: currents, limits, what protects it.
+    Trace(Trace),
+    /// List every fuse and conductor with its load and its margins, the least margin first.
+    Loads(Loads),
     /// Show what a rule checks, why, and how to mend what it finds.
     Explain(Explain),
     /// List all rules.
     Rules(Rules),
-    /// Print the JSON Schema of the netlist format or of the JSON report.
+    /// Print the JSON Schema of the netlist format or of what the program writes.
     Schema(Schema),
     /// Print the format reference in Markdown: every key, what may stand there, what it means.
     Format,
@@ -68,6 +72,54 @@ pub struct Check {
     /// Draw at most this many findings of a rule in full; all are counted.
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub most: usize,
+}
+
+/// Arguments of `harness trace`.
+#[derive(Debug, Args)]
+pub struct Trace {
+    /// The design; `-` reads it from standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// The thing as findings name it, `front.107`; the end of its name if that is enough, `107`.
+    #[arg(value_name = "NAME")]
+    pub name: String,
+
+    /// How to show it.
+    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    pub format: TraceFormat,
+
+    /// Compute this mode only; may be repeated.
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
+
+    /// Draw the time-current picture of a fuse into this file (SVG).
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+
+    /// Let the picture replace a file that is there already.
+    #[arg(long, requires = "svg")]
+    pub force: bool,
+}
+
+/// Arguments of `harness loads`.
+#[derive(Debug, Args)]
+pub struct Loads {
+    /// The design; `-` reads it from standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Which table [default: both; CSV holds one, that of the conductors unless told otherwise].
+    #[arg(long, value_name = "WHAT")]
+    pub by: Option<LoadsBy>,
+
+    /// How to show them.
+    #[arg(long, value_name = "FORMAT", default_value = "table")]
+    pub format: LoadsFormat,
+
+    /// Compute this mode only; may be repeated.
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
 }
 
 /// Arguments of `harness explain`.
@@ -124,6 +176,35 @@ pub enum ListFormat {
     Json,
 }
 
+/// How a trace is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum TraceFormat {
+    /// One screen of text.
+    Text,
+    /// JSON, as `harness schema --of trace` describes it.
+    Json,
+}
+
+/// How loads are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LoadsFormat {
+    /// A table that stays within the width.
+    Table,
+    /// Comma-separated values, every column.
+    Csv,
+    /// JSON, as `harness schema --of loads` describes it.
+    Json,
+}
+
+/// Which loads are listed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LoadsBy {
+    /// One row a fuse.
+    Fuse,
+    /// One row a conductor.
+    Conductor,
+}
+
 /// What a schema describes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum SchemaOf {
@@ -131,6 +212,10 @@ pub enum SchemaOf {
     Netlist,
     /// The report of `harness check --format json`.
     Report,
+    /// What `harness trace --format json` writes.
+    Trace,
+    /// What `harness loads --format json` writes.
+    Loads,
 }
 
 /// The level from which a finding fails the check.

@@ -4,7 +4,7 @@ use crate::{failure::Failure, suggest::did_you_mean};
 use harness_core::{FileError, Files};
 use std::{
     fs,
-    io::{self, Read},
+    io::{self, Read, Write},
     path::{Path, PathBuf},
 };
 
@@ -95,6 +95,45 @@ impl Files for DiskFiles {
     }
 }
 
+/// Writes a file whole or not at all: beside its place first, then into it in one step.
+///
+/// A file that is there already is left alone unless `replace` says so.
+///
+/// # Errors
+/// If the file is there, or can't be written; the text completes "failed to …".
+pub fn write_whole(path: &Path, bytes: &[u8], replace: bool) -> Result<(), Failure> {
+    let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", path.display()));
+    let there = || told("there is a file already; `--force` replaces it, another name keeps both".to_owned());
+    let Some(name) = path.file_name() else { return Err(told("this is no name of a file".to_owned())) };
+    if path.is_dir() {
+        return Err(told("it is a folder".to_owned()));
+    }
+    if !replace && path.symlink_metadata().is_ok() {
+        return Err(there());
+    }
+    let mut beside = name.to_owned();
+    beside.push(format!(".{}.part", std::process::id()));
+    let beside = path.with_file_name(beside);
+    let done =
+        fs::File::create_new(&beside).and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all())).and_then(|()| {
+            match replace {
+                true => fs::rename(&beside, path),
+                // A link, unlike a rename, never goes over a file that came to be there meanwhile.
+                false => match fs::hard_link(&beside, path) {
+                    Err(error) if error.kind() != io::ErrorKind::AlreadyExists && !path.exists() => fs::rename(&beside, path),
+                    done => done,
+                },
+            }
+        });
+    // After a rename there is nothing left to remove.
+    let _ = fs::remove_file(&beside);
+    done.map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => there(),
+        io::ErrorKind::NotFound => told("there is no such folder".to_owned()),
+        _ => told(reason(&error)),
+    })
+}
+
 fn read(path: &Path) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     fs::File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
@@ -129,7 +168,7 @@ fn reason(error: &io::Error) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::DiskFiles;
+    use super::{DiskFiles, write_whole};
     use harness_core::{FileError, Files};
     use std::{fs, path::Path};
 
@@ -156,5 +195,22 @@ mod tests {
         let files = DiskFiles::open(Path::new("-"), &mut &b"text"[..]).unwrap();
         assert_eq!((files.read("-").unwrap(), files.read("-").unwrap()), (b"text".to_vec(), b"text".to_vec()));
         assert_eq!(files.prefix(), "");
+    }
+
+    #[test]
+    fn a_file_is_written_whole_and_over_no_other() {
+        let folder = std::env::temp_dir().join(format!("harness-write-{}", std::process::id()));
+        fs::create_dir_all(&folder).unwrap();
+        let path = folder.join("F1.svg");
+        write_whole(&path, b"first", false).unwrap();
+        let refused = write_whole(&path, b"second", false).unwrap_err().to_string();
+        assert!(refused.contains("`--force` replaces it"), "{refused}");
+        assert_eq!(fs::read(&path).unwrap(), b"first");
+        write_whole(&path, b"third", true).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"third");
+        assert!(write_whole(&folder.join("none/F1.svg"), b"", false).unwrap_err().to_string().ends_with("no such folder"));
+        assert!(write_whole(&folder, b"", true).unwrap_err().to_string().ends_with("it is a folder"));
+        assert_eq!(fs::read_dir(&folder).unwrap().count(), 1, "nothing is left beside the file");
+        fs::remove_dir_all(&folder).unwrap();
     }
 }

@@ -27,6 +27,19 @@ const MOST_THREADS: usize = 4;
 /// are left out; [`Report::known_modes`] names those that there are.
 #[must_use]
 pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
+    analyse(files, root, options, |_, _| ()).0
+}
+
+/// As [`check`], and shows the analysed design with its report to `look` before both are let go.
+///
+/// What `look` makes of it is handed back beside the report. An editor or a command that lays out figures begins here;
+/// a check costs the same, it looks at nothing.
+pub fn analyse<T>(
+    files: &dyn Files,
+    root: &str,
+    options: &Options,
+    look: impl FnOnce(&Analysis<'_>, &Report) -> T,
+) -> (Report, T) {
     let loaded = document::load(files, root);
     let mut findings = loaded.findings;
     let (model, mistakes) = model::build(loaded.design, loaded.names);
@@ -41,7 +54,9 @@ pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
     findings.dedup();
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
     let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
-    Report { sources: loaded.sources, findings, summary, known_modes }
+    let report = Report { sources: loaded.sources, findings, summary, known_modes };
+    let seen = look(&analysis, &report);
+    (report, seen)
 }
 
 /// Runs all rules, on as many threads as the machine has to spare; their findings come in the order of the rules.

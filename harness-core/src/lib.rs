@@ -21,6 +21,7 @@ pub mod text;
 // The modules stand in the order in which a netlist goes through them.
 pub mod analysis;
 pub mod document;
+pub mod dossier;
 pub mod electrical;
 pub mod model;
 pub mod network;
@@ -35,7 +36,7 @@ mod near;
 pub mod report;
 pub mod rule;
 
-pub use check::check;
+pub use check::{analyse, check};
 pub use document::{reference, schema};
 pub use files::{FileError, Files, MemoryFiles};
 pub use report::{ModeSummary, Options, Report, Summary};

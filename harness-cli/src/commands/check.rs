@@ -1,13 +1,12 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
-use super::complain;
+use super::{complain, known_modes};
 use crate::{
     args::{Check, Format},
     exit,
     failure::Failure,
     files::DiskFiles,
     show::{self, Checked, full, short, summary},
-    suggest::did_you_mean,
     terminal::Look,
 };
 use harness_core::{Options, finding::Level};
@@ -43,14 +42,7 @@ fn check(path: &Path, args: &Check, input: &mut dyn Read) -> Result<Checked, Fai
     let files = DiskFiles::open(path, input)?;
     let options = Options { modes: args.modes.clone() };
     let report = harness_core::check(&files, files.root(), &options);
-    let modes = &report.known_modes;
-    if let Some(unknown) = args.modes.iter().find(|name| !modes.contains(name)) {
-        let near = match did_you_mean(unknown, modes.iter().map(String::as_str)) {
-            near if !near.is_empty() => near,
-            _ => format!("; it has `{}`", modes.join("`, `")),
-        };
-        return Err(Failure::Told(format!("check `{}` in mode `{unknown}`: the design has no such mode{near}", path.display())));
-    }
+    known_modes(path, &args.modes, &report, "check")?;
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
 

@@ -3,14 +3,61 @@
 pub mod check;
 pub mod explain;
 pub mod format;
+pub mod loads;
 pub mod rules;
 pub mod schema;
+pub mod trace;
 
-use crate::{failure::Failure, show::printable};
-use std::io::Write;
+use crate::{failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
+use harness_core::{Options, Report, analysis::Analysis, finding::Level};
+use std::{
+    io::{Read, Write},
+    path::Path,
+};
+
+/// Reads and analyses the design at `path` in the modes asked for and lets `look` see it.
+///
+/// # Errors
+/// If the file can't be read or a mode is none of the design's. `to` says what for: `trace`, `list the loads of`.
+pub(crate) fn analyse<T>(
+    path: &Path,
+    modes: &[String],
+    to: &str,
+    input: &mut dyn Read,
+    look: impl FnOnce(&Analysis<'_>, &Report) -> T,
+) -> Result<(DiskFiles, Report, T), Failure> {
+    let files = DiskFiles::open(path, input)?;
+    let (report, seen) = harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec() }, look);
+    known_modes(path, modes, &report, to)?;
+    Ok((files, report, seen))
+}
+
+/// Refuses a mode that the design does not have, and names those that it has.
+pub(crate) fn known_modes(path: &Path, modes: &[String], report: &Report, to: &str) -> Result<(), Failure> {
+    let known = &report.known_modes;
+    let Some(unknown) = modes.iter().find(|name| !known.contains(name)) else { return Ok(()) };
+    let near = match did_you_mean(unknown, known.iter().map(String::as_str)) {
+        near if !near.is_empty() => near,
+        _ if known.is_empty() => String::new(),
+        _ => format!("; it has `{}`", known.join("`, `")),
+    };
+    Err(Failure::Told(format!("{to} `{}` in mode `{unknown}`: the design has no such mode{near}", path.display())))
+}
 
 /// Says on standard error why something could not be done.
 pub(crate) fn complain(err: &mut dyn Write, failure: &Failure) {
     // If standard error can't be written either, the exit code has to speak.
     let _ = writeln!(err, "error: failed to {}", printable(&failure.to_string())).and_then(|()| err.flush());
+}
+
+/// What mistakes of reading mean for figures, if there are any.
+pub(crate) fn mistakes(report: &Report) -> Option<String> {
+    let mistakes = report.findings.iter().filter(|finding| finding.rule.starts_with("format/") && finding.level >= Level::Error);
+    match mistakes.count() {
+        0 => None,
+        1 => Some("what the file says at 1 mistake (`harness check` shows it): the figures are of the rest".to_owned()),
+        count => {
+            Some(format!("what the file says at {count} mistakes (`harness check` shows them): the figures are of the rest"))
+        }
+    }
 }

@@ -10,6 +10,12 @@ use std::io::Write;
 /// The JSON Schema (draft 2020-12) of the report of `harness check --format json`.
 pub const REPORT_SCHEMA: &str = include_str!("../../report.schema.json");
 
+/// The JSON Schema (draft 2020-12) of `harness trace --format json`.
+pub const TRACE_SCHEMA: &str = include_str!("../../trace.schema.json");
+
+/// The JSON Schema (draft 2020-12) of `harness loads --format json`.
+pub const LOADS_SCHEMA: &str = include_str!("../../loads.schema.json");
+
 /// Prints the schema asked for.
 ///
 /// # Errors
@@ -21,6 +27,8 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
             writeln!(out)?;
         }
         SchemaOf::Report => out.write_all(REPORT_SCHEMA.as_bytes())?,
+        SchemaOf::Trace => out.write_all(TRACE_SCHEMA.as_bytes())?,
+        SchemaOf::Loads => out.write_all(LOADS_SCHEMA.as_bytes())?,
     }
     out.flush()?;
     Ok(exit::CLEAN)

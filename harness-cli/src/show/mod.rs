@@ -1,15 +1,20 @@
 //! Findings made visible: one file an output format.
 
 mod excerpt;
+mod figures_json;
 pub mod full;
 mod json;
 mod line;
+pub mod loads;
 pub mod markdown;
 pub mod palette;
 mod printable;
 pub mod report_json;
 pub mod short;
 pub mod summary;
+pub mod table;
+pub mod trace;
+pub mod trace_json;
 
 pub use json::write as json;
 pub(crate) use printable::printable;

@@ -7,18 +7,20 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+mod fuse_loading;
 mod loading;
 mod mode;
 pub mod protection;
 pub mod solve;
 
+pub use fuse_loading::{FuseLoading, ambient_of, fuse_kind};
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
 
 use crate::{
     model::{ModeId, Model, WireId},
-    network::{Domains, Network},
+    network::{Domains, EdgeId, Network},
 };
 
 /// Everything electrical that is known of a design.
@@ -52,6 +54,12 @@ impl Electrical {
     #[must_use]
     pub fn loading(&self, wire: WireId) -> Option<&Loading> {
         self.loading.get(wire.index())
+    }
+
+    /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
+    #[must_use]
+    pub fn fuse_loading(&self, model: &Model, network: &Network, edge: EdgeId) -> Option<FuseLoading> {
+        fuse_loading::fuse_loading(model, network, &self.modes, edge)
     }
 
     /// The voltage domain of each point.

@@ -1,0 +1,29 @@
+//! `harness loads`: fuses and conductors with their loads and margins.
+
+use crate::{
+    args::{Loads, LoadsBy, LoadsFormat},
+    exit,
+    failure::Failure,
+    show::{Checked, loads},
+    terminal::Look,
+};
+use harness_core::{Report, analysis::Analysis, dossier};
+use std::io::{Read, Write};
+
+/// Lists the loads of a design.
+///
+/// # Errors
+/// If the design can't be read, if it has no such mode, or if `out` can't be written.
+pub fn run(args: &Loads, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
+    let look_at = |analysis: &Analysis<'_>, _: &Report| dossier::Loads::of(analysis);
+    let (files, report, mut found) = super::analyse(&args.file, &args.modes, "list the loads of", input, look_at)?;
+    found.unknown.extend(super::mistakes(&report));
+    let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
+    match args.format {
+        LoadsFormat::Table => loads::write(&checked, &found, args.by, look, out)?,
+        LoadsFormat::Csv => loads::csv(&checked, &found, args.by.unwrap_or(LoadsBy::Conductor), out)?,
+        LoadsFormat::Json => loads::json(&checked, &found, args.by, out)?,
+    }
+    out.flush()?;
+    Ok(exit::CLEAN)
+}

@@ -1,0 +1,171 @@
+//! A trace as one screen of text.
+
+use super::{
+    Checked,
+    figures_json::times,
+    full::pairs,
+    palette::{self, paint},
+    printable,
+    summary::CAUTION,
+    table::{self, Column},
+    wrap,
+};
+use crate::terminal::Look;
+use harness_core::{
+    dossier::{Margin, ModeRow, Trace, Way},
+    standards::Source,
+};
+use std::io::{self, Write};
+
+/// Longer lists are cut; JSON has them whole.
+const MOST: usize = 10;
+
+/// Writes what is known of one thing.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let place = trace.span.map_or_else(String::new, |span| format!("  {}", checked.place(span)));
+    let title = format!("{} {}", trace.kind, printable(&trace.name));
+    let room = look.width.saturating_sub(title.len());
+    match place.len() <= room {
+        true => writeln!(out, "{}{place}", paint(look, palette::heading(), &title))?,
+        false => writeln!(out, "{}\n{place}", paint(look, palette::heading(), &title))?,
+    }
+    let mut rows: Vec<(&str, String)> = trace.facts.iter().map(|fact| (fact.name, sourced(&fact.value, fact.source))).collect();
+    for net in &trace.nets {
+        let domain = net.domain.as_ref().map_or_else(|| "no domain".to_owned(), |domain| format!("domain `{domain}`"));
+        rows.push(("net", format!("{domain}; {}", few(&net.points))));
+    }
+    rows.extend(way(&trace.way));
+    named(&rows, look, out)?;
+    if !trace.modes.is_empty() {
+        writeln!(out)?;
+        modes(&trace.modes, look, out)?;
+    }
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    if trace.kind != "fuse" {
+        let fuse = |fuse: &harness_core::dossier::Fuse| {
+            let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
+            format!("{} ({rating}, {})", fuse.name, fuse.kind)
+        };
+        let fuses: Vec<String> = trace.fuses.iter().map(fuse).collect();
+        rows.extend((!fuses.is_empty()).then(|| ("fuse", few(&fuses))));
+    }
+    if let Some((thinnest, count)) = &trace.protects {
+        let conductors = if *count == 1 { "1 conductor".to_owned() } else { format!("{count} conductors") };
+        let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
+        rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
+    }
+    rows.extend(trace.margins.iter().map(|margin| (margin.against.word(), margin_words(margin))));
+    rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
+    if !rows.is_empty() {
+        writeln!(out)?;
+        named(&rows, look, out)?;
+    }
+    writeln!(out)?;
+    let mut rows = vec![("verdict", verdict(trace))];
+    rows.extend(trace.concerns.iter().map(|concern| {
+        ("finding", format!("{}[{}]: {}; {}", concern.level, concern.rule, concern.headline, checked.place(concern.span)))
+    }));
+    rows.extend(trace.unknown.iter().map(|unknown| ("not known", unknown.clone())));
+    rows.extend(sources(trace).into_iter().map(|source| ("source", source.to_string())));
+    named(&rows, look, out)?;
+    for line in wrap(CAUTION.first().copied().unwrap_or_default(), look.width) {
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
+}
+
+fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    pairs(&rows.iter().map(|(name, value)| (*name, value.as_str())).collect::<Vec<_>>(), look, out)
+}
+
+fn sourced(value: &str, source: Option<&Source>) -> String {
+    source.map_or_else(|| value.to_owned(), |source| format!("{value}; {source}"))
+}
+
+/// The names of a list, cut where it is long.
+fn few(names: &[String]) -> String {
+    let more = names.len().saturating_sub(MOST);
+    let shown = names.iter().take(MOST).map(String::as_str).collect::<Vec<_>>().join(", ");
+    if more == 0 { shown } else { format!("{shown} and {more} more (`--format json` has all)") }
+}
+
+fn way(way: &Way) -> Vec<(&'static str, String)> {
+    let words = |names: &[String]| names.join(" > ");
+    let mode = way.mode.as_ref().map_or_else(|| "no current flows; joined: ".to_owned(), |mode| format!("in `{mode}`: "));
+    let mut rows = Vec::new();
+    match (&way.feed, &way.back) {
+        (None, None) => rows.push(("path", "no source is joined to it".to_owned())),
+        (feed, back) => {
+            rows.extend(feed.as_ref().map(|names| ("from source", format!("{mode}{}", words(names)))));
+            rows.extend(back.as_ref().map(|names| ("back to it", words(names))));
+        }
+    }
+    rows
+}
+
+fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let columns = [
+        Column::left("mode", 0),
+        Column::right("current", 0),
+        Column::right("volts", 1),
+        Column::right("across it", 2),
+        Column::right("temperature", 1),
+        Column::left("", 0),
+    ];
+    let row = |row: &ModeRow| {
+        let remark = match row {
+            ModeRow { settled: false, .. } => "not at rest",
+            ModeRow { shorted: true, .. } => "source shorted",
+            ModeRow { live: false, .. } => "not live",
+            _ => "",
+        };
+        vec![
+            printable(&row.mode).into_owned(),
+            row.amps.to_string(),
+            row.volts.to_string(),
+            row.across.map_or_else(String::new, |volts| volts.to_string()),
+            row.temperature.map_or_else(String::new, |at| at.to_string()),
+            remark.to_owned(),
+        ]
+    };
+    table::write(&columns, &rows.iter().map(row).collect::<Vec<_>>(), 2, look, out).map(|_| ())
+}
+
+fn margin_words(margin: &Margin) -> String {
+    let sign = if margin.holds() { "within" } else { "beyond" };
+    format!("{}; limit {}: {} times, {sign}", margin.figure, margin.limit, times(margin.ratio))
+}
+
+/// What the margins and findings come to.
+fn verdict(trace: &Trace) -> String {
+    let beyond: Vec<&str> = trace.margins.iter().filter(|margin| !margin.holds()).map(|margin| margin.against.word()).collect();
+    let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
+    let found = match trace.concerns.len() {
+        0 => "no finding concerns it".to_owned(),
+        1 => "1 finding concerns it".to_owned(),
+        count => format!("{count} findings concern it"),
+    };
+    match (least, beyond.is_empty()) {
+        (None, _) => format!("no margin could be computed; {found}"),
+        (Some(least), true) => {
+            format!("within its limits, {} times at the least ({}); {found}", times(least.ratio), least.against.word())
+        }
+        (Some(_), false) => format!("beyond its limit: {}; {found}", beyond.join(", ")),
+    }
+}
+
+/// The sources that the figures rest on, each once.
+fn sources(trace: &Trace) -> Vec<&'static Source> {
+    let chain = trace.capacity.iter().flat_map(|capacity| capacity.chain.iter().map(|step| step.source));
+    let mut sources: Vec<&'static Source> = Vec::new();
+    for source in chain.chain(trace.margins.iter().flat_map(|margin| margin.sources.iter().copied())) {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
+    sources
+}

@@ -1,0 +1,22 @@
+//! What is known of one thing of a design, and the tables that a reviewer reads.
+//!
+//! Owns the gathering of figures that the stages before it have computed: a [`Trace`] for one wire, point or element,
+//! [`Loads`] over all fuses and conductors, [`TimeCurrent`] for the picture of one fuse. Computes nothing anew that a rule
+//! computes too, judges nothing that a rule does not, and knows nothing of how the figures are laid out.
+
+mod facts;
+mod guards;
+mod loads;
+mod margin;
+mod modes;
+mod names;
+mod trace;
+mod ways;
+
+pub use facts::Fact;
+pub use guards::Guards;
+pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
+pub use margin::{Against, Margin};
+pub use modes::ModeRow;
+pub use names::{Found, Names, Thing};
+pub use trace::{Concern, Fuse, Net, Trace, Way, trace};

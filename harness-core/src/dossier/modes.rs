@@ -1,0 +1,93 @@
+//! Currents, volts and temperatures of a thing, one row a mode.
+
+use super::Thing;
+use crate::{
+    analysis::Analysis,
+    electrical::ModeState,
+    model::PointId,
+    network::{EdgeId, Terminal},
+    quantity::{Ampere, Celsius, Volt},
+};
+
+/// One thing in one mode.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ModeRow {
+    /// The mode.
+    pub mode: String,
+    /// The current through it, without its direction.
+    pub amps: Ampere,
+    /// Voltage at its first point, against the chassis or, without one, the first return pin of its circuit.
+    pub volts: Volt,
+    /// Voltage across it; `None` for a point.
+    pub across: Option<Volt>,
+    /// Temperature of the conductor; `None` where it is no conductor or a fact for it is missing.
+    pub temperature: Option<Celsius>,
+    /// Whether a source that is on is joined to it.
+    pub live: bool,
+    /// Whether a source of its circuit is shorted: the current is that of the fault.
+    pub shorted: bool,
+    /// Whether the mode came to rest and is exact.
+    pub settled: bool,
+}
+
+/// The edges of a thing with its first and last point: one for a wire, several for a relay or a link, none for a point.
+pub(super) fn edges(analysis: &Analysis<'_>, thing: Thing) -> Vec<EdgeId> {
+    let points = points(analysis, thing);
+    let of = |edge: &crate::network::Edge| match thing {
+        Thing::Wire(id) => edge.wire() == Some(id),
+        Thing::Element(id) => edge.element().is_some_and(|(element, _)| element == id),
+        Thing::Point(_) => false,
+    };
+    let mut edges: Vec<EdgeId> = Vec::new();
+    for point in points {
+        edges.extend(analysis.network.around(point).filter(|(_, edge, _)| of(edge)).map(|(id, _, _)| id));
+    }
+    edges.sort_unstable();
+    edges.dedup();
+    edges
+}
+
+/// The points of a thing.
+pub(super) fn points(analysis: &Analysis<'_>, thing: Thing) -> Vec<PointId> {
+    let model = analysis.model;
+    match thing {
+        Thing::Wire(id) => model.wire(id).map(|wire| wire.from.into_iter().chain(wire.to).collect()).unwrap_or_default(),
+        Thing::Element(id) => model.element(id).map(|element| element.points.to_vec()).unwrap_or_default(),
+        Thing::Point(id) => vec![id],
+    }
+}
+
+/// The edge that stands for a thing: a converter's output, a relay's contact, else its only or first edge.
+pub(super) fn main_edge(analysis: &Analysis<'_>, thing: Thing) -> Option<EdgeId> {
+    let edges = edges(analysis, thing);
+    let terminal = |id: &EdgeId| analysis.network.edge(*id).and_then(|edge| edge.element()).map(|(_, terminal)| terminal);
+    let outward = |id: &&EdgeId| matches!(terminal(id), Some(Terminal::Output | Terminal::Make));
+    edges.iter().find(outward).or(edges.first()).copied()
+}
+
+/// The rows of a thing, the modes in the order written.
+pub(super) fn rows(analysis: &Analysis<'_>, thing: Thing) -> Vec<ModeRow> {
+    let edge = main_edge(analysis, thing);
+    let first = points(analysis, thing).first().copied();
+    analysis.electrical.modes().filter_map(|mode| row(analysis, mode, edge, first)).collect()
+}
+
+fn row(analysis: &Analysis<'_>, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
+    let ends = edge.and_then(|id| analysis.network.edge(id)).map(|edge| (edge.a, edge.b));
+    let at = first.or(ends.map(|(a, _)| a))?;
+    let amps = match edge {
+        Some(edge) => mode.amps(edge).get().abs(),
+        // What flows in flows out: half of all that meets here.
+        None => analysis.network.around(at).map(|(id, _, _)| mode.amps(id).get().abs()).sum::<f64>() / 2.0,
+    };
+    Some(ModeRow {
+        mode: analysis.model.mode_name(mode.id).to_owned(),
+        amps: Ampere::new(amps),
+        volts: mode.volts(at),
+        across: ends.map(|(a, b)| Volt::new((mode.volts(a).get() - mode.volts(b).get()).abs())),
+        temperature: None,
+        live: mode.is_live(at),
+        shorted: mode.is_shorted(at),
+        settled: mode.is_settled(),
+    })
+}
