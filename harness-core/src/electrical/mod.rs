@@ -7,6 +7,7 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod fuse;
 mod fuse_loading;
 mod loading;
 mod mode;
