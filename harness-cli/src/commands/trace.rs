@@ -4,13 +4,14 @@ use crate::{
     args::{Trace, TraceFormat},
     exit,
     failure::Failure,
-    show::{Checked, trace, trace_json},
+    files::write_whole,
+    show::{Checked, curve, printable, trace, trace_json},
     terminal::Look,
 };
 use harness_core::{
     Report,
     analysis::Analysis,
-    dossier::{self, Found, Names},
+    dossier::{self, Found, Names, Thing, TimeCurrent},
 };
 use std::io::{Read, Write};
 
@@ -24,24 +25,47 @@ const MOST: usize = 12;
 /// or if `out` can't be written.
 pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let see = |analysis: &Analysis<'_>, report: &Report| match Names::new(analysis.model).find(&args.name) {
-        Found::One(thing) => Ok(dossier::trace(analysis, &report.findings, thing)),
+        Found::One(thing) => {
+            let picture = args.svg.is_some().then(|| match thing {
+                Thing::Element(fuse) => TimeCurrent::of(analysis, fuse),
+                _ => Err(format!("`{}` is no fuse", thing.name(analysis.model))),
+            });
+            Ok((dossier::trace(analysis, &report.findings, thing), picture))
+        }
         Found::Several { names, more } => Err(several(&names, more)),
         Found::Nothing(near) => Err(nothing(&near)),
     };
     let (files, report, seen) = super::analyse(&args.file, &args.modes, "trace", input, see)?;
     let mistakes = super::mistakes(&report);
-    let mut found = seen.map_err(|reason| {
+    let (mut found, picture) = seen.map_err(|reason| {
         let because = mistakes.as_ref().map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
         Failure::Told(format!("trace `{}` in `{}`: {reason}{because}", args.name, args.file.display()))
     })?;
     found.unknown.extend(mistakes);
+    // The picture first: an answer on the screen would hide that there is no file.
+    if let (Some(path), Some(picture)) = (&args.svg, picture) {
+        let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}", path.display()));
+        let drawn = picture.and_then(|picture| curve::draw(&picture, &design(&report))).map_err(told)?;
+        write_whole(path, drawn.as_bytes(), args.force)?;
+    }
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
-        TraceFormat::Text => trace::write(&checked, &found, look, out)?,
+        TraceFormat::Text => {
+            trace::write(&checked, &found, look, out)?;
+            if let Some(path) = &args.svg {
+                writeln!(out, "time-current picture: {}", printable(&path.display().to_string()))?;
+            }
+        }
         TraceFormat::Json => trace_json::write(&checked, &found, out)?,
     }
     out.flush()?;
     Ok(exit::CLEAN)
+}
+
+/// What the design is called.
+fn design(report: &Report) -> String {
+    let (name, revision) = (&report.summary.design, &report.summary.revision);
+    if revision.is_empty() { name.clone() } else { format!("{name}, revision {revision}") }
 }
 
 fn several(names: &[String], more: usize) -> String {

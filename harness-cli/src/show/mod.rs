@@ -1,5 +1,6 @@
 //! Findings made visible: one file an output format.
 
+pub mod curve;
 mod excerpt;
 mod figures_json;
 pub mod full;

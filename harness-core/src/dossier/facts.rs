@@ -7,9 +7,9 @@ use crate::{
     electrical::{
         ambient_of,
         conductor::{surroundings, voltage_of},
-        fuse_kind,
+        fuse::{breaking_capacity_of, kind_of, standard_of},
     },
-    model::{Element, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
+    model::{Element, ElementId, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
     standards::{Source, fuse::FuseStandard},
     text::Span,
 };
@@ -77,7 +77,7 @@ pub(super) fn facts(analysis: &Analysis<'_>, thing: Thing) -> Vec<Fact> {
     let model = analysis.model;
     match thing {
         Thing::Wire(id) => model.wire(id).map(|wire| of_wire(analysis, id, wire)),
-        Thing::Element(id) => model.element(id).map(|element| of_element(model, element)),
+        Thing::Element(id) => model.element(id).map(|element| of_element(model, id, element)),
         Thing::Point(id) => Some(of_point(analysis, id)),
     }
     .unwrap_or_default()
@@ -109,22 +109,22 @@ fn of_wire(analysis: &Analysis<'_>, id: WireId, wire: &Wire) -> Vec<Fact> {
     facts
 }
 
-fn of_element(model: &Model, element: &Element) -> Vec<Fact> {
+fn of_element(model: &Model, id: ElementId, element: &Element) -> Vec<Fact> {
     let points: Vec<String> = element.points.iter().map(|point| model.point_name(*point)).collect();
     let mut facts = vec![Fact::new("joins", points.join(", "))];
     facts.extend(data(element).map(|data| Fact::new("data", data)));
-    if let Some(kind) = fuse_kind(model, element) {
+    if let Some(kind) = kind_of(model, id) {
         let mut words = vec![format!("`{}`", model.text(kind.name))];
         words.extend(kind.rating.map(|rating| rating.value.to_string()));
         words.extend(kind.standard.map(|standard| model.text(standard.value).to_owned()));
         words.extend(kind.voltage.map(|volts| volts.value.to_string()));
         words.extend(kind.breaking.map(|amps| format!("breaks {}", amps.value)));
         facts.push(Fact::new("data", words.join(", ")));
-        let standard = kind.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+        let standard = standard_of(model, kind);
         if let (None, Some(volts)) = (kind.voltage, standard.map(FuseStandard::rated_voltage)) {
             facts.push(Fact { name: "voltage", value: volts.value.to_string(), source: Some(volts.source) });
         }
-        if let (None, Some(amps)) = (kind.breaking, standard.and_then(FuseStandard::breaking_capacity)) {
+        if let (None, Some(amps)) = (kind.breaking, breaking_capacity_of(model, kind)) {
             facts.push(Fact { name: "breaks", value: amps.value.to_string(), source: Some(amps.source) });
         }
     }

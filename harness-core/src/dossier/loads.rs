@@ -3,7 +3,7 @@
 use super::{Against, Guards, Margin, margin::least};
 use crate::{
     analysis::Analysis,
-    electrical::{Electrical, Loading, fuse_kind, protection::Feed},
+    electrical::{Electrical, Loading, fuse::kind_of, protection::Feed},
     model::{ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre},
     standards::{
@@ -151,7 +151,7 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
     }
     let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
     let thinnest = guards.thinnest(feed);
-    let rating = fuse_kind(model, element).and_then(|kind| kind.rating).map(|rating| rating.value);
+    let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
     let mut margins = Vec::new();
     if let Some(loading) = &loading {
         let mode = loading.mode.map_or_else(String::new, |mode| format!("in mode `{}`", model.mode_name(mode)));
@@ -201,7 +201,7 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
             Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
         );
         let rated = before.iter().filter_map(|fuse| {
-            let rating = fuse_kind(model, model.element(*fuse)?)?.rating?.value;
+            let rating = kind_of(model, *fuse)?.rating?.value;
             against_rating(rating, capacity, &model.element_name(*fuse), &model.wire_name(id))
         });
         let rated: Vec<Margin> = rated.collect();

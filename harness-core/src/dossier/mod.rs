@@ -4,6 +4,7 @@
 //! [`Loads`] over all fuses and conductors, [`TimeCurrent`] for the picture of one fuse. Computes nothing anew that a rule
 //! computes too, judges nothing that a rule does not, and knows nothing of how the figures are laid out.
 
+mod curve;
 mod facts;
 mod guards;
 mod loads;
@@ -13,6 +14,7 @@ mod names;
 mod trace;
 mod ways;
 
+pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
 pub use guards::Guards;
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};

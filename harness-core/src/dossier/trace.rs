@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::{conductor::surroundings, fuse_kind},
+    electrical::{conductor::surroundings, fuse::kind_of},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
@@ -201,7 +201,7 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
     if !fitted {
         trace.notes.push("the holder is empty: nothing flows through it".to_owned());
     }
-    if fuse_kind(model, element).and_then(|kind| kind.rating).is_none() {
+    if kind_of(model, id).and_then(|kind| kind.rating).is_none() {
         trace.unknown.push("its margins: its kind gives no rating".to_owned());
     }
     let Some(feed) = guards.feed(id) else { return };
@@ -216,7 +216,7 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
 
 fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
     let element = model.element(id)?;
-    let kind = fuse_kind(model, element);
+    let kind = kind_of(model, id);
     let standard = kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value));
     let words: Vec<&str> = kind.map(|kind| model.text(kind.name)).into_iter().chain(standard).collect();
     let rating = kind.and_then(|kind| kind.rating).map(|rating| rating.value);

@@ -1,8 +1,8 @@
 //! How hard each fuse is worked: its continuous load against what its rating allows where it sits.
 
-use super::ModeState;
+use super::{ModeState, fuse::kind_of};
 use crate::{
-    model::{Element, ElementKind, FuseKind, ModeId, Model, Owner},
+    model::{Element, ModeId, Model, Owner},
     network::{EdgeId, Network},
     quantity::{Ampere, Celsius, Ratio},
     standards::{
@@ -40,8 +40,8 @@ pub struct FuseLoading {
 pub(super) fn fuse_loading(model: &Model, network: &Network, modes: &[ModeState], edge: EdgeId) -> Option<FuseLoading> {
     let item = network.edge(edge)?;
     let (element, _) = item.element()?;
+    let rating = kind_of(model, element)?.rating?.value;
     let element = model.element(element)?;
-    let rating = fuse_kind(model, element)?.rating?.value;
     let loads = modes.iter().map(|mode| (mode.id, Ampere::new(mode.working_amps(edge, item).get().abs())));
     let worst = loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst });
     let policy = model.policy.fuse_loading;
@@ -61,15 +61,6 @@ pub(super) fn fuse_loading(model: &Model, network: &Network, modes: &[ModeState]
         rerating,
         limit: Ampere::new(rating.get() * share.value.get() * rerating.value.get()),
     })
-}
-
-/// The kind of a fuse; `None` for every other element and for a fuse whose kind is not named.
-#[must_use]
-pub fn fuse_kind<'a>(model: &'a Model, element: &Element) -> Option<&'a FuseKind> {
-    match element.kind {
-        ElementKind::Fuse { kind, .. } => model.fuse_kind(kind?),
-        _ => None,
-    }
 }
 
 /// The air around an element: that of its device's or loom's zone, else the policy's.

@@ -14,7 +14,7 @@ mod mode;
 pub mod protection;
 pub mod solve;
 
-pub use fuse_loading::{FuseLoading, ambient_of, fuse_kind};
+pub use fuse_loading::{FuseLoading, ambient_of};
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;

@@ -111,6 +111,11 @@ impl FuseCurve {
         self.rating
     }
 
+    /// All gates that its times rest on, by body type and then by current.
+    pub fn gates(&self) -> impl Iterator<Item = &Gate> {
+        self.curves.iter().flat_map(|curve| &curve.gates)
+    }
+
     /// The smallest current at which it is sure to open; `None` if no gate promises that.
     #[must_use]
     pub fn sure_to_open_at(&self) -> Option<(Ampere, Gate)> {
