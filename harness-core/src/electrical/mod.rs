@@ -10,6 +10,7 @@ pub mod conductor;
 mod loading;
 mod mode;
 pub mod protection;
+pub mod short;
 pub mod solve;
 
 pub use loading::Loading;
