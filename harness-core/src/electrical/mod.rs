@@ -7,6 +7,7 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod fuse;
 mod loading;
 mod mode;
 pub mod protection;

@@ -6,6 +6,7 @@ mod capacity;
 mod conductor;
 mod contact;
 mod fuse;
+mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
 

@@ -3,6 +3,7 @@
 pub(super) mod capacity;
 pub(super) mod conductor;
 pub(super) mod fuse;
+pub(super) mod short_circuit;
 
 use super::source::Source;
 
