@@ -7,6 +7,7 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod fault;
 pub mod fuse;
 mod loading;
 mod mode;
@@ -14,6 +15,7 @@ pub mod protection;
 pub mod short;
 pub mod solve;
 
+pub use fault::Faults;
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
@@ -29,6 +31,7 @@ pub struct Electrical {
     modes: Vec<ModeState>,
     loading: Vec<Loading>,
     protection: Protection,
+    faults: Faults,
     domains: Domains,
 }
 
@@ -41,7 +44,12 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode))).collect();
     let loading = loading::loading(model, network, &modes);
     let protection = protection::protection(model, network);
-    Electrical { modes, loading, protection, domains: maker.into_domains() }
+    let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
+    for state in &modes {
+        pass.mode(&maker.circuit(state.id), state);
+    }
+    let faults = pass.finish();
+    Electrical { modes, loading, protection, faults, domains: maker.into_domains() }
 }
 
 impl Electrical {
@@ -60,6 +68,12 @@ impl Electrical {
     #[must_use]
     pub fn domains(&self) -> &Domains {
         &self.domains
+    }
+
+    /// What shorts do to conductors and fuses.
+    #[must_use]
+    pub fn faults(&self) -> &Faults {
+        &self.faults
     }
 
     /// Which fuse sees what.

@@ -135,6 +135,12 @@ impl Blocks {
         at(&self.depths, block)
     }
 
+    /// The root of the island of `node`.
+    #[inline]
+    pub(super) fn island(&self, node: u32) -> u32 {
+        at(&self.island, node)
+    }
+
     /// Whether branches that conduct join two nodes.
     #[inline]
     pub(super) fn joined(&self, a: u32, b: u32) -> bool {

@@ -83,6 +83,12 @@ impl<'c> Shorts<'c> {
         self.blocks.joined(a, b)
     }
 
+    /// The island of a node, by one of its nodes.
+    #[must_use]
+    pub fn island(&self, node: u32) -> u32 {
+        self.blocks.island(node)
+    }
+
     /// Finds the blocks between two nodes; `false` if nothing joins them or they are one.
     pub fn chain(&self, a: u32, b: u32, chain: &mut Chain) -> bool {
         chain.links.clear();
