@@ -7,13 +7,16 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod fault;
 pub mod fuse;
 mod fuse_loading;
 mod loading;
 mod mode;
 pub mod protection;
+pub mod short;
 pub mod solve;
 
+pub use fault::Faults;
 pub use fuse_loading::{FuseLoading, ambient_of};
 pub use loading::Loading;
 pub use mode::ModeState;
@@ -30,6 +33,7 @@ pub struct Electrical {
     modes: Vec<ModeState>,
     loading: Vec<Loading>,
     protection: Protection,
+    faults: Faults,
     domains: Domains,
 }
 
@@ -42,7 +46,12 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode))).collect();
     let loading = loading::loading(model, network, &modes);
     let protection = protection::protection(model, network);
-    Electrical { modes, loading, protection, domains: maker.into_domains() }
+    let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
+    for state in &modes {
+        pass.mode(&maker.circuit(state.id), state);
+    }
+    let faults = pass.finish();
+    Electrical { modes, loading, protection, faults, domains: maker.into_domains() }
 }
 
 impl Electrical {
@@ -67,6 +76,12 @@ impl Electrical {
     #[must_use]
     pub fn domains(&self) -> &Domains {
         &self.domains
+    }
+
+    /// What shorts do to conductors and fuses.
+    #[must_use]
+    pub fn faults(&self) -> &Faults {
+        &self.faults
     }
 
     /// Which fuse sees what.

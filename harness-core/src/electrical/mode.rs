@@ -108,7 +108,15 @@ pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit) -> ModeS
         BranchKind::Diode { .. } => operating.amps.get(at).is_some_and(|amps| amps.get() > 0.0),
         _ => true,
     });
-    let conducts: Vec<bool> = conducts.collect();
+    let mut conducts: Vec<bool> = conducts.collect();
+    for (branch, &runs) in circuit.branches.iter().zip(&operating.converting) {
+        // A converter that does not run has no output.
+        if let (BranchKind::ConverterInput { output, .. }, false) = (branch.kind, runs)
+            && let Some(slot) = conducts.get_mut(output as usize)
+        {
+            *slot = false;
+        }
+    }
     let shorted = shorted(network, circuit, &conducts, &operating.island);
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     ModeState {
