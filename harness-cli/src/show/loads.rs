@@ -11,8 +11,8 @@ use super::{
 };
 use crate::{args::LoadsBy, terminal::Look};
 use harness_core::{
-    dossier::{ConductorLoad, FuseLoad, Loads, Margin},
-    quantity::Unit,
+    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Outcome, Short},
+    quantity::{Second, Unit},
 };
 use serde::Serialize;
 use std::io::{self, Write};
@@ -65,13 +65,15 @@ fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftO
         Column::left("fuse", 0),
         Column::right("rating", 0),
         Column::right("load", 1),
-        Column::left("mode", 6),
+        Column::left("mode", 7),
         Column::right("share", 2),
         Column::right("air", 8),
         Column::left("thinnest behind", 3),
-        Column::right("size", 5),
-        Column::right("takes", 4),
+        Column::right("size", 6),
+        Column::right("takes", 5),
         Column::right("behind", 9),
+        Column::right("short", 1),
+        Column::right("ends in", 4),
         Column::right("margin", 0),
         Column::left("to", 0),
     ];
@@ -89,6 +91,8 @@ fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftO
             shown(thinnest.map(|thinnest| thinnest.size)),
             shown(thinnest.map(|thinnest| thinnest.capacity)),
             row.conductors.to_string(),
+            shown(row.duty.as_ref().map(|duty| duty.amps)),
+            ends(row.short.as_ref()),
             margin,
             against,
         ]
@@ -105,10 +109,14 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
         Column::left("conductor", 0),
         Column::right("size", 1),
         Column::right("load", 1),
-        Column::left("mode", 5),
+        Column::left("mode", 8),
         Column::right("takes", 2),
-        Column::right("share", 4),
+        Column::right("share", 7),
         Column::left("fuse before", 3),
+        Column::right("short", 1),
+        Column::right("ends in", 4),
+        Column::right("stands", 6),
+        Column::right("reached", 9),
         Column::right("margin", 0),
         Column::left("to", 0),
     ];
@@ -122,6 +130,10 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
             shown(row.capacity),
             shown(row.share),
             guard(row),
+            shown(row.short.as_ref().map(|short| short.amps)),
+            ends(row.short.as_ref()),
+            row.short.as_ref().map_or_else(|| "-".to_owned(), |short| time(short.stands)),
+            shown(row.short.as_ref().map(|short| short.reached)),
             margin,
             against,
         ]
@@ -132,6 +144,16 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
 /// A value, or a dash where it is not known.
 fn shown<T: ToString>(value: Option<T>) -> String {
     value.map_or_else(|| "-".to_owned(), |value| value.to_string())
+}
+
+/// When the current of a short has ended at the latest.
+fn ends(short: Option<&Short>) -> String {
+    short.map_or_else(|| "-".to_owned(), |short| time(short.ends))
+}
+
+/// A time, or that there is no end.
+fn time(time: Option<Second>) -> String {
+    time.map_or_else(|| "ever".to_owned(), |time| time.to_string())
 }
 
 fn mode(mode: Option<&str>) -> String {
@@ -183,6 +205,10 @@ struct FuseCsv<'a> {
     thinnest: Option<&'a str>,
     thinnest_size_mm2: Option<f64>,
     thinnest_capacity_A: Option<f64>,
+    largest_short_A: Option<f64>,
+    breaking_A: Option<f64>,
+    #[serde(flatten)]
+    short: ShortCsv<'a>,
     margin: Option<f64>,
     margin_to: Option<&'static str>,
 }
@@ -203,6 +229,9 @@ impl<'a> FuseCsv<'a> {
             thinnest: thinnest.map(|thinnest| thinnest.name.as_str()),
             thinnest_size_mm2: number(thinnest.map(|thinnest| thinnest.size)),
             thinnest_capacity_A: number(thinnest.map(|thinnest| thinnest.capacity)),
+            largest_short_A: number(row.duty.as_ref().map(|duty| duty.amps)),
+            breaking_A: number(row.duty.as_ref().and_then(|duty| duty.breaks).map(|breaks| breaks.value)),
+            short: ShortCsv::of(row.short.as_ref()),
             margin: least.map(|margin| rounded(margin.ratio)),
             margin_to: least.map(|margin| margin.against.word()),
         }
@@ -221,6 +250,9 @@ struct ConductorCsv<'a> {
     share: Option<f64>,
     fuses: String,
     is_return: bool,
+    is_bare: bool,
+    #[serde(flatten)]
+    short: ShortCsv<'a>,
     margin: Option<f64>,
     margin_to: Option<&'static str>,
 }
@@ -238,9 +270,59 @@ impl<'a> ConductorCsv<'a> {
             share: number(row.share),
             fuses: row.fuses.join(" "),
             is_return: row.is_return,
+            is_bare: row.is_bare,
+            short: ShortCsv::of(row.short.as_ref()),
             margin: least.map(|margin| rounded(margin.ratio)),
             margin_to: least.map(|margin| margin.against.word()),
         }
+    }
+}
+
+/// The worst short of a conductor, or of those behind a fuse.
+#[derive(Serialize, Default)]
+#[allow(non_snake_case, reason = "the heading of a column names its unit as it is written")]
+struct ShortCsv<'a> {
+    short_wire: Option<&'a str>,
+    short_A: Option<f64>,
+    short_mode: Option<&'a str>,
+    short_at: Option<&'a str>,
+    short_to: Option<&'a str>,
+    short_fuse: Option<&'a str>,
+    fuse_opens_s: Option<f64>,
+    short_ends_s: Option<f64>,
+    conductor_stands_s: Option<f64>,
+    reached_degC: Option<f64>,
+    short_limit_degC: Option<f64>,
+    short_outcome: Option<&'static str>,
+}
+
+impl<'a> ShortCsv<'a> {
+    fn of(short: Option<&'a Short>) -> Self {
+        let Some(short) = short else { return Self::default() };
+        let [at, to] = &short.points;
+        Self {
+            short_wire: Some(&short.wire),
+            short_A: Some(figure(short.amps)),
+            short_mode: Some(&short.mode),
+            short_at: Some(at),
+            short_to: Some(to),
+            short_fuse: short.fuse.as_deref(),
+            fuse_opens_s: number(short.opens.map(|opens| opens.value)),
+            short_ends_s: number(short.ends),
+            conductor_stands_s: number(short.stands),
+            reached_degC: Some(figure(short.reached)),
+            short_limit_degC: Some(figure(short.limit.value)),
+            short_outcome: Some(outcome(&short.outcome)),
+        }
+    }
+}
+
+/// How a conductor comes through its worst short, in a word.
+pub(super) fn outcome(outcome: &Outcome) -> &'static str {
+    match outcome {
+        Outcome::Burns => "burns",
+        Outcome::Unknown(_) => "unknown",
+        Outcome::Stands => "stands",
     }
 }
 

@@ -12,8 +12,8 @@ use super::{
 };
 use crate::terminal::Look;
 use harness_core::{
-    dossier::{Margin, ModeRow, Trace, Way},
-    standards::Source,
+    dossier::{Margin, ModeRow, PointShort, Short, Trace, Way},
+    standards::{Source, Status},
 };
 use std::io::{self, Write};
 
@@ -58,6 +58,11 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
+    if let Some(duty) = &trace.duty {
+        let [point, back] = &duty.points;
+        rows.push(("largest short", format!("{} at `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode)));
+    }
+    rows.extend(trace.short.as_ref().map(|short| ("worst short", short_words(short))));
     rows.extend(trace.margins.iter().map(|margin| (margin.against.word(), margin_words(margin))));
     rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
     if !rows.is_empty() {
@@ -114,6 +119,8 @@ fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
         Column::right("volts", 1),
         Column::right("across it", 2),
         Column::right("temperature", 1),
+        Column::right("shorted", 1),
+        Column::left("opens", 2),
         Column::left("", 0),
     ];
     let row = |row: &ModeRow| {
@@ -129,10 +136,20 @@ fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
             row.volts.to_string(),
             row.across.map_or_else(String::new, |volts| volts.to_string()),
             row.temperature.map_or_else(String::new, |at| at.to_string()),
+            row.short.as_ref().map_or_else(String::new, |short| short.amps.to_string()),
+            row.short.as_ref().map_or_else(String::new, opens),
             remark.to_owned(),
         ]
     };
     table::write(&columns, &rows.iter().map(row).collect::<Vec<_>>(), 2, look, out).map(|_| ())
+}
+
+/// Which fuse opens in a short, and when at the latest.
+fn opens(short: &PointShort) -> String {
+    match (&short.fuse, short.opens) {
+        (Some(fuse), Some(time)) => format!("{} in {time}", printable(fuse)),
+        _ => "no fuse is sure to".to_owned(),
+    }
 }
 
 fn margin_words(margin: &Margin) -> String {
@@ -140,8 +157,30 @@ fn margin_words(margin: &Margin) -> String {
     format!("{}; limit {}: {} times, {sign}", margin.figure, margin.limit, times(margin.ratio))
 }
 
+fn short_words(short: &Short) -> String {
+    let [point, back] = &short.points;
+    let opens = match (&short.fuse, short.opens) {
+        (Some(fuse), Some(opens)) => format!("`{fuse}` has opened within {}", opens.value),
+        _ => "no fuse is sure to open".to_owned(),
+    };
+    let heat = match short.ends {
+        Some(ends) => format!("ended within {ends}, `{}` has gone from {} to {}", short.wire, short.start, short.reached),
+        None => format!("it never ends, `{}` goes from {} to {}", short.wire, short.start, short.reached),
+    };
+    format!(
+        "{} at `{point}` to `{back}` in mode `{}`; {opens}; {heat}, its insulation stands {}",
+        short.amps, short.mode, short.limit.value
+    )
+}
+
 /// What the margins and findings come to.
 fn verdict(trace: &Trace) -> String {
+    // A verdict that rests on a remembered figure says so.
+    let memory = if sources(trace).iter().any(|source| source.status == Status::Memory) {
+        "; rests on figures from memory, take those of the part in hand"
+    } else {
+        ""
+    };
     let beyond: Vec<&str> = trace.margins.iter().filter(|margin| !margin.holds()).map(|margin| margin.against.word()).collect();
     let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
     let found = match trace.concerns.len() {
@@ -150,11 +189,11 @@ fn verdict(trace: &Trace) -> String {
         count => format!("{count} findings concern it"),
     };
     match (least, beyond.is_empty()) {
-        (None, _) => format!("no margin could be computed; {found}"),
+        (None, _) => format!("no limit of its own is checked; {found}"),
         (Some(least), true) => {
-            format!("within its limits, {} times at the least ({}); {found}", times(least.ratio), least.against.word())
+            format!("within its limits, {} times at the least ({}); {found}{memory}", times(least.ratio), least.against.word())
         }
-        (Some(_), false) => format!("beyond its limit: {}; {found}", beyond.join(", ")),
+        (Some(_), false) => format!("beyond its limit: {}; {found}{memory}", beyond.join(", ")),
     }
 }
 

@@ -7,7 +7,7 @@ use crate::{
         conductor::{insulation_of, surroundings},
         fuse::{curve_of, kind_of},
     },
-    model::{ElementId, WireId},
+    model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Second, SquareMillimetre},
     standards::{
         Source,
@@ -79,7 +79,7 @@ pub enum CurrentKind {
     Load,
     /// The rating.
     Rating,
-    /// The current of a short far from the fuse: the one that is worst for a conductor behind it.
+    /// The current of a short far from the fuse: the smallest of those that are worst for a conductor behind it.
     FarShort,
     /// The current of a short at the fuse's own terminals: the largest that it may have to break.
     NearShort,
@@ -143,6 +143,17 @@ impl TimeCurrent {
             self.currents.push(Current { kind: CurrentKind::Load, amps: loading.amps, said });
         }
         self.currents.push(Current { kind: CurrentKind::Rating, amps: self.rating, said: String::new() });
+        let mut add = |kind: CurrentKind, amps: Ampere, point: PointId, mode: ModeId| {
+            let said = format!("{} in `{}`", model.point_name(point), model.mode_name(mode));
+            self.currents.push(Current { kind, amps, said });
+        };
+        let exposures = guards.behind(feed).into_iter().filter_map(|id| analysis.electrical.faults().of_wire(id));
+        if let Some(far) = exposures.reduce(|least, other| if other.amps < least.amps { other } else { least }) {
+            add(CurrentKind::FarShort, far.amps, far.short.0, far.mode);
+        }
+        if let Some(near) = analysis.electrical.faults().of_fuse(fuse) {
+            add(CurrentKind::NearShort, near.amps, near.short.0, near.mode);
+        }
     }
 
     /// Both edges of the time in which the fuse opens, and the gates.

@@ -1,6 +1,6 @@
 //! The tables of a reviewer: every fuse and every conductor with its margins, the least first.
 
-use super::{Against, Guards, Margin, margin::least};
+use super::{Against, Duty, Guards, Margin, Outcome, Short, margin::least, short};
 use crate::{
     analysis::Analysis,
     electrical::{Electrical, Loading, fuse::kind_of, protection::Feed},
@@ -49,6 +49,10 @@ pub struct FuseLoad {
     pub conductors: usize,
     /// The one of them that carries least.
     pub thinnest: Option<Thinnest>,
+    /// The largest current that it may have to break; `None` where nothing feeds it.
+    pub duty: Option<Duty>,
+    /// The short that is worst for a conductor behind it.
+    pub short: Option<Short>,
     /// Its margins.
     pub margins: Vec<Margin>,
 }
@@ -85,6 +89,10 @@ pub struct ConductorLoad {
     pub fuses: Vec<String>,
     /// Whether it is a return, which no fuse stands before.
     pub is_return: bool,
+    /// Its worst short past a fuse; `None` where there is none, or its size or rating is not known.
+    pub short: Option<Short>,
+    /// Whether a short in it may flow past no fuse.
+    pub is_bare: bool,
     /// Its margins.
     pub margins: Vec<Margin>,
 }
@@ -140,6 +148,9 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
     count(bare, "conductor", "conductors", "without a capacity: size, rated temperature or ambient is not given");
     let unrated = fuses.iter().filter(|row| row.rating.is_none()).count();
     count(unrated, "fuse", "fuses", "without a rating");
+    let untimed = conductors.iter().filter(|row| row.short.as_ref().is_some_and(|short| matches!(short.outcome, Outcome::Unknown(_))));
+    let lacks = "that a short may burn: no operating times are known for the fuse before, give its kind `gates`";
+    count(untimed.count(), "conductor", "conductors", lacks);
     unknown
 }
 
@@ -152,7 +163,8 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
     let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
     let thinnest = guards.thinnest(feed);
     let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
-    let mut margins = Vec::new();
+    let (duty, short) = (short::duty(analysis, feed.fuse), worst_short(analysis, guards, feed));
+    let mut margins: Vec<Margin> = Vec::new();
     if let Some(loading) = &loading {
         let mode = loading.mode.map_or_else(String::new, |mode| format!("in mode `{}`", model.mode_name(mode)));
         let limit = format!("= {} x {} x {} for the air", loading.rating, loading.share.value, loading.rerating.value);
@@ -164,7 +176,11 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
     if let (Some(rating), Some((wire, capacity))) = (rating, &thinnest) {
         margins.extend(against_rating(rating, capacity, &model.element_name(feed.fuse), &model.wire_name(*wire)));
     }
+    margins.extend(short.as_ref().and_then(Short::margin));
+    margins.extend(duty.as_ref().and_then(Duty::margin));
     Some(FuseLoad {
+        duty,
+        short,
         name: model.element_name(feed.fuse),
         span: element.span,
         rating,
@@ -193,6 +209,7 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
     let capacity = guards.capacity(id);
     let before = guards.before(id);
+    let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
         let said = mode.as_ref().map_or_else(String::new, |mode| format!("in mode `{mode}`"));
@@ -207,7 +224,10 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         let rated: Vec<Margin> = rated.collect();
         margins.extend(least(&rated).cloned());
     }
+    margins.extend(short.as_ref().and_then(Short::margin));
     Some(ConductorLoad {
+        short,
+        is_bare: analysis.electrical.faults().is_bare(id),
         name: model.wire_name(id),
         span: wire.span,
         size: wire.size.map(|size| size.value),
@@ -219,6 +239,16 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         is_return: guards.is_return(id),
         margins,
     })
+}
+
+/// The worst short of all conductors behind a fuse: the one that burns, then the one that is not known, then by margin.
+fn worst_short(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) -> Option<Short> {
+    let exposures = guards.behind(feed).into_iter().filter_map(|id| Some((id, analysis.electrical.faults().of_wire(id)?)));
+    let worst = exposures.reduce(|worst, other| {
+        let (a, b) = (worst.1.rank(), other.1.rank());
+        if b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)).is_lt() { other } else { worst }
+    });
+    worst.and_then(|(id, _)| short::of_wire(analysis, id))
 }
 
 /// The margin between the capacity of a conductor and the rating of a fuse before it.

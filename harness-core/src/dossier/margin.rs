@@ -10,6 +10,10 @@ pub enum Against {
     Load,
     /// The capacity of the conductor over the rating of the fuse before it.
     Rating,
+    /// The time that the conductor stands its worst short over the time that it flows.
+    Short,
+    /// The breaking capacity of the fuse over the largest current that it may have to break.
+    Breaking,
 }
 
 impl Against {
@@ -19,6 +23,8 @@ impl Against {
         match self {
             Self::Load => "load",
             Self::Rating => "rating",
+            Self::Short => "short",
+            Self::Breaking => "breaking",
         }
     }
 }

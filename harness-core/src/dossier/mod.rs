@@ -11,6 +11,7 @@ mod loads;
 mod margin;
 mod modes;
 mod names;
+mod short;
 mod trace;
 mod ways;
 
@@ -21,4 +22,5 @@ pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};
 pub use modes::ModeRow;
 pub use names::{Found, Names, Thing};
+pub use short::{Duty, Outcome, PointShort, Short};
 pub use trace::{Concern, Fuse, Net, Trace, Way, trace};

@@ -1,6 +1,6 @@
 //! Currents, volts and temperatures of a thing, one row a mode.
 
-use super::Thing;
+use super::{PointShort, Thing, short};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
@@ -22,6 +22,8 @@ pub struct ModeRow {
     pub across: Option<Volt>,
     /// Temperature of the conductor; `None` where it is no conductor or a fact for it is missing.
     pub temperature: Option<Celsius>,
+    /// For a point: what a short to the return of its domain does; `None` where nothing flows.
+    pub short: Option<PointShort>,
     /// Whether a source that is on is joined to it.
     pub live: bool,
     /// Whether a source of its circuit is shorted: the current is that of the fault.
@@ -86,6 +88,7 @@ fn row(analysis: &Analysis<'_>, mode: &ModeState, edge: Option<EdgeId>, first: O
         volts: mode.volts(at),
         across: ends.map(|(a, b)| Volt::new((mode.volts(a).get() - mode.volts(b).get()).abs())),
         temperature: None,
+        short: edge.is_none().then(|| short::at_point(analysis, mode.id, at)).flatten(),
         live: mode.is_live(at),
         shorted: mode.is_shorted(at),
         settled: mode.is_settled(),

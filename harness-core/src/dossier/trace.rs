@@ -1,7 +1,7 @@
 //! All that is known of one thing.
 
 use super::{
-    Fact, Guards, Margin, ModeRow, Thing, facts, loads,
+    Against, Duty, Fact, Guards, Margin, ModeRow, Outcome, Short, Thing, facts, loads,
     modes::{self, main_edge},
     ways::{self, Direction},
 };
@@ -39,6 +39,10 @@ pub struct Trace {
     pub fuses: Vec<Fuse>,
     /// For a fuse, the conductor behind it that carries least, and how many there are.
     pub protects: Option<(loads::Thinnest, usize)>,
+    /// The worst short of a conductor; for a fuse, that of the conductors behind it.
+    pub short: Option<Short>,
+    /// For a fuse, the largest current that it may have to break.
+    pub duty: Option<Duty>,
     /// How far its figures stay from their limits.
     pub margins: Vec<Margin>,
     /// Findings that concern it, the gravest first.
@@ -115,6 +119,8 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Finding], thing: Thing) -> Tra
         capacity: None,
         fuses: Vec::new(),
         protects: None,
+        short: None,
+        duty: None,
         margins: Vec::new(),
         concerns: concerns(findings, &name),
         notes: Vec::new(),
@@ -148,8 +154,12 @@ fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut
     let before = guards.before(id);
     trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
     if let Some(row) = loads::conductor(analysis, guards, id) {
-        trace.margins = row.margins;
+        (trace.margins, trace.short) = (row.margins, row.short);
+        if row.is_bare {
+            trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
+        }
     }
+    untimed(trace);
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
     }
@@ -165,6 +175,13 @@ fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut
             true => "its capacity: the table ends below its size".to_owned(),
             false => format!("its capacity and its margins: not given is {}", missing.join(", ")),
         });
+    }
+}
+
+/// Says where a short can't be judged for want of a fuse's times.
+fn untimed(trace: &mut Trace) {
+    if let Some(Outcome::Unknown(fuse)) = trace.short.as_ref().map(|short| &short.outcome) {
+        trace.unknown.push(format!("whether `{fuse}` opens in time: no operating times are known for its kind, give it `gates`"));
     }
 }
 
@@ -206,8 +223,12 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
     }
     let Some(feed) = guards.feed(id) else { return };
     if let Some(row) = loads::fuse(analysis, guards, feed) {
-        trace.margins = row.margins;
+        (trace.margins, trace.short, trace.duty) = (row.margins, row.short, row.duty);
         trace.protects = row.thinnest.map(|thinnest| (thinnest, row.conductors));
+    }
+    untimed(trace);
+    if let (Some(duty), true) = (&trace.duty, trace.margins.iter().all(|margin| margin.against != Against::Breaking)) {
+        trace.unknown.push(format!("whether it breaks {}: its kind gives no breaking capacity", duty.amps));
     }
     if feed.fed == [None, None] {
         trace.notes.push("nothing is fed through it".to_owned());
