@@ -18,7 +18,7 @@ pub struct Stage {
     pub amps: Ampere,
     /// The conductors that carry it, with their currents, from the first shorted point to the second.
     pub wires: Vec<(WireId, Ampere)>,
-    /// The fuses that carry it, in the same order.
+    /// The fuses that carry it, the one nearest the positive side of the short first.
     pub fuses: Vec<(ElementId, Ampere)>,
     /// The fuse that ends the stage, with the latest time at which it does; `None` if none is sure to open.
     pub opens: Option<(ElementId, Edge)>,
@@ -107,6 +107,9 @@ impl Strike {
                     Part::Other => {}
                 }
             });
+            if self.flow.is_reversed() {
+                stage.fuses.reverse();
+            }
             let Some((branch, info, edge)) = first else { return };
             stage.opens = Some((info.element, edge));
             self.opened.push(branch);

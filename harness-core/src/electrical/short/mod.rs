@@ -65,6 +65,14 @@ pub struct Flow {
     reversed: bool,
 }
 
+impl Flow {
+    /// Whether the current leaves the network at the second end of the chain.
+    #[must_use]
+    pub fn is_reversed(&self) -> bool {
+        self.reversed
+    }
+}
+
 impl<'c> Shorts<'c> {
     /// Prepares a network.
     #[must_use]
