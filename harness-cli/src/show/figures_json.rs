@@ -74,6 +74,67 @@ impl<'a> From<&'a dossier::Margin> for MarginJson<'a> {
     }
 }
 
+/// The worst short of a conductor.
+#[derive(Debug, Serialize)]
+#[allow(non_snake_case, reason = "the key names the unit as it is written")]
+pub struct ShortJson<'a> {
+    /// The conductor.
+    pub wire: &'a str,
+    /// `burns`, `unknown` or `stands`.
+    pub outcome: &'static str,
+    /// The mode in which it flows.
+    pub mode: &'a str,
+    /// The two points that are shorted.
+    pub points: &'a [String; 2],
+    /// The current in the conductor at first.
+    pub current_A: f64,
+    /// The fuse that opens first.
+    pub fuse: Option<&'a str>,
+    /// When that fuse has opened at the latest.
+    pub fuse_opens_s: Option<f64>,
+    /// When the current has ended at the latest.
+    pub ends_s: Option<f64>,
+    /// How long the conductor stands it.
+    pub stands_s: Option<f64>,
+    /// The temperature from which it starts.
+    pub start_degC: f64,
+    /// The temperature that it reaches.
+    pub reached_degC: f64,
+    /// The temperature that its insulation stands for so long.
+    pub limit_degC: f64,
+    /// Where the figures come from.
+    pub sources: Vec<SourceJson>,
+}
+
+impl<'a> From<&'a dossier::Short> for ShortJson<'a> {
+    fn from(short: &'a dossier::Short) -> Self {
+        Self {
+            wire: &short.wire,
+            outcome: outcome(&short.outcome),
+            mode: &short.mode,
+            points: &short.points,
+            current_A: figure(short.amps),
+            fuse: short.fuse.as_deref(),
+            fuse_opens_s: short.opens.map(|opens| figure(opens.value)),
+            ends_s: short.ends.map(figure),
+            stands_s: short.stands.map(figure),
+            start_degC: figure(short.start),
+            reached_degC: figure(short.reached),
+            limit_degC: figure(short.limit.value),
+            sources: short.sources().map(SourceJson::from).collect(),
+        }
+    }
+}
+
+/// How a conductor comes through its worst short, in a word.
+pub(crate) fn outcome(outcome: &dossier::Outcome) -> &'static str {
+    match outcome {
+        dossier::Outcome::Burns => "burns",
+        dossier::Outcome::Unknown(_) => "unknown",
+        dossier::Outcome::Stands => "stands",
+    }
+}
+
 /// A value in its stored unit, to six significant digits: more are noise.
 pub(crate) fn figure(value: impl Unit) -> f64 {
     rounded(value.get())

@@ -2,7 +2,7 @@
 
 use super::{
     Checked,
-    figures_json::{MarginJson, PlaceJson, figure, rounded, times},
+    figures_json::{MarginJson, PlaceJson, figure, outcome, rounded, times},
     palette::{self, paint},
     printable,
     summary::CAUTION,
@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{args::LoadsBy, terminal::Look};
 use harness_core::{
-    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Outcome, Short},
+    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Short},
     quantity::{Second, Unit},
 };
 use serde::Serialize;
@@ -66,14 +66,14 @@ fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftO
         Column::right("rating", 0),
         Column::right("load", 1),
         Column::left("mode", 7),
-        Column::right("share", 2),
+        Column::right("share", 4),
         Column::right("air", 8),
-        Column::left("thinnest behind", 3),
+        Column::left("thinnest", 2),
         Column::right("size", 6),
         Column::right("takes", 5),
         Column::right("behind", 9),
         Column::right("short", 1),
-        Column::right("ends in", 4),
+        Column::right("ends in", 3),
         Column::right("margin", 0),
         Column::left("to", 0),
     ];
@@ -110,9 +110,9 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
         Column::right("size", 1),
         Column::right("load", 1),
         Column::left("mode", 8),
-        Column::right("takes", 2),
+        Column::right("takes", 3),
         Column::right("share", 7),
-        Column::left("fuse before", 3),
+        Column::left("fuse before", 2),
         Column::right("short", 1),
         Column::right("ends in", 4),
         Column::right("stands", 6),
@@ -132,7 +132,7 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
             guard(row),
             shown(row.short.as_ref().map(|short| short.amps)),
             ends(row.short.as_ref()),
-            row.short.as_ref().map_or_else(|| "-".to_owned(), |short| time(short.stands)),
+            row.short.as_ref().map_or_else(|| "-".to_owned(), |short| time(short.stands, "for ever")),
             shown(row.short.as_ref().map(|short| short.reached)),
             margin,
             against,
@@ -148,12 +148,12 @@ fn shown<T: ToString>(value: Option<T>) -> String {
 
 /// When the current of a short has ended at the latest.
 fn ends(short: Option<&Short>) -> String {
-    short.map_or_else(|| "-".to_owned(), |short| time(short.ends))
+    short.map_or_else(|| "-".to_owned(), |short| time(short.ends, "never"))
 }
 
-/// A time, or that there is no end.
-fn time(time: Option<Second>) -> String {
-    time.map_or_else(|| "ever".to_owned(), |time| time.to_string())
+/// A time, or what stands for there being no end.
+fn time(time: Option<Second>, none: &str) -> String {
+    time.map_or_else(|| none.to_owned(), |time| time.to_string())
 }
 
 fn mode(mode: Option<&str>) -> String {
@@ -314,15 +314,6 @@ impl<'a> ShortCsv<'a> {
             short_limit_degC: Some(figure(short.limit.value)),
             short_outcome: Some(outcome(&short.outcome)),
         }
-    }
-}
-
-/// How a conductor comes through its worst short, in a word.
-pub(super) fn outcome(outcome: &Outcome) -> &'static str {
-    match outcome {
-        Outcome::Burns => "burns",
-        Outcome::Unknown(_) => "unknown",
-        Outcome::Stands => "stands",
     }
 }
 

@@ -12,7 +12,8 @@ use super::{
 };
 use crate::terminal::Look;
 use harness_core::{
-    dossier::{Margin, ModeRow, PointShort, Short, Trace, Way},
+    dossier::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Trace, Way},
+    quantity::Second,
     standards::{Source, Status},
 };
 use std::io::{self, Write};
@@ -58,12 +59,10 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
-    if let Some(duty) = &trace.duty {
-        let [point, back] = &duty.points;
-        rows.push(("largest short", format!("{} at `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode)));
-    }
-    rows.extend(trace.short.as_ref().map(|short| ("worst short", short_words(short))));
-    rows.extend(trace.margins.iter().map(|margin| (margin.against.word(), margin_words(margin))));
+    let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
+    rows.extend([Against::Load, Against::Rating].into_iter().filter_map(of).map(|margin| (margin.against.word(), words(margin))));
+    rows.extend(trace.duty.as_ref().map(|duty| ("breaking", duty_words(duty, of(Against::Breaking)))));
+    rows.extend(trace.short.as_ref().map(|short| ("short", short_words(short, of(Against::Short)))));
     rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
     if !rows.is_empty() {
         writeln!(out)?;
@@ -75,7 +74,8 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         ("finding", format!("{}[{}]: {}; {}", concern.level, concern.rule, concern.headline, checked.place(concern.span)))
     }));
     rows.extend(trace.unknown.iter().map(|unknown| ("not known", unknown.clone())));
-    rows.extend(sources(trace).into_iter().map(|source| ("source", source.to_string())));
+    let sources: Vec<String> = sources(trace).into_iter().map(Source::to_string).collect();
+    rows.extend((!sources.is_empty()).then(|| ("rests on", sources.join("; "))));
     named(&rows, look, out)?;
     for line in wrap(CAUTION.first().copied().unwrap_or_default(), look.width) {
         writeln!(out, "{line}")?;
@@ -152,25 +152,41 @@ fn opens(short: &PointShort) -> String {
     }
 }
 
-fn margin_words(margin: &Margin) -> String {
-    let sign = if margin.holds() { "within" } else { "beyond" };
-    format!("{}; limit {}: {} times, {sign}", margin.figure, margin.limit, times(margin.ratio))
+fn words(margin: &Margin) -> String {
+    format!("{}; limit {}: {}", margin.figure, margin.limit, holds(margin))
 }
 
-fn short_words(short: &Short) -> String {
+fn holds(margin: &Margin) -> String {
+    let sign = if margin.holds() { "within" } else { "beyond" };
+    format!("{} times, {sign}", times(margin.ratio))
+}
+
+fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
+    let [point, back] = &duty.points;
+    let short = format!("{} at most, `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode);
+    match (duty.breaks, margin) {
+        (Some(breaks), Some(margin)) => format!("{short}; it breaks {}: {}", breaks.value, holds(margin)),
+        _ => format!("{short}; what it breaks is not known"),
+    }
+}
+
+fn short_words(short: &Short, margin: Option<&Margin>) -> String {
     let [point, back] = &short.points;
     let opens = match (&short.fuse, short.opens) {
-        (Some(fuse), Some(opens)) => format!("`{fuse}` has opened within {}", opens.value),
+        (Some(fuse), Some(opens)) if Some(opens.value) == short.ends => format!("`{fuse}` opens within {}", opens.value),
+        (Some(fuse), Some(opens)) => format!("`{fuse}` opens first, within {}", opens.value),
         _ => "no fuse is sure to open".to_owned(),
     };
-    let heat = match short.ends {
-        Some(ends) => format!("ended within {ends}, `{}` has gone from {} to {}", short.wire, short.start, short.reached),
-        None => format!("it never ends, `{}` goes from {} to {}", short.wire, short.start, short.reached),
+    let (wire, limit) = (&short.wire, short.limit.value);
+    let heat = match (short.ends, &short.outcome) {
+        (Some(_), _) => format!("`{wire}` goes from {} to {} of {limit}", short.start, short.reached),
+        (None, Outcome::Burns) => format!("`{wire}` heats from {} without end", short.start),
+        (None, _) => format!("for ever; `{wire}` stays at {} of {limit}", short.reached),
     };
-    format!(
-        "{} at `{point}` to `{back}` in mode `{}`; {opens}; {heat}, its insulation stands {}",
-        short.amps, short.mode, short.limit.value
-    )
+    let time = |time: Option<Second>| time.map_or_else(|| "for ever".to_owned(), |time| time.to_string());
+    let stands = format!("it flows {}, `{wire}` stands it {}", time(short.ends), time(short.stands));
+    let margin = margin.map_or_else(String::new, |margin| format!(": {}", holds(margin)));
+    format!("{} at `{point}` to `{back}` in mode `{}`; {opens}; {heat}; {stands}{margin}", short.amps, short.mode)
 }
 
 /// What the margins and findings come to.

@@ -2,7 +2,7 @@
 
 use super::{
     Checked,
-    figures_json::{MarginJson, PlaceJson, SourceJson, figure, rounded},
+    figures_json::{MarginJson, PlaceJson, ShortJson, SourceJson, figure, rounded},
     summary::CAUTION,
 };
 use harness_core::dossier::{ModeRow, Trace};
@@ -26,6 +26,8 @@ struct TraceJson<'a> {
     capacity: Option<CapacityJson>,
     fuses: Vec<FuseJson<'a>>,
     protects: Option<ProtectsJson<'a>>,
+    largest_short: Option<DutyJson<'a>>,
+    worst_short: Option<ShortJson<'a>>,
     margins: Vec<MarginJson<'a>>,
     findings: Vec<ConcernJson<'a>>,
     notes: &'a [String],
@@ -62,9 +64,28 @@ struct ModeJson<'a> {
     voltage_V: f64,
     across_V: Option<f64>,
     temperature_degC: Option<f64>,
+    short: Option<PointShortJson<'a>>,
     live: bool,
     shorted: bool,
     settled: bool,
+}
+
+#[derive(Serialize)]
+#[allow(non_snake_case, reason = "the key names the unit as it is written")]
+struct PointShortJson<'a> {
+    current_A: f64,
+    fuse: Option<&'a str>,
+    fuse_opens_s: Option<f64>,
+}
+
+#[derive(Serialize)]
+#[allow(non_snake_case, reason = "the key names the unit as it is written")]
+struct DutyJson<'a> {
+    current_A: f64,
+    mode: &'a str,
+    points: &'a [String; 2],
+    breaks_A: Option<f64>,
+    source: Option<SourceJson>,
 }
 
 #[derive(Serialize)]
@@ -156,6 +177,14 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
             size_mm2: figure(thinnest.size),
             capacity_A: figure(thinnest.capacity),
         }),
+        largest_short: trace.duty.as_ref().map(|duty| DutyJson {
+            current_A: figure(duty.amps),
+            mode: &duty.mode,
+            points: &duty.points,
+            breaks_A: duty.breaks.map(|breaks| figure(breaks.value)),
+            source: duty.breaks.map(|breaks| breaks.source.into()),
+        }),
+        worst_short: trace.short.as_ref().map(ShortJson::from),
         margins: trace.margins.iter().map(MarginJson::from).collect(),
         findings: trace
             .concerns
@@ -182,6 +211,11 @@ fn mode(row: &ModeRow) -> ModeJson<'_> {
         voltage_V: figure(row.volts),
         across_V: row.across.map(figure),
         temperature_degC: row.temperature.map(figure),
+        short: row.short.as_ref().map(|short| PointShortJson {
+            current_A: figure(short.amps),
+            fuse: short.fuse.as_deref(),
+            fuse_opens_s: short.opens.map(figure),
+        }),
         live: row.live,
         shorted: row.shorted,
         settled: row.settled,

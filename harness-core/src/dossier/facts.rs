@@ -119,14 +119,17 @@ fn of_element(model: &Model, id: ElementId, element: &Element) -> Vec<Fact> {
         words.extend(kind.standard.map(|standard| model.text(standard.value).to_owned()));
         words.extend(kind.voltage.map(|volts| volts.value.to_string()));
         words.extend(kind.breaking.map(|amps| format!("breaks {}", amps.value)));
-        facts.push(Fact::new("data", words.join(", ")));
         let standard = standard_of(model, kind);
+        let mut source = None;
         if let (None, Some(volts)) = (kind.voltage, standard.map(FuseStandard::rated_voltage)) {
-            facts.push(Fact { name: "voltage", value: volts.value.to_string(), source: Some(volts.source) });
+            words.push(volts.value.to_string());
+            source = Some(volts.source);
         }
         if let (None, Some(amps)) = (kind.breaking, breaking_capacity_of(model, kind)) {
-            facts.push(Fact { name: "breaks", value: amps.value.to_string(), source: Some(amps.source) });
+            words.push(format!("breaks {}", amps.value));
+            source = Some(amps.source);
         }
+        facts.push(Fact { name: "data", value: words.join(", "), source });
     }
     let owner = match element.owner {
         Owner::Device(device) => format!("device `{}`", model.device_name(device)),

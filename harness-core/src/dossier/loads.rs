@@ -148,7 +148,8 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
     count(bare, "conductor", "conductors", "without a capacity: size, rated temperature or ambient is not given");
     let unrated = fuses.iter().filter(|row| row.rating.is_none()).count();
     count(unrated, "fuse", "fuses", "without a rating");
-    let untimed = conductors.iter().filter(|row| row.short.as_ref().is_some_and(|short| matches!(short.outcome, Outcome::Unknown(_))));
+    let untimed =
+        conductors.iter().filter(|row| row.short.as_ref().is_some_and(|short| matches!(short.outcome, Outcome::Unknown(_))));
     let lacks = "that a short may burn: no operating times are known for the fuse before, give its kind `gates`";
     count(untimed.count(), "conductor", "conductors", lacks);
     unknown

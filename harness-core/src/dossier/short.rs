@@ -110,14 +110,16 @@ impl Short {
             (_, ratio) => ratio?,
         };
         let time = |time: Option<Second>| time.map_or_else(|| "no end".to_owned(), |time| time.to_string());
-        Some(Margin {
-            against: Against::Short,
-            figure: format!("{} for {}", self.amps, time(self.ends)),
-            limit: format!("`{}` stands it {}", self.wire, time(self.stands)),
-            ratio,
-            sources: Vec::new(),
-        }
-        .from(self.opens.map(|opens| opens.source).into_iter().chain([self.limit.source])))
+        Some(
+            Margin {
+                against: Against::Short,
+                figure: format!("{} for {}", self.amps, time(self.ends)),
+                limit: format!("`{}` stands it {}", self.wire, time(self.stands)),
+                ratio,
+                sources: Vec::new(),
+            }
+            .from(self.opens.map(|opens| opens.source).into_iter().chain([self.limit.source])),
+        )
     }
 
     /// The sources of its figures.

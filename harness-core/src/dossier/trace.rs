@@ -156,7 +156,9 @@ fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut
     if let Some(row) = loads::conductor(analysis, guards, id) {
         (trace.margins, trace.short) = (row.margins, row.short);
         if row.is_bare {
-            trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
+            trace
+                .notes
+                .push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
         }
     }
     untimed(trace);
