@@ -28,6 +28,8 @@ type Fault = DrawingAreaErrorKind<std::io::Error>;
 /// A point in seconds over ampere.
 type Point = (f64, f64);
 type Pixel = (i32, i32);
+/// Colour, width in pixels and stroke of a line.
+type Style = (RGBColor, i32, Stroke);
 
 /// Units of the drawing in a pixel: the library rounds to whole units, and a curve of whole pixels is a staircase.
 const FINE: i32 = 4;
@@ -39,6 +41,7 @@ const RIGHT: i32 = 330 * FINE;
 const LEFT: i32 = 90 * FINE;
 /// Room above the plot for the title.
 const TITLE: i32 = 78 * FINE;
+const MARGIN: i32 = 8 * FINE;
 const AXIS: i32 = 62 * FINE;
 const BORDER: i32 = 24 * FINE;
 /// Text sizes in pixels, and the height of a line.
@@ -74,6 +77,13 @@ struct Frame {
 }
 
 impl Frame {
+    /// Where a current stands, as the axis will have it: labels take their room above the plot before there is one.
+    fn column(&self, amps: f64) -> i32 {
+        let left = MARGIN + LEFT;
+        let share = (amps / self.amps.0).ln() / (self.amps.1 / self.amps.0).ln();
+        left + (share * f64::from(WIDTH - RIGHT - left)) as i32
+    }
+
     fn of(picture: &TimeCurrent) -> Self {
         let rating = picture.rating.get();
         let currents = picture.currents.iter().map(|current| current.amps.get());
@@ -93,8 +103,11 @@ fn paint(picture: &TimeCurrent, design: &str, text: &mut String) -> Result<(), F
     let frame = Frame::of(picture);
     let (verticals, beyond): (Vec<_>, Vec<_>) =
         verticals(picture).into_iter().partition(|(amps, _, _)| (frame.amps.0..=frame.amps.1).contains(amps));
-    // Where the lines of the currents stand is known once the plot is; their rows are as many as there are lines at most.
-    let above = TITLE + verticals.iter().map(|(_, label, _)| label.height()).sum::<i32>();
+    let rises = stagger(
+        &verticals.iter().map(|(amps, label, _)| (frame.column(*amps), label.width(), label.height())).collect::<Vec<_>>(),
+    );
+    let tops = rises.iter().zip(&verticals).map(|(rise, (_, label, _))| rise + label.height());
+    let above = TITLE + tops.max().unwrap_or(0);
     let below = caption(picture, beyond.iter().map(|(_, label, _)| label));
     let under = 16 * FINE + below.len() as i32 * LINE + 10 * FINE;
     let height = above + PLOT_HEIGHT + AXIS + under;
@@ -102,7 +115,7 @@ fn paint(picture: &TimeCurrent, design: &str, text: &mut String) -> Result<(), F
     root.fill(&WHITE)?;
     let mut chart = ChartBuilder::on(&root)
         .margin_top(above)
-        .margin_left(8 * FINE)
+        .margin_left(MARGIN)
         .margin_right(RIGHT)
         .margin_bottom(under)
         .set_label_area_size(LabelAreaPosition::Left, LEFT)
@@ -159,7 +172,10 @@ fn paint(picture: &TimeCurrent, design: &str, text: &mut String) -> Result<(), F
     }
     gates(&root, picture, inside, map)?;
     right_labels(&root, &names, from.1, to.1, to.0)?;
-    top_labels(&root, &verticals, &map, from, to)?;
+    let columns = verticals.iter().map(|(amps, _, _)| map((*amps, LONGEST)).0);
+    for (((_, label, style), column), rise) in verticals.iter().zip(columns).zip(rises) {
+        vertical(&root, label, *style, (column, from.1 - rise - label.height()), to.1)?;
+    }
     title(&root, picture, design)?;
     for (at, line) in below.iter().enumerate() {
         let y = above + PLOT_HEIGHT + AXIS + 16 * FINE + at as i32 * LINE;
@@ -169,8 +185,8 @@ fn paint(picture: &TimeCurrent, design: &str, text: &mut String) -> Result<(), F
 }
 
 /// The currents as lines over all times, rising, with what stands above them.
-fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label, (RGBColor, i32, Stroke))> {
-    let mut lines: Vec<(f64, Label, (RGBColor, i32, Stroke))> = picture
+fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label, Style)> {
+    let mut lines: Vec<(f64, Label, Style)> = picture
         .currents
         .iter()
         .map(|current| {
@@ -270,23 +286,11 @@ fn right_labels(root: &Canvas<'_>, names: &[(Pixel, Label, RGBColor)], top: i32,
     Ok(())
 }
 
-/// Draws the lines of the currents and names them above the plot.
-fn top_labels(
-    root: &Canvas<'_>,
-    verticals: &[(f64, Label, (RGBColor, i32, Stroke))],
-    map: &impl Fn(Point) -> Pixel,
-    from: Pixel,
-    to: Pixel,
-) -> Result<(), Fault> {
-    let columns: Vec<i32> = verticals.iter().map(|(amps, _, _)| map((*amps, LONGEST)).0).collect();
-    let wanted: Vec<(i32, i32, i32)> =
-        verticals.iter().zip(&columns).map(|((_, label, _), x)| (*x, label.width(), label.height())).collect();
-    for (((_, label, (colour, width, style)), x), rise) in verticals.iter().zip(&columns).zip(stagger(&wanted)) {
-        let top = from.1 - rise - label.height();
-        stroke(root, &[(*x, top + 4 * FINE), (*x, to.1)], *colour, *width, *style)?;
-        for (at, line) in label.lines.iter().enumerate() {
-            words(root, line, (x + 7 * FINE, top + at as i32 * LINE), TEXT, *colour)?;
-        }
+/// Draws the line of a current from `bottom` up to its label, which begins at `at`.
+fn vertical(root: &Canvas<'_>, label: &Label, (colour, width, style): Style, (x, top): Pixel, bottom: i32) -> Result<(), Fault> {
+    stroke(root, &[(x, top + 4 * FINE), (x, bottom)], colour, width, style)?;
+    for (at, line) in label.lines.iter().enumerate() {
+        words(root, line, (x + 7 * FINE, top + at as i32 * LINE), TEXT, colour)?;
     }
     Ok(())
 }

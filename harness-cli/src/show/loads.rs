@@ -14,7 +14,8 @@ use harness_core::{
     dossier::{ConductorLoad, FuseLoad, Loads, Margin, Short},
     quantity::{Second, Unit},
 };
-use serde::Serialize;
+use serde::{Serialize, Serializer};
+use serde_json::{Value, json};
 use std::io::{self, Write};
 
 /// The version of the JSON: raised when a reader of the one before would misread it.
@@ -178,147 +179,110 @@ fn least(margin: Option<&Margin>) -> (String, String) {
 /// # Errors
 /// If `out` can't be written.
 pub fn csv(checked: &Checked, loads: &Loads, by: LoadsBy, out: &mut dyn Write) -> io::Result<()> {
+    let rows: Vec<Row> = match by {
+        LoadsBy::Fuse => loads.fuses.iter().map(|row| fuse_row(checked, row)).collect(),
+        LoadsBy::Conductor => loads.conductors.iter().map(|row| conductor_row(checked, row)).collect(),
+    };
     let mut writer = csv::Writer::from_writer(out);
-    match by {
-        LoadsBy::Fuse => loads.fuses.iter().try_for_each(|row| writer.serialize(FuseCsv::of(checked, row))),
-        LoadsBy::Conductor => loads.conductors.iter().try_for_each(|row| writer.serialize(ConductorCsv::of(checked, row))),
-    }
-    .map_err(|error| match error.into_kind() {
-        csv::ErrorKind::Io(error) => error,
-        other => io::Error::other(format!("{other:?}")),
-    })?;
+    let headings = rows.first().map(|row| row.0.iter().map(|(name, _)| *name)).into_iter().flatten();
+    let written = match rows.is_empty() {
+        true => Ok(()),
+        false => writer.write_record(headings),
+    };
+    written
+        .and_then(|()| rows.iter().try_for_each(|row| writer.write_record(row.0.iter().map(|(_, value)| plain(value)))))
+        .map_err(|error| match error.into_kind() {
+            csv::ErrorKind::Io(error) => error,
+            other => io::Error::other(format!("{other:?}")),
+        })?;
     writer.flush()
 }
 
-#[derive(Serialize)]
-#[allow(non_snake_case, reason = "the heading of a column names its unit as it is written")]
-struct FuseCsv<'a> {
-    fuse: &'a str,
-    place: String,
-    rating_A: Option<f64>,
-    ambient_degC: Option<f64>,
-    load_A: f64,
-    mode: Option<&'a str>,
-    limit_A: Option<f64>,
-    share: Option<f64>,
-    conductors: usize,
-    thinnest: Option<&'a str>,
-    thinnest_size_mm2: Option<f64>,
-    thinnest_capacity_A: Option<f64>,
-    largest_short_A: Option<f64>,
-    breaking_A: Option<f64>,
-    #[serde(flatten)]
-    short: ShortCsv<'a>,
-    margin: Option<f64>,
-    margin_to: Option<&'static str>,
-}
-
-impl<'a> FuseCsv<'a> {
-    fn of(checked: &Checked, row: &'a FuseLoad) -> Self {
-        let (least, thinnest) = (row.least(), row.thinnest.as_ref());
-        Self {
-            fuse: &row.name,
-            place: checked.place(row.span),
-            rating_A: number(row.rating),
-            ambient_degC: number(row.ambient),
-            load_A: figure(row.amps),
-            mode: row.mode.as_deref(),
-            limit_A: number(row.limit),
-            share: number(row.share),
-            conductors: row.conductors,
-            thinnest: thinnest.map(|thinnest| thinnest.name.as_str()),
-            thinnest_size_mm2: number(thinnest.map(|thinnest| thinnest.size)),
-            thinnest_capacity_A: number(thinnest.map(|thinnest| thinnest.capacity)),
-            largest_short_A: number(row.duty.as_ref().map(|duty| duty.amps)),
-            breaking_A: number(row.duty.as_ref().and_then(|duty| duty.breaks).map(|breaks| breaks.value)),
-            short: ShortCsv::of(row.short.as_ref()),
-            margin: least.map(|margin| rounded(margin.ratio)),
-            margin_to: least.map(|margin| margin.against.word()),
-        }
+/// A value as comma-separated values have it; nothing where it is not known.
+fn plain(value: &Value) -> String {
+    match value {
+        Value::Null => String::new(),
+        Value::String(text) => text.clone(),
+        other => other.to_string(),
     }
 }
 
-#[derive(Serialize)]
-#[allow(non_snake_case, reason = "the heading of a column names its unit as it is written")]
-struct ConductorCsv<'a> {
-    conductor: &'a str,
-    place: String,
-    size_mm2: Option<f64>,
-    load_A: f64,
-    mode: Option<&'a str>,
-    capacity_A: Option<f64>,
-    share: Option<f64>,
-    fuses: String,
-    is_return: bool,
-    is_bare: bool,
-    #[serde(flatten)]
-    short: ShortCsv<'a>,
-    margin: Option<f64>,
-    margin_to: Option<&'static str>,
+/// A row of a table with its headings, the same in CSV and in JSON. A heading ends with the unit of its figure.
+struct Row(Vec<(&'static str, Value)>);
+
+impl Serialize for Row {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(name, value)| (*name, value)))
+    }
 }
 
-impl<'a> ConductorCsv<'a> {
-    fn of(checked: &Checked, row: &'a ConductorLoad) -> Self {
-        let least = row.least();
-        Self {
-            conductor: &row.name,
-            place: checked.place(row.span),
-            size_mm2: number(row.size),
-            load_A: figure(row.amps),
-            mode: row.mode.as_deref(),
-            capacity_A: number(row.capacity),
-            share: number(row.share),
-            fuses: row.fuses.join(" "),
-            is_return: row.is_return,
-            is_bare: row.is_bare,
-            short: ShortCsv::of(row.short.as_ref()),
-            margin: least.map(|margin| rounded(margin.ratio)),
-            margin_to: least.map(|margin| margin.against.word()),
-        }
-    }
+fn fuse_row(checked: &Checked, row: &FuseLoad) -> Row {
+    let thinnest = row.thinnest.as_ref();
+    let mut cells = vec![
+        ("fuse", json!(row.name)),
+        ("place", json!(checked.place(row.span))),
+        ("rating_A", number(row.rating)),
+        ("ambient_degC", number(row.ambient)),
+        ("load_A", number(Some(row.amps))),
+        ("mode", json!(row.mode)),
+        ("limit_A", number(row.limit)),
+        ("share", number(row.share)),
+        ("conductors", json!(row.conductors)),
+        ("thinnest", json!(thinnest.map(|thinnest| &thinnest.name))),
+        ("thinnest_size_mm2", number(thinnest.map(|thinnest| thinnest.size))),
+        ("thinnest_capacity_A", number(thinnest.map(|thinnest| thinnest.capacity))),
+        ("largest_short_A", number(row.duty.as_ref().map(|duty| duty.amps))),
+        ("breaking_A", number(row.duty.as_ref().and_then(|duty| duty.breaks).map(|breaks| breaks.value))),
+    ];
+    cells.extend(short_cells(row.short.as_ref()));
+    cells.extend(margin_cells(row.least()));
+    Row(cells)
+}
+
+fn conductor_row(checked: &Checked, row: &ConductorLoad) -> Row {
+    let mut cells = vec![
+        ("conductor", json!(row.name)),
+        ("place", json!(checked.place(row.span))),
+        ("size_mm2", number(row.size)),
+        ("load_A", number(Some(row.amps))),
+        ("mode", json!(row.mode)),
+        ("capacity_A", number(row.capacity)),
+        ("share", number(row.share)),
+        ("fuses", json!(row.fuses.join(" "))),
+        ("is_return", json!(row.is_return)),
+        ("is_bare", json!(row.is_bare)),
+    ];
+    cells.extend(short_cells(row.short.as_ref()));
+    cells.extend(margin_cells(row.least()));
+    Row(cells)
 }
 
 /// The worst short of a conductor, or of those behind a fuse.
-#[derive(Serialize, Default)]
-#[allow(non_snake_case, reason = "the heading of a column names its unit as it is written")]
-struct ShortCsv<'a> {
-    short_wire: Option<&'a str>,
-    short_A: Option<f64>,
-    short_mode: Option<&'a str>,
-    short_at: Option<&'a str>,
-    short_to: Option<&'a str>,
-    short_fuse: Option<&'a str>,
-    fuse_opens_s: Option<f64>,
-    short_ends_s: Option<f64>,
-    conductor_stands_s: Option<f64>,
-    reached_degC: Option<f64>,
-    short_limit_degC: Option<f64>,
-    short_outcome: Option<&'static str>,
+fn short_cells(short: Option<&Short>) -> [(&'static str, Value); 12] {
+    let points = short.map(|short| &short.points);
+    [
+        ("short_wire", json!(short.map(|short| &short.wire))),
+        ("short_A", number(short.map(|short| short.amps))),
+        ("short_mode", json!(short.map(|short| &short.mode))),
+        ("short_at", json!(points.map(|[at, _]| at))),
+        ("short_to", json!(points.map(|[_, to]| to))),
+        ("short_fuse", json!(short.and_then(|short| short.fuse.as_ref()))),
+        ("fuse_opens_s", number(short.and_then(|short| short.opens).map(|opens| opens.value))),
+        ("short_ends_s", number(short.and_then(|short| short.ends))),
+        ("conductor_stands_s", number(short.and_then(|short| short.stands))),
+        ("reached_degC", number(short.map(|short| short.reached))),
+        ("short_limit_degC", number(short.map(|short| short.limit.value))),
+        ("short_outcome", json!(short.map(|short| outcome(&short.outcome)))),
+    ]
 }
 
-impl<'a> ShortCsv<'a> {
-    fn of(short: Option<&'a Short>) -> Self {
-        let Some(short) = short else { return Self::default() };
-        let [at, to] = &short.points;
-        Self {
-            short_wire: Some(&short.wire),
-            short_A: Some(figure(short.amps)),
-            short_mode: Some(&short.mode),
-            short_at: Some(at),
-            short_to: Some(to),
-            short_fuse: short.fuse.as_deref(),
-            fuse_opens_s: number(short.opens.map(|opens| opens.value)),
-            short_ends_s: number(short.ends),
-            conductor_stands_s: number(short.stands),
-            reached_degC: Some(figure(short.reached)),
-            short_limit_degC: Some(figure(short.limit.value)),
-            short_outcome: Some(outcome(&short.outcome)),
-        }
-    }
+fn margin_cells(least: Option<&Margin>) -> [(&'static str, Value); 2] {
+    let margin = json!(least.map(|margin| rounded(margin.ratio)));
+    [("margin", margin), ("margin_to", json!(least.map(|margin| margin.against.word())))]
 }
 
-fn number<U: Unit>(value: Option<U>) -> Option<f64> {
-    value.map(figure)
+fn number<U: Unit>(value: Option<U>) -> Value {
+    json!(value.map(figure))
 }
 
 #[derive(Serialize)]
@@ -337,7 +301,7 @@ struct LoadsJson<'a> {
 #[derive(Serialize)]
 struct FuseJson<'a> {
     #[serde(flatten)]
-    row: FuseCsv<'a>,
+    row: Row,
     written: PlaceJson,
     margins: Vec<MarginJson<'a>>,
 }
@@ -345,7 +309,7 @@ struct FuseJson<'a> {
 #[derive(Serialize)]
 struct ConductorJson<'a> {
     #[serde(flatten)]
-    row: ConductorCsv<'a>,
+    row: Row,
     written: PlaceJson,
     fuses_before: &'a [String],
     margins: Vec<MarginJson<'a>>,
@@ -373,7 +337,7 @@ pub fn json(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, out: &mut dyn
 
 fn fuse_json<'a>(checked: &Checked, row: &'a FuseLoad) -> FuseJson<'a> {
     FuseJson {
-        row: FuseCsv::of(checked, row),
+        row: fuse_row(checked, row),
         written: PlaceJson::of(checked, row.span),
         margins: row.margins.iter().map(MarginJson::from).collect(),
     }
@@ -381,7 +345,7 @@ fn fuse_json<'a>(checked: &Checked, row: &'a FuseLoad) -> FuseJson<'a> {
 
 fn conductor_json<'a>(checked: &Checked, row: &'a ConductorLoad) -> ConductorJson<'a> {
     ConductorJson {
-        row: ConductorCsv::of(checked, row),
+        row: conductor_row(checked, row),
         written: PlaceJson::of(checked, row.span),
         fuses_before: &row.fuses,
         margins: row.margins.iter().map(MarginJson::from).collect(),

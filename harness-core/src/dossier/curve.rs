@@ -5,6 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::{
         conductor::{insulation_of, surroundings},
+        fault,
         fuse::{curve_of, kind_of},
     },
     model::{ElementId, ModeId, PointId, WireId},
@@ -18,6 +19,8 @@ use crate::{
 
 /// Conductors of the picture: the thinnest, and the thinnest of this many other sizes.
 const SIZES: usize = 3;
+/// Shorts that are followed for the smallest current in the fuse.
+const FAR_SHORTS: usize = 4;
 /// Places a decade at which a curve is computed.
 const A_DECADE: i32 = 40;
 
@@ -79,7 +82,7 @@ pub enum CurrentKind {
     Load,
     /// The rating.
     Rating,
-    /// The current of a short far from the fuse: the smallest of those that are worst for a conductor behind it.
+    /// The current of the fuse in a short far from it: the smallest of those that are worst for a conductor behind it.
     FarShort,
     /// The current of a short at the fuse's own terminals: the largest that it may have to break.
     NearShort,
@@ -147,9 +150,8 @@ impl TimeCurrent {
             let said = format!("{} in `{}`", model.point_name(point), model.mode_name(mode));
             self.currents.push(Current { kind, amps, said });
         };
-        let exposures = guards.behind(feed).into_iter().filter_map(|id| analysis.electrical.faults().of_wire(id));
-        if let Some(far) = exposures.reduce(|least, other| if other.amps < least.amps { other } else { least }) {
-            add(CurrentKind::FarShort, far.amps, far.short.0, far.mode);
+        if let Some((amps, point, mode)) = far_short(analysis, fuse, &guards.behind(feed)) {
+            add(CurrentKind::FarShort, amps, point, mode);
         }
         if let Some(near) = analysis.electrical.faults().of_fuse(fuse) {
             add(CurrentKind::NearShort, near.amps, near.short.0, near.mode);
@@ -216,6 +218,23 @@ impl TimeCurrent {
             self.sources.push(source);
         }
     }
+}
+
+/// The smallest current in a fuse of the shorts that are worst for the conductors behind it, with point and mode.
+///
+/// A conductor may be fed from two sides, so the fuse's own current is asked for, of the few smallest shorts.
+fn far_short(analysis: &Analysis<'_>, fuse: ElementId, behind: &[WireId]) -> Option<(Ampere, PointId, ModeId)> {
+    let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical.faults().of_wire(*id)).collect();
+    shorts.sort_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
+    shorts.dedup_by_key(|exposure| (exposure.mode, exposure.short));
+    let own = shorts.into_iter().take(FAR_SHORTS).filter_map(|exposure| {
+        let (point, back) = exposure.short;
+        let (strike, _) =
+            fault::trace(analysis.model, analysis.network, analysis.electrical, exposure.mode, (point, Some(back)))?;
+        let (_, amps) = strike.stages().first()?.fuses.iter().find(|(of, _)| *of == fuse)?;
+        Some((*amps, point, exposure.mode))
+    });
+    own.reduce(|least, other| if other.0 < least.0 { other } else { least })
 }
 
 /// A conductor as a fault meets it: as hot as it may be for long. `None` where its size or its rating is not known.
