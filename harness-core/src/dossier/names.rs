@@ -6,8 +6,10 @@ use crate::{
 };
 use std::collections::BTreeMap;
 
-/// Near names and candidates are listed up to this many.
+/// Candidates are listed up to this many.
 const MOST: usize = 40;
+/// Names of the same end are suggested up to this many.
+const NEAR: usize = 3;
 
 /// Something that a figure can belong to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -91,24 +93,14 @@ impl<'a> Names<'a> {
         }
     }
 
-    /// The names nearest to `name`: as a whole, and by the part behind the last full stop within the same owner.
+    /// The name nearest to `name` as a whole; else those with the same end behind the last full stop.
     fn near(&self, name: &str) -> Vec<String> {
-        let mut near: Vec<String> =
-            nearest(name, self.by_name.keys().map(String::as_str)).into_iter().map(str::to_owned).collect();
-        let last = |known: &'_ str| known.rsplit('.').next().unwrap_or_default().to_owned();
-        let ends: Vec<String> = self.by_name.keys().map(|known| last(known)).collect();
-        if let Some(end) = nearest(&last(name), ends.iter().map(String::as_str)) {
-            let ending = format!(".{end}");
-            near.extend(self.by_name.keys().filter(|known| known.ends_with(&ending)).take(3).cloned());
+        if let Some(near) = nearest(name, self.by_name.keys().map(String::as_str)) {
+            return vec![near.to_owned()];
         }
-        let mut kept = Vec::new();
-        for name in near {
-            if !kept.contains(&name) {
-                kept.push(name);
-            }
-        }
-        kept.truncate(3);
-        kept
+        let Some((_, end)) = name.rsplit_once('.') else { return Vec::new() };
+        let ending = format!(".{end}");
+        self.by_name.keys().filter(|known| known.ends_with(&ending)).take(NEAR).cloned().collect()
     }
 
     fn several(&self, things: Vec<Thing>) -> Found {
