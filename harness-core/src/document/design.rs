@@ -88,6 +88,9 @@ record! {
         contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
         /// Resistance of a bolted joint.
         joint_resistance: Option<At<Ohm>> = "joint-resistance" above_zero;
+        /// The table that decides what a conductor may carry. `vehicle cable` where nothing is said: of the three it alone is
+        /// made for wire of road vehicles, and it is printed for two ambients, so that the correction for heat is proven on it.
+        capacity: Option<Choice<CapacityTable>> = "capacity";
         /// Ambient where a thing has no zone.
         ambient: Option<At<Celsius>> = "ambient";
         /// Rated temperature of a conductor whose kind gives none.
@@ -125,6 +128,13 @@ words! {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";
         Earth = "earth", "Protective earth.";
+    }
+
+    /// The table that decides what a conductor may carry. `AWG` is the nominal area of ASTM B258 in all of them.
+    CapacityTable {
+        Vehicle = "vehicle cable", "DIN VDE 0298-4 guide values for vehicle cable, 1 to 120 mm2; to 125 degC by a heat balance.";
+        Marine = "marine", "33 CFR 183.425 table 5, AWG 18 to 4/0, 60 to 200 degC, with its factor for engine spaces at 50 degC.";
+        Aircraft = "aircraft bundle", "FAA AC 43.13-1B table 11-9, AWG 24 to 4/0 in bundles, 105 to 200 degC, for 60,000 ft.";
     }
 
     /// A level to which a rule may be raised.

@@ -1,9 +1,9 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    document::parts,
+    document::{design::CapacityTable, parts},
     model::{Conductor, Model, Wire},
-    quantity::{Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
         capacity::{self, Capacity, Table, Thermal},
         conductor::{self, Series, Wall},
@@ -23,14 +23,22 @@ pub struct Surroundings {
     pub rated: Option<Celsius>,
     /// Temperature of the air around it; `None` where neither a zone nor the policy says one.
     pub ambient: Option<Celsius>,
+    /// The table that decides what it may carry.
+    pub table: Table,
 }
 
 impl Surroundings {
-    /// Both temperatures, if both are known; a rating above what the heat balance is proven for counts as that.
+    /// Both temperatures, if both are known.
     #[must_use]
     pub fn thermal(self) -> Option<Thermal> {
-        let (rated, most) = (self.rated?, capacity::proven_to().value);
-        Some(Thermal { conductor: if rated > most { most } else { rated }, ambient: self.ambient? })
+        Some(Thermal { conductor: self.class()?, ambient: self.ambient? })
+    }
+
+    /// The temperature that the conductor is computed for: its rating, or where that is higher, the last that the table is right for.
+    #[must_use]
+    pub fn class(self) -> Option<Celsius> {
+        let (rated, most) = (self.rated?, self.table.hottest().value);
+        Some(if rated > most { most } else { rated })
     }
 }
 
@@ -48,7 +56,25 @@ pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
     Surroundings {
         rated: own.or(model.policy.rated).map(|at| at.value),
         ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
+        table: table_of(model),
     }
+}
+
+/// The table that decides what the conductors of a design may carry.
+#[must_use]
+pub fn table_of(model: &Model) -> Table {
+    match model.policy.capacity.map(|word| word.value) {
+        None | Some(CapacityTable::Vehicle) => Table::RoadPvc70,
+        Some(CapacityTable::Marine) => Table::Marine,
+        Some(CapacityTable::Aircraft) => Table::AircraftBundle,
+    }
+}
+
+/// Smallest trade size that carries `amps` where `wire` lies; `None` where no size does or the surroundings are not known.
+#[must_use]
+pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, loaded: u32) -> Option<SquareMillimetre> {
+    let around = surroundings(model, wire);
+    capacity::least_size(around.table, amps, around.thermal()?, loaded)
 }
 
 /// Continuous capacity of `wire` among `loaded` conductors; `None` where size, rating or ambient is not known, or the
@@ -56,7 +82,8 @@ pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
 #[must_use]
 pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> {
     let size = wire.size?.value;
-    capacity::capacity(Table::default(), size, surroundings(model, wire).thermal()?, loaded)
+    let around = surroundings(model, wire);
+    capacity::capacity(around.table, size, around.thermal()?, loaded)
 }
 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.

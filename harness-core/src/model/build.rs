@@ -161,6 +161,7 @@ impl Builder {
             handling_size: policy.handling_size,
             contact_resistance: policy.contact_resistance,
             joint_resistance: policy.joint_resistance,
+            capacity: policy.capacity,
             ambient: policy.ambient,
             rated: policy.rated,
             rings_per_stud: policy.rings_per_stud,

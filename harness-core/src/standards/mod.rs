@@ -11,6 +11,7 @@ pub mod contact;
 mod data;
 pub mod fuse;
 pub mod handling;
+pub mod heat;
 mod source;
 pub mod stud;
 pub mod voltage;
