@@ -91,6 +91,8 @@ record! {
         /// The table that decides what a conductor may carry. `vehicle cable` where nothing is said: of the three it alone is
         /// made for wire of road vehicles, and it is printed for two ambients, so that the correction for heat is proven on it.
         capacity: Option<Choice<CapacityTable>> = "capacity";
+        /// How many volts may be lost on the way, by what is fed.
+        voltage_drop: Option<VoltageDrop> = "voltage-drop";
         /// Ambient where a thing has no zone.
         ambient: Option<At<Celsius>> = "ambient";
         /// Rated temperature of a conductor whose kind gives none.
@@ -99,6 +101,30 @@ record! {
         rings_per_stud: Option<At<u32>> = "rings-per-stud";
         /// Levels of rules, where the workshop is stricter than the default.
         levels: Map<Choice<LevelWord>> = "levels";
+    }
+
+    /// How many volts may be lost, each as a share of the nominal voltage over feed and return together; of alternating voltage 3 %
+    /// where nothing is said, whatever is fed.
+    VoltageDrop {
+        /// To electronics; 3 % where nothing is said.
+        electronics: Option<At<Ratio>> = "electronics" share;
+        /// To sensors; 3 % where nothing is said.
+        sensor: Option<At<Ratio>> = "sensor" share;
+        /// To lamps; 10 % where nothing is said.
+        lamp: Option<At<Ratio>> = "lamp" share;
+        /// To motors; 10 % where nothing is said.
+        motor: Option<At<Ratio>> = "motor" share;
+        /// To heaters; 10 % where nothing is said.
+        heater: Option<At<Ratio>> = "heater" share;
+        /// To coils; 10 % where nothing is said.
+        coil: Option<At<Ratio>> = "coil" share;
+        /// To loads of no known kind; 10 % where nothing is said.
+        other: Option<At<Ratio>> = "other" share;
+        /// From what charges a battery to the battery; 0.4 V of 12 V and 0.8 V of 24 V over the feed alone, else 3 %, where
+        /// nothing is said.
+        charging: Option<At<Ratio>> = "charging" share;
+        /// By which other currents may lift the ground of a sensor or bus node; 90 mV where nothing is said.
+        ground: Option<At<Volt>> = "ground" above_zero;
     }
 
     /// A finding that was reviewed and accepted.

@@ -96,17 +96,23 @@ pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
     Some((at.value, at.span))
 }
 
-/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+/// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
 #[must_use]
-pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
+pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
     let standard = match wire.core {
         Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
         None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
     };
     let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
+    conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
+}
+
+/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+#[must_use]
+pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
     let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
     let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
-    let per_metre = conductor::resistance(series, size).map_or(0.02, |resistance| resistance.r20.value.get());
+    let per_metre = resistance_as(model, wire, size).unwrap_or(0.02);
     // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
     Ohm::new((per_metre * length.get()).max(1e-6))
 }

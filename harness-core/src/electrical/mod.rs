@@ -7,10 +7,13 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod drop;
 mod loading;
+pub mod mend;
 mod mode;
 pub mod protection;
 pub mod solve;
+pub mod stream;
 mod thermal;
 
 pub use loading::Loading;
@@ -28,6 +31,7 @@ use crate::{
 pub struct Electrical {
     modes: Vec<ModeState>,
     loading: Vec<Loading>,
+    drops: Vec<drop::Drop>,
     protection: Protection,
     domains: Domains,
 }
@@ -44,7 +48,9 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let modes: Vec<ModeState> = modes.iter().map(solve).collect();
     let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
-    Electrical { modes, loading, protection, domains: maker.into_domains() }
+    let domains = maker.into_domains();
+    let drops = drop::drops(model, network, &domains, &modes);
+    Electrical { modes, loading, drops, protection, domains }
 }
 
 impl Electrical {
@@ -70,6 +76,12 @@ impl Electrical {
     pub fn beside(&self, model: &Model, network: &Network, mode: &ModeState) -> Vec<u32> {
         let currents = loading::currents(model, network, |id, edge| mode.working_amps(id, edge));
         loading::beside(model, &currents, &thermal::Beds::new(model))
+    }
+
+    /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
+    #[must_use]
+    pub fn drops(&self) -> &[drop::Drop] {
+        &self.drops
     }
 
     /// The voltage domain of each point.

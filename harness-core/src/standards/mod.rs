@@ -9,6 +9,7 @@ pub mod colour;
 pub mod conductor;
 pub mod contact;
 mod data;
+pub mod drop;
 pub mod fuse;
 pub mod handling;
 pub mod heat;

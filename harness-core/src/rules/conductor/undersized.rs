@@ -73,7 +73,7 @@ looms:
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
       2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 0.75 mm2, colour: BK, length: 1400 mm }
+      3: { from: R5, to: R6, size: 0.75 mm2, colour: BK, length: 800 mm }
 ```
 ## Remedy
 ```yaml
@@ -122,7 +122,7 @@ looms:
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
       2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
+      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 800 mm }
 ```
 ## What it cannot see
 Short-time currents such as starting, and heat from anything but its own current. Conductors whose size, rating

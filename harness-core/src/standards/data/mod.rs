@@ -2,6 +2,7 @@
 
 pub(super) mod capacity;
 pub(super) mod conductor;
+pub(super) mod drop;
 pub(super) mod fuse;
 pub(super) mod gauge;
 
