@@ -117,7 +117,9 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
         Column::right("short", 1),
         Column::right("ends in", 4),
         Column::right("stands", 6),
-        Column::right("reached", 9),
+        Column::right("reached", 11),
+        Column::right("heats to", 9),
+        Column::right("drop", 10),
         Column::right("margin", 0),
         Column::left("to", 0),
     ];
@@ -135,6 +137,8 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
             ends(row.short.as_ref()),
             row.short.as_ref().map_or_else(|| "-".to_owned(), |short| time(short.stands, "for ever")),
             shown(row.short.as_ref().map(|short| short.reached)),
+            shown(row.temperature),
+            row.drop.to_string(),
             margin,
             against,
         ]
@@ -248,6 +252,8 @@ fn conductor_row(checked: &Checked, row: &ConductorLoad) -> Row {
         ("mode", json!(row.mode)),
         ("capacity_A", number(row.capacity)),
         ("share", number(row.share)),
+        ("temperature_degC", number(row.temperature)),
+        ("drop_V", number(Some(row.drop))),
         ("fuses", json!(row.fuses.join(" "))),
         ("is_return", json!(row.is_return)),
         ("is_bare", json!(row.is_bare)),

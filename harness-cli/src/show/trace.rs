@@ -60,7 +60,12 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
     let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
-    rows.extend([Against::Load, Against::Rating].into_iter().filter_map(of).map(|margin| (margin.against.word(), words(margin))));
+    rows.extend(
+        [Against::Load, Against::Rating, Against::Drop]
+            .into_iter()
+            .filter_map(of)
+            .map(|margin| (margin.against.word(), words(margin))),
+    );
     rows.extend(trace.duty.as_ref().map(|duty| ("breaking", duty_words(duty, of(Against::Breaking)))));
     rows.extend(trace.short.as_ref().map(|short| ("short", short_words(short, of(Against::Short)))));
     rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));

@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::{Electrical, Loading, fuse::kind_of, protection::Feed},
     model::{ElementKind, Model, WireId},
-    quantity::{Ampere, Celsius, Ratio, SquareMillimetre},
+    quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::{
         capacity::Capacity,
         fuse::{ConductorRule, largest_rating},
@@ -85,6 +85,10 @@ pub struct ConductorLoad {
     pub capacity: Option<Ampere>,
     /// The current as a share of that.
     pub share: Option<Ratio>,
+    /// Its temperature in the mode in which it is hottest; `None` where a fact for it is missing.
+    pub temperature: Option<Celsius>,
+    /// The volts along it in the mode in which they are most.
+    pub drop: Volt,
     /// The fuses before it.
     pub fuses: Vec<String>,
     /// Whether it is a return, which no fuse stands before.
@@ -226,7 +230,13 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         margins.extend(least(&rated).cloned());
     }
     margins.extend(short.as_ref().and_then(Short::margin));
+    let temperatures = analysis.electrical.modes().filter_map(|mode| mode.temperature(id));
+    let drops = wire.from.zip(wire.to).into_iter().flat_map(|(from, to)| {
+        analysis.electrical.modes().map(move |mode| (mode.volts(from).get() - mode.volts(to).get()).abs())
+    });
     Some(ConductorLoad {
+        temperature: temperatures.reduce(|a, b| if b > a { b } else { a }),
+        drop: Volt::new(drops.fold(0.0, f64::max)),
         short,
         is_bare: analysis.electrical.faults().is_bare(id),
         name: model.wire_name(id),

@@ -14,6 +14,8 @@ pub enum Against {
     Short,
     /// The breaking capacity of the fuse over the largest current that it may have to break.
     Breaking,
+    /// The volts that may be lost on the way to a load and back over those that are.
+    Drop,
 }
 
 impl Against {
@@ -25,6 +27,7 @@ impl Against {
             Self::Rating => "rating",
             Self::Short => "short",
             Self::Breaking => "breaking",
+            Self::Drop => "drop",
         }
     }
 }

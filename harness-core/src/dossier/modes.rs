@@ -71,7 +71,14 @@ pub(super) fn main_edge(analysis: &Analysis<'_>, thing: Thing) -> Option<EdgeId>
 pub(super) fn rows(analysis: &Analysis<'_>, thing: Thing) -> Vec<ModeRow> {
     let edge = main_edge(analysis, thing);
     let first = points(analysis, thing).first().copied();
-    analysis.electrical.modes().filter_map(|mode| row(analysis, mode, edge, first)).collect()
+    let wire = match thing {
+        Thing::Wire(id) => Some(id),
+        _ => None,
+    };
+    let row = |mode: &ModeState| {
+        Some(ModeRow { temperature: wire.and_then(|id| mode.temperature(id)), ..row(analysis, mode, edge, first)? })
+    };
+    analysis.electrical.modes().filter_map(row).collect()
 }
 
 fn row(analysis: &Analysis<'_>, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {

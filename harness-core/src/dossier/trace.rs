@@ -3,15 +3,20 @@
 use super::{
     Against, Duty, Fact, Guards, Margin, ModeRow, Outcome, Short, Thing, facts, loads,
     modes::{self, main_edge},
-    ways::{self, Direction},
+    ways,
 };
 use crate::{
     analysis::Analysis,
-    electrical::{conductor::surroundings, fuse::kind_of},
+    electrical::{
+        conductor::surroundings,
+        drop::{Authority, Drop},
+        fuse::kind_of,
+        stream::Direction,
+    },
     finding::{Finding, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::Ampere,
+    quantity::{Ampere, Volt},
     standards::capacity::Capacity,
     text::Span,
 };
@@ -214,6 +219,12 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
         before.sort_unstable();
         before.dedup();
         trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
+        if let Some(drop) = analysis.electrical.drops().iter().find(|drop| drop.element == id) {
+            trace.margins.extend(drop_margin(model, drop));
+            if drop.is_partial() {
+                trace.unknown.push("the volts of conductors on its way that have no length or no size".to_owned());
+            }
+        }
         return;
     };
     trace.fuses = fuse_of(model, id).into_iter().collect();
@@ -235,6 +246,24 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
     if feed.fed == [None, None] {
         trace.notes.push("nothing is fed through it".to_owned());
     }
+}
+
+/// The margin between the volts that a load loses on the way and the most that it may.
+fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
+    let (limit, authority) = drop.limit;
+    let lost = format!(
+        "lost in mode `{}`, feed {} and return {}",
+        model.mode_name(drop.mode),
+        Volt::new(drop.feed.volts),
+        Volt::new(drop.back.volts)
+    );
+    let source = match authority {
+        Authority::Policy(_) => None,
+        Authority::Table(source) => Some(source),
+    };
+    let margin = Margin::between(Against::Drop, drop.volts(), drop.most())?;
+    let by = if source.is_none() { ", by the policy" } else { "" };
+    Some(margin.said(lost, format!("= {limit} at {}{by}", drop.nominal)).from(source))
 }
 
 fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
@@ -300,8 +329,8 @@ fn way(analysis: &Analysis<'_>, thing: Thing) -> Way {
     // The current of a source begins and ends at its own poles.
     let is_source = edge.and_then(|edge| analysis.network.edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
     if let Some(mode) = mode {
-        let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::ToSource) };
-        let back = ways::carried(analysis, mode, to, Direction::Back);
+        let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
+        let back = ways::carried(analysis, mode, to, Direction::Return);
         if feed.is_some() || back.is_some() {
             return Way { mode: Some(analysis.model.mode_name(mode.id).to_owned()), feed, back };
         }
@@ -309,12 +338,12 @@ fn way(analysis: &Analysis<'_>, thing: Thing) -> Way {
     // Without a current either end can be the one that is fed.
     let sides = [(from, to), (to, from)];
     let joined = |(from, to): (PointId, PointId)| {
-        let feed = ways::joined(analysis, from, Direction::ToSource)?;
-        Some((feed, ways::joined(analysis, to, Direction::Back)))
+        let feed = ways::joined(analysis, from, Direction::Feed)?;
+        Some((feed, ways::joined(analysis, to, Direction::Return)))
     };
     match sides.into_iter().filter(|_| !is_source).find_map(joined) {
         Some((feed, back)) => Way { mode: None, feed: Some(feed), back },
-        None => Way { mode: None, feed: None, back: ways::joined(analysis, to, Direction::Back) },
+        None => Way { mode: None, feed: None, back: ways::joined(analysis, to, Direction::Return) },
     }
 }
 

@@ -4,48 +4,33 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::ModeState,
+    electrical::{
+        ModeState,
+        stream::{Direction, Stream},
+    },
     model::{ElementKind, PointId},
     network::{Edge, EdgeId, Step, Terminal},
 };
 use rustc_hash::FxHashMap;
 use std::collections::VecDeque;
 
-/// Current below which an edge carries nothing, in ampere.
-const NOTHING: f64 = 1e-6;
-
-/// Which way a walk goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Direction {
-    /// Against the current, to the pole that it comes from.
-    ToSource,
-    /// With the current, to the pole that it goes back to.
-    Back,
-}
-
 /// Names along the way of the current in `mode`, in its own direction; `None` where it carries none at `start`.
 pub(super) fn carried(analysis: &Analysis<'_>, mode: &ModeState, start: PointId, direction: Direction) -> Option<Vec<String>> {
-    let flows = |id: EdgeId, edge: &Edge, from: PointId| {
-        let amps = mode.amps(id).get();
-        let leaving = if from == edge.a { amps } else { -amps };
-        match direction {
-            Direction::ToSource => leaving < -NOTHING,
-            Direction::Back => leaving > NOTHING,
-        }
-    };
+    let steps = Stream::new(analysis.model, analysis.network, mode, direction).way(start);
+    let end = steps.last().map_or(start, |step| step.point);
     // A source that delivers is where the way ends: its current comes out of one pole and goes back into the other.
-    let ends = |point: PointId| {
-        analysis.network.around(point).any(|(id, edge, _)| {
-            let pole = match direction {
-                Direction::ToSource => edge.b,
-                Direction::Back => edge.a,
-            };
-            is_source(analysis, edge) && pole == point && mode.amps(id).get() > NOTHING
-        })
+    let delivers = |(id, edge, _): (EdgeId, &Edge, PointId)| {
+        is_source(analysis, edge) && pole(edge, direction) == end && mode.working_amps(id, edge).get() > 0.0
     };
-    let passes = |id: EdgeId, edge: &Edge, from: PointId| flows(id, edge, from) && !is_source(analysis, edge);
-    let steps = walk(analysis, start, passes, ends)?;
-    Some(names(analysis, start, &steps, direction))
+    analysis.network.around(end).any(delivers).then(|| names(analysis, start, &steps, direction))
+}
+
+/// The pole of a source at which a way ends.
+fn pole(edge: &Edge, direction: Direction) -> PointId {
+    match direction {
+        Direction::Feed => edge.b,
+        Direction::Return => edge.a,
+    }
 }
 
 /// Names along what joins `start` to a pole of a source, in the direction that a current would have; `None` where
@@ -56,19 +41,13 @@ pub(super) fn joined(analysis: &Analysis<'_>, start: PointId, direction: Directi
         Some((_, Terminal::Bar | Terminal::Make | Terminal::Break)) => true,
         Some((_, Terminal::Coil | Terminal::Input | Terminal::Output)) => false,
         Some((element, Terminal::Whole)) => match analysis.model.element(element).map(|item| &item.kind) {
-            Some(ElementKind::Load { .. } | ElementKind::Resistor(_)) => direction == Direction::Back,
+            Some(ElementKind::Load { .. } | ElementKind::Resistor(_)) => direction == Direction::Return,
             Some(ElementKind::Source { .. } | ElementKind::Capacitor(_)) | None => false,
             Some(_) => true,
         },
     };
     let ends = |point: PointId| {
-        analysis.network.around(point).any(|(_, edge, _)| {
-            let pole = match direction {
-                Direction::ToSource => edge.b,
-                Direction::Back => edge.a,
-            };
-            is_source(analysis, edge) && pole == point
-        })
+        analysis.network.around(point).any(|(_, edge, _)| is_source(analysis, edge) && pole(edge, direction) == point)
     };
     let steps = walk(analysis, start, passes, ends)?;
     Some(names(analysis, start, &steps, direction))
@@ -116,7 +95,7 @@ fn walk(
 
 /// Names along a way, always from the source's side on.
 fn names(analysis: &Analysis<'_>, start: PointId, steps: &[Step], direction: Direction) -> Vec<String> {
-    if direction == Direction::Back {
+    if direction == Direction::Return {
         return analysis.network.names(analysis.model, start, steps);
     }
     let points: Vec<PointId> = std::iter::once(start).chain(steps.iter().map(|step| step.point)).collect();
