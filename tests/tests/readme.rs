@@ -48,6 +48,20 @@ fn the_findings_shown_are_those_of_the_draft() {
 }
 
 #[test]
+fn the_loads_shown_are_those_of_the_example() {
+    let example = blocks("yaml");
+    let example = example.first().expect("the README has an example");
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let io = Io { input: &mut example.as_bytes(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
+    let code = run(["harness", "loads", "-"], io);
+    assert_eq!((code, err.as_slice()), (0, &b""[..]));
+    let table = String::from_utf8(out).expect("a table is text");
+    let shown = blocks("text");
+    let loads = shown.iter().find(|block| block.starts_with("loads of ")).expect("the README shows loads");
+    assert_eq!(loads, &table);
+}
+
+#[test]
 fn the_table_of_rules_is_complete() {
     let readme = readme();
     for rule in all() {

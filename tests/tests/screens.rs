@@ -159,7 +159,7 @@ fn the_least_margin_comes_first_in_every_form() {
                 let same = match &row[heading] {
                     Value::Null => cell.is_empty(),
                     Value::String(text) => text.replace(env!("CARGO_MANIFEST_DIR"), "") == cell || heading == "place",
-                    other => other.to_string() == cell,
+                    other => format!("{other}") == cell,
                 };
                 assert!(same, "{heading}: {} in JSON, {cell} in CSV", row[heading]);
             }

@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{args::LoadsBy, terminal::Look};
 use harness_core::{
-    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Short},
+    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Outcome, Short},
     quantity::{Second, Unit},
 };
 use serde::{Serialize, Serializer};
@@ -153,7 +153,13 @@ fn shown<T: ToString>(value: Option<T>) -> String {
 
 /// When the current of a short has ended at the latest.
 fn ends(short: Option<&Short>) -> String {
-    short.map_or_else(|| "-".to_owned(), |short| time(short.ends, "never"))
+    short.map_or_else(
+        || "-".to_owned(),
+        |short| match short.outcome {
+            Outcome::Unknown(_) => "unknown".to_owned(),
+            _ => time(short.ends, "never"),
+        },
+    )
 }
 
 /// A time, or what stands for there being no end.
@@ -170,6 +176,7 @@ fn guard(row: &ConductorLoad) -> String {
         Some((first, [])) => printable(first).into_owned(),
         Some((first, rest)) => format!("{} +{}", printable(first), rest.len()),
         None if row.is_return => "return".to_owned(),
+        None if row.is_lead_in => "lead-in".to_owned(),
         None => "-".to_owned(),
     }
 }
@@ -256,6 +263,7 @@ fn conductor_row(checked: &Checked, row: &ConductorLoad) -> Row {
         ("drop_V", number(Some(row.drop))),
         ("fuses", json!(row.fuses.join(" "))),
         ("is_return", json!(row.is_return)),
+        ("is_lead_in", json!(row.is_lead_in)),
         ("is_bare", json!(row.is_bare)),
     ];
     cells.extend(short_cells(row.short.as_ref()));

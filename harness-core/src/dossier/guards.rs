@@ -15,6 +15,8 @@ pub struct Guards<'a> {
     wires: Vec<(u32, WireId)>,
     /// Fuses by the strings that they feed, sorted.
     fuses: Vec<(u32, usize)>,
+    /// Wires between a source and its first fuse, sorted.
+    lead_ins: Vec<WireId>,
 }
 
 impl<'a> Guards<'a> {
@@ -32,7 +34,10 @@ impl<'a> Guards<'a> {
         let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
         fuses.sort_unstable();
         fuses.dedup();
-        Self { analysis, wires, fuses }
+        let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
+        let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
+        lead_ins.sort_unstable();
+        Self { analysis, wires, fuses, lead_ins }
     }
 
     /// The conductors behind a fuse, in the order written.
@@ -66,6 +71,12 @@ impl<'a> Guards<'a> {
         let protection = self.analysis.electrical.protection();
         let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
         point.is_some_and(|point| protection.is_ground(protection.cluster(point)))
+    }
+
+    /// Whether a wire leads from a source to its first fuse.
+    #[must_use]
+    pub fn is_lead_in(&self, wire: WireId) -> bool {
+        self.lead_ins.binary_search(&wire).is_ok()
     }
 
     /// The feed of a fuse.

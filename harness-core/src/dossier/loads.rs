@@ -93,6 +93,8 @@ pub struct ConductorLoad {
     pub fuses: Vec<String>,
     /// Whether it is a return, which no fuse stands before.
     pub is_return: bool,
+    /// Whether it leads from a source to its first fuse.
+    pub is_lead_in: bool,
     /// Its worst short past a fuse; `None` where there is none, or its size or rating is not known.
     pub short: Option<Short>,
     /// Whether a short in it may flow past no fuse.
@@ -248,6 +250,7 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         capacity: capacity.map(|capacity| capacity.amps),
         fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),
         is_return: guards.is_return(id),
+        is_lead_in: guards.is_lead_in(id),
         margins,
     })
 }

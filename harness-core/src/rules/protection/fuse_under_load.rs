@@ -2,12 +2,15 @@
 
 use crate::{
     analysis::Analysis,
+    electrical::{
+        FuseLoading,
+        fuse::{kind_of, standard_of},
+    },
     finding::{Finding, Level},
-    model::{Element, ElementId, ElementKind, ModeId, Owner},
+    model::ElementId,
     network::EdgeId,
-    quantity::{Ampere, Celsius, Ratio},
+    quantity::Ampere,
     rules::{Check, Rule},
-    standards::fuse::{FuseStandard, ambient_rerating, continuous_loading},
 };
 
 pub(super) static RULE: Check = Check {
@@ -137,54 +140,30 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 fn finding(analysis: &Analysis<'_>, edge: EdgeId, id: ElementId) -> Option<Finding> {
     let model = analysis.model;
     let element = model.element(id)?;
-    let ElementKind::Fuse { kind: Some(kind), .. } = element.kind else { return None };
-    let kind = model.fuse_kind(kind)?;
-    let rating = kind.rating?;
-    let (mode, load) = worst(analysis, edge)?;
-    let usual = continuous_loading();
-    let policy = model.policy.fuse_loading;
-    let share = policy.map_or(usual.value, |at| at.value);
-    let ambient = ambient(analysis, element);
-    let rerating = ambient_rerating(ambient.unwrap_or(Celsius::new(25.0)));
-    let limit = Ampere::new(rating.value.get() * share.get() * rerating.value.get());
+    let loading = analysis.electrical.fuse_loading(model, analysis.network, edge)?;
+    let FuseLoading { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
     if load <= limit {
         return None;
     }
     let name = model.element_name(id);
     let excess = Ampere::new(load.get() - limit.get());
-    let least = Ampere::new(load.get() / (share.get() * rerating.value.get()).max(1e-9));
-    let standard = kind.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+    let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
     // A rating that can be bought, where the ratings of the standard are known.
+    let standard = kind_of(model, id).and_then(|kind| standard_of(model, kind));
     let types = standard.map(|standard| standard.types).unwrap_or_default();
     let made = types.iter().filter_map(|kind| kind.rating_at_least(least)).map(|rating| rating.value);
     let least = made.reduce(|a, b| if b < a { b } else { a }).unwrap_or(least);
     let finding = RULE
-        .finding(element.value_span, format!("fuse `{name}` carries {load}, {excess} more than {} allow for long", rating.value))
+        .finding(element.value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow for long"))
         .label(format!("{limit} for long"))
-        .figure("load", format!("{load} in mode `{}`, computed", model.mode_name(mode)))
-        .figure("limit", format!("{} x {share} x {} = {limit}", rating.value, rerating.value))
+        .figure("load", format!("{load} in mode `{}`, computed", model.mode_name(loading.mode?)))
+        .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)
         .help(format!("fit a fuse of {least} or more for `{name}` with conductors to match, or share its load over two fuses"))
         .concerns(name);
-    Some(match policy {
-        Some(policy) => finding.context(policy.span, "the policy's share"),
-        None => finding.figure("share", format!("{}, {}", Ratio::new(share.get()), usual.source)),
+    Some(match loading.policy {
+        Some(policy) => finding.context(policy, "the policy's share"),
+        None => finding.figure("share", format!("{}, {}", share.value, share.source)),
     })
-}
-
-/// The largest current of all modes with its mode.
-fn worst(analysis: &Analysis<'_>, edge: EdgeId) -> Option<(ModeId, Ampere)> {
-    let item = analysis.network.edge(edge)?;
-    let loads = analysis.electrical.modes().map(|mode| (mode.id, Ampere::new(mode.working_amps(edge, item).get().abs())));
-    loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst })
-}
-
-fn ambient(analysis: &Analysis<'_>, element: &Element) -> Option<Celsius> {
-    let model = analysis.model;
-    let zone = match element.owner {
-        Owner::Device(device) => model.device(device)?.zone,
-        Owner::Loom(loom) => model.loom(loom)?.zone,
-    };
-    zone.and_then(|zone| model.zone(zone)?.ambient).or(model.policy.ambient).map(|at| at.value)
 }
