@@ -6,9 +6,11 @@
 
 mod branches;
 pub mod circuit;
+pub mod coils;
 pub mod conductor;
 pub mod fault;
 pub mod fuse;
+mod held;
 mod loading;
 mod mode;
 pub mod protection;
@@ -16,6 +18,7 @@ pub mod short;
 pub mod solve;
 
 pub use fault::Faults;
+pub use held::{Held, HeldCoil, Way};
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
@@ -29,6 +32,7 @@ use crate::{
 #[derive(Debug)]
 pub struct Electrical {
     modes: Vec<ModeState>,
+    held: Vec<Held>,
     loading: Vec<Loading>,
     protection: Protection,
     faults: Faults,
@@ -37,11 +41,12 @@ pub struct Electrical {
 
 /// Computes what flows in each of `modes`, and what follows from it.
 ///
-/// Cost: one solution of the network a mode, and a few passes over the edges.
+/// Cost: one solution of the network a mode, more where relays leave a choice, and a few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
     let maker = branches::Maker::new(model, network);
-    let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode))).collect();
+    let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode), &[])).collect();
+    let held = held::held(model, network, &maker, &modes);
     let loading = loading::loading(model, network, &modes);
     let protection = protection::protection(model, network);
     let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
@@ -49,13 +54,19 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    Electrical { modes, loading, protection, faults, domains: maker.into_domains() }
+    Electrical { modes, held, loading, protection, faults, domains: maker.into_domains() }
 }
 
 impl Electrical {
     /// The modes that were computed, in the order written.
     pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {
         self.modes.iter()
+    }
+
+    /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.
+    #[must_use]
+    pub fn held(&self) -> &[Held] {
+        &self.held
     }
 
     /// How a wire is loaded in its worst mode, for the size that it is given.

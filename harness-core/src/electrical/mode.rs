@@ -34,6 +34,10 @@ pub struct ModeState {
     pub refused: Vec<EdgeId>,
     /// Loads that run in this mode and whose terminals nothing but loads joins.
     pub no_return: Vec<EdgeId>,
+    /// Coils that hold their contacts moved, in order.
+    pub energised: Vec<EdgeId>,
+    /// Sources that give their limit, in order: what they feed asks for more.
+    pub limiting: Vec<EdgeId>,
     /// Worst relative error of Kirchhoff's laws.
     pub residual: f64,
 }
@@ -97,9 +101,10 @@ impl ModeState {
     }
 }
 
-/// What flows in `mode`, in the circuit that the design is then.
-pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit) -> ModeState {
-    let operating = solver::solve(circuit);
+/// What flows in `mode`, in the circuit that the design is then, if it begins with these coils energised.
+pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit, energised: &[u32]) -> ModeState {
+    let operating = solver::solve_from(circuit, energised);
+    let coils = operating.energised.iter().zip(0..).filter(|(on, _)| **on).map(|(_, number)| EdgeId(number)).collect();
     let conducts = circuit.branches.iter().enumerate().map(|(at, branch)| match branch.kind {
         BranchKind::Open => false,
         BranchKind::RelayContact { coil, closed_when_energised, .. } => {
@@ -129,6 +134,8 @@ pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit) -> ModeS
         unsettled: edges(operating.unsettled),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
+        energised: coils,
+        limiting: edges(operating.limiting),
         residual: operating.residual,
     }
 }
