@@ -16,6 +16,7 @@ mod mode;
 pub mod protection;
 pub mod short;
 pub mod solve;
+pub mod strings;
 
 pub use fault::Faults;
 pub use held::{Held, HeldCoil, Way};

@@ -5,6 +5,7 @@
 //! here, so that a finding can name the page a limit was seen on and whether it was seen at all.
 
 pub mod bonding;
+pub mod battery;
 pub mod capacity;
 pub mod colour;
 pub mod conductor;
