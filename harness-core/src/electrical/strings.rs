@@ -131,7 +131,7 @@ pub fn strings(model: &Model, network: &Network, domains: &Domains) -> Strings {
         }
     }
     for link in &mut maker.links {
-        link.cells.sort_by_key(|(cell, _)| cell.limited);
+        link.cells.sort_by_cached_key(|(cell, _)| (cell.limited, model.element_name(cell.source)));
     }
     let busy = busy(model, network, &of);
     let grounds = grounds(model, &of);
@@ -271,7 +271,7 @@ impl Maker {
             let ends = |lump: u32| if circles { self.meets_equal(lump) } else { ends(lump) };
             for lump in self.order.iter().copied().filter(|lump| ends(*lump)) {
                 for (first, _, _) in self.at(lump) {
-                    let chain = self.walk(lump, first, &ends, &mut used);
+                    let chain = self.walk((lump, first), &ends, grounds, &mut used);
                     found.extend(chain.map(|chain| (first, chain)));
                 }
             }
@@ -280,11 +280,17 @@ impl Maker {
         found.into_iter().map(|(_, chain)| chain).collect()
     }
 
-    /// The chain that leaves `lump` by the link `first`; `None` if that was walked.
-    fn walk(&self, lump: u32, first: usize, ends: &dyn Fn(u32) -> bool, used: &mut [bool]) -> Option<Chain> {
+    /// The chain that leaves the lump `start` by the link `first`; `None` if that was walked.
+    fn walk(
+        &self,
+        (start, first): (u32, usize),
+        ends: &dyn Fn(u32) -> bool,
+        grounds: &FxHashSet<u32>,
+        used: &mut [bool],
+    ) -> Option<Chain> {
         let mut links: Vec<Link> = Vec::new();
         let mut points: Vec<(PointId, PointId)> = Vec::new();
-        let (mut lump, mut next) = (lump, first);
+        let (mut lump, mut next) = (start, first);
         loop {
             let slot = used.get_mut(next)?;
             if std::mem::replace(slot, true) {
@@ -304,10 +310,13 @@ impl Maker {
         }
         let (bottom, top) = (points.first()?.0, points.last()?.1);
         let chain = Chain { links, bottom, top };
-        // Told from the negative end; of a string of no voltage at all the end that most links call so.
+        // Told from the negative end; of a string of no voltage at all the end that most links call so, or a pin does.
         let falls = chain.links.iter().filter(|link| !link.rises).count();
         let turned = match chain.voltage().get() {
-            volts if volts.abs() < 1e-9 => falls * 2 > chain.links.len(),
+            volts if volts.abs() < 1e-9 => {
+                falls * 2 > chain.links.len()
+                    || (falls * 2 == chain.links.len() && grounds.contains(&lump) && !grounds.contains(&start))
+            }
             volts => volts < 0.0,
         };
         if !turned {

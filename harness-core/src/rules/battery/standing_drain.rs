@@ -123,7 +123,7 @@ fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
         let drain = Drain { source, edge: id, amps, capacity: capacity.value, hours: capacity.value.get() / amps.get() };
         let known = of.get(&source).and_then(|chain| by_chain.get(chain)).and_then(|at| found.get_mut(*at));
         match known {
-            Some(known) if known.hours <= drain.hours => {}
+            Some(known) if !is_sooner(analysis, &drain, known) => {}
             Some(known) => *known = drain,
             None => {
                 if let Some(chain) = of.get(&source) {
@@ -134,6 +134,14 @@ fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
         }
     }
     found
+}
+
+/// Whether a source is flat before another one; of two that are flat at once, whether its name comes first.
+fn is_sooner(analysis: &Analysis<'_>, one: &Drain, other: &Drain) -> bool {
+    if (one.hours - other.hours).abs() > 1e-9 * other.hours {
+        return one.hours < other.hours;
+    }
+    analysis.model.element_name(one.source) < analysis.model.element_name(other.source)
 }
 
 fn finding(analysis: &Analysis<'_>, mode: &ModeState, drain: &Drain) -> Option<Finding> {

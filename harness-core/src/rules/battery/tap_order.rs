@@ -159,7 +159,9 @@ fn judge(analysis: &Analysis<'_>, strings: &Strings, turned: &dyn Fn(u32) -> boo
         each <= 0.0 || (each - usual).abs() > share * usual
     };
     let off: Vec<&Step<'_>> = steps.iter().filter(is_off).collect();
-    let worst = off.iter().min_by(|a, b| a.volts.total_cmp(&b.volts))?;
+    // Steps that differ by rounding alone are equal, and the lowest tells the fault.
+    let rounded = |step: &Step<'_>| (step.volts * 1e6).round();
+    let worst = off.iter().min_by(|a, b| rounded(a).total_cmp(&rounded(b)))?;
     finding(analysis, strings, group, &taps, (worst, usual, off.len(), steps.len()))
 }
 

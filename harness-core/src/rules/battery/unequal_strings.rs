@@ -82,7 +82,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut joined = Joined { analysis, modes: None };
     for link in strings.chains.iter().flat_map(|chain| &chain.links) {
-        findings.extend(compare(analysis, &mut joined, &cells(analysis, link)));
+        findings.extend(compare(analysis, &mut joined, cells(analysis, link)));
     }
     let mut beside: FxHashMap<(u32, u32), usize> = FxHashMap::default();
     let mut groups: Vec<Vec<Side>> = Vec::new();
@@ -96,7 +96,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         }
     }
     for group in groups {
-        findings.extend(compare(analysis, &mut joined, &group));
+        findings.extend(compare(analysis, &mut joined, group));
     }
     findings
 }
@@ -123,8 +123,10 @@ fn side(analysis: &Analysis<'_>, chain: &Chain) -> Option<Side> {
 }
 
 /// The highest of those side by side against the first that is too low.
-fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, sides: &[Side]) -> Option<Finding> {
-    let high = sides.iter().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
+fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, mut sides: Vec<Side>) -> Option<Finding> {
+    // Of equal ones the first by name tells the fault, so that the order of the file does not matter.
+    sides.sort_by(|a, b| a.name.cmp(&b.name));
+    let high = sides.iter().rev().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
     let differs = |side: &&Side| {
         let share = (high.volts - side.volts) / high.volts;
         share > apart().value.get() && share < SHORT

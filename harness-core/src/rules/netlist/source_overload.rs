@@ -182,12 +182,15 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             if loads.is_empty() {
                 continue;
             }
-            if let Some(known) = found.iter_mut().find(|known| known.source == *source) {
+            let beside = || limits.iter().filter(|(_, other, _, _)| view.closed.of(other.b) == lump);
+            let given = beside().map(|(_, _, _, (_, limit))| limit.get()).sum::<f64>().max(limit.get());
+            // Of sources side by side the first by name tells the fault, so that the order of the file does not matter.
+            let named = beside().map(|(_, _, source, _)| *source);
+            let source = named.min_by_key(|source| analysis.model.element_name(*source)).unwrap_or(*source);
+            if let Some(known) = found.iter_mut().find(|known| known.source == source) {
                 known.modes.push(mode.id);
                 continue;
             }
-            let given = limits.iter().filter(|(_, other, _, _)| view.closed.of(other.b) == view.closed.of(edge.b));
-            let given = given.map(|(_, _, _, (_, limit))| limit.get()).sum::<f64>().max(limit.get());
             let sum: f64 = loads.iter().map(|(_, amps)| amps).sum();
             // Exactly the limit is none too much; a converter that fell out asks for what nobody sees.
             let fell_out = loads.iter().any(|(_, amps)| *amps == 0.0);
@@ -197,7 +200,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             loads.sort_by(|a, b| b.1.total_cmp(&a.1));
             let loads = loads.into_iter().map(|(load, _)| analysis.model.element_name(load)).collect();
             let (limit, asked) = (Ampere::new(given), Ampere::new(sum.max(given)));
-            found.push(Overload { source: *source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
+            found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
         }
     }
     found.iter().filter_map(|overload| finding(analysis, overload)).collect()
