@@ -15,7 +15,7 @@ use crate::{
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::collections::VecDeque;
+use std::collections::{VecDeque, hash_map::Entry};
 
 /// Internal resistance taken for a source that gives none.
 const ASSUMED_SOURCE: f64 = 0.01;
@@ -343,8 +343,8 @@ impl Maker {
                 for (at, other, rises) in self.at(lump) {
                     let emf = self.links.get(at).and_then(|link| link.cells.first()).map_or(0.0, |(cell, _)| cell.emf.get());
                     let height = if rises { own + emf } else { own - emf };
-                    if !heights.contains_key(&other) {
-                        heights.insert(other, (tree, height));
+                    if let Entry::Vacant(slot) = heights.entry(other) {
+                        slot.insert((tree, height));
                         least = least.min(height);
                         waiting.push_back(other);
                     }

@@ -103,7 +103,8 @@ Common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    coils(analysis.model, analysis.network)
+    analysis
+        .shared(|analysis| coils(analysis.model, analysis.network))
         .0
         .iter()
         .filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil)))

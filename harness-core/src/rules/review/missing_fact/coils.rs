@@ -18,7 +18,7 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
 fn suppression(analysis: &Analysis<'_>) -> Vec<Finding> {
     let model = analysis.model;
-    let coils = coils(model, analysis.network);
+    let coils = analysis.shared(|analysis| coils(analysis.model, analysis.network));
     let unsaid = coils.0.iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
