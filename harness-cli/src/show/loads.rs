@@ -173,8 +173,10 @@ fn mode(mode: Option<&str>) -> String {
 
 fn guard(row: &ConductorLoad) -> String {
     match row.fuses.split_first() {
-        Some((first, [])) => printable(first).into_owned(),
-        Some((first, rest)) => format!("{} +{}", printable(first), rest.len()),
+        Some((first, rest)) => match rest.len() + row.more_fuses {
+            0 => printable(first).into_owned(),
+            more => format!("{} +{more}", printable(first)),
+        },
         None if row.is_return => "return".to_owned(),
         None if row.is_lead_in => "lead-in".to_owned(),
         None => "-".to_owned(),
@@ -262,6 +264,7 @@ fn conductor_row(checked: &Checked, row: &ConductorLoad) -> Row {
         ("temperature_degC", number(row.temperature)),
         ("drop_V", number(Some(row.drop))),
         ("fuses", json!(row.fuses.join(" "))),
+        ("more_fuses", json!(row.more_fuses)),
         ("is_return", json!(row.is_return)),
         ("is_lead_in", json!(row.is_lead_in)),
         ("is_bare", json!(row.is_bare)),

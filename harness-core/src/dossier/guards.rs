@@ -2,10 +2,14 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{conductor::capacity_of, protection::Feed},
+    electrical::{conductor::capacity_of, fault::Exposure, fuse::kind_of, protection::Feed},
     model::{ElementId, PointId, WireId},
+    quantity::Ampere,
     standards::capacity::Capacity,
 };
+
+/// Fuses before a thing are listed up to this many; fuses side by side can be hundreds.
+const MOST: usize = 8;
 
 /// Fuses and the conductors behind them, up to the next fuse or load.
 #[derive(Debug)]
@@ -13,14 +17,28 @@ pub struct Guards<'a> {
     analysis: &'a Analysis<'a>,
     /// Wires by the string that each lies in, sorted.
     wires: Vec<(u32, WireId)>,
-    /// Fuses by the strings that they feed, sorted.
+    /// Fuses by the strings that they feed, sorted, by their places among the feeds.
     fuses: Vec<(u32, usize)>,
+    /// What the wires of each string come to, sorted by string: several fuses may feed one.
+    groups: Vec<(u32, Group)>,
     /// Wires between a source and its first fuse, sorted.
     lead_ins: Vec<WireId>,
 }
 
+/// What the wires of a string come to.
+#[derive(Debug, Clone, Copy, Default)]
+struct Group {
+    wires: usize,
+    /// The one that carries least, with its capacity.
+    thinnest: Option<(WireId, Ampere)>,
+    /// The one that a short is hardest on.
+    exposed: Option<WireId>,
+    /// The fuse of the largest rating that feeds them.
+    largest: Option<(ElementId, Ampere)>,
+}
+
 impl<'a> Guards<'a> {
-    /// Sorts the wires and fuses of a design.
+    /// Sorts the wires and fuses of a design. Cost: a pass over each, and a sort.
     #[must_use]
     pub fn new(analysis: &'a Analysis<'a>) -> Self {
         let protection = analysis.electrical.protection();
@@ -37,7 +55,69 @@ impl<'a> Guards<'a> {
         let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
         let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
         lead_ins.sort_unstable();
-        Self { analysis, wires, fuses, lead_ins }
+        let mut guards = Self { analysis, wires, fuses, groups: Vec::new(), lead_ins };
+        guards.groups = guards.wires.chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
+        guards
+    }
+
+    fn group(&self, chunk: &[(u32, WireId)]) -> Option<(u32, Group)> {
+        let (string, _) = chunk.first()?;
+        let mut group = Group { wires: chunk.len(), ..Group::default() };
+        for (_, id) in chunk {
+            let capacity = self.capacity(*id).map(|capacity| (*id, capacity.amps));
+            group.thinnest = thinner(group.thinnest, capacity);
+            group.exposed = self.worse(group.exposed, Some(*id));
+        }
+        for at in within(&self.fuses, *string) {
+            let Some(feed) = self.analysis.electrical.protection().feeds().get(at) else { continue };
+            let Some(rating) = kind_of(self.analysis.model, feed.fuse).and_then(|kind| kind.rating) else { continue };
+            if group.largest.is_none_or(|(_, most)| rating.value > most) {
+                group.largest = Some((feed.fuse, rating.value));
+            }
+        }
+        Some((*string, group))
+    }
+
+    fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
+        let strings = fed(self.analysis, feed);
+        let found = strings.into_iter().filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
+        found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
+    }
+
+    /// How many conductors stand behind a fuse.
+    #[must_use]
+    pub fn count(&self, feed: &Feed) -> usize {
+        self.groups_of(feed).map(|group| group.wires).sum()
+    }
+
+    /// The conductor behind a fuse that carries least, with its capacity; those of unknown capacity are left out.
+    #[must_use]
+    pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
+        let (wire, _) = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest))?;
+        Some((wire, self.capacity(wire)?))
+    }
+
+    /// The conductor behind a fuse that a short is hardest on.
+    #[must_use]
+    pub fn exposed(&self, feed: &Feed) -> Option<WireId> {
+        self.groups_of(feed).fold(None, |worst, group| self.worse(worst, group.exposed))
+    }
+
+    /// The one of two wires that its worst short is harder on: what burns, then what is not known, then by margin.
+    fn worse(&self, a: Option<WireId>, b: Option<WireId>) -> Option<WireId> {
+        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical.faults().of_wire(id)).map(Exposure::rank);
+        match (rank(a), rank(b)) {
+            (Some(first), Some(second)) => {
+                if second.0.cmp(&first.0).then(second.1.total_cmp(&first.1)).is_lt() {
+                    b
+                } else {
+                    a
+                }
+            }
+            (Some(_), None) => a,
+            (None, Some(_)) => b,
+            (None, None) => None,
+        }
     }
 
     /// The conductors behind a fuse, in the order written.
@@ -50,19 +130,31 @@ impl<'a> Guards<'a> {
         behind
     }
 
-    /// The fuses that a wire stands behind, each by itself: any of them may have to clear a fault in it.
+    /// The fuses that a wire stands behind, each by itself, and how many more there are: any of them may have to clear a
+    /// fault in it.
     #[must_use]
-    pub fn before(&self, wire: WireId) -> Vec<ElementId> {
+    pub fn before(&self, wire: WireId) -> (Vec<ElementId>, usize) {
         let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
 
-    /// The fuses that a point stands behind.
+    /// The fuses that a point stands behind, and how many more there are.
     #[must_use]
-    pub fn before_point(&self, point: PointId) -> Vec<ElementId> {
+    pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
         let protection = self.analysis.electrical.protection();
-        let feeds = within(&self.fuses, protection.string(point));
-        feeds.filter_map(|at| protection.feeds().get(at)).map(|feed| feed.fuse).collect()
+        let string = protection.string(point);
+        let all = self.fuses.partition_point(|(of, _)| *of <= string) - self.fuses.partition_point(|(of, _)| *of < string);
+        let feeds = within(&self.fuses, string).take(MOST).filter_map(|at| protection.feeds().get(at));
+        (feeds.map(|feed| feed.fuse).collect(), all.saturating_sub(MOST))
+    }
+
+    /// The fuse of the largest rating that a wire stands behind, with its rating.
+    #[must_use]
+    pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
+        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to))?;
+        let string = self.analysis.electrical.protection().string(point);
+        let at = self.groups.binary_search_by_key(&string, |(of, _)| *of).ok()?;
+        self.groups.get(at)?.1.largest
     }
 
     /// Whether a wire is a return: its cluster is the ground of a source, to which no fault current comes from above.
@@ -85,18 +177,19 @@ impl<'a> Guards<'a> {
         self.analysis.electrical.protection().feeds().iter().find(|feed| feed.fuse == fuse)
     }
 
-    /// The conductor behind a fuse that carries least, with its capacity; those of unknown capacity are left out.
-    #[must_use]
-    pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
-        let known = self.behind(feed).into_iter().filter_map(|id| Some((id, self.capacity(id)?)));
-        known.reduce(|least, other| if other.1.amps < least.1.amps { other } else { least })
-    }
-
     /// The capacity of a wire among the conductors that are loaded with it in the worst mode.
     #[must_use]
     pub fn capacity(&self, id: WireId) -> Option<Capacity> {
         let beside = self.analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
         capacity_of(self.analysis.model, self.analysis.model.wire(id)?, beside)
+    }
+}
+
+/// The one of two conductors that carries less.
+fn thinner(a: Option<(WireId, Ampere)>, b: Option<(WireId, Ampere)>) -> Option<(WireId, Ampere)> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(if b.1 < a.1 { b } else { a }),
+        (a, b) => a.or(b),
     }
 }
 

@@ -91,6 +91,8 @@ pub struct ConductorLoad {
     pub drop: Volt,
     /// The fuses before it.
     pub fuses: Vec<String>,
+    /// How many more fuses stand before it than are listed.
+    pub more_fuses: usize,
     /// Whether it is a return, which no fuse stands before.
     pub is_return: bool,
     /// Whether it leads from a source to its first fuse.
@@ -170,7 +172,7 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
     let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
     let thinnest = guards.thinnest(feed);
     let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
-    let (duty, short) = (short::duty(analysis, feed.fuse), worst_short(analysis, guards, feed));
+    let (duty, short) = (short::duty(analysis, feed.fuse), guards.exposed(feed).and_then(|wire| short::of_wire(analysis, wire)));
     let mut margins: Vec<Margin> = Vec::new();
     if let Some(loading) = &loading {
         let mode = loading.mode.map_or_else(String::new, |mode| format!("in mode `{}`", model.mode_name(mode)));
@@ -199,7 +201,7 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
             .map(|mode| model.mode_name(mode).to_owned()),
         limit: loading.map(|loading| loading.limit),
         share: loading.and_then(|loading| share(loading.amps, loading.limit)),
-        conductors: guards.behind(feed).len(),
+        conductors: guards.count(feed),
         thinnest: thinnest.map(|(wire, capacity)| Thinnest {
             name: model.wire_name(wire),
             size: capacity.size,
@@ -215,7 +217,7 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
     let loading = analysis.electrical.loading(id).copied().unwrap_or(Loading { beside: 1, ..Loading::default() });
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
     let capacity = guards.capacity(id);
-    let before = guards.before(id);
+    let (before, more_fuses) = guards.before(id);
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
@@ -224,12 +226,11 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         margins.extend(
             Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        let rated = before.iter().filter_map(|fuse| {
-            let rating = kind_of(model, *fuse)?.rating?.value;
-            against_rating(rating, capacity, &model.element_name(*fuse), &model.wire_name(id))
-        });
-        let rated: Vec<Margin> = rated.collect();
-        margins.extend(least(&rated).cloned());
+        margins.extend(
+            guards
+                .largest(id)
+                .and_then(|(fuse, rating)| against_rating(rating, capacity, &model.element_name(fuse), &model.wire_name(id))),
+        );
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     let temperatures = analysis.electrical.modes().filter_map(|mode| mode.temperature(id));
@@ -248,21 +249,12 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         mode,
         share: capacity.as_ref().and_then(|capacity| share(loading.amps, capacity.amps)),
         capacity: capacity.map(|capacity| capacity.amps),
+        more_fuses,
         fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),
         is_return: guards.is_return(id),
         is_lead_in: guards.is_lead_in(id),
         margins,
     })
-}
-
-/// The worst short of all conductors behind a fuse: the one that burns, then the one that is not known, then by margin.
-fn worst_short(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) -> Option<Short> {
-    let exposures = guards.behind(feed).into_iter().filter_map(|id| Some((id, analysis.electrical.faults().of_wire(id)?)));
-    let worst = exposures.reduce(|worst, other| {
-        let (a, b) = (worst.1.rank(), other.1.rank());
-        if b.0.cmp(&a.0).then(b.1.total_cmp(&a.1)).is_lt() { other } else { worst }
-    });
-    worst.and_then(|(id, _)| short::of_wire(analysis, id))
 }
 
 /// The margin between the capacity of a conductor and the rating of a fuse before it.

@@ -136,7 +136,8 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Finding], thing: Thing) -> Tra
         Thing::Wire(id) => of_wire(analysis, &guards, id, &mut trace),
         Thing::Element(id) => of_element(analysis, &guards, id, &mut trace),
         Thing::Point(id) => {
-            let before = guards.before_point(id);
+            let (before, more) = guards.before_point(id);
+            trace.notes.extend(more_fuses(more));
             trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
         }
     }
@@ -156,7 +157,8 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Finding], thing: Thing) -> Tra
 fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
     let model = analysis.model;
     trace.capacity = guards.capacity(id);
-    let before = guards.before(id);
+    let (before, more) = guards.before(id);
+    trace.notes.extend(more_fuses(more));
     trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
     if let Some(row) = loads::conductor(analysis, guards, id) {
         (trace.margins, trace.short) = (row.margins, row.short);
@@ -215,7 +217,7 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
     let Some(element) = model.element(id) else { return };
     let ElementKind::Fuse { fitted, .. } = element.kind else {
         let points = element.points.iter();
-        let mut before: Vec<ElementId> = points.flat_map(|point| guards.before_point(*point)).collect();
+        let mut before: Vec<ElementId> = points.flat_map(|point| guards.before_point(*point).0).collect();
         before.sort_unstable();
         before.dedup();
         trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
@@ -264,6 +266,11 @@ fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
     let margin = Margin::between(Against::Drop, drop.volts(), drop.most())?;
     let by = if source.is_none() { ", by the policy" } else { "" };
     Some(margin.said(lost, format!("= {limit} at {}{by}", drop.nominal)).from(source))
+}
+
+/// Says that fuses were left out of a list.
+fn more_fuses(more: usize) -> Option<String> {
+    (more > 0).then(|| format!("{more} more fuses stand before it than are listed"))
 }
 
 fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
