@@ -45,14 +45,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -94,14 +94,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
+    blade-10: { standard: ISO 8820-3, type: F, rating: 10 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
