@@ -1,11 +1,19 @@
 //! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
 
-#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
+mod corpus;
+
+use corpus::texts;
 use harness_cli::{Io, Terminal, exit, files::DiskFiles, run, show::curve};
-use harness_core::{MemoryFiles, Options, Report, analysis::Analysis, dossier::TimeCurrent};
+use harness_core::{
+    MemoryFiles, Options, Report,
+    analysis::Analysis,
+    dossier::{Against, Loads, Margin, TimeCurrent},
+};
 use serde_json::Value;
 use std::{
+    collections::BTreeSet,
     fs,
     path::{Path, PathBuf},
 };
@@ -178,32 +186,44 @@ fn the_least_margin_comes_first_in_every_form() {
 
 #[test]
 fn loads_agree_with_the_rules() {
-    // The draft has an overloaded fuse and conductors; what a rule calls a fault has a margin below one, and nothing else.
-    let path = harness_tests::fixtures().join("terrace-tractor-draft/draft.yaml");
-    let path = path.to_str().unwrap();
-    let loads = harness_at(Terminal::PIPE, "", &["loads", path, "--format", "json"]);
-    let value = json("loads", &loads);
-    let report: Value = serde_json::from_str(&harness_at(Terminal::PIPE, "", &["check", path, "--format", "json"]).out).unwrap();
-    let concerned = |rule: &str| -> Vec<String> {
-        let findings = report["designs"][0]["findings"].as_array().unwrap();
-        let of_rule = findings.iter().filter(|finding| finding["rule"] == rule);
-        let mut names: Vec<String> = of_rule.map(|finding| finding["concerns"][0].as_str().unwrap().to_owned()).collect();
-        names.sort();
-        names
-    };
-    let beyond = |table: &str, key: &str, against: &str| -> Vec<String> {
-        let fails = |row: &&Value| {
-            row["margins"].as_array().unwrap().iter().any(|margin| margin["against"] == against && margin["holds"] == false)
+    // What a rule calls a fault has a margin below one, and nothing else has: over every fixture and every example.
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
+    for text in texts() {
+        let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
+        let see = |analysis: &Analysis<'_>, _: &Report| Loads::of(analysis);
+        let (report, loads) = harness_core::analyse(&files, "design.yaml", &Options::default(), see);
+        let wires: BTreeSet<&str> = loads.conductors.iter().map(|row| row.name.as_str()).collect();
+        let concerned = |rule: &str, all: bool| -> BTreeSet<&str> {
+            let findings = report.findings.iter().filter(|finding| finding.rule == rule);
+            let names = findings.flat_map(|finding| finding.concerns.iter().take(if all { usize::MAX } else { 1 }));
+            names.map(String::as_str).filter(|name| !all || wires.contains(name)).collect()
         };
-        let rows = value[table].as_array().unwrap().iter().filter(fails);
-        let mut names: Vec<String> = rows.map(|row| row[key].as_str().unwrap().to_owned()).collect();
-        names.sort();
-        names
-    };
-    assert_eq!(beyond("fuses", "fuse", "load"), concerned("protection/fuse-under-load"));
-    assert_eq!(beyond("fuses", "fuse", "rating"), concerned("protection/fuse-over-conductor"));
-    assert_eq!(beyond("conductors", "conductor", "load"), concerned("conductor/undersized"));
-    assert!(!concerned("protection/fuse-over-conductor").is_empty(), "the draft is to have such a fault");
+        let fails =
+            |margins: &[Margin], against: Against| margins.iter().any(|margin| margin.against == against && !margin.holds());
+        let fuses = |against: Against| -> BTreeSet<&str> {
+            loads.fuses.iter().filter(|row| fails(&row.margins, against)).map(|row| row.name.as_str()).collect()
+        };
+        let conductors = |against: Against| -> BTreeSet<&str> {
+            loads.conductors.iter().filter(|row| fails(&row.margins, against)).map(|row| row.name.as_str()).collect()
+        };
+        for (rule, found, all) in [
+            ("protection/fuse-under-load", fuses(Against::Load), false),
+            ("protection/fuse-over-conductor", fuses(Against::Rating), false),
+            ("protection/breaking-capacity", fuses(Against::Breaking), false),
+            ("protection/uncleared-fault", conductors(Against::Short), true),
+        ] {
+            assert_eq!(found, concerned(rule, all), "{}: {rule}", text.name);
+            if !found.is_empty() {
+                seen.insert(rule);
+            }
+        }
+        // A conductor that is too thin alone is one rule's, one that is too thin in its bundle another's.
+        let thin: BTreeSet<&str> =
+            ["conductor/undersized", "conductor/overheated"].iter().flat_map(|rule| concerned(rule, false)).collect();
+        assert_eq!(conductors(Against::Load), thin, "{}", text.name);
+        seen.extend((!thin.is_empty()).then_some("conductor"));
+    }
+    assert_eq!(seen.len(), 5, "no text makes the others speak: {seen:?}");
 }
 
 #[test]

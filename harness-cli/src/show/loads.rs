@@ -113,7 +113,7 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
         Column::left("mode", 8),
         Column::right("takes", 3),
         Column::right("share", 7),
-        Column::left("fuse before", 2),
+        Column::left("fuse", 2),
         Column::right("short", 1),
         Column::right("ends in", 4),
         Column::right("stands", 6),

@@ -224,7 +224,7 @@ impl TimeCurrent {
 ///
 /// A conductor may be fed from two sides, so the fuse's own current is asked for, of the few smallest shorts.
 fn far_short(analysis: &Analysis<'_>, fuse: ElementId, behind: &[WireId]) -> Option<(Ampere, PointId, ModeId)> {
-    let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical.faults().of_wire(*id)).collect();
+    let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical.short(*id)).collect();
     shorts.sort_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
     shorts.dedup_by_key(|exposure| (exposure.mode, exposure.short));
     let own = shorts.into_iter().take(FAR_SHORTS).filter_map(|exposure| {

@@ -11,7 +11,8 @@ use crate::{
 /// Fuses before a thing are listed up to this many; fuses side by side can be hundreds.
 const MOST: usize = 8;
 
-/// Fuses and the conductors behind them, up to the next fuse or load.
+/// Fuses and the conductors that go by them: those behind a fuse, up to the next fuse or load, and those that lead back what
+/// it lets through.
 #[derive(Debug)]
 pub struct Guards<'a> {
     analysis: &'a Analysis<'a>,
@@ -23,6 +24,8 @@ pub struct Guards<'a> {
     groups: Vec<(u32, Group)>,
     /// Wires between a source and its first fuse, sorted.
     lead_ins: Vec<WireId>,
+    /// Returns with the fuse whose current they lead back, sorted.
+    returns: Vec<(WireId, ElementId)>,
 }
 
 /// What the wires of a string come to.
@@ -55,7 +58,10 @@ impl<'a> Guards<'a> {
         let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
         let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
         lead_ins.sort_unstable();
-        let mut guards = Self { analysis, wires, fuses, groups: Vec::new(), lead_ins };
+        let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
+        let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
+        returns.sort_unstable();
+        let mut guards = Self { analysis, wires, fuses, groups: Vec::new(), lead_ins, returns };
         guards.groups = guards.wires.chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
         guards
     }
@@ -84,28 +90,36 @@ impl<'a> Guards<'a> {
         found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
     }
 
-    /// How many conductors stand behind a fuse.
+    /// The conductors that lead back what a fuse lets through and no larger fuse does.
+    fn returns_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
+        self.analysis.electrical.protection().returns(feed.fuse).iter().map(|found| found.wire)
+    }
+
+    /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.
     #[must_use]
     pub fn count(&self, feed: &Feed) -> usize {
-        self.groups_of(feed).map(|group| group.wires).sum()
+        self.groups_of(feed).map(|group| group.wires).sum::<usize>() + self.returns_of(feed).count()
     }
 
     /// The conductor behind a fuse that carries least, with its capacity; those of unknown capacity are left out.
     #[must_use]
     pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
-        let (wire, _) = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest))?;
+        let behind = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest));
+        let returns = self.returns_of(feed).map(|id| self.capacity(id).map(|capacity| (id, capacity.amps)));
+        let (wire, _) = returns.fold(behind, thinner)?;
         Some((wire, self.capacity(wire)?))
     }
 
     /// The conductor behind a fuse that a short is hardest on.
     #[must_use]
     pub fn exposed(&self, feed: &Feed) -> Option<WireId> {
-        self.groups_of(feed).fold(None, |worst, group| self.worse(worst, group.exposed))
+        let behind = self.groups_of(feed).fold(None, |worst, group| self.worse(worst, group.exposed));
+        self.returns_of(feed).fold(behind, |worst, id| self.worse(worst, Some(id)))
     }
 
     /// The one of two wires that its worst short is harder on: what burns, then what is not known, then by margin.
     fn worse(&self, a: Option<WireId>, b: Option<WireId>) -> Option<WireId> {
-        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical.faults().of_wire(id)).map(Exposure::rank);
+        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical.short(id)).map(Exposure::rank);
         match (rank(a), rank(b)) {
             (Some(first), Some(second)) => {
                 if second.0.cmp(&first.0).then(second.1.total_cmp(&first.1)).is_lt() {
@@ -120,11 +134,12 @@ impl<'a> Guards<'a> {
         }
     }
 
-    /// The conductors behind a fuse, in the order written.
+    /// The conductors that go by a fuse, in the order written.
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
         let mut behind: Vec<WireId> =
             fed(self.analysis, feed).into_iter().flat_map(|string| within(&self.wires, string)).collect();
+        behind.extend(self.returns_of(feed));
         behind.sort_unstable();
         behind.dedup();
         behind
@@ -134,6 +149,9 @@ impl<'a> Guards<'a> {
     /// fault in it.
     #[must_use]
     pub fn before(&self, wire: WireId) -> (Vec<ElementId>, usize) {
+        if let Some(fuse) = self.of_return(wire) {
+            return (vec![fuse], 0);
+        }
         let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
@@ -148,9 +166,19 @@ impl<'a> Guards<'a> {
         (feeds.map(|feed| feed.fuse).collect(), all.saturating_sub(MOST))
     }
 
+    /// The fuse that a return goes by.
+    #[must_use]
+    pub fn of_return(&self, wire: WireId) -> Option<ElementId> {
+        let at = self.returns.binary_search_by_key(&wire, |(of, _)| *of).ok()?;
+        self.returns.get(at).map(|(_, fuse)| *fuse)
+    }
+
     /// The fuse of the largest rating that a wire stands behind, with its rating.
     #[must_use]
     pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
+        if let Some(fuse) = self.of_return(wire) {
+            return Some((fuse, kind_of(self.analysis.model, fuse)?.rating?.value));
+        }
         let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to))?;
         let string = self.analysis.electrical.protection().string(point);
         let at = self.groups.binary_search_by_key(&string, |(of, _)| *of).ok()?;

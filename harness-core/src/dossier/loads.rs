@@ -45,7 +45,7 @@ pub struct FuseLoad {
     pub limit: Option<Ampere>,
     /// The current as a share of that.
     pub share: Option<Ratio>,
-    /// How many conductors stand behind it, up to the next fuse or load.
+    /// How many conductors go by it: those behind it, up to the next fuse or load, and those that lead back what it lets through.
     pub conductors: usize,
     /// The one of them that carries least.
     pub thinnest: Option<Thinnest>,
@@ -93,7 +93,7 @@ pub struct ConductorLoad {
     pub fuses: Vec<String>,
     /// How many more fuses stand before it than are listed.
     pub more_fuses: usize,
-    /// Whether it is a return, which no fuse stands before.
+    /// Whether it is a return; the fuse it goes by stands in the feed.
     pub is_return: bool,
     /// Whether it leads from a source to its first fuse.
     pub is_lead_in: bool,

@@ -78,7 +78,7 @@ pub struct PointShort {
 /// The worst short of a wire; `None` where none flows through it past a fuse, or its size or rating is not known.
 pub(super) fn of_wire(analysis: &Analysis<'_>, wire: WireId) -> Option<Short> {
     let model = analysis.model;
-    let exposure: &Exposure = analysis.electrical.faults().of_wire(wire)?;
+    let exposure: &Exposure = analysis.electrical.short(wire)?;
     Some(Short {
         wire: model.wire_name(wire),
         outcome: match exposure.verdict {

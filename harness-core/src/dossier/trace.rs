@@ -169,6 +169,9 @@ fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut
         }
     }
     untimed(trace);
+    if guards.of_return(id).is_some() {
+        trace.notes.push("a return: it goes by the largest fuse whose current it may have to lead back".to_owned());
+    }
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
     }
@@ -198,7 +201,7 @@ fn untimed(trace: &mut Trace) {
 fn no_fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> String {
     let model = analysis.model;
     if guards.is_return(id) {
-        return "a return: it carries what its feeds carry, and the fuses of those limit it".to_owned();
+        return "a return that goes by no fuse: a second way leads round it, or its feeds have none".to_owned();
     }
     let unfused = analysis.electrical.protection().unfused();
     let lead_in = unfused.iter().flat_map(|unfused| &unfused.lead_ins).find(|lead_in| lead_in.wires.contains(&id));

@@ -36,6 +36,9 @@ use crate::{
     network::{Domains, EdgeId, Network},
 };
 
+/// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
+const WORKING: f64 = 1.1;
+
 /// Everything electrical that is known of a design.
 #[derive(Debug)]
 pub struct Electrical {
@@ -118,6 +121,16 @@ impl Electrical {
     #[must_use]
     pub fn domains(&self) -> &Domains {
         &self.domains
+    }
+
+    /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
+    /// whatever elsewhere is shorted: that is a matter of its loading.
+    #[must_use]
+    pub fn short(&self, wire: WireId) -> Option<&fault::Exposure> {
+        let works = self.loading(wire).map_or(0.0, |loading| loading.amps.get());
+        let is_short =
+            |exposure: &&fault::Exposure| exposure.verdict != fault::Verdict::Burns || exposure.amps.get() > works * WORKING;
+        self.faults.of_wire(wire).filter(is_short)
     }
 
     /// What shorts do to conductors and fuses.

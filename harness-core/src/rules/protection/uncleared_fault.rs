@@ -143,9 +143,6 @@ from memory: each finding says so; between two gates constant I2t (common practi
     run: check,
 };
 
-/// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
-const WORKING: f64 = 1.1;
-
 /// What one finding tells of: the conductors that burn for want of the same fuse, or behind the same source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
@@ -154,16 +151,12 @@ enum Group {
 }
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let faults = analysis.electrical.faults();
     let mut burning: Vec<(Group, WireId, &Exposure)> = Vec::new();
     let mut guards: Option<Guards> = None;
     for (id, wire) in analysis.model.wires() {
-        let Some(exposure) = faults.of_wire(id).filter(|exposure| exposure.verdict == Verdict::Burns) else { continue };
         // What its load draws anyway is no short: `conductor/undersized` tells it.
-        let works = analysis.electrical.loading(id).map_or(0.0, |loading| loading.amps.get());
-        if exposure.amps.get() <= works * WORKING {
-            continue;
-        }
+        let short = analysis.electrical.short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
+        let Some(exposure) = short else { continue };
         let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical.protection().string(point));
         let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
