@@ -203,10 +203,9 @@ fn finding(analysis: &Analysis<'_>, drop: &Drop, mode: &ModeState, way: &Way) ->
             .concerns(wire);
     }
     let path = path(analysis, drop, way);
-    finding = finding.path(path).figure(
-        "lost",
-        format!("{} in the feed, {} in the return, computed", milli(drop.feed.volts), milli(drop.back.volts)),
-    );
+    finding = finding
+        .path(path)
+        .figure("lost", format!("{} in the feed, {} in the return, computed", milli(drop.feed.volts), milli(drop.back.volts)));
     finding = match drop.limit.1 {
         Authority::Policy(place) => {
             finding.context(place, "the policy's limit").figure("limit", format!("{} (policy)", drop.limit.0))
