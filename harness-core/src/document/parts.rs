@@ -8,7 +8,7 @@ use super::{
     values::{At, Between, Choice, List, Map, Text},
 };
 use crate::{
-    quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
     text::{Kind, NodeId},
 };
@@ -106,6 +106,8 @@ record! {
         voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = "wall";
+        /// Material of the insulation; judged by the class of the rating where nothing is said.
+        insulation: Option<Choice<Insulation>> = "insulation";
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
@@ -122,6 +124,8 @@ record! {
         voltage: Option<At<Volt>> = "voltage" above_zero;
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = "rated";
+        /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
+        insulation: Option<Choice<Insulation>> = "insulation";
         /// Cores that are twisted together.
         twist: List<LabelRow> = "twist";
         /// Outer diameter.
@@ -148,6 +152,8 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = "standard";
+        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        body: Option<Choice<Body>> = "type";
         /// Rated current.
         rating: Option<At<Ampere>> = "rating" required above_zero;
         /// Rated voltage; the standard's where nothing is said.
@@ -156,10 +162,22 @@ record! {
         breaking: Option<At<Ampere>> = "breaking" above_zero;
         /// Cold resistance.
         resistance: Option<At<Ohm>> = "resistance" above_zero;
+        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        gates: List<FuseGate> = "gates";
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = "torque" above_zero;
         /// Anything a reader should know.
         note: Option<Text> = "note";
+    }
+
+    /// One gate of an operating-time rating: when the fuse opens at a current.
+    FuseGate {
+        /// The current, as a share of the rating.
+        at: Option<At<Ratio>> = "at" required above_zero;
+        /// It does not open sooner.
+        holds: Option<At<Second>> = "holds" above_zero;
+        /// It has opened by then.
+        opens_within: Option<At<Second>> = "opens-within" above_zero;
     }
 }
 
@@ -188,6 +206,32 @@ words! {
     Wall {
         Thin = "thin", "Thin wall.";
         Thick = "thick", "Thick wall.";
+    }
+
+    /// Material of a wire's insulation.
+    Insulation {
+        Pvc = "PVC", "Polyvinyl chloride.";
+        Xlpe = "XLPE", "Cross-linked polyethylene.";
+        Epr = "EPR", "Ethylene propylene rubber.";
+        Rubber = "rubber", "Natural or synthetic rubber.";
+        Silicone = "silicone", "Silicone rubber.";
+    }
+
+    /// Body type of a fuse-link of road vehicles.
+    Body {
+        A = "A", "Female contacts (ISO 8820-4).";
+        B = "B", "Bolt-in (ISO 8820-4).";
+        C = "C", "Medium blade (ISO 8820-3).";
+        E = "E", "High-current blade (ISO 8820-3).";
+        F = "F", "Miniature blade (ISO 8820-3).";
+        Strip30 = "SF 30", "Strip, holes 30 mm apart (ISO 8820-5).";
+        Strip51 = "SF 51", "Strip, holes 51 mm apart (ISO 8820-5).";
+        SingleBolt = "single-bolt", "Single bolt (ISO 8820-6).";
+        H = "H", "Bolt-in, 450 V (ISO 8820-8).";
+        J = "J", "Bolt-in, 450 V (ISO 8820-8).";
+        L = "L", "High-current miniature (ISO 8820-10).";
+        N = "N", "Sub-miniature (ISO 8820-12).";
+        P = "P", "Sub-miniature with three tabs (ISO 8820-13).";
     }
 
     /// The screen of a cable.

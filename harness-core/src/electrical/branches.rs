@@ -52,6 +52,11 @@ impl<'a> Maker<'a> {
         maker
     }
 
+    /// The domain of each point.
+    pub(super) fn domains(&self) -> &Domains {
+        &self.domains
+    }
+
     /// The domains, once all modes are solved.
     pub(super) fn into_domains(self) -> Domains {
         self.domains

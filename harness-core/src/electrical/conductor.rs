@@ -5,8 +5,10 @@ use crate::{
     model::{Conductor, Model, Wire},
     quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
+        Sourced,
         capacity::{self, Capacity, Table, Thermal},
         conductor::{self, Series, Wall},
+        short_circuit::Insulation,
     },
     text::Span,
 };
@@ -125,6 +127,19 @@ pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
         Some(parts::Wall::Thin) => Some(Wall::Thin),
         Some(parts::Wall::Thick) => Some(Wall::Thick),
         None => named(model.text(kind.standard?.value)),
+    }
+}
+
+/// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.
+#[must_use]
+pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
+    let own = match wire.core {
+        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.insulation),
+        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.insulation),
+    };
+    match own {
+        Some(own) => Some(own.value.given()),
+        None => surroundings(model, wire).rated.map(Insulation::usual),
     }
 }
 

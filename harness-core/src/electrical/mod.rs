@@ -8,16 +8,20 @@ mod branches;
 pub mod circuit;
 pub mod conductor;
 pub mod drop;
+pub mod fault;
+pub mod fuse;
 pub mod ground;
 mod loading;
 pub mod mend;
 mod mode;
 pub mod parallel;
 pub mod protection;
+pub mod short;
 pub mod solve;
 pub mod stream;
 mod thermal;
 
+pub use fault::Faults;
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
@@ -39,6 +43,7 @@ pub struct Electrical {
     lifts: Vec<ground::Lift>,
     groundless: Vec<DeviceId>,
     protection: Protection,
+    faults: Faults,
     domains: Domains,
 }
 
@@ -54,6 +59,11 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let modes: Vec<ModeState> = modes.iter().map(solve).collect();
     let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
+    let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
+    for state in &modes {
+        pass.mode(&maker.circuit(state.id), state);
+    }
+    let faults = pass.finish();
     let domains = maker.into_domains();
     let drops = drop::drops(model, network, &domains, &modes);
     let parallel = parallel::parallel(model, network, &modes, &beds);
@@ -61,7 +71,7 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
     let (lifts, groundless) = ground::lifts(model, network, &domains, &modes);
-    Electrical { modes, loading, drops, parallel, uneven, lifts, groundless, protection, domains }
+    Electrical { modes, loading, drops, parallel, uneven, lifts, groundless, protection, faults, domains }
 }
 
 impl Electrical {
@@ -123,6 +133,12 @@ impl Electrical {
     #[must_use]
     pub fn domains(&self) -> &Domains {
         &self.domains
+    }
+
+    /// What shorts do to conductors and fuses.
+    #[must_use]
+    pub fn faults(&self) -> &Faults {
+        &self.faults
     }
 
     /// Which fuse sees what.

@@ -166,7 +166,16 @@ fn conducting(circuit: &Circuit, operating: &Operating) -> Vec<bool> {
         BranchKind::Diode { .. } => operating.amps.get(at).is_some_and(|amps| amps.get() > 0.0),
         _ => true,
     });
-    conducts.collect()
+    let mut conducts: Vec<bool> = conducts.collect();
+    for (branch, &runs) in circuit.branches.iter().zip(&operating.converting) {
+        // A converter that does not run has no output.
+        if let (BranchKind::ConverterInput { output, .. }, false) = (branch.kind, runs)
+            && let Some(slot) = conducts.get_mut(output as usize)
+        {
+            *slot = false;
+        }
+    }
+    conducts
 }
 
 /// Marks the islands in which closed edges other than loads and sources join the two poles of a source.

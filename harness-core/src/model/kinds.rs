@@ -2,8 +2,8 @@
 
 use crate::document::parts::{Contacts, Plating, Screen, Side, Wall};
 use crate::document::values::{At, Between, Choice};
-use crate::quantity::{Ampere, Celsius, Millimetre, Ohm, SquareMillimetre, Volt};
-use crate::standards::colour::WireColour;
+use crate::quantity::{Ampere, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt};
+use crate::standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation};
 use crate::text::{Name, Span};
 
 /// A housing kind.
@@ -87,6 +87,8 @@ pub struct Conductor {
     pub voltage: Option<At<Volt>>,
     /// Wall of the insulation.
     pub wall: Option<Choice<Wall>>,
+    /// Material of the insulation; `None` where nothing is said.
+    pub insulation: Option<At<Insulation>>,
 }
 
 /// One core of a cable kind.
@@ -121,6 +123,8 @@ pub struct CableKind {
     pub voltage: Option<At<Volt>>,
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
+    /// Material of the cores' insulation; `None` where nothing is said.
+    pub insulation: Option<At<Insulation>>,
     /// Colour of the sheath.
     pub sheath: Option<At<WireColour>>,
     /// Made for class A and B side by side.
@@ -136,6 +140,8 @@ pub struct FuseKind {
     pub span: Span,
     /// The standard that it is made to.
     pub standard: Option<At<Name>>,
+    /// Body type of the standard; `None` where nothing is said.
+    pub body: Option<At<FuseType>>,
     /// Rated current.
     pub rating: Option<At<Ampere>>,
     /// Rated voltage.
@@ -144,4 +150,19 @@ pub struct FuseKind {
     pub breaking: Option<At<Ampere>>,
     /// Cold resistance.
     pub resistance: Option<At<Ohm>>,
+    /// Operating-time rating of its datasheet, rising by current; empty where nothing is said.
+    pub gates: Vec<FuseGate>,
+}
+
+/// A gate of a fuse kind's own operating-time rating; at least one of the times is given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FuseGate {
+    /// Where it is written.
+    pub span: Span,
+    /// Current as a share of the rating.
+    pub at: Ratio,
+    /// It does not open sooner.
+    pub holds: Option<Second>,
+    /// It has opened by then.
+    pub opens_within: Option<Second>,
 }

@@ -7,6 +7,7 @@ mod build;
 mod devices;
 mod element;
 mod elements;
+mod fuses;
 mod ids;
 mod items;
 mod kinds;
@@ -27,7 +28,7 @@ pub use items::{
     Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
     Thread, Wire, Zone,
 };
-pub use kinds::{CableKind, Conductor, Core, FuseKind, Housing, Terminal};
+pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, Terminal};
 
 use crate::text::{Name, Names, Span};
 

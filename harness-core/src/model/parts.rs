@@ -2,8 +2,9 @@
 
 use super::{
     build::Builder,
+    fuses::insulation,
     ids::{CableKindId, ConductorId, FuseKindId, HousingId, TerminalId},
-    kinds::{CableKind, Conductor, Core, FuseKind, Housing, Terminal},
+    kinds::{CableKind, Conductor, Core, Housing, Terminal},
 };
 use crate::{
     document::{
@@ -47,6 +48,7 @@ impl Builder {
                 rated: conductor.rated,
                 voltage: conductor.voltage,
                 wall: conductor.wall,
+                insulation: conductor.insulation.map(insulation),
             });
         }
         for entry in &parts.cables {
@@ -56,16 +58,8 @@ impl Builder {
         }
         for entry in &parts.fuses {
             self.fuse_kinds.add(entry.name.value, FuseKindId::from_index(self.model.fuse_kinds.len()));
-            let fuse = &entry.value;
-            self.model.fuse_kinds.push(FuseKind {
-                name: entry.name.value,
-                span: entry.name.span,
-                standard: fuse.standard,
-                rating: fuse.rating,
-                voltage: fuse.voltage,
-                breaking: fuse.breaking,
-                resistance: fuse.resistance,
-            });
+            let fuse = self.fuse_kind(entry.name.value, entry.name.span, &entry.value);
+            self.model.fuse_kinds.push(fuse);
         }
     }
 
@@ -175,6 +169,7 @@ impl Builder {
             standard: cable.standard,
             voltage: cable.voltage,
             rated: cable.rated,
+            insulation: cable.insulation.map(insulation),
             sheath: cable.sheath,
             mixed: cable.mixed.is_some_and(|flag| flag.value),
         }

@@ -240,6 +240,14 @@ impl FuseStandard {
     }
 }
 
+static GIVEN_BREAKING: Source = Source::seen("breaking capacity of the fuse", "given with its kind");
+
+/// A breaking capacity as the design gives it for a kind of fuse.
+#[must_use]
+pub fn given_breaking_capacity(amps: Ampere) -> Sourced<Ampere> {
+    Sourced::new(amps, &GIVEN_BREAKING)
+}
+
 static LOADING: Source = Source::seen("fuse selection guide, continuous load at 25 degC", "page on fuse technology");
 static NO_REDUCTION: Source = Source::computed("rating at its own ambient", "no credit is taken for a cooler fuse");
 static NEAR_SOURCE: Source = Source::seen("33 CFR 183.455(b)(1), 7 in along the conductor", "text of the regulation");

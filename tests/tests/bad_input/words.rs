@@ -118,3 +118,26 @@ fn a_mistake_silences_what_only_follows_from_it() {
         ],
     );
 }
+
+#[test]
+fn gates_of_a_fuse_that_contradict_each_other_are_told() {
+    let fuse = |keys: &str| format!("format: 1\ndesign: x\nparts:\n  fuses:\n    main: {{ rating: 80 A, {keys} }}\n");
+    reads(
+        fuse("gates: [{ at: 200 % }, { holds: 1 s }, { at: 350 %, holds: 5 s, opens-within: 2 s }]"),
+        &[
+            told("5:35", "format/missing-key", "the gate of `main` at 200 % has no time", "opens-within"),
+            told("5:50", "format/missing-key", "`at`", "add `at`"),
+            told("5:66", "format/unexpected-value", "holds for 5 s and opens within 2 s", "exchange"),
+        ],
+    );
+    reads(
+        fuse("gates: [{ at: 350 %, opens-within: 20 s }, { at: 200 %, opens-within: 15 s }]"),
+        &[told("5:35", "format/unexpected-value", "at 350 % is slower than the one at 200 %", "correct the two gates")],
+    );
+    reads(
+        fuse("standard: ISO 8820-5, type: C"),
+        &[told("5:55", "format/unexpected-value", "ISO 8820-5 has no fuse of type C", "type SF 30, strip; type SF 51, strip")],
+    );
+    reads(fuse("type: SF30"), &[told("5:33", "format/unexpected-value", "`SF30`", "write `SF 30`")]);
+    reads(fuse("standard: ISO 8820-5, type: SF 30, gates: [{ at: 200 %, holds: 1 s, opens-within: 15 s }]"), &[]);
+}

@@ -8,6 +8,7 @@ mod contact;
 mod drop;
 mod fuse;
 mod gauge;
+mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
 

@@ -25,8 +25,10 @@ mod tests;
 use self::{
     draw::Draws,
     islands::Islands,
-    reduce::{Network, Plan},
     states::{Mode, States},
+};
+pub(super) use self::{
+    reduce::{Network, Plan},
     table::Table,
 };
 use super::circuit::{BranchKind, Circuit, Operating, Refusal};

@@ -9,13 +9,13 @@ use super::{core::Core, table::Table};
 
 /// The branches that conduct, and their values, each indexed by branch.
 #[derive(Debug)]
-pub(super) struct Network<'a> {
+pub(in crate::electrical) struct Network<'a> {
     /// Both ends of each branch.
-    pub(super) ends: &'a Table<(u32, u32)>,
+    pub(in crate::electrical) ends: &'a Table<(u32, u32)>,
     /// The resistance of each branch.
-    pub(super) ohms: &'a Table<f64>,
+    pub(in crate::electrical) ohms: &'a Table<f64>,
     /// The voltage each branch adds from its first to its second end.
-    pub(super) emfs: &'a Table<f64>,
+    pub(in crate::electrical) emfs: &'a Table<f64>,
 }
 
 /// A node that was taken off, with the branch that led on to `onward`.
@@ -49,7 +49,7 @@ struct Run {
 
 /// The order in which a network of one structure is solved, for any number of voltages and currents.
 #[derive(Debug)]
-pub(super) struct Plan {
+pub(in crate::electrical) struct Plan {
     leaves: Vec<Leaf>,
     links: Vec<Link>,
     runs: Vec<Run>,
@@ -60,7 +60,7 @@ pub(super) struct Plan {
 
 impl Plan {
     /// Plans the solution of `branches`; `root` marks one node in each island.
-    pub(super) fn new(nodes: u32, branches: &[u32], root: &Table<bool>, network: &Network<'_>) -> Self {
+    pub(in crate::electrical) fn new(nodes: u32, branches: &[u32], root: &Table<bool>, network: &Network<'_>) -> Self {
         // The exclusive-or of the branches at a node is the branch itself once only one is left, which spares a list per node.
         let mut degree = Table::<u32>::new(nodes as usize);
         let mut mixed = Table::<u32>::new(nodes as usize);
@@ -132,7 +132,7 @@ impl Plan {
     /// Solves for the currents `into` the nodes, which it uses up; gives the worst relative error of voltage around a loop.
     ///
     /// Writes the voltage of every node and the current of every branch of the plan.
-    pub(super) fn solve(
+    pub(in crate::electrical) fn solve(
         &mut self,
         network: &Network<'_>,
         into: &mut Table<f64>,

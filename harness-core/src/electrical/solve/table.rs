@@ -4,37 +4,37 @@ use rustc_hash::FxHashMap;
 
 /// A list of fixed length.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Table<T>(Vec<T>);
+pub(in crate::electrical) struct Table<T>(Vec<T>);
 
 impl<T: Copy + Default> Table<T> {
     /// `length` defaults.
-    pub(super) fn new(length: usize) -> Self {
+    pub(in crate::electrical) fn new(length: usize) -> Self {
         Self(vec![T::default(); length])
     }
 
     /// Takes over a list.
-    pub(super) fn of(list: Vec<T>) -> Self {
+    pub(in crate::electrical) fn of(list: Vec<T>) -> Self {
         Self(list)
     }
 
     #[inline]
-    pub(super) fn at(&self, place: u32) -> T {
+    pub(in crate::electrical) fn at(&self, place: u32) -> T {
         self.0.get(place as usize).copied().unwrap_or_default()
     }
 
     #[inline]
-    pub(super) fn set(&mut self, place: u32, value: T) {
+    pub(in crate::electrical) fn set(&mut self, place: u32, value: T) {
         if let Some(slot) = self.0.get_mut(place as usize) {
             *slot = value;
         }
     }
 
-    pub(super) fn list(&self) -> &[T] {
+    pub(in crate::electrical) fn list(&self) -> &[T] {
         &self.0
     }
 
     /// Sets every place to `value`.
-    pub(super) fn fill(&mut self, value: T) {
+    pub(in crate::electrical) fn fill(&mut self, value: T) {
         self.0.fill(value);
     }
 }
@@ -62,7 +62,7 @@ impl<T: Copy + Default> Sparse<T> {
 
 impl Table<f64> {
     #[inline]
-    pub(super) fn add(&mut self, place: u32, value: f64) {
+    pub(in crate::electrical) fn add(&mut self, place: u32, value: f64) {
         if let Some(slot) = self.0.get_mut(place as usize) {
             *slot += value;
         }
@@ -70,7 +70,7 @@ impl Table<f64> {
 
     /// Raises the value at `place` to at least `value`.
     #[inline]
-    pub(super) fn raise(&mut self, place: u32, value: f64) {
+    pub(in crate::electrical) fn raise(&mut self, place: u32, value: f64) {
         if let Some(slot) = self.0.get_mut(place as usize)
             && value > *slot
         {

@@ -5,6 +5,7 @@ pub(super) mod conductor;
 pub(super) mod drop;
 pub(super) mod fuse;
 pub(super) mod gauge;
+pub(super) mod short_circuit;
 
 use super::source::Source;
 
