@@ -357,13 +357,13 @@ fn kinds(text: &mut String) {
 fn unit(sheet: &mut Sheet<'_>) {
     let unit = sheet.device("unit", "unit", 24, 6);
     let display = sheet.device("display", "display", 4, 0);
-    sheet.wire("A1.9", &format!("{unit}.1"), "1.0", "");
-    sheet.wire(&format!("{unit}.2"), "SG3", "1.0", "");
-    sheet.wire("A1.10", &format!("{display}.1"), "0.75", "");
-    sheet.wire(&format!("{display}.2"), "SG3", "0.75", "");
+    sheet.wire("A1.9", &format!("{unit}.1"), "4.0", "");
+    sheet.wire(&format!("{unit}.2"), "SG3", "4.0", "");
+    sheet.wire("A1.10", &format!("{display}.1"), "2.5", "");
+    sheet.wire(&format!("{display}.2"), "SG3", "2.5", "");
     sheet.wire(&format!("{unit}.3"), &format!("{display}.3"), "0.5", ", twist: T1");
     sheet.wire(&format!("{unit}.4"), &format!("{display}.4"), "0.5", ", twist: T1");
-    sheet.wire("SG3", "R3", "2.5", "");
+    sheet.wire("SG3", "R3", "10", "");
     sheet.wire(&format!("{unit}.17"), "SS", "0.5", "");
     sheet.wire("SR", &format!("{unit}.18"), "0.5", "");
     sheet.wire("A1.11", "SF", "0.75", "");
