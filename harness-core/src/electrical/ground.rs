@@ -70,7 +70,7 @@ pub(super) fn lifts(model: &Model, network: &Network, domains: &Domains, modes: 
     let mut worst: FxHashMap<PointId, Lift> = FxHashMap::default();
     for mode in modes {
         let stream = Stream::new(model, network, mode, Direction::Return);
-        for pair in readers(model, &pairs, mode) {
+        for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
             // A ground is never lifted by more than it stands above the other.
             if mode.is_shorted(pair.ground) || mode.volts(pair.ground).get() - mode.volts(pair.reader).get() <= limit.0.get() {
@@ -89,15 +89,11 @@ pub(super) fn lifts(model: &Model, network: &Network, domains: &Domains, modes: 
 }
 
 /// Each pin that speaks with the reader whose ground is lowest in `mode`.
-fn readers(model: &Model, pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
+fn readers(pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
     let lowest = |chunk: &[Pair]| {
         let volts = |pair: &Pair| mode.volts(pair.reader).get();
-        let lower = |a: Pair, b: Pair| {
-            let apart = volts(&b) - volts(&a);
-            // Equal ones by name, so that the order of the file does not matter.
-            let first = apart.abs() < EQUAL && model.point_name(b.reader) < model.point_name(a.reader);
-            if apart <= -EQUAL || first { b } else { a }
-        };
+        // Of equal ones the first stays.
+        let lower = |a: Pair, b: Pair| if volts(&b) < volts(&a) - EQUAL { b } else { a };
         chunk.iter().copied().reduce(lower)
     };
     pairs.chunk_by(|a, b| a.signal == b.signal).filter_map(lowest).collect()

@@ -24,7 +24,7 @@ pub enum Trouble {
 /// Conductors in parallel with a trouble, in the mode in which it is worst.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parallel {
-    /// All of them, by name.
+    /// All of them, in the order written.
     pub wires: Vec<WireId>,
     /// What each carries in the mode, in the same order.
     pub amps: Vec<Ampere>,
@@ -42,7 +42,7 @@ pub struct Parallel {
     pub mode: ModeId,
 }
 
-/// What differs by less than this factor is alike: the first by name is taken, so that the order of the file does not matter.
+/// What differs by less than this factor is alike, and the first of them is taken.
 const SAME: f64 = 1.0 + 1e-6;
 
 /// Conductors of one group, each with its edge.
@@ -50,7 +50,7 @@ type Group = Vec<(WireId, EdgeId)>;
 
 /// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
 pub(super) fn parallel(model: &Model, network: &Network, modes: &[ModeState], beds: &Beds) -> Vec<Parallel> {
-    let groups = groups(model, network);
+    let groups = groups(network);
     if groups.is_empty() {
         return Vec::new();
     }
@@ -82,7 +82,7 @@ pub(super) fn parallel(model: &Model, network: &Network, modes: &[ModeState], be
 }
 
 /// Wires that join the same two lumps, where there are several.
-fn groups(model: &Model, network: &Network) -> Vec<Group> {
+fn groups(network: &Network) -> Vec<Group> {
     let lumps = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
     let mut wires: Vec<((u32, u32), (WireId, EdgeId))> = network
         .edges()
@@ -93,12 +93,7 @@ fn groups(model: &Model, network: &Network) -> Vec<Group> {
         .collect();
     wires.sort_unstable();
     let chunks = wires.chunk_by(|a, b| a.0 == b.0).filter(|chunk| chunk.len() > 1);
-    let by_name = |chunk: &[((u32, u32), (WireId, EdgeId))]| {
-        let mut group: Group = chunk.iter().map(|(_, wire)| *wire).collect();
-        group.sort_by_cached_key(|(wire, _)| model.wire_name(*wire));
-        group
-    };
-    chunks.map(by_name).collect()
+    chunks.map(|chunk| chunk.iter().map(|(_, wire)| *wire).collect()).collect()
 }
 
 /// One of a group with what it carries and may.

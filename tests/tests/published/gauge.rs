@@ -18,7 +18,7 @@ fn rows(table: &str) -> Vec<(&'static str, f64, f64, f64)> {
         .filter(|line| !line.starts_with('#'))
         .filter_map(|line| {
             let columns: Vec<&str> = line.split(',').collect();
-            let [name, gauge, conductor, ambient, amps] = columns[..] else { panic!("a row has five columns: {line}") };
+            let [name, gauge, conductor, ambient, amps] = <[&str; 5]>::try_from(columns).unwrap();
             let number = |text: &str| text.parse::<f64>().unwrap();
             (name == table).then(|| (gauge, number(conductor), number(ambient), number(amps)))
         })

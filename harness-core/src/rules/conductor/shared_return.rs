@@ -232,9 +232,8 @@ fn finding(analysis: &Analysis<'_>, lift: &Lift) -> Option<Finding> {
     if let Some(wire) = network.edge(lift.dearest).and_then(|edge| edge.wire()) {
         let (name, item) = (model.wire_name(wire), model.wire(wire)?);
         let amps = Ampere::new(mode.amps(lift.dearest).get().abs());
-        finding = finding
-            .context(item.size.map_or(item.span, |size| size.span), format!("`{name}` lifts most: it carries {amps}"))
-            .concerns(name);
+        finding =
+            finding.context(item.size.map_or(item.span, |size| size.span), format!("`{name}` lifts most: it carries {amps}"));
     }
     finding = finding.figure("lift", format!("{volts}, computed"));
     finding = match authority {

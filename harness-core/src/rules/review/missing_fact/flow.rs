@@ -114,13 +114,13 @@ fn nameless_loads(analysis: &Analysis<'_>) -> Vec<Finding> {
         if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {
             continue;
         }
-        let name = model.element_name(element);
+        let owner = model.owner_name(item.owner).to_owned();
         findings.push(note(
             item.span,
-            format!("how many volts `{name}` loses on the way was not checked: no pin joined to it names a domain"),
+            format!("how many volts the loads of `{owner}` lose was not checked: no pin joined to them names a domain"),
             "of no known voltage",
             "add `domain` to the pins that feed it".to_owned(),
-            name,
+            owner,
         ));
     }
     findings
