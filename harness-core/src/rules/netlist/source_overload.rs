@@ -169,7 +169,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         let buffered = analysis.network.components(|id, edge| match part(analysis.model, edge) {
             Part::Conductor => mode.conducts(id),
             Part::Source => {
-                let spare = mode.amps(id).get() > NOTHING && !mode.limiting.contains(&id);
+                let spare = mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
                 is_on(analysis, mode, id) && (limit(analysis, edge).is_none() || spare)
             }
             Part::Load | Part::Resistor => false,
