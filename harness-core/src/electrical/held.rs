@@ -10,6 +10,7 @@ use super::{
     branches::Maker,
     circuit::{BranchKind, Circuit},
     mode::{self, ModeState},
+    thermal::Beds,
 };
 use crate::{
     model::{ModeId, Model, PointId},
@@ -52,7 +53,8 @@ pub enum Way {
 }
 
 /// All second states of rest of `modes`.
-pub(super) fn held(model: &Model, network: &Network, maker: &Maker<'_>, modes: &[ModeState]) -> Vec<Held> {
+pub(super) fn held(place: (&Model, &Network, &Beds), maker: &Maker<'_>, modes: &[ModeState]) -> Vec<Held> {
+    let (model, network, _) = place;
     let starts = starts(modes);
     let mut found = Vec::new();
     for first in modes {
@@ -69,7 +71,7 @@ pub(super) fn held(model: &Model, network: &Network, maker: &Maker<'_>, modes: &
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
-            let state = mode::solve(network, first.id, &circuit, &energised);
+            let state = mode::solve(place, first.id, &circuit, &energised);
             let coils: Vec<EdgeId> = state.energised.iter().copied().filter(|coil| known.insert(*coil)).collect();
             if coils.is_empty() {
                 continue;

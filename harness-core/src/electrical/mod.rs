@@ -8,21 +8,26 @@ mod branches;
 pub mod circuit;
 pub mod coils;
 pub mod conductor;
+pub mod drop;
 pub mod fault;
 pub mod fuse;
 mod held;
 mod loading;
+pub mod mend;
 mod mode;
 pub mod protection;
 pub mod short;
 pub mod solve;
+pub mod stream;
 pub mod strings;
+mod thermal;
 
 pub use fault::Faults;
 pub use held::{Held, HeldCoil, Way};
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
+pub use thermal::Hot;
 
 use crate::{
     model::{ModeId, Model, WireId},
@@ -35,6 +40,7 @@ pub struct Electrical {
     modes: Vec<ModeState>,
     held: Vec<Held>,
     loading: Vec<Loading>,
+    drops: Vec<drop::Drop>,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -42,20 +48,26 @@ pub struct Electrical {
 
 /// Computes what flows in each of `modes`, and what follows from it.
 ///
-/// Cost: one solution of the network a mode, more where relays leave a choice, and a few passes over the edges.
+/// Cost: two searches of the network a mode, the second from where the first ended; more where heat changes currents or relays
+/// leave a choice; and a few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
-    let maker = branches::Maker::new(model, network);
-    let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode), &[])).collect();
-    let held = held::held(model, network, &maker, &modes);
-    let loading = loading::loading(model, network, &modes);
+    let beds = thermal::Beds::new(model);
+    let maker = branches::Maker::new(model, network, &beds);
+    let place = (model, network, &beds);
+    let solve = |mode: &ModeId| mode::solve(place, *mode, &maker.circuit(*mode), &[]);
+    let modes: Vec<ModeState> = modes.iter().map(solve).collect();
+    let held = held::held(place, &maker, &modes);
+    let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
     let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    Electrical { modes, held, loading, protection, faults, domains: maker.into_domains() }
+    let domains = maker.into_domains();
+    let drops = drop::drops(model, network, &domains, &modes);
+    Electrical { modes, held, loading, drops, protection, faults, domains }
 }
 
 impl Electrical {
@@ -74,6 +86,25 @@ impl Electrical {
     #[must_use]
     pub fn loading(&self, wire: WireId) -> Option<&Loading> {
         self.loading.get(wire.index())
+    }
+
+    /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
+    #[must_use]
+    pub fn hottest(&self, model: &Model, most: usize) -> Vec<Hot> {
+        thermal::hottest(model, &self.modes, most)
+    }
+
+    /// How many loaded conductors lie side by side with each wire in one mode, itself included.
+    #[must_use]
+    pub fn beside(&self, model: &Model, network: &Network, mode: &ModeState) -> Vec<u32> {
+        let currents = loading::currents(model, network, |id, edge| mode.working_amps(id, edge));
+        loading::beside(model, &currents, &thermal::Beds::new(model))
+    }
+
+    /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
+    #[must_use]
+    pub fn drops(&self) -> &[drop::Drop] {
+        &self.drops
     }
 
     /// The voltage domain of each point.

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::capacity_of,
+        conductor::{capacity_of, least_size_of},
         protection::{Feed, Protection},
     },
     finding::{Finding, Level},
@@ -215,14 +215,10 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Fi
 }
 
 fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> String {
-    use crate::{
-        electrical::conductor::surroundings,
-        standards::capacity::{Table, least_size},
-    };
     let name = analysis.model.wire_name(id);
     let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
-    let thermal = analysis.model.wire(id).and_then(|wire| surroundings(analysis.model, wire).thermal());
-    match thermal.and_then(|thermal| least_size(Table::default(), rating, thermal, beside)) {
+    let wire = analysis.model.wire(id);
+    match wire.and_then(|wire| least_size_of(analysis.model, wire, rating, beside)) {
         Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
         None => format!("fit a fuse of {fuse} or less"),
     }
