@@ -53,8 +53,7 @@ pub enum Way {
 }
 
 /// All second states of rest of `modes`.
-pub(super) fn held(place: (&Model, &Network, &Beds), maker: &Maker<'_>, modes: &[ModeState]) -> Vec<Held> {
-    let (model, network, _) = place;
+pub(super) fn held(model: &Model, network: &Network, beds: &Beds, maker: &Maker<'_>, modes: &[ModeState]) -> Vec<Held> {
     let starts = starts(modes);
     let mut found = Vec::new();
     for first in modes {
@@ -71,7 +70,7 @@ pub(super) fn held(place: (&Model, &Network, &Beds), maker: &Maker<'_>, modes: &
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
-            let state = mode::solve(place, first.id, &circuit, &energised);
+            let state = mode::solve(model, network, beds, first.id, &circuit, &energised);
             let coils: Vec<EdgeId> = state.energised.iter().copied().filter(|coil| known.insert(*coil)).collect();
             if coils.is_empty() {
                 continue;

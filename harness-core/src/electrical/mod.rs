@@ -54,10 +54,9 @@ pub struct Electrical {
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
     let beds = thermal::Beds::new(model);
     let maker = branches::Maker::new(model, network, &beds);
-    let place = (model, network, &beds);
-    let solve = |mode: &ModeId| mode::solve(place, *mode, &maker.circuit(*mode), &[]);
-    let modes: Vec<ModeState> = modes.iter().map(solve).collect();
-    let held = held::held(place, &maker, &modes);
+    let modes: Vec<ModeState> =
+        modes.iter().map(|mode| mode::solve(model, network, &beds, *mode, &maker.circuit(*mode), &[])).collect();
+    let held = held::held(model, network, &beds, &maker, &modes);
     let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
     let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);

@@ -123,7 +123,9 @@ impl ModeState {
 /// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it, if the mode
 /// begins with these coils energised.
 pub(super) fn solve(
-    (model, network, beds): (&Model, &Network, &Beds),
+    model: &Model,
+    network: &Network,
+    beds: &Beds,
     mode: ModeId,
     circuit: &Circuit,
     energised: &[u32],
@@ -149,7 +151,6 @@ pub(super) fn solve(
             break operating;
         }
     };
-    let coils = operating.energised.iter().zip(0..).filter(|(on, _)| **on).map(|(_, number)| EdgeId(number)).collect();
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     ModeState {
         id: mode,
@@ -163,7 +164,7 @@ pub(super) fn solve(
         unsettled: edges(operating.unsettled),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
-        energised: coils,
+        energised: operating.energised.iter().zip(0..).filter(|(on, _)| **on).map(|(_, number)| EdgeId(number)).collect(),
         limiting: edges(operating.limiting),
         residual: operating.residual,
     }

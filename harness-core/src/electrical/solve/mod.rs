@@ -79,14 +79,13 @@ pub struct Solver<'a> {
 }
 
 impl<'a> Solver<'a> {
-    /// A search over `circuit` that has not begun; the coils whose branches are `energised` hold their contacts moved.
+    /// A search over `circuit` that has not begun, in which the coils whose branches are `energised` hold their contacts moved.
     #[must_use]
     pub fn new(circuit: &'a Circuit, energised: &[u32]) -> Self {
         let refused = check::refusals(circuit);
         let mut states = States::new(circuit, &refused);
         states.energise(energised);
-        let search = Search::new(circuit, states);
-        Self { search, refused, unsettled: Vec::new() }
+        Self { search: Search::new(circuit, states), refused, unsettled: Vec::new() }
     }
 
     /// Searches from the state in which the last search ended; see [`solve`].

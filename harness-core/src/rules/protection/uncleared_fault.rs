@@ -1,0 +1,320 @@
+//! A fuse ends every short before the insulation of a conductor on its way is overheated.
+
+use crate::{
+    analysis::Analysis,
+    electrical::{
+        conductor::insulation_of,
+        fault::{Exposure, Verdict},
+        fuse::{curve_of, kind_of, standard_of},
+    },
+    finding::{Finding, Level},
+    model::{ElementId, WireId},
+    quantity::{Ampere, Celsius},
+    rules::{Check, Rule},
+    standards::{
+        fuse::Gate,
+        short_circuit::{Metal, k, least_trade_size},
+    },
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "protection/uncleared-fault",
+        level: Level::Danger,
+        since: "0.1.0",
+        finds: "a short that no fuse ends before a conductor's insulation is overheated",
+        docs: r#"
+## What it checks
+Every point is shorted to the return of its domain, and every load across its terminals, in every mode. For each conductor
+on the way: how long the current may flow, by the latest time of the fuse that is surest to open and of those that must open
+after it, against the time that the conductor stands it. The conductor starts at its rated temperature; its insulation sets
+the limit: the final temperature of a short circuit up to 5 s, the overload tests of vehicle wire above, the rated
+temperature where the current never ends. One finding for each fuse, at the conductor that falls shortest.
+## Why it matters
+A thin or long run keeps the current of a short so small that the fuse takes its time, or never opens, while the wire burns.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
+  fuses:
+    blade-20: { standard: ISO 8820-3, type: C, rating: 20 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, role: supply, domain: aux }
+      NEG: { stud: M8, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-20, from: IN, to: OUT }
+  lamp:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M5 }
+    inside:
+      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 30 m }
+      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 30 m }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
+  fuses:
+    blade-7.5: { standard: ISO 8820-3, type: C, rating: 7.5 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, role: supply, domain: aux }
+      NEG: { stud: M8, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-7.5, from: IN, to: OUT }
+  lamp:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M5 }
+    inside:
+      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 30 m }
+      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 30 m }
+```
+## What it cannot see
+What a short itself has of resistance, arcs, and heat from other wires. Runs before the first fuse are for
+`protection/missing-fuse` and `protection/unfused-length`. A fuse of which no operating times are known is named by
+`review/missing-fact`; give it `gates`.
+## Source
+Adiabatic heating: IEC 60949 (seen second hand), with the cooling that the continuous capacity implies (computed). Final
+temperatures: BS 7671 and IEC 60364-5-54 (seen). Overload tests: ISO 6722-1 (from memory). Operating times: ISO 8820, mostly
+from memory: each finding says so; between two gates constant I2t (common practice).
+"#,
+    },
+    run: check,
+};
+
+/// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
+const WORKING: f64 = 1.1;
+
+/// What one finding tells of: the conductors that burn for want of the same fuse, or behind the same source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Group {
+    Fuse(ElementId),
+    String(u32),
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let faults = analysis.electrical.faults();
+    let mut burning: Vec<(Group, WireId, &Exposure)> = Vec::new();
+    let mut guards: Option<Guards> = None;
+    for (id, wire) in analysis.model.wires() {
+        let Some(exposure) = faults.of_wire(id).filter(|exposure| exposure.verdict == Verdict::Burns) else { continue };
+        // What its load draws anyway is no short: `conductor/undersized` tells it.
+        let works = analysis.electrical.loading(id).map_or(0.0, |loading| loading.amps.get());
+        if exposure.amps.get() <= works * WORKING {
+            continue;
+        }
+        let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical.protection().string(point));
+        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
+        let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
+            Some(fuse) => Group::Fuse(fuse),
+            None => Group::String(string),
+        };
+        burning.push((group, id, exposure));
+    }
+    burning.sort_by(|a, b| {
+        let margin = |exposure: &Exposure| exposure.margin.unwrap_or(0.0);
+        a.0.cmp(&b.0).then(margin(a.2).total_cmp(&margin(b.2))).then(a.1.cmp(&b.1))
+    });
+    burning.chunk_by(|a, b| a.0 == b.0).filter_map(|group| finding(analysis, group)).collect()
+}
+
+/// The fuse that should have ended the current of a conductor: the one that feeds it, or feeds what it leads back from.
+struct Guards {
+    by_string: Vec<(u32, ElementId)>,
+    by_wire: Vec<(WireId, ElementId)>,
+}
+
+impl Guards {
+    fn new(analysis: &Analysis<'_>) -> Self {
+        let protection = analysis.electrical.protection();
+        let (mut by_string, mut by_wire) = (Vec::new(), Vec::new());
+        for feed in protection.feeds() {
+            let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
+            by_string.extend(points.map(|point| (protection.string(*point), feed.fuse)));
+            by_wire.extend(protection.returns(feed.fuse).iter().map(|found| (found.wire, feed.fuse)));
+        }
+        by_string.sort_unstable();
+        by_wire.sort_unstable();
+        Self { by_string, by_wire }
+    }
+
+    fn of(&self, wire: WireId, string: u32) -> Option<ElementId> {
+        let place = self.by_wire.partition_point(|(of, _)| *of < wire);
+        if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
+            return Some(*fuse);
+        }
+        let place = self.by_string.partition_point(|(of, _)| *of < string);
+        self.by_string.get(place).filter(|(of, _)| *of == string).map(|(_, fuse)| *fuse)
+    }
+}
+
+fn finding(analysis: &Analysis<'_>, group: &[(Group, WireId, &Exposure)]) -> Option<Finding> {
+    let model = analysis.model;
+    let (_, id, exposure) = *group.first()?;
+    let wire = model.wire(id)?;
+    let size = wire.size?;
+    let name = model.wire_name(id);
+    let others = match group.len() - 1 {
+        0 => String::new(),
+        1 => ", and 1 wire more does".to_owned(),
+        more => format!(", and {more} wires more do"),
+    };
+    let (point, back) = exposure.short;
+    let fuse = match group.first()?.0 {
+        Group::Fuse(fuse) => Some(fuse),
+        Group::String(_) => None,
+    };
+    let why = match (exposure.ends, fuse) {
+        (Some(ends), _) => format!("it may last {ends}"),
+        (None, Some(fuse)) => format!("fuse `{}` may never open", model.element_name(fuse)),
+        (None, None) => "no fuse is sure to end it".to_owned(),
+    };
+    let headline = match exposure.stands {
+        Some(stands) => format!("a short burns wire `{name}` after {stands}, and {why}{others}"),
+        None => format!("a short burns wire `{name}`, and {why}{others}"),
+    };
+    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps)).figure(
+        "short",
+        format!(
+            "`{}` to `{}` in mode `{}`: {} through `{name}`, conductors at their rated temperature, computed",
+            model.point_name(point),
+            model.point_name(back),
+            model.mode_name(exposure.mode),
+            exposure.amps
+        ),
+    );
+    finding = match (exposure.opens, fuse) {
+        (Some((fuse, edge)), _) => {
+            let element = model.element(fuse)?;
+            finding
+                .context(element.value_span, format!("opens within {}", edge.time))
+                .figure("fuse", format!("`{}` opens within {edge}", model.element_name(fuse)))
+                .concerns(model.element_name(fuse))
+        }
+        (None, Some(fuse)) => {
+            let element = model.element(fuse)?;
+            match sure(analysis, fuse) {
+                Some((amps, gate)) => finding
+                    .context(element.value_span, format!("sure to open from {amps}"))
+                    .figure("fuse", format!("`{}` is sure to open from {amps}; {}", model.element_name(fuse), gate.source)),
+                None => finding.context(element.value_span, "the fuse before it"),
+            }
+            .concerns(model.element_name(fuse))
+        }
+        (None, None) => finding.figure("fuse", "none that carries the current is sure to open at it"),
+    };
+    if let Some(stands) = exposure.stands {
+        finding = finding.figure(
+            "conductor",
+            format!("{} from {} stands {} for {stands}, heat balance of IEC 60949", size.value, exposure.start, exposure.amps),
+        );
+    }
+    finding = finding.figure("reached", reached(exposure.reached)).figure("limit", exposure.limit);
+    if let Some(insulation) = insulation_of(model, wire) {
+        finding = finding.figure("insulation", insulation);
+    }
+    if let Some(margin) = exposure.margin {
+        finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to stand"));
+    }
+    let finding = finding.help(remedy(analysis, id, fuse, exposure));
+    Some(group.iter().fold(finding, |finding, (_, wire, _)| finding.concerns(model.wire_name(*wire))))
+}
+
+/// Copper melts at 1083 degC: what would be beyond it is not a temperature any more.
+fn reached(temperature: Celsius) -> String {
+    if temperature.get() > 1083.0 { "copper melts".to_owned() } else { temperature.to_string() }
+}
+
+/// The current from which a fuse is sure to open, and the gate that says so.
+fn sure(analysis: &Analysis<'_>, fuse: ElementId) -> Option<(Ampere, Gate)> {
+    curve_of(analysis.model, kind_of(analysis.model, fuse)?)?.sure_to_open_at()
+}
+
+fn remedy(analysis: &Analysis<'_>, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> String {
+    let model = analysis.model;
+    let name = model.wire_name(id);
+    let Some(fuse) = fuse else { return format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps) };
+    let fuse_name = model.element_name(fuse);
+    if let Some(ends) = exposure.ends {
+        let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
+        return match least_trade_size(k, exposure.amps, ends) {
+            Some(size) => format!("use {size} or more for `{name}`, or a smaller or faster fuse for `{fuse_name}`"),
+            None => format!("fit a smaller or faster fuse for `{fuse_name}`"),
+        };
+    }
+    let thicker = format!("make the run of `{name}` thicker or shorter so that more flows");
+    match largest_sure(analysis, fuse, exposure.amps) {
+        Some(rating) => format!("fit a fuse of {rating} or less for `{fuse_name}`, or {thicker}"),
+        None => format!("fit a fuse for `{fuse_name}` that is sure to open at {}, or {thicker}", exposure.amps),
+    }
+}
+
+/// The largest rating of the fuse's own standard that is sure to open at this current.
+fn largest_sure(analysis: &Analysis<'_>, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
+    let types = standard_of(analysis.model, kind_of(analysis.model, fuse)?)?.types;
+    let (_, gate) = sure(analysis, fuse)?;
+    let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value);
+    let opens = ratings.filter(|rating| rating.get() * gate.current.get() <= amps.get());
+    opens.reduce(|most, other| if other > most { other } else { most })
+}
