@@ -125,8 +125,10 @@ record! {
         /// From what charges a battery to the battery; 0.4 V of 12 V and 0.8 V of 24 V over the feed alone, else 3 %, where
         /// nothing is said.
         charging: Option<At<Ratio>> = "charging" share;
-        /// By which other currents may lift the ground of a sensor or bus node; 90 mV where nothing is said.
-        ground: Option<At<Volt>> = "ground" above_zero;
+        /// By which other currents may lift the ground of a sensor; 90 mV where nothing is said.
+        sensor_ground: Option<At<Volt>> = "sensor-ground" above_zero;
+        /// By which other currents may lift the ground of a bus node; 2 V on CAN and 11.5 % on LIN where nothing is said.
+        bus_ground: Option<At<Volt>> = "bus-ground" above_zero;
     }
 
     /// A finding that was reviewed and accepted.

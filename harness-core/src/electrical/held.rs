@@ -3,7 +3,8 @@
 //! Owns the comparison of the two states. A coil between the voltage at which it holds and the one at which it pulls in stays as
 //! it was, so each mode is solved again from every set of coils that another mode leaves energised.
 //!
-//! Cost: a solution for each mode and each such set that holds a coil which the mode itself does not energise.
+//! Cost: for each mode and each such set a pass over the edges, and a solution where a coil of the set that the mode itself does not
+//! energise has a loop to carry current in. A coil behind an open switch has none, so most modes are not solved again.
 
 use super::{
     branches::Maker,
@@ -12,7 +13,7 @@ use super::{
     thermal::Beds,
 };
 use crate::{
-    model::{ModeId, Model},
+    model::{ModeId, Model, PointId},
     network::{Components, Edge, EdgeId, Network, resistor},
 };
 use rustc_hash::FxHashSet;
@@ -62,6 +63,10 @@ pub(super) fn held(model: &Model, network: &Network, beds: &Beds, maker: &Maker<
             continue;
         }
         let circuit = maker.circuit(first.id);
+        let loops = Loops::new(network, &circuit);
+        let starts = starts
+            .into_iter()
+            .filter(|start| start.coils.iter().any(|coil| loops.hold(*coil) && first.energised.binary_search(coil).is_err()));
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
@@ -80,6 +85,46 @@ pub(super) fn held(model: &Model, network: &Network, beds: &Beds, maker: &Maker<
 struct Start {
     after: ModeId,
     coils: Vec<EdgeId>,
+}
+
+/// Which edges lie in a loop, with every contact closed: what hangs on one point alone carries nothing.
+struct Loops {
+    cut: Vec<bool>,
+}
+
+impl Loops {
+    /// Takes off dead ends until none is left. Cost: linear in the edges.
+    fn new(network: &Network, circuit: &Circuit) -> Self {
+        let open = circuit.branches.iter().map(|branch| matches!(branch.kind, BranchKind::Open));
+        let mut cut: Vec<bool> = open.collect();
+        let mut degrees: Vec<u32> = vec![0; network.point_count()];
+        for (branch, cut) in circuit.branches.iter().zip(&cut) {
+            for end in [branch.from, branch.to].into_iter().filter(|_| !cut) {
+                if let Some(degree) = degrees.get_mut(end as usize) {
+                    *degree += 1;
+                }
+            }
+        }
+        let ends = degrees.iter().enumerate().filter(|(_, degree)| **degree == 1);
+        let mut waiting: Vec<PointId> = ends.map(|(at, _)| PointId::from_index(at)).collect();
+        while let Some(point) = waiting.pop() {
+            for (id, _, other) in network.around(point) {
+                let Some(slot @ false) = cut.get_mut(id.index()) else { continue };
+                *slot = true;
+                if let Some(degree) = degrees.get_mut(other.index()) {
+                    *degree = degree.saturating_sub(1);
+                    if *degree == 1 {
+                        waiting.push(other);
+                    }
+                }
+            }
+        }
+        Self { cut }
+    }
+
+    fn hold(&self, edge: EdgeId) -> bool {
+        self.cut.get(edge.index()) == Some(&false)
+    }
 }
 
 /// The different sets of coils that modes leave energised, each with the first mode that does.

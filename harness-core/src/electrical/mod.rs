@@ -12,10 +12,12 @@ pub mod drop;
 pub mod fault;
 pub mod fuse;
 mod fuse_loading;
+pub mod ground;
 mod held;
 mod loading;
 pub mod mend;
 mod mode;
+pub mod parallel;
 pub mod protection;
 pub mod short;
 pub mod solve;
@@ -32,7 +34,7 @@ pub use protection::Protection;
 pub use thermal::Hot;
 
 use crate::{
-    model::{ModeId, Model, WireId},
+    model::{DeviceId, ModeId, Model, WireId},
     network::{Domains, EdgeId, Network},
 };
 
@@ -46,6 +48,10 @@ pub struct Electrical {
     held: Vec<Held>,
     loading: Vec<Loading>,
     drops: Vec<drop::Drop>,
+    parallel: Vec<parallel::Parallel>,
+    uneven: Vec<WireId>,
+    lifts: Vec<ground::Lift>,
+    groundless: Vec<DeviceId>,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -71,7 +77,12 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let faults = pass.finish();
     let domains = maker.into_domains();
     let drops = drop::drops(model, network, &domains, &modes);
-    Electrical { modes, held, loading, drops, protection, faults, domains }
+    let parallel = parallel::parallel(model, network, &modes, &beds);
+    let is_uneven = |group: &&parallel::Parallel| group.trouble == parallel::Trouble::Uneven;
+    let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
+    uneven.sort_unstable();
+    let (lifts, groundless) = ground::lifts(model, network, &domains, &modes);
+    Electrical { modes, held, loading, drops, parallel, uneven, lifts, groundless, protection, faults, domains }
 }
 
 impl Electrical {
@@ -115,6 +126,30 @@ impl Electrical {
     #[must_use]
     pub fn drops(&self) -> &[drop::Drop] {
         &self.drops
+    }
+
+    /// Conductors in parallel of which one is overloaded, or would be if another opened, by their first wire.
+    #[must_use]
+    pub fn parallel(&self) -> &[parallel::Parallel] {
+        &self.parallel
+    }
+
+    /// Whether a wire carries more than it may because it shares unevenly with others in parallel.
+    #[must_use]
+    pub fn is_uneven(&self, wire: WireId) -> bool {
+        self.uneven.binary_search(&wire).is_ok()
+    }
+
+    /// Grounds of sensors and bus nodes that other currents lift by more than the policy, or the table, allows.
+    #[must_use]
+    pub fn lifts(&self) -> &[ground::Lift] {
+        &self.lifts
+    }
+
+    /// Devices that give or take a signal, or stand on a bus, and have no pin that is their ground.
+    #[must_use]
+    pub fn groundless(&self) -> &[DeviceId] {
+        &self.groundless
     }
 
     /// The voltage domain of each point.

@@ -81,6 +81,19 @@ impl<'a> Stream<'a> {
         Some(Ok(Step { edge: id, point: edge.other(point) }))
     }
 
+    /// Whether current comes or goes at `point`.
+    #[must_use]
+    pub fn is_on_the_way(&self, point: PointId) -> bool {
+        self.next.get(point.index()).is_some_and(Option::is_some)
+    }
+
+    /// The current along the way at `point`, by amount.
+    #[must_use]
+    pub fn amps_from(&self, point: PointId) -> f64 {
+        let edge = self.next.get(point.index()).copied().flatten();
+        edge.map_or(0.0, |edge| self.mode.amps(edge).get().abs())
+    }
+
     /// The way from `start` to the pole of its source, step by step.
     #[must_use]
     pub fn way(&self, start: PointId) -> Vec<Step> {

@@ -1,9 +1,6 @@
 //! Limits for the volts lost between a source and what it feeds.
 
-use super::{
-    data::drop as table,
-    source::{Source, Sourced},
-};
+use super::{data::drop as table, source::Sourced};
 use crate::quantity::{Ratio, Volt};
 use std::fmt;
 
@@ -77,9 +74,24 @@ pub fn limit(served: Served, nominal: Volt, alternating: bool) -> Sourced<Limit>
     Sourced::new(most, row.source)
 }
 
-/// Most volts between the ground of a sensor or bus node and the ground of the device that reads it.
+/// What two devices understand each other by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Link {
+    /// The voltage of a sensor.
+    Sensor,
+    /// A CAN bus.
+    Can,
+    /// A LIN bus.
+    Lin,
+}
+
+/// Most volts between the ground of a sensor or bus node and the ground of the device that reads it, at this nominal voltage.
 #[must_use]
-pub fn ground_lift() -> Sourced<Volt> {
-    let source: &'static Source = table::GROUND_LIFT_SOURCE;
-    Sourced::new(Volt::new(table::GROUND_LIFT), source)
+pub fn ground_lift(link: Link, nominal: Volt) -> Sourced<Volt> {
+    let (row, unit) = match link {
+        Link::Sensor => (&table::GROUND_SENSOR, 1.0),
+        Link::Can => (&table::GROUND_CAN, 1.0),
+        Link::Lin => (&table::GROUND_LIN, nominal.get() / 100.0),
+    };
+    Sourced::new(Volt::new(row.value * unit), row.source)
 }

@@ -4,7 +4,7 @@ use super::{Case, amps, compare};
 use harness_core::{
     quantity::{Ohm, SquareMillimetre, Volt},
     standards::{
-        Status,
+        Status, battery,
         colour::{Colour, WireColour},
         contact, handling, stud,
         voltage::{self, VoltageClass},
@@ -48,6 +48,10 @@ fn defaults_of_practice_say_so() {
         contact::bolted_resistance().source.status,
         contact::closed_resistance().source.status,
         contact::pull_in().source.status,
+        contact::hold().source.status,
+        battery::below_nominal().source.status,
+        battery::apart().source.status,
+        battery::tap_step().source.status,
         contact::diode_drop().source.status,
         handling::road_single().source.status,
     ] {

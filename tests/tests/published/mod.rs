@@ -5,7 +5,9 @@
 mod capacity;
 mod conductor;
 mod contact;
+mod drop;
 mod fuse;
+mod gauge;
 mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};

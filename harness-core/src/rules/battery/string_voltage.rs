@@ -119,7 +119,7 @@ fn finding(
         .figure("string", format!("{volts} in {} steps", chain.links.len()))
         .figure("nominal", domain.nominal)
         .figure("highest", domain.max)
-        .figure("least", format!("{least}; {}", tolerance.map(|ratio| ratio)))
+        .figure("least", format!("{least}, {} below nominal; {}", tolerance.value, tolerance.source))
         .help(help);
     for module in if turned.is_empty() { modules(chain).collect() } else { turned } {
         finding = finding.concerns(model.element_name(module));

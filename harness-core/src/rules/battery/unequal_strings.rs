@@ -145,8 +145,8 @@ fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, mut sides: Vec<
         .context(model.element(high.source)?.value_span, "stands higher")
         .figure("difference", volts)
         .figure("allowed", format!("{} of the higher; {}", apart().value, apart().source))
-        .figure("internal resistance", format!("{ohms} of both; wires left out"))
-        .help("use batteries of one kind, age and state of charge, or part them by a switch or a converter")
+        .figure("resistance", format!("{ohms} inside both; wires left out"))
+        .help("use batteries of one kind, age and state of charge, or part them by a switch; give a charger its `limit`")
         .concerns(model.element_name(low.source))
         .concerns(model.element_name(high.source));
     Some(finding)

@@ -1,11 +1,20 @@
 //! Whether each conductor carries its current and stands its handling.
 
 mod overheated;
+mod shared_return;
 mod thin_for_handling;
 mod undersized;
+mod uneven_parallel;
 mod voltage_drop;
 
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[&overheated::RULE, &thin_for_handling::RULE, &undersized::RULE, &voltage_drop::RULE];
+pub(super) static CHECKS: &[&Check] = &[
+    &overheated::RULE,
+    &shared_return::RULE,
+    &thin_for_handling::RULE,
+    &undersized::RULE,
+    &uneven_parallel::RULE,
+    &voltage_drop::RULE,
+];

@@ -184,7 +184,8 @@ fn hot<'a>(analysis: &Analysis<'a>, modes: &[&ModeState]) -> Vec<Hot<'a>> {
         let Some((_, mode)) = worst.filter(|(over, _)| *over > ROUNDING) else { continue };
         let Some(loading) = analysis.electrical.loading(id) else { continue };
         // Too hot even alone, or without a known capacity: told by others.
-        if capacity_of(model, wire, 1).is_some_and(|alone| loading.amps <= alone.amps) {
+        let alone = capacity_of(model, wire, 1);
+        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical.is_uneven(id) {
             hot.push(Hot { id, wire, mode, class: thermal.conductor });
         }
     }

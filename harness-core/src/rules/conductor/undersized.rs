@@ -144,7 +144,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         // A conductor without a known capacity is `review/missing-fact`'s to report.
         let Some(capacity) = capacity_of(model, wire, 1) else { continue };
         let (Some(size), Some(mode)) = (wire.size, loading.mode) else { continue };
-        if loading.amps <= capacity.amps {
+        if loading.amps <= capacity.amps || analysis.electrical.is_uneven(id) {
             continue;
         }
         let excess = Ampere::new(loading.amps.get() - capacity.amps.get());
@@ -169,7 +169,7 @@ fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, loading: &Loading) -
     let name = analysis.model.wire_name(id);
     let least = least_size_of(analysis.model, wire, loading.amps, loading.beside);
     match least {
-        Some(least) => format!("use {least} or more for `{name}`, or lay it where fewer loaded conductors run beside it"),
+        Some(least) => format!("use {least} or more for `{name}`, or lay it where it is cooler"),
         None => format!("share the current of `{name}` over several conductors with a fuse each, or lay it where it is cooler"),
     }
 }

@@ -199,8 +199,7 @@ fn finding(analysis: &Analysis<'_>, drop: &Drop, mode: &ModeState, way: &Way) ->
         let length = length.map_or(String::new(), |length| format!("; {} of {}", length.value, cost.size));
         finding = finding
             .label(format!("`{wire}` costs most: {}{length}", milli(cost.volts)))
-            .context(element.value_span, "what is fed")
-            .concerns(wire);
+            .context(element.value_span, "what is fed");
     }
     let path = path(analysis, drop, way);
     finding = finding

@@ -143,7 +143,8 @@ looms:
       3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
 ```
 ## What it cannot see
-A coil that hangs on a load or a resistor in every mode: it is taken to be meant so. A relay that merely stays in is told by
+A coil that hangs on a load or a resistor in every mode: it is taken to be meant so; an
+economiser that puts a resistor before the coil in a mode of its own. A relay that merely stays in is told by
 `netlist/held-relay`.
 ## Source
 Circuit laws; common practice, no source.

@@ -111,7 +111,8 @@ looms:
 ```
 ## What it cannot see
 Whether a relay that closed conductors hold through its own contact is meant to hold itself: it is taken to be, and
-`review/missing-fact` says that currents were computed with it released. Heat: a warm coil holds at a higher voltage.
+`review/missing-fact` says that currents were computed with it released. An economiser that puts a resistor before the coil in a
+mode of its own. Heat: a warm coil holds at a higher voltage.
 ## Source
 Circuit laws. The tenth: common practice, no source.
 "#,

@@ -109,7 +109,8 @@ struct Reversed {
     things: Vec<ElementId>,
     edge: EdgeId,
     modes: Vec<ModeId>,
-    volts: Volt,
+    /// What is reversed: the voltage across it, or the current through a closed switch.
+    shown: (&'static str, String, String),
     path: Vec<String>,
 }
 
@@ -143,14 +144,14 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
                 }
                 None => {
                     by_nets.insert(nets, found.len());
+                    let shown = if backwards {
+                        ("current", mode.amps(*id).to_string(), "from the first point to the second".to_owned())
+                    } else {
+                        let limit = format!("reversed by less than {}", contact::diode_drop());
+                        ("voltage", Volt::new(across).to_string(), limit)
+                    };
                     let path = path(analysis, mode, *id, edge.b);
-                    found.push(Reversed {
-                        things: vec![*element],
-                        edge: *id,
-                        modes: vec![mode.id],
-                        volts: Volt::new(across),
-                        path,
-                    });
+                    found.push(Reversed { things: vec![*element], edge: *id, modes: vec![mode.id], shown, path });
                 }
             }
         }
@@ -195,8 +196,8 @@ fn finding(analysis: &Analysis<'_>, reversed: &Reversed) -> Option<Finding> {
         )
         .label(label)
         .path(reversed.path.clone())
-        .figure("voltage", reversed.volts)
-        .figure("limit", format!("reversed by less than {}", contact::diode_drop()))
+        .figure(reversed.shown.0, &reversed.shown.1)
+        .figure("limit", &reversed.shown.2)
         .help(format!("exchange the two wires that lead to `{plus}` and `{minus}`"));
     Some(reversed.things.iter().fold(finding, |finding, thing| finding.concerns(model.element_name(*thing))))
 }

@@ -25,8 +25,8 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 Each source and converter with a `limit`, in each mode: it does not have to hold its current at the limit while its voltage falls.
-The finding adds up what the loads that run ask for at their nominal voltage. A source beside a battery without a limit is left
-out: the battery makes up for what is missing. A source whose poles are joined is told by `netlist/sneak-short`.
+The finding adds up what the loads that run ask for at their nominal voltage. A source beside another one that
+is not at its limit is left out: that one makes up for what is missing. A source whose poles are joined is told by `netlist/sneak-short`.
 ## Why it matters
 Lamps, indicators and pump each run alone; together they ask for more than the converter gives, its protection lets go, and the
 whole vehicle goes dark.
@@ -142,6 +142,9 @@ Circuit laws; the limit is the design's own.
 /// Share by which a sum of currents may seem to exceed a limit.
 const ROUNDING: f64 = 1e-9;
 
+/// Current that counts as none.
+const NOTHING: f64 = 1e-6;
+
 /// A source at its limit, in the first of the modes.
 struct Overload {
     source: ElementId,
@@ -162,10 +165,13 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             continue;
         }
         let view = View::new(analysis, Some(mode));
-        // What a source without a limit lies beside keeps its voltage.
+        // What lies beside a source that has something left keeps its voltage.
         let buffered = analysis.network.components(|id, edge| match part(analysis.model, edge) {
             Part::Conductor => mode.conducts(id),
-            Part::Source => is_on(analysis, mode, id) && limit(analysis, edge).is_none(),
+            Part::Source => {
+                let spare = mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
+                is_on(analysis, mode, id) && (limit(analysis, edge).is_none() || spare)
+            }
             Part::Load | Part::Resistor => false,
         });
         // Sources side by side that are at their limits are one fault.

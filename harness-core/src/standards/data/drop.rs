@@ -1,5 +1,6 @@
 //! How many volts a circuit may lose, by what it feeds.
 
+use super::{Row, row};
 use crate::standards::source::Source;
 
 /// What a limit is measured against.
@@ -29,6 +30,8 @@ static OTHER: Source =
     Source::second_hand("ABYC E-11, lighting and other non-critical circuits", "page of a marine wiring guide");
 static BUILDING: Source = Source::second_hand("VDE 0100-520", "page on cable loading of 12 V systems");
 static CHARGE: Source = Source::seen("road vehicle, generator B+ to battery, plus line alone", "table of an automotive handbook");
+static CAN: Source = Source::memory("ISO 11898-2, common mode of a receiver from -2 V");
+static LIN: Source = Source::memory("ISO 17987-4, ground shift between nodes");
 static GROUND: Source =
     Source::second_hand("limit for computer connections attributed to SAE, 0.01 to 0.09 V", "page of a battery supplier");
 
@@ -44,7 +47,9 @@ pub static CHARGE_12: Limit = Limit { most: Measure::FeedVolts(0.4), source: &CH
 pub static CHARGE_24: Limit = Limit { most: Measure::FeedVolts(0.8), source: &CHARGE };
 /// Charging line of any other battery: a main feeder.
 pub static CHARGE_ELSE: Limit = Limit { most: Measure::PerCent(3.0), source: &FEEDER };
-/// Volts between the ground of a sensor or bus node and that of the device that reads it: the upper end of the range.
-pub const GROUND_LIFT: f64 = 0.09;
-/// Where [`GROUND_LIFT`] was read.
-pub static GROUND_LIFT_SOURCE: &Source = &GROUND;
+/// Ground of a sensor against that of the device that reads it: the upper end of the range.
+pub static GROUND_SENSOR: Row = row(1.0, 0.09, &GROUND);
+/// Ground of a CAN node against that of another, in volts.
+pub static GROUND_CAN: Row = row(1.0, 2.0, &CAN);
+/// Ground of a LIN node against that of another, in per cent of the nominal voltage.
+pub static GROUND_LIN: Row = row(1.0, 11.5, &LIN);

@@ -42,7 +42,7 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
         if wire.size.is_some() && around.thermal().is_some() && capacity_of(model, wire, 1).is_none() {
             findings.push(note(
                 wire.size.map_or(wire.span, |size| size.span),
-                format!("the capacity of `{}` was not checked: the table ends below its size", model.wire_name(id)),
+                format!("capacity and temperature of `{}` were not checked: the table ends below its size", model.wire_name(id)),
                 "beyond the table",
                 "take the capacity from the datasheet of the cable".to_owned(),
                 model.wire_name(id),
@@ -62,7 +62,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<Finding> {
     if wire.size.is_none() {
         findings.push(note(
             wire.span,
-            format!("wire `{name}` carries current and has no size: its capacity, fuse and terminals were not checked"),
+            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and the volts along it were not checked"),
             "no `size`",
             format!("add `size` to `{name}`"),
             name.clone(),
@@ -71,7 +71,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<Finding> {
     if wire.length.is_none() {
         findings.push(note(
             wire.span,
-            format!("wire `{name}` carries current and has no length; 1 m was taken for its resistance"),
+            format!("wire `{name}` carries current and has no length: the volts along it were not counted, and 1 m was taken for its resistance"),
             "no `length`",
             format!("add `length` to `{name}`"),
             name,
@@ -84,7 +84,7 @@ fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> Finding {
     let name = model.wire_name(id);
     note(
         wire.span,
-        format!("the capacity of `{name}` was not checked: its cable has no rated temperature"),
+        format!("capacity and temperature of `{name}` were not checked: its cable has no rated temperature"),
         "core of a cable without `rated`",
         "add `rated` to the cable's kind".to_owned(),
         name,
@@ -100,7 +100,7 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
             let name = model.text(item.name);
             note(
                 item.span,
-                format!("the capacity of {count} was not checked: the kind `{name}` has no rated temperature"),
+                format!("capacity and temperature of {count} were not checked: the kind `{name}` has no rated temperature"),
                 "no `rated`",
                 format!("add `rated` to `{name}`, such as `rated: {example}`"),
                 name.to_owned(),
@@ -111,7 +111,7 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
             let name = model.text(item.name);
             note(
                 item.span,
-                format!("the capacity of {count} was not checked: loom `{name}` names no conductor kind for them"),
+                format!("capacity and temperature of {count} were not checked: loom `{name}` names no conductor kind for them"),
                 "no `wire`",
                 format!("add `wire` to `{name}` and the kind to `parts: conductors`, or `rated` to the policy"),
                 name.to_owned(),
@@ -122,7 +122,7 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
             let name = model.text(item.name);
             note(
                 item.span,
-                format!("the capacity of {count} was not checked: the air around loom `{name}` is not known"),
+                format!("capacity and temperature of {count} were not checked: the air around loom `{name}` is not known"),
                 "no `zone` with an `ambient`",
                 format!("add `zone` to `{name}` and `ambient` to the zone, or `ambient` to the policy"),
                 name.to_owned(),

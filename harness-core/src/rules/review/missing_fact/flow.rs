@@ -17,7 +17,10 @@ pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     if has_source {
         findings.extend(analysis.electrical.modes().filter_map(|mode| unsettled(analysis, mode)));
+        findings.extend(analysis.electrical.modes().filter_map(|mode| restless(analysis, mode)));
         findings.extend(assumed(model));
+        findings.extend(nameless_loads(analysis));
+        findings.extend(groundless(analysis));
     } else {
         findings.extend(no_source(model));
     }
@@ -77,6 +80,67 @@ fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
         )
     };
     Some(note(span, headline, label, help.to_owned(), mode_name.to_owned()))
+}
+
+/// A mode in which currents and temperatures keep pushing each other about.
+fn restless(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
+    if mode.at_rest {
+        return None;
+    }
+    let model = analysis.model;
+    let name = model.mode_name(mode.id);
+    let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
+    Some(note(
+        source.span,
+        format!(
+            "temperatures and voltage drops of mode `{name}` are not settled: they change with the currents that they change"
+        ),
+        "a source of this network",
+        "look for conductors in parallel, or loads of constant power, that are overloaded".to_owned(),
+        name.to_owned(),
+    ))
+}
+
+/// Loads that carry current and of whose voltage nothing is known, one note a device or loom.
+fn nameless_loads(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let domains = analysis.electrical.domains();
+    let mut findings = Vec::new();
+    let mut last = None;
+    for (id, edge) in analysis.network.edges() {
+        let Some((element, _)) = edge.element() else { continue };
+        let Some(item) = model.element(element).filter(|item| matches!(item.kind, ElementKind::Load { .. })) else { continue };
+        let runs = analysis.electrical.modes().any(|mode| mode.amps(id).get() != 0.0);
+        if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {
+            continue;
+        }
+        let owner = model.owner_name(item.owner).to_owned();
+        findings.push(note(
+            item.span,
+            format!("how many volts the loads of `{owner}` lose was not checked: no pin joined to them names a domain"),
+            "of no known voltage",
+            "add `domain` to the pins that feed it".to_owned(),
+            owner,
+        ));
+    }
+    findings
+}
+
+/// Sensors and bus nodes of which nobody says where their ground is.
+fn groundless(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let devices = analysis.electrical.groundless().iter();
+    let notes = devices.filter_map(|device| {
+        let name = model.device_name(*device);
+        Some(note(
+            model.device(*device)?.span,
+            format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
+            "speaks or listens without a known ground",
+            format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
+            name.to_owned(),
+        ))
+    });
+    notes.collect()
 }
 
 /// A mode whose network is too ill-matched for the arithmetic: resistances of very different size in one loop.
