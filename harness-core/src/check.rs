@@ -9,7 +9,7 @@ use crate::{
     model::{self, ModeId, Model},
     near::nearest,
     network::{self, Network},
-    report::{ModeSummary, Options, Report, Summary},
+    report::{HotConductor, ModeSummary, Options, Report, Summary},
     rules,
 };
 use std::{
@@ -18,6 +18,8 @@ use std::{
     thread,
 };
 
+/// How many of the hottest conductors a summary names.
+const HOTTEST: usize = 3;
 /// Most threads that rules run on; more only wait for the longest rule.
 const MOST_THREADS: usize = 4;
 
@@ -127,6 +129,16 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summa
                 name: model.mode_name(mode.id).to_owned(),
                 loaded: mode.loaded_wires(network),
                 solved: mode.is_settled(),
+            })
+            .collect(),
+        hottest: electrical
+            .hottest(model, HOTTEST)
+            .into_iter()
+            .map(|hot| HotConductor {
+                name: model.wire_name(hot.wire),
+                mode: model.mode_name(hot.mode).to_owned(),
+                temperature: hot.temperature.map(|at| (at.get() * 10.0).round() / 10.0),
+                rated: hot.class.get(),
             })
             .collect(),
         rules: rules::checks().count(),

@@ -38,4 +38,4 @@ pub mod rule;
 pub use check::check;
 pub use document::{reference, schema};
 pub use files::{FileError, Files, MemoryFiles};
-pub use report::{ModeSummary, Options, Report, Summary};
+pub use report::{HotConductor, ModeSummary, Options, Report, Summary};

@@ -43,6 +43,8 @@ pub struct Summary {
     pub nets: usize,
     /// The modes in which currents were computed, with how that went.
     pub modes: Vec<ModeSummary>,
+    /// The conductors nearest to the temperature that they are rated for, the worst first; at most three.
+    pub hottest: Vec<HotConductor>,
     /// Rules that ran to their end.
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
@@ -58,4 +60,17 @@ pub struct ModeSummary {
     pub loaded: usize,
     /// `false` if the mode could not be solved; a finding then says why.
     pub solved: bool,
+}
+
+/// A conductor that carries current, in the mode in which it is hottest.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct HotConductor {
+    /// The wire, such as `front.107`.
+    pub name: String,
+    /// The mode's name.
+    pub mode: String,
+    /// Its steady temperature in degC, to a tenth; `None` where it has none: it warms without end.
+    pub temperature: Option<f64>,
+    /// The temperature in degC that it is computed for: its rating, or the last for which the capacity table is right.
+    pub rated: f64,
 }

@@ -9,7 +9,7 @@ use harness_cli::{
     show::{self, Checked, full, short, summary},
 };
 use harness_core::{
-    ModeSummary, Report, Summary,
+    HotConductor, ModeSummary, Report, Summary,
     finding::{Finding, Level},
     text::{FileId, SourceFile, Sources, Span},
 };
@@ -123,6 +123,10 @@ fn shapes() -> Vec<Finding> {
 
 fn report(findings: Vec<Finding>) -> Checked {
     let mode = |name: &str, loaded, solved| ModeSummary { name: name.to_owned(), loaded, solved };
+    let hot = |name: &str, temperature| {
+        let (name, mode) = (name.to_owned(), "drive".to_owned());
+        HotConductor { name, mode, temperature, rated: 105.0 }
+    };
     let summary = Summary {
         design: "Terrace tractor, traction and auxiliary looms".to_owned(),
         revision: "C".to_owned(),
@@ -133,6 +137,7 @@ fn report(findings: Vec<Finding>) -> Checked {
         conductors: 104,
         nets: 61,
         modes: vec![mode("parked", 3, true), mode("drive", 88, true), mode("charge", 1, true), mode("service", 0, false)],
+        hottest: vec![hot("front.109", Some(96.34)), hot("front.102", Some(81.5)), hot("rear.3", None)],
         rules: 58,
         unchecked: 7,
     };

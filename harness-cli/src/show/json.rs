@@ -3,7 +3,8 @@
 use super::{
     Checked,
     report_json::{
-        CountsJson, DesignJson, FigureJson, FindingJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson, VERSION,
+        CountsJson, DesignJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson,
+        VERSION,
     },
     summary::{CAUTION, counts},
 };
@@ -80,6 +81,11 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         rules: summary.rules,
         unchecked: summary.unchecked,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
+        hottest: summary
+            .hottest
+            .iter()
+            .map(|hot| HotJson { conductor: &hot.name, mode: &hot.mode, temperature: hot.temperature, rated: hot.rated })
+            .collect(),
         found: CountsJson {
             danger: of(Level::Danger),
             error: of(Level::Error),

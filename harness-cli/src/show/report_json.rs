@@ -112,6 +112,8 @@ pub struct SummaryJson<'a> {
     pub unchecked: usize,
     /// The modes checked in.
     pub modes: Vec<ModeJson<'a>>,
+    /// The conductors nearest to the temperature that they are rated for, the worst first.
+    pub hottest: Vec<HotJson<'a>>,
     /// Findings of each level.
     pub found: CountsJson,
 }
@@ -125,6 +127,19 @@ pub struct ModeJson<'a> {
     pub loaded: usize,
     /// Whether its currents could be computed.
     pub solved: bool,
+}
+
+/// A conductor that carries current, in the mode in which it is hottest.
+#[derive(Debug, Serialize)]
+pub struct HotJson<'a> {
+    /// The wire.
+    pub conductor: &'a str,
+    /// The mode.
+    pub mode: &'a str,
+    /// Its steady temperature in degC; `null` where it warms without end.
+    pub temperature: Option<f64>,
+    /// The temperature in degC that it is computed for.
+    pub rated: f64,
 }
 
 /// Findings of each level.

@@ -38,10 +38,17 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
     let design = design(summary);
     let contents = contents(summary);
     let modes = modes(summary);
+    let hottest = hottest(summary);
     let found = found(checked);
     let unchecked = unchecked(summary);
-    let rows =
-        [("design", design.as_str()), ("contents", &contents), ("modes", &modes), ("found", &found), ("not checked", &unchecked)];
+    let rows = [
+        ("design", design.as_str()),
+        ("contents", &contents),
+        ("modes", &modes),
+        ("hottest", &hottest),
+        ("found", &found),
+        ("not checked", &unchecked),
+    ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
 }
 
@@ -88,6 +95,15 @@ fn modes(summary: &Summary) -> String {
         false => format!("{} (not computed)", printable(&mode.name)),
     };
     summary.modes.iter().map(mode).collect::<Vec<_>>().join(", ")
+}
+
+/// The conductors nearest to their rating: how hot they get and how hot they may.
+fn hottest(summary: &Summary) -> String {
+    let one = |hot: &harness_core::HotConductor| {
+        let at = hot.temperature.map_or("no limit".to_owned(), |at| format!("{at:.0}"));
+        format!("{} ({at} of {:.0} degC in {})", printable(&hot.name), hot.rated, printable(&hot.mode))
+    };
+    summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn found(checked: &Checked) -> String {

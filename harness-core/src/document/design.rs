@@ -88,6 +88,11 @@ record! {
         contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
         /// Resistance of a bolted joint.
         joint_resistance: Option<At<Ohm>> = "joint-resistance" above_zero;
+        /// The table that decides what a conductor may carry. `vehicle cable` where nothing is said: of the three it alone is
+        /// made for wire of road vehicles, and it is printed for two ambients, so that the correction for heat is proven on it.
+        capacity: Option<Choice<CapacityTable>> = "capacity";
+        /// How many volts may be lost on the way, by what is fed.
+        voltage_drop: Option<VoltageDrop> = "voltage-drop";
         /// Ambient where a thing has no zone.
         ambient: Option<At<Celsius>> = "ambient";
         /// Rated temperature of a conductor whose kind gives none.
@@ -96,6 +101,30 @@ record! {
         rings_per_stud: Option<At<u32>> = "rings-per-stud";
         /// Levels of rules, where the workshop is stricter than the default.
         levels: Map<Choice<LevelWord>> = "levels";
+    }
+
+    /// How many volts may be lost, each as a share of the nominal voltage over feed and return together; of alternating voltage 3 %
+    /// where nothing is said, whatever is fed.
+    VoltageDrop {
+        /// To electronics; 3 % where nothing is said.
+        electronics: Option<At<Ratio>> = "electronics" share;
+        /// To sensors; 3 % where nothing is said.
+        sensor: Option<At<Ratio>> = "sensor" share;
+        /// To lamps; 10 % where nothing is said.
+        lamp: Option<At<Ratio>> = "lamp" share;
+        /// To motors; 10 % where nothing is said.
+        motor: Option<At<Ratio>> = "motor" share;
+        /// To heaters; 10 % where nothing is said.
+        heater: Option<At<Ratio>> = "heater" share;
+        /// To coils; 10 % where nothing is said.
+        coil: Option<At<Ratio>> = "coil" share;
+        /// To loads of no known kind; 10 % where nothing is said.
+        other: Option<At<Ratio>> = "other" share;
+        /// From what charges a battery to the battery; 0.4 V of 12 V and 0.8 V of 24 V over the feed alone, else 3 %, where
+        /// nothing is said.
+        charging: Option<At<Ratio>> = "charging" share;
+        /// By which other currents may lift the ground of a sensor or bus node; 90 mV where nothing is said.
+        ground: Option<At<Volt>> = "ground" above_zero;
     }
 
     /// A finding that was reviewed and accepted.
@@ -125,6 +154,13 @@ words! {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";
         Earth = "earth", "Protective earth.";
+    }
+
+    /// The table that decides what a conductor may carry. `AWG` is the nominal area of ASTM B258 in all of them.
+    CapacityTable {
+        Vehicle = "vehicle cable", "DIN VDE 0298-4 guide values for vehicle cable, 1 to 120 mm2; to 125 degC by a heat balance.";
+        Marine = "marine", "33 CFR 183.425 table 5, AWG 18 to 4/0, 60 to 200 degC, with its factor for engine spaces at 50 degC.";
+        Aircraft = "aircraft bundle", "FAA AC 43.13-1B table 11-9, AWG 24 to 4/0 in bundles, 105 to 200 degC, for 60,000 ft.";
     }
 
     /// A level to which a rule may be raised.

@@ -4,7 +4,7 @@
 
 use super::{
     circuit::{Branch, BranchKind, Circuit},
-    conductor::resistance_of,
+    thermal::Beds,
 };
 use crate::{
     document::{devices::Role, inside::Demand},
@@ -29,6 +29,7 @@ const DIODE: f64 = 0.01;
 pub(super) struct Maker<'a> {
     model: &'a Model,
     network: &'a Network,
+    beds: &'a Beds,
     domains: Domains,
     /// For each edge of a relay contact or converter input, the edge that it follows.
     partners: FxHashMap<EdgeId, u32>,
@@ -37,10 +38,11 @@ pub(super) struct Maker<'a> {
 }
 
 impl<'a> Maker<'a> {
-    pub(super) fn new(model: &'a Model, network: &'a Network) -> Self {
+    pub(super) fn new(model: &'a Model, network: &'a Network, beds: &'a Beds) -> Self {
         let mut maker = Self {
             model,
             network,
+            beds,
             domains: domains(model, network),
             partners: partners(network),
             fixed: Vec::new(),
@@ -73,10 +75,10 @@ impl<'a> Maker<'a> {
         Circuit { nodes: self.network.point_count() as u32, branches: branches.collect(), references: self.references.clone() }
     }
 
-    /// The resistance of an edge that is the same in every mode.
+    /// The resistance of an edge that is the same in every mode as long as nothing flows.
     fn metal(&self, edge: &Edge) -> Option<Ohm> {
         match edge.kind {
-            EdgeKind::Wire(wire) => self.model.wire(wire).map(|wire| resistance_of(self.model, wire)),
+            EdgeKind::Wire(wire) => self.beds.cold(wire),
             EdgeKind::Screen(_) => Some(contact::plug_resistance().value),
             EdgeKind::Contact(end) => Some(self.contact(end)),
             EdgeKind::Joint(_) => {

@@ -1,9 +1,9 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    document::parts,
+    document::{design::CapacityTable, parts},
     model::{Conductor, Model, Wire},
-    quantity::{Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
@@ -25,14 +25,22 @@ pub struct Surroundings {
     pub rated: Option<Celsius>,
     /// Temperature of the air around it; `None` where neither a zone nor the policy says one.
     pub ambient: Option<Celsius>,
+    /// The table that decides what it may carry.
+    pub table: Table,
 }
 
 impl Surroundings {
-    /// Both temperatures, if both are known; a rating above what the heat balance is proven for counts as that.
+    /// Both temperatures, if both are known.
     #[must_use]
     pub fn thermal(self) -> Option<Thermal> {
-        let (rated, most) = (self.rated?, capacity::proven_to().value);
-        Some(Thermal { conductor: if rated > most { most } else { rated }, ambient: self.ambient? })
+        Some(Thermal { conductor: self.class()?, ambient: self.ambient? })
+    }
+
+    /// The temperature that the conductor is computed for: its rating, or where that is higher, the last that the table is right for.
+    #[must_use]
+    pub fn class(self) -> Option<Celsius> {
+        let (rated, most) = (self.rated?, self.table.hottest().value);
+        Some(if rated > most { most } else { rated })
     }
 }
 
@@ -50,7 +58,25 @@ pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
     Surroundings {
         rated: own.or(model.policy.rated).map(|at| at.value),
         ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
+        table: table_of(model),
     }
+}
+
+/// The table that decides what the conductors of a design may carry.
+#[must_use]
+pub fn table_of(model: &Model) -> Table {
+    match model.policy.capacity.map(|word| word.value) {
+        None | Some(CapacityTable::Vehicle) => Table::RoadPvc70,
+        Some(CapacityTable::Marine) => Table::Marine,
+        Some(CapacityTable::Aircraft) => Table::AircraftBundle,
+    }
+}
+
+/// Smallest trade size that carries `amps` where `wire` lies; `None` where no size does or the surroundings are not known.
+#[must_use]
+pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, loaded: u32) -> Option<SquareMillimetre> {
+    let around = surroundings(model, wire);
+    capacity::least_size(around.table, amps, around.thermal()?, loaded)
 }
 
 /// Continuous capacity of `wire` among `loaded` conductors; `None` where size, rating or ambient is not known, or the
@@ -58,7 +84,8 @@ pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
 #[must_use]
 pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> {
     let size = wire.size?.value;
-    capacity::capacity(Table::default(), size, surroundings(model, wire).thermal()?, loaded)
+    let around = surroundings(model, wire);
+    capacity::capacity(around.table, size, around.thermal()?, loaded)
 }
 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
@@ -71,17 +98,23 @@ pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
     Some((at.value, at.span))
 }
 
-/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+/// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
 #[must_use]
-pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
+pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
     let standard = match wire.core {
         Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
         None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
     };
     let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
+    conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
+}
+
+/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+#[must_use]
+pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
     let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
     let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
-    let per_metre = conductor::resistance(series, size).map_or(0.02, |resistance| resistance.r20.value.get());
+    let per_metre = resistance_as(model, wire, size).unwrap_or(0.02);
     // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
     Ohm::new((per_metre * length.get()).max(1e-6))
 }

@@ -1,11 +1,11 @@
 //! How hard each conductor is worked in its worst mode.
 
-use super::{ModeState, conductor::capacity_of};
+use super::{ModeState, thermal::Beds};
 use crate::{
     model::{ModeId, Model, SegmentId, WireId},
-    network::Network,
+    network::{Edge, EdgeId, Network},
     quantity::Ampere,
-    standards::capacity::{Grouping, counts_from, grouping},
+    standards::capacity::counts_from,
 };
 use rustc_hash::FxHashMap;
 
@@ -31,44 +31,54 @@ enum Bundle {
 }
 
 /// The loading of every wire, by its number.
-///
-/// In each mode the loaded conductors of each bundle are counted; those below 30 % of their grouped capacity do not
-/// count. A wire without a known capacity counts as soon as it carries current.
-pub(super) fn loading(model: &Model, network: &Network, modes: &[ModeState]) -> Vec<Loading> {
+pub(super) fn loading(model: &Model, network: &Network, modes: &[ModeState], beds: &Beds) -> Vec<Loading> {
     let mut loading = vec![Loading { beside: 1, ..Loading::default() }; model.wires().len()];
-    let alone: Vec<Option<f64>> =
-        model.wires().map(|(_, wire)| capacity_of(model, wire, 1).map(|capacity| capacity.amps.get())).collect();
     for mode in modes {
-        let currents = currents(model, network, mode);
-        let mut carrying: FxHashMap<Bundle, u32> = FxHashMap::default();
-        for_each(model, &currents, |bundle, _, _| *carrying.entry(bundle).or_default() += 1);
-        let mut loaded: FxHashMap<Bundle, u32> = FxHashMap::default();
-        for_each(model, &currents, |bundle, wire, amps| {
-            let factor = grouping(Grouping::default(), carrying.get(&bundle).copied().unwrap_or(1)).value;
-            let counts =
-                alone.get(wire.index()).copied().flatten().is_none_or(|capacity| amps > counts_from().value * capacity * factor);
-            if counts {
-                *loaded.entry(bundle).or_default() += 1;
-            }
-        });
-        for_each(model, &currents, |bundle, wire, amps| {
-            let Some(slot) = loading.get_mut(wire.index()) else { return };
-            slot.beside = slot.beside.max(loaded.get(&bundle).copied().unwrap_or(0)).max(1);
-            if amps > slot.amps.get() {
-                slot.amps = Ampere::new(amps);
+        let currents = currents(model, network, |id, edge| mode.working_amps(id, edge));
+        let beside = beside(model, &currents, beds);
+        for ((slot, amps), beside) in loading.iter_mut().zip(&currents).zip(beside) {
+            slot.beside = slot.beside.max(beside);
+            if *amps > slot.amps.get() && *amps > NOTHING {
+                slot.amps = Ampere::new(*amps);
                 slot.mode = Some(mode.id);
             }
-        });
+        }
     }
     loading
 }
 
+/// How many loaded conductors lie side by side with each wire that carries current, itself included; 1 for the others.
+///
+/// The loaded conductors of each bundle are counted; those below 30 % of their grouped capacity do not count. A wire without
+/// a known capacity counts as soon as it carries current.
+pub(super) fn beside(model: &Model, currents: &[f64], beds: &Beds) -> Vec<u32> {
+    let mut carrying: FxHashMap<Bundle, u32> = FxHashMap::default();
+    for_each(model, currents, |bundle, _, _| *carrying.entry(bundle).or_default() += 1);
+    let mut loaded: FxHashMap<Bundle, u32> = FxHashMap::default();
+    for_each(model, currents, |bundle, wire, amps| {
+        let least = beds.alone(wire).map(|alone| {
+            let factor = beds.beside(wire, carrying.get(&bundle).copied().unwrap_or(1));
+            counts_from().value * alone * factor
+        });
+        if least.is_none_or(|least| amps > least) {
+            *loaded.entry(bundle).or_default() += 1;
+        }
+    });
+    let mut beside = vec![1; model.wires().len()];
+    for_each(model, currents, |bundle, wire, _| {
+        if let Some(slot) = beside.get_mut(wire.index()) {
+            *slot = loaded.get(&bundle).copied().unwrap_or(0).max(*slot);
+        }
+    });
+    beside
+}
+
 /// The magnitude of the current in every wire.
-fn currents(model: &Model, network: &Network, mode: &ModeState) -> Vec<f64> {
+pub(super) fn currents(model: &Model, network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> Vec<f64> {
     let mut currents = vec![0.0; model.wires().len()];
     for (id, edge) in network.edges() {
         if let Some(slot) = edge.wire().and_then(|wire| currents.get_mut(wire.index())) {
-            *slot = mode.working_amps(id, edge).get().abs();
+            *slot = amps(id, edge).get().abs();
         }
     }
     currents

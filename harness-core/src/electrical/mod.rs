@@ -7,18 +7,23 @@
 mod branches;
 pub mod circuit;
 pub mod conductor;
+pub mod drop;
 pub mod fault;
 pub mod fuse;
 mod loading;
+pub mod mend;
 mod mode;
 pub mod protection;
 pub mod short;
 pub mod solve;
+pub mod stream;
+mod thermal;
 
 pub use fault::Faults;
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
+pub use thermal::Hot;
 
 use crate::{
     model::{ModeId, Model, WireId},
@@ -30,6 +35,7 @@ use crate::{
 pub struct Electrical {
     modes: Vec<ModeState>,
     loading: Vec<Loading>,
+    drops: Vec<drop::Drop>,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -37,19 +43,24 @@ pub struct Electrical {
 
 /// Computes what flows in each of `modes`, and what follows from it.
 ///
-/// Cost: one solution of the network a mode, and a few passes over the edges.
+/// Cost: two searches of the network a mode, the second from where the first ended; more where heat changes currents; and a
+/// few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
-    let maker = branches::Maker::new(model, network);
-    let modes: Vec<ModeState> = modes.iter().map(|mode| mode::solve(network, *mode, &maker.circuit(*mode))).collect();
-    let loading = loading::loading(model, network, &modes);
+    let beds = thermal::Beds::new(model);
+    let maker = branches::Maker::new(model, network, &beds);
+    let solve = |mode: &ModeId| mode::solve(model, network, &beds, *mode, &maker.circuit(*mode));
+    let modes: Vec<ModeState> = modes.iter().map(solve).collect();
+    let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
     let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    Electrical { modes, loading, protection, faults, domains: maker.into_domains() }
+    let domains = maker.into_domains();
+    let drops = drop::drops(model, network, &domains, &modes);
+    Electrical { modes, loading, drops, protection, faults, domains }
 }
 
 impl Electrical {
@@ -62,6 +73,25 @@ impl Electrical {
     #[must_use]
     pub fn loading(&self, wire: WireId) -> Option<&Loading> {
         self.loading.get(wire.index())
+    }
+
+    /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
+    #[must_use]
+    pub fn hottest(&self, model: &Model, most: usize) -> Vec<Hot> {
+        thermal::hottest(model, &self.modes, most)
+    }
+
+    /// How many loaded conductors lie side by side with each wire in one mode, itself included.
+    #[must_use]
+    pub fn beside(&self, model: &Model, network: &Network, mode: &ModeState) -> Vec<u32> {
+        let currents = loading::currents(model, network, |id, edge| mode.working_amps(id, edge));
+        loading::beside(model, &currents, &thermal::Beds::new(model))
+    }
+
+    /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
+    #[must_use]
+    pub fn drops(&self) -> &[drop::Drop] {
+        &self.drops
     }
 
     /// The voltage domain of each point.

@@ -1,13 +1,14 @@
 //! What flows in one mode.
 
 use super::{
-    circuit::{BranchKind, Circuit},
-    solve as solver,
+    circuit::{BranchKind, Circuit, Operating},
+    solve::Solver,
+    thermal::{Beds, Warming},
 };
 use crate::{
-    model::{ModeId, PointId},
+    model::{ModeId, Model, PointId, WireId},
     network::{Edge, EdgeId, Network, Terminal},
-    quantity::{Ampere, Volt},
+    quantity::{Ampere, Celsius, Volt},
 };
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
@@ -26,6 +27,10 @@ pub struct ModeState {
     volts: Vec<Volt>,
     live: Vec<bool>,
     conducts: Vec<bool>,
+    /// Temperature of each wire in degC, infinite where it has no steady one.
+    heat: Vec<f64>,
+    /// Whether currents and temperatures agree with each other.
+    pub at_rest: bool,
     /// Points whose island holds a shorted source; empty where there is no short.
     shorted: Vec<bool>,
     /// Edges whose state did not settle: a relay that opens its own coil's supply, for example.
@@ -57,6 +62,20 @@ impl ModeState {
     #[must_use]
     pub fn is_shorted(&self, point: PointId) -> bool {
         self.shorted.get(point.index()).copied().unwrap_or(false)
+    }
+
+    /// Steady temperature of a conductor; `None` where it has none: it warms without end.
+    ///
+    /// A conductor whose size or surroundings nothing gives is as warm as the air around it, else as the policy's ambient,
+    /// else 20 degC.
+    #[must_use]
+    pub fn temperature(&self, wire: WireId) -> Option<Celsius> {
+        Some(self.heat(wire)).filter(|at| at.is_finite()).map(Celsius::new)
+    }
+
+    /// The same in degC, infinite where there is no steady temperature.
+    pub(super) fn heat(&self, wire: WireId) -> f64 {
+        self.heat.get(wire.index()).copied().unwrap_or_default()
     }
 
     /// Voltage of a point against the reference of its island.
@@ -97,9 +116,48 @@ impl ModeState {
     }
 }
 
-/// What flows in `mode`, in the circuit that the design is then.
-pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit) -> ModeState {
-    let operating = solver::solve(circuit);
+/// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it.
+pub(super) fn solve(model: &Model, network: &Network, beds: &Beds, mode: ModeId, circuit: &Circuit) -> ModeState {
+    let mut solver = Solver::new(circuit);
+    let mut warming = Warming::new(beds);
+    let mut closed: Vec<bool> = Vec::new();
+    let mut shorts: Vec<bool> = Vec::new();
+    let operating = loop {
+        solver.run();
+        let operating = solver.operating();
+        let conducts = conducting(circuit, &operating);
+        if closed != conducts {
+            shorts = shorted(network, circuit, &conducts, &operating.island);
+            closed = conducts;
+        }
+        let amps = |id: EdgeId, edge: &Edge| match shorts.get(edge.a.index()) {
+            Some(true) => Ampere::default(),
+            _ => operating.amps.get(id.index()).copied().unwrap_or_default(),
+        };
+        // A mode that does not settle would be searched in vain once more.
+        if !warming.takes(model, network, &mut solver, amps) || !operating.unsettled.is_empty() {
+            break operating;
+        }
+    };
+    let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
+    ModeState {
+        id: mode,
+        amps: operating.amps,
+        volts: operating.volts,
+        live: operating.live,
+        conducts: closed,
+        at_rest: warming.at_rest || !operating.unsettled.is_empty(),
+        heat: warming.found,
+        shorted: shorts,
+        unsettled: edges(operating.unsettled),
+        refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
+        no_return: edges(operating.no_return),
+        residual: operating.residual,
+    }
+}
+
+/// Which branches are closed in the state that was found.
+fn conducting(circuit: &Circuit, operating: &Operating) -> Vec<bool> {
     let conducts = circuit.branches.iter().enumerate().map(|(at, branch)| match branch.kind {
         BranchKind::Open => false,
         BranchKind::RelayContact { coil, closed_when_energised, .. } => {
@@ -117,20 +175,7 @@ pub(super) fn solve(network: &Network, mode: ModeId, circuit: &Circuit) -> ModeS
             *slot = false;
         }
     }
-    let shorted = shorted(network, circuit, &conducts, &operating.island);
-    let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
-    ModeState {
-        id: mode,
-        amps: operating.amps,
-        volts: operating.volts,
-        live: operating.live,
-        conducts,
-        shorted,
-        unsettled: edges(operating.unsettled),
-        refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
-        no_return: edges(operating.no_return),
-        residual: operating.residual,
-    }
+    conducts
 }
 
 /// Marks the islands in which closed edges other than loads and sources join the two poles of a source.

@@ -161,6 +161,8 @@ impl Builder {
             handling_size: policy.handling_size,
             contact_resistance: policy.contact_resistance,
             joint_resistance: policy.joint_resistance,
+            capacity: policy.capacity,
+            voltage_drop: policy.voltage_drop.clone().unwrap_or_default(),
             ambient: policy.ambient,
             rated: policy.rated,
             rings_per_stud: policy.rings_per_stud,

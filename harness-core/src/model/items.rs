@@ -4,6 +4,7 @@ use super::ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
     PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
+use crate::document::design::{CapacityTable, VoltageDrop};
 use crate::document::devices::{Drive, Function, Hand, Need, Pull, Role};
 use crate::document::looms::Covering;
 use crate::document::values::{At, Choice};
@@ -333,6 +334,10 @@ pub struct Policy {
     pub contact_resistance: Option<At<Ohm>>,
     /// Resistance of a bolted joint.
     pub joint_resistance: Option<At<Ohm>>,
+    /// The table that decides what a conductor may carry.
+    pub capacity: Option<Choice<CapacityTable>>,
+    /// How many volts may be lost.
+    pub voltage_drop: VoltageDrop,
     /// Ambient without a zone.
     pub ambient: Option<At<Celsius>>,
     /// Rated temperature of a conductor whose kind gives none.

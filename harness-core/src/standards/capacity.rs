@@ -1,20 +1,29 @@
 //! Continuous current that a conductor may carry, from a published table, its ambient and its loaded neighbours.
 
+pub use super::heat::{Thermal, thermal_factor};
 use super::{
-    conductor::COPPER_INVERSE,
-    data::{self, Place, Row, capacity as table},
+    data::{self, Place, Row, capacity as table, gauge},
+    heat::{Balance, HEAT_BALANCE},
     source::{Source, Sourced},
 };
 use crate::quantity::{Ampere, Celsius, SquareMillimetre};
 use std::fmt;
 
-static HEAT_BALANCE: Source = Source::computed(
-    "heat balance of IEC 60364-5-52 B.52.14",
-    "square root of the ratio of temperature rises, with the copper's resistance at its own temperature",
-);
 static BEYOND_GROUP: Source = Source::computed(
     "BS 7671:2008 appendix 4, 1/sqrt(n) for a group",
     "continued from the last row of table 4C1, which ends at 20 circuits",
+);
+static PROVEN: Source = Source::computed(
+    "33 CFR 183.425 table 5",
+    "heat balance against the printed columns: on the safe side up to 125 degC, 7 to 18 % high at 200 degC",
+);
+static LAST_MARINE: Source = Source::seen("33 CFR 183.425 table 5, last column", "text of the regulation");
+static LAST_AIRCRAFT: Source = Source::seen("FAA AC 43.13-1B table 11-9, last column", "page of the circular");
+static IN_THE_TABLE: Source =
+    Source::seen("FAA AC 43.13-1B table 11-9, bundles with a fifth of their conductors loaded", "page of the circular");
+static BEYOND_THE_TABLE: Source = Source::computed(
+    "BS 7671:2008 table 4C1 row 1",
+    "its factor over that of the loaded conductors that FAA AC 43.13-1B table 11-9 allows for",
 );
 
 /// Which published table decides the capacity of a single conductor.
@@ -23,55 +32,121 @@ pub enum Table {
     /// Single-core PVC vehicle wire by DIN VDE 0298-4: conductor 70 degC, ambient 30 degC, 1 to 120 mm2.
     #[default]
     RoadPvc70,
+    /// Boat wire by 33 CFR 183.425 table 5: seven insulation classes from 60 to 200 degC, ambient 30 degC, AWG 18 to 4/0.
+    Marine,
+    /// Aircraft wire in bundles by FAA AC 43.13-1B table 11-9: conductor at 105, 150 or 200 degC, ambient 70 degC, AWG 24 to
+    /// 4/0, for 60,000 ft: the most cautious of the three.
+    AircraftBundle,
 }
 
+/// One printed column: the currents of all sizes at one conductor temperature in one ambient.
+#[derive(Debug)]
+struct Column {
+    conductor: f64,
+    ambient: f64,
+    rows: &'static [Row],
+}
+
+impl Column {
+    const fn marine(conductor: f64, rows: &'static [Row]) -> Self {
+        Self { conductor, ambient: gauge::MARINE_AMBIENT, rows }
+    }
+
+    const fn aircraft(conductor: f64, rows: &'static [Row]) -> Self {
+        Self { conductor, ambient: gauge::AIRCRAFT_AMBIENT, rows }
+    }
+
+    fn thermal(&self) -> Thermal {
+        Thermal { conductor: Celsius::new(self.conductor), ambient: Celsius::new(self.ambient) }
+    }
+}
+
+static ROAD: Column =
+    Column { conductor: table::ROAD_PVC70_CONDUCTOR, ambient: table::ROAD_PVC70_AMBIENT, rows: table::ROAD_PVC70 };
+static MARINE_FIRST: Column = Column::marine(60.0, gauge::MARINE_60);
+static MARINE: [Column; 6] = [
+    Column::marine(75.0, gauge::MARINE_75),
+    Column::marine(80.0, gauge::MARINE_80),
+    Column::marine(90.0, gauge::MARINE_90),
+    Column::marine(105.0, gauge::MARINE_105),
+    Column::marine(125.0, gauge::MARINE_125),
+    Column::marine(200.0, gauge::MARINE_200),
+];
+static AIRCRAFT_FIRST: Column = Column::aircraft(105.0, gauge::AIRCRAFT_105);
+static AIRCRAFT: [Column; 2] = [Column::aircraft(150.0, gauge::AIRCRAFT_150), Column::aircraft(200.0, gauge::AIRCRAFT_200)];
+
 impl Table {
-    fn rows(self) -> &'static [Row] {
+    /// The printed column of the class, else that of the next lower one, else the first.
+    fn column(self, rated: Celsius) -> &'static Column {
+        let (first, further): (&Column, &[Column]) = match self {
+            Self::RoadPvc70 => (&ROAD, &[]),
+            Self::Marine => (&MARINE_FIRST, &MARINE),
+            Self::AircraftBundle => (&AIRCRAFT_FIRST, &AIRCRAFT),
+        };
+        further.iter().rev().find(|column| column.conductor <= rated.get()).unwrap_or(first)
+    }
+
+    /// Highest conductor temperature that the table, or the heat balance on it, was shown to be right for.
+    ///
+    /// A conductor that is rated higher is computed as if it were rated so.
+    #[must_use]
+    pub fn hottest(self) -> Sourced<Celsius> {
         match self {
-            Self::RoadPvc70 => table::ROAD_PVC70,
+            Self::RoadPvc70 => Sourced::new(Celsius::new(125.0), &PROVEN),
+            Self::Marine => Sourced::new(Celsius::new(200.0), &LAST_MARINE),
+            Self::AircraftBundle => Sourced::new(Celsius::new(200.0), &LAST_AIRCRAFT),
         }
     }
 
-    /// The temperatures the table assumes.
+    /// Factor for `loaded` conductors of about `size` that carry current side by side.
+    ///
+    /// The boat table has bands of its own, for circuits of 50 V and more; the smaller of its factor and that of the bunched
+    /// circuits holds, because its lower voltages have none. The aircraft table holds a bundle already: only what goes
+    /// beyond that takes a factor.
     #[must_use]
-    pub fn thermal(self) -> Thermal {
+    pub fn beside(self, size: SquareMillimetre, loaded: u32) -> Sourced<f64> {
+        let bunched = grouping(Grouping::Bunched, loaded);
         match self {
-            Self::RoadPvc70 => {
-                Thermal { conductor: Celsius::new(table::ROAD_PVC70_CONDUCTOR), ambient: Celsius::new(table::ROAD_PVC70_AMBIENT) }
+            Self::RoadPvc70 => bunched,
+            Self::Marine => {
+                let bands = grouping(Grouping::Marine, loaded);
+                if bands.value < bunched.value { bands } else { bunched }
+            }
+            Self::AircraftBundle => {
+                // The area of a row is rounded, so a gauge may lie a hair below its own row.
+                let large = size.get() >= gauge::AIRCRAFT_LARGE * (1.0 - 1e-6);
+                let within = if large { gauge::AIRCRAFT_LARGE_LOADED } else { gauge::AIRCRAFT_LOADED };
+                if loaded <= within {
+                    return Sourced::new(1.0, &IN_THE_TABLE);
+                }
+                Sourced::new(bunched.value / grouping(Grouping::Bunched, within).value, &BEYOND_THE_TABLE)
             }
         }
     }
-}
 
-/// A conductor's highest continuous temperature in an ambient.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Thermal {
-    /// Highest continuous conductor temperature.
-    pub conductor: Celsius,
-    /// Temperature of the surrounding air.
-    pub ambient: Celsius,
-}
-
-/// Factor from a current stated for `tabled` temperatures to the current at `wanted` temperatures.
-///
-/// I²R heat equals heat given off, so the current goes with the square root of the permitted rise over the copper's
-/// resistance. At the tabled conductor temperature this is the ambient formula of the wiring regulations; at a higher one it
-/// gives less than that formula, because hotter copper has more resistance.
-///
-/// Against 33 CFR 183.425 table 5, AWG 8 and larger, it leads from the 75 degC column to those of 105 and 125 degC within
-/// 4 %, where the ambient formula is up to 10 % high. From there to 200 degC it is 7 to 18 % high: wire of such a class needs
-/// its own table. Zero if `wanted` permits no rise, or if
-/// `tabled` has none to start from.
-#[must_use]
-pub fn thermal_factor(tabled: Thermal, wanted: Thermal) -> f64 {
-    let tabled_rise = tabled.conductor.get() - tabled.ambient.get();
-    let wanted_rise = wanted.conductor.get() - wanted.ambient.get();
-    let wanted_copper = COPPER_INVERSE + wanted.conductor.get();
-    if tabled_rise <= 0.0 || wanted_rise <= 0.0 || wanted_copper <= 0.0 {
-        return 0.0;
+    /// Factor from the column's temperatures to those wanted: printed where it is printed, else by the heat balance.
+    fn warmth(self, column: &Column, wanted: Thermal) -> Sourced<f64> {
+        let engine_space = self == Self::Marine && wanted.ambient.get() == gauge::ENGINE_SPACE_AMBIENT;
+        match data::place(gauge::ENGINE_SPACE, wanted.conductor.get()) {
+            Some(Place::On(row)) if engine_space => Sourced::new(row.value, row.source),
+            _ => Sourced::new(thermal_factor(column.thermal(), wanted), &HEAT_BALANCE),
+        }
     }
-    let copper = (COPPER_INVERSE + tabled.conductor.get()) / wanted_copper;
-    (wanted_rise / tabled_rise * copper).max(0.0).sqrt()
+}
+
+/// The heat balance of a conductor of `size` that is rated for `rated`, alone in air of `ambient`; the lowest class of the
+/// table where no rating is known. `None` where the table has no row.
+#[must_use]
+pub fn balance(deciding: Table, size: SquareMillimetre, rated: Option<Celsius>, ambient: Celsius) -> Option<Balance> {
+    let column = deciding.column(rated.unwrap_or(Celsius::new(0.0)));
+    let amps = base(deciding, column, size)?.value;
+    // Where the factor is printed, the balance starts from it, so that capacity and temperature agree.
+    let printed = rated.map(|conductor| Thermal { conductor, ambient }).map(|wanted| (wanted, deciding.warmth(column, wanted)));
+    let (amps, tabled) = match printed {
+        Some((wanted, factor)) if factor.source != &HEAT_BALANCE => (amps * factor.value, wanted),
+        _ => (amps, column.thermal()),
+    };
+    Some(Balance { amps: Ampere::new(amps), tabled, ambient })
 }
 
 /// Which published table decides the factor for loaded neighbours.
@@ -135,6 +210,8 @@ pub enum What {
     Between(SquareMillimetre, SquareMillimetre),
     /// Base: in proportion to the area of the smallest printed size.
     Below(SquareMillimetre),
+    /// Base: that of this smaller printed size, because the table changes its terms before the next.
+    Down(SquareMillimetre),
     /// Factor for the ambient and the conductor's own rated temperature.
     Thermal(Thermal),
     /// Factor for this many loaded conductors side by side.
@@ -147,6 +224,7 @@ impl fmt::Display for What {
             Self::Row => f.write_str("table"),
             Self::Between(lower, upper) => write!(f, "between {lower} and {upper} of the table"),
             Self::Below(first) => write!(f, "by area from {first} of the table"),
+            Self::Down(smaller) => write!(f, "as {smaller} of the table"),
             Self::Thermal(at) => write!(f, "{} ambient, rated {}", at.ambient, at.conductor),
             Self::Loaded(1) => f.write_str("1 loaded conductor"),
             Self::Loaded(count) => write!(f, "{count} loaded conductors"),
@@ -157,7 +235,9 @@ impl fmt::Display for What {
 impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.what {
-            What::Row | What::Between(..) | What::Below(_) => write!(f, "{} ({})", Ampere::new(self.value), self.what),
+            What::Row | What::Between(..) | What::Below(_) | What::Down(_) => {
+                write!(f, "{} ({})", Ampere::new(self.value), self.what)
+            }
             // Three places show every printed factor and every computed one to a tenth of a per cent.
             What::Thermal(_) | What::Loaded(_) => write!(f, "{} ({})", (self.value * 1e3).round() / 1e3, self.what),
         }
@@ -197,11 +277,13 @@ impl fmt::Display for Capacity {
 /// size and for a size that is not above zero.
 #[must_use]
 pub fn capacity(deciding: Table, size: SquareMillimetre, thermal: Thermal, loaded: u32) -> Option<Capacity> {
-    let base = base(deciding, size)?;
-    let group = grouping(Grouping::default(), loaded);
+    let column = deciding.column(thermal.conductor);
+    let base = base(deciding, column, size)?;
+    let warmth = deciding.warmth(column, thermal);
+    let group = deciding.beside(size, loaded);
     let chain = vec![
         base,
-        Step { what: What::Thermal(thermal), value: thermal_factor(deciding.thermal(), thermal), source: &HEAT_BALANCE },
+        Step { what: What::Thermal(thermal), value: warmth.value, source: warmth.source },
         Step { what: What::Loaded(loaded.max(1)), value: group.value, source: group.source },
     ];
     let amps = Ampere::new(chain.iter().map(|step| step.value).product());
@@ -216,39 +298,35 @@ pub fn counts_from() -> Sourced<f64> {
     Sourced::new(0.3, &COUNTS)
 }
 
-static PROVEN: Source = Source::computed(
-    "33 CFR 183.425 table 5",
-    "heat balance against the printed columns: on the safe side up to 125 degC, 7 to 18 % high at 200 degC",
-);
-
-/// Highest conductor temperature for which the heat balance was shown to err on the safe side.
-///
-/// A conductor that is rated higher is computed as if it were rated so.
-#[must_use]
-pub fn proven_to() -> Sourced<Celsius> {
-    Sourced::new(Celsius::new(125.0), &PROVEN)
-}
-
 /// Smallest trade size that carries `current` continuously at `thermal` among `loaded` conductors; `None` if none does.
 ///
 /// Equal values pass. The sign of the current does not matter.
 #[must_use]
 pub fn least_size(deciding: Table, current: Ampere, thermal: Thermal, loaded: u32) -> Option<SquareMillimetre> {
-    let factor = thermal_factor(deciding.thermal(), thermal) * grouping(Grouping::default(), loaded).value;
     let carries = |size: &SquareMillimetre| {
-        base(deciding, *size).is_some_and(|base| base.value * factor >= current.get().abs() && factor > 0.0)
+        capacity(deciding, *size, thermal, loaded)
+            .is_some_and(|capacity| capacity.amps.get() > 0.0 && capacity.amps.get() >= current.get().abs())
     };
-    table::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size)).find(carries)
+    trade_sizes().find(carries)
+}
+
+/// The sizes of road-vehicle wire that a workshop can buy, the smallest first.
+pub fn trade_sizes() -> impl Iterator<Item = SquareMillimetre> {
+    table::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size))
 }
 
 /// The table's own current for a size, before any factor.
-fn base(deciding: Table, size: SquareMillimetre) -> Option<Step> {
+fn base(deciding: Table, column: &Column, size: SquareMillimetre) -> Option<Step> {
     let area = size.get();
     if area <= 0.0 {
         return None;
     }
-    let (what, value, row) = match data::place(deciding.rows(), area)? {
+    let (what, value, row) = match data::place(column.rows, area)? {
         Place::On(row) => (What::Row, row.value, row),
+        // Bundles of 33 wires on one side, of 9 on the other: nothing lies between.
+        Place::Between(lower, upper) if deciding == Table::AircraftBundle && upper.at == gauge::AIRCRAFT_LARGE => {
+            (What::Down(SquareMillimetre::new(lower.at)), lower.value, lower)
+        }
         Place::Between(lower, upper) => {
             let what = What::Between(SquareMillimetre::new(lower.at), SquareMillimetre::new(upper.at));
             (what, data::log_log(lower, upper, area), lower)

@@ -4,14 +4,17 @@
 //! Knows nothing of designs: the caller says what size, temperature or rating it asks about. A rule takes its limits from
 //! here, so that a finding can name the page a limit was seen on and whether it was seen at all.
 
+pub mod bonding;
 pub mod capacity;
 pub mod colour;
 pub mod conductor;
 pub mod contact;
 mod data;
+pub mod drop;
 pub mod fuse;
 pub mod fuse_time;
 pub mod handling;
+pub mod heat;
 pub mod short_circuit;
 mod source;
 pub mod stud;

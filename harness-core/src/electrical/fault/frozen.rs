@@ -12,14 +12,14 @@ use crate::{
     quantity::Ohm,
 };
 
-/// The circuit of `state`'s mode with everything frozen; `warmer` gives a conductor's resistance over that in `circuit`.
-pub(super) fn frozen(network: &Network, circuit: &Circuit, state: &ModeState, idle: &[bool], warmer: &[f64]) -> Circuit {
+/// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire.
+pub(super) fn frozen(network: &Network, circuit: &Circuit, state: &ModeState, idle: &[bool], ohms: &[Ohm]) -> Circuit {
     let branches = circuit.branches.iter().zip(network.edges()).zip(idle).map(|((branch, (id, edge)), idle)| {
         let kind = match branch.kind {
             _ if *idle => BranchKind::Open,
             BranchKind::Resistance(resistance) => {
-                let factor = edge.wire().and_then(|wire| warmer.get(wire.index())).copied().unwrap_or(1.0);
-                BranchKind::Resistance(Ohm::new(resistance.get() * factor))
+                let own = edge.wire().and_then(|wire| ohms.get(wire.index())).copied();
+                BranchKind::Resistance(own.unwrap_or(resistance))
             }
             kind @ (BranchKind::Source { .. } | BranchKind::Diode { .. }) if is_there(state, id, kind) => kind,
             BranchKind::RelayContact { resistance, .. } if state.conducts(id) => BranchKind::Resistance(resistance),

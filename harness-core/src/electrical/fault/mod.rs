@@ -149,9 +149,9 @@ impl<'a> Pass<'a> {
         }
     }
 
-    /// Looks at all shorts of one mode; `circuit` has conductors at 20 degC.
+    /// Looks at all shorts of one mode.
     pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
-        let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.warmer);
+        let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot);
         let mut shorts = Shorts::new(&hot);
         let returns = Returns::new(self.model, self.network, self.domains, state, &hot, &shorts);
         let mut strike = Strike::default();
@@ -170,7 +170,7 @@ impl<'a> Pass<'a> {
             self.short(&mut shorts, &mut strike, state.id, pair);
             self.terminals.push(pair);
         }
-        let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &[]);
+        let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold);
         let mut shorts = Shorts::new(&cold);
         let fuses: Vec<(u32, ElementId)> = self.parts.fuses().map(|(branch, info)| (branch, info.element)).collect();
         for (branch, fuse) in fuses {
@@ -288,10 +288,11 @@ pub fn trace(
     (point, back): (PointId, Option<PointId>),
 ) -> Option<(Strike, (PointId, PointId))> {
     let state = electrical.modes().find(|state| state.id == mode)?;
-    let circuit = super::branches::Maker::new(model, network).circuit(mode);
+    let beds = super::thermal::Beds::new(model);
+    let circuit = super::branches::Maker::new(model, network, &beds).circuit(mode);
     let loading: Vec<Loading> = model.wires().map(|(id, _)| electrical.loading(id).copied().unwrap_or_default()).collect();
     let parts = Parts::new(model, network, electrical.domains(), &loading);
-    let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.warmer);
+    let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
     let mut shorts = Shorts::new(&hot);
     let back = match back {
         Some(back) => back,

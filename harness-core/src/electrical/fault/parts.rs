@@ -4,7 +4,7 @@ use crate::{
     electrical::{Loading, conductor, fuse},
     model::{ElementId, ElementKind, Model, WireId},
     network::{Domains, EdgeId, EdgeKind, Network, resistor},
-    quantity::{Ampere, Celsius},
+    quantity::{Ampere, Celsius, Ohm},
     standards::{
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
@@ -54,8 +54,10 @@ pub(super) struct Parts {
     wires: Vec<Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
     pub(super) idle: Vec<bool>,
-    /// Per wire: its resistance at its rated temperature over that at 20 degC.
-    pub(super) warmer: Vec<f64>,
+    /// Per wire: its resistance at 20 degC.
+    pub(super) cold: Vec<Ohm>,
+    /// Per wire: its resistance at its rated temperature; at 20 degC where none is known.
+    pub(super) hot: Vec<Ohm>,
 }
 
 /// Current below which a resistor counts for nothing in a fault: the smallest fuses are rated far above it. Left in, the
@@ -92,10 +94,13 @@ impl Parts {
         let places = fuses.iter().zip(0..).map(|(info, place)| (info.element, place)).collect();
         let wires: Vec<_> =
             model.wires().zip(loading).map(|((_, wire), loading)| wire_info(model, wire, loading.beside)).collect();
-        let warmer = model
-            .wires()
-            .map(|(_, wire)| conductor::surroundings(model, wire).rated.map_or(1.0, |rated| temperature_ratio(rated).value));
-        Self { of, fuses, places, wires, idle, warmer: warmer.collect() }
+        let cold: Vec<Ohm> = model.wires().map(|(_, wire)| conductor::resistance_of(model, wire)).collect();
+        let hot = model.wires().zip(&cold).map(|((_, wire), cold)| {
+            let rated = conductor::surroundings(model, wire).rated;
+            rated.map_or(*cold, |rated| Ohm::new(cold.get() * temperature_ratio(rated).value))
+        });
+        let hot = hot.collect();
+        Self { of, fuses, places, wires, idle, cold, hot }
     }
 
     pub(super) fn of(&self, branch: u32) -> Part {

@@ -31,8 +31,8 @@ pub(super) use self::{
     reduce::{Network, Plan},
     table::Table,
 };
-use super::circuit::{BranchKind, Circuit, Operating};
-use crate::quantity::{Ampere, Volt};
+use super::circuit::{BranchKind, Circuit, Operating, Refusal};
+use crate::quantity::{Ampere, Ohm, Volt};
 use rustc_hash::FxHasher;
 use std::hash::{Hash, Hasher};
 
@@ -57,13 +57,47 @@ const PATIENCE: u32 = 6;
 /// Linear in nodes and branches, times the number of rounds, plus the factorisation of the loops.
 #[must_use]
 pub fn solve(circuit: &Circuit) -> Operating {
-    let refused = check::refusals(circuit);
-    let mut search = Search::new(circuit, States::new(circuit, &refused));
-    let unsettled = search.run();
-    let mut operating = search.report();
-    operating.refused = refused;
-    operating.unsettled = unsettled;
-    operating
+    let mut solver = Solver::new(circuit);
+    solver.run();
+    solver.operating()
+}
+
+/// A search that can go on from where it ended, for resistances that change with what flows.
+pub struct Solver<'a> {
+    search: Search<'a>,
+    refused: Vec<Refusal>,
+    unsettled: Vec<u32>,
+}
+
+impl<'a> Solver<'a> {
+    /// A search over `circuit` that has not begun.
+    #[must_use]
+    pub fn new(circuit: &'a Circuit) -> Self {
+        let refused = check::refusals(circuit);
+        let search = Search::new(circuit, States::new(circuit, &refused));
+        Self { search, refused, unsettled: Vec::new() }
+    }
+
+    /// Searches from the state in which the last search ended; see [`solve`].
+    pub fn run(&mut self) {
+        self.unsettled = self.search.run();
+    }
+
+    /// Gives a resistance another value; any other branch stays as it is.
+    pub fn retune(&mut self, branch: u32, ohms: Ohm) {
+        if matches!(self.search.states.kind(branch), BranchKind::Resistance(_)) {
+            self.search.states.hold(branch, ohms.get());
+        }
+    }
+
+    /// The state in which the last search ended.
+    #[must_use]
+    pub fn operating(&self) -> Operating {
+        let mut operating = self.search.report();
+        operating.refused.clone_from(&self.refused);
+        operating.unsettled.clone_from(&self.unsettled);
+        operating
+    }
 }
 
 /// Voltages and currents for one set of modes.

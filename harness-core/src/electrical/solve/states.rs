@@ -178,9 +178,9 @@ impl<'c> States<'c> {
         self.demand(load, 0.0) > 0.0
     }
 
-    /// Sets the resistance with which a load holds its current.
-    pub(super) fn hold(&mut self, load: u32, ohms: f64) {
-        self.ohms.set(load, ohms);
+    /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.
+    pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
+        self.ohms.set(branch, ohms);
         self.retuned = true;
     }
 

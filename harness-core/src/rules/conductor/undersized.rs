@@ -1,16 +1,15 @@
-//! A conductor carries, in every mode, no more than it may where it lies.
+//! A conductor carries, in every mode, no more than it may alone in the air where it lies.
 
 use crate::{
     analysis::Analysis,
     electrical::{
         Loading,
-        conductor::{capacity_of, surroundings},
+        conductor::{capacity_of, least_size_of},
     },
     finding::{Finding, Level},
     model::{Wire, WireId},
     quantity::Ampere,
     rules::{Check, Rule},
-    standards::capacity::{Table, least_size},
 };
 
 pub(super) static RULE: Check = Check {
@@ -18,13 +17,13 @@ pub(super) static RULE: Check = Check {
         name: "conductor/undersized",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a conductor that carries more than it may, hot and bundled as it lies",
+        finds: "a conductor that carries more than it may in the air where it lies, even alone",
         docs: r#"
 ## What it checks
-The computed current of each conductor in its worst mode against its continuous capacity: the table's figure for its size,
-corrected for the air around it, its rated temperature and the loaded conductors beside it. Equal values pass. Side by side
-lie the conductors of one route segment, or of one loom where wires name no segments; those that carry at most 30 % of
-their capacity do not count.
+The computed current of each conductor in its worst mode against its continuous capacity alone: the figure of the table
+(`policy: capacity`) for its size, corrected for the air around it and its rated temperature. Equal values pass. What the
+loaded conductors beside it add is `conductor/overheated`'s; conductors that would carry their current if they shared it
+evenly are `conductor/uneven-parallel`'s.
 ## Why it matters
 A conductor that runs too hot ages, softens its insulation and in the end burns the loom.
 ## Example
@@ -39,14 +38,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -59,7 +58,7 @@ devices:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      coil: { resistor: 0.67 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin
@@ -74,7 +73,7 @@ looms:
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
       2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+      3: { from: R5, to: R6, size: 0.75 mm2, colour: BK, length: 800 mm }
 ```
 ## Remedy
 ```yaml
@@ -88,14 +87,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -108,7 +107,7 @@ devices:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      coil: { resistor: 0.67 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin
@@ -123,15 +122,15 @@ looms:
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
       2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
+      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 800 mm }
 ```
 ## What it cannot see
-Short-time currents such as starting, and heat from anything but the conductors themselves. Conductors whose size, rating
+Short-time currents such as starting, and heat from anything but its own current. Conductors whose size, rating
 or surroundings are not given are named by `review/missing-fact`.
 ## Source
-Capacity: DIN VDE 0298-4 guide values for vehicle cable, as an automotive handbook prints them (seen). Ambient and rating:
-heat balance, checked against the same table at 50 degC. Grouping: IEC 60364-5-52, bunched (seen). Conductors that do not
-count: BS 7671:2008 appendix 4, regulation 523.5 (seen).
+Capacity: DIN VDE 0298-4 guide values for vehicle cable, as an automotive handbook prints them (seen); or 33 CFR 183.425
+table 5 or FAA AC 43.13-1B table 11-9 (both seen), where the policy says so. Ambient and rating: heat balance, checked
+against the first table at 50 degC.
 "#,
     },
     run: check,
@@ -143,7 +142,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     for (id, wire) in model.wires() {
         let Some(loading) = analysis.electrical.loading(id) else { continue };
         // A conductor without a known capacity is `review/missing-fact`'s to report.
-        let Some(capacity) = capacity_of(model, wire, loading.beside) else { continue };
+        let Some(capacity) = capacity_of(model, wire, 1) else { continue };
         let (Some(size), Some(mode)) = (wire.size, loading.mode) else { continue };
         if loading.amps <= capacity.amps {
             continue;
@@ -168,8 +167,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 
 fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, loading: &Loading) -> String {
     let name = analysis.model.wire_name(id);
-    let thermal = surroundings(analysis.model, wire).thermal();
-    let least = thermal.and_then(|thermal| least_size(Table::default(), loading.amps, thermal, loading.beside));
+    let least = least_size_of(analysis.model, wire, loading.amps, loading.beside);
     match least {
         Some(least) => format!("use {least} or more for `{name}`, or lay it where fewer loaded conductors run beside it"),
         None => format!("share the current of `{name}` over several conductors with a fuse each, or lay it where it is cooler"),

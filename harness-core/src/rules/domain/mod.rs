@@ -6,11 +6,18 @@ mod facts;
 mod housings;
 mod joint;
 mod shared_housing;
+mod thin_bonding;
 mod under_rated_insulation;
 mod wrong_colour;
 
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] =
-    &[&chassis_tied::RULE, &crossing::RULE, &shared_housing::RULE, &under_rated_insulation::RULE, &wrong_colour::RULE];
+pub(super) static CHECKS: &[&Check] = &[
+    &chassis_tied::RULE,
+    &crossing::RULE,
+    &shared_housing::RULE,
+    &thin_bonding::RULE,
+    &under_rated_insulation::RULE,
+    &wrong_colour::RULE,
+];

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::{capacity_of, surroundings},
+        conductor::{capacity_of, least_size_of},
         fuse::{kind_of, standard_of},
         protection::{Feed, Protection, Return},
     },
@@ -12,7 +12,7 @@ use crate::{
     quantity::Ampere,
     rules::{Check, Rule},
     standards::{
-        capacity::{Capacity, Table, least_size},
+        capacity::Capacity,
         fuse::{ConductorRule, FuseStandard, largest_rating},
     },
 };
@@ -242,8 +242,8 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<F
 fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> String {
     let name = analysis.model.wire_name(id);
     let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
-    let thermal = analysis.model.wire(id).and_then(|wire| surroundings(analysis.model, wire).thermal());
-    match thermal.and_then(|thermal| least_size(Table::default(), rating, thermal, beside)) {
+    let wire = analysis.model.wire(id);
+    match wire.and_then(|wire| least_size_of(analysis.model, wire, rating, beside)) {
         Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
         None => format!("fit a fuse of {fuse} or less"),
     }

@@ -2,7 +2,9 @@
 
 pub(super) mod capacity;
 pub(super) mod conductor;
+pub(super) mod drop;
 pub(super) mod fuse;
+pub(super) mod gauge;
 pub(super) mod short_circuit;
 
 use super::source::Source;
@@ -75,7 +77,7 @@ mod tests {
     /// Every look-up relies on this order.
     #[test]
     fn tables_rise_by_what_they_are_looked_up_by() {
-        let tables: [&[Row]; 10] = [
+        let tables: [&[Row]; 21] = [
             conductor::ROAD,
             conductor::CLASS_5,
             conductor::CLASS_5_TINNED,
@@ -86,6 +88,17 @@ mod tests {
             capacity::NEC_BUNDLE,
             capacity::MARINE_BUNDLE,
             fuse::COLD_RESISTANCE,
+            gauge::ENGINE_SPACE,
+            gauge::MARINE_60,
+            gauge::MARINE_75,
+            gauge::MARINE_80,
+            gauge::MARINE_90,
+            gauge::MARINE_105,
+            gauge::MARINE_125,
+            gauge::MARINE_200,
+            gauge::AIRCRAFT_105,
+            gauge::AIRCRAFT_150,
+            gauge::AIRCRAFT_200,
         ];
         for table in tables {
             assert!(!table.is_empty());

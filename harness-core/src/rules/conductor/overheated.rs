@@ -1,0 +1,245 @@
+//! A conductor stays below the temperature that it is rated for, among those loaded beside it in each mode.
+
+use crate::{
+    analysis::Analysis,
+    electrical::{
+        ModeState,
+        conductor::{capacity_of, least_size_of, surroundings},
+    },
+    finding::{Finding, Level},
+    model::{Wire, WireId},
+    network::EdgeId,
+    quantity::{Ampere, Celsius},
+    rules::{Check, Rule},
+};
+
+/// Excess that is rounding, in kelvin.
+const ROUNDING: f64 = 1e-6;
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "conductor/overheated",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a conductor hotter than it is rated for, among the conductors loaded beside it",
+        docs: r#"
+## What it checks
+The steady temperature of each conductor in each mode against the temperature it is rated for: the air around it, the heat of
+its own current at the resistance of warm copper, and what the loaded conductors beside it keep from leaving. Equal values
+pass. Side by side lie the conductors of one route segment, or of one loom where wires name no segments; those that carry
+at most 30 % of their capacity in that mode do not count. A conductor that would be too hot even alone is
+`conductor/undersized`'s to tell, and one that shares its current unevenly is `conductor/uneven-parallel`'s.
+## Why it matters
+Insulation ages twice as fast for every eight to ten kelvin, and softens above its rating; in a bundle the heat of one
+conductor is the air of the next.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, role: supply, domain: aux }
+      NEG: { stud: M8, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-25, from: IN, to: OUT }
+  heater:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M5 }
+    inside:
+      coil: { resistor: 0.68 ohm, from: A, to: B }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: heater.A }
+      R5: { ring: M5, bolts-to: heater.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
+  fuses:
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, role: supply, domain: aux }
+      NEG: { stud: M8, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: blade-25, from: IN, to: OUT }
+  heater:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M5 }
+    inside:
+      coil: { resistor: 0.68 ohm, from: A, to: B }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: heater.A }
+      R5: { ring: M5, bolts-to: heater.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
+      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
+```
+## What it cannot see
+Short-time currents, heat from engines and exhausts beyond the zone's ambient, and how tightly the conductors are tied. The
+grouping factors are those for conductors that are all equally loaded, which errs on the hot side.
+## Source
+Heat balance of the capacity table (`policy: capacity`), solved for the temperature, with copper at its own resistance: FAA
+AC 43.13-1B (seen). Grouping: IEC 60364-5-52 B.52.17, bunched (seen). Conductors that do not count: BS 7671:2008 appendix
+4, regulation 523.5 (seen). Ageing by temperature: common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+/// A wire in the mode in which it is hottest.
+struct Hot<'a> {
+    id: WireId,
+    wire: &'a Wire,
+    mode: usize,
+    class: Celsius,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let modes: Vec<&ModeState> = analysis.electrical.modes().collect();
+    let mut hot = hot(analysis, &modes);
+    if hot.is_empty() {
+        return Vec::new();
+    }
+    let edges: Vec<(WireId, EdgeId)> =
+        analysis.network.edges().filter_map(|(id, edge)| edge.wire().map(|wire| (wire, id))).collect();
+    // Counting neighbours is a pass over the design, so each mode in which something is hot is counted once.
+    hot.sort_by_key(|hot| hot.mode);
+    let mut findings = Vec::new();
+    for group in hot.chunk_by(|a, b| a.mode == b.mode) {
+        let Some(mode) = group.first().and_then(|first| modes.get(first.mode)) else { continue };
+        let beside = analysis.electrical.beside(analysis.model, analysis.network, mode);
+        for hot in group {
+            let amps = edges.binary_search_by_key(&hot.id, |(wire, _)| *wire).ok().and_then(|at| edges.get(at));
+            let amps = amps.map_or(Ampere::default(), |(_, edge)| Ampere::new(mode.amps(*edge).get().abs()));
+            findings.push(finding(analysis, hot, mode, amps, beside.get(hot.id.index()).copied().unwrap_or(1)));
+        }
+    }
+    findings
+}
+
+/// The wires that are too hot and whose own current is not what is wrong with them.
+fn hot<'a>(analysis: &Analysis<'a>, modes: &[&ModeState]) -> Vec<Hot<'a>> {
+    let model = analysis.model;
+    let mut hot = Vec::new();
+    for (id, wire) in model.wires() {
+        let Some(thermal) = surroundings(model, wire).thermal() else { continue };
+        let over = |mode: &ModeState| mode.temperature(id).map_or(f64::INFINITY, Celsius::get) - thermal.conductor.get();
+        let worst = modes.iter().enumerate().map(|(at, mode)| (over(mode), at)).reduce(|a, b| if b.0 > a.0 { b } else { a });
+        let Some((_, mode)) = worst.filter(|(over, _)| *over > ROUNDING) else { continue };
+        let Some(loading) = analysis.electrical.loading(id) else { continue };
+        // Too hot even alone, or without a known capacity: told by others.
+        if capacity_of(model, wire, 1).is_some_and(|alone| loading.amps <= alone.amps) {
+            hot.push(Hot { id, wire, mode, class: thermal.conductor });
+        }
+    }
+    hot
+}
+
+fn finding(analysis: &Analysis<'_>, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, beside: u32) -> Finding {
+    let Hot { id, wire, class, .. } = hot;
+    let model = analysis.model;
+    let (name, mode_name) = (model.wire_name(*id), model.mode_name(mode.id));
+    let headline = match mode.temperature(*id) {
+        Some(at) => {
+            // Rounded upwards, so that no excess reads as none.
+            let over = ((at.get() - class.get()) * 10.0).ceil() / 10.0;
+            let at = Celsius::new(class.get() + over);
+            format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for")
+        }
+        None => format!("wire `{name}`, rated {class}, warms without end in mode `{mode_name}`"),
+    };
+    let around = match beside {
+        0 | 1 => "alone".to_owned(),
+        2 => "with 1 more loaded conductor beside it".to_owned(),
+        count => format!("with {} more loaded conductors beside it", count - 1),
+    };
+    let size = wire.size.map_or(wire.span, |size| size.span);
+    let mut finding = RULE
+        .finding(size, headline)
+        .label(format!("carries {amps} {around}"))
+        .figure("current", format!("{amps} in mode `{mode_name}`, computed"))
+        .help(remedy(analysis, *id, wire, amps, beside))
+        .concerns(name);
+    if let Some(at) = mode.temperature(*id) {
+        finding =
+            finding.figure("temperature", format!("{}, heat balance (computed)", Celsius::new((at.get() * 10.0).round() / 10.0)));
+    }
+    if let Some(capacity) = capacity_of(model, wire, beside) {
+        finding = finding.figure("capacity", &capacity);
+        for step in &capacity.chain {
+            finding = finding.figure("source", step.source);
+        }
+    }
+    finding
+}
+
+fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, amps: Ampere, beside: u32) -> String {
+    let name = analysis.model.wire_name(id);
+    let fewer =
+        (1..beside).rev().find(|count| capacity_of(analysis.model, wire, *count).is_some_and(|capacity| amps <= capacity.amps));
+    let apart = match fewer {
+        Some(1) => "lay it apart from the other loaded conductors".to_owned(),
+        Some(count) => format!("lay it where no more than {} other loaded conductors run beside it", count - 1),
+        None => "lay it where it is cooler".to_owned(),
+    };
+    match least_size_of(analysis.model, wire, amps, beside) {
+        Some(least) => format!("use {least} or more for `{name}`, or {apart}"),
+        None => apart,
+    }
+}

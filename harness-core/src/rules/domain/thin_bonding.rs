@@ -1,0 +1,266 @@
+//! The case of a box with voltage class B is bonded to the chassis as thickly as its live conductors ask for.
+
+use super::facts::is_class_b;
+use crate::{
+    analysis::Analysis,
+    document::devices::Role,
+    electrical::conductor::resistance_of,
+    finding::{Finding, Level},
+    model::{DeviceId, Model, PointId, WireId},
+    network::{EdgeId, EdgeKind, Network},
+    quantity::{Ohm, SquareMillimetre},
+    rules::{Check, Rule},
+    standards::{
+        bonding::{continuity, least_size},
+        contact::{bolted_resistance, plug_resistance},
+    },
+};
+use std::collections::VecDeque;
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "domain/thin-bonding",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a bond or protective earth thinner than the live conductors of its box ask for, or above 0.1 ohm",
+        docs: r#"
+## What it checks
+For each device with pins of voltage class B and a point of role `earth`: every conductor on the shortest way from that
+point to the chassis against the thickest class B conductor at the device (the same size up to 16 mm2, 16 mm2 up to
+35 mm2, half above), and the resistance of that way against 0.1 ohm. Equal sizes pass.
+## Why it matters
+Two insulation faults in two boxes drive the short-circuit current of the pack through their bonds. A bond that opens
+before the fuse leaves a case at pack voltage.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  traction: { nominal: 96 V, max: 110 V, reference: floating }
+parts:
+  housings:
+    HV-M: { family: HV, positions: 2, contacts: pin, key: A, voltage: 600 V, hv: true }
+    HV-F: { family: HV, positions: 2, contacts: socket, key: A, voltage: 600 V, hv: true }
+  conductors:
+    hv: { standard: ISO 6722-1, rated: 125 degC, voltage: 600 V }
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V }
+devices:
+  frame:
+    chassis: true
+    ports:
+      G1: { stud: M8, role: earth }
+  pump-drive:
+    ports:
+      HV:
+        housing: HV-M
+        pins:
+          1: { signal: traction positive, role: supply, domain: traction }
+          2: { signal: traction negative, role: return, domain: traction }
+      PE: { stud: M6, role: earth }
+  converter:
+    ports:
+      HV:
+        housing: HV-M
+        pins:
+          1: { signal: traction positive, role: supply, domain: traction }
+          2: { signal: traction negative, role: return, domain: traction }
+looms:
+  traction:
+    wire: hv
+    ends:
+      H1: { housing: HV-F, mates: pump-drive.HV }
+      H2: { housing: HV-F, mates: converter.HV }
+    wires:
+      1: { from: H1.1, to: H2.1, size: 25 mm2, colour: OG, length: 900 mm }
+      2: { from: H1.2, to: H2.2, size: 25 mm2, colour: OG, length: 900 mm }
+  bonding:
+    wire: thin
+    ends:
+      E1: { ring: M6, bolts-to: pump-drive.PE }
+      E2: { ring: M8, bolts-to: frame.G1 }
+    wires:
+      3: { from: E1, to: E2, size: 6 mm2, colour: GNYE, length: 400 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  traction: { nominal: 96 V, max: 110 V, reference: floating }
+parts:
+  housings:
+    HV-M: { family: HV, positions: 2, contacts: pin, key: A, voltage: 600 V, hv: true }
+    HV-F: { family: HV, positions: 2, contacts: socket, key: A, voltage: 600 V, hv: true }
+  conductors:
+    hv: { standard: ISO 6722-1, rated: 125 degC, voltage: 600 V }
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V }
+devices:
+  frame:
+    chassis: true
+    ports:
+      G1: { stud: M8, role: earth }
+  pump-drive:
+    ports:
+      HV:
+        housing: HV-M
+        pins:
+          1: { signal: traction positive, role: supply, domain: traction }
+          2: { signal: traction negative, role: return, domain: traction }
+      PE: { stud: M6, role: earth }
+  converter:
+    ports:
+      HV:
+        housing: HV-M
+        pins:
+          1: { signal: traction positive, role: supply, domain: traction }
+          2: { signal: traction negative, role: return, domain: traction }
+looms:
+  traction:
+    wire: hv
+    ends:
+      H1: { housing: HV-F, mates: pump-drive.HV }
+      H2: { housing: HV-F, mates: converter.HV }
+    wires:
+      1: { from: H1.1, to: H2.1, size: 25 mm2, colour: OG, length: 900 mm }
+      2: { from: H1.2, to: H2.2, size: 25 mm2, colour: OG, length: 900 mm }
+  bonding:
+    wire: thin
+    ends:
+      E1: { ring: M6, bolts-to: pump-drive.PE }
+      E2: { ring: M8, bolts-to: frame.G1 }
+    wires:
+      3: { from: E1, to: E2, size: 16 mm2, colour: GNYE, length: 400 mm }
+```
+## What it cannot see
+A device without a point of role `earth`, one that bolts straight to metal, and corrosion. A case without any way to the
+chassis is not this rule's: its earth point is then unconnected.
+## Source
+Size: IEC 60364-5-54 table 54.2 (from memory, not seen). Resistance: UN R100 5.1.2.2, below 0.1 ohm at 0.2 A or more (seen).
+"#,
+    },
+    run: check,
+};
+
+/// How each point is reached from the chassis over metal: the point before it and the edge between.
+type Ways = Vec<Option<(PointId, EdgeId)>>;
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let (model, network) = (analysis.model, analysis.network);
+    let mut boxes = Vec::new();
+    for (device, item) in model.devices() {
+        let points = || item.ports.iter().filter_map(|port| model.port(port)).flat_map(|port| port.points.iter());
+        let pin = |point| model.point(point).and_then(|point| model.pin(point.pin?));
+        let earth = points().find(|point| pin(*point).and_then(|pin| pin.role).is_some_and(|role| role.value == Role::Earth));
+        let of_class_b =
+            |point: &PointId| pin(*point).and_then(|pin| pin.domain).is_some_and(|(domain, _)| is_class_b(model, domain));
+        let live = |point: &PointId| pin(*point).and_then(|pin| pin.role).is_none_or(|role| role.value != Role::Earth);
+        let sizes = points().filter(|point| of_class_b(point) && live(point)).flat_map(|point| wires_at(network, point));
+        let thickest = sizes.filter_map(|wire| Some((model.wire(wire)?.size?.value, wire)));
+        let thickest = thickest.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        if let (false, Some(earth), Some(thickest)) = (item.chassis, earth, thickest) {
+            boxes.push((device, earth, thickest));
+        }
+    }
+    if boxes.is_empty() {
+        return Vec::new();
+    }
+    let ways = ways(model, network);
+    boxes.into_iter().flat_map(|(device, earth, live)| findings(analysis, &ways, device, earth, live)).collect()
+}
+
+/// The wires that end at what meets a point of a device.
+fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
+    let met = network.around(point).filter(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
+}
+
+/// The shortest ways from the chassis over metal. Cost: one pass.
+fn ways(model: &Model, network: &Network) -> Ways {
+    let mut ways: Ways = vec![None; network.point_count()];
+    let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| device.ports.iter());
+    let mut waiting: VecDeque<PointId> =
+        chassis.filter_map(|port| model.port(port)).flat_map(|port| port.points.iter()).collect();
+    let mut seen = vec![false; network.point_count()];
+    for point in &waiting {
+        if let Some(seen) = seen.get_mut(point.index()) {
+            *seen = true;
+        }
+    }
+    while let Some(point) = waiting.pop_front() {
+        for (id, edge, other) in network.around(point) {
+            let Some(seen) = seen.get_mut(other.index()) else { continue };
+            if *seen || !edge.is_metal() {
+                continue;
+            }
+            *seen = true;
+            if let Some(way) = ways.get_mut(other.index()) {
+                *way = Some((point, id));
+            }
+            waiting.push_back(other);
+        }
+    }
+    ways
+}
+
+fn findings(
+    analysis: &Analysis<'_>,
+    ways: &Ways,
+    device: DeviceId,
+    earth: PointId,
+    (live, thickest): (SquareMillimetre, WireId),
+) -> Vec<Finding> {
+    let (model, network) = (analysis.model, analysis.network);
+    let mut wires = Vec::new();
+    let mut ohms = 0.0;
+    let mut point = earth;
+    while let Some((before, edge)) = ways.get(point.index()).copied().flatten() {
+        match network.edge(edge).map(|edge| edge.kind) {
+            Some(EdgeKind::Wire(wire)) => {
+                wires.push(wire);
+                ohms += model.wire(wire).map_or(0.0, |wire| resistance_of(model, wire).get());
+            }
+            Some(EdgeKind::Contact(_)) => ohms += plug_resistance().value.get(),
+            _ => ohms += model.policy.joint_resistance.map_or(bolted_resistance().value, |at| at.value).get(),
+        }
+        point = before;
+    }
+    let name = model.device_name(device);
+    let least = least_size(live);
+    let mut findings = Vec::new();
+    for wire in &wires {
+        let Some(size) = model.wire(*wire).and_then(|wire| wire.size).filter(|size| size.value < least.value) else { continue };
+        let (bond, feed) = (model.wire_name(*wire), model.wire_name(thickest));
+        let finding = RULE
+            .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
+            .label(format!("{} or more", least.value))
+            .figure("live conductor", format!("{live}, wire `{feed}`"))
+            .figure("least size", least)
+            .help(format!("use {} or more for `{bond}`", least.value))
+            .concerns(bond);
+        let place = model.wire(thickest).map(|wire| wire.size.map_or(wire.span, |size| size.span));
+        findings.push(match place {
+            Some(place) => finding.context(place, format!("thickest class B conductor of `{name}`")),
+            None => finding,
+        });
+    }
+    let (found, limit) = (Ohm::new(ohms), continuity());
+    let longest = wires.iter().copied().reduce(|a, b| if ohms_of(model, b) > ohms_of(model, a) { b } else { a });
+    if let (true, Some(longest)) = (found >= limit.value, longest)
+        && let Some(wire) = model.wire(longest)
+    {
+        let bond = model.wire_name(longest);
+        findings.push(
+            RULE.finding(wire.span, format!("the bond of `{name}` to the chassis has {found}, not below {}", limit.value))
+                .label("the longest piece of it")
+                .figure("resistance", format!("{found} at 20 degC, computed"))
+                .figure("limit", limit)
+                .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
+                .concerns(bond),
+        );
+    }
+    findings
+}
+
+fn ohms_of(model: &Model, wire: WireId) -> f64 {
+    model.wire(wire).map_or(0.0, |wire| resistance_of(model, wire).get())
+}
