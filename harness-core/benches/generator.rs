@@ -71,6 +71,7 @@ fn head() -> String {
         "format: 1\ndesign: Fleet of field rigs\nrevision: A\n\n\
          domains:\n  aux: { nominal: 12 V, max: 15 V, reference: chassis }\n  sensing: { nominal: 5 V, max: 5.5 V, reference: chassis }\n\n\
          zones:\n  hood: { ambient: 50 degC, wet: true }\n  cabin: { ambient: 35 degC }\n  outside: { ambient: 40 degC, wet: true }\n\n\
+         policy: { voltage-drop: { electronics: 10 % } }\n\n\
          modes:\n  parked: {}\n  drive: {}\n  work: {}\n  service: { immobile: true }\n\n\
          parts:\n  conductors:\n    thin: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thin }\n    \
          thick: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thick }\n  fuses:\n    \

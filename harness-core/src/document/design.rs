@@ -72,6 +72,8 @@ record! {
         immobile: Option<At<bool>> = "immobile";
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = "touch-safe";
+        /// The vehicle stands like this for days: what its batteries lose is worked out.
+        standing: Option<At<bool>> = "standing";
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }

@@ -77,6 +77,9 @@ record! {
         pull: Option<Choice<Pull>> = "pull";
         /// The driver clamps the voltage of a coil that it switches off.
         clamped: Option<At<bool>> = "clamped";
+        /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
+        /// first cell tap 1.
+        tap: Option<At<u32>> = "tap";
         /// Whether the pin must be wired; it must where nothing is said.
         need: Option<Choice<Need>> = "need";
         /// Anything a reader should know.

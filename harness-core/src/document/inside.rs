@@ -7,7 +7,7 @@ use super::{
     values::{At, Choice, List, Text},
 };
 use crate::{
-    quantity::{self, Ampere, Farad, Ohm, Ratio, Unit, Volt, Watt},
+    quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
     text::NodeId,
 };
 
@@ -38,6 +38,8 @@ record! {
         resistance: Option<At<Ohm>> = "resistance" above_zero;
         /// Largest current that it can deliver.
         limit: Option<At<Ampere>> = "limit" above_zero;
+        /// Charge that it gives from full to flat.
+        capacity: Option<At<AmpereHour>> = "capacity" above_zero;
         /// Point of its positive pole.
         positive: Option<Text> = "positive" required;
         /// Point of its negative pole.
@@ -64,6 +66,8 @@ record! {
         kind: Option<Choice<LoadKind>> = "kind";
         /// Damaged or without function when the poles are exchanged.
         polarised: Option<At<bool>> = "polarised";
+        /// What limits the voltage of a coil when it is switched off.
+        suppression: Option<Choice<Suppression>> = "suppression";
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
@@ -130,6 +134,8 @@ record! {
         closed_in: List<Text> = "closed-in";
         /// Modes in which it is open, though it rests closed.
         open_in: List<Text> = "open-in";
+        /// `from` must be its positive side.
+        polarised: Option<At<bool>> = "polarised";
         /// Rated current.
         current: Option<At<Ampere>> = "current" above_zero;
         /// Rated voltage.

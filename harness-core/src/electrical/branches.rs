@@ -115,7 +115,7 @@ impl<'a> Maker<'a> {
         let closed = BranchKind::Resistance(contact::closed_resistance().value);
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
-            ElementKind::Source { emf, resistance, limit, modes } => {
+            ElementKind::Source { emf, resistance, limit, modes, .. } => {
                 let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);
                 when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
             }
@@ -140,11 +140,13 @@ impl<'a> Maker<'a> {
             ElementKind::Disconnect { out, .. } => when(!out.has(mode), closed),
             ElementKind::Interlock { .. } => closed,
             ElementKind::Link { .. } => BranchKind::Open,
-            ElementKind::Relay { resistance, pull_in, .. } => match (terminal, self.partners.get(&id)) {
+            ElementKind::Relay { resistance, pull_in, hold, .. } => match (terminal, self.partners.get(&id)) {
                 (Terminal::Coil, _) => BranchKind::Coil {
                     resistance: resistance.map_or(contact::coil_resistance().value, |at| at.value),
                     pull_in: pull_in
                         .map_or_else(|| Volt::new(self.nominal(element).get() * contact::pull_in().value.get()), |at| at.value),
+                    hold: hold
+                        .map_or_else(|| Volt::new(self.nominal(element).get() * contact::hold().value.get()), |at| at.value),
                 },
                 (Terminal::Make | Terminal::Break, Some(&coil)) => BranchKind::RelayContact {
                     coil,

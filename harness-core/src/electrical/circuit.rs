@@ -75,6 +75,8 @@ pub enum BranchKind {
         resistance: Ohm,
         /// The voltage, of either polarity, from which the contacts move.
         pull_in: Volt,
+        /// The voltage, of either polarity, down to which they stay moved.
+        hold: Volt,
     },
     /// A contact that follows a coil.
     RelayContact {
@@ -109,6 +111,8 @@ pub struct Operating {
     pub live: Vec<bool>,
     /// Per branch: `true` for a coil that holds its contacts moved.
     pub energised: Vec<bool>,
+    /// Sources, ascending, that deliver their limit and less than their voltage.
+    pub limiting: Vec<u32>,
     /// Per branch: `true` for a converter input that runs its output.
     pub converting: Vec<bool>,
     /// Per node: the island it lies in, numbered in the order of the lowest node of each.

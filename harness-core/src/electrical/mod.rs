@@ -6,10 +6,12 @@
 
 mod branches;
 pub mod circuit;
+pub mod coils;
 pub mod conductor;
 pub mod drop;
 pub mod fault;
 pub mod fuse;
+mod held;
 mod loading;
 pub mod mend;
 mod mode;
@@ -17,9 +19,11 @@ pub mod protection;
 pub mod short;
 pub mod solve;
 pub mod stream;
+pub mod strings;
 mod thermal;
 
 pub use fault::Faults;
+pub use held::{Held, HeldCoil, Way};
 pub use loading::Loading;
 pub use mode::ModeState;
 pub use protection::Protection;
@@ -34,6 +38,7 @@ use crate::{
 #[derive(Debug)]
 pub struct Electrical {
     modes: Vec<ModeState>,
+    held: Vec<Held>,
     loading: Vec<Loading>,
     drops: Vec<drop::Drop>,
     protection: Protection,
@@ -43,14 +48,15 @@ pub struct Electrical {
 
 /// Computes what flows in each of `modes`, and what follows from it.
 ///
-/// Cost: two searches of the network a mode, the second from where the first ended; more where heat changes currents; and a
-/// few passes over the edges.
+/// Cost: two searches of the network a mode, the second from where the first ended; more where heat changes currents or relays
+/// leave a choice; and a few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
     let beds = thermal::Beds::new(model);
     let maker = branches::Maker::new(model, network, &beds);
-    let solve = |mode: &ModeId| mode::solve(model, network, &beds, *mode, &maker.circuit(*mode));
-    let modes: Vec<ModeState> = modes.iter().map(solve).collect();
+    let modes: Vec<ModeState> =
+        modes.iter().map(|mode| mode::solve(model, network, &beds, *mode, &maker.circuit(*mode), &[])).collect();
+    let held = held::held(model, network, &beds, &maker, &modes);
     let loading = loading::loading(model, network, &modes, &beds);
     let protection = protection::protection(model, network);
     let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
@@ -60,13 +66,19 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     let faults = pass.finish();
     let domains = maker.into_domains();
     let drops = drop::drops(model, network, &domains, &modes);
-    Electrical { modes, loading, drops, protection, faults, domains }
+    Electrical { modes, held, loading, drops, protection, faults, domains }
 }
 
 impl Electrical {
     /// The modes that were computed, in the order written.
     pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {
         self.modes.iter()
+    }
+
+    /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.
+    #[must_use]
+    pub fn held(&self) -> &[Held] {
+        &self.held
     }
 
     /// How a wire is loaded in its worst mode, for the size that it is given.

@@ -39,6 +39,10 @@ pub struct ModeState {
     pub refused: Vec<EdgeId>,
     /// Loads that run in this mode and whose terminals nothing but loads joins.
     pub no_return: Vec<EdgeId>,
+    /// Coils that hold their contacts moved, in order.
+    pub energised: Vec<EdgeId>,
+    /// Sources that give their limit, in order: what they feed asks for more.
+    pub limiting: Vec<EdgeId>,
     /// Worst relative error of Kirchhoff's laws.
     pub residual: f64,
 }
@@ -116,9 +120,17 @@ impl ModeState {
     }
 }
 
-/// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it.
-pub(super) fn solve(model: &Model, network: &Network, beds: &Beds, mode: ModeId, circuit: &Circuit) -> ModeState {
-    let mut solver = Solver::new(circuit);
+/// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it, if the mode
+/// begins with these coils energised.
+pub(super) fn solve(
+    model: &Model,
+    network: &Network,
+    beds: &Beds,
+    mode: ModeId,
+    circuit: &Circuit,
+    energised: &[u32],
+) -> ModeState {
+    let mut solver = Solver::new(circuit, energised);
     let mut warming = Warming::new(beds);
     let mut closed: Vec<bool> = Vec::new();
     let mut shorts: Vec<bool> = Vec::new();
@@ -152,6 +164,8 @@ pub(super) fn solve(model: &Model, network: &Network, beds: &Beds, mode: ModeId,
         unsettled: edges(operating.unsettled),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
+        energised: operating.energised.iter().zip(0..).filter(|(on, _)| **on).map(|(_, number)| EdgeId(number)).collect(),
+        limiting: edges(operating.limiting),
         residual: operating.residual,
     }
 }

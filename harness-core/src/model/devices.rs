@@ -194,6 +194,7 @@ impl Builder {
                     drive: pin.drive,
                     pull: pin.pull,
                     clamped: pin.clamped.is_some_and(|flag| flag.value),
+                    tap: pin.tap,
                     need: pin.need,
                     spare: None,
                 })

@@ -3,7 +3,7 @@
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::document::inside::{Demand, LoadKind, RelayKind, Suppression};
 use crate::document::values::At;
-use crate::quantity::{Ampere, Farad, Ohm, Ratio, Volt};
+use crate::quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt};
 use crate::text::{Name, Span};
 
 /// What holds an element.
@@ -26,6 +26,8 @@ pub enum ElementKind {
         resistance: Option<At<Ohm>>,
         /// Largest current.
         limit: Option<At<Ampere>>,
+        /// Charge from full to flat.
+        capacity: Option<At<AmpereHour>>,
         /// Modes in which it is there.
         modes: ModeSet,
     },
@@ -39,6 +41,8 @@ pub enum ElementKind {
         peak: Option<At<Ampere>>,
         /// Polarity matters.
         polarised: bool,
+        /// Suppression of a coil.
+        suppression: Option<Suppression>,
         /// Modes in which it runs.
         modes: ModeSet,
     },
@@ -59,6 +63,8 @@ pub enum ElementKind {
     Switch {
         /// Modes in which it is closed.
         closed: ModeSet,
+        /// Its first point must be the positive one.
+        polarised: bool,
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
@@ -72,6 +78,8 @@ pub enum ElementKind {
         resistance: Option<At<Ohm>>,
         /// Pull-in voltage.
         pull_in: Option<At<Volt>>,
+        /// Voltage at which it still holds.
+        hold: Option<At<Volt>>,
         /// Suppression.
         suppression: Option<Suppression>,
         /// Rated current.

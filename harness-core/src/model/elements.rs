@@ -34,7 +34,13 @@ impl Builder {
                 let modes = self.mode_set(&source.modes, ModeSet::ALL);
                 let emf = source.source?;
                 (
-                    ElementKind::Source { emf: emf.value, resistance: source.resistance, limit: source.limit, modes },
+                    ElementKind::Source {
+                        emf: emf.value,
+                        resistance: source.resistance,
+                        limit: source.limit,
+                        capacity: source.capacity,
+                        modes,
+                    },
                     points?,
                     emf.span,
                 )
@@ -48,6 +54,7 @@ impl Builder {
                     kind: load.kind.map(|kind| kind.value),
                     peak: load.peak,
                     polarised: load.polarised.is_some_and(|flag| flag.value),
+                    suppression: load.suppression.map(|word| word.value),
                     modes,
                 };
                 (kind, points?, demand.span)
@@ -80,7 +87,9 @@ impl Builder {
                         self.all_but(open)
                     }
                 };
-                (ElementKind::Switch { closed, current: switch.current, voltage: switch.voltage }, points?, rest.span)
+                let polarised = switch.polarised.is_some_and(|flag| flag.value);
+                let kind = ElementKind::Switch { closed, polarised, current: switch.current, voltage: switch.voltage };
+                (kind, points?, rest.span)
             }
             Item::Relay(relay) => return self.relay(owner, relay),
             Item::Disconnect(disconnect) => {
@@ -134,6 +143,7 @@ impl Builder {
             contact: kind.value,
             resistance: relay.resistance,
             pull_in: relay.pull_in,
+            hold: relay.hold,
             suppression: relay.suppression.map(|word| word.value),
             current: relay.current,
             voltage: relay.voltage,

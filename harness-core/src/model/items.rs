@@ -54,6 +54,8 @@ pub struct Mode {
     pub immobile: bool,
     /// Nothing reachable may be live here.
     pub touch_safe: bool,
+    /// The vehicle stands like this for days; the place where that is said.
+    pub standing: Option<Span>,
 }
 
 /// A device.
@@ -285,6 +287,8 @@ pub struct Pin {
     pub pull: Option<Choice<Pull>>,
     /// Its driver clamps.
     pub clamped: bool,
+    /// Which tap of a string it measures, counted from the negative end.
+    pub tap: Option<At<u32>>,
     /// Whether it must be wired.
     pub need: Option<Choice<Need>>,
     /// Nothing is behind it; the place where that is said.

@@ -85,6 +85,11 @@ unit!(
     ["A" => 1.0, "mA" => 1e-3, "uA" => 1e-6, "µA" => 1e-6, "kA" => 1e3]
 );
 unit!(
+    /// Electric charge of a battery, in ampere hour.
+    AmpereHour, "charge", "60 Ah", 0.0, 1e6,
+    ["Ah" => 1.0, "mAh" => 1e-3]
+);
+unit!(
     /// Voltage, in volt.
     Volt, "voltage", "12 V", 0.0, 2_000.0,
     ["V" => 1.0, "mV" => 1e-3, "kV" => 1e3]
@@ -157,12 +162,13 @@ unit!(
 type Known = (&'static str, &'static [(&'static str, f64)]);
 
 /// All quantities, for a unit that stands in the place of another.
-fn known_units() -> [Known; 14] {
+fn known_units() -> [Known; 15] {
     fn of<U: Unit>() -> Known {
         (U::MEASURES, U::SPELLINGS)
     }
     [
         of::<Ampere>(),
+        of::<AmpereHour>(),
         of::<Volt>(),
         of::<Ohm>(),
         of::<Watt>(),
@@ -211,6 +217,7 @@ macro_rules! scaled_display {
 }
 
 scaled_display!(Ampere, 3, [(10_000.0, 1e3, "kA"), (0.1, 1.0, "A"), (1e-4, 1e-3, "mA"), (0.0, 1e-6, "uA")]);
+scaled_display!(AmpereHour, 3, [(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]);
 scaled_display!(Volt, 4, [(0.1, 1.0, "V"), (0.0, 1e-3, "mV")]);
 scaled_display!(Ohm, 4, [(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")]);
 scaled_display!(Watt, 4, [(10_000.0, 1e3, "kW"), (0.0, 1.0, "W")]);

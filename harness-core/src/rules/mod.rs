@@ -3,6 +3,7 @@
 //! A rule states facts. It holds no state, calls no other rule, never parses text, and does not know at which level it
 //! runs: the runner in `check` applies the workshop's levels.
 
+mod battery;
 mod conductor;
 mod contact;
 mod domain;
@@ -32,8 +33,16 @@ impl Check {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Check]; 7] =
-    [conductor::CHECKS, contact::CHECKS, domain::CHECKS, mating::CHECKS, netlist::CHECKS, protection::CHECKS, review::CHECKS];
+static GROUPS: [&[&Check]; 8] = [
+    battery::CHECKS,
+    conductor::CHECKS,
+    contact::CHECKS,
+    domain::CHECKS,
+    mating::CHECKS,
+    netlist::CHECKS,
+    protection::CHECKS,
+    review::CHECKS,
+];
 
 /// Every rule that checks a design, sorted by name.
 pub fn checks() -> impl Iterator<Item = &'static Check> {

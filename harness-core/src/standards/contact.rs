@@ -12,6 +12,7 @@ static BOLTED: Source = Source::practice("resistance of a bolted joint");
 static CLOSED: Source = Source::practice("resistance of a closed switch or link");
 static COIL: Source = Source::seen("mini relay, 12 V coil of 60 to 80 ohm", "datasheet of a relay");
 static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
+static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
 static DIODE: Source = Source::practice("forward drop of a silicon diode");
 static BETWEEN_COLD: Source = Source::computed("ISO 8820-3 type C", "between rows of a maker's table that a public note quotes");
 static ABOVE_COLD: Source =
@@ -61,6 +62,14 @@ pub fn coil_resistance() -> Sourced<Ohm> {
 #[must_use]
 pub fn pull_in() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.6), &PULL_IN)
+}
+
+/// Voltage down to which a relay that has pulled in may stay in, as a share of its nominal voltage.
+///
+/// The least favourable one: most let go earlier, and only below this all are sure to.
+#[must_use]
+pub fn hold() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.1), &HOLD)
 }
 
 /// Forward drop of a diode.

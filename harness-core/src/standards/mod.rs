@@ -4,6 +4,7 @@
 //! Knows nothing of designs: the caller says what size, temperature or rating it asks about. A rule takes its limits from
 //! here, so that a finding can name the page a limit was seen on and whether it was seen at all.
 
+pub mod battery;
 pub mod bonding;
 pub mod capacity;
 pub mod colour;

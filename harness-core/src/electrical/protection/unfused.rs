@@ -162,15 +162,15 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
     runs
 }
 
-/// Whether a point is a supply pin of a device of which nothing inside is known: it takes some current.
+/// Whether a point is a supply pin, or a tap of a string, of a device of which nothing inside is known: it takes some current.
 fn is_dead_end(model: &Model, network: &Network, point: PointId) -> bool {
     let Some(item) = model.point(point) else { return false };
     if !matches!(item.kind, PointKind::Pin(_) | PointKind::Stud(_)) {
         return false;
     }
-    let is_supply =
-        item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).is_some_and(|role| role.value == Role::Supply);
-    is_supply && network.around(point).all(|(_, edge, _)| edge.element().is_none())
+    let pin = item.pin.and_then(|pin| model.pin(pin));
+    let takes = pin.is_some_and(|pin| pin.tap.is_some() || pin.role.is_some_and(|role| role.value == Role::Supply));
+    takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
 }
 
 fn lead_in(model: &Model, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {

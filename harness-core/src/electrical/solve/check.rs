@@ -44,7 +44,9 @@ fn fault(circuit: &Circuit, branch: &Branch) -> Option<RefusalReason> {
         BranchKind::CurrentLoad { amps, nominal } => size(amps.get(), false).or(size(nominal.get(), true)),
         BranchKind::PowerLoad { watts, nominal } => size(watts.get(), false).or(size(nominal.get(), true)),
         BranchKind::Diode { drop, resistance: ohms } => resistance(ohms).or(size(drop.get(), false)),
-        BranchKind::Coil { resistance: ohms, pull_in } => resistance(ohms).or(size(pull_in.get(), true)),
+        BranchKind::Coil { resistance: ohms, pull_in, hold } => {
+            resistance(ohms).or(size(pull_in.get(), true)).or(size(hold.get(), true))
+        }
         BranchKind::RelayContact { coil, resistance: ohms, .. } => match kind(coil) {
             Some(BranchKind::Coil { .. }) => resistance(ohms),
             _ => Some(RefusalReason::NotACoil),

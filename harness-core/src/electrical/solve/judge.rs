@@ -104,7 +104,10 @@ pub(super) fn switching(circuit: &Circuit, states: &States, solution: &Solution)
         let powered = solution.islands.same(branch.from, branch.to);
         let volts = if powered { solution.across(branch.from, branch.to).abs() } else { 0.0 };
         let (now, least) = match branch.kind {
-            BranchKind::Coil { pull_in, .. } => (states.energised.at(number), pull_in.get()),
+            BranchKind::Coil { pull_in, hold, .. } => {
+                let now = states.energised.at(number);
+                (now, if now { hold.get().min(pull_in.get()) } else { pull_in.get() })
+            }
             BranchKind::ConverterInput { .. } => (states.mode(number) == Mode::Draws, states.threshold(number)),
             _ => continue,
         };

@@ -57,7 +57,16 @@ const PATIENCE: u32 = 6;
 /// Linear in nodes and branches, times the number of rounds, plus the factorisation of the loops.
 #[must_use]
 pub fn solve(circuit: &Circuit) -> Operating {
-    let mut solver = Solver::new(circuit);
+    solve_from(circuit, &[])
+}
+
+/// As [`solve`], but the coils whose branches are `energised` hold their contacts moved at the start.
+///
+/// A coil between the voltage at which it holds and the one at which it pulls in stays as it was, so that a circuit may have
+/// several states of rest; this finds the one that is reached from those coils.
+#[must_use]
+pub fn solve_from(circuit: &Circuit, energised: &[u32]) -> Operating {
+    let mut solver = Solver::new(circuit, energised);
     solver.run();
     solver.operating()
 }
@@ -70,12 +79,13 @@ pub struct Solver<'a> {
 }
 
 impl<'a> Solver<'a> {
-    /// A search over `circuit` that has not begun.
+    /// A search over `circuit` that has not begun, in which the coils whose branches are `energised` hold their contacts moved.
     #[must_use]
-    pub fn new(circuit: &'a Circuit) -> Self {
+    pub fn new(circuit: &'a Circuit, energised: &[u32]) -> Self {
         let refused = check::refusals(circuit);
-        let search = Search::new(circuit, States::new(circuit, &refused));
-        Self { search, refused, unsettled: Vec::new() }
+        let mut states = States::new(circuit, &refused);
+        states.energise(energised);
+        Self { search: Search::new(circuit, states), refused, unsettled: Vec::new() }
     }
 
     /// Searches from the state in which the last search ended; see [`solve`].
@@ -285,6 +295,7 @@ impl<'a> Search<'a> {
             amps: amps.list().iter().map(|amps| Ampere::new(*amps)).collect(),
             live: (0..self.circuit.nodes).map(|node| islands.live_at(node)).collect(),
             energised: self.states.energised.list().to_vec(),
+            limiting: numbers.clone().filter(|number| self.states.mode(*number) == Mode::Limits).collect(),
             converting: numbers.map(|number| is_input(number) && self.states.mode(number) == Mode::Draws).collect(),
             island: islands.of.list().to_vec(),
             no_return,

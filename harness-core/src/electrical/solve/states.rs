@@ -215,6 +215,16 @@ impl<'c> States<'c> {
         self.changed |= conducted || self.conducts(branch) || mode == Mode::Limits;
     }
 
+    /// Moves the contacts of these coils before anything is computed; a branch that is no coil is left as it is.
+    pub(super) fn energise(&mut self, coils: &[u32]) {
+        for &coil in coils {
+            if matches!(self.kind(coil), BranchKind::Coil { .. }) {
+                self.energised.set(coil, true);
+            }
+        }
+        self.switch_contacts();
+    }
+
     /// Moves the contacts of a coil.
     pub(super) fn switch_contacts(&mut self) {
         for contact in self.contacts.clone() {

@@ -1,6 +1,6 @@
 //! Small circuits with published or hand-computed values.
 
-use super::solve;
+use super::{solve, solve_from};
 use crate::{
     electrical::circuit::{Branch, BranchKind, Circuit, Operating, RefusalReason},
     quantity::{Ampere, Ohm, Ratio, Volt, Watt},
@@ -36,7 +36,11 @@ fn diode(drop: f64, resistance: f64) -> BranchKind {
 }
 
 fn coil(resistance: f64, pull_in: f64) -> BranchKind {
-    BranchKind::Coil { resistance: Ohm::new(resistance), pull_in: Volt::new(pull_in) }
+    held_coil(resistance, pull_in, pull_in)
+}
+
+fn held_coil(resistance: f64, pull_in: f64, hold: f64) -> BranchKind {
+    BranchKind::Coil { resistance: Ohm::new(resistance), pull_in: Volt::new(pull_in), hold: Volt::new(hold) }
 }
 
 fn contact(coil: u32, closed_when_energised: bool) -> BranchKind {
@@ -192,6 +196,37 @@ fn a_relay_closes_its_contact_and_a_buzzer_is_named() {
     let parts = [(0, 1, source(12.0, 0.010)), (1, 2, contact(2, false)), (2, 0, coil(90.0, 8.0))];
     let state = solve(&circuit(3, &parts));
     assert_eq!(state.unsettled, [2]);
+}
+
+/// The relay of a second fuse panel: 90 ohm of coil behind 90 ohm of igniter on 12 V leave it half of it (Ohm's law). It does not
+/// pull in at 8 V, holds from 5 V, and lets go from 7 V.
+#[test]
+fn a_coil_between_hold_and_pull_in_stays_as_it_was() {
+    let parts = |hold| {
+        let coil = held_coil(90.0, 8.0, hold);
+        [(0, 1, source(12.0, 0.000_1)), (1, 2, ohms(90.0)), (2, 0, coil), (1, 3, contact(2, true)), (3, 0, load(4.0, 12.0))]
+    };
+    let rest = settled(&circuit(4, &parts(5.0)));
+    assert!(!rest.energised[2]);
+    near(amps(&rest, 4), 0.0, 1e-9);
+    let held = solve_from(&circuit(4, &parts(5.0)), &[2]);
+    assert!(held.energised[2] && held.unsettled.is_empty());
+    near(volts(&held, 2), 6.0, 0.01);
+    near(amps(&held, 4), 4.0, 1e-9);
+    assert!(!solve_from(&circuit(4, &parts(7.0)), &[2]).energised[2]);
+    // A branch that is no coil can't be energised.
+    assert_eq!(solve_from(&circuit(4, &parts(5.0)), &[0, 9]), rest);
+}
+
+/// A load behind its own contact pulls the supply down to 7.2 V: below pull-in, above hold. It chatters without hysteresis.
+#[test]
+fn a_relay_that_pulls_its_supply_down_holds() {
+    let parts =
+        |hold| [(0, 1, source(12.0, 1.0)), (1, 0, held_coil(1e6, 8.0, hold)), (1, 2, contact(1, true)), (2, 0, ohms(1.49))];
+    let held = settled(&circuit(3, &parts(5.0)));
+    assert!(held.energised[1]);
+    near(volts(&held, 1), 7.2, 1e-3);
+    assert_eq!(solve(&circuit(3, &parts(8.0))).unsettled, [1]);
 }
 
 #[test]

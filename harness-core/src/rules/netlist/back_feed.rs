@@ -2,19 +2,19 @@
 
 use super::{
     ends::{and_more, in_modes},
-    feeds::{Walks, path},
-    views::{Part, View, nominal, part, switches},
+    fed_coils::{FedCoil, fed_coils},
+    feeds::{ALIVE, Walks, few, path},
+    views::{Part, View, is_switched, nominal, part, switches},
 };
 use crate::{
     analysis::Analysis,
-    document::inside::LoadKind,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
     rules::{Check, Rule},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(super) static RULE: Check = Check {
     rule: Rule {
@@ -25,8 +25,10 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 Each load of kind lamp, motor, heater or coil in the modes that its `in:` does not list: the voltage across it stays below
-half its nominal one. Loads whose feed passes no switch, relay contact or disconnect in any mode are left out: they are
-switched by something inside them. The path shows where the voltage comes from. Loads on one net are one finding.
+half its nominal one. Relay coils: one that is pulled in through a load or a resistor while its own switch is open. Loads whose
+feed passes no switch, relay contact or disconnect in any mode are left out: they are
+switched by something inside them. The path shows where the voltage comes from. Loads on one net are one
+finding, and so is a coil with what its contact keeps alive.
 ## Why it matters
 An engine that runs on with the key out, a lamp that glows, a pump that drains the battery; and what a disconnect was meant
 to make dead is not.
@@ -141,16 +143,14 @@ looms:
       3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
 ```
 ## What it cannot see
-That a relay holds at a lower voltage than it pulls in at: each mode is computed on its own.
+A coil that hangs on a load or a resistor in every mode: it is taken to be meant so. A relay that merely stays in is told by
+`netlist/held-relay`.
 ## Source
 Circuit laws; common practice, no source.
 "#,
     },
     run: check,
 };
-
-/// Share of its nominal voltage from which a load counts as alive.
-const ALIVE: f64 = 0.5;
 
 /// Loads on one net that stay alive.
 struct Alive {
@@ -163,18 +163,20 @@ struct Alive {
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let model = analysis.model;
+    let coils = fed_coils(analysis);
+    let told: FxHashSet<&str> = coils.iter().flat_map(|coil| coil.behind.iter().map(String::as_str)).collect();
     let suspects: Vec<(EdgeId, Edge, ElementId)> = analysis
         .network
         .edges()
         .filter_map(|(id, edge)| {
             let (element, _) = edge.element()?;
             let ElementKind::Load { kind: Some(kind), .. } = model.element(element)?.kind else { return None };
-            let switched = matches!(kind, LoadKind::Lamp | LoadKind::Motor | LoadKind::Heater | LoadKind::Coil);
-            switched.then_some((id, *edge, element))
+            (is_switched(kind) && !told.contains(model.element_name(element).as_str())).then_some((id, *edge, element))
         })
         .collect();
+    let by_coils = coils.iter().filter_map(|coil| coil_finding(analysis, coil));
     if suspects.is_empty() {
-        return Vec::new();
+        return by_coils.collect();
     }
     let domains = analysis.electrical.domains();
     let permanent = analysis.network.components(|_, edge| match part(model, edge) {
@@ -217,7 +219,26 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             }
         }
     }
-    found.into_iter().filter_map(|alive| finding(analysis, alive)).collect()
+    by_coils.chain(found.into_iter().filter_map(|alive| finding(analysis, alive))).collect()
+}
+
+fn coil_finding(analysis: &Analysis<'_>, coil: &FedCoil) -> Option<Finding> {
+    let model = analysis.model;
+    let (name, element) = (model.element_name(coil.relay), model.element(coil.relay)?);
+    let mut finding = RULE
+        .finding(
+            element.value_span,
+            format!("`{name}` is pulled in{}, {} through what is no feed of its own", in_modes(model, &coil.modes), coil.volts),
+        )
+        .label("its own switch is open")
+        .path(coil.path.clone())
+        .figure("coil voltage", coil.volts)
+        .help("cut the path shown, with a contact or a diode of its own for the coil")
+        .concerns(name);
+    if !coil.behind.is_empty() {
+        finding = finding.figure("keeps alive", few(&coil.behind));
+    }
+    Some(coil.behind.iter().fold(finding, |finding, name| finding.concerns(name)))
 }
 
 fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {

@@ -1,14 +1,21 @@
 //! Where the current of a load comes from: whether a switch lies on its way, and the way itself.
 
-use super::views::{Part, is_on, part, switches};
+use super::{
+    ends::listed,
+    views::{Part, is_on, is_switched, nominal, part, switches},
+};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    model::{ModeId, ModeSet, PointId},
+    model::{ElementId, ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, Step},
 };
 use rustc_hash::FxHashSet;
 
+/// Share of its nominal voltage from which a load counts as alive.
+pub(super) const ALIVE: f64 = 0.5;
+/// Names that are told; the rest is counted.
+const NAMED: usize = 3;
 /// Current below which an edge carries nothing.
 const NOTHING: f64 = 1e-6;
 
@@ -92,4 +99,46 @@ pub(super) fn path(analysis: &Analysis<'_>, mode: &ModeState, load: EdgeId, hot:
     let mut turned: Vec<Step> = steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
     turned.reverse();
     analysis.network.names(analysis.model, start, &turned)
+}
+
+/// Coils and loads that are alive in `state`, should be off, and hang on a contact of `relay`; in `before` they are not alive.
+///
+/// Cost: a few passes over the edges.
+pub(super) fn behind(analysis: &Analysis<'_>, relay: ElementId, state: &ModeState, before: Option<&ModeState>) -> Vec<String> {
+    let (model, network) = (analysis.model, analysis.network);
+    let own = |edge: &Edge| edge.element().is_some_and(|(element, _)| element == relay);
+    // What a source reaches over closed conductors, with this relay and without: the difference hangs on it.
+    let fed = [true, false].map(|with| {
+        let closed = |id, edge: &Edge| state.conducts(id) && part(model, edge) == Part::Conductor && (with || !own(edge));
+        let lumps = network.components(closed);
+        let poles = network.edges().filter(|(id, edge)| part(model, edge) == Part::Source && is_on(analysis, state, *id));
+        let poles: FxHashSet<u32> = poles.map(|(_, edge)| lumps.of(edge.b)).collect();
+        (lumps, poles)
+    });
+    let hangs = |point| fed.each_ref().map(|(lumps, poles)| poles.contains(&lumps.of(point))) == [true, false];
+    let domains = analysis.electrical.domains();
+    let loads = network.edges().filter_map(|(_, edge)| {
+        let (id, _) = edge.element().filter(|_| part(model, edge) == Part::Load && !own(edge))?;
+        let element = model.element(id)?;
+        let switched = match element.kind {
+            ElementKind::Load { kind: Some(kind), modes, .. } => is_switched(kind) && !modes.has(state.id),
+            ElementKind::Relay { .. } => true,
+            _ => false,
+        };
+        let least = nominal(model, domains, element).filter(|_| switched)?.get() * ALIVE;
+        let across = |state: &ModeState| state.volts(edge.a).get() - state.volts(edge.b).get();
+        let hot = if across(state) > 0.0 { edge.a } else { edge.b };
+        let new = before.is_none_or(|before| across(before).abs() < least);
+        (across(state).abs() >= least && new && hangs(hot)).then(|| model.element_name(id))
+    });
+    loads.collect()
+}
+
+/// The first few names of a list in words, and how many more there are.
+pub(super) fn few(names: &[String]) -> String {
+    let named: Vec<String> = names.iter().take(NAMED).map(|name| format!("`{name}`")).collect();
+    match names.len().saturating_sub(NAMED) {
+        0 => listed(&named),
+        more => format!("{} and {more} more", named.join(", ")),
+    }
 }

@@ -4,21 +4,26 @@ mod back_feed;
 mod crowded_cavity;
 mod dangling_wire;
 mod ends;
+mod fed_coils;
 mod feeds;
+mod held_relay;
 mod meeting;
 mod names;
 mod no_return;
 mod no_source;
 mod open_points;
 mod reach;
+mod reversed_polarity;
 mod role_conflict;
 mod roles;
 mod shorts;
 mod sides;
 mod signal_mismatch;
 mod sneak_short;
+mod source_overload;
 mod starved;
 mod unconnected_pin;
+mod unsuppressed_coil;
 mod views;
 
 use super::Check;
@@ -28,10 +33,14 @@ pub(super) static CHECKS: &[&Check] = &[
     &back_feed::RULE,
     &crowded_cavity::RULE,
     &dangling_wire::RULE,
+    &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
+    &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
+    &source_overload::RULE,
     &unconnected_pin::RULE,
+    &unsuppressed_coil::RULE,
 ];

@@ -2,8 +2,10 @@
 
 use super::{
     ends::{and_more, in_modes},
+    feeds::few,
     reach::{blame, evidence, reach},
     starved::{Cut, Starved, starved},
+    views::{Part, part},
 };
 use crate::{
     analysis::Analysis,
@@ -22,7 +24,7 @@ pub(super) static RULE: Check = Check {
 Each load and converter in the modes of its `in:`: if its feed is alive, its other side gets back to the same source
 through closed switches, fitted fuses and metal. A way back through other loads alone does not count where the shared
 conductor is a return. A load without `in:` must have its return in one mode at least. Loads that share an open return are
-one finding.
+one finding. Where its current goes back through other loads, they are named.
 ## Why it matters
 Without its return a load does not run, or its current finds a way back through other loads, which then glow or hold.
 ## Example
@@ -152,6 +154,9 @@ Circuit laws; common practice, no source.
     run: check,
 };
 
+/// Current that counts as none.
+const NOTHING: f64 = 1e-6;
+
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let starved = analysis.shared(starved);
     starved.0.iter().filter(|starved| starved.cut == Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
@@ -163,9 +168,30 @@ fn finding(analysis: &Analysis<'_>, starved: &Starved) -> Option<Finding> {
     let more = and_more(starved.loads.len() - 1, "load");
     let (why, help) = blame(analysis, starved, "return");
     let headline = format!("the return of `{name}`{more} never gets back to its source{}{why}", in_modes(model, &starved.modes));
-    let finding = RULE
+    let back = back_through(analysis, starved);
+    let mut finding = RULE
         .finding(item.value_span, headline)
         .label(format!("fed, but its return ends at `{}`", model.point_name(starved.dead)))
         .help(help);
+    if !back.is_empty() {
+        finding = finding.figure("goes back through", few(&back));
+    }
     Some(evidence(analysis, starved, finding))
+}
+
+/// The loads through which the current leaves the return that leads nowhere, in the first mode.
+fn back_through(analysis: &Analysis<'_>, starved: &Starved) -> Vec<String> {
+    let (model, network) = (analysis.model, analysis.network);
+    let Some(mode) = analysis.electrical.modes().find(|mode| starved.modes.first() == Some(&mode.id)) else { return Vec::new() };
+    let lumps = network.components(|id, edge| part(model, edge) == Part::Conductor && mode.conducts(id));
+    let dead = lumps.of(starved.dead);
+    let loads = network.edges().filter_map(|(id, edge)| {
+        let (element, _) = edge.element().filter(|_| matches!(part(model, edge), Part::Load | Part::Resistor))?;
+        let (from, to) = if mode.amps(id).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+        let leaves = lumps.of(from) == dead && lumps.of(to) != dead && mode.amps(id).get().abs() > NOTHING;
+        leaves.then(|| model.element_name(element))
+    });
+    let mut loads: Vec<String> = loads.collect();
+    loads.sort();
+    loads
 }

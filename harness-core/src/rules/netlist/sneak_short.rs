@@ -8,8 +8,9 @@ use super::{
 use crate::{
     analysis::Analysis,
     document::devices::Role,
+    electrical::coils::{Across, coils},
     finding::{Finding, Level},
-    model::PointId,
+    model::{ElementId, PointId},
     network::EdgeKind,
     rules::{Check, Rule},
     text::Span,
@@ -144,9 +145,16 @@ fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
     let model = analysis.model;
     let source = model.element(short.source)?;
     let name = model.element_name(short.source);
-    let joint = joint(analysis, short);
+    let turned = turned_diode(analysis, short);
+    let joint = turned.clone().or_else(|| joint(analysis, short));
     let (more, modes, amps) = (and_more(short.others, "source"), in_modes(model, &short.modes), short.amps);
     let (span, headline, label, help) = match &joint {
+        Some((span, by)) if turned.is_some() => (
+            *span,
+            format!("source `{name}`{more} is shorted{modes} through the diode `{by}`, {amps}"),
+            "lies across a coil and conducts when the coil is fed",
+            format!("turn `{by}` round: its cathode (`to`) belongs to the positive side of the coil"),
+        ),
         Some((span, by)) => (
             *span,
             format!("source `{name}`{more} is shorted{modes} through `{by}`, {amps}"),
@@ -171,6 +179,18 @@ fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
         finding = finding.context(source.value_span, "this source").concerns(by);
     }
     Some(finding)
+}
+
+/// A diode on the path that lies across a coil the wrong way round.
+fn turned_diode(analysis: &Analysis<'_>, short: &Short) -> Option<(Span, String)> {
+    let on_path: Vec<ElementId> =
+        short.steps.iter().filter_map(|step| Some(analysis.network.edge(step.edge)?.element()?.0)).collect();
+    let coils = analysis.shared(|analysis| coils(analysis.model, analysis.network));
+    let diode = coils.0.iter().find_map(|coil| match coil.across {
+        Across::Reversed(diode) => Some(diode).filter(|diode| on_path.contains(diode)),
+        _ => None,
+    })?;
+    Some((analysis.model.element(diode)?.value_span, analysis.model.element_name(diode)))
 }
 
 /// Where the path goes over from supply to return: the wire there, else what closes it.

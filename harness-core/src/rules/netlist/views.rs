@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    document::inside::LoadKind,
     electrical::ModeState,
     model::{Element, ElementKind, Model, PointId},
     network::{Components, Domains, Edge, EdgeId, EdgeKind, Terminal},
@@ -40,6 +41,11 @@ pub(super) fn switches(model: &Model, edge: &Edge) -> bool {
             model.element(element).map(|element| &element.kind),
             Some(ElementKind::Switch { .. } | ElementKind::Disconnect { .. })
         )
+}
+
+/// Whether a load of this kind is alive whenever it has its voltage; electronics and sensors decide for themselves.
+pub(super) fn is_switched(kind: LoadKind) -> bool {
+    matches!(kind, LoadKind::Lamp | LoadKind::Motor | LoadKind::Heater | LoadKind::Coil)
 }
 
 /// Whether a source gives voltage in a mode: it is there, and a converter's input is fed.

@@ -1,9 +1,12 @@
 //! A check that could not be made is said, never skipped in silence.
 //!
 //! The one owner of missing facts: every rule that stays silent for want of one relies on this file. One file a group of
-//! facts: what flows (`flow`), conductors (`conductors`), shorts (`faults`), what is joined (`joints`), voltages (`voltages`), and what the
+//! facts: what flows (`flow`), coils (`coils`), batteries (`batteries`), conductors (`conductors`), shorts (`faults`), what is
+//! joined (`joints`), voltages (`voltages`), and what the
 //! design itself says (`said`).
 
+mod batteries;
+mod coils;
 mod conductors;
 mod faults;
 mod flow;
@@ -139,7 +142,16 @@ Common practice, no source.
 };
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let parts = [flow::missing, conductors::missing, faults::missing, joints::missing, voltages::missing, said::missing];
+    let parts = [
+        flow::missing,
+        coils::missing,
+        batteries::missing,
+        conductors::missing,
+        faults::missing,
+        joints::missing,
+        voltages::missing,
+        said::missing,
+    ];
     parts.into_iter().flat_map(|part| part(analysis)).collect()
 }
 

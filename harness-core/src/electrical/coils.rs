@@ -1,0 +1,139 @@
+//! What switches a coil, and what takes its voltage when it is switched off.
+//!
+//! Owns the question as far as it is one of who is joined to whom. A *side* of a coil is all that conductors and fuses join to one
+//! of its points, past no switch. Cost: a few passes over edges and points.
+
+use crate::{
+    document::{
+        devices::Role,
+        inside::{LoadKind, Suppression},
+    },
+    model::{ElementId, ElementKind, Model, PointId},
+    network::{Components, Edge, EdgeId, Network, Terminal},
+};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// The coils of a design, in the order of their edges.
+#[derive(Debug, Default)]
+pub struct Coils(pub Vec<Coil>);
+
+/// The coil of a relay, or a load of kind coil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Coil {
+    /// Its element.
+    pub element: ElementId,
+    /// Its edge, from its positive side.
+    pub edge: EdgeId,
+    /// Its own suppression, where that is said.
+    pub own: Option<Suppression>,
+    /// What lies across it.
+    pub across: Across,
+    /// What switches it.
+    pub driver: Driver,
+}
+
+/// What lies across a coil beside what is built into it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Across {
+    /// Nothing.
+    Nothing,
+    /// A resistor, a capacitor, or a diode that blocks while the coil is fed.
+    Suppressed,
+    /// A diode that conducts while the coil is fed.
+    Reversed(ElementId),
+}
+
+/// What switches a coil off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Driver {
+    /// Nothing that the design says.
+    Unknown,
+    /// An output that clamps.
+    Clamped,
+    /// An output that does not.
+    Pin(PointId),
+    /// The contact of a switch or relay.
+    Contact(ElementId),
+}
+
+/// Finds all coils.
+#[must_use]
+pub fn coils(model: &Model, network: &Network) -> Coils {
+    let sides = network.components(|_, edge| edge.is_metal() || is_fuse(model, edge));
+    let mut parts: FxHashMap<(u32, u32), Across> = FxHashMap::default();
+    let mut drivers: FxHashMap<u32, Driver> = FxHashMap::default();
+    let fixed = fixed(model, network, &sides);
+    for (_, edge) in network.edges() {
+        let Some((id, terminal)) = edge.element() else { continue };
+        let Some(element) = model.element(id) else { continue };
+        let (a, b) = (sides.of(edge.a), sides.of(edge.b));
+        match (&element.kind, terminal) {
+            (ElementKind::Resistor(_) | ElementKind::Capacitor(_), _) => {
+                parts.insert((a, b), Across::Suppressed);
+                parts.insert((b, a), Across::Suppressed);
+            }
+            (ElementKind::Diode(_), _) => {
+                parts.insert((b, a), Across::Suppressed);
+                parts.entry((a, b)).or_insert(Across::Reversed(id));
+            }
+            (ElementKind::Switch { .. }, _) | (_, Terminal::Make | Terminal::Break) => {
+                for side in [a, b].into_iter().filter(|side| !fixed.contains(side)) {
+                    drivers.entry(side).or_insert(Driver::Contact(id));
+                }
+            }
+            _ => {}
+        }
+    }
+    // An output decides over a contact, one that clamps over one that does not.
+    for (id, point) in model.points() {
+        let Some(pin) = point.pin.and_then(|pin| model.pin(pin)) else { continue };
+        if pin.drive.is_none() && pin.role.is_none_or(|role| role.value != Role::Output) {
+            continue;
+        }
+        let slot = drivers.entry(sides.of(id)).or_insert(Driver::Unknown);
+        match slot {
+            Driver::Clamped => {}
+            _ if pin.clamped => *slot = Driver::Clamped,
+            Driver::Pin(_) => {}
+            _ => *slot = Driver::Pin(id),
+        }
+    }
+    let found = network.edges().filter_map(|(edge, item)| {
+        let (element, terminal) = item.element()?;
+        let own = match (&model.element(element)?.kind, terminal) {
+            (ElementKind::Relay { suppression, .. }, Terminal::Coil) => *suppression,
+            (ElementKind::Load { kind: Some(LoadKind::Coil), suppression, .. }, _) => *suppression,
+            _ => return None,
+        };
+        let (a, b) = (sides.of(item.a), sides.of(item.b));
+        let at = |side: u32| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
+        let driver = match (at(a), at(b)) {
+            (Driver::Clamped, _) | (_, Driver::Clamped) => Driver::Clamped,
+            (pin @ Driver::Pin(_), _) | (_, pin @ Driver::Pin(_)) => pin,
+            (Driver::Unknown, other) | (other, _) => other,
+        };
+        let across = parts.get(&(a, b)).copied().unwrap_or(Across::Nothing);
+        Some(Coil { element, edge, own, across, driver })
+    });
+    Coils(found.collect())
+}
+
+/// Sides that a source or a return holds: a contact there switches something else.
+fn fixed(model: &Model, network: &Network, sides: &Components) -> FxHashSet<u32> {
+    let is_source = |edge: &Edge| match edge.element() {
+        Some((_, Terminal::Output)) => true,
+        Some((id, _)) => model.element(id).is_some_and(|element| matches!(element.kind, ElementKind::Source { .. })),
+        None => false,
+    };
+    let poles = network.edges().filter(|(_, edge)| is_source(edge)).flat_map(|(_, edge)| [edge.a, edge.b]);
+    let grounds = model.points().filter(|(_, point)| {
+        let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        matches!(role, Some(Role::Return | Role::Chassis | Role::Earth))
+    });
+    poles.chain(grounds.map(|(id, _)| id)).map(|point| sides.of(point)).collect()
+}
+
+fn is_fuse(model: &Model, edge: &Edge) -> bool {
+    let element = edge.element().and_then(|(element, _)| model.element(element));
+    element.is_some_and(|element| matches!(element.kind, ElementKind::Fuse { .. }))
+}

@@ -1,0 +1,22 @@
+//! Batteries: strings of modules, what measures them, and what they lose while the vehicle stands.
+
+mod module_order;
+mod parts;
+mod shared_tap;
+mod standing_drain;
+mod string_voltage;
+mod tap_order;
+mod taps;
+mod unequal_strings;
+
+use super::Check;
+
+/// The rules of the group, sorted by name.
+pub(super) static CHECKS: &[&Check] = &[
+    &module_order::RULE,
+    &shared_tap::RULE,
+    &standing_drain::RULE,
+    &string_voltage::RULE,
+    &tap_order::RULE,
+    &unequal_strings::RULE,
+];

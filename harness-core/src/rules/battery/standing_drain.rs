@@ -1,0 +1,198 @@
+//! What the batteries lose while the vehicle stands.
+
+use super::parts::batteries;
+use crate::{
+    analysis::Analysis,
+    electrical::ModeState,
+    finding::{Finding, Level},
+    model::{ElementId, ElementKind},
+    network::{EdgeId, Terminal},
+    quantity::{Ampere, AmpereHour},
+    rules::{Check, Rule},
+    standards::battery::day,
+};
+use rustc_hash::FxHashMap;
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "battery/standing-drain",
+        level: Level::Note,
+        since: "0.1.0",
+        finds: "how long a battery lasts in a mode in which the vehicle stands for days, and what drains it",
+        docs: r#"
+## What it checks
+In each mode marked `standing: true`: each source that gives current, how much, after how many days it is flat by its `capacity`,
+and which consumers take most. Of a string the module that is flat first stands for all. It is a note: how long is long enough
+only the workshop knows.
+## Why it matters
+A tracker, a clock and a display that never sleeps empty a starter battery in a fortnight, and a battery left flat is a battery
+lost.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: { standing: true }
+  drive: {}
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
+      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
+      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: {}
+  drive: {}
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
+      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
+      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
+```
+## What it cannot see
+Self-discharge, age, cold, and the charge that starting needs: the vehicle does not start long before the battery is flat. A source
+without `capacity` is named by `review/missing-fact`.
+## Source
+Charge is current by time.
+"#,
+    },
+    run: check,
+};
+
+/// Current that counts as none.
+const NOTHING: f64 = 1e-6;
+/// Consumers that are named.
+const NAMED: usize = 3;
+/// Seconds in an hour.
+const HOUR: f64 = 3600.0;
+
+/// The source of a string that is flat first.
+struct Drain {
+    source: ElementId,
+    edge: EdgeId,
+    amps: Ampere,
+    capacity: AmpereHour,
+    hours: f64,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let model = analysis.model;
+    let mut findings = Vec::new();
+    let standing = |mode: &&ModeState| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some());
+    for mode in analysis.electrical.modes().filter(standing) {
+        findings.extend(drains(analysis, mode).iter().filter_map(|drain| finding(analysis, mode, drain)));
+    }
+    findings
+}
+
+fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
+    let strings = batteries(analysis);
+    let mut of: FxHashMap<ElementId, usize> = FxHashMap::default();
+    for (at, chain) in strings.chains.iter().enumerate() {
+        of.extend(chain.links.iter().flat_map(|link| &link.cells).map(|cell| (cell.source, at)));
+    }
+    let mut found: Vec<Drain> = Vec::new();
+    let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
+    for (id, edge) in analysis.network.edges() {
+        let Some((source, _)) = edge.element() else { continue };
+        let Some(ElementKind::Source { capacity: Some(capacity), .. }) =
+            analysis.model.element(source).map(|element| &element.kind)
+        else {
+            continue;
+        };
+        let amps = mode.amps(id);
+        if amps.get() <= NOTHING || mode.is_shorted(edge.a) {
+            continue;
+        }
+        let drain = Drain { source, edge: id, amps, capacity: capacity.value, hours: capacity.value.get() / amps.get() };
+        let known = of.get(&source).and_then(|chain| by_chain.get(chain)).and_then(|at| found.get_mut(*at));
+        match known {
+            Some(known) if !is_sooner(analysis, &drain, known) => {}
+            Some(known) => *known = drain,
+            None => {
+                if let Some(chain) = of.get(&source) {
+                    by_chain.insert(*chain, found.len());
+                }
+                found.push(drain);
+            }
+        }
+    }
+    found
+}
+
+/// Whether a source is flat before another one; of two that are flat at once, whether its name comes first.
+fn is_sooner(analysis: &Analysis<'_>, one: &Drain, other: &Drain) -> bool {
+    if (one.hours - other.hours).abs() > 1e-9 * other.hours {
+        return one.hours < other.hours;
+    }
+    analysis.model.element_name(one.source) < analysis.model.element_name(other.source)
+}
+
+fn finding(analysis: &Analysis<'_>, mode: &ModeState, drain: &Drain) -> Option<Finding> {
+    let model = analysis.model;
+    let name = model.element_name(drain.source);
+    let consumers = consumers(analysis, mode, drain);
+    let named: Vec<String> = consumers
+        .iter()
+        .take(NAMED)
+        .map(|(load, amps)| format!("`{}` {}", model.element_name(*load), Ampere::new(*amps)))
+        .collect();
+    let largest = consumers.first().map(|(load, _)| model.element_name(*load));
+    let time = lasts(drain.hours);
+    let finding = RULE
+        .finding(
+            model.element(drain.source)?.value_span,
+            format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
+        )
+        .label(format!("{} from full to flat", drain.capacity))
+        .context(model.mode(mode.id)?.standing?, "stands like this")
+        .figure("current", drain.amps)
+        .figure("capacity", drain.capacity)
+        .figure("lasts", format!("{time}, without self-discharge"))
+        .figure("largest", named.join(", "))
+        .help(match largest {
+            Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
+            None => "part the battery when the vehicle stands longer".to_owned(),
+        })
+        .concerns(name);
+    Some(finding)
+}
+
+/// Hours in words, as days where it is more than two.
+fn lasts(hours: f64) -> String {
+    let days = hours * HOUR / day().value.get();
+    if days >= 2.0 { format!("{days:.0} days") } else { format!("{hours:.0} hours") }
+}
+
+/// What takes current in the island of the source, the most first.
+fn consumers(analysis: &Analysis<'_>, mode: &ModeState, drain: &Drain) -> Vec<(ElementId, f64)> {
+    let model = analysis.model;
+    let island = analysis.network.components(|id, _| mode.conducts(id));
+    let Some(own) = analysis.network.edge(drain.edge).map(|edge| island.of(edge.a)) else { return Vec::new() };
+    let loads = analysis.network.edges().filter_map(|(id, edge)| {
+        let (element, terminal) = edge.element()?;
+        let takes = matches!(model.element(element)?.kind, ElementKind::Load { .. } | ElementKind::Resistor(_))
+            || matches!(terminal, Terminal::Coil | Terminal::Input);
+        let amps = mode.amps(id).get().abs();
+        (takes && amps > NOTHING && island.of(edge.a) == own).then_some((element, amps))
+    });
+    let mut loads: Vec<(ElementId, f64)> = loads.collect();
+    loads.sort_by(|a, b| b.1.total_cmp(&a.1));
+    loads
+}

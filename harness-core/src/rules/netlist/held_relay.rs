@@ -1,0 +1,185 @@
+//! A relay that was pulled in lets go when its switch opens.
+
+use super::{
+    ends::in_modes,
+    feeds::{behind, few, path},
+    views::nominal,
+};
+use crate::{
+    analysis::Analysis,
+    electrical::{Held, HeldCoil, Way},
+    finding::{Finding, Level},
+    model::{ElementId, ElementKind, ModeId},
+    network::EdgeId,
+    quantity::Volt,
+    rules::{Check, Rule},
+    standards::contact,
+};
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "netlist/held-relay",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a relay that stays in, once pulled in, because a second path leaves its coil enough voltage to hold",
+        docs: r#"
+## What it checks
+A coil between the voltage at which it holds and the one at which it pulls in stays as it was. Each mode is therefore solved
+twice: from rest, and from the coils that another mode leaves energised. A coil that is in only then, and that hangs on a source
+through a load or a resistor, is reported with the path. A coil without `hold` is taken to hold from a tenth of its nominal
+voltage: only below that is a DC relay sure to let go.
+## Why it matters
+The key is turned off and the engine runs on, the pump goes on spraying. A meter on the trigger line shows a voltage that looks
+like off.
+## Example
+```yaml
+format: 1
+design: Orchard sprayer
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: {}
+  spraying: {}
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
+  panel:
+    ports:
+      IN: { stud: M8, signal: plus, role: supply, domain: aux }
+      GND: { stud: M8, signal: ground, role: return, domain: aux }
+    nodes: [KEY, TRIGGER, BUS]
+    inside:
+      key: { switch: open, from: IN, to: KEY, closed-in: [spraying] }
+      trigger: { link: [KEY, TRIGGER] }
+      igniter: { resistor: 130 ohm, from: IN, to: KEY }
+      K1: { relay: normally-open, coil: [TRIGGER, GND], contact: [IN, BUS], resistance: 90 ohm, pull-in: 8 V, hold: 4 V,
+            suppression: diode }
+      pump: { load: 3 A, from: BUS, to: GND, in: [spraying], kind: motor }
+looms:
+  panel:
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M8, bolts-to: battery.NEG }
+      R3: { ring: M8, bolts-to: panel.IN }
+      R4: { ring: M8, bolts-to: panel.GND }
+    wires:
+      1: { from: R1, to: R3, size: 2.5 mm2, colour: RD, length: 300 mm }
+      2: { from: R2, to: R4, size: 2.5 mm2, colour: BK, length: 300 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard sprayer
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+modes:
+  parked: {}
+  spraying: {}
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
+  panel:
+    ports:
+      IN: { stud: M8, signal: plus, role: supply, domain: aux }
+      GND: { stud: M8, signal: ground, role: return, domain: aux }
+    nodes: [KEY, TRIGGER, BUS]
+    inside:
+      key: { switch: open, from: IN, to: KEY, closed-in: [spraying] }
+      trigger: { switch: open, from: IN, to: TRIGGER, closed-in: [spraying] }
+      igniter: { resistor: 130 ohm, from: IN, to: KEY }
+      K1: { relay: normally-open, coil: [TRIGGER, GND], contact: [IN, BUS], resistance: 90 ohm, pull-in: 8 V, hold: 4 V,
+            suppression: diode }
+      pump: { load: 3 A, from: BUS, to: GND, in: [spraying], kind: motor }
+looms:
+  panel:
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M8, bolts-to: battery.NEG }
+      R3: { ring: M8, bolts-to: panel.IN }
+      R4: { ring: M8, bolts-to: panel.GND }
+    wires:
+      1: { from: R1, to: R3, size: 2.5 mm2, colour: RD, length: 300 mm }
+      2: { from: R2, to: R4, size: 2.5 mm2, colour: BK, length: 300 mm }
+```
+## What it cannot see
+Whether a relay that closed conductors hold through its own contact is meant to hold itself: it is taken to be, and
+`review/missing-fact` says that currents were computed with it released. Heat: a warm coil holds at a higher voltage.
+## Source
+Circuit laws. The tenth: common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+/// A coil that stays in, with the first of the states that show it.
+struct Stuck<'a> {
+    coil: EdgeId,
+    element: ElementId,
+    modes: Vec<ModeId>,
+    held: &'a Held,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let mut found: Vec<Stuck<'_>> = Vec::new();
+    for held in analysis.electrical.held().iter().filter(|held| held.state.is_settled()) {
+        for HeldCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
+            match found.iter_mut().find(|known| known.coil == *edge) {
+                Some(known) => known.modes.push(held.state.id),
+                None => {
+                    let Some((element, _)) = analysis.network.edge(*edge).and_then(|edge| edge.element()) else { continue };
+                    found.push(Stuck { coil: *edge, element, modes: vec![held.state.id], held });
+                }
+            }
+        }
+    }
+    found.iter().filter_map(|stuck| finding(analysis, stuck)).collect()
+}
+
+fn finding(analysis: &Analysis<'_>, stuck: &Stuck<'_>) -> Option<Finding> {
+    let model = analysis.model;
+    let (element, edge) = (model.element(stuck.element)?, analysis.network.edge(stuck.coil)?);
+    let ElementKind::Relay { hold, pull_in, .. } = element.kind else { return None };
+    let state = &stuck.held.state;
+    let (plus, minus) = (state.volts(edge.a).get(), state.volts(edge.b).get());
+    let across = Volt::new((plus - minus).abs());
+    let hot = if plus >= minus { edge.a } else { edge.b };
+    let name = model.element_name(stuck.element);
+    let usual = nominal(model, analysis.electrical.domains(), element);
+    let share = |ratio: f64| usual.map_or_else(String::new, |volts| format!("{}", Volt::new(volts.get() * ratio)));
+    let holds = match hold {
+        Some(at) => at.value.to_string(),
+        None => share(contact::hold().value.get()),
+    };
+    let after = model.mode_name(stuck.held.after);
+    let first = analysis.electrical.modes().find(|mode| mode.id == state.id);
+    let others = behind(analysis, stuck.element, state, first);
+    let mut finding = RULE
+        .finding(
+            element.value_span,
+            format!(
+                "`{name}` stays in{} once pulled in: {across} is left across its coil, which holds down to {holds}",
+                in_modes(model, &stuck.modes)
+            ),
+        )
+        .label(format!("was pulled in in `{after}` and does not let go"))
+        .path(path(analysis, state, stuck.coil, hot))
+        .figure("coil voltage", across)
+        .figure("holds down to", hold.map_or_else(|| format!("{holds}, {}", contact::hold().source), |_| holds.clone()))
+        .figure("pulls in at", pull_in.map_or_else(|| share(contact::pull_in().value.get()), |at| at.value.to_string()))
+        .help(format!(
+            "cut the path shown, with a contact or a diode of its own for the coil, or take a relay that lets go above {across}"
+        ))
+        .concerns(name);
+    if !others.is_empty() {
+        finding = finding.figure("keeps alive", few(&others));
+    }
+    Some(others.into_iter().fold(finding, Finding::concerns))
+}

@@ -1,0 +1,202 @@
+//! What must not be fed the other way round is not.
+
+use super::{
+    ends::{and_more, in_modes},
+    feeds::path,
+    views::View,
+};
+use crate::{
+    analysis::Analysis,
+    document::inside::Suppression,
+    electrical::ModeState,
+    finding::{Finding, Level},
+    model::{ElementId, ElementKind, ModeId},
+    network::{Edge, EdgeId, NetId, Terminal},
+    quantity::Volt,
+    rules::{Check, Rule},
+    standards::contact,
+};
+use rustc_hash::FxHashMap;
+
+pub(super) static RULE: Check = Check {
+    rule: Rule {
+        name: "netlist/reversed-polarity",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a polarised load or switch, or a coil with a built-in diode, that is fed the other way round",
+        docs: r#"
+## What it checks
+Each load and switch marked `polarised: true`, and each relay coil with `suppression: diode`, in every mode: the voltage across it
+must not be reversed by more than the drop of a diode, and a closed switch must not carry its current backwards. The first point
+(`from`, or the first of `coil`) is the positive one. Things on the same two nets are one finding.
+## Why it matters
+Electronics, sensors and lamps of light-emitting diodes are damaged or stay dark; contacts made for one direction wear early; the
+diode in a relay conducts, burns, and takes the driver with it.
+## Example
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
+  lamp:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M6 }
+    inside:
+      led: { load: 1.5 A, from: A, to: B, kind: lamp, polarised: true }
+looms:
+  deck:
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M8, bolts-to: battery.NEG }
+      R3: { ring: M5, bolts-to: lamp.A }
+      R4: { ring: M6, bolts-to: lamp.B }
+    wires:
+      1: { from: R1, to: R4, size: 1 mm2, colour: RD, length: 300 mm }
+      2: { from: R2, to: R3, size: 1 mm2, colour: BK, length: 300 mm }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, signal: plus, role: supply, domain: aux }
+      NEG: { stud: M8, signal: ground, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
+  lamp:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M6 }
+    inside:
+      led: { load: 1.5 A, from: A, to: B, kind: lamp, polarised: true }
+looms:
+  deck:
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M8, bolts-to: battery.NEG }
+      R3: { ring: M5, bolts-to: lamp.A }
+      R4: { ring: M6, bolts-to: lamp.B }
+    wires:
+      1: { from: R1, to: R3, size: 1 mm2, colour: RD, length: 300 mm }
+      2: { from: R2, to: R4, size: 1 mm2, colour: BK, length: 300 mm }
+```
+## What it cannot see
+Things that are not marked; reversal by a battery or plug that is put on the wrong way at the bench.
+## Source
+Circuit laws; the drop of a diode: common practice, no source.
+"#,
+    },
+    run: check,
+};
+
+/// Current that counts as none.
+const NOTHING: f64 = 1e-6;
+
+/// Things on the same two nets that are fed the other way round.
+struct Reversed {
+    things: Vec<ElementId>,
+    edge: EdgeId,
+    modes: Vec<ModeId>,
+    volts: Volt,
+    path: Vec<String>,
+}
+
+fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+    let suspects: Vec<(EdgeId, Edge, ElementId)> =
+        analysis.network.edges().filter_map(|(id, edge)| suspect(analysis, id, edge)).collect();
+    if suspects.is_empty() {
+        return Vec::new();
+    }
+    let drop = contact::diode_drop().value.get();
+    let mut found: Vec<Reversed> = Vec::new();
+    let mut by_nets: FxHashMap<(NetId, NetId), usize> = FxHashMap::default();
+    for mode in analysis.electrical.modes() {
+        let view = View::new(analysis, Some(mode));
+        for (id, edge, element) in &suspects {
+            let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
+            let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);
+            let backwards = is_closed_switch(analysis, mode, *id, *element) && mode.amps(*id).get() < -NOTHING;
+            if !joined || !(across < -drop || backwards) {
+                continue;
+            }
+            let nets = (analysis.network.net(edge.a), analysis.network.net(edge.b));
+            match by_nets.get(&nets).and_then(|at| found.get_mut(*at)) {
+                Some(known) => {
+                    if !known.modes.contains(&mode.id) {
+                        known.modes.push(mode.id);
+                    }
+                    if !known.things.contains(element) {
+                        known.things.push(*element);
+                    }
+                }
+                None => {
+                    by_nets.insert(nets, found.len());
+                    let path = path(analysis, mode, *id, edge.b);
+                    found.push(Reversed {
+                        things: vec![*element],
+                        edge: *id,
+                        modes: vec![mode.id],
+                        volts: Volt::new(across),
+                        path,
+                    });
+                }
+            }
+        }
+    }
+    found.iter().filter_map(|reversed| finding(analysis, reversed)).collect()
+}
+
+fn suspect(analysis: &Analysis<'_>, id: EdgeId, edge: &Edge) -> Option<(EdgeId, Edge, ElementId)> {
+    let (element, terminal) = edge.element()?;
+    let polarised = match (&analysis.model.element(element)?.kind, terminal) {
+        (ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. }, _) => *polarised,
+        (ElementKind::Relay { suppression, .. }, Terminal::Coil) => *suppression == Some(Suppression::Diode),
+        _ => false,
+    };
+    polarised.then_some((id, *edge, element))
+}
+
+fn is_closed_switch(analysis: &Analysis<'_>, mode: &ModeState, edge: EdgeId, element: ElementId) -> bool {
+    let kind = analysis.model.element(element).map(|element| &element.kind);
+    matches!(kind, Some(ElementKind::Switch { .. })) && mode.conducts(edge)
+}
+
+fn finding(analysis: &Analysis<'_>, reversed: &Reversed) -> Option<Finding> {
+    let model = analysis.model;
+    let first = *reversed.things.first()?;
+    let (element, edge) = (model.element(first)?, analysis.network.edge(reversed.edge)?);
+    let name = model.element_name(first);
+    let more = and_more(reversed.things.len().saturating_sub(1), "thing");
+    let (label, what) = match element.kind {
+        ElementKind::Relay { .. } => ("its built-in diode conducts", "the coil of "),
+        _ => ("polarised: `from` is its positive side", ""),
+    };
+    let (plus, minus) = (model.point_name(edge.a), model.point_name(edge.b));
+    let is = if reversed.things.len() == 1 { "is" } else { "are" };
+    let finding = RULE
+        .finding(
+            element.value_span,
+            format!(
+                "{what}`{name}`{more} {is} fed the other way round{}: plus is at `{minus}`",
+                in_modes(model, &reversed.modes)
+            ),
+        )
+        .label(label)
+        .path(reversed.path.clone())
+        .figure("voltage", reversed.volts)
+        .figure("limit", format!("reversed by less than {}", contact::diode_drop()))
+        .help(format!("exchange the two wires that lead to `{plus}` and `{minus}`"));
+    Some(reversed.things.iter().fold(finding, |finding, thing| finding.concerns(model.element_name(*thing))))
+}

@@ -1,0 +1,37 @@
+//! Batteries: how far the voltages of strings may stand apart before something is built in wrongly.
+
+use super::source::{Source, Sourced};
+use crate::quantity::{Ratio, Second};
+
+static BELOW: Source = Source::practice("open voltage of a battery between full and empty against its nominal one");
+static APART: Source =
+    Source::practice("batteries are joined side by side when their open voltages agree to a tenth of a volt in 12 V");
+static STEP: Source = Source::practice("half a cell: what a discharged cell and its neighbour never differ by");
+static DAY: Source = Source::computed("length of a day", "24 hours");
+
+/// How far the open voltage of a string may lie below the nominal one of its domain.
+///
+/// A lead battery rests at 2 % below its 12 V when it is empty, lithium cells at up to 10 %; a string of nine modules or fewer from
+/// which one is missing lies further below.
+#[must_use]
+pub fn below_nominal() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.1), &BELOW)
+}
+
+/// How far the open voltages of strings side by side may stand apart.
+#[must_use]
+pub fn apart() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.01), &APART)
+}
+
+/// How far the voltage between two taps may stand off that between most others.
+#[must_use]
+pub fn tap_step() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.5), &STEP)
+}
+
+/// The length of a day.
+#[must_use]
+pub fn day() -> Sourced<Second> {
+    Sourced::new(Second::new(86_400.0), &DAY)
+}
