@@ -17,7 +17,7 @@ const LOADS: [(&str, &str, &str, &str, &str, bool); 8] = [
     ("pump", "2.2 A", "motor", "blade-10", "1.5", false),
     ("heater", "36 W", "heater", "blade-10", "1.5", false),
     ("fan", "6 A", "motor", "blade-15", "2.5", true),
-    ("horn", "2 A", "coil, suppression: diode", "blade-7", "1.0", false),
+    ("horn", "2 A", "coil", "blade-7", "1.0", false),
     ("wiper", "2 A", "motor", "blade-7", "1.0", false),
     ("blower", "2.5 A", "motor", "blade-10", "1.5", false),
 ];
@@ -84,7 +84,7 @@ fn head() -> String {
          parts:\n  conductors:\n    thin: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thin }\n    \
          thick: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thick }\n  fuses:\n    \
          blade-5: { standard: ISO 8820-3, rating: 5 A }\n    blade-7: { standard: ISO 8820-3, rating: 7.5 A }\n    \
-         blade-10: { standard: ISO 8820-3, rating: 10 A }\n    blade-15: { standard: ISO 8820-3, rating: 15 A, breaking: 2 kA }\n    \
+         blade-10: { standard: ISO 8820-3, rating: 10 A }\n    blade-15: { standard: ISO 8820-3, rating: 15 A }\n    \
          strip-150: { standard: ISO 8820-5, rating: 150 A }\n  housings:\n",
     );
     for positions in [2, 3, 4, 24] {
@@ -322,7 +322,7 @@ fn kinds(text: &mut String) {
         "    valve:\n      ports:\n        J1:\n          housing: QL-2P\n          pins:\n            \
          1: {{ signal: valve feed, role: input, domain: aux }}\n            \
          2: {{ signal: chassis ground, role: return, domain: aux }}\n      inside:\n        \
-         coil: {{ load: 1.1 A, kind: coil, suppression: diode, from: J1.1, to: J1.2, in: [work] }}\n    \
+         coil: {{ load: 1.1 A, kind: coil, from: J1.1, to: J1.2, in: [work] }}\n    \
          sensor:\n      ports:\n        J1:\n          housing: QL-3P\n          pins:\n            \
          1: {{ signal: sensor supply, role: sensor supply, domain: sensing }}\n            \
          2: {{ signal: sensor, role: output, domain: sensing }}\n            \
@@ -365,13 +365,13 @@ fn kinds(text: &mut String) {
 fn unit(sheet: &mut Sheet<'_>) {
     let unit = sheet.device("unit", "unit", 24, 6);
     let display = sheet.device("display", "display", 4, 0);
-    sheet.wire("A1.9", &format!("{unit}.1"), "4.0", "");
-    sheet.wire(&format!("{unit}.2"), "SG3", "4.0", "");
-    sheet.wire("A1.10", &format!("{display}.1"), "2.5", "");
-    sheet.wire(&format!("{display}.2"), "SG3", "2.5", "");
+    sheet.wire("A1.9", &format!("{unit}.1"), "1.0", "");
+    sheet.wire(&format!("{unit}.2"), "SG3", "1.0", "");
+    sheet.wire("A1.10", &format!("{display}.1"), "0.75", "");
+    sheet.wire(&format!("{display}.2"), "SG3", "0.75", "");
     sheet.wire(&format!("{unit}.3"), &format!("{display}.3"), "0.5", ", twist: T1");
     sheet.wire(&format!("{unit}.4"), &format!("{display}.4"), "0.5", ", twist: T1");
-    sheet.wire("SG3", "R3", "10", "");
+    sheet.wire("SG3", "R3", "2.5", "");
     sheet.wire(&format!("{unit}.17"), "SS", "0.5", "");
     sheet.wire("SR", &format!("{unit}.18"), "0.5", "");
     sheet.wire("A1.11", "SF", "0.75", "");
