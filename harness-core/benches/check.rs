@@ -5,12 +5,16 @@
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
 mod generator;
+mod one_network;
 
 use generator::design;
 use harness_core::{
-    FileError, Files, MemoryFiles, Options, check, document, electrical, model, network,
+    FileError, Files, MemoryFiles, Options, check, document,
+    electrical::{self, solve},
+    model, network,
     text::{self, Names, Sources},
 };
+use one_network::one_network;
 use std::{
     hint::black_box,
     path::Path,
@@ -20,6 +24,8 @@ use std::{
 
 const SIZES: [usize; 3] = [1_000, 10_000, 100_000];
 const SEED: u64 = 7;
+/// Asks for the table of shorts alone.
+const SHORTS: &str = "--shorts";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -45,8 +51,13 @@ fn main() {
         }
         return;
     }
+    if arguments.iter().any(|argument| argument == SHORTS) {
+        fault_table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
+        fault_table();
     }
     divan::main();
 }
@@ -129,6 +140,68 @@ fn table() {
     if let (Some(netlist), Some(stages)) = (designs.last(), times.last()) {
         let rate = |stage: Option<&f64>| stage.map_or(f64::NAN, |seconds| netlist.len() as f64 / 1e6 / seconds);
         println!("this machine: bare events {:.0} MB/s, whole check {:.0} MB/s", rate(stages.first()), rate(stages.last()));
+    }
+}
+
+/// Times of one mode, in seconds.
+#[derive(Clone, Copy)]
+struct ModeTimes {
+    circuit: f64,
+    point: f64,
+    faults: f64,
+}
+
+/// The best times of the circuit of one mode, its operating point, and its fault pass; they take turns as the stages do.
+fn one_mode(rounds: usize, netlist: &str) -> Option<ModeTimes> {
+    let loaded = document::load(&files(netlist), "design.yaml");
+    let (model, _) = model::build(loaded.design, loaded.names);
+    let network = network::network(&model);
+    // In this mode everything runs.
+    let mode = model.modes().map(|(id, _)| id).find(|id| model.mode_name(*id) == "work")?;
+    let electrical = electrical::electrical(&model, &network, &[mode]);
+    let circuits = electrical::circuits(&model, &network, &[mode]);
+    let circuit = circuits.first()?;
+    let mut best = [Duration::MAX; 3];
+    for _ in 0..rounds {
+        let start = Instant::now();
+        black_box(electrical::circuits(&model, &network, &[mode]));
+        let made = start.elapsed();
+        black_box(solve::solve(circuit));
+        let solved = start.elapsed();
+        black_box(electrical::faults_in(&model, &network, &electrical, mode));
+        let shorted = start.elapsed();
+        for (best, time) in best.iter_mut().zip([made, solved - made, shorted - solved]) {
+            *best = time.min(*best);
+        }
+    }
+    let [circuit, point, faults] = best.map(|time| time.as_secs_f64());
+    Some(ModeTimes { circuit, point, faults })
+}
+
+/// What the shorts of one mode cost over its operating point, in many small networks and in one large one.
+fn fault_table() {
+    type Make = fn(usize, u64) -> String;
+    type Row = (&'static str, fn(ModeTimes) -> f64);
+    let kinds: [(&str, Make); 2] = [("many small networks", design), ("one large network", one_network)];
+    println!("\n| one mode | 1 k wires | 10 k | 100 k | growth from 10 k to 100 k, exponent |\n|---|---|---|---|---|");
+    for (name, make) in kinds {
+        let designs = SIZES.map(|wires| make(wires, SEED));
+        let [small, middle, large] = [0, 1, 2].map(|at| {
+            let (netlist, wires) = (designs.get(at)?, SIZES.get(at)?);
+            one_mode((200_000 / wires).clamp(3, 40), netlist)
+        });
+        let (Some(small), Some(middle), Some(large)) = (small, middle, large) else { continue };
+        let [_, less, more] = designs.map(|netlist| netlist.len() as f64);
+        let rows: [Row; 3] = [
+            ("circuit over operating point", |times| times.circuit),
+            ("operating point", |times| times.point),
+            ("fault pass over operating point", |times| times.faults),
+        ];
+        for (what, of) in rows {
+            let growth = (of(large) / of(middle)).ln() / (more / less).ln();
+            let over = |times: ModeTimes| of(times) / times.point;
+            println!("| {name}: {what} | {:.2} | {:.2} | {:.2} | {growth:.3} |", over(small), over(middle), over(large));
+        }
     }
 }
 

@@ -24,20 +24,28 @@ const LOADS: [(&str, &str, &str, &str, &str, bool); 8] = [
 
 /// Numbers that look chosen and are the same on every run: the 64-bit linear congruential generator of Knuth's MMIX
 /// (constants from memory), of which the upper half is used.
-struct Numbers(u64);
+pub struct Numbers(u64);
 
 impl Numbers {
-    fn below(&mut self, limit: u64) -> u64 {
+    /// Numbers of their own for each seed.
+    #[must_use]
+    pub fn new(seed: u64) -> Self {
+        Self(seed.wrapping_add(1))
+    }
+
+    /// A number below `limit`.
+    pub fn below(&mut self, limit: u64) -> u64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 32) % limit.max(1)
     }
 
     /// A length as a cut list gives it: in steps of 10 mm.
-    fn length(&mut self) -> u64 {
+    pub fn length(&mut self) -> u64 {
         300 + 10 * self.below(380)
     }
 
-    fn colour(&mut self) -> &'static str {
+    /// A colour of a conductor of an auxiliary loom.
+    pub fn colour(&mut self) -> &'static str {
         const COLOURS: [&str; 8] = ["RD", "RD/WH", "YE", "YE/BU", "GN/BK", "WH/VT", "BU/YE", "GY/RD"];
         COLOURS.get(self.below(8) as usize).copied().unwrap_or("RD")
     }
@@ -48,7 +56,7 @@ impl Numbers {
 /// The same text for the same arguments. About 150 bytes a wire, its share of the devices included.
 #[must_use]
 pub fn design(wires: usize, seed: u64) -> String {
-    let mut numbers = Numbers(seed.wrapping_add(1));
+    let mut numbers = Numbers::new(seed);
     let mut devices = String::new();
     let mut looms = String::new();
     let mut count = 0;

@@ -80,6 +80,28 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
     Electrical { modes, held, loading, drops, parallel, uneven, lifts, groundless, protection, faults, domains }
 }
 
+/// The circuit that a design is in each of `modes`, its conductors as warm as they are without current: nodes have the numbers
+/// of the points, branches those of the edges.
+///
+/// For those who compute with something else than [`solve`].
+#[must_use]
+pub fn circuits(model: &Model, network: &Network, modes: &[ModeId]) -> Vec<circuit::Circuit> {
+    let beds = thermal::Beds::new(model);
+    let maker = branches::Maker::new(model, network, &beds);
+    modes.iter().map(|mode| maker.circuit(*mode)).collect()
+}
+
+/// What shorts do in one mode alone, of those that were computed.
+#[must_use]
+pub fn faults_in(model: &Model, network: &Network, electrical: &Electrical, mode: ModeId) -> Option<Faults> {
+    let state = electrical.modes().find(|state| state.id == mode)?;
+    let beds = thermal::Beds::new(model);
+    let circuit = branches::Maker::new(model, network, &beds).circuit(mode);
+    let mut pass = fault::Pass::new(model, network, &electrical.domains, &electrical.protection, &electrical.loading);
+    pass.mode(&circuit, state);
+    Some(pass.finish())
+}
+
 impl Electrical {
     /// The modes that were computed, in the order written.
     pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {

@@ -225,7 +225,7 @@ scaled_display!(SquareMillimetre, 3, [(0.0, 1.0, "mm2")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);
-scaled_display!(Second, 3, [(3600.0, 3600.0, "h"), (1.0, 1.0, "s"), (1e-3, 1e-3, "ms"), (0.0, 1e-6, "us")]);
+scaled_display!(Second, 3, [(3600.0, 3600.0, "h"), (1.0, 1.0, "s"), (0.0, 1e-3, "ms")]);
 scaled_display!(Farad, 3, [(1.0, 1.0, "F"), (1e-6, 1e-6, "uF"), (0.0, 1e-9, "nF")]);
 scaled_display!(Ratio, 3, [(0.0, 0.01, "%")]);
 scaled_display!(NewtonMetre, 3, [(0.0, 1.0, "Nm")]);

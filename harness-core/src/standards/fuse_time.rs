@@ -11,7 +11,6 @@ use super::{
     source::Source,
 };
 use crate::quantity::{Ampere, Ratio, Second};
-use std::fmt;
 
 /// One edge of the time in which a fuse opens, with the gate that it rests on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,24 +28,6 @@ impl Edge {
     #[must_use]
     pub fn source(&self) -> &'static Source {
         self.gate.source
-    }
-}
-
-/// Printed as `2.22 s, from 150 ms to 5 s at 200 % (type F, miniature blade); ISO 8820-3 … (from memory, not seen)`.
-impl fmt::Display for Edge {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.time)?;
-        match (self.gate.least, self.gate.most) {
-            (Some(least), Some(most)) => write!(f, ", from {least} to {most}")?,
-            (Some(least), None) => write!(f, ", from no sooner than {least}")?,
-            (None, Some(most)) => write!(f, ", from no later than {most}")?,
-            (None, None) => {}
-        }
-        write!(f, " at {}", self.gate.current)?;
-        if let Some(kind) = self.kind {
-            write!(f, " ({kind})")?;
-        }
-        write!(f, "; {}", self.gate.source)
     }
 }
 
@@ -221,16 +202,6 @@ mod tests {
         assert!((fastest.unwrap() - 0.0544).abs() < 1e-3);
         let (fastest, slowest) = times(&curve, 600.0);
         assert!((slowest.unwrap() - 0.001).abs() < 1e-9 && (fastest.unwrap() - 0.0002).abs() < 1e-9);
-    }
-
-    #[test]
-    fn an_edge_says_what_it_rests_on() {
-        let curve = FuseCurve::of_type(amps(10.0), FuseType::F).unwrap();
-        assert_eq!(
-            curve.opening(amps(30.0)).slowest.unwrap().to_string(),
-            "2.22 s, from 150 ms to 5 s at 200 % (type F, miniature blade); ISO 8820-3 operating-time rating (from memory, \
-             not seen)"
-        );
     }
 
     #[test]

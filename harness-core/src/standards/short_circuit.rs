@@ -8,10 +8,7 @@
 //! real cooling grows faster than in proportion to the rise.
 
 use super::{
-    data::{
-        capacity,
-        short_circuit::{self as table, FinalRow, MetalRow},
-    },
+    data::short_circuit::{self as table, FinalRow, MetalRow},
     source::{Source, Sourced},
 };
 use crate::quantity::{Ampere, Celsius, Millimetre, Second, SquareMillimetre};
@@ -153,13 +150,6 @@ pub fn k(metal: Metal, start: Celsius, end: Celsius) -> Sourced<f64> {
 #[must_use]
 pub fn least_area(k: f64, amps: Ampere, time: Second) -> Option<SquareMillimetre> {
     (k > 0.0).then(|| SquareMillimetre::new(amps.get().abs() * time.get().max(0.0).sqrt() / k))
-}
-
-/// The smallest trade size that carries `amps` for `time` with all heat in the metal; `None` if none does.
-#[must_use]
-pub fn least_trade_size(k: f64, amps: Ampere, time: Second) -> Option<SquareMillimetre> {
-    let least = least_area(k, amps, time)?;
-    capacity::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size)).find(|size| *size >= least)
 }
 
 /// The time that a conductor of `size` carries `amps` until the heat that `k` stands for is in it, `t = k2 S2 / I2`; `None`
@@ -395,8 +385,6 @@ mod tests {
     fn what_has_no_figure_gives_no_verdict() {
         assert_eq!(k(Metal::Copper, degc(100.0), degc(90.0)).value, 0.0);
         assert_eq!(least_area(0.0, amps(10.0), Second::new(1.0)), None);
-        assert_eq!(least_trade_size(115.0, amps(2500.0), Second::new(0.1)), Some(SquareMillimetre::new(10.0)));
-        assert_eq!(least_trade_size(115.0, amps(250_000.0), Second::new(1.0)), None);
         assert_eq!(adiabatic_time(115.0, SquareMillimetre::new(1.0), amps(0.0)), None);
         assert_eq!(melts_at(SquareMillimetre::new(1.0), degc(25.0), Second::new(0.0)), None);
     }

@@ -95,14 +95,8 @@ impl Judge {
         Self { worst: vec![None; wires], bare: vec![false; wires], unfused, spent: vec![UNTOUCHED; wires], touched: Vec::new() }
     }
 
-    /// Judges the conductors that carry a short; `unfused` says that it lies where a source feeds it past no fuse.
-    pub(super) fn strike(
-        &mut self,
-        parts: &Parts,
-        strike: &Strike,
-        mode: ModeId,
-        (short, unfused_short): ((PointId, PointId), bool),
-    ) {
+    /// Judges the conductors that carry a short.
+    pub(super) fn strike(&mut self, parts: &Parts, strike: &Strike, mode: ModeId, short: (PointId, PointId)) {
         for stage in strike.stages() {
             self.spend(parts, stage);
         }
@@ -113,8 +107,7 @@ impl Judge {
             let Some(slot) = self.spent.get_mut(wire.index()) else { continue };
             let spent = std::mem::replace(slot, UNTOUCHED);
             let burns = spent > 1.0;
-            // Before the first fuse nothing can end a short: the lead that feeds it and the lead back are both bare there.
-            let unfused = unfused_short || self.unfused.get(wire.index()).copied().unwrap_or(false);
+            let unfused = self.unfused.get(wire.index()).copied().unwrap_or(false);
             if burns && unfused && !strike.ends() && fused < ITS_FUSE * amps.get() {
                 if let Some(slot) = self.bare.get_mut(wire.index()) {
                     *slot = true;

@@ -105,20 +105,14 @@ impl Faults {
     }
 }
 
-/// How much more a fuse may carry than one in series with it: rounding.
-const SERIES: f64 = 1.001;
-
 /// Looks at the shorts of one mode after the other.
 pub(super) struct Pass<'a> {
     model: &'a Model,
     network: &'a Network,
     domains: &'a Domains,
-    protection: &'a Protection,
     parts: Parts,
     terminals: Vec<(PointId, PointId)>,
     judge: Judge,
-    /// Per point: whether a source feeds it past no fuse.
-    unfused: Vec<bool>,
     duties: FxHashMap<ElementId, Duty>,
     overlaps: FxHashMap<(ElementId, ElementId), Overlap>,
 }
@@ -128,22 +122,21 @@ impl<'a> Pass<'a> {
         model: &'a Model,
         network: &'a Network,
         domains: &'a Domains,
-        protection: &'a Protection,
+        protection: &Protection,
         loading: &[Loading],
     ) -> Self {
         let mut clusters: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
         clusters.sort_unstable();
-        let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
-        let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
+        let unfused = model.wires().map(|(_, wire)| {
+            wire.from.or(wire.to).is_some_and(|point| clusters.binary_search(&protection.cluster(point)).is_ok())
+        });
         Self {
             model,
             network,
             domains,
-            protection,
             parts: Parts::new(model, network, domains, loading),
             terminals: shorted::terminals(model, network),
-            judge: Judge::new(wires.collect()),
-            unfused: model.points().map(|(point, _)| is_unfused(point)).collect(),
+            judge: Judge::new(unfused.collect()),
             duties: FxHashMap::default(),
             overlaps: FxHashMap::default(),
         }
@@ -160,9 +153,7 @@ impl<'a> Pass<'a> {
             if matches!(item.kind, PointKind::Node(_)) {
                 continue;
             }
-            // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
-            let outside = |back: &PointId| self.model.point(*back).is_some_and(|item| !matches!(item.kind, PointKind::Node(_)));
-            if let Some(back) = returns.of(point, &shorts).filter(outside) {
+            if let Some(back) = returns.of(point, &shorts) {
                 self.short(&mut shorts, &mut strike, state.id, (point, back));
             }
         }
@@ -182,32 +173,19 @@ impl<'a> Pass<'a> {
         strike.run(shorts, &self.parts, short.0.index() as u32, short.1.index() as u32);
         if let Some(stage) = strike.stages().first() {
             self.overlap(stage, mode, short);
-            let unfused = self.unfused.get(short.0.index()).copied().unwrap_or(false);
-            self.judge.strike(&self.parts, strike, mode, (short, unfused));
+            self.judge.strike(&self.parts, strike, mode, short);
         }
     }
 
-    /// Compares the fuse nearest the short with every other that carries it: the one that feeds what is shorted, or the first
-    /// on the way. A fuse that carries more than the nearest is not in series with it.
+    /// Compares the fuse nearest the short with every other that carries it.
     fn overlap(&mut self, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
-        if stage.fuses.len() < 2 {
+        let Some(((lower, lower_amps), uppers)) = stage.fuses.split_first() else { return };
+        let curve = |fuse: ElementId| self.parts.fuse_of(fuse).and_then(|info| info.curve.as_ref());
+        if uppers.is_empty() {
             return;
         }
-        let cluster = self.protection.cluster(short.0);
-        let feeds = |fuse: &ElementId| {
-            let feeds = self.protection.feeds();
-            let info = self.parts.fuse_of(*fuse);
-            let place = info.and_then(|info| feeds.binary_search_by_key(&info.edge, |feed| feed.edge).ok());
-            place.and_then(|place| feeds.get(place)).is_some_and(|feed| feed.fed.contains(&Some(cluster)))
-        };
-        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
-        let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
-        let curve = |fuse: ElementId| self.parts.fuse_of(fuse).and_then(|info| info.curve.as_ref());
         let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
-        for (upper, upper_amps) in &stage.fuses {
-            if upper == lower || upper_amps.get() > lower_amps.get() * SERIES {
-                continue;
-            }
+        for (upper, upper_amps) in uppers {
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
             if upper_holds.time >= lower_opens.time {
                 continue;

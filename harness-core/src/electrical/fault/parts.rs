@@ -3,7 +3,7 @@
 use crate::{
     electrical::{Loading, conductor, fuse},
     model::{ElementId, ElementKind, Model, WireId},
-    network::{Domains, EdgeId, EdgeKind, Network, resistor},
+    network::{Domains, EdgeKind, Network, resistor},
     quantity::{Ampere, Celsius, Ohm},
     standards::{
         conductor::temperature_ratio,
@@ -26,7 +26,6 @@ pub(super) enum Part {
 #[derive(Debug)]
 pub(super) struct FuseInfo {
     pub(super) element: ElementId,
-    pub(super) edge: EdgeId,
     pub(super) rating: Option<Ampere>,
     pub(super) curve: Option<FuseCurve>,
 }
@@ -69,14 +68,14 @@ impl Parts {
         let mut fuses = Vec::new();
         let of: Vec<Part> = network
             .edges()
-            .map(|(id, edge)| match edge.kind {
+            .map(|(_, edge)| match edge.kind {
                 EdgeKind::Wire(wire) => Part::Wire(wire),
                 EdgeKind::Element(element, _) => match model.element(element).map(|element| &element.kind) {
                     Some(ElementKind::Fuse { .. }) => {
                         let kind = fuse::kind_of(model, element);
                         let rating = kind.and_then(|kind| kind.rating).map(|at| at.value);
                         let curve = kind.and_then(|kind| fuse::curve_of(model, kind));
-                        fuses.push(FuseInfo { element, edge: id, rating, curve });
+                        fuses.push(FuseInfo { element, rating, curve });
                         Part::Fuse(fuses.len() as u32 - 1)
                     }
                     _ => Part::Other,

@@ -10,11 +10,9 @@
 //! Cost: a few passes over the edges and one walk over the fuses.
 
 mod feeds;
-mod returns;
 mod unfused;
 
 pub use feeds::Feed;
-pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
@@ -30,7 +28,6 @@ pub struct Protection {
     ground: Vec<bool>,
     feeds: Vec<Feed>,
     unfused: Vec<Unfused>,
-    returns: Vec<Return>,
 }
 
 impl Protection {
@@ -76,14 +73,6 @@ impl Protection {
     pub fn unfused(&self) -> &[Unfused] {
         &self.unfused
     }
-
-    /// The conductors that lead back what `fuse` lets through and no larger fuse does.
-    #[must_use]
-    pub fn returns(&self, fuse: ElementId) -> &[Return] {
-        let first = self.returns.partition_point(|found| found.fuse < fuse);
-        let end = self.returns.partition_point(|found| found.fuse <= fuse);
-        self.returns.get(first..end).unwrap_or_default()
-    }
 }
 
 /// What an edge is to a fault current.
@@ -127,9 +116,7 @@ pub fn protection(model: &Model, network: &Network) -> Protection {
     let strings = Strings::new(network, &clusters, &ground, &parts);
     let feeds = feeds::feeds(network, &clusters, &ground, &parts);
     let unfused = unfused::unfused(model, network, &clusters, &strings, &ground, &parts);
-    let grounds = returns::Grounds { model, network, clusters: &clusters, strings: &strings, ground: &ground, parts: &parts };
-    let returns = returns::returns(&grounds, &feeds);
-    Protection { clusters, strings, ground, feeds, unfused, returns }
+    Protection { clusters, strings, ground, feeds, unfused }
 }
 
 /// Clusters that sources join, past no fuse.

@@ -23,6 +23,8 @@ use std::rc::Rc;
 
 /// Voltage between two points that drives no short.
 const NO_VOLTS: f64 = 1e-9;
+/// Current that counts as none where nothing joins the two nodes of a block but [`port::FALL`].
+const NO_AMPS: f64 = 1e-6;
 /// Numbers that the characteristics of blocks may hold at a time: 32 MB.
 const MOST_HELD: usize = 4_000_000;
 
@@ -241,7 +243,9 @@ fn meet(volts: f64, ohms: f64, most: f64, ports: &[Option<Rc<Port>>]) -> f64 {
             return 0.0;
         }
         let amps = (volts / ohms).min(most);
-        let Some((end, number)) = first.filter(|(end, _)| *end < amps) else { return amps };
+        let Some((end, number)) = first.filter(|(end, _)| *end < amps) else {
+            return if amps < NO_AMPS && ohms > port::LEAST_FALL { 0.0 } else { amps };
+        };
         let Some(place) = places.get_mut(number) else { return amps };
         *place += 1;
         // Beyond its last piece a port gives no more.

@@ -12,6 +12,15 @@ use petgraph::unionfind::UnionFind;
 
 /// Changes of state after which a port is taken to give no more.
 const MOST_PIECES: usize = 64;
+/// Rounds after which the states at rest are left as they are.
+const MOST_ROUNDS: u32 = 200;
+/// Of these, those in which all that does not hold is turned.
+const AT_ONCE: u32 = 8;
+/// Resistance taken across all that is off or at its limit, where nothing else joins the two nodes: it lets the voltage fall at
+/// next to no current, until a diode turns on or a source that was off delivers.
+pub(super) const FALL: f64 = 1e9;
+/// Resistance from which a piece counts as such a fall; a thousand elements may lie side by side.
+pub(super) const LEAST_FALL: f64 = 1e-3 * FALL;
 /// Relative slack of every comparison, so that rounding turns nothing.
 const SLACK: f64 = 1e-9;
 
@@ -76,23 +85,24 @@ impl Port {
         let mut from = 0.0;
         let mut turned: Vec<(usize, f64)> = Vec::new();
         while port.pieces.len() < MOST_PIECES {
-            let Some((still, more)) = block.respond() else {
+            let Some((mut now, more)) = block.respond(from) else {
                 port.most = Some(from);
                 return port;
             };
-            let sum = |still: f64, more: f64| still + from * more;
-            let piece = Piece {
-                from,
-                volts: sum(still.volts, more.volts),
-                ohms: -more.volts,
-                amps: still.amps.list().iter().zip(more.amps.list()).map(|(a, b)| sum(*a, *b)).collect(),
-                shares: more.amps.list().to_vec(),
-            };
+            // A fall passes the voltage that the piece before ends at a little before or after its current.
+            if let (true, Some(last)) = (-more.volts > LEAST_FALL, port.pieces.last()) {
+                from += (last.volts - last.ohms * (from - last.from) - now.volts) / more.volts;
+                if let Some((shifted, _)) = block.respond(from) {
+                    now = shifted;
+                }
+            }
+            let (amps, shares) = (now.amps.list().to_vec(), more.amps.list().to_vec());
+            let piece = Piece { from, volts: now.volts, ohms: -more.volts, amps, shares };
             // A state that changes at once leaves nothing of its piece.
             port.pieces.pop_if(|last| last.from >= from);
             port.pieces.push(piece);
             turned.retain(|(_, at)| *at >= from);
-            let Some((place, state, at)) = block.next_change(&still, &more, from, &turned) else { return port };
+            let Some((place, state, at)) = block.next_change(&now, &more, from, &turned) else { return port };
             from = at.max(from);
             turned.push((place, from));
             block.set(place, state);
@@ -148,6 +158,7 @@ impl Block {
         let circuit = Circuit { nodes: nodes.len() as u32, branches: list, references: vec![back] };
         let mut block = Self { states: vec![State::Conducts; circuit.branches.len()], circuit, draw, back, one_way };
         block.rest();
+        block.settle();
         Some(block)
     }
 
@@ -184,8 +195,13 @@ impl Block {
         }
     }
 
-    /// What the block does with nothing drawn, and what each ampere drawn adds; `None` if nothing joins the two nodes.
-    fn respond(&self) -> Option<(Answer, Answer)> {
+    /// What the block does with `drawn` drawn, and what each further ampere adds; `None` if nothing joins the two nodes.
+    fn respond(&self, drawn: f64) -> Option<(Answer, Answer)> {
+        self.respond_with(drawn, None).or_else(|| self.respond_with(drawn, Some(FALL)))
+    }
+
+    /// As [`Self::respond`], with a resistance across all that is off or at its limit.
+    fn respond_with(&self, drawn: f64, across: Option<f64>) -> Option<(Answer, Answer)> {
         let count = self.circuit.branches.len();
         let (mut ohms, mut emfs, mut given) = (Table::new(count), Table::<f64>::new(count), Table::<f64>::new(count));
         let mut conducting = Vec::with_capacity(count);
@@ -194,7 +210,8 @@ impl Block {
                 (BranchKind::Resistance(resistance), _) => ohms.set(number, resistance.get()),
                 (BranchKind::Source { limit: Some(limit), .. }, State::Limits) => {
                     given.set(number, limit.get());
-                    continue;
+                    let Some(across) = across else { continue };
+                    ohms.set(number, across);
                 }
                 (BranchKind::Source { emf, resistance, .. }, State::Conducts) => {
                     ohms.set(number, resistance.get());
@@ -203,6 +220,10 @@ impl Block {
                 (BranchKind::Diode { drop, resistance }, State::Conducts) => {
                     ohms.set(number, resistance.get());
                     emfs.set(number, -drop.get());
+                }
+                (BranchKind::Source { .. } | BranchKind::Diode { .. }, _) => {
+                    let Some(across) = across else { continue };
+                    ohms.set(number, across);
                 }
                 _ => continue,
             }
@@ -219,10 +240,12 @@ impl Block {
             into.add(branch.from, -amps);
             into.add(branch.to, amps);
         }
-        let mut still = self.answer(&mut plan, &network, into);
+        into.add(self.draw, -drawn);
+        into.add(self.back, drawn);
+        let mut now = self.answer(&mut plan, &network, into);
         for (&amps, number) in given.list().iter().zip(0..) {
             if amps != 0.0 {
-                still.amps.set(number, amps);
+                now.amps.set(number, amps);
             }
         }
         let quiet = Table::new(count);
@@ -231,7 +254,7 @@ impl Block {
         into.add(self.draw, -1.0);
         into.add(self.back, 1.0);
         let more = self.answer(&mut plan, &network, into);
-        Some((still, more))
+        Some((now, more))
     }
 
     fn answer(&self, plan: &mut Plan, network: &Network<'_>, mut into: Table<f64>) -> Answer {
@@ -273,41 +296,61 @@ impl Block {
         Some(root)
     }
 
+    /// Corrects states that do not hold while nothing is drawn: where nodes float the state at rest leaves a choice, and a search
+    /// that did not settle leaves more. All at once first, then one at a time.
+    fn settle(&mut self) {
+        for round in 0..MOST_ROUNDS {
+            let Some((now, more)) = self.respond(0.0) else { return };
+            let broken = self.one_way.iter().copied().filter_map(|place| {
+                let least = -SLACK * (1.0 + now.volts.abs());
+                let turned = self.conditions(place, &now, &more).into_iter().flatten().find(|(_, (value, _))| *value < least);
+                Some((place, turned?.0))
+            });
+            let few = if round < AT_ONCE { usize::MAX } else { 1 };
+            let broken: Vec<(usize, State)> = broken.take(few).collect();
+            if broken.is_empty() {
+                return;
+            }
+            for (place, state) in broken {
+                self.set(place, state);
+            }
+        }
+    }
+
+    /// What must hold for a branch to keep its state: values that are not negative, each with what a further ampere drawn adds
+    /// and the state that follows it.
+    fn conditions(&self, place: usize, now: &Answer, more: &Answer) -> [Option<(State, (f64, f64))>; 2] {
+        let Some(branch) = self.circuit.branches.get(place) else { return [None; 2] };
+        let number = place as u32;
+        let amps = (now.amps.at(number), more.amps.at(number));
+        let rise = |answer: &Answer| answer.nodes.at(branch.to) - answer.nodes.at(branch.from);
+        let rise = (rise(now), rise(more));
+        match (branch.kind, self.state(place)) {
+            (BranchKind::Source { limit: Some(limit), .. }, State::Conducts) => {
+                [Some((State::Off, amps)), Some((State::Limits, (limit.get() - amps.0, -amps.1)))]
+            }
+            (BranchKind::Source { emf, resistance, limit: Some(limit) }, State::Limits) => {
+                let least = emf.get() - limit.get() * resistance.get();
+                [Some((State::Conducts, (least - rise.0, -rise.1))), None]
+            }
+            (BranchKind::Source { emf, .. }, State::Off) => [Some((State::Conducts, (rise.0 - emf.get(), rise.1))), None],
+            (BranchKind::Diode { .. }, State::Conducts) => [Some((State::Off, amps)), None],
+            (BranchKind::Diode { drop, .. }, State::Off) => [Some((State::Conducts, (drop.get() + rise.0, rise.1))), None],
+            _ => [None; 2],
+        }
+    }
+
     /// The next branch to change its state as the current rises from `from`, its new state, and the current at which it does.
     ///
     /// A branch that has just turned at this very current does not turn back at it.
-    fn next_change(&self, still: &Answer, more: &Answer, from: f64, turned: &[(usize, f64)]) -> Option<(usize, State, f64)> {
+    fn next_change(&self, now: &Answer, more: &Answer, from: f64, turned: &[(usize, f64)]) -> Option<(usize, State, f64)> {
         let mut next: Option<(usize, State, f64)> = None;
         for &place in &self.one_way {
-            let Some(branch) = self.circuit.branches.get(place) else { continue };
-            let number = place as u32;
-            let amps = (still.amps.at(number), more.amps.at(number));
-            let rise = |answer: &Answer| answer.nodes.at(branch.to) - answer.nodes.at(branch.from);
-            let rise = (rise(still), rise(more));
-            // Each condition holds while it is not negative: its value with nothing drawn, and what an ampere adds.
-            let none = (f64::INFINITY, 0.0);
-            let conditions = match (branch.kind, self.state(place)) {
-                (BranchKind::Source { limit: Some(limit), .. }, State::Conducts) => {
-                    [(State::Off, amps), (State::Limits, (limit.get() - amps.0, -amps.1))]
-                }
-                (BranchKind::Source { emf, resistance, limit: Some(limit) }, State::Limits) => {
-                    let least = emf.get() - limit.get() * resistance.get();
-                    [(State::Conducts, (least - rise.0, -rise.1)), (State::Off, none)]
-                }
-                (BranchKind::Source { emf, .. }, State::Off) => {
-                    [(State::Conducts, (rise.0 - emf.get(), rise.1)), (State::Off, none)]
-                }
-                (BranchKind::Diode { .. }, State::Conducts) => [(State::Off, amps), (State::Off, none)],
-                (BranchKind::Diode { drop, .. }, State::Off) => {
-                    [(State::Conducts, (drop.get() + rise.0, rise.1)), (State::Off, none)]
-                }
-                _ => continue,
-            };
-            for (state, (value, slope)) in conditions {
+            for (state, (value, slope)) in self.conditions(place, now, more).into_iter().flatten() {
                 if slope >= -1e-15 {
                     continue;
                 }
-                let at = (value / -slope).max(from);
+                let at = from + (value / -slope).max(0.0);
                 let same = |(other, when): &(usize, f64)| *other == place && at <= when * (1.0 + SLACK) + 1e-12;
                 if turned.iter().any(same) {
                     continue;

@@ -31,7 +31,7 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-5: { standard: ISO 8820-3, rating: 5 A }
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
 devices:
   battery:
     ports:
@@ -45,7 +45,7 @@ devices:
       IN: { stud: M6 }
       OUT: { stud: M6 }
     inside:
-      F1: { fuse: blade-5, from: IN, to: OUT }
+      F1: { fuse: blade-10, from: IN, to: OUT }
   lamp:
     ports:
       A: { stud: M5 }
@@ -80,7 +80,7 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-5: { standard: ISO 8820-3, rating: 5 A }
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
 devices:
   battery:
     ports:
@@ -94,7 +94,7 @@ devices:
       IN: { stud: M6 }
       OUT: { stud: M6 }
     inside:
-      F1: { fuse: blade-5, from: IN, to: OUT }
+      F1: { fuse: blade-10, from: IN, to: OUT }
   lamp:
     ports:
       A: { stud: M5 }

@@ -53,12 +53,12 @@ devices:
       OUT: { stud: M6 }
     inside:
       F1: { fuse: blade-25, from: IN, to: OUT }
-  heater:
+  lamp:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      bulb: { load: 18 A, from: A, to: B, kind: lamp }
 looms:
   deck:
     wire: thin
@@ -67,8 +67,8 @@ looms:
       R1: { ring: M8, bolts-to: battery.POS }
       R2: { ring: M6, bolts-to: fuse-box.IN }
       R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: heater.A }
-      R5: { ring: M5, bolts-to: heater.B }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
       R6: { ring: M8, bolts-to: battery.NEG }
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
@@ -102,12 +102,12 @@ devices:
       OUT: { stud: M6 }
     inside:
       F1: { fuse: blade-25, from: IN, to: OUT }
-  heater:
+  lamp:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      bulb: { load: 18 A, from: A, to: B, kind: lamp }
 looms:
   deck:
     wire: thin
@@ -116,8 +116,8 @@ looms:
       R1: { ring: M8, bolts-to: battery.POS }
       R2: { ring: M6, bolts-to: fuse-box.IN }
       R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: heater.A }
-      R5: { ring: M5, bolts-to: heater.B }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
       R6: { ring: M8, bolts-to: battery.NEG }
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }

@@ -4,11 +4,10 @@ use crate::{
     analysis::Analysis,
     electrical::{
         conductor::{capacity_of, least_size_of},
-        fuse::{kind_of, standard_of},
-        protection::{Feed, Protection, Return},
+        protection::{Feed, Protection},
     },
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, Model, WireId},
+    model::{ElementKind, Model, WireId},
     quantity::Ampere,
     rules::{Check, Rule},
     standards::{
@@ -26,11 +25,8 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 The rating of each fuse against the capacity of every conductor behind it, up to the next fuse or load, where a source feeds
-the fuse's other side; the fuse in the middle of a pack protects the leads of its poles too. The same for the way back: a
-return carries what its feed carries, so it goes by the fuse of the load whose only way back it is, a return that several
-loads share by the largest of their fuses, and a source's lead to the chassis by the source's first fuse. Equal values pass.
-Capacity is that of `conductor/undersized`, with the loaded conductors of the worst mode. One finding for each fuse, at the
-thinnest conductor.
+the fuse's other side; the fuse in the middle of a pack protects the leads of its poles too. Equal values pass. Capacity is that of `conductor/undersized`, with the loaded conductors of the
+worst mode. One finding for each fuse, at the thinnest conductor.
 ## Why it matters
 The wire, not the fuse, becomes the part that burns.
 ## Example
@@ -45,14 +41,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -94,14 +90,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-10: { standard: ISO 8820-3, type: F, rating: 10 A }
+    blade-10: { standard: ISO 8820-3, rating: 10 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -132,8 +128,7 @@ looms:
       3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
 ```
 ## What it cannot see
-Runs between a source and its first fuse (`protection/unfused-length`); returns of which a second way leads round, because
-they share by their resistance; and returns of resistors, which limit their own current.
+Runs between a source and its first fuse (`protection/unfused-length`), and returns, which carry what their feeds carry.
 ## Source
 Rating not above capacity: rules of a student race series, EV6.1.1, 2014 (seen). Boats under 50 V may go to 150 %, 33 CFR
 183.455(c)(1) (seen): the stricter rule decides here. Capacity as in `conductor/undersized`.
@@ -147,7 +142,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let wires = wires_by_string(analysis.model, protection);
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let mut behind: Vec<Guarded> = Vec::new();
+        let mut behind: Vec<WireId> = Vec::new();
         for cluster in feed.fed.iter().flatten() {
             let Some(point) = protection.members(*cluster).first() else { continue };
             let string = protection.string(*point);
@@ -156,21 +151,11 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
                 continue;
             }
             let first = wires.partition_point(|(of, _)| *of < string);
-            let fed = wires.iter().skip(first).take_while(|(of, _)| *of == string);
-            behind.extend(fed.map(|(_, wire)| Guarded { wire: *wire, of: None }));
+            behind.extend(wires.iter().skip(first).take_while(|(of, _)| *of == string).map(|(_, wire)| *wire));
         }
-        behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
         findings.extend(finding(analysis, feed, &behind));
     }
     findings
-}
-
-/// A conductor that goes by a fuse.
-#[derive(Debug, Clone, Copy)]
-struct Guarded {
-    wire: WireId,
-    /// The load or source whose return it is; `None` for a feed.
-    of: Option<ElementId>,
 }
 
 /// All wires with the string that each lies in, sorted by string.
@@ -181,34 +166,32 @@ fn wires_by_string(model: &Model, protection: &Protection) -> Vec<(u32, WireId)>
     wires
 }
 
-fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
+fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[WireId]) -> Option<Finding> {
     let model = analysis.model;
     let element = model.element(feed.fuse)?;
-    let kind = kind_of(model, feed.fuse)?;
+    let ElementKind::Fuse { kind: Some(kind), .. } = element.kind else { return None };
+    let kind = model.fuse_kind(kind)?;
     let rating = kind.rating?;
+    let standard = kind.standard.map(|standard| model.text(standard.value));
     let capacity = |id: WireId| -> Option<Capacity> {
         let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
         capacity_of(model, model.wire(id)?, beside)
     };
     let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
-    let mut over: Vec<(Guarded, Capacity)> = behind
+    let mut over: Vec<(WireId, Capacity)> = behind
         .iter()
-        .filter_map(|guarded| Some((*guarded, capacity(guarded.wire)?)))
+        .filter_map(|id| Some((*id, capacity(*id)?)))
         .filter(|(_, capacity)| rating.value > allowed(capacity.amps).value)
         .collect();
-    over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
+    over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.cmp(&b.0)));
     let (thinnest, least) = over.first()?;
-    let wire = model.wire(thinnest.wire)?;
-    let (fuse, name) = (model.element_name(feed.fuse), model.wire_name(thinnest.wire));
+    let wire = model.wire(*thinnest)?;
+    let (fuse, name) = (model.element_name(feed.fuse), model.wire_name(*thinnest));
     let excess = Ampere::new(rating.value.get() - allowed(least.amps).value.get());
     let others = match over.len() - 1 {
         0 => String::new(),
         1 => ", and 1 wire more is too thin for it".to_owned(),
         more => format!(", and {more} wires more are too thin for it"),
-    };
-    let place = match thinnest.of {
-        None => format!("thinnest conductor behind `{fuse}`: {}", least.amps),
-        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), least.amps),
     };
     let mut finding = RULE
         .finding(
@@ -216,27 +199,19 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<F
             format!("fuse `{fuse}` passes {}, {excess} over what wire `{name}` takes{others}", rating.value),
         )
         .label(format!("rated {}", rating.value))
-        .context(wire.size.map_or(wire.span, |size| size.span), place)
+        .context(wire.size.map_or(wire.span, |size| size.span), format!("thinnest conductor behind `{fuse}`: {}", least.amps))
         .figure("rating", rating.value)
         .figure("capacity", least)
         .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
-        .help(remedy(analysis, rating.value, fitting(standard_of(model, kind), least.amps), thinnest.wire))
+        .help(remedy(analysis, rating.value, fitting(standard, least.amps), *thinnest))
         .concerns(fuse);
-    if let Some(of) = thinnest.of.and_then(|of| model.element(of)) {
-        let what = if matches!(of.kind, ElementKind::Source { .. }) {
-            "the lead of the source carries what its first fuse lets through"
-        } else {
-            "a return carries what the fuse of its feed lets through"
-        };
-        finding = finding.figure("return", what);
-    }
     if rating.span.file != element.value_span.file || rating.span.start.abs_diff(element.value_span.start) > 0 {
         finding = finding.context(rating.span, "the rating");
     }
     for step in &least.chain {
         finding = finding.figure("source", step.source);
     }
-    Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
+    Some(over.iter().fold(finding, |finding, (wire, _)| finding.concerns(model.wire_name(*wire))))
 }
 
 fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> String {
@@ -250,8 +225,8 @@ fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> 
 }
 
 /// The largest rating of the fuse's own kind that the capacity allows; the capacity itself where the ratings are not known.
-fn fitting(standard: Option<&'static FuseStandard>, capacity: Ampere) -> Ampere {
-    let types = standard.map(|standard| standard.types).unwrap_or_default();
+fn fitting(standard: Option<&str>, capacity: Ampere) -> Ampere {
+    let types = standard.and_then(FuseStandard::named).map(|standard| standard.types).unwrap_or_default();
     let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
     ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(capacity)
 }

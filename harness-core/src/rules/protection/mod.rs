@@ -1,22 +1,12 @@
 //! Whether a fuse protects each conductor.
 
-mod breaking_capacity;
 mod fuse_over_conductor;
 mod fuse_under_load;
 mod missing_fuse;
-mod selectivity;
-mod uncleared_fault;
 mod unfused_length;
 
 use super::Check;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
-    &breaking_capacity::RULE,
-    &fuse_over_conductor::RULE,
-    &fuse_under_load::RULE,
-    &missing_fuse::RULE,
-    &selectivity::RULE,
-    &uncleared_fault::RULE,
-    &unfused_length::RULE,
-];
+pub(super) static CHECKS: &[&Check] =
+    &[&fuse_over_conductor::RULE, &fuse_under_load::RULE, &missing_fuse::RULE, &unfused_length::RULE];
