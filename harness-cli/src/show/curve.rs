@@ -250,7 +250,9 @@ fn band(root: &Canvas<'_>, slowest: &[Pixel], fastest: &[Pixel]) -> Result<(), F
     if slowest.len() < 2 || fastest.len() < 2 {
         return Ok(());
     }
-    let outline: Vec<Pixel> = slowest.iter().chain(fastest.iter().rev()).copied().collect();
+    // The fast edge may begin below the upper end of the plot; the band is as high as that there.
+    let corner = fastest.first().zip(slowest.first()).map(|((x, _), (_, y))| (*x, *y));
+    let outline: Vec<Pixel> = slowest.iter().chain(fastest.iter().rev()).copied().chain(corner).collect();
     root.draw(&Polygon::new(outline, BAND.filled()))
 }
 
