@@ -76,7 +76,7 @@ fn head() -> String {
          parts:\n  conductors:\n    thin: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thin }\n    \
          thick: { standard: ISO 6722-1, rated: 125 degC, voltage: 60 V, wall: thick }\n  fuses:\n    \
          blade-5: { standard: ISO 8820-3, rating: 5 A }\n    blade-7: { standard: ISO 8820-3, rating: 7.5 A }\n    \
-         blade-10: { standard: ISO 8820-3, rating: 10 A }\n    blade-15: { standard: ISO 8820-3, rating: 15 A }\n    \
+         blade-10: { standard: ISO 8820-3, rating: 10 A }\n    blade-15: { standard: ISO 8820-3, rating: 15 A, breaking: 2 kA }\n    \
          strip-150: { standard: ISO 8820-5, rating: 150 A }\n  housings:\n",
     );
     for positions in [2, 3, 4, 24] {

@@ -44,14 +44,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -59,12 +59,12 @@ devices:
       OUT: { stud: M6 }
     inside:
       F1: { fuse: blade-25, from: IN, to: OUT }
-  lamp:
+  heater:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      bulb: { load: 18 A, from: A, to: B, kind: lamp }
+      coil: { resistor: 0.68 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin
@@ -73,8 +73,8 @@ looms:
       R1: { ring: M8, bolts-to: battery.POS }
       R2: { ring: M6, bolts-to: fuse-box.IN }
       R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
+      R4: { ring: M5, bolts-to: heater.A }
+      R5: { ring: M5, bolts-to: heater.B }
       R6: { ring: M8, bolts-to: battery.NEG }
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
@@ -93,14 +93,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -108,12 +108,12 @@ devices:
       OUT: { stud: M6 }
     inside:
       F1: { fuse: blade-25, from: IN, to: OUT }
-  lamp:
+  heater:
     ports:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      bulb: { load: 18 A, from: A, to: B, kind: lamp }
+      coil: { resistor: 0.68 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin
@@ -122,8 +122,8 @@ looms:
       R1: { ring: M8, bolts-to: battery.POS }
       R2: { ring: M6, bolts-to: fuse-box.IN }
       R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
+      R4: { ring: M5, bolts-to: heater.A }
+      R5: { ring: M5, bolts-to: heater.B }
       R6: { ring: M8, bolts-to: battery.NEG }
     wires:
       1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }

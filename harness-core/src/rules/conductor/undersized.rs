@@ -38,14 +38,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -58,7 +58,7 @@ devices:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      coil: { resistor: 0.67 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin
@@ -87,14 +87,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -107,7 +107,7 @@ devices:
       A: { stud: M5 }
       B: { stud: M5 }
     inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
+      coil: { resistor: 0.67 ohm, from: A, to: B }
 looms:
   deck:
     wire: thin

@@ -44,6 +44,55 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
   fuses:
+    slow-20: { standard: ISO 8820-3, type: E, rating: 20 A }
+devices:
+  battery:
+    ports:
+      POS: { stud: M8, role: supply, domain: aux }
+      NEG: { stud: M8, role: return, domain: aux }
+    inside:
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
+  fuse-box:
+    zone: deck
+    ports:
+      IN: { stud: M6 }
+      OUT: { stud: M6 }
+    inside:
+      F1: { fuse: slow-20, from: IN, to: OUT }
+  lamp:
+    ports:
+      A: { stud: M5 }
+      B: { stud: M5 }
+    inside:
+      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
+looms:
+  deck:
+    wire: thin
+    zone: deck
+    ends:
+      R1: { ring: M8, bolts-to: battery.POS }
+      R2: { ring: M6, bolts-to: fuse-box.IN }
+      R3: { ring: M6, bolts-to: fuse-box.OUT }
+      R4: { ring: M5, bolts-to: lamp.A }
+      R5: { ring: M5, bolts-to: lamp.B }
+      R6: { ring: M8, bolts-to: battery.NEG }
+    wires:
+      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
+      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 4 m }
+      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 4 m }
+```
+## Remedy
+```yaml
+format: 1
+design: Orchard lift
+domains:
+  aux: { nominal: 12 V, max: 15 V, reference: chassis }
+zones:
+  deck: { ambient: 40 degC }
+parts:
+  conductors:
+    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
+  fuses:
     blade-20: { standard: ISO 8820-3, type: C, rating: 20 A }
 devices:
   battery:
@@ -78,57 +127,8 @@ looms:
       R6: { ring: M8, bolts-to: battery.NEG }
     wires:
       1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 30 m }
-      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 30 m }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
-  fuses:
-    blade-7.5: { standard: ISO 8820-3, type: C, rating: 7.5 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-7.5, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 30 m }
-      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 30 m }
+      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 4 m }
+      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 4 m }
 ```
 ## What it cannot see
 What a short itself has of resistance, arcs, and heat from other wires. Runs before the first fuse are for
@@ -217,8 +217,8 @@ fn finding(analysis: &Analysis<'_>, group: &[(Group, WireId, &Exposure)]) -> Opt
     let name = model.wire_name(id);
     let others = match group.len() - 1 {
         0 => String::new(),
-        1 => ", and 1 wire more does".to_owned(),
-        more => format!(", and {more} wires more do"),
+        1 => "; so does 1 wire more".to_owned(),
+        more => format!("; so do {more} wires more"),
     };
     let (point, back) = exposure.short;
     let fuse = match group.first()?.0 {
@@ -226,13 +226,13 @@ fn finding(analysis: &Analysis<'_>, group: &[(Group, WireId, &Exposure)]) -> Opt
         Group::String(_) => None,
     };
     let why = match (exposure.ends, fuse) {
-        (Some(ends), _) => format!("it may last {ends}"),
-        (None, Some(fuse)) => format!("fuse `{}` may never open", model.element_name(fuse)),
+        (Some(ends), _) => format!("lasts up to {ends}"),
+        (None, Some(fuse)) => format!("fuse `{}` is not sure to open", model.element_name(fuse)),
         (None, None) => "no fuse is sure to end it".to_owned(),
     };
     let headline = match exposure.stands {
-        Some(stands) => format!("a short burns wire `{name}` after {stands}, and {why}{others}"),
-        None => format!("a short burns wire `{name}`, and {why}{others}"),
+        Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
+        None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
     let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps)).figure(
         "short",
