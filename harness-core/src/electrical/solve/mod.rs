@@ -76,6 +76,8 @@ pub struct Solver<'a> {
     search: Search<'a>,
     refused: Vec<Refusal>,
     unsettled: Vec<u32>,
+    /// Solutions of the searches before the last.
+    before: u32,
 }
 
 impl<'a> Solver<'a> {
@@ -85,11 +87,14 @@ impl<'a> Solver<'a> {
         let refused = check::refusals(circuit);
         let mut states = States::new(circuit, &refused);
         states.energise(energised);
-        Self { search: Search::new(circuit, states), refused, unsettled: Vec::new() }
+        Self { search: Search::new(circuit, states), refused, unsettled: Vec::new(), before: 0 }
     }
 
     /// Searches from the state in which the last search ended; see [`solve`].
     pub fn run(&mut self) {
+        // Each search has the whole of the patience, and what the old resistances showed at the terminals of loads is void.
+        self.before += std::mem::take(&mut self.search.rounds);
+        self.search.draws.forget();
         self.unsettled = self.search.run();
     }
 
@@ -106,6 +111,7 @@ impl<'a> Solver<'a> {
         let mut operating = self.search.report();
         operating.refused.clone_from(&self.refused);
         operating.unsettled.clone_from(&self.unsettled);
+        operating.rounds += self.before;
         operating
     }
 }

@@ -1,6 +1,6 @@
 //! Small circuits with published or hand-computed values.
 
-use super::{solve, solve_from};
+use super::{Solver, solve, solve_from};
 use crate::{
     electrical::circuit::{Branch, BranchKind, Circuit, Operating, RefusalReason},
     quantity::{Ampere, Ohm, Ratio, Volt, Watt},
@@ -317,4 +317,28 @@ fn what_can_not_be_computed_is_named() {
     ];
     assert_eq!(why, expected);
     near(amps(&state, 11), 1.0, 1e-12);
+}
+
+/// The search goes on with resistances that creep, as those of conductors that warm up: each time it finds what a search from
+/// the start would, loads of constant power included.
+#[test]
+fn a_search_goes_on_with_other_resistances() {
+    let parts = [(0, 1, source(300.0, 0.05)), (1, 2, ohms(0.1)), (2, 0, power(20_000.0, 307.0)), (2, 0, load(3.0, 307.0))];
+    let circuit = circuit(3, &parts);
+    let mut solver = Solver::new(&circuit, &[]);
+    solver.run();
+    for step in 0..60 {
+        let wire = 0.1 + 0.002 * f64::from(step);
+        solver.retune(1, Ohm::new(wire));
+        // A load is no resistance and stays what it is.
+        solver.retune(2, Ohm::new(1.0));
+        solver.run();
+        let state = solver.operating();
+        assert!(state.unsettled.is_empty() && state.residual < 1e-9, "{:?} at {wire}", state.unsettled);
+        // By hand: u = 300 - (0.05 + wire) (20000/u + 3), the larger root.
+        let supply = 0.05 + wire;
+        let open = 300.0 - supply * 3.0;
+        let volts = 0.5 * (open + (open * open - 4.0 * supply * 20_000.0).sqrt());
+        near(amps(&state, 2), 20_000.0 / volts, 1e-6);
+    }
 }

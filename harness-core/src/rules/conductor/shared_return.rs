@@ -106,9 +106,9 @@ looms:
       6: { from: P2.2, to: P1.2, size: 0.5 mm2, colour: GN, length: 2 m }
       7: { from: R5, to: S2, size: 2.5 mm2, colour: BK, length: 200 mm }
       8: { from: S2, to: R6, size: 2.5 mm2, colour: BK, length: 2 m }
-      9: { from: P1.3, to: S3, size: 0.75 mm2, colour: BK, length: 100 mm }
-      10: { from: S3, to: R7, size: 0.75 mm2, colour: BK, length: 400 mm }
-      11: { from: P2.3, to: S2, size: 0.75 mm2, colour: BK, length: 200 mm }
+      9: { from: P1.3, to: S3, size: 1.5 mm2, colour: BK, length: 100 mm }
+      10: { from: S3, to: R7, size: 1.5 mm2, colour: BK, length: 400 mm }
+      11: { from: P2.3, to: S2, size: 1.5 mm2, colour: BK, length: 200 mm }
 ```
 ## Remedy
 ```yaml
@@ -189,9 +189,9 @@ looms:
       5: { from: S1, to: P2.1, size: 1.5 mm2, colour: RD/WH, length: 2 m }
       6: { from: P2.2, to: P1.2, size: 0.5 mm2, colour: GN, length: 2 m }
       8: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 2 m }
-      9: { from: P1.3, to: S3, size: 0.75 mm2, colour: BK, length: 100 mm }
-      10: { from: S3, to: R7, size: 0.75 mm2, colour: BK, length: 400 mm }
-      11: { from: P2.3, to: S3, size: 0.75 mm2, colour: BK, length: 2 m }
+      9: { from: P1.3, to: S3, size: 1.5 mm2, colour: BK, length: 100 mm }
+      10: { from: S3, to: R7, size: 1.5 mm2, colour: BK, length: 400 mm }
+      11: { from: P2.3, to: S3, size: 1.5 mm2, colour: BK, length: 2 m }
 ```
 ## What it cannot see
 Grounds joined inside devices in ways the design does not show, and currents shorter than a mode.

@@ -39,14 +39,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, rating: 25 A, gates: [{ at: 400 %, opens-within: 100 ms }] }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
@@ -89,14 +89,14 @@ parts:
   conductors:
     thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
   fuses:
-    blade-25: { standard: ISO 8820-3, rating: 25 A }
+    blade-25: { standard: ISO 8820-3, rating: 25 A, gates: [{ at: 400 %, opens-within: 100 ms }] }
 devices:
   battery:
     ports:
       POS: { stud: M8, role: supply, domain: aux }
       NEG: { stud: M8, role: return, domain: aux }
     inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
+      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
   fuse-box:
     zone: deck
     ports:
