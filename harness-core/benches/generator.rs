@@ -123,7 +123,7 @@ fn power(devices: &mut String, looms: &mut String, rig: usize, sections: usize, 
         "  {name}-battery:\n    zone: hood\n    ports:\n      \
          POS: {{ stud: M8, signal: battery positive, role: supply, domain: aux }}\n      \
          NEG: {{ stud: M8, signal: chassis ground, role: return, domain: aux }}\n    inside:\n      \
-         cells: {{ source: 12.8 V, resistance: 6 mohm, positive: POS, negative: NEG }}\n  \
+         cells: {{ source: 12.8 V, resistance: 8 mohm, positive: POS, negative: NEG }}\n  \
          {name}-main-fuse:\n    zone: hood\n    ports:\n      \
          IN: {{ stud: M8, signal: battery positive, role: supply, domain: aux }}\n      \
          OUT: {{ stud: M8, signal: fused battery, role: supply, domain: aux }}\n    inside:\n      \
