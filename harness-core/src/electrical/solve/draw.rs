@@ -11,10 +11,9 @@ use super::{
 };
 use crate::electrical::circuit::{BranchKind, Circuit};
 
-/// Relative change of a current that counts as none.
-const SETTLED: f64 = 1e-12;
-/// Relative error of a current held by a resistance that counts as none.
-const HELD: f64 = 1e-10;
+/// Relative change of a current that counts as none, and relative error of one held by a resistance. Voltages of a large network
+/// carry rounding of some 1e-12, between which a smaller change would swing for ever.
+const SETTLED: f64 = 1e-10;
 
 /// What the last solution showed at the terminals of loads of constant power.
 #[derive(Debug)]
@@ -58,7 +57,7 @@ impl Draws {
                 }
                 Mode::Holds => {
                     let (demand, amps) = (states.demand(number, volts), solution.amps.at(number));
-                    if (amps.abs() - demand).abs() > HELD * demand {
+                    if (amps.abs() - demand).abs() > SETTLED * demand {
                         let supply = self.supply(number, amps, volts);
                         // The resistance that takes the demand from that supply, unless there is none.
                         let ohms = (volts.abs() + supply * amps.abs()) / demand - supply;
