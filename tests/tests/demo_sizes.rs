@@ -123,17 +123,10 @@ fn thinner_cores(files: &BTreeMap<String, String>) -> Vec<Change> {
             if !line.contains("cores: ") {
                 continue;
             }
-            for (core, rest) in line.split("cores: ").nth(1).into_iter().flat_map(|cores| {
-                cores
-                    .split(": { size: ")
-                    .collect::<Vec<_>>()
-                    .windows(2)
-                    .map(|pair| {
-                        let core = pair[0].trim_start_matches('{').rsplit([' ', ',']).next().expect("a core");
-                        (core.to_owned(), pair[1].to_owned())
-                    })
-                    .collect::<Vec<_>>()
-            }) {
+            let pieces: Vec<&str> = line.split("cores: ").nth(1).unwrap_or_default().split(": { size: ").collect();
+            for pair in pieces.windows(2) {
+                let [before, rest] = pair else { continue };
+                let core = before.trim_start_matches('{').rsplit([' ', ',']).next().expect("a core").to_owned();
                 let size = rest.split([',', '}']).next().expect("a size").trim().to_owned();
                 let Some(names) = uses.get(&(kind.to_owned(), core.clone())) else { continue };
                 changes.push(Change {
