@@ -103,8 +103,12 @@ impl Judge {
         mode: ModeId,
         (short, unfused_short): ((PointId, PointId), bool),
     ) {
+        let ends_at_once = match strike.stages() {
+            [stage] => stage.lasts(),
+            _ => None,
+        };
         for stage in strike.stages() {
-            self.spend(parts, stage);
+            self.spend(parts, stage, ends_at_once);
         }
         let last = strike.stages().last();
         let fused = last.map_or(0.0, |stage| stage.fuses.iter().fold(0.0, |most, (_, amps)| f64::max(most, amps.get())));
@@ -139,10 +143,17 @@ impl Judge {
         }
     }
 
-    /// Adds what a stage uses up of each conductor that carries it.
-    fn spend(&mut self, parts: &Parts, stage: &Stage) {
+    /// Adds what a stage uses up of each conductor that carries it; `ends_at_once` is how long it lasts where none follows it.
+    fn spend(&mut self, parts: &Parts, stage: &Stage, ends_at_once: Option<Second>) {
         for &(wire, amps) in &stage.wires {
             let (Some(info), Some(spent)) = (parts.wire(wire), self.spent.get_mut(wire.index())) else { continue };
+            // Most shorts meet leads that have seen worse: what surely is left of them spares the logarithms.
+            let known = self.worst.get(wire.index()).and_then(|worst| worst.as_ref()?.margin);
+            if let (Some(lasts), Some(known)) = (ends_at_once, known)
+                && info.surely_stands(amps) > lasts.get() * known.max(1.0)
+            {
+                continue;
+            }
             if *spent < 0.0 {
                 *spent = 0.0;
                 self.touched.push((wire, amps));

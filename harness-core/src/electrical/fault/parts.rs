@@ -4,11 +4,11 @@ use crate::{
     electrical::{Loading, conductor, fuse},
     model::{ElementId, ElementKind, Model, WireId},
     network::{Domains, EdgeId, EdgeKind, Network, resistor},
-    quantity::{Ampere, Celsius, Ohm},
+    quantity::{Ampere, Celsius, Ohm, Second},
     standards::{
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
-        short_circuit::{Conductor, Covering},
+        short_circuit::{Conductor, Covering, Metal, k},
     },
 };
 use rustc_hash::FxHashMap;
@@ -36,9 +36,19 @@ pub(super) struct FuseInfo {
 pub(super) struct WireInfo {
     pub(super) conductor: Conductor,
     pub(super) covering: Covering,
+    /// Heat up to the final temperature of a short circuit, as `I2 t` in A2s, were all of it to stay in the metal.
+    heat: f64,
 }
 
+/// Time up to which the final temperature of a short circuit holds, in seconds.
+const SHORT: f64 = 5.0;
+
 impl WireInfo {
+    /// A time in seconds that the conductor stands at least: cooling only adds to it, and no limit falls within it.
+    pub(super) fn surely_stands(&self, amps: Ampere) -> f64 {
+        (self.heat / (amps.get() * amps.get())).min(SHORT)
+    }
+
     /// A fault meets the conductor at its rated temperature, as hot as it may be.
     pub(super) fn start(&self) -> Celsius {
         self.covering.rated
@@ -137,8 +147,11 @@ fn wire_info(model: &Model, wire: &crate::model::Wire, beside: u32) -> Option<Wi
     let insulation = conductor::insulation_of(model, wire)?.value;
     // A capacity is never that of a temperature beyond what the heat balance is proven for.
     let heated_to = surroundings.thermal().map_or(rated, |thermal| thermal.conductor);
+    let covering = Covering { insulation, rated, size };
+    let k = k(Metal::Copper, rated, covering.limit(Some(Second::new(SHORT))).value).value;
     Some(WireInfo {
         conductor: Conductor { size, capacity, rated: heated_to, ambient: surroundings.ambient.unwrap_or(rated) },
-        covering: Covering { insulation, rated, size },
+        covering,
+        heat: (k * size.get()).powi(2),
     })
 }

@@ -112,6 +112,9 @@ impl Strike {
             }
             let Some((branch, info, edge)) = first else { return };
             stage.opens = Some((info.element, edge));
+            if self.chain.hangs_on(branch) {
+                return;
+            }
             self.opened.push(branch);
         }
     }

@@ -46,6 +46,14 @@ pub struct Chain {
     links: Vec<Link>,
 }
 
+impl Chain {
+    /// Whether every way between the two nodes leads through a branch: with it opened nothing flows.
+    #[must_use]
+    pub fn hangs_on(&self, branch: u32) -> bool {
+        self.links.iter().any(|link| link.single == branch)
+    }
+}
+
 /// A block that a short passes, with the nodes at which the current leaves it and comes back to it.
 #[derive(Debug, Clone, Copy)]
 struct Link {
