@@ -4,6 +4,7 @@
 //! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are parted by a comma. A line
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
+use harness_cli::{Io, Terminal, run};
 use harness_core::{MemoryFiles, Options, Report, check};
 use std::path::{Path, PathBuf};
 
@@ -91,4 +92,29 @@ pub fn netlists(folder: &Path) -> Vec<PathBuf> {
     }
     files.sort();
     files
+}
+
+/// What a run of the program left behind.
+#[derive(Debug)]
+pub struct Done {
+    /// The exit code.
+    pub code: u8,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+/// Runs the program in this process.
+///
+/// # Panics
+/// If it writes what is not UTF-8.
+#[must_use]
+#[expect(clippy::expect_used, reason = "a test fails by panicking")]
+pub fn harness_at(terminal: Terminal, input: &str, args: &[&str]) -> Done {
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let io = Io { input: &mut input.as_bytes(), out: &mut out, err: &mut err, terminal };
+    let code = run(std::iter::once(&"harness").chain(args), io);
+    let text = |bytes| String::from_utf8(bytes).expect("the program writes UTF-8");
+    Done { code, out: text(out), err: text(err) }
 }

@@ -2,26 +2,14 @@
 
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use harness_cli::{Io, Terminal, exit, run};
+use harness_cli::{Terminal, exit};
+use harness_tests::{Done, harness_at};
 use std::{
     fs,
     path::{Path, PathBuf},
 };
 
 const DESIGN: &str = "format: 1\ndesign: Terrace tractor\n";
-
-struct Done {
-    code: u8,
-    out: String,
-    err: String,
-}
-
-fn harness_at(terminal: Terminal, input: &str, args: &[&str]) -> Done {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let io = Io { input: &mut input.as_bytes(), out: &mut out, err: &mut err, terminal };
-    let code = run(std::iter::once(&"harness").chain(args), io);
-    Done { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
-}
 
 fn harness(args: &[&str]) -> Done {
     harness_at(Terminal::PIPE, "", args)

@@ -5,12 +5,13 @@
 mod corpus;
 
 use corpus::texts;
-use harness_cli::{Io, Terminal, exit, files::DiskFiles, run, show::curve};
+use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
 use harness_core::{
     MemoryFiles, Options, Report,
     analysis::Analysis,
     dossier::{Against, Loads, Margin, TimeCurrent},
 };
+use harness_tests::{Done, fixtures, harness_at};
 use serde_json::Value;
 use std::{
     collections::BTreeSet,
@@ -22,26 +23,13 @@ use unicode_width::UnicodeWidthStr;
 /// A small design: one fuse, a thick and a thin conductor behind it, a return, a mode in which nothing flows.
 const LIFT: &str = include_str!("screens/lift.yaml");
 
-struct Done {
-    code: u8,
-    out: String,
-    err: String,
-}
-
-fn harness_at(terminal: Terminal, input: &str, args: &[&str]) -> Done {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let io = Io { input: &mut input.as_bytes(), out: &mut out, err: &mut err, terminal };
-    let code = run(std::iter::once(&"harness").chain(args), io);
-    Done { code, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }
-}
-
 fn lift(args: &[&str]) -> Done {
     harness_at(Terminal::PIPE, LIFT, args)
 }
 
 /// The demo, with its folder as the README names it.
 fn tractor(command: &str, args: &[&str]) -> Done {
-    let path = harness_tests::fixtures().join("terrace-tractor/tractor.yaml");
+    let path = fixtures().join("terrace-tractor/tractor.yaml");
     let folder = path.parent().unwrap().to_str().unwrap().to_owned();
     let mut all = vec![command, path.to_str().unwrap()];
     all.extend(args);
@@ -374,7 +362,7 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
 
 #[test]
 fn no_label_of_any_picture_of_the_demo_lies_on_another() {
-    let path = harness_tests::fixtures().join("terrace-tractor/tractor.yaml");
+    let path = fixtures().join("terrace-tractor/tractor.yaml");
     let files = DiskFiles::open(&path, &mut std::io::empty()).unwrap();
     let see = |analysis: &Analysis<'_>, _: &Report| -> Vec<TimeCurrent> {
         analysis.model.elements().filter_map(|(id, _)| TimeCurrent::of(analysis, id).ok()).collect()

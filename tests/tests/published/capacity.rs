@@ -1,6 +1,6 @@
 //! Continuous current, and its corrections for ambient and grouping.
 
-use super::{Case, amps, compare, degc, mm2};
+use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
 use harness_core::standards::{
     Status,
     capacity::{Grouping, Table, Thermal, capacity, corrected, grouping, least_size, thermal_factor},
@@ -20,22 +20,7 @@ fn single(size: f64, conductor: f64, ambient: f64) -> f64 {
 #[test]
 fn road_capacity_at_50_degc_is_the_printed_column() {
     const COLUMN: &str = "DIN VDE 0298-4 guide values at 50 degC, table of an automotive handbook (seen)";
-    let printed = [
-        (1.0, 13.5),
-        (1.5, 17.0),
-        (2.5, 22.7),
-        (4.0, 29.8),
-        (6.0, 38.3),
-        (10.0, 51.8),
-        (16.0, 69.6),
-        (25.0, 91.6),
-        (35.0, 112.0),
-        (50.0, 140.0),
-        (70.0, 174.0),
-        (95.0, 207.0),
-        (120.0, 244.0),
-    ];
-    let cases: Vec<Case> = printed
+    let cases: Vec<Case> = ROAD_AT_50_DEGC
         .into_iter()
         .map(|(size, printed)| Case {
             what: format!("{size} mm2 at 50 degC, A"),

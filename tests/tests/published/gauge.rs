@@ -1,6 +1,6 @@
 //! The tables by gauge, and temperatures, against printed figures.
 
-use super::{Case, amps, compare, degc, mm2};
+use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
 use harness_core::{
     quantity::{SquareMillimetre, parse},
     standards::{
@@ -104,26 +104,10 @@ fn a_worked_example_of_cable_sizing() {
 fn printed_currents_give_the_stated_temperatures() {
     const ROAD: &str = "DIN VDE 0298-4 at 50 degC, conductor at 70 degC, table of an automotive handbook (seen)";
     const BOAT: &str = "33 CFR 183.425 table 5, conductor at its class (seen)";
-    // The printed 50 degC column; the balance stands on the 30 degC column.
-    let road = [
-        (1.0, 13.5),
-        (1.5, 17.0),
-        (2.5, 22.7),
-        (4.0, 29.8),
-        (6.0, 38.3),
-        (10.0, 51.8),
-        (16.0, 69.6),
-        (25.0, 91.6),
-        (35.0, 112.0),
-        (50.0, 140.0),
-        (70.0, 174.0),
-        (95.0, 207.0),
-        (120.0, 244.0),
-    ];
     let steady = |table, size, class: f64, ambient: f64, current: f64| {
         balance(table, size, Some(degc(class)), degc(ambient)).unwrap().steady(amps(current), 1.0).unwrap().get()
     };
-    let cases: Vec<Case> = road
+    let cases: Vec<Case> = ROAD_AT_50_DEGC
         .into_iter()
         .map(|(size, current)| Case {
             what: format!("{size} mm2 with {current} A at 50 degC, degC"),

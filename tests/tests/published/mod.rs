@@ -12,6 +12,24 @@ mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
 
+/// Size in mm2 and current in A: DIN VDE 0298-4 guide values at 50 degC, conductor at 70 degC, table of an automotive handbook
+/// (seen). The library takes nothing from this column: it stands on the one at 30 degC.
+const ROAD_AT_50_DEGC: [(f64, f64); 13] = [
+    (1.0, 13.5),
+    (1.5, 17.0),
+    (2.5, 22.7),
+    (4.0, 29.8),
+    (6.0, 38.3),
+    (10.0, 51.8),
+    (16.0, 69.6),
+    (25.0, 91.6),
+    (35.0, 112.0),
+    (50.0, 140.0),
+    (70.0, 174.0),
+    (95.0, 207.0),
+    (120.0, 244.0),
+];
+
 /// A printed number beside the library's.
 struct Case {
     /// What is compared, for the report of a failure.
