@@ -4,7 +4,7 @@ use super::Guards;
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::{insulation_of, surroundings},
+        conductor::withstand,
         fault,
         fuse::{curve_of, kind_of},
     },
@@ -180,7 +180,11 @@ impl TimeCurrent {
         let behind = guards.behind(feed);
         let mut known: Vec<(WireId, Conductor, Covering)> = behind
             .iter()
-            .filter_map(|id| withstand(analysis, &guards, *id).map(|(conductor, covering)| (*id, conductor, covering)))
+            .filter_map(|id| {
+                let beside = analysis.electrical.loading(*id).map_or(1, |loading| loading.beside);
+                let (conductor, covering) = withstand(analysis.model, analysis.model.wire(*id)?, beside)?;
+                Some((*id, conductor, covering))
+            })
             .collect();
         if known.len() < behind.len() {
             let number = behind.len() - known.len();
@@ -235,25 +239,6 @@ fn far_short(analysis: &Analysis<'_>, fuse: ElementId, behind: &[WireId]) -> Opt
         Some((*amps, point, exposure.mode))
     });
     own.reduce(|least, other| if other.0 < least.0 { other } else { least })
-}
-
-/// A conductor as a fault meets it: as hot as it may be for long. `None` where its size or its rating is not known.
-fn withstand(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> Option<(Conductor, Covering)> {
-    let model = analysis.model;
-    let wire = model.wire(id)?;
-    let size = wire.size?.value;
-    let around = surroundings(model, wire);
-    let rated = around.rated?;
-    let insulation = insulation_of(model, wire)?.value;
-    // A capacity is never that of a temperature beyond what the heat balance is proven for.
-    let heated_to = around.thermal().map_or(rated, |thermal| thermal.conductor);
-    let conductor = Conductor {
-        size,
-        capacity: guards.capacity(id).map(|capacity| capacity.amps),
-        rated: heated_to,
-        ambient: around.ambient.unwrap_or(rated),
-    };
-    Some((conductor, Covering { insulation, rated, size }))
 }
 
 /// Currents from `least` to `most`, even on a logarithmic scale, with `own` among them, rising.

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{conductor::capacity_of, fault::Exposure, fuse::kind_of, protection::Feed},
+    electrical::{fault::Exposure, fuse::kind_of, protection::Feed},
     model::{ElementId, PointId, WireId},
     quantity::Ampere,
     standards::capacity::Capacity,
@@ -16,8 +16,6 @@ const MOST: usize = 8;
 #[derive(Debug)]
 pub struct Guards<'a> {
     analysis: &'a Analysis<'a>,
-    /// Wires by the string that each lies in, sorted.
-    wires: Vec<(u32, WireId)>,
     /// Fuses by the strings that they feed, sorted, by their places among the feeds.
     fuses: Vec<(u32, usize)>,
     /// What the wires of each string come to, sorted by string: several fuses may feed one.
@@ -45,13 +43,7 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn new(analysis: &'a Analysis<'a>) -> Self {
         let protection = analysis.electrical.protection();
-        let mut wires: Vec<(u32, WireId)> = analysis
-            .model
-            .wires()
-            .filter_map(|(id, wire)| wire.from.or(wire.to).map(|point| (protection.string(point), id)))
-            .collect();
-        wires.sort_unstable();
-        let strings = |(at, feed): (usize, &Feed)| fed(analysis, feed).into_iter().map(move |string| (string, at));
+        let strings = |(at, feed): (usize, &'a Feed)| protection.fed(feed).map(move |string| (string, at));
         let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
         fuses.sort_unstable();
         fuses.dedup();
@@ -61,8 +53,8 @@ impl<'a> Guards<'a> {
         let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
         let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
         returns.sort_unstable();
-        let mut guards = Self { analysis, wires, fuses, groups: Vec::new(), lead_ins, returns };
-        guards.groups = guards.wires.chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
+        let mut guards = Self { analysis, fuses, groups: Vec::new(), lead_ins, returns };
+        guards.groups = protection.wires().chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
         guards
     }
 
@@ -70,7 +62,7 @@ impl<'a> Guards<'a> {
         let (string, _) = chunk.first()?;
         let mut group = Group { wires: chunk.len(), ..Group::default() };
         for (_, id) in chunk {
-            let capacity = self.capacity(*id).map(|capacity| (*id, capacity.amps));
+            let capacity = self.analysis.electrical.capacity(self.analysis.model, *id).map(|capacity| (*id, capacity.amps));
             group.thinnest = thinner(group.thinnest, capacity);
             group.exposed = self.worse(group.exposed, Some(*id));
         }
@@ -85,8 +77,8 @@ impl<'a> Guards<'a> {
     }
 
     fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
-        let strings = fed(self.analysis, feed);
-        let found = strings.into_iter().filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
+        let strings = self.analysis.electrical.protection().fed(feed);
+        let found = strings.filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
         found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
     }
 
@@ -105,9 +97,11 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
         let behind = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest));
-        let returns = self.returns_of(feed).map(|id| self.capacity(id).map(|capacity| (id, capacity.amps)));
+        let returns = self
+            .returns_of(feed)
+            .map(|id| self.analysis.electrical.capacity(self.analysis.model, id).map(|capacity| (id, capacity.amps)));
         let (wire, _) = returns.fold(behind, thinner)?;
-        Some((wire, self.capacity(wire)?))
+        Some((wire, self.analysis.electrical.capacity(self.analysis.model, wire)?))
     }
 
     /// The conductor behind a fuse that a short is hardest on.
@@ -137,8 +131,8 @@ impl<'a> Guards<'a> {
     /// The conductors that go by a fuse, in the order written.
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
-        let mut behind: Vec<WireId> =
-            fed(self.analysis, feed).into_iter().flat_map(|string| within(&self.wires, string)).collect();
+        let protection = self.analysis.electrical.protection();
+        let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|string| protection.wires_of(string)).collect();
         behind.extend(self.returns_of(feed));
         behind.sort_unstable();
         behind.dedup();
@@ -204,13 +198,6 @@ impl<'a> Guards<'a> {
     pub fn feed(&self, fuse: ElementId) -> Option<&Feed> {
         self.analysis.electrical.protection().feeds().iter().find(|feed| feed.fuse == fuse)
     }
-
-    /// The capacity of a wire among the conductors that are loaded with it in the worst mode.
-    #[must_use]
-    pub fn capacity(&self, id: WireId) -> Option<Capacity> {
-        let beside = self.analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
-        capacity_of(self.analysis.model, self.analysis.model.wire(id)?, beside)
-    }
 }
 
 /// The one of two conductors that carries less.
@@ -219,14 +206,6 @@ fn thinner(a: Option<(WireId, Ampere)>, b: Option<(WireId, Ampere)>) -> Option<(
         (Some(a), Some(b)) => Some(if b.1 < a.1 { b } else { a }),
         (a, b) => a.or(b),
     }
-}
-
-/// The strings that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
-fn fed(analysis: &Analysis<'_>, feed: &Feed) -> Vec<u32> {
-    let protection = analysis.electrical.protection();
-    let clusters = feed.fed.iter().flatten().filter(|cluster| !protection.is_ground(**cluster));
-    let strings = clusters.filter_map(|cluster| protection.members(*cluster).first()).map(|point| protection.string(*point));
-    strings.filter(|string| !protection.is_grounded(*string)).collect()
 }
 
 /// The entries of a sorted list under one key.

@@ -216,7 +216,7 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
     let wire = model.wire(id)?;
     let loading = analysis.electrical.loading(id).copied().unwrap_or(Loading { beside: 1, ..Loading::default() });
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
-    let capacity = guards.capacity(id);
+    let capacity = analysis.electrical.capacity(analysis.model, id);
     let (before, more_fuses) = guards.before(id);
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();

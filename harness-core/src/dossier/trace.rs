@@ -156,7 +156,7 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Finding], thing: Thing) -> Tra
 
 fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
     let model = analysis.model;
-    trace.capacity = guards.capacity(id);
+    trace.capacity = analysis.electrical.capacity(analysis.model, id);
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
     trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();

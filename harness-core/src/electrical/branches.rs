@@ -4,11 +4,12 @@
 
 use super::{
     circuit::{Branch, BranchKind, Circuit},
+    joint::joint,
     thermal::Beds,
 };
 use crate::{
     document::{devices::Role, inside::Demand},
-    model::{Element, ElementKind, EndId, Mate, ModeId, Model},
+    model::{Element, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, Network, Terminal, domains},
     quantity::{Ohm, Volt},
     standards::contact,
@@ -79,34 +80,8 @@ impl<'a> Maker<'a> {
     fn metal(&self, edge: &Edge) -> Option<Ohm> {
         match edge.kind {
             EdgeKind::Wire(wire) => self.beds.cold(wire),
-            EdgeKind::Screen(_) => Some(contact::plug_resistance().value),
-            EdgeKind::Contact(end) => Some(self.contact(end)),
-            EdgeKind::Joint(_) => {
-                let own = self.model.policy.joint_resistance.map(|at| at.value);
-                Some(own.unwrap_or(contact::bolted_resistance().value))
-            }
-            EdgeKind::Chassis(_) => Some(contact::closed_resistance().value),
-            EdgeKind::Element(element, Terminal::Bar) => match &self.model.element(element)?.kind {
-                ElementKind::Link { resistance, .. } => {
-                    Some(resistance.map_or(contact::closed_resistance().value, |at| at.value)).filter(|ohm| ohm.get() > 0.0)
-                }
-                _ => None,
-            },
-            EdgeKind::Element(..) => None,
+            _ => joint(self.model, edge),
         }
-    }
-
-    /// Resistance of a mated contact: its housing's, else its partner's, else the policy's, else the usual one.
-    fn contact(&self, end: EndId) -> Ohm {
-        let Some(end) = self.model.end(end) else { return contact::plug_resistance().value };
-        let own = end.housing().and_then(|housing| self.model.housing(housing));
-        let partner = match end.mate {
-            Some(Mate::Port(port)) => self.model.port(port).and_then(|port| self.model.housing(port.housing()?)),
-            _ => None,
-        };
-        let said = own.and_then(|housing| housing.contact_resistance).or(partner.and_then(|housing| housing.contact_resistance));
-        let said = said.or(self.model.policy.contact_resistance).map(|at| at.value);
-        said.filter(|ohm| ohm.get() > 0.0).unwrap_or(contact::plug_resistance().value)
     }
 
     fn branch(&self, id: EdgeId, edge: &Edge, mode: ModeId) -> BranchKind {

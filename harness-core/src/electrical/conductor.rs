@@ -8,7 +8,7 @@ use crate::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
         conductor::{self, Series, Wall},
-        short_circuit::Insulation,
+        short_circuit::{self, Covering, Insulation},
     },
     text::Span,
 };
@@ -141,6 +141,24 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
         Some(own) => Some(own.value.given()),
         None => surroundings(model, wire).rated.map(Insulation::usual),
     }
+}
+
+/// `wire` as a fault meets it, among `beside` loaded conductors, and what its insulation stands; `None` where its size or its
+/// rating is not known.
+#[must_use]
+pub fn withstand(model: &Model, wire: &Wire, beside: u32) -> Option<(short_circuit::Conductor, Covering)> {
+    let size = wire.size?.value;
+    let around = surroundings(model, wire);
+    let rated = around.rated?;
+    let covering = Covering { insulation: insulation_of(model, wire)?.value, rated, size };
+    let conductor = short_circuit::Conductor {
+        size,
+        capacity: capacity_of(model, wire, beside).map(|capacity| capacity.amps),
+        // A capacity is never that of a temperature beyond what its table is right for.
+        rated: around.thermal().map_or(rated, |thermal| thermal.conductor),
+        ambient: around.ambient.unwrap_or(rated),
+    };
+    Some((conductor, covering))
 }
 
 /// The wall that the text of a standard names, as in `ISO 6722-1 thin wall`.

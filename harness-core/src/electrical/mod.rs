@@ -14,6 +14,7 @@ pub mod fuse;
 mod fuse_loading;
 pub mod ground;
 mod held;
+pub mod joint;
 mod loading;
 pub mod mend;
 mod mode;
@@ -36,6 +37,7 @@ pub use thermal::Hot;
 use crate::{
     model::{DeviceId, ModeId, Model, WireId},
     network::{Domains, EdgeId, Network},
+    standards::capacity::Capacity,
 };
 
 /// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
@@ -129,6 +131,14 @@ impl Electrical {
     #[must_use]
     pub fn fuse_loading(&self, model: &Model, network: &Network, edge: EdgeId) -> Option<FuseLoading> {
         fuse_loading::fuse_loading(model, network, &self.modes, edge)
+    }
+
+    /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
+    /// surroundings are not known.
+    #[must_use]
+    pub fn capacity(&self, model: &Model, wire: WireId) -> Option<Capacity> {
+        let beside = self.loading(wire).map_or(1, |loading| loading.beside);
+        conductor::capacity_of(model, model.wire(wire)?, beside)
     }
 
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.

@@ -166,10 +166,11 @@ impl<'a> Pass<'a> {
                 self.short(&mut shorts, &mut strike, state.id, (point, back));
             }
         }
-        for pair in std::mem::take(&mut self.terminals) {
-            self.short(&mut shorts, &mut strike, state.id, pair);
-            self.terminals.push(pair);
+        let terminals = std::mem::take(&mut self.terminals);
+        for pair in &terminals {
+            self.short(&mut shorts, &mut strike, state.id, *pair);
         }
+        self.terminals = terminals;
         let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold);
         let mut shorts = Shorts::new(&cold);
         let fuses: Vec<(u32, ElementId)> = self.parts.fuses().map(|(branch, info)| (branch, info.element)).collect();
@@ -290,8 +291,7 @@ pub fn trace(
     let state = electrical.modes().find(|state| state.id == mode)?;
     let beds = super::thermal::Beds::new(model);
     let circuit = super::branches::Maker::new(model, network, &beds).circuit(mode);
-    let loading: Vec<Loading> = model.wires().map(|(id, _)| electrical.loading(id).copied().unwrap_or_default()).collect();
-    let parts = Parts::new(model, network, electrical.domains(), &loading);
+    let parts = Parts::new(model, network, electrical.domains(), &electrical.loading);
     let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
     let mut shorts = Shorts::new(&hot);
     let back = match back {

@@ -140,18 +140,7 @@ impl Parts {
 
 /// What a wire stands; `None` where its size or its rating is not known.
 fn wire_info(model: &Model, wire: &crate::model::Wire, beside: u32) -> Option<WireInfo> {
-    let size = wire.size?.value;
-    let surroundings = conductor::surroundings(model, wire);
-    let rated = surroundings.rated?;
-    let capacity = conductor::capacity_of(model, wire, beside).map(|capacity| capacity.amps);
-    let insulation = conductor::insulation_of(model, wire)?.value;
-    // A capacity is never that of a temperature beyond what the heat balance is proven for.
-    let heated_to = surroundings.thermal().map_or(rated, |thermal| thermal.conductor);
-    let covering = Covering { insulation, rated, size };
-    let k = k(Metal::Copper, rated, covering.limit(Some(Second::new(SHORT))).value).value;
-    Some(WireInfo {
-        conductor: Conductor { size, capacity, rated: heated_to, ambient: surroundings.ambient.unwrap_or(rated) },
-        covering,
-        heat: (k * size.get()).powi(2),
-    })
+    let (conductor, covering) = conductor::withstand(model, wire, beside)?;
+    let k = k(Metal::Copper, covering.rated, covering.limit(Some(Second::new(SHORT))).value).value;
+    Some(WireInfo { conductor, covering, heat: (k * covering.size.get()).powi(2) })
 }

@@ -18,7 +18,7 @@ pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
-    model::{ElementId, ElementKind, Model, PointId},
+    model::{ElementId, ElementKind, Model, PointId, WireId},
     network::{Components, Edge, EdgeId, EdgeKind, Network, Terminal},
 };
 
@@ -31,6 +31,8 @@ pub struct Protection {
     feeds: Vec<Feed>,
     unfused: Vec<Unfused>,
     returns: Vec<Return>,
+    /// Wires by the string that each lies in, sorted.
+    wires: Vec<(u32, WireId)>,
 }
 
 impl Protection {
@@ -63,6 +65,25 @@ impl Protection {
     #[must_use]
     pub fn is_grounded(&self, string: u32) -> bool {
         self.strings.is_grounded(string)
+    }
+
+    /// All wires with the string that each lies in, sorted by string and then in the order written.
+    #[must_use]
+    pub fn wires(&self) -> &[(u32, WireId)] {
+        &self.wires
+    }
+
+    /// The wires of a string, in the order written.
+    pub fn wires_of(&self, string: u32) -> impl Iterator<Item = WireId> {
+        let first = self.wires.partition_point(|(of, _)| *of < string);
+        self.wires.iter().skip(first).take_while(move |(of, _)| *of == string).map(|(_, wire)| *wire)
+    }
+
+    /// The strings that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
+    pub fn fed(&self, feed: &Feed) -> impl Iterator<Item = u32> {
+        let clusters = feed.fed.into_iter().flatten().filter(|cluster| !self.is_ground(*cluster));
+        let strings = clusters.filter_map(|cluster| Some(self.string(*self.members(cluster).first()?)));
+        strings.filter(|string| !self.is_grounded(*string))
     }
 
     /// The fuses with the clusters that they feed, in the order written.
@@ -129,7 +150,10 @@ pub fn protection(model: &Model, network: &Network) -> Protection {
     let unfused = unfused::unfused(model, network, &clusters, &strings, &ground, &parts);
     let grounds = returns::Grounds { model, network, clusters: &clusters, strings: &strings, ground: &ground, parts: &parts };
     let returns = returns::returns(&grounds, &feeds);
-    Protection { clusters, strings, ground, feeds, unfused, returns }
+    let mut wires: Vec<(u32, WireId)> =
+        model.wires().filter_map(|(id, wire)| Some((strings.of(wire.from.or(wire.to)?), id))).collect();
+    wires.sort_unstable();
+    Protection { clusters, strings, ground, feeds, unfused, returns, wires }
 }
 
 /// Clusters that sources join, past no fuse.

@@ -4,16 +4,13 @@ use super::facts::is_class_b;
 use crate::{
     analysis::Analysis,
     document::devices::Role,
-    electrical::conductor::resistance_of,
+    electrical::{conductor::resistance_of, joint::joint},
     finding::{Finding, Level},
     model::{DeviceId, Model, PointId, WireId},
     network::{EdgeId, EdgeKind, Network},
     quantity::{Ohm, SquareMillimetre},
     rules::{Check, Rule},
-    standards::{
-        bonding::{continuity, least_size},
-        contact::{bolted_resistance, plug_resistance},
-    },
+    standards::bonding::{continuity, least_size},
 };
 use std::collections::VecDeque;
 
@@ -214,13 +211,13 @@ fn findings(
     let mut ohms = 0.0;
     let mut point = earth;
     while let Some((before, edge)) = ways.get(point.index()).copied().flatten() {
-        match network.edge(edge).map(|edge| edge.kind) {
-            Some(EdgeKind::Wire(wire)) => {
+        let Some(edge) = network.edge(edge) else { break };
+        match edge.wire() {
+            Some(wire) => {
                 wires.push(wire);
-                ohms += model.wire(wire).map_or(0.0, |wire| resistance_of(model, wire).get());
+                ohms += ohms_of(model, wire);
             }
-            Some(EdgeKind::Contact(_)) => ohms += plug_resistance().value.get(),
-            _ => ohms += model.policy.joint_resistance.map_or(bolted_resistance().value, |at| at.value).get(),
+            None => ohms += joint(model, edge).map_or(0.0, Ohm::get),
         }
         point = before;
     }

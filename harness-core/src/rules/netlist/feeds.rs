@@ -2,7 +2,7 @@
 
 use super::{
     ends::listed,
-    views::{Part, is_on, is_switched, nominal, part, switches},
+    views::{Part, is_switched, nominal, part, switches},
 };
 use crate::{
     analysis::Analysis,
@@ -87,7 +87,7 @@ pub(super) fn path(analysis: &Analysis<'_>, mode: &ModeState, load: EdgeId, hot:
         analysis
             .network
             .around(point)
-            .any(|(id, edge, _)| part(analysis.model, edge) == Part::Source && edge.b == point && is_on(analysis, mode, id))
+            .any(|(id, edge, _)| part(analysis.model, edge) == Part::Source && edge.b == point && mode.conducts(id))
     };
     let closed = |id: EdgeId, edge: &Edge| mode.conducts(id) && part(analysis.model, edge) == Part::Conductor;
     let any = |id: EdgeId, edge: &Edge| id != load && mode.conducts(id) && part(analysis.model, edge) != Part::Source;
@@ -111,7 +111,7 @@ pub(super) fn behind(analysis: &Analysis<'_>, relay: ElementId, state: &ModeStat
     let fed = [true, false].map(|with| {
         let closed = |id, edge: &Edge| state.conducts(id) && part(model, edge) == Part::Conductor && (with || !own(edge));
         let lumps = network.components(closed);
-        let poles = network.edges().filter(|(id, edge)| part(model, edge) == Part::Source && is_on(analysis, state, *id));
+        let poles = network.edges().filter(|(id, edge)| part(model, edge) == Part::Source && state.conducts(*id));
         let poles: FxHashSet<u32> = poles.map(|(_, edge)| lumps.of(edge.b)).collect();
         (lumps, poles)
     });

@@ -4,7 +4,7 @@
 //! one lump is shorted. Sources in a ring are shorted if their voltages do not cancel: a string closed on itself, a
 //! battery across another one of twice its voltage. Batteries and chargers side by side cancel but for a little.
 
-use super::views::{Part, is_on, part};
+use super::views::{Part, part};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
@@ -77,8 +77,7 @@ pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
                 item.b,
                 |point| point == item.a,
                 |id, item| {
-                    id != edge
-                        && (closed(id) || (ring && part(analysis.model, item) == Part::Source && is_on(analysis, mode, id)))
+                    id != edge && (closed(id) || (ring && part(analysis.model, item) == Part::Source && mode.conducts(id)))
                 },
             );
             let steps = steps.unwrap_or_default();
@@ -102,7 +101,7 @@ fn closing(analysis: &Analysis<'_>, mode: &ModeState, lumps: &Components) -> Vec
     // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
     let mut strings: Vec<(EdgeId, u32, u32, f64)> = Vec::new();
     for (id, edge) in analysis.network.edges() {
-        if part(analysis.model, edge) != Part::Source || !is_on(analysis, mode, id) {
+        if part(analysis.model, edge) != Part::Source || !mode.conducts(id) {
             continue;
         }
         let (minus, plus) = (lumps.of(edge.a), lumps.of(edge.b));

@@ -3,7 +3,7 @@
 use super::{
     ends::in_modes,
     feeds::few,
-    views::{Part, View, is_on, nominal, part},
+    views::{Part, View, nominal, part},
 };
 use crate::{
     analysis::Analysis,
@@ -170,7 +170,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             Part::Conductor => mode.conducts(id),
             Part::Source => {
                 let spare = mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
-                is_on(analysis, mode, id) && (limit(analysis, edge).is_none() || spare)
+                mode.conducts(id) && (limit(analysis, edge).is_none() || spare)
             }
             Part::Load | Part::Resistor => false,
         });
@@ -225,7 +225,7 @@ fn limit(analysis: &Analysis<'_>, edge: &Edge) -> Option<(Volt, Ampere)> {
 /// Sources that give all they can.
 fn limiting(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<(EdgeId, Edge, ElementId, (Volt, Ampere))> {
     let limiting = mode.limiting.iter().filter_map(|id| {
-        let edge = analysis.network.edge(*id).filter(|edge| !mode.is_shorted(edge.a) && is_on(analysis, mode, *id))?;
+        let edge = analysis.network.edge(*id).filter(|edge| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
         Some((*id, *edge, edge.element()?.0, limit(analysis, edge)?))
     });
     limiting.collect()

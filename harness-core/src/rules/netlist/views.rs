@@ -48,13 +48,6 @@ pub(super) fn is_switched(kind: LoadKind) -> bool {
     matches!(kind, LoadKind::Lamp | LoadKind::Motor | LoadKind::Heater | LoadKind::Coil)
 }
 
-/// Whether a source gives voltage in a mode: it is there, and a converter's input is fed.
-pub(super) fn is_on(analysis: &Analysis<'_>, mode: &ModeState, id: EdgeId) -> bool {
-    let Some(edge) = analysis.network.edge(id) else { return false };
-    let converter = matches!(edge.kind, EdgeKind::Element(_, Terminal::Output));
-    mode.conducts(id) && (!converter || mode.is_live(edge.a))
-}
-
 /// What is joined in one mode.
 #[derive(Debug)]
 pub(super) struct View {
@@ -75,21 +68,16 @@ impl View {
     pub(super) fn new(analysis: &Analysis<'_>, mode: Option<&ModeState>) -> Self {
         let (model, network) = (analysis.model, analysis.network);
         let conducts = |id: EdgeId| mode.is_none_or(|mode| mode.conducts(id));
-        let on = |id: EdgeId| mode.is_none_or(|mode| is_on(analysis, mode, id));
         let closed = network.components(|id, edge| part(model, edge) == Part::Conductor && conducts(id));
         let hard = network.components(|id, edge| match part(model, edge) {
-            Part::Conductor => conducts(id),
-            Part::Source => on(id),
+            Part::Conductor | Part::Source => conducts(id),
             Part::Load | Part::Resistor => false,
         });
-        let all = network.components(|id, edge| match part(model, edge) {
-            Part::Source => on(id),
-            _ => conducts(id),
-        });
+        let all = network.components(|id, _| conducts(id));
         let mut live = vec![false; hard.len()];
         let mut poles = vec![(false, false); closed.len()];
         for (id, edge) in network.edges() {
-            if part(model, edge) != Part::Source || !on(id) {
+            if part(model, edge) != Part::Source || !conducts(id) {
                 continue;
             }
             if let Some(slot) = live.get_mut(hard.of(edge.a) as usize) {

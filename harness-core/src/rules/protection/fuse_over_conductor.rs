@@ -3,12 +3,12 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::{capacity_of, least_size_of},
+        conductor::least_size_of,
         fuse::{kind_of, standard_of},
-        protection::{Feed, Protection, Return},
+        protection::{Feed, Return},
     },
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, Model, WireId},
+    model::{ElementId, ElementKind, WireId},
     quantity::Ampere,
     rules::{Check, Rule},
     standards::{
@@ -144,21 +144,10 @@ Rating not above capacity: rules of a student race series, EV6.1.1, 2014 (seen).
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let protection = analysis.electrical.protection();
-    let wires = wires_by_string(analysis.model, protection);
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let mut behind: Vec<Guarded> = Vec::new();
-        for cluster in feed.fed.iter().flatten() {
-            let Some(point) = protection.members(*cluster).first() else { continue };
-            let string = protection.string(*point);
-            // A string that reaches its ground past no fuse is for the other rules of the group.
-            if protection.is_ground(*cluster) || protection.is_grounded(string) {
-                continue;
-            }
-            let first = wires.partition_point(|(of, _)| *of < string);
-            let fed = wires.iter().skip(first).take_while(|(of, _)| *of == string);
-            behind.extend(fed.map(|(_, wire)| Guarded { wire: *wire, of: None }));
-        }
+        let fed = protection.fed(feed).flat_map(|string| protection.wires_of(string));
+        let mut behind: Vec<Guarded> = fed.map(|wire| Guarded { wire, of: None }).collect();
         behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
         findings.extend(finding(analysis, feed, &behind));
     }
@@ -173,27 +162,15 @@ struct Guarded {
     of: Option<ElementId>,
 }
 
-/// All wires with the string that each lies in, sorted by string.
-fn wires_by_string(model: &Model, protection: &Protection) -> Vec<(u32, WireId)> {
-    let mut wires: Vec<(u32, WireId)> =
-        model.wires().filter_map(|(id, wire)| wire.from.or(wire.to).map(|point| (protection.string(point), id))).collect();
-    wires.sort_unstable();
-    wires
-}
-
 fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
     let model = analysis.model;
     let element = model.element(feed.fuse)?;
     let kind = kind_of(model, feed.fuse)?;
     let rating = kind.rating?;
-    let capacity = |id: WireId| -> Option<Capacity> {
-        let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
-        capacity_of(model, model.wire(id)?, beside)
-    };
     let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
     let mut over: Vec<(Guarded, Capacity)> = behind
         .iter()
-        .filter_map(|guarded| Some((*guarded, capacity(guarded.wire)?)))
+        .filter_map(|guarded| Some((*guarded, analysis.electrical.capacity(model, guarded.wire)?)))
         .filter(|(_, capacity)| rating.value > allowed(capacity.amps).value)
         .collect();
     over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
