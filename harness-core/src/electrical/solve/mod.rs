@@ -44,6 +44,8 @@ const LAST_FLIPS: u32 = 20;
 const SOLUTIONS: u32 = 400;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
+/// Solutions that a search that went round in circles gives the currents of loads to come to rest before it flips again.
+const REST: u32 = 40;
 
 /// Computes the operating state of a circuit.
 ///
@@ -171,7 +173,7 @@ impl<'a> Search<'a> {
     /// Searches; gives the branches that did not settle.
     fn run(&mut self) -> Vec<u32> {
         let mut history = History::new(self.states.modes().len());
-        let (mut fewest, mut patience) = (usize::MAX, PATIENCE);
+        let (mut fewest, mut patience, mut rest) = (usize::MAX, PATIENCE, 0);
         loop {
             self.solve_once();
             let spent = self.rounds >= SOLUTIONS || history.flips >= FLIPS;
@@ -186,8 +188,14 @@ impl<'a> Search<'a> {
                     patience = 0;
                 }
                 if patience == 0 {
+                    // Loads that hold each other's currents show voltages on the way that they do not keep.
+                    if rest < REST && !spent && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty() {
+                        rest += 1;
+                        continue;
+                    }
                     history.thin(&mut wanted);
                 }
+                rest = 0;
                 let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
                 if spent {
                     return history.unsettled(&numbers);

@@ -342,3 +342,29 @@ fn a_search_goes_on_with_other_resistances() {
         near(amps(&state, 2), 20_000.0 / volts, 1e-6);
     }
 }
+
+/// Two loads that hold each other's currents, a starving one and a diode, whose voltages on the way there turn the diode on and off.
+/// By hand: the 5 V loads keep their currents, so the starving one carries 1.0521 A - 0.5847 A at node 5, of its 22.13 ohm, which is
+/// 10.344 V; the diode then has 0.9 V against it.
+#[test]
+fn loads_between_loads_come_to_rest_before_a_diode_is_judged() {
+    let state = solve(&circuit(
+        6,
+        &[
+            (0, 3, ohms(68.101_558_719_731_53)),
+            (0, 4, ohms(9.900_810_972_647_948)),
+            (4, 2, ohms(1.0)),
+            (2, 0, source(27.881_148_031_678_965, 0.348_016_387_977_615_97)),
+            (2, 3, source(14.264_982_050_861_605, 0.001_576_843_784_091_746_7)),
+            (5, 3, diode(0.962_755_005_991_428_2, 0.001)),
+            (2, 5, load(1.052_056_337_735_529_2, 5.0)),
+            (5, 0, load(0.841_406_585_500_513_6, 37.245_792_089_597_536)),
+            (5, 0, load(0.584_686_400_424_618_4, 5.0)),
+            (0, 3, load(1.492_182_985_900_589_7, 5.0)),
+            (0, 2, load(1.728_565_608_018_914_7, 5.0)),
+        ],
+    ));
+    assert!(state.unsettled.is_empty(), "{:?}", state.unsettled);
+    assert!((state.volts[5].get() - state.volts[0].get() + 10.344).abs() < 0.001, "{:?}", state.volts);
+    assert_eq!(state.amps[5].get(), 0.0);
+}
