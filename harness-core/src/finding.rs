@@ -64,6 +64,19 @@ pub struct Figure {
     pub value: String,
 }
 
+/// That a finding was reviewed and accepted: it is listed, and fails no check.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Waived {
+    /// Why it is accepted.
+    pub reason: String,
+    /// Who accepted it.
+    pub by: Option<String>,
+    /// The day after which it no longer holds, year-month-day.
+    pub until: Option<String>,
+    /// Where the waiver is written.
+    pub span: Span,
+}
+
 /// One fault, one place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
@@ -85,6 +98,10 @@ pub struct Finding {
     pub help: String,
     /// What the finding concerns, by stable names (`front.101`, `fusebox.F4`): with `rule` its identity.
     pub concerns: Vec<String>,
+    /// What tells it from all others of its report and stays when files are renamed and lines are moved; set by a check.
+    pub fingerprint: String,
+    /// The waiver that accepts it, if there is one; set by a check.
+    pub waived: Option<Waived>,
 }
 
 impl Finding {
@@ -101,6 +118,8 @@ impl Finding {
             figures: Vec::new(),
             help: String::new(),
             concerns: Vec::new(),
+            fingerprint: String::new(),
+            waived: None,
         }
     }
 
@@ -144,6 +163,16 @@ impl Finding {
     pub fn concerns(mut self, name: impl Into<String>) -> Self {
         self.concerns.push(name.into());
         self
+    }
+
+    /// The rule and the names of what the finding concerns, in one line of text; findings about text alone are told apart by
+    /// their headline. The start of the [`Self::fingerprint`].
+    #[must_use]
+    pub fn identity(&self) -> String {
+        if self.concerns.is_empty() {
+            return format!("{} \"{}\"", self.rule, self.headline);
+        }
+        format!("{} {}", self.rule, self.concerns.join(" "))
     }
 
     /// The documented total order of findings in every report: file, start, gravest first, rule, headline.
