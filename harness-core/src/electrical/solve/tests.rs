@@ -368,3 +368,26 @@ fn loads_between_loads_come_to_rest_before_a_diode_is_judged() {
     assert!((state.volts[5].get() - state.volts[0].get() + 10.344).abs() < 0.001, "{:?}", state.volts);
     assert_eq!(state.amps[5].get(), 0.0);
 }
+
+/// The only loop of the network lies beyond where anything flows: what rounding leaves there is no error of the solution.
+#[test]
+fn a_loop_at_rest_leaves_no_residual() {
+    let mut network = circuit(
+        6,
+        &[
+            (0, 2, ohms(1.0)),
+            (0, 3, ohms(0.105_978_526_883_668_27)),
+            (0, 4, ohms(1.0)),
+            (0, 5, ohms(1.0)),
+            (5, 3, ohms(0.208_510_759_418_308_02)),
+            (2, 0, source(24.407_445_905_848_558, 0.001_767_994_831_539_427_3)),
+            (2, 0, limited(29.877_936_012_215_766, 0.174_253_281_898_153_84, 6.286_370_089_288_17)),
+            (4, 2, load(1.630_676_180_840_881_8, 5.0)),
+            (2, 4, load(3.275_425_752_700_144_7, 5.0)),
+        ],
+    );
+    network.references = vec![5];
+    let state = solve(&network);
+    assert!(state.unsettled.is_empty());
+    assert!(state.residual < 1e-9, "{}", state.residual);
+}
