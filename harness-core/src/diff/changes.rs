@@ -161,6 +161,9 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
             None => gone.push((before, called)),
         }
     }
+    // An end that stays in its connector is no other end that came there.
+    left.sort_by_key(|now| gone.iter().position(|(_, called)| thing_of(called) == thing_of(now)).unwrap_or(gone.len()));
+    gone.sort_by_key(|(_, called)| left.iter().position(|now| thing_of(called) == thing_of(now)).unwrap_or(left.len()));
     let (mut gone, mut left) = (gone.into_iter(), left.into_iter());
     let mut steps = Vec::new();
     loop {
@@ -177,6 +180,13 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
             to: to.clone(),
             change: Change::Moved { old_key, key, from, to, stays: stays.clone() },
         });
+    }
+}
+
+fn thing_of(place: &Item) -> Option<&Key> {
+    match place {
+        Item::Thing(key, _) => Some(key),
+        Item::Word(_) => None,
     }
 }
 

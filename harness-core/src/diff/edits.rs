@@ -2,7 +2,7 @@
 
 use super::{
     matching::{Pairs, Renamed, pairs},
-    sheet::{Fact, Item, Key, Sheet, Thing},
+    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
 };
 use std::collections::BTreeMap;
 
@@ -102,12 +102,12 @@ impl Edits {
     #[must_use]
     pub fn apply(&self, old: &Sheet) -> Sheet {
         let same = self.new_keys(old);
+        let renamed: BTreeMap<&Key, &Key> = self.renamed.iter().map(|renamed| (&renamed.old, &renamed.new)).collect();
         let mut sheet = Sheet::default();
         for (key, thing) in &old.things {
             let Some(new_key) = same.get(key) else { continue };
             let facts = thing.facts.iter().map(|(name, fact)| (name.clone(), mapped(fact, |key| same.get(key).cloned())));
-            let name = self.renamed.iter().find(|renamed| renamed.old == *key);
-            let name = name.map_or_else(|| thing.name.clone(), |renamed| own_name(&renamed.new, &same, thing));
+            let name = renamed.get(key).map_or_else(|| thing.name.clone(), |new| own_name(new, &same, thing));
             let parent = thing.parent.as_ref().and_then(|parent| same.get(parent).cloned());
             sheet.things.insert(new_key.clone(), Thing { parent, name, facts: facts.collect() });
         }
@@ -158,7 +158,8 @@ fn own_name(new: &Key, same: &BTreeMap<Key, Key>, thing: &Thing) -> String {
     let above = thing.parent.as_ref().and_then(|parent| same.get(parent));
     let name = match above {
         Some(parent) => new.path.strip_prefix(&format!("{}.", parent.path)),
-        None => new.path.strip_prefix("kind ").or(Some(&new.path)),
+        None if new.kind == Kind::DeviceKind => new.path.strip_prefix("kind "),
+        None => None,
     };
     name.unwrap_or(&new.path).to_owned()
 }

@@ -60,6 +60,19 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// Whether it says what to buy. Such a thing is what its facts say, whoever uses it.
+    pub(super) fn is_part(self) -> bool {
+        matches!(
+            self,
+            Self::HousingKind | Self::TerminalKind | Self::ConductorKind | Self::CableKind | Self::FuseKind | Self::DeviceKind
+        )
+    }
+
+    /// Whether it is a setting in which other things stand.
+    pub(super) fn is_setting(self) -> bool {
+        matches!(self, Self::Domain | Self::Zone | Self::Mode)
+    }
+
     /// What the trade calls it.
     #[must_use]
     pub fn noun(self) -> &'static str {
@@ -248,14 +261,7 @@ impl Raw {
             _ => "?",
         };
         let name = format!("{} at {}", text("finding"), text("at"));
-        let mut key = Key::new(Kind::Waiver, name.clone());
-        let mut number = 2;
-        while self.things.contains_key(&key) {
-            key.path = format!("{name} ({number})");
-            number += 1;
-        }
-        let name = key.path.clone();
-        self.thing(key, name, None, waiver);
+        self.thing(Key::new(Kind::Waiver, name.clone()), name, None, waiver);
     }
 
     fn all(&mut self, map: Option<Content>, kind: Kind, parent: Option<&Key>, before: &str) {
@@ -269,8 +275,17 @@ impl Raw {
         }
     }
 
-    fn thing(&mut self, key: Key, name: String, parent: Option<Key>, content: Content) {
+    fn thing(&mut self, mut key: Key, mut name: String, parent: Option<Key>, content: Content) {
+        // A dot in a name, or a loom that is called like a device: a second thing of the same whole name must not hide the first.
+        let (path, own) = (key.path.clone(), name.clone());
+        let mut number = 2;
+        while self.things.contains_key(&key) {
+            (key.path, name) = (format!("{path} ({number})"), format!("{own} ({number})"));
+            number += 1;
+        }
         let mut facts = BTreeMap::new();
+        // Held before its parts come, which may bear its name.
+        self.things.insert(key.clone(), RawThing::default());
         match content {
             Content::Map(mut map) => {
                 for (part, kind) in parts_of(key.kind) {

@@ -5,8 +5,9 @@ use super::{
     side::{Link, Side},
 };
 use crate::diff::sheet::{Item, Kind};
-use rustc_hash::{FxHashMap, FxHasher};
-use std::hash::{Hash, Hasher};
+use rustc_hash::FxHashMap;
+// Colours of colours: a hash that adds up plainly would let two unlike things meet.
+use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// What a colour begins with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,6 +16,8 @@ pub(in crate::diff) enum Strictness {
     Named,
     /// All facts.
     Facts,
+    /// All facts of a kind or a place, whoever uses it.
+    Own,
     /// The joints alone.
     Joints,
 }
@@ -42,7 +45,7 @@ pub(super) fn pairs(old: &Side<'_>, new: &Side<'_>, made: &Made, strictness: Str
     let mut found: Vec<(u32, u32)> = mine
         .iter()
         .filter_map(|(colour, number)| Some((number.as_ref().copied()?, theirs.get(colour).copied().flatten()?)))
-        .filter(|(number, _)| left.has_evidence(*number, strictness))
+        .filter(|(number, _)| left.may_pair(*number, strictness) && left.has_evidence(*number, strictness))
         .collect();
     found.sort_unstable();
     found
@@ -60,24 +63,27 @@ impl<'s, 'a> Colouring<'s, 'a> {
     fn new(side: &'s Side<'a>, strictness: Strictness, paired: &dyn Fn(u32) -> Option<u32>) -> Self {
         let mut colouring = Self { side, colours: Vec::with_capacity(side.things.len()), left: Vec::new() };
         for number in 0..side.count() {
-            let mut hasher = FxHasher::default();
-            if let Some(pair) = paired(number) {
-                (0_u8, pair).hash(&mut hasher);
-            } else {
-                colouring.left.push(number);
-                let within = side.parent(number).is_some_and(|parent| paired(parent).is_none());
-                colouring.begin(number, strictness, within, &mut hasher);
-            }
-            colouring.colours.push(hasher.finish());
+            let colour = match paired(number) {
+                // Spread over all colours: a hash of each would cost more than all that is left over.
+                Some(pair) => u64::from(pair).wrapping_add(1).wrapping_mul(0x9e37_79b9_7f4a_7c15),
+                None => {
+                    let mut hasher = DefaultHasher::new();
+                    colouring.left.push(number);
+                    let within = side.parent(number).is_some_and(|parent| paired(parent).is_none());
+                    colouring.begin(number, strictness, within, &mut hasher);
+                    hasher.finish()
+                }
+            };
+            colouring.colours.push(colour);
         }
         colouring
     }
 
-    fn begin(&self, number: u32, strictness: Strictness, within: bool, hasher: &mut FxHasher) {
+    fn begin(&self, number: u32, strictness: Strictness, within: bool, hasher: &mut DefaultHasher) {
         let Some((key, thing)) = self.side.thing(number) else { return };
         (1_u8, key.kind).hash(hasher);
         // The labels of pins are printed on their housing: they are no names that someone gave.
-        if key.kind == Kind::Pin || (within && strictness == Strictness::Named) {
+        if key.kind == Kind::Pin || (within && matches!(strictness, Strictness::Named | Strictness::Own)) {
             thing.name.hash(hasher);
         }
         if strictness == Strictness::Joints {
@@ -107,14 +113,24 @@ impl<'s, 'a> Colouring<'s, 'a> {
     }
 
     fn refined(&self, number: u32, strictness: Strictness) -> u64 {
-        let mut hasher = FxHasher::default();
+        let mut hasher = DefaultHasher::new();
         self.colour(number).hash(&mut hasher);
         self.side.parent(number).map(|parent| self.colour(parent)).hash(&mut hasher);
-        let counts = |link: &&Link<'_>| link.joins || strictness != Strictness::Joints;
-        let mut out: Vec<_> = self.side.out(number).iter().filter(counts).map(|link| self.link(link)).collect();
+        let mut out: Vec<_> = self
+            .side
+            .out(number)
+            .iter()
+            .filter(|link| strictness != Strictness::Joints || self.side.holds(link, link.other))
+            .map(|link| self.link(link))
+            .collect();
         out.sort_unstable();
         out.hash(&mut hasher);
-        let mut into: Vec<_> = self.side.into(number).iter().map(|link| self.link(link)).collect();
+        let into = self.side.into(number).iter().filter(|link| match strictness {
+            Strictness::Own => false,
+            Strictness::Joints => self.side.holds(link, number),
+            Strictness::Named | Strictness::Facts => true,
+        });
+        let mut into: Vec<_> = into.map(|link| self.link(link)).collect();
         into.sort_unstable();
         into.hash(&mut hasher);
         let mut children: Vec<u64> = self.side.children(number).iter().map(|child| self.colour(*child)).collect();
@@ -143,9 +159,21 @@ impl<'s, 'a> Colouring<'s, 'a> {
         owners
     }
 
+    /// Whether a thing may be recognised in this way.
+    fn may_pair(&self, number: u32, strictness: Strictness) -> bool {
+        let Some((key, _)) = self.side.thing(number) else { return false };
+        match strictness {
+            Strictness::Named | Strictness::Facts => true,
+            Strictness::Own => key.kind.is_part() || key.kind.is_setting(),
+            Strictness::Joints => !key.kind.is_part(),
+        }
+    }
+
     /// Whether there is anything by which a thing can be recognised.
     fn has_evidence(&self, number: u32, strictness: Strictness) -> bool {
-        let joined = self.side.out(number).iter().any(|link| link.joins) || !self.side.into(number).is_empty();
+        let used = |link: &Link<'_>| strictness != Strictness::Joints || self.side.holds(link, number);
+        let joined = self.side.out(number).iter().any(|link| link.joins)
+            || (strictness != Strictness::Own && self.side.into(number).iter().any(used));
         let parts = self.side.children(number).iter().any(|child| self.has_evidence(*child, strictness));
         let facts = strictness != Strictness::Joints && self.side.thing(number).is_some_and(|(_, thing)| thing.facts.len() > 1);
         joined || parts || facts

@@ -2,7 +2,8 @@
 //!
 //! A name is an identity: what bears the same name in both revisions is the same thing. What is left over is recognised by what it
 //! joins: first by everything that is known of it and its neighbours, then by its joints alone, in the end by most of its joints. A
-//! pair is made only where no other would do as well.
+//! kind of part is what its facts say: it is never recognised by who uses it. A pair is made only where no other would do as well, and
+//! only within what is one thing in both revisions; what lies in a new pair is paired by name before anything else.
 //!
 //! Idea: things take colours that are refined by the colours of those they are joined to, until nothing moves (the colouring
 //! of graphs by Weisfeiler and Leman, 1968); a colour that one thing of each revision has is a pair. Cost: linear in the joints of what
@@ -44,10 +45,8 @@ pub struct Pairs {
 pub fn pairs(old: &Sheet, new: &Sheet) -> Pairs {
     let (old, new) = (Side::new(old), Side::new(new));
     let mut search = Search { made: Made::new(&old, &new), old, new };
-    search.by_name();
-    while search.left() && search.step() {
-        search.by_name();
-    }
+    search.by_name(vec![(search.old.top.clone(), search.new.top.clone())]);
+    while search.left() && search.step() {}
     search.result()
 }
 
@@ -85,31 +84,27 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Pairs what bears the same name within the same parent.
-    fn by_name(&mut self) {
-        let mut waiting: Vec<(Vec<u32>, Vec<u32>)> = vec![(self.old.top.clone(), self.new.top.clone())];
+    /// Pairs what bears the same name within the same parent, from `waiting` down: parts of one thing on either side.
+    fn by_name(&mut self, mut waiting: Vec<(Vec<u32>, Vec<u32>)>) {
         while let Some((olds, news)) = waiting.pop() {
             let named: FxHashMap<(Kind, &str), u32> = news
                 .iter()
                 .filter(|number| self.made.old_of(**number).is_none())
                 .filter_map(|number| self.new.thing(*number).map(|(key, thing)| ((key.kind, thing.name.as_str()), *number)))
                 .collect();
-            for old in olds {
-                let known = self.made.new_of(old);
-                let found = known.or_else(|| {
-                    let (key, thing) = self.old.thing(old)?;
-                    named.get(&(key.kind, thing.name.as_str())).copied()
-                });
-                let Some(new) = found else { continue };
-                if known.is_none() {
-                    self.made.pair(old, new);
-                }
-                let (inner, other) = (self.old.children(old), self.new.children(new));
-                if !inner.is_empty() && !other.is_empty() {
-                    waiting.push((inner.to_vec(), other.to_vec()));
-                }
+            for old in olds.into_iter().filter(|old| self.made.new_of(*old).is_none()).collect::<Vec<_>>() {
+                let Some((key, thing)) = self.old.thing(old) else { continue };
+                let Some(new) = named.get(&(key.kind, thing.name.as_str())).copied() else { continue };
+                self.made.pair(old, new);
+                waiting.extend(self.inner(old, new));
             }
         }
+    }
+
+    /// The parts of a pair, where both have some.
+    fn inner(&self, old: u32, new: u32) -> Option<(Vec<u32>, Vec<u32>)> {
+        let (inner, other) = (self.old.children(old), self.new.children(new));
+        (!inner.is_empty() && !other.is_empty()).then(|| (inner.to_vec(), other.to_vec()))
     }
 
     /// Whether both revisions have things that are not paired.
@@ -119,7 +114,7 @@ impl Search<'_> {
 
     /// Makes the pairs of the strictest way that makes any.
     fn step(&mut self) -> bool {
-        for strictness in [Strictness::Named, Strictness::Facts, Strictness::Joints] {
+        for strictness in [Strictness::Named, Strictness::Facts, Strictness::Own, Strictness::Joints] {
             let found = colours::pairs(&self.old, &self.new, &self.made, strictness);
             if self.take(found) {
                 return true;
@@ -129,11 +124,25 @@ impl Search<'_> {
         self.take(found)
     }
 
+    /// Makes those of the pairs that lie in one and the same thing; what lies in them is paired by name before anything else.
     fn take(&mut self, found: Vec<(u32, u32)>) -> bool {
-        for (old, new) in &found {
+        let mut taken = Vec::new();
+        for (old, new) in found {
+            let together = match (self.old.parent(old), self.new.parent(new)) {
+                (None, None) => true,
+                (Some(parent), Some(other)) => self.made.new_of(parent) == Some(other),
+                _ => false,
+            };
+            if together {
+                taken.push((old, new));
+            }
+        }
+        for (old, new) in &taken {
             self.made.pair(*old, *new);
         }
-        !found.is_empty()
+        let waiting = taken.iter().filter_map(|(old, new)| self.inner(*old, *new)).collect();
+        self.by_name(waiting);
+        !taken.is_empty()
     }
 
     fn result(&self) -> Pairs {

@@ -92,6 +92,12 @@ impl<'a> Side<'a> {
         self.children.get(number as usize).map_or(&[], Vec::as_slice)
     }
 
+    /// Whether a link holds the thing that it leads to in its place: it joins it, or it is one of the uses of a mode, zone or
+    /// domain, which is what its uses make of it.
+    pub(super) fn holds(&self, link: &Link<'_>, target: u32) -> bool {
+        link.joins || self.thing(target).is_some_and(|(key, _)| key.kind.is_setting())
+    }
+
     /// The things that this one names.
     pub(super) fn out(&self, number: u32) -> &[Link<'a>] {
         self.out.get(number as usize).map_or(&[], Vec::as_slice)
