@@ -2,7 +2,7 @@
 //!
 //! A netlist goes one way through the library: `text` (bytes to spanned trees), `document` (the format as records),
 //! `model` (names resolved), `network` (who is joined to whom), `electrical` (what flows, in every mode), `rules` (what
-//! is at fault), and out as a [`Report`]. Bad input is data, not an error: one misspelt name hides no short circuit.
+//! is at fault), and out as a [`Report`]. Two revisions are compared by what they mean in `diff`. Bad input is data, not an error: one misspelt name hides no short circuit.
 //!
 //! The library reads files only through [`Files`], prints nothing, never exits and never panics, on any input. It does
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
@@ -20,6 +20,7 @@
 pub mod text;
 // The modules stand in the order in which a netlist goes through them.
 pub mod analysis;
+pub mod diff;
 pub mod document;
 pub mod dossier;
 pub mod electrical;

@@ -1,6 +1,7 @@
 //! Devices: their ports and pins.
 
 use super::{
+    content::Content,
     inside::Element,
     reader::{Read, Reader},
     record::{record, words},
@@ -9,7 +10,7 @@ use super::{
 };
 use crate::{
     quantity::NewtonMetre,
-    text::{Kind, NodeId, Span},
+    text::{Kind, Names, NodeId, Span},
 };
 
 record! {
@@ -170,5 +171,12 @@ impl Read for PinUse {
 
     fn shape() -> Shape {
         Shape::Either(&[|| Shape::Word(&[("spare", "Nothing is behind the pin.")]), <Pin as Read>::shape])
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        match self {
+            Self::Spare(_) => Content::record([("use", Some(Content::Text("spare".to_owned())))]),
+            Self::Used(pin) => Read::tell(pin.as_ref(), names),
+        }
     }
 }

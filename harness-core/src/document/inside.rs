@@ -1,6 +1,7 @@
 //! Elements: what joins the pins inside a device, or stands in a loom.
 
 use super::{
+    content::Content,
     reader::{Limited, Read, Reader},
     record::{record, variants, words},
     shape::Shape,
@@ -8,7 +9,7 @@ use super::{
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
-    text::NodeId,
+    text::{Names, NodeId},
 };
 
 variants! {
@@ -297,5 +298,12 @@ impl Read for At<Demand> {
 
     fn shape() -> Shape {
         Shape::Either(&[<At<Ampere> as Read>::shape, <At<Watt> as Read>::shape])
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        match self.value {
+            Demand::Current(amps) => Content::quantity(amps),
+            Demand::Power(watts) => Content::quantity(watts),
+        }
     }
 }

@@ -4,6 +4,7 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod content;
 pub mod design;
 pub mod devices;
 pub mod faults;
@@ -18,6 +19,7 @@ mod schema;
 pub mod shape;
 pub mod values;
 
+pub use content::Content;
 pub use design::Design;
 pub use load::{Loaded, load};
 pub use reader::clip;

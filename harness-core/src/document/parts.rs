@@ -1,6 +1,7 @@
 //! Kinds of parts: what the design is built from.
 
 use super::{
+    content::Content,
     devices::Device,
     reader::{Field, Read, Reader},
     record::{record, words},
@@ -10,7 +11,7 @@ use super::{
 use crate::{
     quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
-    text::{Kind, NodeId},
+    text::{Kind, Names, NodeId},
 };
 
 record! {
@@ -270,6 +271,13 @@ impl Read for Positions {
     fn shape() -> Shape {
         Shape::Either(&[<At<u32> as Read>::shape, <List<Text> as Field>::shape])
     }
+
+    fn tell(&self, names: &Names) -> Content {
+        match self {
+            Self::Count(count) => count.tell(names),
+            Self::Labels(labels) => Content::List(labels.iter().map(|label| label.tell(names)).collect()),
+        }
+    }
 }
 
 /// A row of labels.
@@ -285,5 +293,9 @@ impl Read for LabelRow {
 
     fn shape() -> Shape {
         <List<Text> as Field>::shape()
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        Content::List(self.0.iter().map(|label| label.tell(names)).collect())
     }
 }

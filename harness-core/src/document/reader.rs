@@ -1,6 +1,7 @@
 //! Reading of trees into records, item by item, so that one mistake hides no other.
 
 use super::{
+    content::Content,
     faults,
     shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
     values::At,
@@ -31,6 +32,8 @@ pub trait Record: Default {
     fn place(&mut self, span: Span, is_faulty: bool);
     /// Reads the value of `key`; `false` if it has no such key.
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
 }
 
 /// A word of the format; made by the macro `words!`.
@@ -39,6 +42,8 @@ pub trait Word: Sized {
     const WORDS: &'static [(&'static str, &'static str)];
     /// The word written `word`.
     fn from_word(word: &str) -> Option<Self>;
+    /// The word as it is written.
+    fn written(self) -> &'static str;
 }
 
 /// A choice of records; made by the macro `variants!`.
@@ -47,6 +52,8 @@ pub trait Variants: Sized {
     const SHAPE: &'static VariantsShape;
     /// Reads the variant that `key` tells.
     fn read_variant(key: &str, reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
 }
 
 /// Something that can be read from one node.
@@ -55,6 +62,8 @@ pub trait Read: Sized {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
     /// What may stand there.
     fn shape() -> Shape;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
 }
 
 /// A place in a record that holds nothing, one or many of something.
@@ -63,6 +72,8 @@ pub trait Field {
     fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId);
     /// What may stand there.
     fn shape() -> Shape;
+    /// What it says, without how it is written; `None` if nothing.
+    fn tell(&self, names: &Names) -> Option<Content>;
 }
 
 impl<T: Read> Field for Option<T> {
@@ -72,6 +83,10 @@ impl<T: Read> Field for Option<T> {
 
     fn shape() -> Shape {
         T::shape()
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        self.as_ref().map(|value| value.tell(names))
     }
 }
 

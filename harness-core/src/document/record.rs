@@ -41,6 +41,10 @@ macro_rules! record {
                 }
                 true
             }
+
+            fn tell(&self, names: &$crate::text::Names) -> $crate::document::Content {
+                $crate::document::Content::record([$(($key, $crate::document::reader::Field::tell(&self.$field, names))),*])
+            }
         }
     )+};
     (@required required $($mark:ident)*) => { true };
@@ -81,6 +85,10 @@ macro_rules! words {
             fn from_word(word: &str) -> Option<Self> {
                 match word { $($word => Some(Self::$variant),)+ _ => None }
             }
+
+            fn written(self) -> &'static str {
+                self.word()
+            }
         }
     )+};
 }
@@ -105,6 +113,12 @@ macro_rules! variants {
                 match key {
                     $($key => reader.record::<$record>(node).map(Self::$variant),)+
                     _ => None,
+                }
+            }
+
+            fn tell(&self, names: &$crate::text::Names) -> $crate::document::Content {
+                match self {
+                    $(Self::$variant(record) => $crate::document::reader::Record::tell(record, names),)+
                 }
             }
         }

@@ -1,6 +1,7 @@
 //! The small values of the format: texts, flags, quantities, lists and maps, each with its place.
 
 use super::{
+    content::Content,
     faults,
     reader::{Field, Read, Reader, Record, Variants, Word, clip},
     shape::Shape,
@@ -9,8 +10,9 @@ use crate::{
     near::nearest,
     quantity::{self, Unit},
     standards::colour::WireColour,
-    text::{Kind, Name, NodeId, Span},
+    text::{Kind, Name, Names, NodeId, Span},
 };
+use std::fmt;
 
 /// A value with the place where it is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,6 +58,12 @@ pub struct Date {
     pub day: u8,
 }
 
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
 impl Read for Text {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (name, text) = reader.scalar(node, || "a text")?;
@@ -68,6 +76,10 @@ impl Read for Text {
 
     fn shape() -> Shape {
         Shape::Text
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        Content::Text(names.text(self.value).to_owned())
     }
 }
 
@@ -88,6 +100,10 @@ impl Read for At<bool> {
     fn shape() -> Shape {
         Shape::Flag
     }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
 }
 
 /// Most positions, rings or wires a count of the format may give.
@@ -107,6 +123,10 @@ impl Read for At<u32> {
 
     fn shape() -> Shape {
         Shape::Whole(0, MOST_COUNT)
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
     }
 }
 
@@ -130,6 +150,10 @@ impl<U: Unit> Read for At<U> {
     fn shape() -> Shape {
         Shape::Quantity { measures: U::MEASURES, units: units::<U> }
     }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::quantity(self.value)
+    }
 }
 
 impl<U: Unit> Read for At<Between<U>> {
@@ -147,6 +171,13 @@ impl<U: Unit> Read for At<Between<U>> {
 
     fn shape() -> Shape {
         Shape::Range { measures: U::MEASURES, units: units::<U> }
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        match (Content::quantity(self.value.least), Content::quantity(self.value.most)) {
+            (Content::Text(least), Content::Text(most)) => Content::Text(format!("{least} .. {most}")),
+            (least, most) => Content::List(vec![least, most]),
+        }
     }
 }
 
@@ -174,6 +205,10 @@ impl Read for At<WireColour> {
 
     fn shape() -> Shape {
         Shape::Colour
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
     }
 }
 
@@ -205,6 +240,10 @@ impl Read for At<Date> {
     fn shape() -> Shape {
         Shape::Date
     }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
 }
 
 /// A word of the format at its place; a type of its own so that it does not clash with the quantities.
@@ -221,7 +260,7 @@ fn words<W: Word>() -> String {
     words.join(", ")
 }
 
-impl<W: Word> Read for Choice<W> {
+impl<W: Word + Copy> Read for Choice<W> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (_, text) = reader.scalar(node, || format!("one of {}", words::<W>()))?;
         let span = reader.tree.span(node);
@@ -240,6 +279,10 @@ impl<W: Word> Read for Choice<W> {
     fn shape() -> Shape {
         Shape::Word(W::WORDS)
     }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.written().to_owned())
+    }
 }
 
 impl<R: Record> Read for R {
@@ -249,6 +292,10 @@ impl<R: Record> Read for R {
 
     fn shape() -> Shape {
         Shape::Record(R::SHAPE)
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        Record::tell(self, names)
     }
 }
 
@@ -263,6 +310,10 @@ impl<V: Variants> Read for OneOf<V> {
 
     fn shape() -> Shape {
         Shape::Variants(V::SHAPE)
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        self.0.tell(names)
     }
 }
 
@@ -283,6 +334,10 @@ impl<T: Read> Field for List<T> {
 
     fn shape() -> Shape {
         Shape::List(T::shape)
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        (!self.is_empty()).then(|| Content::List(self.iter().map(|item| item.tell(names)).collect()))
     }
 }
 
@@ -307,6 +362,11 @@ impl<T: Read> Field for Map<T> {
 
     fn shape() -> Shape {
         Shape::Map(T::shape)
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        let told = |entry: &Entry<T>| (names.text(entry.name.value).to_owned(), entry.value.tell(names));
+        (!self.0.is_empty()).then(|| Content::Map(self.iter().map(told).collect()))
     }
 }
 

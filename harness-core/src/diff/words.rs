@@ -1,0 +1,188 @@
+//! Changes in the words of the trade.
+
+use super::{
+    changes::{Change, Exchange, Place},
+    edits::Alteration,
+    sheet::{Fact, Item, Key, Kind, Thing},
+};
+use crate::quantity::{self, Metre};
+use std::collections::BTreeMap;
+
+impl Change {
+    /// One line that stands alone: what, where, by how much.
+    #[must_use]
+    pub fn headline(&self) -> String {
+        match self {
+            Self::Renamed(renamed) => {
+                format!("{} `{}` is now called `{}`", renamed.new.kind.noun(), shown(&renamed.old), shown(&renamed.new))
+            }
+            Self::Removed { key, thing, parts } => format!("{} removed{}", called(key), about(key, thing, parts)),
+            Self::Added { key, thing, parts } => format!("{} added{}", called(key), about(key, thing, parts)),
+            Self::Moved { key, from, to, stays, .. } => moved(key, from, to, stays),
+            Self::Exchanged { what: Exchange::Ends, members } => exchanged(members),
+            Self::Exchanged { what: Exchange::Signals, members } => signals(members),
+            Self::Altered(alteration) => altered(alteration),
+        }
+    }
+
+    /// What the change rests on, where it was concluded; else nothing.
+    #[must_use]
+    pub fn rests_on(&self) -> &[String] {
+        match self {
+            Self::Renamed(renamed) => &renamed.rests_on,
+            _ => &[],
+        }
+    }
+}
+
+/// A name as a person writes it: without the mark that keeps kinds of devices apart from devices.
+fn shown(key: &Key) -> &str {
+    key.path.strip_prefix("kind ").unwrap_or(&key.path)
+}
+
+fn called(key: &Key) -> String {
+    if key.path.is_empty() { key.kind.noun().to_owned() } else { format!("{} `{}`", key.kind.noun(), shown(key)) }
+}
+
+/// An item as it is written within the thing `at`: places of the same loom or device without its name.
+fn item(at: &Key, item: &Item) -> String {
+    match item {
+        Item::Word(word) => word.clone(),
+        Item::Thing(key, rest) => {
+            let owner = at.path.split_once('.').map_or("", |(owner, _)| owner);
+            let path = shown(key);
+            let path = path.strip_prefix(owner).and_then(|rest| rest.strip_prefix('.')).unwrap_or(path);
+            if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") }
+        }
+    }
+}
+
+fn place(at: &Key, place: &Place) -> String {
+    place.as_ref().map_or_else(|| "nowhere".to_owned(), |place| item(at, place))
+}
+
+fn value(at: &Key, fact: &Fact) -> String {
+    fact.items.iter().map(|each| item(at, each)).collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
+}
+
+fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
+    let fact = |name: &str| thing.facts.get(name).map(|fact| value(key, fact));
+    let mut said: Vec<String> = Vec::new();
+    match key.kind {
+        Kind::Wire => {
+            said.extend(
+                thing.facts.get("ends").map(|ends| ends.items.iter().map(|end| item(key, end)).collect::<Vec<_>>().join(" to ")),
+            );
+            said.extend(["size", "colour", "length", "core"].iter().filter_map(|name| fact(name)));
+        }
+        Kind::Design | Kind::Policy => {}
+        _ => {
+            let known = ["fuse", "housing", "rating", "load", "ring", "stud", "signal", "mates", "bolts-to", "part"];
+            said.extend(known.iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
+        }
+    }
+    let mut counts: BTreeMap<Kind, u32> = BTreeMap::new();
+    for (part, _) in parts {
+        *counts.entry(part.kind).or_default() += 1;
+    }
+    let counted: Vec<String> =
+        counts.iter().map(|(kind, count)| format!("{count} {}{}", kind.noun(), if *count == 1 { "" } else { "s" })).collect();
+    if !counted.is_empty() {
+        said.push(format!("with {}", counted.join(", ")));
+    }
+    if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) }
+}
+
+fn moved(key: &Key, from: &Place, to: &Place, stays: &Place) -> String {
+    let other = match stays {
+        Some(stays) => format!("; its other end stays at {}", item(key, stays)),
+        None => String::new(),
+    };
+    format!("{} moved from {} to {}{other}", called(key), place(key, from), place(key, to))
+}
+
+fn exchanged(members: &[(Key, Place)]) -> String {
+    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", shown(key))).collect();
+    let places: Vec<String> = members.iter().map(|(key, at)| place(key, at)).collect();
+    match (members, places.as_slice()) {
+        ([(first, _), (second, _)], [from, to]) if first == second => {
+            format!("{} turned round: its ends at {from} and {to} took each other's places", called(first))
+        }
+        ([_, _], [from, to]) => format!("wires {} swapped places: {from} and {to}", list(&names)),
+        _ => format!("wires {} changed places in turn: {}", list(&names), places.join(", then ")),
+    }
+}
+
+fn signals(members: &[(Key, Place)]) -> String {
+    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", shown(key))).collect();
+    let signals: Vec<String> = members.iter().map(|(key, signal)| format!("`{}`", place(key, signal))).collect();
+    match members {
+        [_, _] => format!("pins {} swapped their signals {}", list(&names), list(&signals)),
+        _ => format!("pins {} changed their signals in turn: {}", list(&names), signals.join(", then ")),
+    }
+}
+
+fn list(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+fn altered(alteration: &Alteration) -> String {
+    let key = &alteration.new_key;
+    let name = called(key);
+    let verb = match (key.kind, alteration.fact.as_str()) {
+        (Kind::Wire, "size") => "resized",
+        (Kind::Wire, "colour") => "recoloured",
+        (Kind::Wire | Kind::Cable, "length") => "cut to another length",
+        (Kind::Pin, "signal") => "takes another signal",
+        (Kind::End | Kind::Port, "housing") => "has another housing",
+        (Kind::HousingKind, "key") => "re-keyed",
+        (Kind::End, "mates") => "mates elsewhere",
+        (Kind::End, "bolts-to") => "bolts elsewhere",
+        (Kind::Element, "fuse") => "has another fuse",
+        (Kind::FuseKind, "rating") => "has another rating",
+        _ => "",
+    };
+    let before = alteration.old.as_ref().map(|fact| value(&alteration.old_key, fact));
+    let now = alteration.new.as_ref().map(|fact| value(key, fact));
+    let fact = &alteration.fact;
+    if let (Some(old), Some(new)) = (&alteration.old, &alteration.new)
+        && !old.ordered
+        && !new.ordered
+    {
+        return format!("{name}, `{fact}`: {}", set(alteration, old, new));
+    }
+    match (before, now) {
+        (Some(before), Some(now)) if verb.is_empty() => format!("{name}, `{fact}`: from {before} to {now}"),
+        (Some(before), Some(now)) => format!("{name} {verb}: from {before} to {now}{}", longer(&before, &now)),
+        (None, Some(now)) => format!("{name}, `{fact}`: {now} is new"),
+        (Some(before), None) => format!("{name}, `{fact}`: {before} is gone"),
+        (None, None) => name,
+    }
+}
+
+/// What came to a set and what left it.
+fn set(alteration: &Alteration, old: &Fact, new: &Fact) -> String {
+    let before: Vec<String> = old.items.iter().map(|each| item(&alteration.old_key, each)).collect();
+    let now: Vec<String> = new.items.iter().map(|each| item(&alteration.new_key, each)).collect();
+    let gone: Vec<String> = before.iter().filter(|each| !now.contains(each)).cloned().collect();
+    let come: Vec<String> = now.iter().filter(|each| !before.contains(each)).cloned().collect();
+    match (gone.is_empty(), come.is_empty()) {
+        (false, true) => format!("{} gone", list(&gone)),
+        (true, false) => format!("{} new", list(&come)),
+        (false, false) => format!("{} gone, {} new", list(&gone), list(&come)),
+        // The names are the same and what they stand for is not.
+        (true, true) => format!("{} stand for others", list(&now)),
+    }
+}
+
+/// By how much a length differs.
+fn longer(before: &str, now: &str) -> String {
+    let (Ok(before), Ok(now)) = (quantity::parse::<Metre>(before), quantity::parse::<Metre>(now)) else { return String::new() };
+    let more = now.get() - before.get();
+    let by = Metre::new(more.abs());
+    if more > 0.0 { format!(" ({by} longer)") } else { format!(" ({by} shorter)") }
+}

@@ -1,0 +1,46 @@
+//! What a document says, without how it is written: order of maps, files, spelling of units and quotes are gone.
+
+use crate::{
+    quantity::{self, Unit},
+    text::Names,
+};
+use std::collections::BTreeMap;
+
+/// What stands at one place, told so that two spellings of one fact are equal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Content {
+    /// One fact: a quantity with its unit, a word, a name.
+    Text(String),
+    /// Several facts, in the order written.
+    List(Vec<Content>),
+    /// Things by name, or facts by key.
+    Map(BTreeMap<String, Content>),
+}
+
+impl Content {
+    /// What a design says.
+    #[must_use]
+    pub fn of(design: &super::Design, names: &Names) -> Self {
+        super::reader::Record::tell(design, names)
+    }
+
+    /// The facts that are there, by key.
+    pub(super) fn record<const N: usize>(facts: [(&str, Option<Self>); N]) -> Self {
+        Self::Map(facts.into_iter().filter_map(|(key, fact)| Some((key.to_owned(), fact?))).collect())
+    }
+
+    /// A quantity as the trade prints it, or with all its digits where that would lose some.
+    pub(super) fn quantity<U: Unit>(value: U) -> Self {
+        let shown = value.to_string();
+        let exact = rounded(value.get());
+        if quantity::parse::<U>(&shown).is_ok_and(|read| rounded(read.get()) == exact) {
+            return Self::Text(shown);
+        }
+        Self::Text(format!("{exact} {}", U::SPELLINGS.first().map_or("", |(unit, _)| unit)))
+    }
+}
+
+/// Twelve digits: `1450 mm` and `1.45 m` are the same length.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
+}
