@@ -20,6 +20,7 @@
 pub mod text;
 // The modules stand in the order in which a netlist goes through them.
 pub mod analysis;
+pub mod diff;
 pub mod document;
 pub mod dossier;
 pub mod electrical;
