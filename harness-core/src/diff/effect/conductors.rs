@@ -4,14 +4,14 @@ use super::{Crossing, MarginChange, Pair, Threshold, fuses::margins, modes::comm
 use crate::{
     analysis::Analysis,
     diff::renames::Renames,
-    dossier::{ConductorLoad, Loads, Short},
+    dossier::{ConductorLoad, Loads, Outcome, Short},
     electrical::{ModeState, conductor::surroundings},
     model::WireId,
     network::EdgeId,
     quantity::{Ampere, Celsius, SquareMillimetre, Volt},
 };
 use rustc_hash::FxHashMap;
-use std::borrow::Cow;
+use std::{borrow::Cow, mem::discriminant};
 
 /// A conductor of which something changed by more than the threshold.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,7 +35,8 @@ pub struct ConductorChange {
     /// The margins that changed: load against capacity, rating of the fuse against capacity, worst short against what it
     /// stands. Empty where none did.
     pub margins: Vec<MarginChange>,
-    /// Its worst short, where the margin, the prospective current or the outcome changed: opening time, how long it stands.
+    /// Its worst short, where its margin, its outcome or the fuse that opens changed: prospective current, opening time, how
+    /// long the conductor stands it.
     /// `None` on a side where none flows past a fuse, or its size or rating is not known.
     pub short: Option<Pair<Option<Short>>>,
     /// Modes of both designs in which current, volts or temperature changed, in the order of the newer; empty where none did.
@@ -139,7 +140,7 @@ pub(super) fn compare(
         .into_iter()
         .filter_map(|(_, old, new)| {
             let wires = Pair { old: *sides.old.wires.get(&old.name)?, new: *sides.new.wires.get(&new.name)? };
-            change(&sides, &modes, Pair { old, new }, wires, threshold)
+            change(&sides, &modes, Pair { old, new }, wires, (renames, threshold))
         })
         .collect();
     changes.sort_by(|a, b| a.crossing.cmp(&b.crossing).then_with(|| a.name.cmp(&b.name)));
@@ -151,7 +152,7 @@ fn change(
     modes: &[Pair<&ModeState>],
     rows: Pair<&ConductorLoad>,
     wires: Pair<WireId>,
-    threshold: &Threshold,
+    (renames, threshold): (&Renames, &Threshold),
 ) -> Option<ConductorChange> {
     let Pair { old, new } = rows;
     let air = Pair { old: sides.old.air(wires.old), new: sides.new.air(wires.new) };
@@ -185,7 +186,7 @@ fn change(
         drop: threshold.tells_volts(drop.old, drop.new).then_some(drop),
         temperature: heats(hottest.old, hottest.new).then_some(hottest),
         capacity: capacity.then_some(Pair { old: old.capacity, new: new.capacity }),
-        short: tells_short(old.short.as_ref(), new.short.as_ref(), threshold)
+        short: tells_short(old.short.as_ref(), new.short.as_ref(), renames, threshold)
             .then(|| Pair { old: old.short.clone(), new: new.short.clone() }),
         margins,
         modes: in_modes.collect(),
@@ -200,13 +201,24 @@ fn change(
     told.then_some(change)
 }
 
-fn tells_short(old: Option<&Short>, new: Option<&Short>, threshold: &Threshold) -> bool {
+/// A prospective current that changes and leaves the margin where it was is no effect: nearly every wire changes those of
+/// half a vehicle.
+fn tells_short(old: Option<&Short>, new: Option<&Short>, renames: &Renames, threshold: &Threshold) -> bool {
     match (old, new) {
         (Some(old), Some(new)) => {
-            std::mem::discriminant(&old.outcome) != std::mem::discriminant(&new.outcome)
-                || threshold.tells_margin(old.ratio, new.ratio)
-                || threshold.tells_amps(old.amps, new.amps)
+            let before = old.fuse.as_deref().map(|fuse| renames.to_new(fuse));
+            discriminant(&old.outcome) != discriminant(&new.outcome)
+                || before.as_deref() != new.fuse.as_deref()
+                || threshold.tells_margin(ratio(old), ratio(new))
         }
         (old, new) => old.is_some() != new.is_some(),
+    }
+}
+
+/// The margin of a short; one that burns its conductor and never ends has none left.
+fn ratio(short: &Short) -> Option<f64> {
+    match (&short.outcome, short.ratio) {
+        (Outcome::Burns, None) => Some(0.0),
+        (_, ratio) => ratio,
     }
 }
