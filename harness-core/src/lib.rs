@@ -2,7 +2,8 @@
 //!
 //! A netlist goes one way through the library: `text` (bytes to spanned trees), `document` (the format as records),
 //! `model` (names resolved), `network` (who is joined to whom), `electrical` (what flows, in every mode), `rules` (what
-//! is at fault), and out as a [`Report`]. Two revisions are compared by what they mean in `diff`. Bad input is data, not an error: one misspelt name hides no short circuit.
+//! is at fault), and out as a [`Report`]. Two revisions are compared by what they mean in `diff`. Bad input is data, not
+//! an error: one misspelt name hides no short circuit.
 //!
 //! The library reads files only through [`Files`], prints nothing, never exits and never panics, on any input. It does
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
