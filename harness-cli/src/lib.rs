@@ -12,6 +12,7 @@ pub mod revision;
 pub mod show;
 pub mod suggest;
 pub mod terminal;
+pub mod verdict;
 
 pub use terminal::{Look, Terminal};
 

@@ -4,9 +4,11 @@
 
 mod changed;
 mod git;
+mod since;
 mod snapshot;
 
 pub use changed::changed_since;
+pub use since::Since;
 
 use crate::{failure::Failure, suggest::did_you_mean};
 use git::Place;

@@ -47,6 +47,11 @@ impl Snapshot {
         Ok(Self { place, commit, entries, reader: Mutex::new(None) })
     }
 
+    /// Whether there is anything at `path`.
+    pub(super) fn has(&self, path: &str) -> bool {
+        self.entries.contains_key(path)
+    }
+
     /// The bytes of the file at `path`.
     pub(super) fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
         let unreadable = |why: &str| Err(FileError::Unreadable(why.to_owned()));
