@@ -2,7 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use harness_core::finding::Level;
-use std::path::PathBuf;
+use std::{num::NonZero, path::PathBuf};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -68,6 +68,14 @@ pub struct Check {
     /// Check in this mode only; may be repeated.
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,
+
+    /// Check only designs of which a file differs from this git revision: a branch, a tag, a hash, `HEAD`.
+    #[arg(long, value_name = "REV")]
+    pub changed_since: Option<String>,
+
+    /// Check at most this many designs at a time [default: one a core].
+    #[arg(long, value_name = "N")]
+    pub jobs: Option<NonZero<usize>>,
 
     /// Draw at most this many findings of a rule in full; all are counted.
     #[arg(long, value_name = "N", default_value_t = 20)]

@@ -63,6 +63,12 @@ impl DiskFiles {
         &self.root
     }
 
+    /// The folder of the design; empty if it is the working directory.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
     /// The folder of the design, with a final `/`; empty if it is the working directory.
     #[must_use]
     pub fn prefix(&self) -> String {

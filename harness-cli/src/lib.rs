@@ -8,9 +8,11 @@ pub mod commands;
 pub mod exit;
 pub mod failure;
 pub mod files;
+pub mod revision;
 pub mod show;
 pub mod suggest;
 pub mod terminal;
+pub mod verdict;
 
 pub use terminal::{Look, Terminal};
 

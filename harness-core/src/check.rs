@@ -50,7 +50,7 @@ pub fn analyse<T>(
     let modes = asked(&model, options);
     let electrical = electrical::electrical(&model, &network, &modes);
     let analysis = Analysis::new(&model, &network, &electrical);
-    findings.extend(run(&analysis));
+    findings.extend(run(&analysis, options));
     apply_levels(&model, &mut findings);
     findings.sort_by(Finding::order);
     findings.dedup();
@@ -61,11 +61,12 @@ pub fn analyse<T>(
     (report, seen)
 }
 
-/// Runs all rules, on as many threads as the machine has to spare; their findings come in the order of the rules.
-fn run(analysis: &Analysis<'_>) -> Vec<Finding> {
+/// Runs all rules, on as many threads as the options or the machine allow; their findings come in the order of the rules.
+fn run(analysis: &Analysis<'_>, options: &Options) -> Vec<Finding> {
     let checks: Vec<_> = rules::checks().collect();
     let next = AtomicUsize::new(0);
-    let threads = thread::available_parallelism().map_or(1, NonZero::get).min(MOST_THREADS);
+    let allowed = options.threads.or_else(|| thread::available_parallelism().ok());
+    let threads = allowed.map_or(1, NonZero::get).min(MOST_THREADS);
     let work = || {
         let mut found: Vec<(usize, Vec<Finding>)> = Vec::new();
         loop {

@@ -1,12 +1,15 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
 use crate::{finding::Finding, text::Sources};
+use std::num::NonZero;
 
 /// What a run is asked to do.
 #[derive(Debug, Clone, Default)]
 pub struct Options {
     /// Check only these modes, by name; empty means all.
     pub modes: Vec<String>,
+    /// Run rules on at most so many threads; `None` means as many as the machine has to spare. What is found is the same.
+    pub threads: Option<NonZero<usize>>,
 }
 
 /// The result of one run over one design.

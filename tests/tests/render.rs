@@ -6,7 +6,7 @@
 
 use harness_cli::{
     Look,
-    show::{self, Checked, full, short, summary},
+    show::{self, Checked, Failed, Run, full, short, summary},
 };
 use harness_core::{
     HotConductor, ModeSummary, Report, Summary,
@@ -145,6 +145,10 @@ fn report(findings: Vec<Finding>) -> Checked {
     Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
 }
 
+fn run<'a>(designs: &'a [Checked], failures: &'a [Failed]) -> Run<'a> {
+    Run { designs, failures, untouched: None, fail_on: Level::Error }
+}
+
 fn look(width: usize) -> Look {
     Look { width, colour: false, unicode: true }
 }
@@ -192,8 +196,8 @@ fn every_shape_in_short() {
 
 #[test]
 fn every_shape_in_json() {
-    let failures = ["read `other.yaml`: no such file".to_owned()];
-    let json = written(|out| show::json(&[report(shapes())], &failures, out));
+    let failures = [Failed { design: "other.yaml".to_owned(), reason: "read `other.yaml`: no such file".to_owned() }];
+    let json = written(|out| show::json(&run(&[report(shapes())], &failures), out));
     insta::assert_snapshot!(json);
     let schema: serde_json::Value = serde_json::from_str(harness_cli::commands::schema::REPORT_SCHEMA).unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();
@@ -206,7 +210,7 @@ fn every_shape_in_json() {
 
 #[test]
 fn bytes_in_json_are_those_of_the_file() {
-    let json = written(|out| show::json(&[report(shapes())], &[], out));
+    let json = written(|out| show::json(&run(&[report(shapes())], &[]), out));
     let value: serde_json::Value = serde_json::from_str(&json).unwrap();
     let wide = value["designs"][0]["findings"].as_array().unwrap().iter().find(|it| it["rule"] == "text/wide").unwrap();
     let byte = |end: &str| wide["primary"][end]["byte"].as_u64().unwrap() as usize;

@@ -1,63 +1,63 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
-use super::{complain, known_modes};
+use super::{
+    complain, known_modes,
+    many::{Share, each},
+    touched::{self, Wanted},
+};
 use crate::{
     args::{Check, Format},
     exit,
     failure::Failure,
-    files::DiskFiles,
-    show::{self, Checked, full, short, summary},
+    show::{self, Checked, Failed, Run, full, short, summary},
     terminal::Look,
+    verdict,
 };
-use harness_core::{Options, finding::Level};
-use std::{
-    io::{self, Read, Write},
-    path::Path,
-};
+use harness_core::Options;
+use std::io::{self, Read, Write};
 
-/// Checks the designs one after the other. One that can't be read does not keep the others from being checked.
+/// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
 ///
 /// # Errors
-/// If `out` can't be written; a closed pipe is none, the verdict stands without its reader.
+/// If it can't be known which designs changed, or if `out` can't be written; a closed pipe is none, the verdict stands without
+/// its reader.
 pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
-    let mut designs = Vec::new();
-    let mut failures = Vec::new();
-    for path in &args.files {
-        match check(path, args, input) {
+    let (wanted, untouched) = touched::wanted(args, input)?;
+    let share = Share::new(args.jobs, wanted.len());
+    let options = Options { modes: args.modes.clone(), threads: Some(share.threads) };
+    let (mut designs, mut failures) = (Vec::new(), Vec::new());
+    for (design, done) in each(wanted, share.designs, |design| (touched::shown(design.path), check(design, &options))) {
+        match done {
             Ok(checked) => designs.push(checked),
             Err(failure) => {
                 complain(err, &failure);
-                failures.push(failure.to_string());
+                failures.push(Failed { design, reason: failure.to_string() });
             }
         }
     }
-    let code = if failures.is_empty() { verdict(&designs, args.fail_on.level()) } else { exit::FAILED };
-    match write(args, look, &designs, &failures, out) {
+    let fail_on = args.fail_on.level();
+    let code = if failures.is_empty() { verdict::code(&designs, fail_on) } else { exit::FAILED };
+    let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };
+    match write(args, look, &run, out) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
         _ => Ok(code),
     }
 }
 
-fn check(path: &Path, args: &Check, input: &mut dyn Read) -> Result<Checked, Failure> {
-    let files = DiskFiles::open(path, input)?;
-    let options = Options { modes: args.modes.clone() };
-    let report = harness_core::check(&files, files.root(), &options);
-    known_modes(path, &args.modes, &report, "check")?;
+fn check(design: Wanted<'_>, options: &Options) -> Result<Checked, Failure> {
+    let path = design.path;
+    let files = design.open()?;
+    let report = harness_core::check(&files, files.root(), options);
+    known_modes(path, &options.modes, &report, "check")?;
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
 
-/// The exit code for what was found.
-fn verdict(designs: &[Checked], fail_on: Level) -> u8 {
-    let mut findings = designs.iter().flat_map(|checked| &checked.report.findings);
-    if findings.any(|finding| finding.level >= fail_on) { exit::FINDINGS } else { exit::CLEAN }
-}
-
-fn write(args: &Check, look: Look, designs: &[Checked], failures: &[String], out: &mut dyn Write) -> io::Result<()> {
+fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     if args.format == Format::Json {
-        show::json(designs, failures, out)?;
+        show::json(run, out)?;
         return out.flush();
     }
-    for checked in designs {
+    for checked in run.designs {
         match args.format {
             Format::Short => short::write(checked, look, out)?,
             _ => full::write(checked, look, args.most, out)?,
@@ -65,36 +65,11 @@ fn write(args: &Check, look: Look, designs: &[Checked], failures: &[String], out
         summary::write(checked, look, out)?;
         writeln!(out)?;
     }
-    if !designs.is_empty() {
+    if let Some(untouched) = run.untouched {
+        summary::untouched(untouched, run.is_empty(), out)?;
+    }
+    if !run.designs.is_empty() || run.untouched.is_some() {
         summary::caution(look, out)?;
     }
     out.flush()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::verdict;
-    use crate::{exit, show::Checked};
-    use harness_core::{
-        Report,
-        finding::{Finding, Level},
-        text::{Sources, Span},
-    };
-
-    fn checked(levels: &[Level]) -> Checked {
-        let findings = levels.iter().map(|&level| Finding::new("group/fault", level, Span::default(), "headline")).collect();
-        let report = Report { sources: Sources::new(), findings, ..Report::default() };
-        Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
-    }
-
-    #[test]
-    fn findings_fail_the_check_from_the_level_asked_for() {
-        for found in Level::ALL {
-            for fail_on in Level::ALL {
-                let expected = if found >= fail_on { exit::FINDINGS } else { exit::CLEAN };
-                assert_eq!(verdict(&[checked(&[]), checked(&[found])], fail_on), expected, "{found} {fail_on}");
-            }
-        }
-        assert_eq!(verdict(&[checked(&[])], Level::Note), exit::CLEAN);
-    }
 }

@@ -4,8 +4,10 @@ pub mod check;
 pub mod explain;
 pub mod format;
 pub mod loads;
+mod many;
 pub mod rules;
 pub mod schema;
+mod touched;
 pub mod trace;
 
 use crate::{failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
@@ -27,7 +29,8 @@ pub(crate) fn analyse<T>(
     look: impl FnOnce(&Analysis<'_>, &Report) -> T,
 ) -> Result<(DiskFiles, Report, T), Failure> {
     let files = DiskFiles::open(path, input)?;
-    let (report, seen) = harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec() }, look);
+    let (report, seen) =
+        harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec(), ..Options::default() }, look);
     known_modes(path, modes, &report, to)?;
     Ok((files, report, seen))
 }

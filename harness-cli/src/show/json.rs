@@ -1,10 +1,10 @@
 //! Findings as JSON.
 
 use super::{
-    Checked,
+    Checked, Run,
     report_json::{
         CountsJson, DesignJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson,
-        VERSION,
+        UntouchedJson, VERSION,
     },
     summary::{CAUTION, counts},
 };
@@ -14,15 +14,16 @@ use harness_core::{
 };
 use std::io::{self, Write};
 
-/// Writes the report of one run over `designs`; `failures` complete "failed to …".
+/// Writes the report of one run.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(designs: &[Checked], failures: &[String], out: &mut dyn Write) -> io::Result<()> {
+pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     let run = RunJson {
         version: VERSION,
-        designs: designs.iter().map(design).collect(),
-        failures: failures.to_vec(),
+        designs: run.designs.iter().map(design).collect(),
+        failures: run.failures.iter().map(|failed| failed.reason.as_str()).collect(),
+        untouched: run.untouched.map(|it| UntouchedJson { since: &it.revision, designs: &it.designs }),
         caution: &CAUTION,
     };
     serde_json::to_writer_pretty(&mut *out, &run)?;

@@ -22,6 +22,7 @@ pub(crate) use printable::printable;
 
 use harness_core::{
     Report,
+    finding::Level,
     text::{FileId, Span},
 };
 use textwrap::{Options, WordSeparator, WordSplitter};
@@ -35,6 +36,58 @@ pub struct Checked {
     pub root: String,
     /// What the check gave.
     pub report: Report,
+}
+
+/// One run of `harness check`, for the formats that hold all of it in one document.
+#[derive(Debug, Clone, Copy)]
+pub struct Run<'a> {
+    /// The designs that were checked, in the order in which they were named.
+    pub designs: &'a [Checked],
+    /// The designs that could not be checked.
+    pub failures: &'a [Failed],
+    /// The designs that were left out because they did not change; `None` if all were asked for.
+    pub untouched: Option<&'a Untouched>,
+    /// The level from which a finding fails the check.
+    pub fail_on: Level,
+}
+
+impl Run<'_> {
+    /// Whether no design was to be checked.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.designs.is_empty() && self.failures.is_empty()
+    }
+}
+
+/// A design that could not be checked.
+#[derive(Debug, Clone)]
+pub struct Failed {
+    /// The design as the user named it.
+    pub design: String,
+    /// Completes "failed to …".
+    pub reason: String,
+}
+
+/// The designs that did not change since a revision.
+#[derive(Debug, Clone)]
+pub struct Untouched {
+    /// The revision.
+    pub revision: String,
+    /// The designs as the user named them.
+    pub designs: Vec<String>,
+}
+
+impl Untouched {
+    /// What was left out, in one sentence without a stop.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let Self { revision, designs } = self;
+        match designs.as_slice() {
+            [] => format!("every design was touched since {revision}"),
+            [one] => format!("1 design untouched since {revision}, not checked again: {one}"),
+            all => format!("{} designs untouched since {revision}, not checked again: {}", all.len(), all.join(", ")),
+        }
+    }
 }
 
 impl Checked {

@@ -15,9 +15,21 @@ pub struct RunJson<'a> {
     /// The designs that were checked, in the order of the command line.
     pub designs: Vec<DesignJson<'a>>,
     /// What could not be done; each completes "failed to …".
-    pub failures: Vec<String>,
+    pub failures: Vec<&'a str>,
+    /// What was left out because it did not change; absent if all was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub untouched: Option<UntouchedJson<'a>>,
     /// What a clean result does not mean.
     pub caution: &'a [&'a str],
+}
+
+/// Designs that did not change.
+#[derive(Debug, Serialize)]
+pub struct UntouchedJson<'a> {
+    /// The revision since when.
+    pub since: &'a str,
+    /// The designs, as named.
+    pub designs: &'a [String],
 }
 
 /// One design.

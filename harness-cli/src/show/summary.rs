@@ -1,7 +1,7 @@
 //! The end of a report: what was checked, what was found, and what a clean result does not mean.
 
 use super::{
-    Checked,
+    Checked, Untouched,
     full::pairs,
     palette::{self, paint},
     printable, wrap,
@@ -50,6 +50,15 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
         ("not checked", &unchecked),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
+}
+
+/// Writes which designs were left out because they did not change, all in one line; `all` says that nothing else was checked.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn untouched(untouched: &Untouched, all: bool, out: &mut dyn Write) -> io::Result<()> {
+    let before = if all { "nothing to check: " } else { "" };
+    writeln!(out, "{before}{}\n", untouched.sentence())
 }
 
 /// Writes the caution.

@@ -1,0 +1,56 @@
+//! Whether what was found fails a check, decided in one place for the exit code and for every format.
+
+use crate::{exit, show::Checked};
+use harness_core::finding::{Finding, Level};
+
+/// Whether `finding` fails a check that fails from `fail_on` up: it is grave enough and nobody has accepted it.
+#[must_use]
+pub fn counts(finding: &Finding, fail_on: Level) -> bool {
+    finding.waived.is_none() && finding.level >= fail_on
+}
+
+/// The exit code for what was found.
+#[must_use]
+pub fn code(designs: &[Checked], fail_on: Level) -> u8 {
+    let mut findings = designs.iter().flat_map(|checked| &checked.report.findings);
+    if findings.any(|finding| counts(finding, fail_on)) { exit::FINDINGS } else { exit::CLEAN }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::code;
+    use crate::{exit, show::Checked};
+    use harness_core::{
+        Report,
+        finding::{Finding, Level, Waived},
+        text::{Sources, Span},
+    };
+
+    fn checked(findings: Vec<Finding>) -> Checked {
+        let report = Report { sources: Sources::new(), findings, ..Report::default() };
+        Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
+    }
+
+    fn finding(level: Level) -> Finding {
+        Finding::new("group/fault", level, Span::default(), "headline")
+    }
+
+    #[test]
+    fn findings_fail_the_check_from_the_level_asked_for() {
+        for found in Level::ALL {
+            for fail_on in Level::ALL {
+                let expected = if found >= fail_on { exit::FINDINGS } else { exit::CLEAN };
+                assert_eq!(code(&[checked(vec![]), checked(vec![finding(found)])], fail_on), expected, "{found} {fail_on}");
+            }
+        }
+        assert_eq!(code(&[checked(vec![])], Level::Note), exit::CLEAN);
+    }
+
+    #[test]
+    fn what_was_accepted_fails_no_check() {
+        let waived = Waived { reason: "reviewed".to_owned(), by: None, until: None, span: Span::default() };
+        let accepted = Finding { waived: Some(waived), ..finding(Level::Danger) };
+        assert_eq!(code(&[checked(vec![accepted.clone()])], Level::Note), exit::CLEAN);
+        assert_eq!(code(&[checked(vec![accepted, finding(Level::Note)])], Level::Note), exit::FINDINGS);
+    }
+}
