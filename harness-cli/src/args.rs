@@ -173,6 +173,12 @@ pub enum Format {
     Short,
     /// JSON, as `harness schema --of report` describes it.
     Json,
+    /// SARIF 2.1.0 (OASIS), for code review and the archive.
+    Sarif,
+    /// JUnit XML, as CI servers read the results of tests: a suite a design, a case a rule.
+    Junit,
+    /// Workflow commands (`::error file=…::`), which hosted runners show beside the changed lines.
+    Annotations,
 }
 
 /// How rules are listed.

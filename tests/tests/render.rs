@@ -4,6 +4,9 @@
 
 #![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
 
+#[path = "render/documents.rs"]
+mod documents;
+
 use harness_cli::{
     Look,
     show::{self, Checked, Failed, Run, full, short, summary},

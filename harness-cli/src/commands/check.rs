@@ -9,7 +9,7 @@ use crate::{
     args::{Check, Format},
     exit,
     failure::Failure,
-    show::{self, Checked, Failed, Run, full, short, summary},
+    show::{self, Checked, Failed, Run, full, junit, sarif, short, summary, workflow},
     terminal::Look,
     verdict,
 };
@@ -53,9 +53,15 @@ fn check(design: Wanted<'_>, options: &Options) -> Result<Checked, Failure> {
 }
 
 fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
-    if args.format == Format::Json {
-        show::json(run, out)?;
-        return out.flush();
+    let whole = match args.format {
+        Format::Json => Some(show::json(run, out)),
+        Format::Sarif => Some(sarif::write(run, out)),
+        Format::Junit => Some(junit::write(run, out)),
+        Format::Annotations => Some(workflow::write(run, out)),
+        Format::Full | Format::Short => None,
+    };
+    if let Some(written) = whole {
+        return written.and_then(|()| out.flush());
     }
     for checked in run.designs {
         match args.format {

@@ -5,17 +5,22 @@ mod excerpt;
 mod figures_json;
 pub mod full;
 mod json;
+pub mod junit;
 mod line;
 pub mod loads;
 pub mod markdown;
 pub mod palette;
 mod printable;
 pub mod report_json;
+pub mod sarif;
+mod sarif_model;
 pub mod short;
 pub mod summary;
 pub mod table;
 pub mod trace;
 pub mod trace_json;
+mod words;
+pub mod workflow;
 
 pub use json::write as json;
 pub(crate) use printable::printable;
@@ -104,6 +109,14 @@ impl Checked {
     #[must_use]
     pub fn file_name(&self, file: FileId) -> String {
         self.report.sources.file(file).map_or_else(String::new, |file| self.shown(file.name()))
+    }
+
+    /// The path of the file that `span` lies in, as on the command line and letter for letter; the design's own file if it lies in
+    /// none, `None` for standard input.
+    #[must_use]
+    pub fn raw_name(&self, span: Span) -> Option<String> {
+        let name = self.report.sources.file(span.file).map_or(self.root.as_str(), |file| file.name());
+        (name != "-").then(|| format!("{}{name}", self.prefix))
     }
 
     /// `file:line:column` of the start of `span`; the design's own file if the span lies in none.

@@ -115,7 +115,8 @@ fn hottest(summary: &Summary) -> String {
     summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-fn found(checked: &Checked) -> String {
+/// How many findings of each level there are, in words.
+pub(super) fn found(checked: &Checked) -> String {
     let found: Vec<String> = counts(checked)
         .into_iter()
         .filter(|(_, number)| *number > 0)
