@@ -4,6 +4,7 @@
 
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
+mod effect;
 mod generator;
 mod one_network;
 
@@ -26,6 +27,8 @@ const SIZES: [usize; 3] = [1_000, 10_000, 100_000];
 const SEED: u64 = 7;
 /// Asks for the table of shorts alone.
 const SHORTS: &str = "--shorts";
+/// Asks for the table of comparisons alone.
+const EFFECT: &str = "--effect";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -55,9 +58,14 @@ fn main() {
         fault_table();
         return;
     }
+    if arguments.iter().any(|argument| argument == EFFECT) {
+        effect::effect_table(SIZES, SEED);
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
+        effect::effect_table(SIZES, SEED);
     }
     divan::main();
 }

@@ -8,6 +8,8 @@ mod by_hand;
 mod corpus;
 #[path = "effect/demo.rs"]
 mod demo;
+#[path = "effect/findings.rs"]
+mod findings;
 #[path = "effect/laws.rs"]
 mod laws;
 
