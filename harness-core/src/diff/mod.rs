@@ -4,6 +4,7 @@
 //! which of the other, `edits` the whole difference, `changes` the same as a person would say it.
 
 mod changes;
+mod collisions;
 mod edits;
 mod matching;
 mod refer;
@@ -11,6 +12,7 @@ mod sheet;
 mod words;
 
 pub use changes::{Change, Exchange, Place, changes};
+pub use collisions::{Collision, Grade, collisions};
 pub use edits::{Alteration, Edits};
 pub use matching::{Pairs, Renamed, pairs};
 pub use sheet::{Fact, Item, Key, Kind, Sheet, Thing, sheet};
