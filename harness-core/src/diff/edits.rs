@@ -181,7 +181,8 @@ impl Names<'_> {
     }
 }
 
-fn mapped(fact: &Fact, rename: impl Fn(&Key) -> Option<Key>) -> Fact {
+/// A fact with other names for things.
+pub(super) fn mapped(fact: &Fact, rename: impl Fn(&Key) -> Option<Key>) -> Fact {
     let items = fact.items.iter().map(|item| match item {
         Item::Thing(key, rest) => Item::Thing(rename(key).unwrap_or_else(|| key.clone()), rest.clone()),
         word => word.clone(),

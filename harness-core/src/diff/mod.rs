@@ -5,6 +5,7 @@
 //! conductors, nets and loads.
 
 mod changes;
+mod collisions;
 mod edits;
 pub mod effect;
 mod matching;
@@ -14,6 +15,7 @@ mod sheet;
 mod words;
 
 pub use changes::{Change, Exchange, Place, changes};
+pub use collisions::{Collision, Grade, collisions};
 pub use edits::{Alteration, Edits};
 pub use matching::{Pairs, Renamed, pairs};
 pub use sheet::{Fact, Item, Key, Kind, Sheet, Thing, sheet};

@@ -243,9 +243,9 @@ impl Raw {
                 self.all(parts.remove(key), kind, None, before);
             }
         }
-        if let Some(policy) = top.remove("policy") {
-            self.thing(Key::new(Kind::Policy, ""), String::new(), None, policy);
-        }
+        // Where the workshop sets no limit, all have their defaults: there is always a policy.
+        let policy = top.remove("policy").unwrap_or(Content::Map(BTreeMap::new()));
+        self.thing(Key::new(Kind::Policy, ""), String::new(), None, policy);
         if let Some(Content::List(waivers)) = top.remove("waivers") {
             for waiver in waivers {
                 self.waiver(waiver);

@@ -18,7 +18,7 @@ impl Change {
             }
             Self::Removed { key, thing, parts } => format!("{} removed{}", called(key), about(key, thing, parts)),
             Self::Added { key, thing, parts } => format!("{} added{}", called(key), about(key, thing, parts)),
-            Self::Moved { key, from, to, stays, .. } => moved(key, from, to, stays),
+            Self::Moved { old_key, key, from, to, stays } => moved(old_key, key, (from, to), stays),
             Self::Exchanged { what: Exchange::Ends, members } => exchanged(members),
             Self::Exchanged { what: Exchange::Signals, members } => signals(members),
             Self::Altered(alteration) => altered(alteration),
@@ -93,12 +93,12 @@ fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
     if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) }
 }
 
-fn moved(key: &Key, from: &Place, to: &Place, stays: &Place) -> String {
+fn moved(old_key: &Key, key: &Key, (from, to): (&Place, &Place), stays: &Place) -> String {
     let other = match stays {
         Some(stays) => format!("; its other end stays at {}", item(key, stays)),
         None => String::new(),
     };
-    format!("{} moved from {} to {}{other}", called(key), place(key, from), place(key, to))
+    format!("{} moved from {} to {}{other}", called(key), place(old_key, from), place(key, to))
 }
 
 fn exchanged(members: &[(Key, Place)]) -> String {
@@ -131,6 +131,9 @@ fn list(names: &[String]) -> String {
 }
 
 fn altered(alteration: &Alteration) -> String {
+    if let Some(told) = at_the_top(alteration) {
+        return told;
+    }
     let key = &alteration.new_key;
     let name = called(key);
     let verb = match (key.kind, alteration.fact.as_str()) {
@@ -156,12 +159,59 @@ fn altered(alteration: &Alteration) -> String {
         return format!("{name}, `{fact}`: {}", set(alteration, old, new));
     }
     match (before, now) {
+        (Some(before), Some(now)) if before == now => format!("{name}, `{fact}`: {now} stands for another"),
         (Some(before), Some(now)) if verb.is_empty() => format!("{name}, `{fact}`: from {before} to {now}"),
         (Some(before), Some(now)) => format!("{name} {verb}: from {before} to {now}{}", longer(&before, &now)),
         (None, Some(now)) => format!("{name}, `{fact}`: {now} is new"),
         (Some(before), None) => format!("{name}, `{fact}`: {before} is gone"),
         (None, None) => name,
     }
+}
+
+/// What is said of the design as a whole, and the workshop's own limits.
+fn at_the_top(alteration: &Alteration) -> Option<String> {
+    let key = &alteration.new_key;
+    let before = alteration.old.as_ref().map(|fact| value(&alteration.old_key, fact));
+    let now = alteration.new.as_ref().map(|fact| value(key, fact));
+    let fact = alteration.fact.as_str();
+    let told = match (key.kind, fact, before, now) {
+        (Kind::Design, "revision", Some(before), Some(now)) => format!("revision `{now}` follows revision `{before}`"),
+        (Kind::Design, "design", Some(before), Some(now)) => format!("the design is now called `{now}`; it was `{before}`"),
+        (Kind::Design, "retired", _, _) => retired(alteration),
+        (Kind::Policy, _, before, now) => match (fact.strip_prefix("levels."), before, now) {
+            (Some(rule), None, Some(now)) => format!("policy, findings of `{rule}` raised to {now}"),
+            (Some(rule), Some(before), Some(now)) => format!("policy, findings of `{rule}`: from {before} to {now}"),
+            (Some(rule), Some(before), None) => format!("policy, findings of `{rule}` no longer raised to {before}"),
+            (None, None, Some(now)) => format!("policy, limit `{fact}` set: {now}"),
+            (None, Some(before), Some(now)) => format!("policy, limit `{fact}`: from {before} to {now}"),
+            (None, Some(before), None) => format!("policy, limit `{fact}` dropped, the default holds: it was {before}"),
+            (_, None, None) => return None,
+        },
+        (Kind::Waiver, "reason", Some(before), Some(now)) => format!("{} has another reason: \"{now}\", was \"{before}\"", called(key)),
+        (Kind::Waiver, "until", Some(before), Some(now)) => format!("{} holds until {now}, was {before}", called(key)),
+        _ => return None,
+    };
+    Some(told)
+}
+
+/// Wire numbers that may never come back, and those that may again.
+fn retired(alteration: &Alteration) -> String {
+    let numbers = |fact: &Option<Fact>, other: &Option<Fact>| -> Vec<String> {
+        let other: Vec<&Item> = other.iter().flat_map(|fact| &fact.items).collect();
+        let items = fact.iter().flat_map(|fact| &fact.items).filter(|number| !other.contains(number));
+        items.map(|number| item(&alteration.new_key, number)).collect()
+    };
+    let (gone, come) = (numbers(&alteration.old, &alteration.new), numbers(&alteration.new, &alteration.old));
+    let mut told = Vec::new();
+    match come.as_slice() {
+        [] => {}
+        [one] => told.push(format!("wire number {one} retired: it never comes back")),
+        more => told.push(format!("wire numbers {} retired: they never come back", list(more))),
+    }
+    if !gone.is_empty() {
+        told.push(format!("wire number{} {} no longer retired", if gone.len() == 1 { "" } else { "s" }, list(&gone)));
+    }
+    told.join("; ")
 }
 
 /// What came to a set and what left it.

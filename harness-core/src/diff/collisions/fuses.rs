@@ -1,0 +1,232 @@
+//! One branch changes a fuse, the other a conductor or load that is one piece of metal with it.
+//!
+//! Metal is what wires, splices and mated contacts join, over all three sheets at once; what is inside a device parts it.
+
+use super::{
+    Found, Grade,
+    branch::{Branch, called},
+};
+use crate::diff::{
+    refer::ENDS,
+    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
+};
+use petgraph::unionfind::UnionFind;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Facts of an element by which a fuse protects something else.
+const FUSE: [&str; 4] = ["fuse", "fitted", "from", "to"];
+/// Facts of a wire by which it stands another current, or carries one elsewhere.
+const CONDUCTOR: [&str; 4] = ["size", "wire", "core", ENDS];
+/// Facts of a load by which it takes another current.
+const LOAD: [&str; 4] = ["load", "in", "from", "to"];
+
+pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+    let changed = fuses(base, mine);
+    if changed.is_empty() {
+        return;
+    }
+    let touched = touched(base, other);
+    if touched.is_empty() {
+        return;
+    }
+    let mut metal = Metal::new(base, mine, other);
+    let mut behind: BTreeMap<usize, BTreeSet<&Key>> = BTreeMap::new();
+    for key in &touched {
+        for piece in metal.pieces(key) {
+            behind.entry(piece).or_default().insert(key);
+        }
+    }
+    for (what, elements) in changed {
+        let near: BTreeSet<&Key> = elements
+            .iter()
+            .flat_map(|element| metal.pieces(element))
+            .filter_map(|piece| behind.get(&piece))
+            .flatten()
+            .copied()
+            .filter(|key| !elements.contains(*key))
+            .collect();
+        if near.is_empty() {
+            continue;
+        }
+        let headline = format!("one changes {}, the other {} on it", called(&what), counted(&near));
+        let help = "see that the fuse still opens before the thinnest conductor behind it is overloaded, and carries all loads: check the \
+                    merged design"
+            .to_owned();
+        let mut did: Vec<String> = near.iter().flat_map(|key| other.did(key)).collect();
+        let mut seen = BTreeSet::new();
+        did.retain(|words| seen.insert(words.clone()));
+        let concerns = [&what].into_iter().chain(near).cloned().collect();
+        found.add(Grade::Look, concerns, headline, (mine.did(&what), did), help);
+    }
+}
+
+fn counted(near: &BTreeSet<&Key>) -> String {
+    match near.first() {
+        Some(key) if near.len() == 1 => called(key),
+        _ => {
+            let wires = near.iter().filter(|key| key.kind == Kind::Wire).count();
+            let some = |count: usize, noun: &str| format!("{count} {noun}{}", if count == 1 { "" } else { "s" });
+            match (wires, near.len() - wires) {
+                (wires, 0) => some(wires, "wire"),
+                (0, loads) => some(loads, "load"),
+                (wires, loads) => format!("{} and {}", some(wires, "wire"), some(loads, "load")),
+            }
+        }
+    }
+}
+
+/// What a branch changed of fuses: the element or the kind, and the elements that this is about.
+fn fuses(base: &Sheet, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
+    let mut changed: BTreeMap<Key, BTreeSet<Key>> = BTreeMap::new();
+    let is_fuse = |thing: &Thing| thing.facts.contains_key("fuse");
+    for (key, name) in branch.altered.keys() {
+        let Some(thing) = base.things.get(key) else { continue };
+        match key.kind {
+            Kind::Element if is_fuse(thing) && FUSE.contains(&name.as_str()) => {
+                changed.entry(key.clone()).or_default().insert(key.clone());
+            }
+            Kind::FuseKind if matches!(name.as_str(), "rating" | "gates" | "type") => {
+                let uses = |thing: &Thing| {
+                    thing.facts.get("fuse").is_some_and(|fact| fact.items.iter().any(|item| matches!(item, Item::Thing(kind, _) if kind == key)))
+                };
+                let elements = base.things.iter().filter(|(_, thing)| uses(thing)).map(|(key, _)| key.clone());
+                changed.entry(key.clone()).or_default().extend(elements);
+            }
+            _ => {}
+        }
+    }
+    let gone = branch.removed.iter().filter(|key| base.things.get(*key).is_some_and(is_fuse));
+    let come = branch.added.iter().filter(|(_, thing)| is_fuse(thing)).map(|(key, _)| key);
+    for key in gone.chain(come) {
+        changed.entry(key.clone()).or_default().insert(key.clone());
+    }
+    changed
+}
+
+/// Conductors and loads that a branch changed or added.
+fn touched(base: &Sheet, branch: &Branch) -> BTreeSet<Key> {
+    let mut found = BTreeSet::new();
+    for (key, name) in branch.altered.keys() {
+        let is_load = base.things.get(key).is_some_and(|thing| thing.facts.contains_key("load"));
+        let counts = match key.kind {
+            Kind::Wire => CONDUCTOR.contains(&name.as_str()),
+            Kind::Element => is_load && LOAD.contains(&name.as_str()),
+            _ => false,
+        };
+        if counts {
+            found.insert(key.clone());
+        }
+    }
+    let new = branch.added.iter().filter(|(key, thing)| key.kind == Kind::Wire || thing.facts.contains_key("load"));
+    found.extend(new.map(|(key, _)| key.clone()));
+    found
+}
+
+/// Points by name, and which of them are one piece of metal.
+struct Metal<'a> {
+    base: &'a Sheet,
+    branches: [&'a Branch; 2],
+    numbers: BTreeMap<String, usize>,
+    pieces: UnionFind<usize>,
+    /// Devices by their kind.
+    devices: BTreeMap<Key, BTreeSet<String>>,
+}
+
+impl<'a> Metal<'a> {
+    fn new(base: &'a Sheet, mine: &'a Branch, other: &'a Branch) -> Self {
+        let branches = [mine, other];
+        let mut metal =
+            Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
+        let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();
+        for device in keys.iter().filter(|key| key.kind == Kind::Device) {
+            for fact in metal.facts(device, "device") {
+                let kinds = fact.items.iter().filter_map(|item| match item {
+                    Item::Thing(kind, _) => Some(kind.clone()),
+                    Item::Word(_) => None,
+                });
+                for kind in kinds {
+                    metal.devices.entry(kind).or_default().insert(device.path.clone());
+                }
+            }
+        }
+        for wire in keys.iter().filter(|key| key.kind == Kind::Wire) {
+            for fact in metal.facts(wire, ENDS) {
+                let names: Vec<String> = fact.items.iter().flat_map(|item| metal.point(item)).collect();
+                let points: Vec<usize> = names.into_iter().map(|name| metal.number(name)).collect();
+                for pair in points.windows(2) {
+                    if let [one, two] = pair {
+                        metal.pieces.union(*one, *two);
+                    }
+                }
+            }
+        }
+        metal
+    }
+
+    /// What a fact says in the base and in each branch.
+    fn facts(&self, key: &Key, name: &str) -> Vec<&'a Fact> {
+        let base = self.base.things.get(key).and_then(|thing| thing.facts.get(name));
+        let branches = self.branches.iter().filter_map(|branch| branch.fact(self.base, key, name));
+        let mut facts: Vec<&Fact> = base.into_iter().chain(branches).collect();
+        facts.dedup();
+        facts
+    }
+
+    fn number(&mut self, name: String) -> usize {
+        let next = self.numbers.len();
+        let number = *self.numbers.entry(name).or_insert(next);
+        if number == next {
+            self.pieces.new_set();
+        }
+        number
+    }
+
+    /// The names of a point: a cavity goes by what its connector mates too.
+    fn point(&self, item: &Item) -> Vec<String> {
+        let Item::Thing(key, rest) = item else { return Vec::new() };
+        let joined = |path: &str, rest: &str| if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") };
+        let mut names = Vec::new();
+        if key.kind == Kind::End {
+            for fact in ["mates", "bolts-to"].into_iter().flat_map(|name| self.facts(key, name)) {
+                if let Some(Item::Thing(port, behind)) = fact.items.first() {
+                    let port = joined(&port.path, behind);
+                    names.push(joined(&port, rest));
+                }
+            }
+        }
+        names.push(joined(&key.path, rest));
+        names
+    }
+
+    /// The pieces of metal at which a wire or an element ends.
+    fn pieces(&mut self, key: &Key) -> Vec<usize> {
+        let mut names: BTreeSet<String> = BTreeSet::new();
+        let facts: &[&str] = if key.kind == Kind::Wire { &[ENDS] } else { &["from", "to"] };
+        let parent = [&self.base.things]
+            .into_iter()
+            .chain(self.branches.iter().map(|branch| &branch.added))
+            .find_map(|things| things.get(key))
+            .and_then(|thing| thing.parent.clone());
+        for fact in facts.iter().flat_map(|name| self.facts(key, name)) {
+            for item in &fact.items {
+                let points = match (item, &parent) {
+                    (Item::Word(word), Some(parent)) => vec![format!("{}.{word}", parent.path)],
+                    _ => self.point(item),
+                };
+                match parent.as_ref().and_then(|parent| Some((self.devices.get(parent)?, parent))) {
+                    // What a kind has, each of its devices has.
+                    Some((devices, kind)) => {
+                        for point in points {
+                            let rest = point.strip_prefix(&kind.path).unwrap_or_default();
+                            names.extend(devices.iter().map(|device| format!("{device}{rest}")));
+                        }
+                    }
+                    None => names.extend(points),
+                }
+            }
+        }
+        let numbers: BTreeSet<usize> = names.into_iter().map(|name| self.number(name)).collect();
+        let pieces: BTreeSet<usize> = numbers.into_iter().map(|number| self.pieces.find_mut(number)).collect();
+        pieces.into_iter().collect()
+    }
+}

@@ -1,0 +1,106 @@
+//! What both branches put in one place: wires in a cavity, a plug and a wire, two connectors on one port.
+
+use super::{
+    Found, Grade,
+    branch::{Branch, newly_named, shown},
+};
+use crate::diff::{
+    refer::ENDS,
+    sheet::{Fact, Item, Key, Kind, Sheet},
+};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Wires in a cavity, ends on a port.
+pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
+    let (mine, other) = (arrivals(base, ours, Kind::Wire, ENDS), arrivals(base, theirs, Kind::Wire, ENDS));
+    for (place, wires) in &mine {
+        let (Item::Thing(end, cavity), Some(others)) = (place, other.get(place)) else { continue };
+        if end.kind != Kind::End || cavity.is_empty() || wires == others {
+            continue;
+        }
+        let together = in_place(base, ours, theirs, place);
+        let most = most_wires(base, ours, theirs, end);
+        let came: BTreeSet<&Key> = wires.union(others).collect();
+        if together.len() <= most || came.len() < 2 {
+            continue;
+        }
+        let names: Vec<String> = together.iter().map(|wire| format!("`{}`", wire.path)).collect();
+        let at = format!("{}.{cavity}", end.path);
+        let headline = format!("cavity `{at}` is given to wires by both: {} would lie in it, it takes {most}", names.join(", "));
+        let help = format!("move one of them to another cavity of `{}`, or join them in a splice", end.path);
+        let mut concerns = vec![end.clone()];
+        concerns.extend(came.into_iter().cloned());
+        let did = |branch: &Branch, wires: &BTreeSet<Key>| wires.iter().flat_map(|wire| branch.did_to(wire, ENDS)).collect();
+        found.add(Grade::Certain, concerns, headline, (did(ours, wires), did(theirs, others)), help);
+    }
+    let (mine, other) = (arrivals(base, ours, Kind::End, "mates"), arrivals(base, theirs, Kind::End, "mates"));
+    for (port, ends) in &mine {
+        let Some(others) = other.get(port).filter(|others| *others != ends) else { continue };
+        let Item::Thing(key, rest) = port else { continue };
+        let at = if rest.is_empty() { shown(&key.path).to_owned() } else { format!("{}.{rest}", key.path) };
+        let all: BTreeSet<&Key> = ends.union(others).collect();
+        let names: Vec<String> = all.iter().map(|end| format!("`{}`", end.path)).collect();
+        let headline = format!("`{at}` is mated by both, with {}", names.join(" and "));
+        let help = format!("decide which end mates `{at}`");
+        let did = |branch: &Branch, ends: &BTreeSet<Key>| ends.iter().flat_map(|end| branch.did_to(end, "mates")).collect();
+        found.add(Grade::Certain, all.into_iter().cloned().collect(), headline, (did(ours, ends), did(theirs, others)), help);
+    }
+}
+
+/// A plug where the other puts a wire.
+pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+    let wires = arrivals(base, other, Kind::Wire, ENDS);
+    for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::End && *name == "plugged") {
+        let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
+        for item in newly_named(fact, before) {
+            let Item::Word(cavity) = item else { continue };
+            let Some(wires) = wires.get(&Item::Thing(key.clone(), cavity.clone())) else { continue };
+            let at = format!("{}.{cavity}", key.path);
+            let headline = format!("cavity `{at}` is plugged by one and wired by the other");
+            let help = format!("leave the plug out of `{at}`, or put the wire elsewhere");
+            let did = wires.iter().flat_map(|wire| other.did_to(wire, ENDS)).collect();
+            let concerns = [key].into_iter().chain(wires).cloned().collect();
+            found.add(Grade::Certain, concerns, headline, (mine.did_to(key, name), did), help);
+        }
+    }
+}
+
+/// Who comes to a place in a branch and was not there before.
+fn arrivals(base: &Sheet, branch: &Branch, kind: Kind, fact: &str) -> BTreeMap<Item, BTreeSet<Key>> {
+    let mut found: BTreeMap<Item, BTreeSet<Key>> = BTreeMap::new();
+    for (key, _, now) in branch.new_facts().filter(|(key, name, _)| key.kind == kind && *name == fact) {
+        let before = base.things.get(key).and_then(|thing| thing.facts.get(fact));
+        for item in newly_named(now, before).into_iter().filter(|item| matches!(item, Item::Thing(..))) {
+            found.entry(item.clone()).or_default().insert(key.clone());
+        }
+    }
+    found
+}
+
+/// The wires of a cavity once both branches are merged.
+fn in_place(base: &Sheet, ours: &Branch, theirs: &Branch, place: &Item) -> BTreeSet<Key> {
+    let there = |fact: Option<&Fact>| fact.is_some_and(|fact| fact.items.contains(place));
+    let wires = base.things.keys().chain(ours.added.keys()).chain(theirs.added.keys()).filter(|key| key.kind == Kind::Wire);
+    wires
+        .filter(|wire| {
+            let before = there(base.things.get(*wire).and_then(|thing| thing.facts.get(ENDS)));
+            let gone = ours.removed.contains(*wire) || theirs.removed.contains(*wire);
+            let (mine, other) = (there(ours.fact(base, wire, ENDS)), there(theirs.fact(base, wire, ENDS)));
+            // It stays where neither takes it away, and comes where one brings it.
+            !gone && if before { mine && other } else { mine || other }
+        })
+        .cloned()
+        .collect()
+}
+
+/// How many wires a cavity of an end takes; 1 where nothing is said.
+fn most_wires(base: &Sheet, ours: &Branch, theirs: &Branch, end: &Key) -> usize {
+    let most = |branch: &Branch| -> Option<usize> {
+        let Some(Item::Thing(kind, _)) = branch.fact(base, end, "housing")?.items.first() else { return None };
+        match branch.fact(base, kind, "max-wires")?.items.first()? {
+            Item::Word(count) => count.parse().ok(),
+            Item::Thing(..) => None,
+        }
+    };
+    most(ours).max(most(theirs)).unwrap_or(1)
+}

@@ -1,0 +1,127 @@
+//! The exact answer by brute force: every way to give the things that are left over their new names is tried, and those stay that
+//! make the one sheet the other to the letter.
+
+use harness_core::diff::{Item, Key, Kind, Sheet};
+use std::collections::BTreeMap;
+
+/// More ways than this are not tried.
+const MOST: usize = 20_000;
+
+/// All renamings of things of `old` that make it `new`: the new own name of each thing that bears another. `None` where there are too
+/// many ways to try.
+pub fn renamings(old: &Sheet, new: &Sheet) -> Option<Vec<BTreeMap<Key, Key>>> {
+    let mut ways = vec![BTreeMap::new()];
+    // From the top down: what lies in a thing can be told by name once that has its new name.
+    for depth in 0..4 {
+        let mut next = Vec::new();
+        for way in ways {
+            next.extend(deeper(old, new, &way, depth)?);
+            if next.len() > MOST {
+                return None;
+            }
+        }
+        ways = next;
+    }
+    ways.retain(|way| renamed(old, way).as_ref() == Some(new));
+    for way in &mut ways {
+        way.retain(|before, now| own(old, before) != own(new, now));
+    }
+    Some(ways)
+}
+
+fn own<'a>(sheet: &'a Sheet, key: &Key) -> &'a str {
+    sheet.things.get(key).map_or("", |thing| thing.name.as_str())
+}
+
+fn depth(sheet: &Sheet, key: &Key) -> usize {
+    sheet.things[key].parent.as_ref().map_or(0, |parent| 1 + depth(sheet, parent))
+}
+
+type Way = BTreeMap<Key, Key>;
+
+/// All ways to go on with the things at a depth.
+fn deeper(old: &Sheet, new: &Sheet, way: &Way, at: usize) -> Option<Vec<Way>> {
+    let mut groups: BTreeMap<(Kind, Option<Key>), (Vec<Key>, Vec<Key>)> = BTreeMap::new();
+    for (key, thing) in old.things.iter().filter(|(key, _)| depth(old, key) == at) {
+        let parent = thing.parent.as_ref().and_then(|parent| way.get(parent)).cloned();
+        groups.entry((key.kind, parent)).or_default().0.push(key.clone());
+    }
+    for (key, thing) in new.things.iter().filter(|(key, _)| depth(new, key) == at) {
+        groups.entry((key.kind, thing.parent.clone())).or_default().1.push(key.clone());
+    }
+    let mut ways = vec![way.clone()];
+    for (olds, news) in groups.into_values() {
+        let mut known = Way::new();
+        let (mut left, mut right) = (Vec::new(), news.clone());
+        for key in olds {
+            match news.iter().find(|now| own(new, now) == own(old, &key)) {
+                Some(now) => {
+                    right.retain(|other| other != now);
+                    known.insert(key, now.clone());
+                }
+                None => left.push(key),
+            }
+        }
+        if left.len() != right.len() {
+            return Some(Vec::new());
+        }
+        let orders = orders(&right);
+        let mut next = Vec::new();
+        for way in &ways {
+            for order in &orders {
+                let mut way = way.clone();
+                way.extend(known.clone());
+                way.extend(left.iter().cloned().zip(order.iter().cloned()));
+                next.push(way);
+            }
+            if next.len() > MOST {
+                return None;
+            }
+        }
+        ways = next;
+    }
+    Some(ways)
+}
+
+fn orders(items: &[Key]) -> Vec<Vec<Key>> {
+    if items.is_empty() {
+        return vec![Vec::new()];
+    }
+    let mut all = Vec::new();
+    for (at, first) in items.iter().enumerate() {
+        let mut rest = items.to_vec();
+        rest.remove(at);
+        all.extend(orders(&rest).into_iter().map(|mut order| {
+            order.insert(0, first.clone());
+            order
+        }));
+    }
+    all
+}
+
+fn renamed(old: &Sheet, way: &Way) -> Option<Sheet> {
+    let mut sheet = Sheet::default();
+    for (key, thing) in &old.things {
+        let mut thing = thing.clone();
+        let now = way.get(key)?;
+        for fact in thing.facts.values_mut() {
+            for item in &mut fact.items {
+                if let Item::Thing(named, _) = item {
+                    *named = way.get(named)?.clone();
+                }
+            }
+            if !fact.ordered {
+                fact.items.sort();
+            }
+        }
+        thing.parent = match &thing.parent {
+            Some(parent) => Some(way.get(parent)?.clone()),
+            None => None,
+        };
+        // The own name is the last part of the whole one.
+        let whole = now.path.strip_prefix("kind ").filter(|_| now.kind == Kind::DeviceKind).unwrap_or(&now.path);
+        thing.name = thing.parent.as_ref().and_then(|parent| whole.strip_prefix(&format!("{}.", parent.path))).unwrap_or(whole).to_owned();
+        sheet.things.insert(now.clone(), thing);
+    }
+    Some(sheet)
+}
