@@ -7,6 +7,7 @@ mod changes;
 mod edits;
 mod matching;
 mod refer;
+pub mod rework;
 mod sheet;
 mod words;
 
