@@ -2,7 +2,7 @@
 
 use super::{
     apply::Action,
-    built::{Built, whole},
+    built::{Built, whole, word},
     plan::{Plan, Turn, Way, thing},
     reach::Reach,
     steps::{Stage, Steps},
@@ -28,7 +28,9 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
         let names: Vec<String> = high.iter().map(|key| format!("`{}`", key.path)).collect();
         let mut detail = vec!["work on voltage class B is for trained people alone".to_owned()];
         if disconnects.is_empty() {
-            detail.push("the design has no service disconnect: do not begin before it is settled how these sources are parted".to_owned());
+            detail.push(
+                "the design has no service disconnect: do not begin before it is settled how these sources are parted".to_owned(),
+            );
         }
         detail.push("a disconnect parts the string, its modules stay live on both sides of it".to_owned());
         let headline = format!("make sure that nothing is fed by {} of voltage class B", list(&names));
@@ -49,7 +51,8 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
     if !disconnects.is_empty() || !high.is_empty() {
         let detail = vec![
             "wait as long as the makers of the boxes say: capacitors stay charged".to_owned(),
-            "two-pole tester, tried at a known voltage before and after; between the poles and from each pole to chassis".to_owned(),
+            "two-pole tester, tried at a known voltage before and after; between the poles and from each pole to chassis"
+                .to_owned(),
             "for trained people".to_owned(),
         ];
         let headline = "prove absence of voltage at every end of voltage class B".to_owned();
@@ -60,8 +63,11 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
 /// Ends that come apart.
 pub(super) fn unmate(plan: &Plan<'_>, steps: &mut Steps) {
     for end in &plan.parts {
-        let mate = plan.before.mate(end).map(super::built::word).unwrap_or_default();
-        let headline = if plan.before.fact(end, "bolts-to").is_some() {
+        let mate = plan.before.mate(end).map(word).unwrap_or_default();
+        let is_there = matches!(plan.before.mate(end), Some(Item::Thing(key, _)) if plan.before.articles.contains_key(key));
+        let headline = if !is_there {
+            format!("make {} free: its counterpart `{mate}` is not built yet", local(end))
+        } else if plan.before.fact(end, "bolts-to").is_some() {
             format!("unbolt ring {} from `{mate}`", local(end))
         } else {
             format!("unmate {} from `{mate}`", local(end))
@@ -146,7 +152,10 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                 if fate.way == Way::Replaced {
                     detail.push(why_replaced(plan, key));
                 } else {
-                    detail.push("if it can't be drawn out without harm, cut it short, cap both ends and write that on the drawing".to_owned());
+                    detail.push(
+                        "if it can't be drawn out without harm, cut it short, cap both ends and write that on the drawing"
+                            .to_owned(),
+                    );
                 }
                 let actions = outs.chain([Action::Remove(key.clone())]).collect();
                 steps.push(Stage::TakeOut, loom(key), headline, detail, actions);

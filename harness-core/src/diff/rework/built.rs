@@ -77,8 +77,9 @@ impl Built {
     #[must_use]
     pub fn of(sheet: &Sheet) -> Self {
         let mut built = Self::default();
-        for (key, thing) in &whole(sheet) {
-            if is_fitted(sheet, key, thing) {
+        let things = whole(sheet);
+        for (key, thing) in &things {
+            if is_fitted(&things, key, thing) {
                 built.add(sheet, key, thing);
             }
         }
@@ -96,7 +97,8 @@ impl Built {
         match key.kind {
             Kind::Wire | Kind::Cable => {
                 let places = thing.facts.iter().filter(|(name, _)| touch(key.kind, name) == Touch::Place);
-                let mut lead = Lead { places: places.flat_map(|(_, fact)| fact.items.clone()).collect(), facts: hand(&thing.facts) };
+                let mut lead =
+                    Lead { places: places.flat_map(|(_, fact)| fact.items.clone()).collect(), facts: hand(&thing.facts) };
                 lead.places.sort();
                 let by_loom = thing.parent.as_ref().and_then(|loom| sheet.things.get(loom)?.facts.get("wire"));
                 if let (Kind::Wire, Some(kind), false) = (key.kind, by_loom, lead.facts.contains_key("core")) {
@@ -189,7 +191,7 @@ pub(super) fn word(item: &Item) -> String {
     }
 }
 
-fn is_fitted(sheet: &Sheet, key: &Key, thing: &Thing) -> bool {
+fn is_fitted(things: &BTreeMap<Key, Thing>, key: &Key, thing: &Thing) -> bool {
     if key.path.starts_with("kind ") {
         return false;
     }
@@ -202,7 +204,7 @@ fn is_fitted(sheet: &Sheet, key: &Key, thing: &Thing) -> bool {
         return false;
     }
     let mut above = thing.parent.as_ref();
-    while let Some((parent, found)) = above.and_then(|parent| sheet.things.get_key_value(parent)) {
+    while let Some((parent, found)) = above.and_then(|parent| things.get_key_value(parent)) {
         if out(parent, found) {
             return false;
         }

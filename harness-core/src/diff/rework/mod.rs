@@ -129,7 +129,8 @@ pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
             work.push(Stage::TestOpen, None, headline, detail, Vec::new());
         }
     }
-    let high = before.leads.keys().any(|key| reach_old.is_high(&built, key)) || after.leads.keys().any(|key| reach_new.is_high(&after, key));
+    let high = before.leads.keys().any(|key| reach_old.is_high(&built, key))
+        || after.leads.keys().any(|key| reach_new.is_high(&after, key));
     Rework { cautions: cautions(high), steps: work.numbered(), tests, labels, paper }
 }
 

@@ -1,8 +1,8 @@
 //! What changes on paper only, and what such a change asks of what is built.
 
 use super::{
-    apply::Action,
     apart::set,
+    apply::Action,
     built::{Built, Touch, kind_of, touch, whole},
     names::shown,
     plan::{Plan, Way},
@@ -73,7 +73,15 @@ pub(super) fn paper(old: &Sheet, new: &Sheet, edits: &Edits, plan: &Plan<'_>) ->
 fn has_steps(key: &Key) -> bool {
     matches!(
         key.kind,
-        Kind::Device | Kind::Port | Kind::Element | Kind::Loom | Kind::End | Kind::Splice | Kind::Wire | Kind::Cable | Kind::Segment
+        Kind::Device
+            | Kind::Port
+            | Kind::Element
+            | Kind::Loom
+            | Kind::End
+            | Kind::Splice
+            | Kind::Wire
+            | Kind::Cable
+            | Kind::Segment
     )
 }
 
@@ -106,11 +114,17 @@ fn remark(key: &Key, fact: &str, new: &Sheet, after: &Built) -> (Option<String>,
     let named = |facts: &[&str], only: Kind| -> Vec<Key> {
         let all = whole(new);
         let names = |thing: &Thing| {
-            let of = thing.facts.iter().filter(|(name, _)| facts.iter().any(|fact| name.as_str() == *fact || name.starts_with(&format!("{fact}s."))));
+            let of = thing
+                .facts
+                .iter()
+                .filter(|(name, _)| facts.iter().any(|fact| name.as_str() == *fact || name.starts_with(&format!("{fact}s."))));
             of.flat_map(|(_, fact)| &fact.items).any(|item| matches!(item, Item::Thing(kind, _) if kind == key))
         };
         let is_built = |at: &Key| after.leads.contains_key(at) || after.articles.contains_key(at);
-        all.iter().filter(|(at, thing)| (at.kind == only || only == Kind::Design) && is_built(at) && names(thing)).map(|(at, _)| at.clone()).collect()
+        all.iter()
+            .filter(|(at, thing)| (at.kind == only || only == Kind::Design) && is_built(at) && names(thing))
+            .map(|(at, _)| at.clone())
+            .collect()
     };
     let (concerned, what) = match key.kind {
         Kind::HousingKind => (named(&["housing"], Kind::Design), "exchange or re-key each that is not so"),
@@ -118,8 +132,16 @@ fn remark(key: &Key, fact: &str, new: &Sheet, after: &Built) -> (Option<String>,
         Kind::FuseKind => (named(&["fuse"], Kind::Element), "read each, exchange those that differ"),
         Kind::CableKind => (named(&["part"], Kind::Cable), "compare each with the new facts, replace those that differ"),
         Kind::ConductorKind => {
-            let of = |at: &Key| after.fact(at, "wire").and_then(|fact| fact.items.first()).is_some_and(|item| matches!(item, Item::Thing(kind, _) if kind == key));
-            (after.leads.keys().filter(|at| of(at)).cloned().collect(), "compare each with the new facts, replace those that differ")
+            let of = |at: &Key| {
+                after
+                    .fact(at, "wire")
+                    .and_then(|fact| fact.items.first())
+                    .is_some_and(|item| matches!(item, Item::Thing(kind, _) if kind == key))
+            };
+            (
+                after.leads.keys().filter(|at| of(at)).cloned().collect(),
+                "compare each with the new facts, replace those that differ",
+            )
         }
         _ => return (None, Vec::new()),
     };

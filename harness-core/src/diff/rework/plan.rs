@@ -176,7 +176,7 @@ impl<'a> Plan<'a> {
             let gone = !self.after.articles.contains_key(key);
             let hand = self.turns(key).iter().any(|turn| !matches!(turn.fact.as_str(), "at" | "reach" | "torque"));
             match key.kind {
-                Kind::End if gone || hand => {
+                Kind::End if gone || hand || self.meets_what_comes(key) => {
                     touched.insert(key.clone());
                 }
                 Kind::Port if gone || hand => {
@@ -197,6 +197,12 @@ impl<'a> Plan<'a> {
             self.parts.extend(self.mated.get(&end).into_iter().flatten().map(|end| (*end).clone()));
         }
         self.reseat();
+    }
+
+    /// Whether the counterpart of an end is in the old design on paper only and gets built.
+    fn meets_what_comes(&self, end: &Key) -> bool {
+        matches!(self.before.mate(end), Some(Item::Thing(mate, _))
+            if !self.before.articles.contains_key(mate) && self.after.articles.contains_key(mate))
     }
 
     /// The leads that stay where a housing, ring or terminal is exchanged.

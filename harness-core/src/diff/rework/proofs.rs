@@ -209,9 +209,11 @@ fn rows(plan: &Plan<'_>, new: &Sheet, end: &Key) -> Option<Vec<Vec<String>>> {
     let labels: Vec<String> = facts.get("positions")?.items.iter().map(word).collect();
     match labels.as_slice() {
         // A hundred times the largest housing that is sold; beyond it stands no number of positions.
-        [count] => count.parse::<u32>().ok().filter(|count| *count < 100_000).map(|count| {
-            vec![(1..=count).map(|number| number.to_string()).collect()]
-        }),
+        [count] => count
+            .parse::<u32>()
+            .ok()
+            .filter(|count| *count < 100_000)
+            .map(|count| vec![(1..=count).map(|number| number.to_string()).collect()]),
         _ => Some(vec![labels]),
     }
 }
@@ -259,7 +261,8 @@ fn polarity(plan: &Plan<'_>, new: &Sheet, tests: &mut Tests) {
         .collect();
     for (key, facts) in plan.after.articles.iter().filter(|(key, _)| key.kind == Kind::Element) {
         let Some(volts) = facts.get("source") else { continue };
-        let poles: Vec<Item> = ["positive", "negative"].iter().filter_map(|pole| facts.get(*pole)?.items.first().cloned()).collect();
+        let poles: Vec<Item> =
+            ["positive", "negative"].iter().filter_map(|pole| facts.get(*pole)?.items.first().cloned()).collect();
         let at_port = poles.iter().any(|pole| matches!(pole, Item::Thing(port, _) if ports.contains(port)));
         let other = plan.before.articles.get(key) != Some(facts);
         if !at_port && !other {
@@ -284,7 +287,8 @@ fn interlock(plan: &Plan<'_>, new: &Sheet, touched: &BTreeSet<Key>, tests: &mut 
     }));
     for end in ends {
         let housing = plan.after.fact(end, "housing").and_then(|fact| fact.items.first());
-        let Some(Item::Thing(housing, _)) = housing else { continue };
+        let is_mated = matches!(plan.after.mate(end), Some(Item::Thing(mate, _)) if plan.after.articles.contains_key(mate));
+        let (Some(Item::Thing(housing, _)), true) = (housing, is_mated) else { continue };
         let Some(kind) = new.things.get(housing) else { continue };
         if !kind.facts.contains_key("interlock") {
             continue;

@@ -82,8 +82,7 @@ impl Reach {
             }
         }
         let things = whole(sheet);
-        let mut reach =
-            Self { looms, all, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
+        let mut reach = Self { looms, all, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
         for (key, thing) in &things {
             let is_high = thing.facts.get("domain").and_then(|fact| fact.items.first()).is_some_and(|item| match item {
                 Item::Thing(domain, _) => things.get(domain).is_some_and(is_high_domain),

@@ -284,13 +284,17 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
     for key in plan.after.articles.keys().filter(|key| plan.loom_stays(key)) {
         let opened = plan.opens.contains(key) || !plan.before.articles.contains_key(key) && is_born_open(plan, key);
         let mut turns = plan.turns(key);
-        turns.retain(|turn| matches!((key.kind, turn.fact.as_str()), (Kind::End, "at" | "reach") | (Kind::Splice | Kind::Segment, _)));
+        turns.retain(|turn| {
+            matches!((key.kind, turn.fact.as_str()), (Kind::End, "at" | "reach") | (Kind::Splice | Kind::Segment, _))
+        });
         if !opened && turns.is_empty() {
             continue;
         }
         let told: Vec<String> = turns
             .iter()
-            .map(|turn| format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref())))
+            .map(|turn| {
+                format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
+            })
             .collect();
         let headline = match (key.kind, opened) {
             (Kind::Segment, _) => match plan.after.fact(key, "covering").map(value).as_deref() {
@@ -372,7 +376,12 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Sheet, steps: &mut Steps) {
         });
         let mut detail = Vec::new();
         let called = mate.as_ref().map(word);
+        let is_there = port.is_some_and(|port| plan.after.articles.contains_key(port));
         let headline = match (called, plan.after.fact(end, "bolts-to").is_some()) {
+            (Some(port_name), _) if !is_there => {
+                detail.push(format!("its counterpart `{port_name}` is not built"));
+                format!("cap {} and tie it back", local(end))
+            }
             (Some(port_name), true) => {
                 let torque = port.and_then(|port| plan.after.fact(port, "torque")).map(|torque| format!(", {}", value(torque)));
                 detail.push("bare, clean faces; mark the nut".to_owned());
