@@ -11,6 +11,7 @@ pub mod effect;
 mod matching;
 mod refer;
 pub mod renames;
+pub mod rework;
 mod sheet;
 mod words;
 

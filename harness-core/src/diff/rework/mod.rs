@@ -1,0 +1,176 @@
+//! The rework order: what hands do, in which order, to turn what is built to one design into what another asks for.
+//!
+//! `built` is what hands find, `plan` what becomes of each thing, `apart` and `together` the steps, `apply` does them to what is built:
+//! that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
+
+mod apart;
+mod apply;
+mod built;
+mod names;
+mod paper;
+mod plan;
+mod proofs;
+mod reach;
+mod steps;
+mod together;
+mod words;
+
+pub use apply::{Action, StepError};
+pub use built::{Built, Facts, Lead};
+pub use paper::Paper;
+pub use proofs::{Proof, Test, When};
+pub use steps::{Stage, Step};
+
+use self::{plan::Plan, reach::Reach, steps::Steps};
+use super::{Edits, Fact, Key, Kind, Sheet};
+
+/// What a label says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Label {
+    /// The name or number of a thing.
+    Name,
+    /// A signal at a pin or stud.
+    Signal,
+    /// The value beside a fuse's holder.
+    Legend,
+}
+
+/// A label that says something else.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct LabelChange {
+    /// The thing, by its new name.
+    pub key: Key,
+    /// What the label says.
+    pub label: Label,
+    /// What it said; `None` where there was none.
+    pub old: Option<String>,
+    /// What it says now.
+    pub new: Option<String>,
+}
+
+/// A rework order.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Rework {
+    /// What must be known before the first step.
+    pub cautions: Vec<String>,
+    /// What hands do, in this order. Empty if nothing that is built changes.
+    pub steps: Vec<Step>,
+    /// What is measured and tried again.
+    pub tests: Vec<Test>,
+    /// Labels that change; the steps say so too.
+    pub labels: Vec<LabelChange>,
+    /// What changes on paper only.
+    pub paper: Vec<Paper>,
+}
+
+impl Rework {
+    /// What is built after all steps.
+    ///
+    /// # Errors
+    /// The first step that hands could not do, and why.
+    pub fn apply(&self, mut built: Built) -> Result<Built, StepError> {
+        for step in &self.steps {
+            built.take(step)?;
+        }
+        for paper in &self.paper {
+            for action in &paper.actions {
+                built.act(action).map_err(|reason| StepError { step: 0, headline: paper.headline.clone(), reason })?;
+            }
+        }
+        Ok(built)
+    }
+
+    /// Whether nothing that is built changes.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.steps.is_empty()
+    }
+}
+
+/// The rework order from `old` to `new`, whose difference is `edits`.
+#[must_use]
+pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
+    let (built, after) = (Built::of(old), Built::of(new));
+    let names = names::names(old, new, edits);
+    let mut before = built.clone();
+    // Names are unique by the way they were found; if they were not, things come and go instead of being renamed.
+    let is_named = before.act(&Action::Relabel(names.clone().into_iter().collect())).is_ok();
+    let plan = Plan::new(&before, &after);
+    let mut work = Steps::default();
+    if is_named {
+        names::steps(&names, edits, &mut work);
+    }
+    apart::unmate(&plan, &mut work);
+    apart::open(&plan, &mut work);
+    apart::take_out(&plan, &mut work);
+    apart::housings(&plan, new, &mut work);
+    together::fit(&plan, &mut work);
+    together::put_in(&plan, &mut work);
+    together::close(&plan, &mut work);
+    together::mate(&plan, new, &mut work);
+    let labels = labels(&plan, edits);
+    let paper = paper::paper(old, new, edits, &plan);
+    if work.is_empty() {
+        return Rework { cautions: cautions(false), paper, labels, ..Rework::default() };
+    }
+    let (reach_old, reach_new) = (Reach::of(old, &built), Reach::of(new, &after));
+    let mut tests = Vec::new();
+    if work.need_tools() {
+        tests = proofs::tests(&plan, new, &reach_new);
+        let mut isolated = Steps::default();
+        apart::make_safe(old, &built, &reach_old, &mut isolated);
+        let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
+        together::put_back(&plan, &keys, &mut isolated);
+        work.extend(isolated);
+        let open = tests.iter().filter(|test| test.when == When::Open).map(|test| test.number);
+        if let (Some(first), Some(last)) = (open.clone().min(), open.max()) {
+            let headline = if first == last { format!("make test {first}") } else { format!("make tests {first} to {last}") };
+            let detail = vec!["they need ends that are apart; what fails is mended before anything is mated".to_owned()];
+            work.push(Stage::TestOpen, None, headline, detail, Vec::new());
+        }
+    }
+    let high = before.leads.keys().any(|key| reach_old.is_high(&built, key))
+        || after.leads.keys().any(|key| reach_new.is_high(&after, key));
+    Rework { cautions: cautions(high), steps: work.numbered(), tests, labels, paper }
+}
+
+fn cautions(high: bool) -> Vec<String> {
+    let mut said = Vec::new();
+    if high {
+        said.push("the design has voltage class B (above 60 V DC or 30 V AC): work on it is for trained people alone".to_owned());
+    }
+    said.push("local codes and the rules of the workshop go before this order".to_owned());
+    said.push("the order takes it that the old looms are built as their design says: look before you cut".to_owned());
+    said.push("a rework order is no safety certificate".to_owned());
+    said
+}
+
+fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
+    let mut found: Vec<LabelChange> = edits
+        .renamed
+        .iter()
+        .map(|renamed| LabelChange {
+            key: renamed.new.clone(),
+            label: Label::Name,
+            old: Some(names::shown(&renamed.old).to_owned()),
+            new: Some(names::shown(&renamed.new).to_owned()),
+        })
+        .collect();
+    let mut change = |key: &Key, label: Label, old: Option<&Fact>, new: Option<&Fact>| {
+        if old != new {
+            found.push(LabelChange { key: key.clone(), label, old: old.map(words::value), new: new.map(words::value) });
+        }
+    };
+    let (before, after) = (plan.before, plan.after);
+    for key in before.labels.keys().filter(|key| together::is_labelled(plan, key)) {
+        change(key, Label::Signal, before.labels.get(key), after.labels.get(key));
+    }
+    for key in after.labels.keys().filter(|key| !before.labels.contains_key(key) && together::is_labelled(plan, key)) {
+        change(key, Label::Signal, None, after.labels.get(key));
+    }
+    for key in after.articles.keys().filter(|key| key.kind == Kind::Element) {
+        change(key, Label::Legend, before.fact(key, "fuse"), after.fact(key, "fuse"));
+    }
+    found.sort();
+    found
+}

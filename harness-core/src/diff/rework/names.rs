@@ -1,0 +1,108 @@
+//! Which things bear another name in the new design, and the steps that give it to them.
+//!
+//! Names come before everything that is taken apart: all later steps speak the names of the new design, and no two wires share a
+//! number for a while.
+
+use super::{
+    apply::Action,
+    built::{kind_of, owner, whole},
+    steps::{Stage, Steps},
+};
+use crate::diff::{Edits, Key, Kind, Sheet};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The new names of old things; those that go and would stand in the way get a mark.
+pub(super) fn names(old: &Sheet, new: &Sheet, edits: &Edits) -> BTreeMap<Key, Key> {
+    let mut names = edits.new_keys(old);
+    let all = whole(old);
+    for (key, thing) in old.things.iter().filter(|(key, _)| key.kind == Kind::Device) {
+        let (Some(kind), Some(device)) = (kind_of(thing), names.get(key).cloned()) else { continue };
+        let same_kind = new.things.get(&device).and_then(kind_of).is_some_and(|now| names.get(kind) == Some(now));
+        let own = format!("{}.", key.path);
+        let inherited = all.keys().filter(|part| part.path.starts_with(&own) && !old.things.contains_key(*part));
+        let mut found = Vec::new();
+        for part in inherited {
+            let rest = part.path.strip_prefix(&own).unwrap_or(&part.path);
+            let in_kind = Key::new(part.kind, format!("{}.{rest}", kind.path));
+            let called = names.get(&in_kind).filter(|_| same_kind).and_then(|called| called.path.strip_prefix("kind "));
+            let rest = called.and_then(|called| called.split_once('.')).map_or(rest, |(_, rest)| rest);
+            found.push((part.clone(), Key::new(part.kind, format!("{}.{rest}", device.path))));
+        }
+        names.extend(found);
+    }
+    // One name for one thing: what would come second goes under the name that it has.
+    let mut given: BTreeSet<Key> = BTreeSet::new();
+    let mut firm = BTreeMap::new();
+    for (key, called) in names {
+        if given.insert(called.clone()) {
+            firm.insert(key, called);
+        }
+    }
+    for key in all.keys().filter(|key| given.contains(*key)) {
+        if !firm.contains_key(key) {
+            let mut mark = format!("{} (goes)", key.path);
+            while given.contains(&Key::new(key.kind, mark.as_str())) {
+                mark.push('\'');
+            }
+            firm.insert(key.clone(), Key::new(key.kind, mark));
+        }
+    }
+    firm.retain(|key, called| key != called);
+    firm
+}
+
+/// One step for each loom and device in which names change; one for all where they would cross.
+pub(super) fn steps(names: &BTreeMap<Key, Key>, edits: &Edits, steps: &mut Steps) {
+    let mut groups: BTreeMap<(bool, String), Vec<(Key, Key)>> = BTreeMap::new();
+    for (old, new) in names {
+        let group = owner(new).unwrap_or(&new.path).to_owned();
+        let stock = !matches!(
+            new.kind,
+            Kind::Loom
+                | Kind::Device
+                | Kind::Port
+                | Kind::Pin
+                | Kind::End
+                | Kind::Splice
+                | Kind::Wire
+                | Kind::Cable
+                | Kind::Segment
+                | Kind::Element
+        ) || new.path.starts_with("kind ");
+        let group = if stock { String::new() } else { group };
+        groups.entry((stock, group)).or_default().push((old.clone(), new.clone()));
+    }
+    let home: BTreeMap<&Key, &(bool, String)> =
+        groups.iter().flat_map(|(group, pairs)| pairs.iter().map(move |(old, _)| (old, group))).collect();
+    let crossed = groups.iter().any(|(group, pairs)| pairs.iter().any(|(_, new)| home.get(new).is_some_and(|at| *at != group)));
+    if crossed {
+        let all: Vec<(Key, Key)> = groups.into_values().flatten().collect();
+        push(String::new(), true, all, edits, steps);
+    } else {
+        for ((stock, group), pairs) in groups {
+            push(group, stock, pairs, edits, steps);
+        }
+    }
+}
+
+fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps: &mut Steps) {
+    let own = |old: &Key| edits.renamed.iter().any(|renamed| renamed.old == *old);
+    let told: Vec<String> = pairs
+        .iter()
+        .filter(|(old, new)| own(old) || new.path.contains(" (goes)"))
+        .map(|(old, new)| format!("{} `{}` becomes `{}`", new.kind.noun(), shown(old), shown(new)))
+        .collect();
+    let (headline, detail) = match (told.as_slice(), stock) {
+        ([one], true) => (format!("change the name on the stock label: {one}"), Vec::new()),
+        ([one], false) => (format!("relabel {one}"), Vec::new()),
+        (_, true) => ("change names on stock labels and in lists".to_owned(), told),
+        (_, false) => (format!("relabel in `{group}`"), told),
+    };
+    let loom = pairs.iter().any(|(_, new)| matches!(new.kind, Kind::Loom | Kind::Wire | Kind::End)).then_some(group);
+    steps.push(Stage::Relabel, loom.filter(|loom| !loom.is_empty()), headline, detail, vec![Action::Relabel(pairs)]);
+}
+
+/// A name as a person writes it: without the mark that keeps kinds of devices apart from devices.
+pub(super) fn shown(key: &Key) -> &str {
+    key.path.strip_prefix("kind ").unwrap_or(&key.path)
+}

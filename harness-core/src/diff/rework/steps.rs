@@ -1,0 +1,134 @@
+//! Steps in the order in which hands do them.
+
+use super::apply::Action;
+use crate::diff::Key;
+use std::fmt;
+
+/// What a step is for; stages are done in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// Sources off, disconnect out, absence of voltage proven.
+    MakeSafe,
+    /// Things get the names of the new design.
+    Relabel,
+    /// Ends are unmated and unbolted.
+    Unmate,
+    /// Coverings and splices are opened.
+    Open,
+    /// Wires leave their places; what is gone goes.
+    TakeOut,
+    /// Housings, rings and terminals are exchanged.
+    Housing,
+    /// Devices, ends, splices and fuses come.
+    Fit,
+    /// Wires go to their places.
+    PutIn,
+    /// Signal names and legends, coverings closed.
+    Close,
+    /// What is measured before anything is mated.
+    TestOpen,
+    /// Ends are mated and bolted.
+    Mate,
+    /// Sources on again.
+    PutBack,
+}
+
+impl Stage {
+    /// The stage as a heading.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::MakeSafe => "make safe",
+            Self::Relabel => "names first",
+            Self::Unmate => "unmate and unbolt",
+            Self::Open => "cut open",
+            Self::TakeOut => "take out",
+            Self::Housing => "housings and terminals",
+            Self::Fit => "fit what is new or other",
+            Self::PutIn => "put in",
+            Self::Close => "labels, coverings",
+            Self::TestOpen => "test before mating",
+            Self::Mate => "mate and bolt",
+            Self::PutBack => "put back into service",
+        }
+    }
+}
+
+impl fmt::Display for Stage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.title())
+    }
+}
+
+/// One step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// Its number in the order, from 1.
+    pub number: u32,
+    /// What it is for.
+    pub stage: Stage,
+    /// The loom it is done at, if it is one.
+    pub loom: Option<String>,
+    /// What to do, in one line.
+    pub headline: String,
+    /// What to mind.
+    pub detail: Vec<String>,
+    /// The same for a program.
+    pub actions: Vec<Action>,
+}
+
+impl Step {
+    /// What to do, in one line.
+    #[must_use]
+    pub fn headline(&self) -> &str {
+        &self.headline
+    }
+}
+
+/// Steps as they are found.
+#[derive(Debug, Default)]
+pub(super) struct Steps {
+    steps: Vec<Step>,
+}
+
+impl Steps {
+    pub(super) fn push(
+        &mut self,
+        stage: Stage,
+        loom: Option<String>,
+        headline: String,
+        detail: Vec<String>,
+        actions: Vec<Action>,
+    ) {
+        self.steps.push(Step { number: 0, stage, loom, headline, detail, actions });
+    }
+
+    pub(super) fn extend(&mut self, others: Self) {
+        self.steps.extend(others.steps);
+    }
+
+    /// The sources and disconnects that the steps take off.
+    pub(super) fn isolated(&self) -> Vec<Key> {
+        let actions = self.steps.iter().flat_map(|step| &step.actions);
+        actions.filter_map(|action| if let Action::Isolate(key) = action { Some(key.clone()) } else { None }).collect()
+    }
+
+    /// Whether more is done than writing labels.
+    pub(super) fn need_tools(&self) -> bool {
+        let mut actions = self.steps.iter().flat_map(|step| &step.actions);
+        actions.any(|action| !matches!(action, Action::Relabel(_) | Action::Label { .. }))
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.steps.is_empty()
+    }
+
+    /// All steps, numbered: by stage, loom by loom, and as they were found within these.
+    pub(super) fn numbered(mut self) -> Vec<Step> {
+        self.steps.sort_by(|a, b| (a.stage, &a.loom).cmp(&(b.stage, &b.loom)));
+        for (step, number) in self.steps.iter_mut().zip(1_u32..) {
+            step.number = number;
+        }
+        self.steps
+    }
+}

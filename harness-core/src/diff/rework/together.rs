@@ -1,0 +1,446 @@
+//! The second half of an order: what comes, what is put in, closed, mated, and put back into service.
+
+use super::{
+    apart::set,
+    apply::Action,
+    built::{owner, word},
+    plan::{Fate, Plan, Turn, Way, thing},
+    steps::{Stage, Steps},
+    words::{cut, into, lead, list, local, loom, place, value, value_or_none},
+};
+use crate::diff::{Fact, Item, Key, Kind, Sheet};
+
+/// What comes to what is built: devices, looms, ends, splices, elements, fuses.
+pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
+    for key in plan.after.articles.keys().filter(|key| key.kind == Kind::Device) {
+        if plan.before.articles.contains_key(key) {
+            change_device(plan, key, steps);
+        } else {
+            let headline = format!("fit device `{}`", key.path);
+            let mut actions = vec![add(plan, key)];
+            actions.extend(inner(plan, key).iter().map(|part| add(plan, part)));
+            let labels = plan.after.labels.iter().filter(|(at, _)| owner(at) == Some(&key.path));
+            actions.extend(labels.map(|(at, new)| Action::Label { key: at.clone(), old: None, new: Some(new.clone()) }));
+            steps.push(Stage::Fit, None, headline, Vec::new(), actions);
+        }
+    }
+    for key in plan.after.articles.keys() {
+        let is_new = !plan.before.articles.contains_key(key);
+        match key.kind {
+            Kind::Loom if is_new => build_loom(plan, key, steps),
+            Kind::Element => fuse(plan, key, steps),
+            Kind::End | Kind::Splice | Kind::Segment if is_new && plan.loom_stays(key) => {
+                let facts = plan.after.articles.get(key);
+                let said = ["housing", "ring", "terminal", "at", "covering"];
+                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(*name)?))));
+                let said: Vec<String> = said.collect();
+                let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
+                let headline = match key.kind {
+                    Kind::Segment => format!("lay out segment {}{said}", local(key)),
+                    _ => format!("make ready {} {}{said}", key.kind.noun(), local(key)),
+                };
+                steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
+            }
+            _ => {}
+        }
+    }
+}
+
+fn add(plan: &Plan<'_>, key: &Key) -> Action {
+    let facts = plan.after.articles.get(key).or_else(|| plan.after.leads.get(key).map(|lead| &lead.facts));
+    Action::Add(key.clone(), facts.cloned().unwrap_or_default())
+}
+
+/// The ports and elements of a device in the new design.
+fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
+    let parts = plan.after.articles.keys().filter(|key| matches!(key.kind, Kind::Port | Kind::Element));
+    parts.filter(|key| owner(key) == Some(&device.path)).cloned().collect()
+}
+
+fn is_fuse_swap(turns: &[Turn]) -> bool {
+    turns.iter().all(|turn| matches!(turn.fact.as_str(), "fuse" | "fitted"))
+}
+
+/// A device that stays and is another inside or at its ports.
+fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
+    let mut actions = Vec::new();
+    let mut detail = Vec::new();
+    let mut tell = |key: &Key, turn: &Turn| {
+        let at = if key == device { String::new() } else { format!("{} {}, ", key.kind.noun(), local(key)) };
+        let values = (value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
+        detail.push(format!("{at}`{}` from {} to {}", turn.fact, values.0, values.1));
+        set(key, turn)
+    };
+    actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
+    let own = |key: &&Key| matches!(key.kind, Kind::Port | Kind::Element) && owner(key) == Some(&device.path);
+    for key in plan.after.articles.keys().filter(own) {
+        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.fact != "torque").collect();
+        if key.kind == Kind::Port || !is_fuse_swap(&turns) {
+            actions.extend(turns.iter().map(|turn| tell(key, turn)));
+        }
+    }
+    let gone = plan.before.articles.keys().filter(own).filter(|key| !plan.after.articles.contains_key(key));
+    let mut first = Vec::new();
+    for key in gone {
+        detail.push(format!("{} {} is gone", key.kind.noun(), local(key)));
+        first.push(Action::Remove(key.clone()));
+    }
+    for key in plan.after.articles.keys().filter(own).filter(|key| !plan.before.articles.contains_key(key)) {
+        detail.push(format!("{} {} is new", key.kind.noun(), local(key)));
+        actions.push(add(plan, key));
+    }
+    if detail.is_empty() {
+        return;
+    }
+    detail.push("a box that can't be altered so is exchanged; if it was so before, the old design was in error".to_owned());
+    let headline = format!("bring device `{}` to the new design", device.path);
+    steps.push(Stage::Fit, None, headline, detail, first.into_iter().chain(actions).collect());
+}
+
+/// Fuses that are exchanged, and elements in looms.
+fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
+    let in_loom = plan.loom_stays(key);
+    let Some(before) = plan.before.articles.get(key) else {
+        if in_loom {
+            let kind = plan.after.fact(key, "fuse").map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
+            let headline = format!("build in {}{kind}", local(key));
+            steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
+        }
+        return;
+    };
+    let turns = plan.turns(key);
+    if turns.is_empty() || !(in_loom || is_fuse_swap(&turns)) {
+        return;
+    }
+    let owner = if in_loom { loom(key) } else { None };
+    let values = |fact: &str| (before.get(fact).map(value), plan.after.fact(key, fact).map(value));
+    let is_out = |fitted: &Option<String>| fitted.as_deref() == Some("false");
+    let headline = match (values("fuse"), values("fitted")) {
+        ((_, Some(kind)), (was, now)) if is_out(&was) && !is_out(&now) => format!("put fuse `{}` in: {kind}", key.path),
+        ((Some(kind), _), (was, now)) if !is_out(&was) && is_out(&now) => format!("take fuse `{}` out: {kind}", key.path),
+        ((Some(old), Some(new)), _) if old != new => format!("replace fuse `{}`: {old} out, {new} in", key.path),
+        _ => {
+            let told = turns.iter().map(|turn| {
+                format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
+            });
+            format!("alter `{}`: {}", key.path, list(&told.collect::<Vec<_>>()))
+        }
+    };
+    let mut detail = Vec::new();
+    if turns.iter().any(|turn| turn.fact == "fuse") {
+        detail.push("read the value on its body, not on the lid".to_owned());
+    }
+    steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
+}
+
+/// A loom that is new is built by its drawing.
+fn build_loom(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
+    let within = |other: &&Key| owner(other) == Some(&key.path);
+    let kinds = [Kind::End, Kind::Splice, Kind::Element, Kind::Segment];
+    let mut actions = vec![add(plan, key)];
+    let in_device = plan.after.articles.contains_key(&Key::new(Kind::Device, key.path.as_str()));
+    let parts = plan.after.articles.keys().filter(within).filter(|part| kinds.contains(&part.kind));
+    actions.extend(parts.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
+    let leads = || plan.after.leads.keys().rev().filter(within);
+    actions.extend(leads().map(|lead| add(plan, lead)));
+    for lead in leads() {
+        actions.extend(put(plan, lead, plan.after.leads.get(lead).map_or(&[][..], |lead| &lead.places)));
+    }
+    let plugs = plan.after.plugs.iter().filter(|plug| matches!(plug, Item::Thing(end, _) if within(&end)));
+    actions.extend(plugs.map(|plug| Action::Plug(plug.clone())));
+    actions.push(Action::Close(key.clone()));
+    let (wires, ends) = (leads().count(), actions.iter().filter(|action| is_end(action)).count());
+    let headline = format!("build loom `{}` by its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
+    let opened = plan.after.articles.keys().filter(within).filter(|part| match part.kind {
+        Kind::Splice => true,
+        Kind::Segment => plan.after.is_covered(part),
+        _ => false,
+    });
+    actions.extend(opened.map(|part| Action::Close(part.clone())));
+    steps.push(Stage::Fit, Some(key.path.clone()), headline, Vec::new(), actions);
+}
+
+fn is_end(action: &Action) -> bool {
+    matches!(action, Action::Add(key, _) if key.kind == Kind::End)
+}
+
+fn put(plan: &Plan<'_>, key: &Key, places: &[Item]) -> Vec<Action> {
+    places.iter().map(|place| Action::PutIn { lead: key.clone(), place: place.clone(), most: plan.most(place) }).collect()
+}
+
+/// Wires and cables to their places, then plugs.
+pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
+    // Cables before their cores.
+    for (key, fate) in plan.fates.iter().rev() {
+        match fate.way {
+            Way::New | Way::Replaced => cut_new(plan, key, fate, steps),
+            Way::Kept => kept(plan, key, fate, steps),
+            Way::Gone => {}
+        }
+    }
+    let filled = plan.filled();
+    for plug in &plan.after.plugs {
+        let Some(end) = thing(plug, Kind::End).filter(|end| plan.loom_stays(end)) else { continue };
+        if !plan.before.plugs.contains(plug) || (filled.contains(plug) && plan.stays(&end)) {
+            let headline = format!("plug {}", place(plug));
+            steps.push(Stage::PutIn, loom(&end), headline, Vec::new(), vec![Action::Plug(plug.clone())]);
+        }
+    }
+}
+
+fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
+    let facts = plan.after.leads.get(key).map(|lead| lead.facts.clone()).unwrap_or_default();
+    let what = match facts.get("core") {
+        Some(core) => format!("take core {} for {}", core.items.first().map(place).unwrap_or_default(), lead(key)),
+        None => format!("cut {}: {}", lead(key), cut(&facts)),
+    };
+    let to = match (fate.ins.is_empty(), key.kind) {
+        (true, Kind::Cable) => " and lay it".to_owned(),
+        (true, _) => ", insulate both ends".to_owned(),
+        (false, Kind::Cable) => format!(", and bring its screen {}", into(plan.after, &fate.ins)),
+        (false, _) => format!(", and crimp it {}", into(plan.after, &fate.ins)),
+    };
+    let mut detail = way(plan, key);
+    if let Some(group) = facts.get("twist") {
+        detail.push(format!("twist it with the others of `{}`", value(group)));
+    }
+    detail.extend(terminals(plan, fate));
+    detail.push("number on both ends".to_owned());
+    let mut actions = vec![Action::Add(key.clone(), facts)];
+    actions.extend(put(plan, key, &fate.ins));
+    steps.push(Stage::PutIn, loom(key), format!("{what}{to}"), detail, actions);
+}
+
+/// Through which segments a wire is laid.
+fn way(plan: &Plan<'_>, key: &Key) -> Vec<String> {
+    let segments: Vec<String> =
+        plan.after.way(key).iter().filter(|part| part.kind == Kind::Segment).map(|part| local(part).to_owned()).collect();
+    if segments.is_empty() { Vec::new() } else { vec![format!("through {}", list(&segments))] }
+}
+
+/// The terminals at the places that a wire goes to.
+fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
+    let known = fate.ins.iter().filter_map(|at| {
+        let Item::Thing(end, cavity) = at else { return None };
+        let terminal = Plan::terminal(plan.after, end, cavity)?;
+        Some(format!("terminal {} at {}", value(terminal), place(at)))
+    });
+    known.collect()
+}
+
+fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
+    let (mut detail, mut sets) = (Vec::new(), Vec::new());
+    let mut verbs: Vec<String> = Vec::new();
+    let cut_at = if fate.outs.is_empty() && fate.is_cut_back() { plan.cut_place(key) } else { None };
+    for turn in &fate.turns {
+        let now = value_or_none(turn.new.as_ref());
+        match (turn.fact.as_str(), &turn.old, &turn.new) {
+            (_, Some(_), None) if !matches!(turn.fact.as_str(), "via" | "twist" | "end") => continue,
+            ("length", Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
+            ("via", _, Some(_)) => {
+                verbs.push("lay it another way".to_owned());
+                detail.extend(way(plan, key));
+                detail.push("look that it reaches without pull".to_owned());
+            }
+            ("via", _, None) => detail.push("the new design gives no way for it".to_owned()),
+            ("twist", _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
+            ("twist", _, None) => verbs.push("take it out of its twisted group".to_owned()),
+            ("end", _, Some(_)) => verbs.push("cap its loose end".to_owned()),
+            ("end", _, None) => verbs.push("take the cap off its end".to_owned()),
+            (fact, ..) => {
+                verbs.push(format!("look that its {fact} is {now}"));
+                detail.push(format!("the old design gave no {fact}; if it differs, cut the wire new"));
+            }
+        }
+        sets.push(set(key, turn));
+    }
+    if !fate.ins.is_empty() {
+        verbs.push(format!("crimp it {}", into(plan.after, &fate.ins)));
+        detail.extend(terminals(plan, fate));
+        if let (None, Some(length)) = (fate.turn("length"), plan.after.fact(key, "length")) {
+            detail.push(format!("its length stays {}: look that it reaches without pull, else cut it new", value(length)));
+        }
+    }
+    if verbs.is_empty() && sets.is_empty() {
+        return;
+    }
+    let mut actions: Vec<Action> = Vec::new();
+    if let Some(at) = cut_at {
+        detail.push(format!("at {}, with a new contact there", place(at)));
+        actions.push(Action::TakeOut { lead: key.clone(), place: at.clone() });
+    }
+    actions.extend(sets);
+    actions.extend(put(plan, key, &fate.ins));
+    if let Some(at) = cut_at {
+        actions.extend(put(plan, key, std::slice::from_ref(at)));
+    }
+    let headline = format!("{}: {}", lead(key), if verbs.is_empty() { "leave it as it lies".to_owned() } else { list(&verbs) });
+    steps.push(Stage::PutIn, loom(key), headline, detail, actions);
+}
+
+/// Labels of signals and legends, then coverings.
+pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
+    labels(plan, steps);
+    for key in plan.after.articles.keys().filter(|key| plan.loom_stays(key)) {
+        let opened = plan.opens.contains(key) || !plan.before.articles.contains_key(key) && is_born_open(plan, key);
+        let mut turns = plan.turns(key);
+        turns.retain(|turn| {
+            matches!((key.kind, turn.fact.as_str()), (Kind::End, "at" | "reach") | (Kind::Splice | Kind::Segment, _))
+        });
+        if !opened && turns.is_empty() {
+            continue;
+        }
+        let told: Vec<String> = turns
+            .iter()
+            .map(|turn| {
+                format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
+            })
+            .collect();
+        let headline = match (key.kind, opened) {
+            (Kind::Segment, _) => match plan.after.fact(key, "covering").map(value).as_deref() {
+                Some("open") => format!("leave segment {} open: tie the bundle", local(key)),
+                Some(covering) => format!("close segment {}: {covering}", local(key)),
+                None => format!("tie segment {} as before", local(key)),
+            },
+            (Kind::Splice, true) => format!("close splice {}: crimp or weld, insulate, seal", local(key)),
+            (Kind::Splice, false) => format!("move splice {} along its branch", local(key)),
+            _ => format!("tie {} {} to the drawing", key.kind.noun(), local(key)),
+        };
+        let mut actions: Vec<Action> = turns.iter().map(|turn| set(key, turn)).collect();
+        if opened {
+            actions.push(Action::Close(key.clone()));
+        }
+        steps.push(Stage::Close, loom(key), headline, told, actions);
+    }
+    for key in plan.opens.iter().filter(|key| key.kind == Kind::Loom && plan.stays(key)) {
+        let headline = format!("close the covering of loom `{}` where it was opened", key.path);
+        steps.push(Stage::Close, Some(key.path.clone()), headline, Vec::new(), vec![Action::Close(key.clone())]);
+    }
+}
+
+fn is_born_open(plan: &Plan<'_>, key: &Key) -> bool {
+    key.kind == Kind::Splice || key.kind == Kind::Segment && plan.after.is_covered(key)
+}
+
+fn labels(plan: &Plan<'_>, steps: &mut Steps) {
+    let keys = plan.before.labels.keys().chain(plan.after.labels.keys());
+    let keys: std::collections::BTreeSet<&Key> = keys.collect();
+    for key in keys {
+        let (old, new) = (plan.before.labels.get(key), plan.after.labels.get(key));
+        if old == new || !is_labelled(plan, key) {
+            continue;
+        }
+        let quoted = |fact: &Fact| format!("`{}`", value(fact));
+        let at = format!("{} `{}`", key.kind.noun(), key.path);
+        let headline = match (old, new) {
+            (Some(old), Some(new)) => format!("relabel {at} from {} to {}", quoted(old), quoted(new)),
+            (None, Some(new)) => format!("label {at} {}", quoted(new)),
+            (Some(old), None) => format!("take label {} off {at}", quoted(old)),
+            (None, None) => continue,
+        };
+        let detail = vec!["on the pin list, and on the wire's sleeve where signals are written there".to_owned()];
+        let action = Action::Label { key: key.clone(), old: old.cloned(), new: new.cloned() };
+        steps.push(Stage::Close, None, headline, detail, vec![action]);
+    }
+}
+
+/// Whether a pin or stud needs a step of its own: what comes or goes with its device or port does not.
+pub(super) fn is_labelled(plan: &Plan<'_>, key: &Key) -> bool {
+    let Some(device) = owner(key).map(|owner| Key::new(Kind::Device, owner)) else { return false };
+    let mut above = Some(key.path.as_str());
+    while let Some(path) = above {
+        let port = Key::new(Kind::Port, path);
+        if plan.before.articles.contains_key(&port) || plan.after.articles.contains_key(&port) {
+            return plan.stays(&device) && plan.after.articles.contains_key(&port);
+        }
+        above = path.rsplit_once('.').map(|(head, _)| head);
+    }
+    false
+}
+
+/// Ends together again, studs to their torque.
+pub(super) fn mate(plan: &Plan<'_>, new: &Sheet, steps: &mut Steps) {
+    let ends = plan.after.articles.keys().filter(|key| key.kind == Kind::End);
+    for end in ends {
+        let born = !plan.before.articles.contains_key(end) && plan.after.mate(end).is_some();
+        let apart = born || plan.parts.contains(end);
+        let mut turns = plan.turns(end);
+        turns.retain(|turn| matches!(turn.fact.as_str(), "mates" | "bolts-to"));
+        if !apart && turns.is_empty() {
+            continue;
+        }
+        let mate = plan.after.mate(end).cloned();
+        let port = mate.as_ref().and_then(|mate| match mate {
+            Item::Thing(key, _) => Some(key),
+            Item::Word(_) => None,
+        });
+        let mut detail = Vec::new();
+        let called = mate.as_ref().map(word);
+        let is_there = port.is_some_and(|port| plan.after.articles.contains_key(port));
+        let headline = match (called, plan.after.fact(end, "bolts-to").is_some()) {
+            (Some(port_name), _) if !is_there => {
+                detail.push(format!("its counterpart `{port_name}` is not built"));
+                format!("cap {} and tie it back", local(end))
+            }
+            (Some(port_name), true) => {
+                let torque = port.and_then(|port| plan.after.fact(port, "torque")).map(|torque| format!(", {}", value(torque)));
+                detail.push("bare, clean faces; mark the nut".to_owned());
+                format!("bolt ring {} to `{port_name}`{}", local(end), torque.unwrap_or_default())
+            }
+            (Some(port_name), false) => {
+                detail.extend(keys(new, plan, end, port));
+                detail.push("it goes on without force, or it is another's; lock it".to_owned());
+                format!("mate {} with `{port_name}`", local(end))
+            }
+            (None, _) => {
+                detail.push("the new design mates it with nothing".to_owned());
+                format!("cap {} and tie it back", local(end))
+            }
+        };
+        if let Some(old) = turns.iter().find_map(|turn| turn.old.as_ref()) {
+            detail.push(format!("it was at `{}` before", value(old)));
+        }
+        let mut actions: Vec<Action> = turns.iter().map(|turn| set(end, turn)).collect();
+        if apart {
+            actions.push(Action::Join(end.clone()));
+        }
+        steps.push(Stage::Mate, loom(end), headline, detail, actions);
+    }
+    for port in plan.after.articles.keys().filter(|key| key.kind == Kind::Port && plan.stays(key)) {
+        let torque = plan.turns(port).into_iter().find(|turn| turn.fact == "torque");
+        let Some(turn) = torque else { continue };
+        let headline = match &turn.new {
+            Some(new) => format!("tighten `{}` to {}", port.path, value(new)),
+            None => format!("the new design gives no torque for `{}`: ask for it", port.path),
+        };
+        steps.push(Stage::Mate, None, headline, Vec::new(), vec![set(port, &turn)]);
+    }
+}
+
+/// The keys of both halves.
+fn keys(new: &Sheet, plan: &Plan<'_>, end: &Key, port: Option<&Key>) -> Option<String> {
+    let key_of = |key: &Key| {
+        let housing = plan.after.fact(key, "housing")?.items.first().and_then(|item| thing(item, Kind::HousingKind))?;
+        new.things.get(&housing)?.facts.get("key").map(value)
+    };
+    let (own, other) = (key_of(end)?, key_of(port?)?);
+    if own == other {
+        return Some(format!("key {own} on both halves"));
+    }
+    Some(format!("key {own} does not go with key {other} of `{}`: check the design first", port?.path))
+}
+
+/// Sources and disconnects of the old design that the new one has too, in the reverse order.
+pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], steps: &mut Steps) {
+    let back: Vec<&Key> = isolated.iter().rev().filter(|key| plan.after.articles.contains_key(key)).collect();
+    if back.is_empty() {
+        return;
+    }
+    let names: Vec<String> = back.iter().map(|key| format!("`{}`", key.path)).collect();
+    let detail = vec![
+        "not before every test without voltage is passed; nobody at the ends".to_owned(),
+        "ground leads of low-voltage sources last, the service disconnect after them".to_owned(),
+    ];
+    let headline = format!("put back {}", list(&names));
+    steps.push(Stage::PutBack, None, headline, detail, back.into_iter().map(|key| Action::Restore(key.clone())).collect());
+}

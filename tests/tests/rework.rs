@@ -1,0 +1,167 @@
+//! Rework orders: their steps turn what is built to one design into what the other asks for, and read well.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
+
+#[path = "rework/random.rs"]
+mod random;
+
+use harness_core::{
+    MemoryFiles,
+    diff::{
+        Edits, Sheet,
+        rework::{Action, Built, Rework, Stage, rework},
+        sheet,
+    },
+};
+use random::{Draft, Numbers};
+use std::fmt::Write;
+
+fn of(text: &str) -> Sheet {
+    sheet(&MemoryFiles::one("design.yaml", text), "design.yaml")
+}
+
+fn order(old: &Sheet, new: &Sheet) -> Rework {
+    rework(old, new, &Edits::between(old, new))
+}
+
+/// An order as text, for a failing test and for the eye.
+fn text(order: &Rework) -> String {
+    let mut text = String::new();
+    for caution in &order.cautions {
+        let _ = writeln!(text, "! {caution}");
+    }
+    let mut stage = None;
+    for step in &order.steps {
+        if stage != Some((step.stage, &step.loom)) {
+            let loom = step.loom.as_ref().map(|loom| format!(", loom `{loom}`")).unwrap_or_default();
+            let _ = writeln!(text, "\n{}{loom}", step.stage);
+            stage = Some((step.stage, &step.loom));
+        }
+        let _ = writeln!(text, "  {:>3}  {}", step.number, step.headline());
+        for line in &step.detail {
+            let _ = writeln!(text, "         - {line}");
+        }
+    }
+    let mut when = None;
+    for test in &order.tests {
+        if when != Some(test.when) {
+            let _ = writeln!(text, "\ntests {}", test.when);
+            when = Some(test.when);
+        }
+        let _ = writeln!(text, "  {:>3}  {}", test.number, test.headline());
+        for line in &test.detail {
+            let _ = writeln!(text, "         - {line}");
+        }
+    }
+    text.push_str("\nlabels\n");
+    for label in &order.labels {
+        let _ = writeln!(text, "  {} ({:?}): {:?} to {:?}", label.key, label.label, label.old, label.new);
+    }
+    text.push_str("\npaper\n");
+    for paper in &order.paper {
+        let remark = paper.remark.as_ref().map(|remark| format!("; {remark}")).unwrap_or_default();
+        let _ = writeln!(text, "  {}{remark}", paper.headline);
+    }
+    text
+}
+
+/// Does an order and looks over its shoulder at every action.
+fn done(old: &Sheet, new: &Sheet, what: &str) -> Rework {
+    let order = order(old, new);
+    let asked = Built::of(new);
+    let mut built = Built::of(old);
+    for step in &order.steps {
+        for action in &step.actions {
+            if let Action::PutIn { place, .. } = action {
+                let (has, may) = (built.taken(place), asked.taken(place));
+                assert!(has < may, "{what}: step {}: {place:?} holds {has} of {may}\n{}", step.number, text(&order));
+            }
+            if let Action::TakeOut { lead, place } = action {
+                let has = built.leads.get(lead).is_some_and(|lead| lead.places.contains(place));
+                assert!(has, "{what}: step {}: {lead} is not at {place:?}\n{}", step.number, text(&order));
+            }
+            built.act(action).unwrap_or_else(|reason| panic!("{what}: step {}: {reason}\n{}", step.number, text(&order)));
+        }
+    }
+    let applied = order.apply(Built::of(old)).unwrap_or_else(|error| panic!("{what}: {error}"));
+    if applied != asked {
+        let lost: Vec<_> = asked.leads.iter().filter(|(key, lead)| applied.leads.get(key) != Some(lead)).collect();
+        let more: Vec<_> = applied.leads.iter().filter(|(key, lead)| asked.leads.get(key) != Some(lead)).collect();
+        let lost_articles: Vec<_> =
+            asked.articles.iter().filter(|(key, facts)| applied.articles.get(key) != Some(facts)).collect();
+        let more_articles: Vec<_> =
+            applied.articles.iter().filter(|(key, facts)| asked.articles.get(key) != Some(facts)).collect();
+        panic!(
+            "{what}: something else was built\n{}\nmissing {lost:#?} {lost_articles:#?}\ntoo much {more:#?} {more_articles:#?}\nplugs {:?} {:?}\nlabels {:?} {:?}\nstate {:?} {:?} {:?}",
+            text(&order),
+            applied.plugs,
+            asked.plugs,
+            applied.labels,
+            asked.labels,
+            applied.parted,
+            applied.opened,
+            applied.isolated,
+        );
+    }
+    order
+}
+
+#[test]
+fn the_steps_lead_from_any_design_to_what_edits_make_of_it() {
+    let mut steps = 0;
+    for seed in 0..400 {
+        let mut numbers = Numbers(seed);
+        let before = Draft::random(&mut numbers);
+        let mut after = before.clone();
+        for _ in 0..1 + numbers.below(8) {
+            after.edit(&mut numbers);
+        }
+        let (old, new) = (of(&before.yaml()), of(&after.yaml()));
+        assert!(!old.things.is_empty() && !new.things.is_empty());
+        steps += done(&old, &new, &format!("seed {seed}")).steps.len();
+        done(&new, &old, &format!("seed {seed}, back"));
+    }
+    assert!(steps > 4000, "{steps} steps prove little");
+}
+
+#[test]
+fn the_steps_lead_from_any_design_to_any_other() {
+    for seed in 1000..1100 {
+        let mut numbers = Numbers(seed);
+        let (one, other) = (Draft::random(&mut numbers), Draft::random(&mut numbers));
+        done(&of(&one.yaml()), &of(&other.yaml()), &format!("seed {seed}"));
+        done(&of(&one.yaml()), &Sheet::default(), &format!("seed {seed}, all away"));
+        done(&Sheet::default(), &of(&one.yaml()), &format!("seed {seed}, from nothing"));
+        assert!(order(&of(&one.yaml()), &of(&one.yaml())).is_empty());
+    }
+}
+
+#[test]
+fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
+    let mut numbers = Numbers(7);
+    let before = Draft::random(&mut numbers);
+    let mut after = before.clone();
+    for _ in 0..12 {
+        after.edit(&mut numbers);
+    }
+    let (old, new) = (of(&before.yaml()), of(&after.yaml()));
+    let first = order(&old, &new);
+    assert_eq!(first, order(&old, &new));
+    assert!(first.steps.is_sorted_by_key(|step| step.stage));
+    assert!(first.steps.iter().zip(1_u32..).all(|(step, number)| step.number == number));
+    let late = |step: &&harness_core::diff::rework::Step| step.stage > Stage::Housing;
+    let out = first
+        .steps
+        .iter()
+        .filter(late)
+        .flat_map(|step| &step.actions)
+        .filter(|action| matches!(action, Action::Remove(key) if key.kind == harness_core::diff::Kind::Wire));
+    assert_eq!(out.count(), 0, "{}", text(&first));
+}
