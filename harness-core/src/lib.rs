@@ -2,7 +2,7 @@
 //!
 //! A netlist goes one way through the library: `text` (bytes to spanned trees), `document` (the format as records),
 //! `model` (names resolved), `network` (who is joined to whom), `electrical` (what flows, in every mode), `rules` (what
-//! is at fault), and out as a [`Report`]. Bad input is data, not an error: one misspelt name hides no short circuit.
+//! is at fault), `review` (what was accepted), and out as a [`Report`]. Bad input is data, not an error: one misspelt name hides no short circuit.
 //!
 //! The library reads files only through [`Files`], prints nothing, never exits and never panics, on any input. It does
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
@@ -26,10 +26,12 @@ pub mod electrical;
 pub mod model;
 pub mod network;
 pub mod quantity;
+pub mod review;
 pub mod rules;
 pub mod standards;
 
 mod check;
+pub mod date;
 pub mod files;
 pub mod finding;
 mod near;

@@ -1,12 +1,14 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{finding::Finding, text::Sources};
+use crate::{date::Date, finding::Finding, text::Sources};
 
 /// What a run is asked to do.
 #[derive(Debug, Clone, Default)]
 pub struct Options {
     /// Check only these modes, by name; empty means all.
     pub modes: Vec<String>,
+    /// The day on which waivers are judged; without it none has expired.
+    pub today: Option<Date>,
 }
 
 /// The result of one run over one design.

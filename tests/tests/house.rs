@@ -56,11 +56,23 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 5] = ["files", "finding", "near", "report", "rule"];
+const BASE: [&str; 6] = ["date", "files", "finding", "near", "report", "rule"];
 ///
 /// The dossier stands beside the rules: both look at the analysis, neither at the other.
-const ORDER: [&str; 11] =
-    ["text", "quantity", "standards", "document", "model", "network", "electrical", "analysis", "dossier", "rules", "check"];
+const ORDER: [&str; 12] = [
+    "text",
+    "quantity",
+    "standards",
+    "document",
+    "model",
+    "network",
+    "electrical",
+    "analysis",
+    "dossier",
+    "rules",
+    "review",
+    "check",
+];
 
 #[test]
 fn modules_use_only_what_lies_before_them() {

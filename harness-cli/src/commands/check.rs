@@ -40,7 +40,7 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
 
 fn check(path: &Path, args: &Check, input: &mut dyn Read) -> Result<Checked, Failure> {
     let files = DiskFiles::open(path, input)?;
-    let options = Options { modes: args.modes.clone() };
+    let options = Options { modes: args.modes.clone(), today: None };
     let report = harness_core::check(&files, files.root(), &options);
     known_modes(path, &args.modes, &report, "check")?;
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })

@@ -27,7 +27,7 @@ pub(crate) fn analyse<T>(
     look: impl FnOnce(&Analysis<'_>, &Report) -> T,
 ) -> Result<(DiskFiles, Report, T), Failure> {
     let files = DiskFiles::open(path, input)?;
-    let (report, seen) = harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec() }, look);
+    let (report, seen) = harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec(), today: None }, look);
     known_modes(path, modes, &report, to)?;
     Ok((files, report, seen))
 }

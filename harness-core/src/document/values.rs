@@ -6,6 +6,7 @@ use super::{
     shape::Shape,
 };
 use crate::{
+    date::Date,
     near::nearest,
     quantity::{self, Unit},
     standards::colour::WireColour,
@@ -43,17 +44,6 @@ pub struct Between<U> {
     pub least: U,
     /// The larger.
     pub most: U,
-}
-
-/// A year-month-day that compares as a date does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    /// Year.
-    pub year: u16,
-    /// Month, 1 to 12.
-    pub month: u8,
-    /// Day, 1 to 31.
-    pub day: u8,
 }
 
 impl Read for Text {
@@ -187,17 +177,9 @@ fn colour_help(error: &crate::standards::colour::ColourError) -> String {
 impl Read for At<Date> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (_, text) = reader.scalar(node, || "a date such as 2027-06-30")?;
-        let mut parts = text.split('-').map(str::parse::<u16>);
-        let date = match (parts.next(), parts.next(), parts.next(), parts.next()) {
-            (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None)
-                if text.len() == 10 && (1..=12).contains(&month) && (1..=31).contains(&day) =>
-            {
-                Date { year, month: month as u8, day: day as u8 }
-            }
-            _ => {
-                reader.unexpected(node, "a date such as 2027-06-30");
-                return None;
-            }
+        let Some(date) = Date::parse(text) else {
+            reader.unexpected(node, "a date such as 2027-06-30");
+            return None;
         };
         Some(At { value: date, span: reader.tree.span(node) })
     }
