@@ -63,7 +63,7 @@ pub fn analyse<T>(
     review::fingerprint(&mut findings);
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
     let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
-    let report = Report { sources: loaded.sources, findings, summary, known_modes };
+    let report = Report { sources: loaded.sources, findings, summary, known_modes, compared: None };
     let seen = look(&analysis, &report);
     (report, seen)
 }

@@ -102,6 +102,8 @@ pub struct Finding {
     pub fingerprint: String,
     /// The waiver that accepts it, if there is one; set by a check.
     pub waived: Option<Waived>,
+    /// Whether a baseline knew it; set by [`Baseline::compare`](crate::review::baseline::Baseline::compare).
+    pub known: bool,
 }
 
 impl Finding {
@@ -120,6 +122,7 @@ impl Finding {
             concerns: Vec::new(),
             fingerprint: String::new(),
             waived: None,
+            known: false,
         }
     }
 
@@ -163,6 +166,12 @@ impl Finding {
     pub fn concerns(mut self, name: impl Into<String>) -> Self {
         self.concerns.push(name.into());
         self
+    }
+
+    /// Whether it can fail a check: no waiver accepts it and no baseline knew it. Whoever shows findings shows the others too.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.waived.is_none() && !self.known
     }
 
     /// The rule and the names of what the finding concerns, sorted, in one line of text; findings about text alone are told

@@ -41,4 +41,4 @@ pub mod rule;
 pub use check::{analyse, check};
 pub use document::{reference, schema};
 pub use files::{FileError, Files, MemoryFiles};
-pub use report::{HotConductor, ModeSummary, Options, Report, Summary};
+pub use report::{Compared, HotConductor, ModeSummary, Options, Report, Summary};

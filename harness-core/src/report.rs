@@ -22,6 +22,19 @@ pub struct Report {
     pub summary: Summary,
     /// All modes that the design has, checked or not.
     pub known_modes: Vec<String>,
+    /// How the findings compare with a baseline, if they were compared with one.
+    pub compared: Option<Compared>,
+}
+
+/// What a baseline knew of a design, beside the findings marked [`known`](Finding::known).
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Compared {
+    /// The baseline names the design; otherwise all its findings are new.
+    pub listed: bool,
+    /// Findings of the baseline that were not found any more.
+    pub gone: usize,
+    /// Findings that are graver than the baseline says, and therefore new.
+    pub graver: usize,
 }
 
 /// What was checked, for the end of a report.

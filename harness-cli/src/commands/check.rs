@@ -1,15 +1,15 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
-use super::{complain, known_modes};
+use super::{baseline, complain, known_modes};
 use crate::{
     args::{Check, Format},
-    exit,
+    clock, exit,
     failure::Failure,
     files::DiskFiles,
     show::{self, Checked, full, short, summary},
     terminal::Look,
 };
-use harness_core::{Options, finding::Level};
+use harness_core::{Options, finding::Level, review::baseline::Baseline};
 use std::{
     io::{self, Read, Write},
     path::Path,
@@ -20,10 +20,12 @@ use std::{
 /// # Errors
 /// If `out` can't be written; a closed pipe is none, the verdict stands without its reader.
 pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
+    let options = Options { modes: args.modes.clone(), today: Some(clock::today(args.today)?) };
+    let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let mut designs = Vec::new();
     let mut failures = Vec::new();
     for path in &args.files {
-        match check(path, args, input) {
+        match check(path, &options, baseline.as_ref(), input) {
             Ok(checked) => designs.push(checked),
             Err(failure) => {
                 complain(err, &failure);
@@ -38,18 +40,20 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     }
 }
 
-fn check(path: &Path, args: &Check, input: &mut dyn Read) -> Result<Checked, Failure> {
+fn check(path: &Path, options: &Options, baseline: Option<&Baseline>, input: &mut dyn Read) -> Result<Checked, Failure> {
     let files = DiskFiles::open(path, input)?;
-    let options = Options { modes: args.modes.clone(), today: None };
-    let report = harness_core::check(&files, files.root(), &options);
-    known_modes(path, &args.modes, &report, "check")?;
+    let mut report = harness_core::check(&files, files.root(), options);
+    known_modes(path, &options.modes, &report, "check")?;
+    if let Some(baseline) = baseline {
+        baseline.compare(&mut report, options.modes.is_empty());
+    }
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
 
 /// The exit code for what was found.
 fn verdict(designs: &[Checked], fail_on: Level) -> u8 {
     let mut findings = designs.iter().flat_map(|checked| &checked.report.findings);
-    if findings.any(|finding| finding.level >= fail_on) { exit::FINDINGS } else { exit::CLEAN }
+    if findings.any(|finding| finding.counts() && finding.level >= fail_on) { exit::FINDINGS } else { exit::CLEAN }
 }
 
 fn write(args: &Check, look: Look, designs: &[Checked], failures: &[String], out: &mut dyn Write) -> io::Result<()> {

@@ -11,6 +11,7 @@ pub mod markdown;
 pub mod palette;
 mod printable;
 pub mod report_json;
+pub mod reviewed;
 pub mod short;
 pub mod summary;
 pub mod table;

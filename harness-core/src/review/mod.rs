@@ -1,8 +1,9 @@
 //! What people made of findings: those that were accepted, those that were known, and what tells one finding from another.
 //!
-//! Owns fingerprints and the applying of waivers, both as pure functions over findings. Leaves files,
+//! Owns fingerprints, the applying of waivers and the text of a baseline, all as pure functions over findings. Leaves files,
 //! the clock and the question what fails a check to the program.
 
+pub mod baseline;
 mod fingerprint;
 mod names;
 mod waivers;

@@ -111,6 +111,13 @@ fn the_order_of_keys_never_matters() {
                 let new: Vec<&String> = after.iter().filter(|gist| !before.contains(gist)).collect();
                 failures.push(format!("{}: lost {lost:#?}, found {new:#?}", text.name));
             }
+            let prints = |report: &harness_core::Report| {
+                report.findings.iter().map(|finding| finding.fingerprint.clone()).collect::<BTreeSet<String>>()
+            };
+            if prints(&original) != prints(&other) {
+                let lost: Vec<String> = prints(&original).difference(&prints(&other)).cloned().collect();
+                failures.push(format!("{}: fingerprints that went {lost:#?}", text.name));
+            }
             // Modes are shown in the order written, which is theirs to give.
             let sorted = |report: &harness_core::Report| {
                 let mut summary = report.summary.clone();
