@@ -1,7 +1,8 @@
 //! The command line.
 
+use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use harness_core::finding::Level;
+use harness_core::{date::Date, finding::Level};
 use std::{num::NonZero, path::PathBuf};
 
 const EXIT_CODES: &str = "\
@@ -36,6 +37,8 @@ pub struct Cli {
 pub enum Command {
     /// Check designs and say what was found.
     Check(Check),
+    /// Write down what is found now, so that `check --baseline` fails on what is new.
+    Baseline(Baseline),
     /// Show all that is known of one pin, wire, fuse, load or splice: currents, limits, what protects it.
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
@@ -80,6 +83,36 @@ pub struct Check {
     /// Draw at most this many findings of a rule in full; all are counted.
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub most: usize,
+
+    /// Fail on new findings only: those of this file, which `harness baseline` writes, are listed briefly as known; a known
+    /// danger is always drawn in full.
+    #[arg(long, value_name = "FILE")]
+    pub baseline: Option<PathBuf>,
+
+    /// The day on which waivers are judged [default: that of SOURCE_DATE_EPOCH, else today's in UTC].
+    #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = clock::read)]
+    pub today: Option<Date>,
+}
+
+/// Arguments of `harness baseline`.
+#[derive(Debug, Args)]
+pub struct Baseline {
+    /// The designs, each with a name of its own; `-` reads one from standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+
+    /// Where to write what is known: one finding a line, sorted, by design. Mistakes of reading and waived findings are left
+    /// out; a known danger goes on being shown in full.
+    #[arg(long, value_name = "FILE")]
+    pub output: PathBuf,
+
+    /// Let it replace a file that is there already.
+    #[arg(long)]
+    pub force: bool,
+
+    /// The day on which waivers are judged [default: that of SOURCE_DATE_EPOCH, else today's in UTC].
+    #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = clock::read)]
+    pub today: Option<Date>,
 }
 
 /// Arguments of `harness trace`.

@@ -4,6 +4,7 @@
 //! `harness_core`.
 
 pub mod args;
+pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
@@ -45,6 +46,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
     let look = Look::new(terminal, cli.color, cli.width, cli.ascii);
     let done = match cli.command {
         Command::Check(check) => commands::check::run(&check, look, input, out, err),
+        Command::Baseline(baseline) => commands::baseline::run(&baseline, look, input, out),
         Command::Trace(trace) => commands::trace::run(&trace, look, input, out),
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
         Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::all(), look, out),

@@ -3,10 +3,11 @@
 use crate::{exit, show::Checked};
 use harness_core::finding::{Finding, Level};
 
-/// Whether `finding` fails a check that fails from `fail_on` up: it is grave enough and nobody has accepted it.
+/// Whether `finding` fails a check that fails from `fail_on` up: it is grave enough, nobody has accepted it, and
+/// it is not known from a baseline.
 #[must_use]
 pub fn counts(finding: &Finding, fail_on: Level) -> bool {
-    finding.waived.is_none() && finding.level >= fail_on
+    finding.counts() && finding.level >= fail_on
 }
 
 /// The exit code for what was found.

@@ -10,6 +10,7 @@ use crate::{
     near::nearest,
     network::{self, Network},
     report::{HotConductor, ModeSummary, Options, Report, Summary},
+    review::{self, Scope},
     rules,
 };
 use std::{
@@ -51,12 +52,18 @@ pub fn analyse<T>(
     let electrical = electrical::electrical(&model, &network, &modes);
     let analysis = Analysis::new(&model, &network, &electrical);
     findings.extend(run(&analysis, options));
-    apply_levels(&model, &mut findings);
+    let mistakes = raise_levels(&model, &mut findings);
+    findings.extend(mistakes);
+    let scope = Scope { today: options.today, all_modes: modes.len() == model.modes().len() };
+    let mut stale = review::apply(&model, scope, &mut findings);
+    raise_levels(&model, &mut stale);
+    findings.extend(stale);
     findings.sort_by(Finding::order);
     findings.dedup();
+    review::fingerprint(&mut findings);
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
     let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
-    let report = Report { sources: loaded.sources, findings, summary, known_modes };
+    let report = Report { sources: loaded.sources, findings, summary, known_modes, compared: None };
     let seen = look(&analysis, &report);
     (report, seen)
 }
@@ -97,8 +104,9 @@ fn asked(model: &Model, options: &Options) -> Vec<ModeId> {
     model.modes().map(|(id, _)| id).filter(wanted).collect()
 }
 
-/// Raises levels as the workshop's policy says. A level is never lowered: what may hurt someone stays that.
-fn apply_levels(model: &Model, findings: &mut Vec<Finding>) {
+/// Raises levels as the workshop's policy says, and returns what is at fault with the policy. A level is never lowered: what
+/// may hurt someone stays that.
+fn raise_levels(model: &Model, findings: &mut [Finding]) -> Vec<Finding> {
     let rules = rules::all();
     let mut wrong = Vec::new();
     for (name, level, span) in &model.policy.levels {
@@ -124,7 +132,7 @@ fn apply_levels(model: &Model, findings: &mut Vec<Finding>) {
             finding.level = finding.level.max(*level);
         }
     }
-    findings.extend(wrong);
+    wrong
 }
 
 fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summary {
@@ -157,7 +165,8 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summa
                 rated: hot.class.get(),
             })
             .collect(),
-        rules: rules::checks().count(),
+        // The one that looks at waivers ran too.
+        rules: rules::checks().count() + 1,
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

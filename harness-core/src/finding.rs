@@ -2,7 +2,7 @@
 //!
 //! Findings stay structured until a report is written; how they look is the business of the program.
 
-use crate::text::Span;
+use crate::{date::Date, text::Span};
 use std::fmt;
 
 /// How grave a finding is. Ordered: a note is the least.
@@ -71,8 +71,8 @@ pub struct Waived {
     pub reason: String,
     /// Who accepted it.
     pub by: Option<String>,
-    /// The day after which it no longer holds, year-month-day.
-    pub until: Option<String>,
+    /// The last day on which it holds.
+    pub until: Option<Date>,
     /// Where the waiver is written.
     pub span: Span,
 }
@@ -102,6 +102,8 @@ pub struct Finding {
     pub fingerprint: String,
     /// The waiver that accepts it, if there is one; set by a check.
     pub waived: Option<Waived>,
+    /// Whether a baseline knew it; set by [`Baseline::compare`](crate::review::baseline::Baseline::compare).
+    pub known: bool,
 }
 
 impl Finding {
@@ -120,6 +122,7 @@ impl Finding {
             concerns: Vec::new(),
             fingerprint: String::new(),
             waived: None,
+            known: false,
         }
     }
 
@@ -165,14 +168,24 @@ impl Finding {
         self
     }
 
-    /// The rule and the names of what the finding concerns, in one line of text; findings about text alone are told apart by
-    /// their headline. The start of the [`Self::fingerprint`].
+    /// Whether it can fail a check: no waiver accepts it and no baseline knew it. Whoever shows findings shows the others too.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.waived.is_none() && !self.known
+    }
+
+    /// The rule and the names of what the finding concerns, sorted, in one line of text; findings about text alone are told
+    /// apart by their headline. The start of the [`Self::fingerprint`].
     #[must_use]
     pub fn identity(&self) -> String {
         if self.concerns.is_empty() {
             return format!("{} \"{}\"", self.rule, self.headline);
         }
-        format!("{} {}", self.rule, self.concerns.join(" "))
+        // In the order of the file a moved line would make another finding of it.
+        let mut names: Vec<&str> = self.concerns.iter().map(String::as_str).collect();
+        names.sort_unstable();
+        names.dedup();
+        format!("{} {}", self.rule, names.join(" "))
     }
 
     /// The documented total order of findings in every report: file, start, gravest first, rule, headline.

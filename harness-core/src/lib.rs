@@ -2,8 +2,8 @@
 //!
 //! A netlist goes one way through the library: `text` (bytes to spanned trees), `document` (the format as records),
 //! `model` (names resolved), `network` (who is joined to whom), `electrical` (what flows, in every mode), `rules` (what
-//! is at fault), and out as a [`Report`]. Two revisions are compared by what they mean in `diff`. Bad input is data, not
-//! an error: one misspelt name hides no short circuit.
+//! is at fault), `review` (what was accepted), and out as a [`Report`]. Two revisions are compared by what they mean in
+//! `diff`. Bad input is data, not an error: one misspelt name hides no short circuit.
 //!
 //! The library reads files only through [`Files`], prints nothing, never exits and never panics, on any input. It does
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
@@ -28,10 +28,12 @@ pub mod electrical;
 pub mod model;
 pub mod network;
 pub mod quantity;
+pub mod review;
 pub mod rules;
 pub mod standards;
 
 mod check;
+pub mod date;
 pub mod files;
 pub mod finding;
 mod near;
@@ -41,4 +43,4 @@ pub mod rule;
 pub use check::{analyse, check};
 pub use document::{reference, schema};
 pub use files::{FileError, Files, MemoryFiles};
-pub use report::{HotConductor, ModeSummary, Options, Report, Summary};
+pub use report::{Compared, HotConductor, ModeSummary, Options, Report, Summary};

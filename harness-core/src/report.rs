@@ -1,6 +1,6 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{finding::Finding, text::Sources};
+use crate::{date::Date, finding::Finding, text::Sources};
 use std::num::NonZero;
 
 /// What a run is asked to do.
@@ -10,6 +10,8 @@ pub struct Options {
     pub modes: Vec<String>,
     /// Run rules on at most so many threads; `None` means as many as the machine has to spare. What is found is the same.
     pub threads: Option<NonZero<usize>>,
+    /// The day on which waivers are judged; without it none has expired.
+    pub today: Option<Date>,
 }
 
 /// The result of one run over one design.
@@ -23,6 +25,19 @@ pub struct Report {
     pub summary: Summary,
     /// All modes that the design has, checked or not.
     pub known_modes: Vec<String>,
+    /// How the findings compare with a baseline, if they were compared with one.
+    pub compared: Option<Compared>,
+}
+
+/// What a baseline knew of a design, beside the findings marked [`known`](Finding::known).
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Compared {
+    /// The baseline names the design; otherwise all its findings are new.
+    pub listed: bool,
+    /// Findings of the baseline that were not found any more.
+    pub gone: usize,
+    /// Findings that are graver than the baseline says, and therefore new.
+    pub graver: usize,
 }
 
 /// What was checked, for the end of a report.

@@ -166,7 +166,10 @@ fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
             prop_assert!(to.as_ref().is_none_or(|to| now.contains(to)), "{} does not go to {:?}", key, to);
         }
     }
-    prop_assert_eq!(altered, edits.altered.iter().map(|alteration| (alteration.new_key.clone(), alteration.fact.clone())).collect());
+    prop_assert_eq!(
+        altered,
+        edits.altered.iter().map(|alteration| (alteration.new_key.clone(), alteration.fact.clone())).collect()
+    );
     Ok(())
 }
 

@@ -56,11 +56,11 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 5] = ["files", "finding", "near", "report", "rule"];
+const BASE: [&str; 6] = ["date", "files", "finding", "near", "report", "rule"];
 ///
 /// The dossier stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the dossier.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "text",
     "quantity",
     "standards",
@@ -72,6 +72,7 @@ const ORDER: [&str; 12] = [
     "dossier",
     "rules",
     "diff",
+    "review",
     "check",
 ];
 

@@ -12,8 +12,10 @@ use harness_cli::{
     show::{self, Checked, Failed, Run, full, short, summary},
 };
 use harness_core::{
-    HotConductor, ModeSummary, Report, Summary,
-    finding::{Finding, Level},
+    Compared, HotConductor, ModeSummary, Report, Summary,
+    date::Date,
+    finding::{Finding, Level, Waived},
+    review::fingerprint,
     text::{FileId, SourceFile, Sources, Span},
 };
 use unicode_width::UnicodeWidthStr;
@@ -124,7 +126,28 @@ fn shapes() -> Vec<Finding> {
     ]
 }
 
-fn report(findings: Vec<Finding>) -> Checked {
+/// Findings that fail no check: accepted with a reason of any kind, known to a baseline.
+fn reviewed() -> Vec<Finding> {
+    let waived = |reason: &str, by: Option<&str>, until: Option<&str>| Waived {
+        reason: reason.to_owned(),
+        by: by.map(str::to_owned),
+        until: until.and_then(Date::parse),
+        span: at(0, "104:", "size: 1.5 mm2"),
+    };
+    let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
+                looked at every spring";
+    let odd = "\u{1b}[31mred\u{202e}";
+    vec![
+        Finding { known: true, ..over_conductor() },
+        Finding { known: true, level: Level::Warning, ..over_conductor() },
+        Finding { waived: Some(waived(long, Some("A. Fitter"), Some("2027-06-30"))), ..over_conductor() },
+        Finding { waived: Some(waived(odd, None, None)), level: Level::Note, ..over_conductor() },
+        over_conductor().concerns("front.102"),
+    ]
+}
+
+fn report(mut findings: Vec<Finding>) -> Checked {
+    fingerprint(&mut findings);
     let mode = |name: &str, loaded, solved| ModeSummary { name: name.to_owned(), loaded, solved };
     let hot = |name: &str, temperature| {
         let (name, mode) = (name.to_owned(), "drive".to_owned());
@@ -144,7 +167,8 @@ fn report(findings: Vec<Finding>) -> Checked {
         rules: 58,
         unchecked: 7,
     };
-    let report = Report { sources: sources(), findings, summary, ..Report::default() };
+    let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, graver: 1 });
+    let report = Report { sources: sources(), findings, summary, compared, ..Report::default() };
     Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
 }
 
@@ -198,9 +222,21 @@ fn every_shape_in_short() {
 }
 
 #[test]
+fn what_was_reviewed_in_full() {
+    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), out));
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn what_was_reviewed_in_short() {
+    insta::assert_snapshot!(written(|out| short::write(&report(reviewed()), look(80), out)));
+}
+
+#[test]
 fn every_shape_in_json() {
     let failures = [Failed { design: "other.yaml".to_owned(), reason: "read `other.yaml`: no such file".to_owned() }];
-    let json = written(|out| show::json(&run(&[report(shapes())], &failures), out));
+    let all = || shapes().into_iter().chain(reviewed()).collect();
+    let json = written(|out| show::json(&run(&[report(all())], &failures), out));
     insta::assert_snapshot!(json);
     let schema: serde_json::Value = serde_json::from_str(harness_cli::commands::schema::REPORT_SCHEMA).unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();
@@ -243,7 +279,10 @@ fn nothing_is_wider_than_asked_for() {
     for width in [60, 72, 80, 100] {
         for unicode in [true, false] {
             let look = Look { unicode, ..look(width) };
-            let text = full(shapes(), look) + &written(|out| summary::write(&report(shapes()), look, out));
+            let text = full(shapes(), look)
+                + &full(reviewed(), look)
+                + &written(|out| summary::write(&report(reviewed()), look, out))
+                + &written(|out| summary::write(&report(shapes()), look, out));
             for line in text.lines() {
                 assert!(line.width() <= width, "{width}: {line}");
                 assert_eq!(line.trim_end(), line, "blanks at the end of {line:?}");

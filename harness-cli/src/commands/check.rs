@@ -1,19 +1,19 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
 use super::{
-    complain, known_modes,
+    baseline, complain, known_modes,
     many::{Share, each},
     touched::{self, Wanted},
 };
 use crate::{
     args::{Check, Format},
-    exit,
+    clock, exit,
     failure::Failure,
     show::{self, Checked, Failed, Run, full, junit, sarif, short, summary, workflow},
     terminal::Look,
     verdict,
 };
-use harness_core::Options;
+use harness_core::{Options, review::baseline::Baseline};
 use std::io::{self, Read, Write};
 
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
@@ -22,11 +22,13 @@ use std::io::{self, Read, Write};
 /// If it can't be known which designs changed, or if `out` can't be written; a closed pipe is none, the verdict stands without
 /// its reader.
 pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
+    let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = touched::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let options = Options { modes: args.modes.clone(), threads: Some(share.threads) };
+    let options = Options { modes: args.modes.clone(), threads: Some(share.threads), today: Some(clock::today(args.today)?) };
+    let check = |design: Wanted<'_>| (touched::shown(design.path), check(design, &options, baseline.as_ref()));
     let (mut designs, mut failures) = (Vec::new(), Vec::new());
-    for (design, done) in each(wanted, share.designs, |design| (touched::shown(design.path), check(design, &options))) {
+    for (design, done) in each(wanted, share.designs, check) {
         match done {
             Ok(checked) => designs.push(checked),
             Err(failure) => {
@@ -44,11 +46,14 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     }
 }
 
-fn check(design: Wanted<'_>, options: &Options) -> Result<Checked, Failure> {
+fn check(design: Wanted<'_>, options: &Options, baseline: Option<&Baseline>) -> Result<Checked, Failure> {
     let path = design.path;
     let files = design.open()?;
-    let report = harness_core::check(&files, files.root(), options);
+    let mut report = harness_core::check(&files, files.root(), options);
     known_modes(path, &options.modes, &report, "check")?;
+    if let Some(baseline) = baseline {
+        baseline.compare(&mut report, options.modes.is_empty());
+    }
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
 

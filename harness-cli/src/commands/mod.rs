@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+pub mod baseline;
 pub mod check;
 pub mod explain;
 pub mod format;
@@ -10,7 +11,7 @@ pub mod schema;
 mod touched;
 pub mod trace;
 
-use crate::{failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
+use crate::{clock, failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
 use harness_core::{Options, Report, analysis::Analysis, finding::Level};
 use std::{
     io::{Read, Write},
@@ -29,8 +30,8 @@ pub(crate) fn analyse<T>(
     look: impl FnOnce(&Analysis<'_>, &Report) -> T,
 ) -> Result<(DiskFiles, Report, T), Failure> {
     let files = DiskFiles::open(path, input)?;
-    let (report, seen) =
-        harness_core::analyse(&files, files.root(), &Options { modes: modes.to_vec(), ..Options::default() }, look);
+    let options = Options { modes: modes.to_vec(), today: Some(clock::today(None)?), ..Options::default() };
+    let (report, seen) = harness_core::analyse(&files, files.root(), &options, look);
     known_modes(path, modes, &report, to)?;
     Ok((files, report, seen))
 }

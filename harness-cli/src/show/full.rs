@@ -8,7 +8,7 @@ use super::{
     excerpt::Excerpt,
     glued,
     palette::{self, paint},
-    printable, unglued, wrap,
+    printable, reviewed, unglued, wrap,
 };
 use crate::terminal::Look;
 use harness_core::finding::Finding;
@@ -23,13 +23,14 @@ use unicode_width::UnicodeWidthStr;
 /// Names of facts longer than this do not widen the column of all.
 const WIDEST_NAME: usize = 18;
 
-/// Draws the findings of one design, of each rule at most `most`, and says how many that leaves out.
+/// Draws the findings of one design, of each rule at most `most`, and says how many that leaves out; what was accepted or
+/// known follows in brief.
 ///
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) -> io::Result<()> {
     let mut drawn: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
-    for finding in &checked.report.findings {
+    for finding in checked.report.findings.iter().filter(|finding| reviewed::is_drawn(finding)) {
         let (shown, left_out) = drawn.entry(finding.rule).or_default();
         if *shown == most {
             *left_out += 1;
@@ -42,7 +43,7 @@ pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) ->
     let cut: Vec<(&str, usize)> =
         drawn.iter().filter(|(_, (_, left_out))| *left_out > 0).map(|(rule, (_, left_out))| (*rule, *left_out)).collect();
     if cut.is_empty() {
-        return Ok(());
+        return reviewed::write(checked, look, out);
     }
     writeln!(out, "{}", paint(look, palette::heading(), "not drawn:"))?;
     for (rule, left_out) in cut {
@@ -53,7 +54,8 @@ pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) ->
     for line in wrap(&how, look.width - 2) {
         writeln!(out, "  {line}")?;
     }
-    writeln!(out)
+    writeln!(out)?;
+    reviewed::write(checked, look, out)
 }
 
 /// Draws one finding.
@@ -80,7 +82,9 @@ fn draw(checked: &Checked, finding: &Finding, look: Look, out: &mut dyn Write) -
 fn facts(finding: &Finding, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let path = finding.path.join(" > ");
     let figures = finding.figures.iter().map(|figure| (figure.name, figure.value.as_str()));
-    let all = std::iter::once(("path", path.as_str())).chain(figures).chain([("help", finding.help.as_str())]);
+    let known = if finding.known { "in the baseline, so it fails no check; still a danger" } else { "" };
+    let last = [("help", finding.help.as_str()), ("known", known)];
+    let all = std::iter::once(("path", path.as_str())).chain(figures).chain(last);
     let rows: Vec<(&str, &str)> = all.filter(|(_, value)| !value.is_empty()).collect();
     pairs(&rows, look, out)
 }

@@ -4,12 +4,12 @@ use super::{
     Checked, Run,
     report_json::{
         CountsJson, DesignJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson,
-        UntouchedJson, VERSION,
+        UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
 use harness_core::{
-    finding::{Finding, Label, Level},
+    finding::{Finding, Label, Level, Waived},
     text::Span,
 };
 use std::io::{self, Write};
@@ -50,7 +50,19 @@ fn finding<'a>(checked: &Checked, finding: &'a Finding) -> FindingJson<'a> {
         figures: finding.figures.iter().map(|it| FigureJson { name: it.name, value: &it.value }).collect(),
         help: &finding.help,
         concerns: &finding.concerns,
+        fingerprint: &finding.fingerprint,
+        waived: finding.waived.as_ref().map(|it| waived(checked, it)),
+        known: finding.known,
     }
+}
+
+fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
+    let (line, file) = match checked.report.sources.file(waived.span.file) {
+        Some(file) => (file.line_column(waived.span.start).0, checked.file_name(waived.span.file)),
+        None => (1, checked.shown(&checked.root)),
+    };
+    let until = waived.until.map(|until| until.to_string());
+    WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, file, line }
 }
 
 fn label<'a>(checked: &Checked, label: &'a Label) -> LabelJson<'a> {
@@ -93,5 +105,8 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             warning: of(Level::Warning),
             note: of(Level::Note),
         },
+        waived: checked.report.findings.iter().filter(|finding| finding.waived.is_some()).count(),
+        known: checked.report.findings.iter().filter(|finding| finding.known).count(),
+        gone: checked.report.compared.map(|compared| compared.gone),
     }
 }

@@ -12,6 +12,7 @@ pub mod markdown;
 pub mod palette;
 mod printable;
 pub mod report_json;
+pub mod reviewed;
 pub mod sarif;
 mod sarif_model;
 pub mod short;

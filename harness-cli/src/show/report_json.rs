@@ -66,6 +66,27 @@ pub struct FindingJson<'a> {
     pub help: &'a str,
     /// Stable names of what it concerns.
     pub concerns: &'a [String],
+    /// What tells it from all others of the design and stays when lines are moved and files renamed.
+    pub fingerprint: &'a str,
+    /// The waiver that accepts it; it then fails no check.
+    pub waived: Option<WaivedJson<'a>>,
+    /// Whether the baseline knew it; it then fails no check.
+    pub known: bool,
+}
+
+/// Why a finding is accepted.
+#[derive(Debug, Serialize)]
+pub struct WaivedJson<'a> {
+    /// Why.
+    pub reason: &'a str,
+    /// By whom.
+    pub by: Option<&'a str>,
+    /// The last day on which it holds, year-month-day.
+    pub until: Option<String>,
+    /// The file the waiver is written in.
+    pub file: String,
+    /// The line, from 1.
+    pub line: usize,
 }
 
 /// A place with words.
@@ -126,8 +147,14 @@ pub struct SummaryJson<'a> {
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.
     pub hottest: Vec<HotJson<'a>>,
-    /// Findings of each level.
+    /// Findings of each level that are neither waived nor known.
     pub found: CountsJson,
+    /// Findings that a waiver accepts.
+    pub waived: usize,
+    /// Findings that the baseline knew.
+    pub known: usize,
+    /// Findings of the baseline that were not found any more; `null` without a baseline.
+    pub gone: Option<usize>,
 }
 
 /// How one mode went.

@@ -1,10 +1,11 @@
 //! One line a finding, for logs and editors.
 
-use super::{Checked, palette, palette::paint, printable};
+use super::{Checked, palette, palette::paint, printable, reviewed::reason};
 use crate::terminal::Look;
 use std::io::{self, Write};
 
-/// Writes `file:line:column: level[rule]: headline; primary label` for every finding.
+/// Writes `file:line:column: level[rule]: headline; primary label` for every finding; what is waived or known says so at
+/// its end.
 ///
 /// # Errors
 /// If `out` can't be written.
@@ -16,7 +17,11 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
         if !finding.primary.text.is_empty() {
             write!(out, "; {}", printable(&finding.primary.text))?;
         }
-        writeln!(out)?;
+        match &finding.waived {
+            Some(waived) => writeln!(out, "; waived: {}", reason(waived))?,
+            None if finding.known => writeln!(out, "; known")?,
+            None => writeln!(out)?,
+        }
     }
     Ok(())
 }

@@ -4,7 +4,7 @@ use super::{
     Checked, Untouched,
     full::pairs,
     palette::{self, paint},
-    printable, wrap,
+    printable, reviewed, wrap,
 };
 use crate::terminal::Look;
 use harness_core::{Summary, finding::Level};
@@ -21,10 +21,11 @@ pub const CAUTION: [&str; 3] = [
     "Local codes and licensed practice decide.",
 ];
 
-/// How many findings have each level, the gravest first.
+/// How many findings have each level, the gravest first; those that are waived or known are not among them.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
-    Level::ALL.map(|level| (level, checked.report.findings.iter().filter(|finding| finding.level == level).count()))
+    Level::ALL
+        .map(|level| (level, checked.report.findings.iter().filter(|finding| finding.counts() && finding.level == level).count()))
 }
 
 /// Writes what was checked in one design and what was found.
@@ -40,6 +41,7 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
     let modes = modes(summary);
     let hottest = hottest(summary);
     let found = found(checked);
+    let baseline = reviewed::compared(checked);
     let unchecked = unchecked(summary);
     let rows = [
         ("design", design.as_str()),
@@ -47,6 +49,7 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
         ("modes", &modes),
         ("hottest", &hottest),
         ("found", &found),
+        ("baseline", &baseline),
         ("not checked", &unchecked),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
@@ -127,7 +130,13 @@ pub(super) fn found(checked: &Checked) -> String {
             Level::Note => count(number, "note", "notes"),
         })
         .collect();
-    if found.is_empty() { "nothing".to_owned() } else { found.join(", ") }
+    let found = if found.is_empty() { "nothing".to_owned() } else { found.join(", ") };
+    let reviewed = reviewed::counted(&checked.report.findings);
+    match reviewed.is_empty() {
+        true => found,
+        false if found == "nothing" => format!("nothing else; {}", reviewed.join(", ")),
+        false => format!("{found}; {}", reviewed.join(", ")),
+    }
 }
 
 fn unchecked(summary: &Summary) -> String {

@@ -76,7 +76,9 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     writeln!(out)?;
     let mut rows = vec![("verdict", verdict(trace))];
     rows.extend(trace.concerns.iter().map(|concern| {
-        ("finding", format!("{}[{}]: {}; {}", concern.level, concern.rule, concern.headline, checked.place(concern.span)))
+        let waived = if concern.waived { "; waived" } else { "" };
+        let place = checked.place(concern.span);
+        ("finding", format!("{}[{}]: {}; {place}{waived}", concern.level, concern.rule, concern.headline))
     }));
     rows.extend(trace.unknown.iter().map(|unknown| ("not known", unknown.clone())));
     let sources: Vec<String> = sources(trace).into_iter().map(Source::to_string).collect();

@@ -127,6 +127,7 @@ struct ConcernJson<'a> {
     level: &'a str,
     headline: &'a str,
     place: PlaceJson,
+    waived: bool,
 }
 
 /// Writes what is known of one thing.
@@ -194,6 +195,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
                 level: concern.level.name(),
                 headline: &concern.headline,
                 place: PlaceJson::of(checked, concern.span),
+                waived: concern.waived,
             })
             .collect(),
         notes: &trace.notes,

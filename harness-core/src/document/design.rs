@@ -5,8 +5,9 @@ use super::{
     looms::Loom,
     parts::Parts,
     record::{record, words},
-    values::{At, Choice, Date, List, Map, Text},
+    values::{At, Choice, List, Map, Text},
 };
+use crate::date::Date;
 use crate::quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt};
 
 record! {
@@ -131,17 +132,18 @@ record! {
         bus_ground: Option<At<Volt>> = "bus-ground" above_zero;
     }
 
-    /// A finding that was reviewed and accepted.
+    /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. A danger is accepted only with
+    /// `by` and `until`; what can't be read (`format/…`) is never accepted. `review/stale-waiver` tells waivers that do not hold.
     Waiver {
         /// The rule, as `group/fault` or the fault alone.
         finding: Option<Text> = "finding" required;
-        /// What it concerns, such as `front.107`.
+        /// What it concerns, as the finding names it, such as `front.107`; the end of the name if no other ends so.
         at: Option<Text> = "at" required;
         /// Why it is accepted.
         reason: Option<Text> = "reason" required;
-        /// Who accepted it.
+        /// Who accepted it; without it the waiver is told as stale.
         by: Option<Text> = "by";
-        /// The day after which it no longer holds.
+        /// The last day on which it holds, in UTC.
         until: Option<At<Date>> = "until";
     }
 }

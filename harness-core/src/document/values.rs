@@ -7,12 +7,12 @@ use super::{
     shape::Shape,
 };
 use crate::{
+    date::Date,
     near::nearest,
     quantity::{self, Unit},
     standards::colour::WireColour,
     text::{Kind, Name, Names, NodeId, Span},
 };
-use std::fmt;
 
 /// A value with the place where it is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,23 +45,6 @@ pub struct Between<U> {
     pub least: U,
     /// The larger.
     pub most: U,
-}
-
-/// A year-month-day that compares as a date does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Date {
-    /// Year.
-    pub year: u16,
-    /// Month, 1 to 12.
-    pub month: u8,
-    /// Day, 1 to 31.
-    pub day: u8,
-}
-
-impl fmt::Display for Date {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
-    }
 }
 
 impl Read for Text {
@@ -222,17 +205,9 @@ fn colour_help(error: &crate::standards::colour::ColourError) -> String {
 impl Read for At<Date> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (_, text) = reader.scalar(node, || "a date such as 2027-06-30")?;
-        let mut parts = text.split('-').map(str::parse::<u16>);
-        let date = match (parts.next(), parts.next(), parts.next(), parts.next()) {
-            (Some(Ok(year)), Some(Ok(month)), Some(Ok(day)), None)
-                if text.len() == 10 && (1..=12).contains(&month) && (1..=31).contains(&day) =>
-            {
-                Date { year, month: month as u8, day: day as u8 }
-            }
-            _ => {
-                reader.unexpected(node, "a date such as 2027-06-30");
-                return None;
-            }
+        let Some(date) = Date::parse(text) else {
+            reader.unexpected(node, "a date such as 2027-06-30");
+            return None;
         };
         Some(At { value: date, span: reader.tree.span(node) })
     }

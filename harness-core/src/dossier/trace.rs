@@ -104,6 +104,8 @@ pub struct Concern {
     pub headline: String,
     /// Its place.
     pub span: Span,
+    /// A waiver accepts it.
+    pub waived: bool,
 }
 
 /// Gathers what is known of `thing`; `findings` are those of the same run.
@@ -294,6 +296,7 @@ fn concerns(findings: &[Finding], name: &str) -> Vec<Concern> {
             level: finding.level,
             headline: finding.headline.clone(),
             span: finding.primary.span,
+            waived: finding.waived.is_some(),
         })
         .collect();
     concerns.sort_by_key(|concern| std::cmp::Reverse(concern.level));

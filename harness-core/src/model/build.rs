@@ -6,7 +6,7 @@ use super::{
         CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId,
         PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
-    items::{Domain, Mode, Policy, Zone},
+    items::{Domain, Mode, Policy, Waiver, Zone},
     scope::Scope,
 };
 use crate::{
@@ -94,8 +94,10 @@ impl Builder {
         self.model.revision = design.revision.map(|text| text.value);
         self.model.retired = design.retired.iter().map(|text| (text.value, text.span)).collect();
         for waiver in &design.waivers {
-            if let (Some(finding), Some(at)) = (waiver.finding, waiver.at) {
-                self.model.waivers.push((finding.value, at.value, waiver.span));
+            // Without one of these it says nothing; reading has told that already.
+            if let (Some(finding), Some(at), Some(reason)) = (waiver.finding, waiver.at, waiver.reason) {
+                let (by, until) = (waiver.by, waiver.until);
+                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, by, until });
             }
         }
         for entry in &design.domains {
@@ -209,6 +211,14 @@ impl Builder {
         for fact in facts {
             let thing = thing(&self.model.names);
             self.model.unsure.push((thing, fact.value, fact.span));
+        }
+    }
+
+    /// Keeps what `name`, a thing of a loom, says it is unsure of.
+    pub(super) fn unsure_in(&mut self, loom: LoomId, name: Name, facts: &List<Text>) {
+        if !facts.is_empty() {
+            let thing = format!("{}.{}", self.model.loom_name(loom), self.model.names.text(name));
+            self.unsure(|_| thing.clone(), facts);
         }
     }
 

@@ -4,10 +4,11 @@ use super::ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
     PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
+use crate::date::Date;
 use crate::document::design::{CapacityTable, VoltageDrop};
 use crate::document::devices::{Drive, Function, Hand, Need, Pull, Role};
 use crate::document::looms::Covering;
-use crate::document::values::{At, Choice};
+use crate::document::values::{At, Choice, Text};
 use crate::finding::Level;
 use crate::quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt};
 use crate::standards::colour::WireColour;
@@ -372,4 +373,21 @@ impl End {
             EndKind::Ring(_) => None,
         }
     }
+}
+
+/// A finding that was reviewed and accepted.
+#[derive(Debug, Clone, Copy)]
+pub struct Waiver {
+    /// Where it is written.
+    pub span: Span,
+    /// The rule, as `group/fault` or the fault alone.
+    pub finding: Text,
+    /// What it concerns, or the end of its name.
+    pub at: Text,
+    /// Why it is accepted.
+    pub reason: Text,
+    /// Who accepted it.
+    pub by: Option<Text>,
+    /// The last day on which it holds.
+    pub until: Option<At<Date>>,
 }

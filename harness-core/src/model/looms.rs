@@ -109,7 +109,7 @@ impl Builder {
             self.terminals.refer(&self.model.names, &text, &mut self.findings).map(|terminal| (terminal, text.span))
         });
         let name = entry.name.value;
-        self.unsure(move |names: &Names| names.text(name).to_owned(), &end.unsure);
+        self.unsure_in(loom, name, &end.unsure);
         self.item(loom, &entry.name, LoomItem::End(id));
         self.model.ends.push(End {
             name,

@@ -26,7 +26,7 @@ pub use ids::{
 };
 pub use items::{
     Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
-    Thread, Wire, Zone,
+    Thread, Waiver, Wire, Zone,
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, Terminal};
 
@@ -49,8 +49,8 @@ macro_rules! store {
             pub retired: Vec<(Name, Span)>,
             /// Facts that are still to be measured: the thing, the fact, the place.
             pub unsure: Vec<(String, Name, Span)>,
-            /// Waivers in the design: rule, thing and place.
-            pub waivers: Vec<(Name, Name, Span)>,
+            /// Findings that were reviewed and accepted, in the order written.
+            pub waivers: Vec<Waiver>,
             $(pub(crate) $field: Vec<$item>,)+
         }
 

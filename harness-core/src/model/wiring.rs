@@ -9,12 +9,9 @@ use super::{
     points::{needs_position, not_a_connector},
     scope::{few, unknown},
 };
-use crate::{
-    document::{
-        faults, looms as document,
-        values::{Entry, Map, Text},
-    },
-    text::Names,
+use crate::document::{
+    faults, looms as document,
+    values::{Entry, Map, Text},
 };
 
 impl Builder {
@@ -45,7 +42,7 @@ impl Builder {
         let core = wire.core.and_then(|text| self.core(loom, &text));
         let mut via: Vec<_> = wire.via.iter().filter_map(|text| self.segment(loom, text)).collect();
         let name = entry.name.value;
-        self.unsure(move |names: &Names| names.text(name).to_owned(), &wire.unsure);
+        self.unsure_in(loom, name, &wire.unsure);
         let cable = core.and_then(|(cable, position)| {
             let cable = self.model.cable(cable)?;
             if via.is_empty() {

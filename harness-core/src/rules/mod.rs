@@ -14,6 +14,7 @@ mod review;
 
 pub use crate::rule::Rule;
 use crate::{analysis::Analysis, document::faults::FAULTS, finding::Finding};
+pub(crate) use review::STALE_WAIVER;
 
 /// A rule that checks a design: its record and its function.
 #[derive(Debug)]
@@ -49,10 +50,12 @@ pub fn checks() -> impl Iterator<Item = &'static Check> {
     GROUPS.iter().copied().flatten().copied()
 }
 
-/// Every rule, sorted by name: those of reading and those of checking.
+/// Every rule, sorted by name: those of reading, those of checking, and the one about waivers, which looks at what the
+/// others found.
 #[must_use]
 pub fn all() -> Vec<&'static Rule> {
     let mut rules: Vec<&Rule> = FAULTS.iter().copied().chain(checks().map(|check| &check.rule)).collect();
+    rules.push(&STALE_WAIVER);
     rules.sort_by_key(|rule| rule.name);
     rules
 }

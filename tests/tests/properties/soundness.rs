@@ -1,8 +1,13 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
 use crate::corpus::{self, texts};
-use harness_core::{MemoryFiles, Options, Report, check, text::Span};
+use harness_core::{
+    MemoryFiles, Options, Report, check,
+    review::baseline::{self, Baseline},
+    text::Span,
+};
 use proptest::prelude::*;
+use std::collections::BTreeSet;
 
 /// Tokens that turn a sound netlist into a faulty one.
 const TOKENS: [&str; 40] = [
@@ -20,6 +25,16 @@ fn sound(report: &Report) -> Result<(), TestCaseError> {
         }
         prop_assert!(!finding.headline.is_empty() && !finding.headline.contains(['\n', '\r']), "{:?}", finding.headline);
     }
+    let prints: BTreeSet<&str> = report.findings.iter().map(|finding| finding.fingerprint.as_str()).collect();
+    prop_assert_eq!(prints.len(), report.findings.len(), "two findings have one fingerprint");
+    for finding in &report.findings {
+        // A waiver could not name it.
+        let is_named = finding.rule.starts_with("format/") || !finding.concerns.is_empty();
+        prop_assert!(is_named, "it concerns nothing: {finding:?}");
+    }
+    let text = baseline::write([("design", report.findings.as_slice())]);
+    let known = Baseline::read(&text);
+    prop_assert!(known.is_ok(), "{:?}\n{text}", known);
     let order = report.findings.windows(2).all(|pair| pair[0].order(&pair[1]).is_le());
     prop_assert!(order, "the findings are not in their order");
     Ok(())

@@ -45,7 +45,10 @@ fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
                 found.add(Grade::Certain, vec![key.clone()], headline, did, help);
             } else {
                 let headline = format!("both move {}, each another end", called(key));
-                let help = format!("see that {} still joins what it must with both ends moved, and measure its length anew", called(key));
+                let help = format!(
+                    "see that {} still joins what it must with both ends moved, and measure its length anew",
+                    called(key)
+                );
                 found.add(Grade::Look, vec![key.clone()], headline, did, help);
             }
             continue;
@@ -77,7 +80,8 @@ fn gone<'a>(before: &'a Fact, now: Option<&Fact>) -> Vec<&'a Item> {
 fn same_new_name(ours: &Branch, theirs: &Branch, found: &mut Found) {
     for (key, thing) in &ours.added {
         let Some(other) = theirs.added.get(key) else { continue };
-        let above = thing.parent.as_ref().is_some_and(|parent| ours.added.contains_key(parent) && theirs.added.contains_key(parent));
+        let above =
+            thing.parent.as_ref().is_some_and(|parent| ours.added.contains_key(parent) && theirs.added.contains_key(parent));
         if above || (thing == other && parts(&ours.added, key) == parts(&theirs.added, key)) {
             continue;
         }
@@ -149,13 +153,22 @@ fn name_taken(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
     for (key, (_, name)) in &mine.renamed {
         let parent = base.things.get(key).and_then(|thing| thing.parent.as_ref());
         let renamed = other.renamed.iter().filter(|(its, (_, called))| {
-            *its != key && its.kind == key.kind && called == name && base.things.get(*its).and_then(|thing| thing.parent.as_ref()) == parent
+            *its != key
+                && its.kind == key.kind
+                && called == name
+                && base.things.get(*its).and_then(|thing| thing.parent.as_ref()) == parent
         });
-        let added = other.added.iter().filter(|(its, thing)| its.kind == key.kind && thing.name == *name && thing.parent.as_ref() == parent);
+        let added = other
+            .added
+            .iter()
+            .filter(|(its, thing)| its.kind == key.kind && thing.name == *name && thing.parent.as_ref() == parent);
         for its in renamed.map(|(its, _)| its).chain(added.map(|(its, _)| its)) {
             let mut concerns = vec![key.clone(), its.clone()];
             concerns.sort();
-            let headline = format!("two things are given the name `{name}`: {}", concerns.iter().map(called).collect::<Vec<_>>().join(" and "));
+            let headline = format!(
+                "two things are given the name `{name}`: {}",
+                concerns.iter().map(called).collect::<Vec<_>>().join(" and ")
+            );
             let help = format!("give one of the two another name than `{name}`");
             found.add(Grade::Certain, concerns, headline, (mine.did(key), other.did(its)), help);
         }
@@ -170,7 +183,8 @@ fn old_name(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
             let Item::Thing(named, _) = item else { continue };
             let Some(renamed) = called_otherwise(base, mine, other, named, name) else { continue };
             let now = mine.renamed.get(renamed).map_or("", |(now, _)| shown(&now.path));
-            let headline = format!("{} is renamed by one, and {} of the other names it by its old name", called(renamed), called(key));
+            let headline =
+                format!("{} is renamed by one, and {} of the other names it by its old name", called(renamed), called(key));
             let help = format!("name it `{now}` in {}", called(key));
             let did = (mine.did_to(renamed, ""), other.did_to(key, name));
             found.add(Grade::Certain, vec![renamed.clone(), key.clone()], headline, did, help);
@@ -187,7 +201,11 @@ fn called_otherwise<'a>(base: &'a Sheet, mine: &Branch, other: &Branch, named: &
         if mine.renamed.contains_key(key) && !other.renamed.contains_key(key) {
             return Some(key);
         }
-        at = base.things.get(key).and_then(|thing| thing.parent.as_ref()).filter(|parent| is_written_whole && is_container(parent.kind));
+        at = base
+            .things
+            .get(key)
+            .and_then(|thing| thing.parent.as_ref())
+            .filter(|parent| is_written_whole && is_container(parent.kind));
     }
     None
 }

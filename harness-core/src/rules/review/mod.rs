@@ -1,8 +1,14 @@
-//! What could not be checked, and why.
+//! What could not be checked and why, what is still open, and what may not come back.
 
 mod missing_fact;
+mod retired_number;
+mod stale_waiver;
+mod unsure_fact;
 
 use super::Check;
 
-/// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[&missing_fact::RULE];
+/// The rules of the group that look at a design, sorted by name.
+pub(super) static CHECKS: &[&Check] = &[&missing_fact::RULE, &retired_number::RULE, &unsure_fact::RULE];
+
+/// The rule that looks at the findings of all others; `review` in the crate runs it.
+pub(crate) use stale_waiver::RULE as STALE_WAIVER;

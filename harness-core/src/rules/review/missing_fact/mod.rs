@@ -2,8 +2,7 @@
 //!
 //! The one owner of missing facts: every rule that stays silent for want of one relies on this file. One file a group of
 //! facts: what flows (`flow`), coils (`coils`), batteries (`batteries`), conductors (`conductors`), shorts (`faults`), what is
-//! joined (`joints`), voltages (`voltages`), and what the
-//! design itself says (`said`).
+//! joined (`joints`) and voltages (`voltages`).
 
 mod batteries;
 mod coils;
@@ -11,7 +10,6 @@ mod conductors;
 mod faults;
 mod flow;
 mod joints;
-mod said;
 mod voltages;
 
 use crate::{
@@ -30,8 +28,8 @@ pub(super) static RULE: Check = Check {
         docs: r#"
 ## What it checks
 For every check that can't be made, or rests on an assumption, for want of a fact: the fact is named, once for each thing that
-lacks it. What carries no current and joins nothing of interest needs no facts and is left out. Facts that the design
-itself marks with `unsure` are listed, and so are waivers, which this version does not apply.
+lacks it. What carries no current and joins nothing of interest needs no facts and is left out. Facts that are given and
+marked with `unsure` are told by `review/unsure-fact`.
 ## Why it matters
 A check that is skipped in silence is worse than none: it is taken for a clean result.
 ## Example
@@ -150,7 +148,6 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         faults::missing,
         joints::missing,
         voltages::missing,
-        said::missing,
     ];
     parts.into_iter().flat_map(|part| part(analysis)).collect()
 }

@@ -1,0 +1,112 @@
+//! `harness baseline`: writes down what is known, so that `harness check --baseline` fails on what is new.
+
+use crate::{
+    args::Baseline,
+    clock, exit,
+    failure::Failure,
+    files::{DiskFiles, write_whole},
+    show::{printable, wrap},
+    terminal::Look,
+};
+use harness_core::{
+    Options, Report,
+    finding::{Finding, Level},
+    review::baseline,
+};
+use std::{
+    fs,
+    io::{Read, Write},
+    path::{Path, PathBuf},
+};
+
+/// Checks the designs and writes their findings into one file, whole or not at all.
+///
+/// # Errors
+/// If a design can't be read, has no name or shares it with another, if the file can't be written, or `out` can't.
+pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
+    let options = Options { today: Some(clock::today(args.today)?), ..Options::default() };
+    let mut designs: Vec<(&PathBuf, Report)> = Vec::new();
+    for path in &args.files {
+        let files = DiskFiles::open(path, input)?;
+        let report = harness_core::check(&files, files.root(), &options);
+        named(path, &report, &designs)?;
+        designs.push((path, report));
+    }
+    let text = baseline::write(designs.iter().map(|(_, report)| (report.summary.design.as_str(), report.findings.as_slice())));
+    write_whole(&args.output, text.as_bytes(), args.force)?;
+    told(args, designs.iter().flat_map(|(_, report)| &report.findings), look, out)?;
+    out.flush()?;
+    Ok(exit::CLEAN)
+}
+
+/// Reads a baseline.
+///
+/// # Errors
+/// If the file can't be read, or with the first line that is at fault.
+pub fn read(path: &Path) -> Result<baseline::Baseline, Failure> {
+    let told = |why: String| Failure::Told(format!("read the baseline `{}`: {why}", path.display()));
+    let bytes = fs::read(path).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => told("no such file; `harness baseline` writes one".to_owned()),
+        std::io::ErrorKind::IsADirectory => told("it is a folder".to_owned()),
+        _ => told(error.to_string()),
+    })?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let valid = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
+        let line = valid.iter().filter(|byte| **byte == b'\n').count() + 1;
+        told(format!("line {line}: bytes that are not UTF-8"))
+    })?;
+    baseline::Baseline::read(&text).map_err(|bad| told(bad.to_string()))
+}
+
+/// A baseline knows designs by name: without one, or with the same one twice, findings of one would be taken for known in
+/// another.
+fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<(), Failure> {
+    let name = &report.summary.design;
+    let told = |why: String| Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
+    if name.trim().is_empty() {
+        return told("the design has no name, by which the baseline would know it; add `design: NAME`".to_owned());
+    }
+    match others.iter().find(|(_, other)| other.summary.design.trim() == name.trim()) {
+        Some((other, _)) => told(format!("it is called `{name}`, as `{}` is; give each a name of its own", other.display())),
+        None => Ok(()),
+    }
+}
+
+/// Says what was written and what was left out.
+fn told<'a>(
+    args: &Baseline,
+    findings: impl Iterator<Item = &'a Finding>,
+    look: Look,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let (mut known, mut dangers, mut unread, mut waived, mut stale) = (0, 0, 0, 0, 0);
+    for finding in findings {
+        match finding {
+            finding if baseline::belongs(finding) => {
+                known += 1;
+                dangers += usize::from(finding.level == Level::Danger);
+            }
+            finding if finding.waived.is_some() => waived += 1,
+            finding if finding.rule.starts_with("format/") => unread += 1,
+            _ => stale += 1,
+        }
+    }
+    let mut lines = vec![format!("wrote {}: {} known", args.output.display(), count(known, "finding", "findings"))];
+    if dangers > 0 {
+        lines.push(format!("{} among them: `harness check` goes on showing each in full", count(dangers, "danger", "dangers")));
+    }
+    let left = [
+        (unread, count(unread, "mistake", "mistakes") + " of reading, which hide what can't be read"),
+        (stale, count(stale, "finding", "findings") + " about waivers that do not hold"),
+        (waived, format!("{waived} waived, for which the design gives the reason")),
+    ];
+    lines.extend(left.into_iter().filter(|(number, _)| *number > 0).map(|(_, words)| format!("left out: {words}")));
+    for line in lines.iter().flat_map(|line| wrap(&printable(line), look.width)) {
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
+}
+
+fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}

@@ -1,0 +1,271 @@
+//! The text of a baseline: findings that were known when it was written, so that a check can fail on new ones only.
+//!
+//! Plain lines that a version control can merge: one finding a line, sorted, under the name of its design. A finding is known
+//! by its fingerprint, so moved lines and renamed files change nothing. The level stands beside it: what has become graver is new.
+
+use super::acceptable;
+use crate::{
+    finding::{Finding, Level},
+    report::{Compared, Report},
+};
+use std::{collections::BTreeMap, fmt};
+
+/// The first line that is no comment: what the file is, and the version of its form.
+const FIRST: &str = "baseline 1";
+
+/// What the file says of itself. Nothing in it depends on who wrote it where: the same findings give the same bytes.
+const HEADER: &str = "\
+# Findings of `harness check` that were known when this was written: with `--baseline` it fails on others only.
+# One finding a line, sorted: rule and names of what it concerns | level | what it said then.
+# A line taken out makes its finding new again, and so does a graver level. Known is not accepted: a finding that was
+# reviewed gets a waiver in its design, with the reason. To write it anew, from the designs named below:
+#   harness baseline FILE... --output THIS-FILE --force
+";
+
+/// Findings that were known, by design.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Baseline {
+    /// Below the name of each design the fingerprints, both as written, and the level that was known.
+    designs: BTreeMap<String, BTreeMap<String, Level>>,
+}
+
+/// A line that a baseline can't hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BadLine {
+    /// Its number, from 1.
+    pub line: usize,
+    /// What is at fault with it, and what belongs there.
+    pub why: String,
+}
+
+impl fmt::Display for BadLine {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}: {}", self.line, self.why)
+    }
+}
+
+impl std::error::Error for BadLine {}
+
+impl Baseline {
+    /// Reads what [`write()`] wrote, lines in any order below their design.
+    ///
+    /// A finding that stands twice, as a merge can leave it, is known at the lesser of its levels.
+    ///
+    /// # Errors
+    /// With the first line that is neither blank, comment, design nor finding.
+    pub fn read(text: &str) -> Result<Self, BadLine> {
+        let mut baseline = Self::default();
+        let mut begun = false;
+        let mut design: Option<String> = None;
+        for (index, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
+            let line = line.trim();
+            let bad = |why: String| Err(BadLine { line: index + 1, why });
+            if line.is_empty() || line.starts_with('#') {
+                continue;
+            }
+            if ["<<<<<<<", "=======", ">>>>>>>", "|||||||"].iter().any(|mark| line.starts_with(mark)) {
+                return bad("a merge was left open here; keep the lines of both sides, or write the baseline anew".to_owned());
+            }
+            if !begun {
+                begun = line == FIRST;
+                match (begun, line.strip_prefix("baseline ")) {
+                    (true, _) => continue,
+                    (_, Some(version)) => return bad(format!("version `{version}` is none that this program reads; it reads 1")),
+                    _ => return bad(format!("this is no baseline: one begins with the line `{FIRST}`")),
+                }
+            }
+            if let Some(name) = line.strip_prefix("design ") {
+                let name = name.trim().to_owned();
+                baseline.designs.entry(name.clone()).or_default();
+                design = Some(name);
+                continue;
+            }
+            let mut cells = line.split('|').map(str::trim);
+            let (fingerprint, level) = (cells.next().unwrap_or(""), cells.next().unwrap_or(""));
+            let is_rule = fingerprint.split(' ').next().is_some_and(|rule| rule.contains('/'));
+            if !is_rule || level.is_empty() {
+                return bad("a finding reads `group/fault name | level | words`, a design `design name`".to_owned());
+            }
+            let Some(level) = Level::from_name(level) else {
+                return bad(format!("`{level}` is no level; it is one of danger, error, warning, note"));
+            };
+            let Some(known) = design.as_ref().and_then(|design| baseline.designs.get_mut(design)) else {
+                return bad("no line `design name` stands above this finding".to_owned());
+            };
+            known.entry(fingerprint.to_owned()).and_modify(|least| *least = level.min(*least)).or_insert(level);
+        }
+        match begun {
+            true => Ok(baseline),
+            false => Err(BadLine { line: 1, why: format!("there is nothing in it: a baseline begins with the line `{FIRST}`") }),
+        }
+    }
+
+    /// Marks the findings of a report that are known, and keeps in it what the baseline knew and the check did not find.
+    ///
+    /// A finding that a waiver accepts stays accepted. `all_modes` says that every mode of the design was computed: otherwise
+    /// nothing is said to be gone.
+    pub fn compare(&self, report: &mut Report, all_modes: bool) {
+        let Some(known) = self.designs.get(&cell(&report.summary.design)) else {
+            report.compared = Some(Compared { listed: false, ..Compared::default() });
+            return;
+        };
+        let mut gone = known.clone();
+        let mut graver = 0;
+        for finding in report.findings.iter_mut().filter(|finding| acceptable(finding.rule)) {
+            let fingerprint = cell(&finding.fingerprint);
+            gone.remove(&fingerprint);
+            let Some(level) = known.get(&fingerprint).filter(|_| finding.waived.is_none()) else { continue };
+            finding.known = finding.level <= *level;
+            graver += usize::from(!finding.known);
+        }
+        let gone = if all_modes { gone.len() } else { 0 };
+        report.compared = Some(Compared { listed: true, gone, graver });
+    }
+}
+
+/// Whether a finding belongs in a baseline: it can be known at all, and no waiver accepts it already.
+#[must_use]
+pub fn belongs(finding: &Finding) -> bool {
+    acceptable(finding.rule) && finding.waived.is_none()
+}
+
+/// The text of a baseline of these designs, each by its name and its findings. The same findings give the same bytes.
+#[must_use]
+pub fn write<'a>(designs: impl IntoIterator<Item = (&'a str, &'a [Finding])>) -> String {
+    let mut sorted: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (design, findings) in designs {
+        let lines = sorted.entry(cell(design)).or_default();
+        lines.extend(
+            findings
+                .iter()
+                .filter(|finding| belongs(finding))
+                .map(|finding| format!("{} | {} | {}", cell(&finding.fingerprint), finding.level, cell(&finding.headline))),
+        );
+    }
+    let mut text = format!("{HEADER}{FIRST}\n");
+    for (design, mut lines) in sorted {
+        lines.sort();
+        text.push_str(&format!("\ndesign {design}\n"));
+        for line in lines {
+            text.push_str(&line);
+            text.push('\n');
+        }
+    }
+    text
+}
+
+/// A text as it stands in a line: what would part it or steer a terminal is written as its number.
+fn cell(text: &str) -> String {
+    let mut cell = String::with_capacity(text.len());
+    for letter in text.trim().chars() {
+        // Marks of direction would show a line other than it is.
+        let steers =
+            letter.is_control() || matches!(letter, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        match steers || matches!(letter, '|' | '\\') {
+            true => cell.push_str(&format!("\\u{{{:x}}}", u32::from(letter))),
+            false => cell.push(letter),
+        }
+    }
+    cell
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Baseline, write};
+    use crate::{
+        finding::{Finding, Level, Waived},
+        report::{Compared, Report, Summary},
+        text::Span,
+    };
+
+    fn finding(rule: &'static str, level: Level, name: &str) -> Finding {
+        let finding = Finding::new(rule, level, Span::default(), format!("`{name}` is at fault")).concerns(name);
+        Finding { fingerprint: finding.identity(), ..finding }
+    }
+
+    fn report(design: &str, findings: Vec<Finding>) -> Report {
+        Report { findings, summary: Summary { design: design.to_owned(), ..Summary::default() }, ..Report::default() }
+    }
+
+    fn why(text: &str) -> (usize, String) {
+        let bad = Baseline::read(text).unwrap_err();
+        (bad.line, bad.why)
+    }
+
+    #[test]
+    fn what_was_written_is_known_and_nothing_else() {
+        let odd = "a | b\\\n# c\u{202e}";
+        let all = [
+            finding("x/b", Level::Danger, "front.2"),
+            finding("x/a", Level::Note, odd),
+            finding("format/tag", Level::Error, "q"),
+        ];
+        let text = write([("Lift | one", &all[..]), ("Cart", &all[..1])]);
+        let baseline = Baseline::read(&text).unwrap();
+        let mut again = report("Lift | one", all.to_vec());
+        again.findings.push(finding("x/a", Level::Note, "new"));
+        baseline.compare(&mut again, true);
+        assert_eq!(again.findings.iter().map(|finding| finding.known).collect::<Vec<_>>(), [true, true, false, false]);
+        assert_eq!(again.compared, Some(Compared { listed: true, gone: 0, graver: 0 }));
+        let mut cart = report("Cart", all.to_vec());
+        baseline.compare(&mut cart, true);
+        assert_eq!(cart.findings.iter().filter(|finding| finding.known).count(), 1);
+        let mut stranger = report("", all.to_vec());
+        baseline.compare(&mut stranger, true);
+        assert_eq!(stranger.compared, Some(Compared::default()));
+        assert!(stranger.findings.iter().all(|finding| !finding.known));
+    }
+
+    #[test]
+    fn the_order_of_findings_is_not_in_it() {
+        let mut all = [finding("x/b", Level::Danger, "front.2"), finding("x/a", Level::Note, "front.1")];
+        let text = write([("Lift", &all[..]), ("Cart", &[])]);
+        all.reverse();
+        assert_eq!(write([("Cart", &[][..]), ("Lift", &all[..])]), text);
+        assert!(text.find("design Cart") < text.find("design Lift"));
+        assert!(text.find("x/a front.1 | note | `front.1` is at fault\nx/b front.2 | danger").is_some(), "{text}");
+    }
+
+    #[test]
+    fn graver_is_new_and_milder_is_known() {
+        let text = write([("Lift", &[finding("x/a", Level::Warning, "w")][..])]);
+        let baseline = Baseline::read(&text).unwrap();
+        for (level, known) in [(Level::Note, true), (Level::Warning, true), (Level::Error, false), (Level::Danger, false)] {
+            let mut now = report("Lift", vec![finding("x/a", level, "w")]);
+            baseline.compare(&mut now, true);
+            assert_eq!(now.findings[0].known, known, "{level}");
+            assert_eq!(now.compared.unwrap().graver, usize::from(!known));
+        }
+        // Twice, as a merge leaves it: the lesser level holds.
+        let twice = "baseline 1\ndesign Lift\nx/a w | danger | \nx/a w | note\nx/a w | error\n";
+        let mut now = report("Lift", vec![finding("x/a", Level::Warning, "w")]);
+        Baseline::read(twice).unwrap().compare(&mut now, true);
+        assert!(!now.findings[0].known);
+    }
+
+    #[test]
+    fn what_is_gone_is_counted_only_if_all_modes_were_computed() {
+        let waived = Waived { reason: "r".to_owned(), by: None, until: None, span: Span::default() };
+        let accepted = Finding { waived: Some(waived), ..finding("x/a", Level::Warning, "w") };
+        let text = write([("Lift", &[finding("x/a", Level::Warning, "w"), finding("x/b", Level::Warning, "w")][..])]);
+        assert!(!write([("Lift", std::slice::from_ref(&accepted))]).contains("x/a"));
+        for (all_modes, gone) in [(true, 1), (false, 0)] {
+            let mut now = report("Lift", vec![accepted.clone()]);
+            Baseline::read(&text).unwrap().compare(&mut now, all_modes);
+            assert_eq!((now.compared.unwrap().gone, now.findings[0].known), (gone, false));
+        }
+    }
+
+    #[test]
+    fn a_line_that_says_nothing_is_told_with_its_number() {
+        assert_eq!(why("").0, 1);
+        assert_eq!(why("# only a comment\n\n").0, 1);
+        assert!(why("format: 1\n").1.starts_with("this is no baseline"));
+        assert!(why("baseline 2\n").1.starts_with("version `2`"));
+        assert_eq!(why("baseline 1\n\nx/a w | note\n").0, 3);
+        for line in ["x/a w", "x/a w |", "xa w | note", "| note", "design", "x/a w | fatal | y", "<<<<<<< ours", "======="] {
+            assert_eq!(why(&format!("baseline 1\ndesign Lift\r\nx/a w | note\n{line}\n")).0, 4, "{line}");
+        }
+        assert!(Baseline::read("\u{feff}# c\r\nbaseline 1\r\ndesign Lift\r\n  x/a w|note\r\n").is_ok());
+    }
+}

@@ -1,0 +1,207 @@
+//! Waivers applied: a finding that one accepts is marked, a waiver that accepts nothing is told.
+
+use super::{
+    acceptable,
+    names::{Named, Names},
+};
+use crate::{
+    date::Date,
+    document::values::Text,
+    finding::{Finding, Level, Waived},
+    model::{Model, Waiver},
+    near::nearest,
+    rules::{self, Rule, STALE_WAIVER},
+};
+
+/// What a run looked at, as far as it decides whether a waiver can be said to accept nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Scope {
+    /// The day on which waivers are judged; without it none has expired.
+    pub today: Option<Date>,
+    /// Every mode of the design was computed.
+    pub all_modes: bool,
+}
+
+/// Marks the findings that the design's waivers accept and returns findings about waivers that do not hold.
+///
+/// Levels must have been applied: a danger asks more of a waiver than the rest. Cost: waivers by findings of their rule; the
+/// names of the design are gathered once, if there is a waiver at all.
+pub fn apply(model: &Model, scope: Scope, findings: &mut [Finding]) -> Vec<Finding> {
+    if model.waivers.is_empty() {
+        return Vec::new();
+    }
+    let rules = rules::all();
+    let names = Names::new(model, findings);
+    // What was not read was not checked either.
+    let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));
+    let mut stale = Vec::new();
+    for waiver in &model.waivers {
+        let subject = Subject { model, waiver };
+        match subject.judge(scope, &rules, &names, findings) {
+            Verdict::Holds => {}
+            Verdict::Told(finding) => stale.push(*finding),
+            Verdict::Empty(finding) => stale.extend((is_read && scope.all_modes).then_some(*finding)),
+        }
+    }
+    stale
+}
+
+enum Verdict {
+    Holds,
+    Told(Box<Finding>),
+    /// It accepts nothing of what was looked for.
+    Empty(Box<Finding>),
+}
+
+struct Subject<'a> {
+    model: &'a Model,
+    waiver: &'a Waiver,
+}
+
+impl Subject<'_> {
+    fn judge(&self, scope: Scope, rules: &[&'static Rule], names: &Names, findings: &mut [Finding]) -> Verdict {
+        let Self { model, waiver } = self;
+        let rule = match self.rule(rules) {
+            Ok(rule) => rule,
+            Err(finding) => return Verdict::Told(finding),
+        };
+        if !acceptable(rule) {
+            let why = match rule == STALE_WAIVER.name {
+                true => "a waiver that does not hold is mended or taken out",
+                false => "what can't be read hides what it would have said",
+            };
+            let finding = self.told(self.waiver.finding, format!("findings of `{rule}` are accepted by no waiver"));
+            return told(finding.label(why).help("mend what the finding says, and take the waiver out"));
+        }
+        if let (Some(today), Some(until)) = (scope.today, waiver.until) {
+            if until.value < today {
+                let headline = format!("{} held until {} and accepts nothing since", self.named(), until.value);
+                let finding = STALE_WAIVER.finding(until.span, headline).label(format!("today is {today}"));
+                let help =
+                    "mend the fault, or have it reviewed again and write a later `until`; take the waiver out if it is mended";
+                return told(finding.help(help).concerns(self.at()));
+            }
+        }
+        if let Some(what) = ["reason", "by"].into_iter().find(|what| match *what {
+            "reason" => self.is_blank(waiver.reason),
+            _ => waiver.by.is_some_and(|by| self.is_blank(by)),
+        }) {
+            let finding = STALE_WAIVER.finding(waiver.span, format!("{} has a blank `{what}` and was not applied", self.named()));
+            return told(finding.label("says nothing").help(format!("fill in `{what}`")).concerns(self.at()));
+        }
+        let thing = match names.find(self.at()) {
+            Named::One(thing) => thing,
+            Named::Several(some) => return told(self.several(&some)),
+            Named::Nothing(near) => return Verdict::Empty(Box::new(self.nothing(near))),
+        };
+        let (mut accepted, mut refused) = (0, 0);
+        for finding in findings.iter_mut().filter(|finding| finding.rule == rule && finding.concerns.contains(&thing)) {
+            if finding.level == Level::Danger && (waiver.by.is_none() || waiver.until.is_none()) {
+                refused += 1;
+                continue;
+            }
+            accepted += 1;
+            // Of two waivers of one finding the first is shown.
+            finding.waived.get_or_insert_with(|| Waived {
+                reason: model.text(waiver.reason.value).to_owned(),
+                by: waiver.by.map(|by| model.text(by.value).to_owned()),
+                until: waiver.until.map(|until| until.value),
+                span: waiver.span,
+            });
+        }
+        match (accepted, refused) {
+            (0, 0) => {
+                let finding = self.told(waiver.at, format!("{} accepts nothing: there is no such finding", self.named()));
+                let help = "take it out if the fault is mended; otherwise write rule and thing as the finding names them";
+                Verdict::Empty(Box::new(finding.label("nothing to accept here").help(help)))
+            }
+            (_, 1..) => told(self.refused()),
+            _ if waiver.by.is_none() => {
+                let finding = STALE_WAIVER.finding(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
+                told(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it").concerns(self.at()))
+            }
+            _ => Verdict::Holds,
+        }
+    }
+
+    /// The full name of the waiver's rule, or what is at fault with it.
+    fn rule(&self, rules: &[&'static Rule]) -> Result<&'static str, Box<Finding>> {
+        let written = self.model.text(self.waiver.finding.value);
+        let names = || rules.iter().map(|rule| rule.name);
+        let fault = |name: &'static str| name.split_once('/').map_or(name, |(_, fault)| fault);
+        let found: Vec<&'static str> = names().filter(|name| *name == written || fault(name) == written).collect();
+        match found.as_slice() {
+            [only] => Ok(*only),
+            [] => Err(self.no_rule(nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
+            [first, ..] => {
+                let headline = format!("{} was not applied: several rules are called so", self.named());
+                let finding = self.told(self.waiver.finding, headline);
+                Err(Box::new(finding.label("which of them?").help(format!("write the group too, such as `{first}`"))))
+            }
+        }
+    }
+
+    fn no_rule(&self, near: Option<&str>) -> Box<Finding> {
+        let written = self.model.text(self.waiver.finding.value);
+        let finding = self.told(self.waiver.finding, format!("{} accepts nothing: there is no such rule", self.named()));
+        Box::new(match near {
+            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}` for `{written}`")),
+            None => finding.label("unknown rule").help("`harness rules` lists them"),
+        })
+    }
+
+    fn several(&self, some: &[String]) -> Finding {
+        let list = some.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+        let headline = format!("{} was not applied: more than one thing is called so", self.named());
+        self.told(self.waiver.at, headline).label("which of them?").help(format!("write the full name, such as {list}"))
+    }
+
+    fn nothing(&self, near: Option<String>) -> Finding {
+        let finding = self.told(self.waiver.at, format!("{} accepts nothing: nothing is called so", self.named()));
+        match near {
+            Some(near) => {
+                finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`, or take the waiver out"))
+            }
+            None => finding.label("unknown name").help("write the name as the finding gives it, or take the waiver out"),
+        }
+    }
+
+    fn refused(&self) -> Finding {
+        let lacks = match (self.waiver.by, self.waiver.until) {
+            (None, None) => "`by` and `until`",
+            (None, Some(_)) => "`by`",
+            _ => "`until`",
+        };
+        STALE_WAIVER
+            .finding(self.waiver.span, format!("{} was not applied to a danger: it has no {}", self.named(), or(lacks)))
+            .label(format!("lacks {lacks}"))
+            .help("mend the danger; or say who accepted it (`by`) and until which day (`until`)")
+            .concerns(self.at())
+    }
+
+    fn told(&self, at: Text, headline: String) -> Finding {
+        STALE_WAIVER.finding(at.span, headline).concerns(self.at())
+    }
+
+    /// The waiver in words.
+    fn named(&self) -> String {
+        format!("the waiver of `{}` at `{}`", self.model.text(self.waiver.finding.value), self.at())
+    }
+
+    fn at(&self) -> &str {
+        self.model.text(self.waiver.at.value)
+    }
+
+    fn is_blank(&self, text: Text) -> bool {
+        self.model.text(text.value).trim().is_empty()
+    }
+}
+
+/// What lacks, behind `no`.
+fn or(lacks: &str) -> String {
+    lacks.replace(" and ", " and no ")
+}
+
+fn told(finding: Finding) -> Verdict {
+    Verdict::Told(Box::new(finding))
+}
