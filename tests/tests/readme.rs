@@ -48,6 +48,37 @@ fn the_findings_shown_are_those_of_the_draft() {
 }
 
 #[test]
+fn the_waiver_and_the_baseline_shown_are_those_of_the_example() {
+    let yaml = blocks("yaml");
+    let (design, waiver) = (yaml.first().expect("an example"), yaml.get(1).expect("a waiver"));
+    let unsealed = design.replacen("sealed: true", "sealed: false", 1);
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("readme");
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder can be made");
+    let path = |name: &str| folder.join(name).to_str().expect("a plain path").to_owned();
+    fs::write(path("lift.yaml"), format!("{unsealed}{waiver}")).expect("a file can be written");
+    let ran = |args: &[&str]| {
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        let io = Io { input: &mut io::empty(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
+        let code = run([&["harness"], args].concat(), io);
+        assert_eq!((code, err.as_slice()), (0, &b""[..]), "{args:?}");
+        String::from_utf8(out).expect("a report is text")
+    };
+    // The place is longer here than in the README, so lines break elsewhere.
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let drawn = ran(&["check", &path("lift.yaml"), "--fail-on", "note", "--today", "2027-06-30"]);
+    let drawn = words(&drawn).replace(&path("lift.yaml"), "lift.yaml");
+    let text = blocks("text");
+    let shown = text.iter().find(|block| block.starts_with("waived:")).expect("the README shows what is waived");
+    assert!(drawn.contains(&words(shown)), "{drawn}");
+    fs::write(path("lift.yaml"), unsealed).expect("a file can be written");
+    ran(&["baseline", &path("lift.yaml"), "--output", &path("lift.baseline")]);
+    let written = fs::read_to_string(path("lift.baseline")).expect("the baseline was written");
+    let shown = text.iter().find(|block| block.starts_with("design ")).expect("the README shows a baseline");
+    assert!(written.ends_with(shown), "{written}");
+}
+
+#[test]
 fn the_loads_shown_are_those_of_the_example() {
     let example = blocks("yaml");
     let example = example.first().expect("the README has an example");

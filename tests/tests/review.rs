@@ -1,6 +1,6 @@
 //! Findings that people have looked at: accepted by a waiver, known to a baseline, told apart by their fingerprints.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
+#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use harness_cli::{Terminal, exit};
 use harness_tests::{Done, harness_at, report};

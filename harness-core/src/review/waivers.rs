@@ -11,6 +11,7 @@ use crate::{
     model::{Model, Waiver},
     near::nearest,
     rules::{self, Rule, STALE_WAIVER},
+    text::Span,
 };
 
 /// What a run looked at, as far as it decides whether a waiver can be said to accept nothing.
@@ -65,29 +66,8 @@ impl Subject<'_> {
             Ok(rule) => rule,
             Err(finding) => return Verdict::Told(finding),
         };
-        if !acceptable(rule) {
-            let why = match rule == STALE_WAIVER.name {
-                true => "a waiver that does not hold is mended or taken out",
-                false => "what can't be read hides what it would have said",
-            };
-            let finding = self.told(self.waiver.finding, format!("findings of `{rule}` are accepted by no waiver"));
-            return told(finding.label(why).help("mend what the finding says, and take the waiver out"));
-        }
-        if let (Some(today), Some(until)) = (scope.today, waiver.until) {
-            if until.value < today {
-                let headline = format!("{} held until {} and accepts nothing since", self.named(), until.value);
-                let finding = STALE_WAIVER.finding(until.span, headline).label(format!("today is {today}"));
-                let help =
-                    "mend the fault, or have it reviewed again and write a later `until`; take the waiver out if it is mended";
-                return told(finding.help(help).concerns(self.at()));
-            }
-        }
-        if let Some(what) = ["reason", "by"].into_iter().find(|what| match *what {
-            "reason" => self.is_blank(waiver.reason),
-            _ => waiver.by.is_some_and(|by| self.is_blank(by)),
-        }) {
-            let finding = STALE_WAIVER.finding(waiver.span, format!("{} has a blank `{what}` and was not applied", self.named()));
-            return told(finding.label("says nothing").help(format!("fill in `{what}`")).concerns(self.at()));
+        if let Some(finding) = self.unfit(rule, scope.today) {
+            return told(finding);
         }
         let thing = match names.find(self.at()) {
             Named::One(thing) => thing,
@@ -111,17 +91,46 @@ impl Subject<'_> {
         }
         match (accepted, refused) {
             (0, 0) => {
-                let finding = self.told(waiver.at, format!("{} accepts nothing: there is no such finding", self.named()));
+                let finding = self.told(waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
                 let help = "take it out if the fault is mended; otherwise write rule and thing as the finding names them";
                 Verdict::Empty(Box::new(finding.label("nothing to accept here").help(help)))
             }
             (_, 1..) => told(self.refused()),
             _ if waiver.by.is_none() => {
-                let finding = STALE_WAIVER.finding(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
-                told(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it").concerns(self.at()))
+                let finding = self.told(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
+                told(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it"))
             }
             _ => Verdict::Holds,
         }
+    }
+
+    /// What is at fault with a waiver of `rule` before anything is looked for: it can't accept such findings, its last day has
+    /// passed, it says nothing.
+    fn unfit(&self, rule: &str, today: Option<Date>) -> Option<Finding> {
+        let waiver = self.waiver;
+        if !acceptable(rule) {
+            let why = match rule == STALE_WAIVER.name {
+                true => "a waiver that does not hold is mended or taken out",
+                false => "what can't be read hides what it would have said",
+            };
+            let finding = self.told(waiver.finding.span, format!("findings of `{rule}` are accepted by no waiver"));
+            return Some(finding.label(why).help("mend what the finding says, and take the waiver out"));
+        }
+        if let (Some(today), Some(until)) = (today, waiver.until)
+            && until.value < today
+        {
+            let headline = format!("{} held until {} and accepts nothing since", self.named(), until.value);
+            let finding = self.told(until.span, headline).label(format!("today is {today}"));
+            let help = "mend the fault, or have it reviewed again and write a later `until`; take the waiver out if it is mended";
+            return Some(finding.help(help));
+        }
+        let blank = match waiver.by {
+            _ if self.is_blank(waiver.reason) => "reason",
+            Some(by) if self.is_blank(by) => "by",
+            _ => return None,
+        };
+        let finding = self.told(waiver.span, format!("{} has a blank `{blank}` and was not applied", self.named()));
+        Some(finding.label("says nothing").help(format!("fill in `{blank}`")))
     }
 
     /// The full name of the waiver's rule, or what is at fault with it.
@@ -135,7 +144,7 @@ impl Subject<'_> {
             [] => Err(self.no_rule(nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
             [first, ..] => {
                 let headline = format!("{} was not applied: several rules are called so", self.named());
-                let finding = self.told(self.waiver.finding, headline);
+                let finding = self.told(self.waiver.finding.span, headline);
                 Err(Box::new(finding.label("which of them?").help(format!("write the group too, such as `{first}`"))))
             }
         }
@@ -143,7 +152,7 @@ impl Subject<'_> {
 
     fn no_rule(&self, near: Option<&str>) -> Box<Finding> {
         let written = self.model.text(self.waiver.finding.value);
-        let finding = self.told(self.waiver.finding, format!("{} accepts nothing: there is no such rule", self.named()));
+        let finding = self.told(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
         Box::new(match near {
             Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}` for `{written}`")),
             None => finding.label("unknown rule").help("`harness rules` lists them"),
@@ -153,11 +162,11 @@ impl Subject<'_> {
     fn several(&self, some: &[String]) -> Finding {
         let list = some.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
         let headline = format!("{} was not applied: more than one thing is called so", self.named());
-        self.told(self.waiver.at, headline).label("which of them?").help(format!("write the full name, such as {list}"))
+        self.told(self.waiver.at.span, headline).label("which of them?").help(format!("write the full name, such as {list}"))
     }
 
     fn nothing(&self, near: Option<String>) -> Finding {
-        let finding = self.told(self.waiver.at, format!("{} accepts nothing: nothing is called so", self.named()));
+        let finding = self.told(self.waiver.at.span, format!("{} accepts nothing: nothing is called so", self.named()));
         match near {
             Some(near) => {
                 finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`, or take the waiver out"))
@@ -172,15 +181,14 @@ impl Subject<'_> {
             (None, Some(_)) => "`by`",
             _ => "`until`",
         };
-        STALE_WAIVER
-            .finding(self.waiver.span, format!("{} was not applied to a danger: it has no {}", self.named(), or(lacks)))
+        let no = lacks.replace(" and ", " and no ");
+        self.told(self.waiver.span, format!("{} was not applied to a danger: it has no {no}", self.named()))
             .label(format!("lacks {lacks}"))
             .help("mend the danger; or say who accepted it (`by`) and until which day (`until`)")
-            .concerns(self.at())
     }
 
-    fn told(&self, at: Text, headline: String) -> Finding {
-        STALE_WAIVER.finding(at.span, headline).concerns(self.at())
+    fn told(&self, at: Span, headline: String) -> Finding {
+        STALE_WAIVER.finding(at, headline).concerns(self.at())
     }
 
     /// The waiver in words.
@@ -195,11 +203,6 @@ impl Subject<'_> {
     fn is_blank(&self, text: Text) -> bool {
         self.model.text(text.value).trim().is_empty()
     }
-}
-
-/// What lacks, behind `no`.
-fn or(lacks: &str) -> String {
-    lacks.replace(" and ", " and no ")
 }
 
 fn told(finding: Finding) -> Verdict {
