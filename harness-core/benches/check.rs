@@ -6,6 +6,7 @@
 
 mod generator;
 mod one_network;
+mod revisions;
 
 use generator::design;
 use harness_core::{
@@ -26,6 +27,8 @@ const SIZES: [usize; 3] = [1_000, 10_000, 100_000];
 const SEED: u64 = 7;
 /// Asks for the table of shorts alone.
 const SHORTS: &str = "--shorts";
+/// Asks for the difference of two revisions alone.
+const DIFFERENCE: &str = "--difference";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -55,9 +58,14 @@ fn main() {
         fault_table();
         return;
     }
+    if arguments.iter().any(|argument| argument == DIFFERENCE) {
+        revisions::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
+        revisions::table();
     }
     divan::main();
 }

@@ -187,7 +187,9 @@ fn at_the_top(alteration: &Alteration) -> Option<String> {
             (None, Some(before), None) => format!("policy, limit `{fact}` dropped, the default holds: it was {before}"),
             (_, None, None) => return None,
         },
-        (Kind::Waiver, "reason", Some(before), Some(now)) => format!("{} has another reason: \"{now}\", was \"{before}\"", called(key)),
+        (Kind::Waiver, "reason", Some(before), Some(now)) => {
+            format!("{} has another reason: \"{now}\", was \"{before}\"", called(key))
+        }
         (Kind::Waiver, "until", Some(before), Some(now)) => format!("{} holds until {now}, was {before}", called(key)),
         _ => return None,
     };

@@ -109,7 +109,8 @@ impl Design {
             Device { zone: numbers.below(2), kind, housing, signals, load: (100 * (1 + numbers.below(9)), numbers.below(2)) }
         });
         let count = 1 + size.min(3);
-        let mut looms = all(count, "loom-", |_| Loom { ends: Vec::new(), splices: Vec::new(), wires: Vec::new(), fuses: Vec::new() });
+        let mut looms =
+            all(count, "loom-", |_| Loom { ends: Vec::new(), splices: Vec::new(), wires: Vec::new(), fuses: Vec::new() });
         for (number, loom) in looms.iter_mut().enumerate() {
             let mates: Vec<usize> = (0..devices.len()).filter(|device| device % count == number).collect();
             let loom = &mut loom.what;
@@ -118,7 +119,9 @@ impl Design {
             let wires = 2 + numbers.below(3 + 2 * size);
             let mut free = Vec::new();
             for (end, device) in mates.iter().enumerate() {
-                free.extend((1..=housings[devices[*device].what.housing].what.positions).map(|cavity| Place::Cavity(end, cavity)));
+                free.extend(
+                    (1..=housings[devices[*device].what.housing].what.positions).map(|cavity| Place::Cavity(end, cavity)),
+                );
             }
             for wire in 0..wires {
                 if free.is_empty() {
@@ -176,7 +179,10 @@ impl Design {
         )]);
         let plain = [SIGNALS[0].to_owned(), SIGNALS[1].to_owned()];
         let parts = map(vec![
-            ("fuses", each(&self.fuses, |amps| map(vec![("standard", word("ISO 8820-3")), ("rating", Text::Amperes(1000 * amps))]))),
+            (
+                "fuses",
+                each(&self.fuses, |amps| map(vec![("standard", word("ISO 8820-3")), ("rating", Text::Amperes(1000 * amps))])),
+            ),
             (
                 "housings",
                 each(&self.housings, |housing| {

@@ -120,7 +120,8 @@ fn renamed(old: &Sheet, way: &Way) -> Option<Sheet> {
         };
         // The own name is the last part of the whole one.
         let whole = now.path.strip_prefix("kind ").filter(|_| now.kind == Kind::DeviceKind).unwrap_or(&now.path);
-        thing.name = thing.parent.as_ref().and_then(|parent| whole.strip_prefix(&format!("{}.", parent.path))).unwrap_or(whole).to_owned();
+        thing.name =
+            thing.parent.as_ref().and_then(|parent| whole.strip_prefix(&format!("{}.", parent.path))).unwrap_or(whole).to_owned();
         sheet.things.insert(now.clone(), thing);
     }
     Some(sheet)

@@ -82,5 +82,9 @@ pub fn work(design: &mut Design, numbers: &mut Numbers, serial: usize) {
 }
 
 fn somewhere(ends: usize, splices: usize, numbers: &mut Numbers) -> Place {
-    if ends == 0 || numbers.below(3) == 0 { Place::Splice(numbers.below(splices)) } else { Place::Cavity(numbers.below(ends), 1 + numbers.below(4)) }
+    if ends == 0 || numbers.below(3) == 0 {
+        Place::Splice(numbers.below(splices))
+    } else {
+        Place::Cavity(numbers.below(ends), 1 + numbers.below(4))
+    }
 }

@@ -90,10 +90,7 @@ fn a_kind_that_is_only_renamed_is_renamed_though_another_use_came() {
 #[test]
 fn a_renamed_loom_in_which_a_wire_moved_is_a_renamed_loom() {
     let told = told(&[("  cart:", "  hull:"), ("from: P1.3", "from: P1.1")]);
-    assert_eq!(
-        told,
-        ["loom `cart` is now called `hull`", "wire `hull.1` moved from P1.3 to P1.1; its other end stays at P2.1"]
-    );
+    assert_eq!(told, ["loom `cart` is now called `hull`", "wire `hull.1` moved from P1.3 to P1.1; its other end stays at P2.1"]);
 }
 
 #[test]
@@ -107,10 +104,7 @@ fn a_wire_renamed_and_moved_at_once_is_another_wire() {
     let told = told(&[("      1: { from: P1.3", "      11: { from: P1.1")]);
     assert_eq!(
         told,
-        [
-            "wire `cart.1` removed: P1.3 to P2.1, 1 mm2, RD, 500 mm",
-            "wire `cart.11` added: P1.1 to P2.1, 1 mm2, RD, 500 mm"
-        ]
+        ["wire `cart.1` removed: P1.3 to P2.1, 1 mm2, RD, 500 mm", "wire `cart.11` added: P1.1 to P2.1, 1 mm2, RD, 500 mm"]
     );
 }
 
@@ -133,7 +127,10 @@ fn what_stands_at_the_top_reads_as_people_say_it() {
 #[test]
 fn a_name_that_two_things_share_hides_neither() {
     let shared = "  cart:\n    inside: { F1: { fuse: blade-10, from: S1, to: S1 } }";
-    let text = BASE.replace("  unit:\n", "  cart:\n").replace("unit.J1", "cart.J1").replace("  cart:\n    ends", &format!("{shared}\n    ends"));
+    let text = BASE
+        .replace("  unit:\n", "  cart:\n")
+        .replace("unit.J1", "cart.J1")
+        .replace("  cart:\n    ends", &format!("{shared}\n    ends"));
     let read = |text: &str| sheet(&MemoryFiles::one("design.yaml", text), "design.yaml");
     let (old, new) = (read(&text), read(&text.replace("F1: { fuse: blade-10, from: S1", "F1: { fuse: blade-15, from: S1")));
     let edits = Edits::between(&old, &new);

@@ -94,8 +94,11 @@ impl Branch {
 
     fn told_of(&self, key: &Key, wanted: impl Fn(&Told) -> bool) -> Vec<String> {
         let numbers = self.about.get(key).into_iter().flatten();
-        let mut words: Vec<String> =
-            numbers.filter_map(|number| self.told.get(*number)).filter(|told| wanted(told)).map(|told| told.words.clone()).collect();
+        let mut words: Vec<String> = numbers
+            .filter_map(|number| self.told.get(*number))
+            .filter(|told| wanted(told))
+            .map(|told| told.words.clone())
+            .collect();
         words.dedup();
         words
     }
@@ -114,7 +117,8 @@ impl Branch {
     /// Facts that say something new: of which thing, which fact, what it says now.
     pub(super) fn new_facts(&self) -> impl Iterator<Item = (&Key, &str, &Fact)> {
         let altered = self.altered.iter().filter_map(|((key, name), fact)| Some((key, name.as_str(), fact.as_ref()?)));
-        let added = self.added.iter().flat_map(|(key, thing)| thing.facts.iter().map(move |(name, fact)| (key, name.as_str(), fact)));
+        let added =
+            self.added.iter().flat_map(|(key, thing)| thing.facts.iter().map(move |(name, fact)| (key, name.as_str(), fact)));
         altered.chain(added)
     }
 }

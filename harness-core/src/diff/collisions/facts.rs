@@ -10,6 +10,9 @@ use crate::diff::{
 };
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Sets of modes: where nothing is said, all count.
+const MODES: [&str; 4] = ["in", "closed-in", "open-in", "disconnect"];
+
 /// What looks the same from both branches.
 pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
     same_fact(base, ours, theirs, found);
@@ -29,6 +32,7 @@ pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut F
     name_taken(base, mine, other, found);
     old_name(base, mine, other, found);
     moved_and_cut(base, mine, other, found);
+    retired_and_given(base, mine, other, found);
 }
 
 fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
@@ -45,15 +49,18 @@ fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
                 found.add(Grade::Certain, vec![key.clone()], headline, did, help);
             } else {
                 let headline = format!("both move {}, each another end", called(key));
-                let help = format!("see that {} still joins what it must with both ends moved, and measure its length anew", called(key));
+                let help = format!(
+                    "see that {} still joins what it must with both ends moved, and measure its length anew",
+                    called(key)
+                );
                 found.add(Grade::Look, vec![key.clone()], headline, did, help);
             }
             continue;
         }
-        if let (Some(before), Some(mine), Some(other)) = (before, mine, other)
-            && [before, mine, other].iter().all(|fact| !fact.ordered)
-        {
-            // What comes to a set or leaves it does so in both.
+        let facts = [before, mine.as_ref(), other.as_ref()];
+        let is_set = facts.iter().flatten().all(|fact| !fact.ordered);
+        // What comes to a set or leaves it does so in both. Only of modes does an empty set say something else: all of them.
+        if is_set && (facts.iter().all(Option::is_some) || !MODES.contains(&name.as_str())) {
             continue;
         }
         let (one, two) = in_order(worded(mine.as_ref()), worded(other.as_ref()));
@@ -77,7 +84,8 @@ fn gone<'a>(before: &'a Fact, now: Option<&Fact>) -> Vec<&'a Item> {
 fn same_new_name(ours: &Branch, theirs: &Branch, found: &mut Found) {
     for (key, thing) in &ours.added {
         let Some(other) = theirs.added.get(key) else { continue };
-        let above = thing.parent.as_ref().is_some_and(|parent| ours.added.contains_key(parent) && theirs.added.contains_key(parent));
+        let above =
+            thing.parent.as_ref().is_some_and(|parent| ours.added.contains_key(parent) && theirs.added.contains_key(parent));
         if above || (thing == other && parts(&ours.added, key) == parts(&theirs.added, key)) {
             continue;
         }
@@ -149,13 +157,22 @@ fn name_taken(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
     for (key, (_, name)) in &mine.renamed {
         let parent = base.things.get(key).and_then(|thing| thing.parent.as_ref());
         let renamed = other.renamed.iter().filter(|(its, (_, called))| {
-            *its != key && its.kind == key.kind && called == name && base.things.get(*its).and_then(|thing| thing.parent.as_ref()) == parent
+            *its != key
+                && its.kind == key.kind
+                && called == name
+                && base.things.get(*its).and_then(|thing| thing.parent.as_ref()) == parent
         });
-        let added = other.added.iter().filter(|(its, thing)| its.kind == key.kind && thing.name == *name && thing.parent.as_ref() == parent);
+        let added = other
+            .added
+            .iter()
+            .filter(|(its, thing)| its.kind == key.kind && thing.name == *name && thing.parent.as_ref() == parent);
         for its in renamed.map(|(its, _)| its).chain(added.map(|(its, _)| its)) {
             let mut concerns = vec![key.clone(), its.clone()];
             concerns.sort();
-            let headline = format!("two things are given the name `{name}`: {}", concerns.iter().map(called).collect::<Vec<_>>().join(" and "));
+            let headline = format!(
+                "two things are given the name `{name}`: {}",
+                concerns.iter().map(called).collect::<Vec<_>>().join(" and ")
+            );
             let help = format!("give one of the two another name than `{name}`");
             found.add(Grade::Certain, concerns, headline, (mine.did(key), other.did(its)), help);
         }
@@ -170,7 +187,8 @@ fn old_name(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
             let Item::Thing(named, _) = item else { continue };
             let Some(renamed) = called_otherwise(base, mine, other, named, name) else { continue };
             let now = mine.renamed.get(renamed).map_or("", |(now, _)| shown(&now.path));
-            let headline = format!("{} is renamed by one, and {} of the other names it by its old name", called(renamed), called(key));
+            let headline =
+                format!("{} is renamed by one, and {} of the other names it by its old name", called(renamed), called(key));
             let help = format!("name it `{now}` in {}", called(key));
             let did = (mine.did_to(renamed, ""), other.did_to(key, name));
             found.add(Grade::Certain, vec![renamed.clone(), key.clone()], headline, did, help);
@@ -187,7 +205,11 @@ fn called_otherwise<'a>(base: &'a Sheet, mine: &Branch, other: &Branch, named: &
         if mine.renamed.contains_key(key) && !other.renamed.contains_key(key) {
             return Some(key);
         }
-        at = base.things.get(key).and_then(|thing| thing.parent.as_ref()).filter(|parent| is_written_whole && is_container(parent.kind));
+        at = base
+            .things
+            .get(key)
+            .and_then(|thing| thing.parent.as_ref())
+            .filter(|parent| is_written_whole && is_container(parent.kind));
     }
     None
 }
@@ -209,5 +231,24 @@ fn moved_and_cut(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
         let was = worded(base.things.get(key).and_then(|thing| thing.facts.get(name)));
         let help = format!("decide the `{name}` of {} for its new way; it was {was}", called(key));
         found.add(Grade::Look, vec![key.clone()], headline, (mine.did_to(key, name), other.did_to(key, ENDS)), help);
+    }
+}
+
+/// One says that a wire number may never come back, the other gives it to a wire.
+fn retired_and_given(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+    let added = other.added.iter().map(|(key, thing)| (key, &thing.name));
+    let given = added.chain(other.renamed.iter().map(|(key, (_, name))| (key, name))).filter(|(key, _)| key.kind == Kind::Wire);
+    let given: Vec<(&Key, &String)> = given.collect();
+    for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::Design && *name == "retired") {
+        let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
+        for item in newly_named(fact, before) {
+            let Item::Word(number) = item else { continue };
+            for (wire, _) in given.iter().filter(|(wire, name)| *name == number || wire.path == *number) {
+                let headline = format!("wire number `{number}` is retired by one and given to {} by the other", called(wire));
+                let help = format!("give {} a number that was never used", called(wire));
+                let did = (mine.did_to(key, name), other.did(wire));
+                found.add(Grade::Certain, vec![key.clone(), (*wire).clone()], headline, did, help);
+            }
+        }
     }
 }

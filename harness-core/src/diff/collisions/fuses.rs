@@ -87,7 +87,10 @@ fn fuses(base: &Sheet, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
             }
             Kind::FuseKind if matches!(name.as_str(), "rating" | "gates" | "type") => {
                 let uses = |thing: &Thing| {
-                    thing.facts.get("fuse").is_some_and(|fact| fact.items.iter().any(|item| matches!(item, Item::Thing(kind, _) if kind == key)))
+                    thing
+                        .facts
+                        .get("fuse")
+                        .is_some_and(|fact| fact.items.iter().any(|item| matches!(item, Item::Thing(kind, _) if kind == key)))
                 };
                 let elements = base.things.iter().filter(|(_, thing)| uses(thing)).map(|(key, _)| key.clone());
                 changed.entry(key.clone()).or_default().extend(elements);
@@ -135,8 +138,7 @@ struct Metal<'a> {
 impl<'a> Metal<'a> {
     fn new(base: &'a Sheet, mine: &'a Branch, other: &'a Branch) -> Self {
         let branches = [mine, other];
-        let mut metal =
-            Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
+        let mut metal = Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
         let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();
         for device in keys.iter().filter(|key| key.kind == Kind::Device) {
             for fact in metal.facts(device, "device") {

@@ -116,7 +116,8 @@ fn joints<'a>(side: &Side<'a>, number: u32, paired: &dyn Fn(u32) -> Option<u32>)
     joints.sort_unstable();
     let mut before: Option<Joint<'_>> = None;
     for joint in &mut joints {
-        joint.nth = before.as_ref().filter(|before| Joint { nth: 0, ..(*before).clone() } == *joint).map_or(0, |before| before.nth + 1);
+        joint.nth =
+            before.as_ref().filter(|before| Joint { nth: 0, ..(*before).clone() } == *joint).map_or(0, |before| before.nth + 1);
         before = Some(joint.clone());
     }
     (joints, count)
