@@ -115,7 +115,7 @@ fn removed_under(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
         }
     }
     for (key, thing) in &other.added {
-        if let Some(top) = thing.parent.as_ref().and_then(|parent| top_of(parent)) {
+        if let Some(top) = thing.parent.as_ref().and_then(&top_of) {
             touched.entry(top).or_default().insert(key);
         }
     }
