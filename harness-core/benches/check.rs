@@ -7,6 +7,7 @@
 mod effect;
 mod generator;
 mod one_network;
+mod revisions;
 
 use generator::design;
 use harness_core::{
@@ -29,6 +30,8 @@ const SEED: u64 = 7;
 const SHORTS: &str = "--shorts";
 /// Asks for the table of comparisons alone.
 const EFFECT: &str = "--effect";
+/// Asks for the difference of two revisions alone.
+const DIFFERENCE: &str = "--difference";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -58,14 +61,18 @@ fn main() {
         fault_table();
         return;
     }
-    if arguments.iter().any(|argument| argument == EFFECT) {
         effect::effect_table(SIZES, SEED);
+        return;
+    }
+    if arguments.iter().any(|argument| argument == DIFFERENCE) {
+        revisions::table();
         return;
     }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
         effect::effect_table(SIZES, SEED);
+        revisions::table();
     }
     divan::main();
 }

@@ -10,6 +10,9 @@ use crate::diff::{
 };
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Sets of modes: where nothing is said, all count.
+const MODES: [&str; 4] = ["in", "closed-in", "open-in", "disconnect"];
+
 /// What looks the same from both branches.
 pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
     same_fact(base, ours, theirs, found);
@@ -29,6 +32,7 @@ pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut F
     name_taken(base, mine, other, found);
     old_name(base, mine, other, found);
     moved_and_cut(base, mine, other, found);
+    retired_and_given(base, mine, other, found);
 }
 
 fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
@@ -53,10 +57,10 @@ fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
             }
             continue;
         }
-        if let (Some(before), Some(mine), Some(other)) = (before, mine, other)
-            && [before, mine, other].iter().all(|fact| !fact.ordered)
-        {
-            // What comes to a set or leaves it does so in both.
+        let facts = [before, mine.as_ref(), other.as_ref()];
+        let is_set = facts.iter().flatten().all(|fact| !fact.ordered);
+        // What comes to a set or leaves it does so in both. Only of modes does an empty set say something else: all of them.
+        if is_set && (facts.iter().all(Option::is_some) || !MODES.contains(&name.as_str())) {
             continue;
         }
         let (one, two) = in_order(worded(mine.as_ref()), worded(other.as_ref()));
@@ -111,7 +115,7 @@ fn removed_under(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
         }
     }
     for (key, thing) in &other.added {
-        if let Some(top) = thing.parent.as_ref().and_then(|parent| top_of(parent)) {
+        if let Some(top) = thing.parent.as_ref().and_then(&top_of) {
             touched.entry(top).or_default().insert(key);
         }
     }
@@ -227,5 +231,24 @@ fn moved_and_cut(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
         let was = worded(base.things.get(key).and_then(|thing| thing.facts.get(name)));
         let help = format!("decide the `{name}` of {} for its new way; it was {was}", called(key));
         found.add(Grade::Look, vec![key.clone()], headline, (mine.did_to(key, name), other.did_to(key, ENDS)), help);
+    }
+}
+
+/// One says that a wire number may never come back, the other gives it to a wire.
+fn retired_and_given(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+    let added = other.added.iter().map(|(key, thing)| (key, &thing.name));
+    let given = added.chain(other.renamed.iter().map(|(key, (_, name))| (key, name))).filter(|(key, _)| key.kind == Kind::Wire);
+    let given: Vec<(&Key, &String)> = given.collect();
+    for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::Design && *name == "retired") {
+        let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
+        for item in newly_named(fact, before) {
+            let Item::Word(number) = item else { continue };
+            for (wire, _) in given.iter().filter(|(wire, name)| *name == number || wire.path == *number) {
+                let headline = format!("wire number `{number}` is retired by one and given to {} by the other", called(wire));
+                let help = format!("give {} a number that was never used", called(wire));
+                let did = (mine.did_to(key, name), other.did(wire));
+                found.add(Grade::Certain, vec![key.clone(), (*wire).clone()], headline, did, help);
+            }
+        }
     }
 }
