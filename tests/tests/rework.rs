@@ -44,7 +44,8 @@ fn text(order: &Rework) -> String {
             let _ = writeln!(text, "\n{}{loom}", step.stage);
             stage = Some((step.stage, &step.loom));
         }
-        let _ = writeln!(text, "  {:>3}  {}", step.number, step.headline());
+        let trained = if step.trained { " [class B]" } else { "" };
+        let _ = writeln!(text, "  {:>3}  {}{trained}", step.number, step.headline());
         for line in &step.detail {
             let _ = writeln!(text, "         - {line}");
         }
@@ -197,16 +198,32 @@ const CHANGES: [(&str, &str, &str); 16] = [
         "131: { from: SW, to: P10.1, size: 1 mm2, colour: WH/BK, length: 900 mm",
         "131: { from: SW, to: P10.1, size: 1.5 mm2, colour: WH/RD, length: 950 mm",
     ),
-    ("looms/front.yaml", "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 500 mm", "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 450 mm"),
+    (
+        "looms/front.yaml",
+        "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 500 mm",
+        "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 450 mm",
+    ),
     ("looms/front.yaml", "      P13: { housing: QL-2E-S, mates: brake-fluid-switch.J1 }\n", ""),
-    ("looms/front.yaml", "      153: { from: P13.1, to: P2.10, size: 0.5 mm2, colour: GN/RD, length: 900 mm, via: [SENSORS] }\n", ""),
+    (
+        "looms/front.yaml",
+        "      153: { from: P13.1, to: P2.10, size: 0.5 mm2, colour: GN/RD, length: 900 mm, via: [SENSORS] }\n",
+        "",
+    ),
     ("looms/front.yaml", "      158: { from: P13.2, to: SR, size: 0.5 mm2, colour: BN, length: 500 mm, via: [SENSORS] }\n", ""),
     ("looms/front.yaml", "      160: { from: SR, to: P2.8", "      165: { from: SR, to: P2.8"),
     ("looms/front.yaml", "P9:  { housing: QL-2A-S,", "P9:  { housing: QL-2E-S,"),
-    ("looms/traction.yaml", "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1700 mm", "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1800 mm"),
+    (
+        "looms/traction.yaml",
+        "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1700 mm",
+        "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1800 mm",
+    ),
     ("devices/auxiliary.yaml", "F4:  { fuse: blade-7.5, from: BAT, to: J2.3 }", "F4:  { fuse: blade-10, from: BAT, to: J2.3 }"),
     ("devices/auxiliary.yaml", "10: { signal: controller supply,", "10: { signal: controller feed,"),
-    ("parts/conductors-and-fuses.yaml", "blade-15:  { standard: ISO 8820-3, rating: 15 A }", "blade-15:  { standard: ISO 8820-3, rating: 15 A, voltage: 32 V }"),
+    (
+        "parts/conductors-and-fuses.yaml",
+        "blade-15:  { standard: ISO 8820-3, rating: 15 A }",
+        "blade-15:  { standard: ISO 8820-3, rating: 15 A, voltage: 32 V }",
+    ),
     ("tractor.yaml", "fuse-loading: 75 %", "fuse-loading: 70 %"),
 ];
 
