@@ -24,6 +24,7 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
         let headline = format!("take service disconnect `{}` out and lock it", key.path);
         let detail = vec!["the one who works keeps the key; hang a notice where it was taken out".to_owned()];
         steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
+        steps.trained();
     }
     if !high.is_empty() {
         let boxes: BTreeSet<String> = high.iter().filter_map(|key| owner(key)).map(|device| format!("`{device}`")).collect();
@@ -58,6 +59,7 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
         ];
         let headline = "prove absence of voltage at every end of voltage class B".to_owned();
         steps.push(Stage::MakeSafe, None, headline, detail, Vec::new());
+        steps.trained();
     }
 }
 

@@ -109,10 +109,17 @@ impl Steps {
         self.steps.extend(others.steps);
     }
 
+    /// The last step is for trained people alone.
+    pub(super) fn trained(&mut self) {
+        if let Some(step) = self.steps.last_mut() {
+            step.trained = true;
+        }
+    }
+
     /// Marks the steps that are done at voltage class B, as `is_high` tells of a thing.
     pub(super) fn mark(&mut self, is_high: impl Fn(&Key) -> bool) {
         for step in &mut self.steps {
-            step.trained = step.actions.iter().flat_map(Action::keys).any(&is_high);
+            step.trained |= step.actions.iter().flat_map(Action::keys).any(&is_high);
         }
     }
 

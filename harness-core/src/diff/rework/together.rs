@@ -438,7 +438,7 @@ pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: 
     let back = isolated.iter().filter(|key| plan.after.articles.contains_key(key));
     let (low, high): (Vec<&Key>, Vec<&Key>) =
         back.partition(|key| plan.after.fact(key, "source").is_some() && !reach.is_high_source(key));
-    let before = |when: When| range(tests, when).map(|range| format!("not before {range} passed"));
+    let before = |when: When| range(tests, when).map(|range| format!("first pass {range}"));
     let names = |keys: &[&Key]| list(&keys.iter().map(|key| format!("`{}`", key.path)).collect::<Vec<_>>());
     if !low.is_empty() {
         let mut detail: Vec<String> = before(When::Mated).or_else(|| before(When::Open)).into_iter().collect();
