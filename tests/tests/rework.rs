@@ -44,7 +44,8 @@ fn text(order: &Rework) -> String {
             let _ = writeln!(text, "\n{}{loom}", step.stage);
             stage = Some((step.stage, &step.loom));
         }
-        let _ = writeln!(text, "  {:>3}  {}", step.number, step.headline());
+        let trained = if step.trained { " [class B]" } else { "" };
+        let _ = writeln!(text, "  {:>3}  {}{trained}", step.number, step.headline());
         for line in &step.detail {
             let _ = writeln!(text, "         - {line}");
         }
@@ -116,7 +117,7 @@ fn done(old: &Sheet, new: &Sheet, what: &str) -> Rework {
 #[test]
 fn the_steps_lead_from_any_design_to_what_edits_make_of_it() {
     let mut steps = 0;
-    for seed in 0..400 {
+    for seed in 0..150 {
         let mut numbers = Numbers(seed);
         let before = Draft::random(&mut numbers);
         let mut after = before.clone();
@@ -128,12 +129,12 @@ fn the_steps_lead_from_any_design_to_what_edits_make_of_it() {
         steps += done(&old, &new, &format!("seed {seed}")).steps.len();
         done(&new, &old, &format!("seed {seed}, back"));
     }
-    assert!(steps > 4000, "{steps} steps prove little");
+    assert!(steps > 2000, "{steps} steps prove little");
 }
 
 #[test]
 fn the_steps_lead_from_any_design_to_any_other() {
-    for seed in 1000..1100 {
+    for seed in 1000..1040 {
         let mut numbers = Numbers(seed);
         let (one, other) = (Draft::random(&mut numbers), Draft::random(&mut numbers));
         done(&of(&one.yaml()), &of(&other.yaml()), &format!("seed {seed}"));
@@ -164,4 +165,71 @@ fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
         .flat_map(|step| &step.actions)
         .filter(|action| matches!(action, Action::Remove(key) if key.kind == harness_core::diff::Kind::Wire));
     assert_eq!(out.count(), 0, "{}", text(&first));
+}
+
+/// The demo with some lines of its files exchanged.
+fn demo(edits: &[(&str, &str, &str)]) -> Sheet {
+    let folder = harness_tests::fixtures().join("terrace-tractor");
+    let mut files = MemoryFiles::default();
+    let mut made = 0;
+    for path in harness_tests::netlists(&folder) {
+        let name = path.strip_prefix(&folder).unwrap().to_str().unwrap().to_owned();
+        let mut text = std::fs::read_to_string(&path).unwrap();
+        for (_, old, new) in edits.iter().filter(|(file, ..)| *file == name) {
+            assert_eq!(text.matches(old).count(), 1, "`{old}` stands once in {name}");
+            text = text.replace(old, new);
+            made += 1;
+        }
+        files = files.and(&name, text);
+    }
+    assert_eq!(made, edits.len());
+    sheet(&files, "tractor.yaml")
+}
+
+/// A day's changes: two wires swapped, one moved to a plugged cavity, one cut new, one shorter, a fuse, a key, a connector away, an
+/// orange cable longer, a number and a signal renamed.
+const CHANGES: [(&str, &str, &str); 16] = [
+    ("looms/front.yaml", "101: { from: P1.1, to: P3.1", "101: { from: P1.3, to: P3.1"),
+    ("looms/front.yaml", "103: { from: P1.3, to: P5.1", "103: { from: P1.1, to: P5.1"),
+    ("looms/front.yaml", "104: { from: P1.8,", "104: { from: P1.16,"),
+    ("looms/front.yaml", "mates: fusebox.J1, plugged: [16]", "mates: fusebox.J1, plugged: [8]"),
+    (
+        "looms/front.yaml",
+        "131: { from: SW, to: P10.1, size: 1 mm2, colour: WH/BK, length: 900 mm",
+        "131: { from: SW, to: P10.1, size: 1.5 mm2, colour: WH/RD, length: 950 mm",
+    ),
+    (
+        "looms/front.yaml",
+        "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 500 mm",
+        "142: { from: P2.2, to: R1, size: 0.75 mm2, colour: BK, length: 450 mm",
+    ),
+    ("looms/front.yaml", "      P13: { housing: QL-2E-S, mates: brake-fluid-switch.J1 }\n", ""),
+    (
+        "looms/front.yaml",
+        "      153: { from: P13.1, to: P2.10, size: 0.5 mm2, colour: GN/RD, length: 900 mm, via: [SENSORS] }\n",
+        "",
+    ),
+    ("looms/front.yaml", "      158: { from: P13.2, to: SR, size: 0.5 mm2, colour: BN, length: 500 mm, via: [SENSORS] }\n", ""),
+    ("looms/front.yaml", "      160: { from: SR, to: P2.8", "      165: { from: SR, to: P2.8"),
+    ("looms/front.yaml", "P9:  { housing: QL-2A-S,", "P9:  { housing: QL-2E-S,"),
+    (
+        "looms/traction.yaml",
+        "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1700 mm",
+        "201: { from: H1.1, to: H2.1, size: 35 mm2, colour: OG, length: 1800 mm",
+    ),
+    ("devices/auxiliary.yaml", "F4:  { fuse: blade-7.5, from: BAT, to: J2.3 }", "F4:  { fuse: blade-10, from: BAT, to: J2.3 }"),
+    ("devices/auxiliary.yaml", "10: { signal: controller supply,", "10: { signal: controller feed,"),
+    (
+        "parts/conductors-and-fuses.yaml",
+        "blade-15:  { standard: ISO 8820-3, rating: 15 A }",
+        "blade-15:  { standard: ISO 8820-3, rating: 15 A, voltage: 32 V }",
+    ),
+    ("tractor.yaml", "fuse-loading: 75 %", "fuse-loading: 70 %"),
+];
+
+#[test]
+fn an_order_for_the_demo_reads_well() {
+    let (old, new) = (demo(&[]), demo(&CHANGES));
+    let order = done(&old, &new, "the demo");
+    insta::assert_snapshot!("rework__demo", text(&order));
 }

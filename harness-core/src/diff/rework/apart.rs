@@ -2,13 +2,14 @@
 
 use super::{
     apply::Action,
-    built::{Built, whole, word},
+    built::{Built, owner, whole, word},
     plan::{Plan, Turn, Way, thing},
     reach::Reach,
     steps::{Stage, Steps},
     words::{from, into, is_cavity, lead, list, local, loom, place, places, value, value_or_none},
 };
 use crate::diff::{Item, Key, Kind, Sheet};
+use std::collections::BTreeSet;
 
 /// The elements that are taken off before hands get to anything: disconnects, then sources of the old design.
 pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut Steps) {
@@ -23,17 +24,18 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
         let headline = format!("take service disconnect `{}` out and lock it", key.path);
         let detail = vec!["the one who works keeps the key; hang a notice where it was taken out".to_owned()];
         steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
+        steps.trained();
     }
     if !high.is_empty() {
-        let names: Vec<String> = high.iter().map(|key| format!("`{}`", key.path)).collect();
-        let mut detail = vec!["work on voltage class B is for trained people alone".to_owned()];
+        let boxes: BTreeSet<String> = high.iter().filter_map(|key| owner(key)).map(|device| format!("`{device}`")).collect();
+        let mut detail = vec!["key out, contactors open, no charging cable plugged in".to_owned()];
         if disconnects.is_empty() {
-            detail.push(
-                "the design has no service disconnect: do not begin before it is settled how these sources are parted".to_owned(),
-            );
+            detail.push("the design has no service disconnect: settle first how these sources are parted".to_owned());
+        } else {
+            detail.push("a disconnect parts a string; its modules stay live on both sides of it".to_owned());
         }
-        detail.push("a disconnect parts the string, its modules stay live on both sides of it".to_owned());
-        let headline = format!("make sure that nothing is fed by {} of voltage class B", list(&names));
+        detail.push("for trained people".to_owned());
+        let headline = format!("part what feeds voltage class B: {}", list(&boxes.into_iter().collect::<Vec<_>>()));
         steps.push(Stage::MakeSafe, None, headline, detail, high.iter().map(|key| Action::Isolate((*key).clone())).collect());
     }
     for key in &low {
@@ -57,6 +59,7 @@ pub(super) fn make_safe(old: &Sheet, built: &Built, reach: &Reach, steps: &mut S
         ];
         let headline = "prove absence of voltage at every end of voltage class B".to_owned();
         steps.push(Stage::MakeSafe, None, headline, detail, Vec::new());
+        steps.trained();
     }
 }
 

@@ -70,6 +70,29 @@ pub enum Action {
     },
 }
 
+impl Action {
+    /// The things that it is done at; names on labels are no such things.
+    pub(super) fn keys(&self) -> Vec<&Key> {
+        match self {
+            Self::Isolate(key)
+            | Self::Restore(key)
+            | Self::Part(key)
+            | Self::Join(key)
+            | Self::Open(key)
+            | Self::Close(key)
+            | Self::Remove(key)
+            | Self::Add(key, _)
+            | Self::Set { key, .. } => vec![key],
+            Self::TakeOut { lead, place } | Self::PutIn { lead, place, .. } => {
+                let at = if let Item::Thing(key, _) = place { Some(key) } else { None };
+                std::iter::once(lead).chain(at).collect()
+            }
+            Self::Plug(Item::Thing(key, _)) | Self::Unplug(Item::Thing(key, _)) => vec![key],
+            Self::Plug(Item::Word(_)) | Self::Unplug(Item::Word(_)) | Self::Relabel(_) | Self::Label { .. } => Vec::new(),
+        }
+    }
+}
+
 /// Why a step can't be done.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StepError {

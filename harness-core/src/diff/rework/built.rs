@@ -232,7 +232,7 @@ pub(super) fn whole(sheet: &Sheet) -> BTreeMap<Key, Thing> {
                 None if key == kind => Key::new(Kind::Device, own.trim_end_matches('.')),
                 None => key.clone(),
             };
-            let facts = inherited.facts.iter().map(|(name, fact)| (name.clone(), renamed(fact, &moved)));
+            let facts = inherited.facts.iter().map(|(name, fact)| (name.clone(), renamed(fact, moved)));
             let copy =
                 Thing { parent: inherited.parent.as_ref().map(moved), name: inherited.name.clone(), facts: facts.collect() };
             things.insert(moved(part), copy);

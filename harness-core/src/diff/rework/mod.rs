@@ -23,6 +23,7 @@ pub use steps::{Stage, Step};
 
 use self::{plan::Plan, reach::Reach, steps::Steps};
 use super::{Edits, Fact, Key, Kind, Sheet};
+use std::collections::BTreeSet;
 
 /// What a label says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -120,18 +121,32 @@ pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
         let mut isolated = Steps::default();
         apart::make_safe(old, &built, &reach_old, &mut isolated);
         let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
-        together::put_back(&plan, &keys, &mut isolated);
+        together::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);
-        let open = tests.iter().filter(|test| test.when == When::Open).map(|test| test.number);
-        if let (Some(first), Some(last)) = (open.clone().min(), open.max()) {
-            let headline = if first == last { format!("make test {first}") } else { format!("make tests {first} to {last}") };
+        if let Some(range) = proofs::range(&tests, When::Open) {
+            let headline = format!("make {range}");
             let detail = vec!["they need ends that are apart; what fails is mended before anything is mated".to_owned()];
             work.push(Stage::TestOpen, None, headline, detail, Vec::new());
         }
     }
-    let high = before.leads.keys().any(|key| reach_old.is_high(&built, key))
-        || after.leads.keys().any(|key| reach_new.is_high(&after, key));
-    Rework { cautions: cautions(high), steps: work.numbered(), tests, labels, paper }
+    let mut high = high(&reach_old, &built);
+    // The steps speak the names of the new design, what is off those of the old.
+    high.extend(high.clone().iter().filter_map(|key| names.get(key).cloned()));
+    high.extend(self::high(&reach_new, &after));
+    work.mark(|key| high.contains(key));
+    Rework { cautions: cautions(!high.is_empty()), steps: work.numbered(), tests, labels, paper }
+}
+
+/// What is of voltage class B: wires, the ends that they are in, the segments that they run through, sources, disconnects.
+fn high(reach: &Reach, built: &Built) -> BTreeSet<Key> {
+    let mut high = BTreeSet::new();
+    for (key, lead) in built.leads.iter().filter(|(key, _)| reach.is_high(built, key)) {
+        high.insert(key.clone());
+        high.extend(built.way(key).into_iter().filter(|part| part.kind == Kind::Segment));
+        high.extend(lead.places.iter().filter_map(|place| plan::thing(place, Kind::End)));
+    }
+    high.extend(built.articles.keys().filter(|key| reach.is_high_source(key)).cloned());
+    high
 }
 
 fn cautions(high: bool) -> Vec<String> {

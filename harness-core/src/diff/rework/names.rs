@@ -90,7 +90,7 @@ fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps
     let told: Vec<String> = pairs
         .iter()
         .filter(|(old, new)| own(old) || new.path.contains(" (goes)"))
-        .map(|(old, new)| format!("{} `{}` becomes `{}`", new.kind.noun(), shown(old), shown(new)))
+        .map(|(old, new)| format!("{} `{}` as `{}`", new.kind.noun(), shown(old), shown(new)))
         .collect();
     let (headline, detail) = match (told.as_slice(), stock) {
         ([one], true) => (format!("change the name on the stock label: {one}"), Vec::new()),

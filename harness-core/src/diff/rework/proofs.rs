@@ -4,7 +4,7 @@ use super::{
     built::{owner, word},
     plan::{Plan, Way},
     reach::{Reach, mated},
-    words::{lead, list, place, value},
+    words::{lead, list, local, place, value},
 };
 use crate::diff::{Item, Key, Kind, Sheet};
 use std::{
@@ -19,7 +19,9 @@ pub enum When {
     Open,
     /// Mated, before voltage.
     Mated,
-    /// With voltage, mode by mode.
+    /// With low voltage on, class B still off.
+    LowVoltage,
+    /// With all voltages on, mode by mode.
     InService,
     /// On the design.
     Design,
@@ -32,6 +34,7 @@ impl When {
         match self {
             Self::Open => "before mating",
             Self::Mated => "mated, without voltage",
+            Self::LowVoltage => "low voltage on, class B off",
             Self::InService => "in service",
             Self::Design => "on the design",
         }
@@ -110,13 +113,15 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Sheet, reach: &Reach) -> Vec<Test> {
     let mut tests = Tests::default();
     let touched = touched(plan);
     for key in &touched {
-        continuity(plan, key, &mut tests);
+        continuity(plan, reach, key, &mut tests);
     }
     separation(plan, new, reach, &touched, &mut tests);
     for key in touched.iter().filter(|key| reach.is_high(plan.after, key)) {
         let points = plan.after.leads.get(key).map(|lead| lead.places.clone()).unwrap_or_default();
+        let mated: BTreeSet<Key> = points.iter().flat_map(|point| still_mated(plan, reach, point)).collect();
+        let unmated = if mated.is_empty() { String::new() } else { format!("; unmate for it: {}", names_of(&mated)) };
         let detail = vec![
-            "boxes stay unmated: their electronics do not stand the test voltage".to_owned(),
+            format!("boxes stay unmated, their electronics do not stand the test voltage{unmated}"),
             "at least 500 ohm for each volt of the domain's highest voltage (ISO 6469-3, from memory)".to_owned(),
             "for trained people".to_owned(),
         ];
@@ -124,7 +129,7 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Sheet, reach: &Reach) -> Vec<Test> {
         tests.push((When::Open, Proof::Insulation), Some(key), points, headline, detail);
     }
     fuses(plan, &mut tests);
-    polarity(plan, new, &mut tests);
+    polarity(plan, &mut tests);
     interlock(plan, new, &touched, &mut tests);
     modes(new, &mut tests);
     let headline = "check the new design again, and keep its report with this order".to_owned();
@@ -149,7 +154,7 @@ fn touched(plan: &Plan<'_>) -> BTreeSet<Key> {
     touched
 }
 
-fn continuity(plan: &Plan<'_>, key: &Key, tests: &mut Tests) {
+fn continuity(plan: &Plan<'_>, reach: &Reach, key: &Key, tests: &mut Tests) {
     let Some(found) = plan.after.leads.get(key) else { return };
     match found.places.as_slice() {
         [] => {}
@@ -164,7 +169,11 @@ fn continuity(plan: &Plan<'_>, key: &Key, tests: &mut Tests) {
             let what = if key.kind == Kind::Cable { "the screen of " } else { "" };
             let headline = format!("continuity of {what}{}: {} to {}", lead(key), place(first), place(last));
             let far: Vec<String> = [first, last].into_iter().filter_map(|at| mated(plan.after, at)).map(|at| word(&at)).collect();
-            let detail = if far.is_empty() { Vec::new() } else { vec![format!("these go to {}", list(&far))] };
+            let mut detail = if far.is_empty() { Vec::new() } else { vec![format!("these go to {}", list(&far))] };
+            let mated = still_mated(plan, reach, first);
+            if mated.len() > 1 {
+                detail.push(format!("part all but one of these first: {}", names_of(&mated)));
+            }
             tests.push((When::Open, Proof::Continuity), Some(key), vec![first.clone(), last.clone()], headline, detail);
         }
     }
@@ -177,14 +186,15 @@ fn separation(plan: &Plan<'_>, new: &Sheet, reach: &Reach, touched: &BTreeSet<Ke
             taken.entry(end).or_default().insert(cavity);
         }
     }
-    let at: BTreeSet<&Item> = touched.iter().filter_map(|key| plan.after.leads.get(key)).flat_map(|lead| &lead.places).collect();
-    for place_at in at {
+    let mut told: BTreeSet<(&Key, BTreeSet<String>)> = BTreeSet::new();
+    for place_at in handled(plan, touched) {
         let Item::Thing(end, cavity) = place_at else { continue };
         let Some(rows) = rows(plan, new, end) else { continue };
         let used = taken.get(end);
         let near: Vec<Item> = neighbours(&rows, cavity)
             .into_iter()
             .filter(|near| used.is_some_and(|used| used.contains(near.as_str())))
+            .filter(|near| told.insert((end, BTreeSet::from([cavity.clone(), near.clone()]))))
             .map(|near| Item::Thing(end.clone(), near))
             .filter(|near| !reach.are_joined(place_at, near))
             .collect();
@@ -194,9 +204,45 @@ fn separation(plan: &Plan<'_>, new: &Sheet, reach: &Reach, touched: &BTreeSet<Ke
         let names: Vec<String> = near.iter().map(place).collect();
         let loom = owner(end).unwrap_or_default();
         let headline = format!("no connection from {} of loom `{loom}` to {}", place(place_at), list(&names));
+        let own = still_mated(plan, reach, place_at);
+        let others: BTreeSet<Key> = near.iter().flat_map(|near| still_mated(plan, reach, near)).collect();
+        // What hangs at both conducts; what hangs at one does not.
+        let detail = if own.is_empty() || others.is_empty() {
+            Vec::new()
+        } else {
+            vec![format!(
+                "part {} for it: what hangs there conducts",
+                names_of(if own.len() <= others.len() { &own } else { &others })
+            )]
+        };
         let points = std::iter::once(place_at.clone()).chain(near).collect();
-        tests.push((When::Open, Proof::Separation), Some(end), points, headline, Vec::new());
+        tests.push((When::Open, Proof::Separation), Some(end), points, headline, detail);
     }
+}
+
+/// The places of the new design where a contact was set.
+fn handled<'a>(plan: &'a Plan<'_>, touched: &'a BTreeSet<Key>) -> BTreeSet<&'a Item> {
+    let mut handled = plan.filled();
+    let new = touched.iter().filter(|key| !plan.loom_stays(key)).filter_map(|key| plan.after.leads.get(key));
+    handled.extend(new.flat_map(|lead| &lead.places));
+    handled
+}
+
+/// The ends that a place leads to within its loom and that nobody parts.
+fn still_mated(plan: &Plan<'_>, reach: &Reach, at: &Item) -> BTreeSet<Key> {
+    let is_mated = |end: &Key| plan.before.mate(end).is_some() && plan.after.mate(end).is_some() && !plan.parts.contains(end);
+    reach.ends(at).filter(|end| is_mated(end)).cloned().collect()
+}
+
+fn names_of(ends: &BTreeSet<Key>) -> String {
+    list(&ends.iter().map(|end| local(end).to_owned()).collect::<Vec<_>>())
+}
+
+/// The numbers of the tests that are made at one time: `tests 3 to 7`.
+pub(super) fn range(tests: &[Test], when: When) -> Option<String> {
+    let mut numbers = tests.iter().filter(|test| test.when == when).map(|test| test.number);
+    let first = numbers.next()?;
+    Some(numbers.next_back().map_or_else(|| format!("test {first}"), |last| format!("tests {first} to {last}")))
 }
 
 /// The positions of an end's housing in rows; one row where no face is given.
@@ -249,32 +295,33 @@ fn fuses(plan: &Plan<'_>, tests: &mut Tests) {
     }
 }
 
-fn polarity(plan: &Plan<'_>, new: &Sheet, tests: &mut Tests) {
-    let ports: BTreeSet<&Key> = plan
-        .parts
-        .iter()
-        .chain(plan.after.articles.keys().filter(|key| key.kind == Kind::End && !plan.before.articles.contains_key(key)))
+fn polarity(plan: &Plan<'_>, tests: &mut Tests) {
+    let born = plan.after.articles.keys().filter(|key| key.kind == Kind::End && !plan.before.articles.contains_key(key));
+    let ends = plan.parts.iter().chain(born);
+    let ports: BTreeSet<&Key> = ends
         .filter_map(|end| match plan.after.mate(end)? {
             Item::Thing(port, _) => Some(port),
             Item::Word(_) => None,
         })
         .collect();
+    let mut poles: BTreeMap<&str, BTreeSet<(bool, &Item)>> = BTreeMap::new();
     for (key, facts) in plan.after.articles.iter().filter(|(key, _)| key.kind == Kind::Element) {
-        let Some(volts) = facts.get("source") else { continue };
-        let poles: Vec<Item> =
-            ["positive", "negative"].iter().filter_map(|pole| facts.get(*pole)?.items.first().cloned()).collect();
-        let at_port = poles.iter().any(|pole| matches!(pole, Item::Thing(port, _) if ports.contains(port)));
-        let other = plan.before.articles.get(key) != Some(facts);
-        if !at_port && !other {
-            continue;
+        let (true, Some(device)) = (facts.contains_key("source"), owner(key)) else { continue };
+        let is_other = plan.before.articles.get(key) != Some(facts);
+        for (pole, is_minus) in [("positive", false), ("negative", true)] {
+            let Some(item) = facts.get(pole).and_then(|fact| fact.items.first()) else { continue };
+            if matches!(item, Item::Thing(port, _) if port.kind == Kind::Port && (is_other || ports.contains(port))) {
+                poles.entry(device).or_default().insert((is_minus, item));
+            }
         }
-        let names: Vec<String> = poles.iter().map(word).collect();
-        let headline = format!("polarity of source `{}`, {}, before its leads are on", key.path, value(volts));
-        let mut detail = vec![format!("plus and minus: {}", list(&names))];
-        if new.things.values().any(|thing| thing.facts.contains_key("disconnect")) {
-            detail.push("the service disconnect stays out".to_owned());
-        }
-        tests.push((When::Mated, Proof::Polarity), Some(key), poles, headline, detail);
+    }
+    for (device, poles) in poles {
+        let said: Vec<String> =
+            poles.iter().map(|(is_minus, at)| format!("{} at {}", if *is_minus { "minus" } else { "plus" }, place(at))).collect();
+        let headline = format!("trace the poles of `{device}` before its voltage is on: {}", list(&said));
+        let points = poles.into_iter().map(|(_, at)| at.clone()).collect();
+        let at = Key::new(Kind::Device, device);
+        tests.push((When::Mated, Proof::Polarity), Some(&at), points, headline, Vec::new());
     }
 }
 
@@ -295,7 +342,7 @@ fn interlock(plan: &Plan<'_>, new: &Sheet, touched: &BTreeSet<Key>, tests: &mut 
         }
         let detail = vec!["service disconnect out, low voltage on; the contactors must drop out or must not pull in".to_owned()];
         let headline = format!("open the interlock loop once at `{}`", end.path);
-        tests.push((When::InService, Proof::Interlock), Some(end), Vec::new(), headline, detail);
+        tests.push((When::LowVoltage, Proof::Interlock), Some(end), Vec::new(), headline, detail);
     }
 }
 

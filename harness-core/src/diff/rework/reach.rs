@@ -60,6 +60,8 @@ pub(super) struct Reach {
     looms: Groups,
     /// Joined with all ends mated.
     all: Groups,
+    /// The ends of each group of a loom.
+    ends: BTreeMap<usize, BTreeSet<Key>>,
     high: BTreeSet<usize>,
     high_devices: BTreeSet<String>,
     high_sources: BTreeSet<Key>,
@@ -82,7 +84,16 @@ impl Reach {
             }
         }
         let things = whole(sheet);
-        let mut reach = Self { looms, all, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
+        let mut ends: BTreeMap<usize, BTreeSet<Key>> = BTreeMap::new();
+        for item in looms.numbers.keys() {
+            if let (Item::Thing(end, _), Some(group)) = (item, looms.of(item))
+                && end.kind == Kind::End
+            {
+                ends.entry(group).or_default().insert(end.clone());
+            }
+        }
+        let mut reach =
+            Self { looms, all, ends, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
         for (key, thing) in &things {
             let is_high = thing.facts.get("domain").and_then(|fact| fact.items.first()).is_some_and(|item| match item {
                 Item::Thing(domain, _) => things.get(domain).is_some_and(is_high_domain),
@@ -121,6 +132,11 @@ impl Reach {
         let Some(lead) = built.leads.get(key) else { return false };
         let orange = lead.facts.get("colour").is_some_and(|colour| colour.items.iter().any(|item| word(item) == "OG"));
         orange || lead.places.iter().any(|place| self.all.of(place).is_some_and(|group| self.high.contains(&group)))
+    }
+
+    /// The ends that a place leads to within its loom.
+    pub(super) fn ends(&self, at: &Item) -> impl Iterator<Item = &Key> {
+        self.looms.of(at).and_then(|group| self.ends.get(&group)).into_iter().flatten()
     }
 
     /// Whether two places are one piece of metal while nothing is mated.

@@ -73,6 +73,8 @@ pub struct Step {
     pub headline: String,
     /// What to mind.
     pub detail: Vec<String>,
+    /// Whether it is done at voltage class B, by trained people alone.
+    pub trained: bool,
     /// The same for a program.
     pub actions: Vec<Action>,
 }
@@ -100,11 +102,25 @@ impl Steps {
         detail: Vec<String>,
         actions: Vec<Action>,
     ) {
-        self.steps.push(Step { number: 0, stage, loom, headline, detail, actions });
+        self.steps.push(Step { number: 0, stage, loom, headline, detail, trained: false, actions });
     }
 
     pub(super) fn extend(&mut self, others: Self) {
         self.steps.extend(others.steps);
+    }
+
+    /// The last step is for trained people alone.
+    pub(super) fn trained(&mut self) {
+        if let Some(step) = self.steps.last_mut() {
+            step.trained = true;
+        }
+    }
+
+    /// Marks the steps that are done at voltage class B, as `is_high` tells of a thing.
+    pub(super) fn mark(&mut self, is_high: impl Fn(&Key) -> bool) {
+        for step in &mut self.steps {
+            step.trained |= step.actions.iter().flat_map(Action::keys).any(&is_high);
+        }
     }
 
     /// The sources and disconnects that the steps take off.

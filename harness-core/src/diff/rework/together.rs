@@ -5,6 +5,8 @@ use super::{
     apply::Action,
     built::{owner, word},
     plan::{Fate, Plan, Turn, Way, thing},
+    proofs::{Test, When, range},
+    reach::Reach,
     steps::{Stage, Steps},
     words::{cut, into, lead, list, local, loom, place, value, value_or_none},
 };
@@ -128,7 +130,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     };
     let mut detail = Vec::new();
     if turns.iter().any(|turn| turn.fact == "fuse") {
-        detail.push("read the value on its body, not on the lid".to_owned());
+        detail.push("read the value on its body, not on the lid; change the legend beside its holder".to_owned());
     }
     steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
 }
@@ -171,7 +173,8 @@ fn put(plan: &Plan<'_>, key: &Key, places: &[Item]) -> Vec<Action> {
 /// Wires and cables to their places, then plugs.
 pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
     // Cables before their cores.
-    for (key, fate) in plan.fates.iter().rev() {
+    let cables = plan.fates.iter().filter(|(key, _)| key.kind == Kind::Cable);
+    for (key, fate) in cables.chain(plan.fates.iter().filter(|(key, _)| key.kind != Kind::Cable)) {
         match fate.way {
             Way::New | Way::Replaced => cut_new(plan, key, fate, steps),
             Way::Kept => kept(plan, key, fate, steps),
@@ -430,17 +433,29 @@ fn keys(new: &Sheet, plan: &Plan<'_>, end: &Key, port: Option<&Key>) -> Option<S
     Some(format!("key {own} does not go with key {other} of `{}`: check the design first", port?.path))
 }
 
-/// Sources and disconnects of the old design that the new one has too, in the reverse order.
-pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], steps: &mut Steps) {
-    let back: Vec<&Key> = isolated.iter().rev().filter(|key| plan.after.articles.contains_key(key)).collect();
-    if back.is_empty() {
-        return;
+/// Sources and disconnects of the old design that the new one has too: low voltage first, class B last.
+pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: &[Test], steps: &mut Steps) {
+    let back = isolated.iter().filter(|key| plan.after.articles.contains_key(key));
+    let (low, high): (Vec<&Key>, Vec<&Key>) =
+        back.partition(|key| plan.after.fact(key, "source").is_some() && !reach.is_high_source(key));
+    let before = |when: When| range(tests, when).map(|range| format!("first pass {range}"));
+    let names = |keys: &[&Key]| list(&keys.iter().map(|key| format!("`{}`", key.path)).collect::<Vec<_>>());
+    if !low.is_empty() {
+        let mut detail: Vec<String> = before(When::Mated).or_else(|| before(When::Open)).into_iter().collect();
+        detail.push("the ground lead goes on last".to_owned());
+        let headline = format!("connect {} again", names(&low));
+        steps.push(Stage::PutBack, None, headline, detail, low.iter().map(|key| Action::Restore((*key).clone())).collect());
     }
-    let names: Vec<String> = back.iter().map(|key| format!("`{}`", key.path)).collect();
-    let detail = vec![
-        "not before every test without voltage is passed; nobody at the ends".to_owned(),
-        "ground leads of low-voltage sources last, the service disconnect after them".to_owned(),
-    ];
-    let headline = format!("put back {}", list(&names));
-    steps.push(Stage::PutBack, None, headline, detail, back.into_iter().map(|key| Action::Restore(key.clone())).collect());
+    if !high.is_empty() {
+        let tests = before(When::LowVoltage).or_else(|| before(When::Mated)).or_else(|| before(When::Open));
+        let mut detail: Vec<String> = tests.into_iter().collect();
+        detail.push("nobody at the ends, all covers on; for trained people".to_owned());
+        let disconnects: Vec<&Key> = high.iter().copied().filter(|key| plan.after.fact(key, "source").is_none()).collect();
+        let headline = if disconnects.is_empty() {
+            "let voltage class B on again".to_owned()
+        } else {
+            format!("put {} back in and let voltage class B on again", names(&disconnects))
+        };
+        steps.push(Stage::PutBack, None, headline, detail, high.iter().map(|key| Action::Restore((*key).clone())).collect());
+    }
 }
