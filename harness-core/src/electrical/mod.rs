@@ -24,6 +24,7 @@ pub mod short;
 pub mod solve;
 pub mod stream;
 pub mod strings;
+pub mod supply;
 mod thermal;
 
 pub use fault::Faults;

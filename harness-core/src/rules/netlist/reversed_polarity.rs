@@ -124,7 +124,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut found: Vec<Reversed> = Vec::new();
     let mut by_nets: FxHashMap<(NetId, NetId), usize> = FxHashMap::default();
     for mode in analysis.electrical.modes() {
-        let view = View::new(analysis, Some(mode));
+        let view = View::new(analysis.model, analysis.network, Some(mode));
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);

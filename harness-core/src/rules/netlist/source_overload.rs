@@ -164,7 +164,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         if limits.is_empty() {
             continue;
         }
-        let view = View::new(analysis, Some(mode));
+        let view = View::new(analysis.model, analysis.network, Some(mode));
         // What lies beside a source that has something left keeps its voltage.
         let buffered = analysis.network.components(|id, edge| match part(analysis.model, edge) {
             Part::Conductor => mode.conducts(id),

@@ -90,7 +90,7 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
     let mut everywhere: Vec<(ElementId, Starved)> = Vec::new();
     let modes = analysis.electrical.modes().map(Some).chain([None]);
     for mode in modes {
-        let view = View::new(analysis, mode);
+        let view = View::new(analysis.model, analysis.network, mode);
         let marks = Marks::new(analysis, &view, &facts);
         // All loads at one lump are cut off by one thing.
         let mut causes: FxHashMap<(u32, Cut), Option<Option<Open>>> = FxHashMap::default();
