@@ -1,12 +1,14 @@
 //! Two revisions of a design compared by what they mean: what is another thing, what that does, what must be done at the bench.
 //!
 //! Lines, files, spelling and order say nothing here. `sheet` tells what a design is made of, `matching` which thing of one revision is
-//! which of the other, `edits` the whole difference, `changes` the same as a person would say it.
+//! which of the other, `edits` the whole difference, `changes` the same as a person would say it, `effect` what it does.
 
 mod changes;
 mod edits;
+pub mod effect;
 mod matching;
 mod refer;
+pub mod renames;
 mod sheet;
 mod words;
 

@@ -1,0 +1,48 @@
+//! Modes of both designs, compared by name.
+
+use super::Pair;
+use crate::{analysis::Analysis, electrical::ModeState};
+use std::collections::BTreeSet;
+
+/// How the modes of two designs compare. Each list is in the order written.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ModeChanges {
+    /// Modes that both designs have: in these they are compared mode by mode.
+    pub both: Vec<String>,
+    /// Modes that the older design alone has. The worst figures of its things may be from these.
+    pub only_old: Vec<String>,
+    /// Modes that the newer design alone has, likewise.
+    pub only_new: Vec<String>,
+    /// Modes that did not come to rest, in each design: their currents are not to be relied on.
+    pub unsettled: Pair<Vec<String>>,
+}
+
+fn name(analysis: &Analysis<'_>, mode: &ModeState) -> String {
+    analysis.model.mode_name(mode.id).to_owned()
+}
+
+pub(super) fn compare(designs: Pair<&Analysis<'_>>) -> ModeChanges {
+    let all = |analysis: &Analysis<'_>| analysis.electrical.modes().map(|mode| name(analysis, mode)).collect::<Vec<_>>();
+    let unsettled = |analysis: &Analysis<'_>| {
+        let modes = analysis.electrical.modes().filter(|mode| !mode.is_settled());
+        modes.map(|mode| name(analysis, mode)).collect::<Vec<_>>()
+    };
+    let (old, new) = (all(designs.old), all(designs.new));
+    let known: Pair<BTreeSet<&String>> = Pair { old: old.iter().collect(), new: new.iter().collect() };
+    let pick = |list: &[String], other: &BTreeSet<&String>, both: bool| {
+        list.iter().filter(|name| other.contains(name) == both).cloned().collect::<Vec<_>>()
+    };
+    ModeChanges {
+        both: pick(&new, &known.old, true),
+        only_old: pick(&old, &known.new, false),
+        only_new: pick(&new, &known.old, false),
+        unsettled: Pair { old: unsettled(designs.old), new: unsettled(designs.new) },
+    }
+}
+
+/// The modes that both designs have, in the order of the newer.
+pub(super) fn common<'a>(designs: Pair<&'a Analysis<'a>>) -> Vec<Pair<&'a ModeState>> {
+    let of_old = |wanted: &str| designs.old.electrical.modes().find(|mode| designs.old.model.mode_name(mode.id) == wanted);
+    let modes = designs.new.electrical.modes();
+    modes.filter_map(|new| Some(Pair { old: of_old(designs.new.model.mode_name(new.id))?, new })).collect()
+}
