@@ -8,6 +8,7 @@ pub mod commands;
 pub mod exit;
 pub mod failure;
 pub mod files;
+pub mod revision;
 pub mod show;
 pub mod suggest;
 pub mod terminal;
