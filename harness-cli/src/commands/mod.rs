@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 pub mod check;
+pub mod diff;
 pub mod explain;
 pub mod format;
 pub mod loads;

@@ -1,0 +1,393 @@
+//! Where everything stands: boxes in two columns, a strip for each line beside its box, curves between the strips.
+//!
+//! An end that has wires to both sides stands in both columns. Strips follow each other within a box and boxes within a column, so
+//! no label lies on another.
+
+use super::model::{End, Line, Loom, State};
+use crate::show::curve::shortened;
+use harness_core::diff::Key;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Width of the picture and of its parts, in pixels.
+const WIDTH: i32 = 1100;
+const MARGIN: i32 = 24;
+const BOX: i32 = 214;
+/// Room for labels beside the boxes of each column.
+const LEFT_STRIP: i32 = 270;
+const RIGHT_STRIP: i32 = 216;
+/// Text sizes, the height of a line, and the width of a letter, wide for a sans-serif so that no font runs over.
+const TEXT: i32 = 13;
+const SMALL: i32 = 12;
+const ROW: i32 = 16;
+const LETTER: i32 = 8;
+/// Unchanged wires that a box shows; the nearest to the changed ones.
+const MOST_BESIDE: usize = 6;
+/// The colours of Okabe and Ito, which those who see few colours can tell apart, and which differ in grey too.
+const OUT: &str = "#b34700";
+const NEW: &str = "#00518a";
+const BLACK: &str = "#000000";
+const GREY: &str = "#8a8a8a";
+
+/// A shape.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Shape {
+    /// A line of text; `right`: it ends at its place.
+    Text { at: (i32, i32), size: i32, bold: bool, grey: bool, right: bool, text: String },
+    /// A box.
+    Box { at: (i32, i32), size: (i32, i32), thick: i32, dashed: bool },
+    /// A stroke.
+    Path { data: String, colour: &'static str, thick: i32, dashed: bool },
+}
+
+/// A finished drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Plan {
+    pub(super) width: i32,
+    pub(super) height: i32,
+    pub(super) shapes: Vec<Shape>,
+}
+
+/// A drawing that grows downwards.
+#[derive(Debug)]
+pub(super) struct Sheet {
+    shapes: Vec<Shape>,
+    /// Drawn last, so that no stroke lies on a letter.
+    texts: Vec<Shape>,
+    y: i32,
+}
+
+impl Sheet {
+    pub(super) fn new() -> Self {
+        Self { shapes: Vec::new(), texts: Vec::new(), y: MARGIN }
+    }
+
+    pub(super) fn finish(mut self) -> Plan {
+        self.shapes.append(&mut self.texts);
+        Plan { width: WIDTH, height: self.y + MARGIN, shapes: self.shapes }
+    }
+
+    /// A heading of the whole picture.
+    pub(super) fn title(&mut self, text: &str) {
+        self.y += 22;
+        self.text((MARGIN, self.y - 4), 18, true, false, &fitted(text, WIDTH - 2 * MARGIN, 11));
+        self.y += 4;
+    }
+
+    /// A line of words over the whole width.
+    pub(super) fn words(&mut self, text: &str) {
+        self.y += ROW + 2;
+        self.text((MARGIN, self.y - 4), TEXT, false, false, &fitted(text, WIDTH - 2 * MARGIN, LETTER));
+    }
+
+    /// What the strokes mean.
+    pub(super) fn legend(&mut self) {
+        self.y += 30;
+        let y = self.y - 4;
+        let samples = [
+            (State::Out, "dashed and crossed: out"),
+            (State::New, "thick: new"),
+            (State::Changed, "plain: stays, changed as written"),
+            (State::Unchanged, "thin: unchanged"),
+        ];
+        let mut x = MARGIN;
+        for (state, words) in samples {
+            self.stroke(format!("M {x} {} H {}", y - 4, x + 56), state);
+            if state == State::Out {
+                self.cross((x + 28, y - 4));
+            }
+            self.text((x + 64, y), TEXT, false, false, words);
+            x += 64 + words.len() as i32 * 7 + 26;
+        }
+        self.y += 6;
+    }
+
+    /// One loom: its ends in two columns, its lines between them.
+    pub(super) fn loom(&mut self, loom: &Loom) {
+        self.y += 34;
+        self.text((MARGIN, self.y - 6), 16, true, false, &fitted(&format!("loom {}", loom.name), WIDTH - 2 * MARGIN, 10));
+        self.y += 8;
+        let sides = sides(&loom.lines);
+        let top = self.y;
+        let mut left = Column::new(loom, &sides, false);
+        left.place(top);
+        let mut right = Column::new(loom, &sides, true);
+        // A box stands near the lines that come to it.
+        let heights: BTreeMap<usize, i32> = left.lines();
+        right.boxes.sort_by_key(|it| {
+            let ys: Vec<i32> = it.lines().filter_map(|line| heights.get(&line).copied()).collect();
+            (ys.iter().sum::<i32>() / (ys.len() as i32).max(1), it.key.clone())
+        });
+        right.place(top);
+        let (starts, ends) = (left.lines(), right.lines());
+        let (from, to) = (MARGIN + BOX + LEFT_STRIP, WIDTH - MARGIN - BOX - RIGHT_STRIP);
+        let (inner_left, inner_right) = (MARGIN + BOX, WIDTH - MARGIN - BOX);
+        let middle = i32::midpoint(from, to);
+        for (at, line) in loom.lines.iter().enumerate() {
+            let (Some(start), Some(end)) = (starts.get(&at), ends.get(&at)) else { continue };
+            let data = format!("M {inner_left} {start} H {from} C {middle} {start} {middle} {end} {to} {end} H {inner_right}");
+            self.stroke(data, line.state);
+            if line.state == State::Out {
+                self.cross((middle, i32::midpoint(*start, *end)));
+            }
+        }
+        self.column(&left, false);
+        self.column(&right, true);
+        self.y = left.bottom.max(right.bottom) + 6;
+    }
+
+    fn column(&mut self, column: &Column<'_>, is_right: bool) {
+        let x = if is_right { WIDTH - MARGIN - BOX } else { MARGIN };
+        for one in &column.boxes {
+            let state = one.end.state;
+            let thick = if state == State::New { 4 } else { 2 };
+            self.shapes.push(Shape::Box { at: (x, one.y), size: (BOX, one.height()), thick, dashed: state == State::Out });
+            let word = match state {
+                State::Out => "  (out)",
+                State::New => "  (new)",
+                State::Changed | State::Unchanged => "",
+            };
+            let mut y = one.y + 19;
+            self.text((x + 10, y), 15, true, false, &fitted(&format!("{}{word}", one.end.name), BOX - 20, 10));
+            for words in &one.end.words {
+                y += ROW;
+                self.text((x + 10, y), SMALL, false, false, &fitted(words, BOX - 20, LETTER));
+            }
+            for row in &one.rows {
+                self.row(row, x, is_right);
+            }
+            if one.more > 0 {
+                let text = format!("and {} more, unchanged", one.more);
+                self.text((x + 10, one.y + one.height() - 7), SMALL, false, true, &text);
+            }
+        }
+    }
+
+    fn row(&mut self, row: &Row, x: i32, is_right: bool) {
+        self.shapes.push(Shape::Path {
+            data: format!("M {x} {} H {}", row.y, x + BOX),
+            colour: "#cccccc",
+            thick: 1,
+            dashed: false,
+        });
+        let mut y = row.y + 16;
+        self.text((x + 10, y), TEXT, true, false, &fitted(&row.cavity, 40, LETTER));
+        for words in &row.words {
+            self.text((x + 54, y), SMALL, false, false, &fitted(words, BOX - 62, LETTER));
+            y += ROW;
+        }
+        let mut y = row.y;
+        for slot in &row.slots {
+            let strip = if is_right { RIGHT_STRIP } else { LEFT_STRIP };
+            let room = strip - 20;
+            let words = slot.words.iter().take(if is_right { 1 } else { usize::MAX });
+            let mut baseline = y + 14;
+            for text in words {
+                let at = if is_right { x - 10 } else { x + BOX + 10 };
+                let text = fitted(text, room, LETTER);
+                let bold = slot.state != State::Unchanged;
+                self.label((at, baseline), bold, is_right, text);
+                baseline += ROW;
+            }
+            y += slot.height();
+            if slot.line.is_none() {
+                let (from, to) = if is_right { (x - room, x) } else { (x + BOX, x + BOX + room) };
+                self.stroke(format!("M {from} {} H {to}", y - 5), State::Unchanged);
+            }
+        }
+    }
+
+    fn label(&mut self, at: (i32, i32), strong: bool, right: bool, text: String) {
+        self.texts.push(Shape::Text { at, size: SMALL, bold: false, grey: !strong, right, text });
+    }
+
+    fn text(&mut self, at: (i32, i32), size: i32, bold: bool, grey: bool, text: &str) {
+        self.texts.push(Shape::Text { at, size, bold, grey, right: false, text: text.to_owned() });
+    }
+
+    fn stroke(&mut self, data: String, state: State) {
+        let (colour, thick, dashed) = match state {
+            State::Out => (OUT, 2, true),
+            State::New => (NEW, 5, false),
+            State::Changed => (BLACK, 2, false),
+            State::Unchanged => (GREY, 1, false),
+        };
+        self.shapes.push(Shape::Path { data, colour, thick, dashed });
+    }
+
+    /// The cross-stroke of a wire that is out.
+    fn cross(&mut self, (x, y): (i32, i32)) {
+        let data = format!("M {} {} L {} {} M {} {} L {} {}", x - 7, y - 7, x + 7, y + 7, x - 7, y + 7, x + 7, y - 7);
+        self.shapes.push(Shape::Path { data, colour: OUT, thick: 3, dashed: false });
+    }
+}
+
+/// `text` in so many pixels; what goes is its middle.
+fn fitted(text: &str, room: i32, letter: i32) -> String {
+    shortened(text, (room / letter).max(3) as usize)
+}
+
+/// Which end of each line goes to the left column: 0 or 1.
+fn sides(lines: &[Line]) -> Vec<usize> {
+    let mut columns: [BTreeSet<&Key>; 2] = Default::default();
+    let mut chosen = Vec::with_capacity(lines.len());
+    for line in lines {
+        let [a, b] = &line.ends;
+        let cost = |left: &Key, right: &Key| {
+            let [lefts, rights] = &columns;
+            // A box more costs one, one that stands on the other side already two.
+            let one = |key: &Key, here: &BTreeSet<&Key>, there: &BTreeSet<&Key>| {
+                if here.contains(key) { 0 } else { 1 + u8::from(there.contains(key)) }
+            };
+            one(left, lefts, rights) + one(right, rights, lefts)
+        };
+        let left = usize::from(cost(&b.end, &a.end) < cost(&a.end, &b.end));
+        let (first, second) = if left == 0 { (a, b) } else { (b, a) };
+        let [lefts, rights] = &mut columns;
+        lefts.insert(&first.end);
+        rights.insert(&second.end);
+        chosen.push(left);
+    }
+    chosen
+}
+
+/// A strip beside a box.
+#[derive(Debug)]
+struct Slot {
+    words: Vec<String>,
+    state: State,
+    /// The line that starts or ends here; `None` for an unchanged wire.
+    line: Option<usize>,
+    is_right: bool,
+}
+
+impl Slot {
+    fn height(&self) -> i32 {
+        // The right strip has one line of words only.
+        let lines = if self.is_right { 1 } else { self.words.len().max(1) as i32 };
+        lines * ROW + 9
+    }
+}
+
+/// A cavity with its strips.
+#[derive(Debug)]
+struct Row {
+    cavity: String,
+    words: Vec<String>,
+    slots: Vec<Slot>,
+    y: i32,
+}
+
+impl Row {
+    fn height(&self) -> i32 {
+        let words = self.words.len().max(1) as i32 * ROW + 9;
+        self.slots.iter().map(Slot::height).sum::<i32>().max(words)
+    }
+}
+
+/// An end as it stands in a column.
+#[derive(Debug)]
+struct Standing<'a> {
+    key: Key,
+    end: &'a End,
+    rows: Vec<Row>,
+    /// Unchanged wires that are not shown.
+    more: usize,
+    y: i32,
+}
+
+impl Standing<'_> {
+    fn head(&self) -> i32 {
+        28 + self.end.words.len() as i32 * ROW
+    }
+
+    fn height(&self) -> i32 {
+        self.head() + self.rows.iter().map(Row::height).sum::<i32>() + if self.more > 0 { ROW + 6 } else { 0 }
+    }
+
+    fn lines(&self) -> impl Iterator<Item = usize> {
+        self.rows.iter().flat_map(|row| &row.slots).filter_map(|slot| slot.line)
+    }
+}
+
+#[derive(Debug)]
+struct Column<'a> {
+    boxes: Vec<Standing<'a>>,
+    bottom: i32,
+}
+
+impl<'a> Column<'a> {
+    fn new(loom: &'a Loom, sides: &[usize], is_right: bool) -> Self {
+        // By end, then by cavity.
+        let mut slots: BTreeMap<&Key, BTreeMap<(u32, &str), Vec<Slot>>> = BTreeMap::new();
+        for (at, (line, side)) in loom.lines.iter().zip(sides).enumerate() {
+            let spot = if (*side == 0) == is_right { &line.ends[1] } else { &line.ends[0] };
+            let mut words = line.words.iter();
+            let first = words.next().map_or_else(|| line.name.clone(), |word| format!("{}  {word}", line.name));
+            let words = std::iter::once(first).chain(words.cloned()).collect();
+            let slot = Slot { words, state: line.state, line: Some(at), is_right };
+            slots.entry(&spot.end).or_default().entry(natural(&spot.cavity)).or_default().push(slot);
+        }
+        let boxes = slots.into_iter().filter_map(|(key, mut cavities)| {
+            let end = loom.ends.get(key)?;
+            let more = beside(end, &mut cavities, is_right);
+            let row = |((_, cavity), slots): ((u32, &str), Vec<Slot>)| Row {
+                cavity: cavity.to_owned(),
+                words: end.signals.get(cavity).cloned().unwrap_or_default(),
+                slots,
+                y: 0,
+            };
+            Some(Standing { key: key.clone(), end, rows: cavities.into_iter().map(row).collect(), more, y: 0 })
+        });
+        Self { boxes: boxes.collect(), bottom: 0 }
+    }
+
+    fn place(&mut self, top: i32) {
+        let mut y = top;
+        for one in &mut self.boxes {
+            one.y = y;
+            let mut row_y = y + one.head();
+            for row in &mut one.rows {
+                row.y = row_y;
+                row_y += row.height();
+            }
+            y += one.height() + 14;
+        }
+        self.bottom = y;
+    }
+
+    /// The height of each line where it leaves this column.
+    fn lines(&self) -> BTreeMap<usize, i32> {
+        let mut heights = BTreeMap::new();
+        for row in self.boxes.iter().flat_map(|one| &one.rows) {
+            let mut y = row.y;
+            for slot in &row.slots {
+                y += slot.height();
+                heights.extend(slot.line.map(|line| (line, y - 5)));
+            }
+        }
+        heights
+    }
+}
+
+/// Adds the unchanged wires nearest to the changed ones, and counts those that are left out.
+fn beside<'a>(end: &'a End, cavities: &mut BTreeMap<(u32, &'a str), Vec<Slot>>, is_right: bool) -> usize {
+    let mut around: Vec<(u32, &(String, String))> = end
+        .beside
+        .iter()
+        .map(|one| {
+            let at = natural(&one.0).0;
+            (cavities.keys().map(|(known, _)| known.abs_diff(at)).min().unwrap_or(0), one)
+        })
+        .collect();
+    around.sort();
+    for (_, (cavity, words)) in around.iter().take(MOST_BESIDE) {
+        let slot = Slot { words: vec![words.clone()], state: State::Unchanged, line: None, is_right };
+        cavities.entry(natural(cavity)).or_default().push(slot);
+    }
+    around.len().saturating_sub(MOST_BESIDE)
+}
+
+/// Cavities in the order in which people count.
+fn natural(cavity: &str) -> (u32, &str) {
+    (cavity.parse().unwrap_or(u32::MAX), cavity)
+}
