@@ -111,7 +111,13 @@ fn loads(compared: &Compared) -> Vec<Item> {
         );
         told.extend(load.drop.as_ref().map(|Pair { old, new }| {
             let crossing = crossing(load.drop_crossing());
-            format!("volts lost on the way: {}{crossing}", step(old.as_ref().map(volts), new.as_ref().map(volts)))
+            let from = match (old, new) {
+                (Some(old), Some(new)) if (old.most, &old.mode, old.is_partial) == (new.most, &new.mode, new.is_partial) => {
+                    format!("from {} to {}", old.volts, volts(new))
+                }
+                _ => step(old.as_ref().map(volts), new.as_ref().map(volts)),
+            };
+            format!("volts lost on the way: {from}{crossing}")
         }));
         of_thing(load.what, &load.name, load.was.as_deref(), told)
     };

@@ -45,7 +45,7 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
         for change in group.changes {
             flow("  - ", "    ", &change.headline(), look, out)?;
             if !change.rests_on().is_empty() {
-                flow("    ", "    ", &format!("the same, because it joins {}", change.rests_on().join(", ")), look, out)?;
+                flow("    ", "    ", &format!("recognised by this: {}", change.rests_on().join(", ")), look, out)?;
             }
         }
     }

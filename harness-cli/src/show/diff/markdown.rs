@@ -64,7 +64,7 @@ fn changes(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
         for change in group.changes {
             let because = match change.rests_on() {
                 [] => String::new(),
-                joins => format!(" (the same, because it joins {})", joins.join(", ")),
+                joins => format!(" (recognised by this: {})", joins.join(", ")),
             };
             let what = cell(&format!("{}{because}", change.headline()));
             writeln!(out, "| {} | {what} |", cell(&group.title))?;
@@ -85,8 +85,13 @@ fn section_folded(section: &Section, out: &mut dyn Write) -> io::Result<()> {
 }
 
 fn items(section: &Section, most: usize, out: &mut dyn Write) -> io::Result<()> {
-    for Item { text, more, .. } in section.items.iter().take(most) {
-        writeln!(out, "- {}", escaped(text))?;
+    for Item { level, text, more } in section.items.iter().take(most) {
+        // `level[rule]: headline`, the level in bold and the rule as code.
+        let parts = level.and_then(|level| Some((level, text.strip_prefix(level.name())?.strip_prefix('[')?.split_once("]: ")?)));
+        match parts {
+            Some((level, (rule, headline))) => writeln!(out, "- **{level}** {}: {}", code(rule), escaped(headline))?,
+            None => writeln!(out, "- {}", escaped(text))?,
+        }
         for line in more {
             writeln!(out, "  - {}", escaped(line))?;
         }

@@ -60,7 +60,7 @@ fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
         lines.push("Changed besides the wires:".to_owned());
     }
     for headline in others.iter().take(MOST_WORDS) {
-        let indented = wrap(&printable(headline), LINE - 4).into_iter().enumerate();
+        let indented = wrap(&printable(headline).replace('`', ""), LINE - 4).into_iter().enumerate();
         lines.extend(indented.map(|(at, line)| if at == 0 { format!("–  {line}") } else { format!("    {line}") }));
     }
     if let Some(more) = others.len().checked_sub(MOST_WORDS).filter(|more| *more > 0) {

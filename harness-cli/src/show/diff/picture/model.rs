@@ -95,7 +95,7 @@ impl Picture {
                 name: thing.name.clone(),
                 state: State::Out,
                 ends: source.spots(thing, true),
-                words: vec![["out".to_owned()].into_iter().chain(told(thing)).collect::<Vec<_>>().join(" ")],
+                words: vec!["out".to_owned(), told(key, thing).join(" ")],
             };
             wires.entry((source.loom(thing, true), key.clone())).or_default().push(line);
         }
@@ -104,7 +104,7 @@ impl Picture {
                 name: thing.name.clone(),
                 state: State::New,
                 ends: source.spots(thing, false),
-                words: vec![["new".to_owned()].into_iter().chain(told(thing)).collect::<Vec<_>>().join(" ")],
+                words: vec!["new".to_owned(), told(key, thing).join(" ")],
             };
             wires.entry((source.loom(thing, false), key.clone())).or_default().push(line);
         }
@@ -144,33 +144,34 @@ fn by_thing(altered: &[Alteration]) -> BTreeMap<&Key, Vec<&Alteration>> {
 }
 
 /// Size, colour and length of a wire.
-fn told(thing: &Thing) -> Vec<String> {
-    TOLD.iter().filter_map(|fact| thing.facts.get(*fact)).map(value).collect()
+fn told(key: &Key, thing: &Thing) -> Vec<String> {
+    TOLD.iter().filter_map(|fact| thing.facts.get(*fact)).map(|fact| value(key, fact)).collect()
 }
 
-fn value(fact: &Fact) -> String {
+/// A fact as it is written in the loom of the thing `at`.
+fn value(at: &Key, fact: &Fact) -> String {
+    let owner = at.path.split_once('.').map_or("", |(owner, _)| owner);
     let item = |item: &Item| match item {
         Item::Word(word) => word.clone(),
-        Item::Thing(key, rest) if rest.is_empty() => own(key).to_owned(),
-        Item::Thing(key, rest) => format!("{}.{rest}", own(key)),
+        Item::Thing(key, rest) => {
+            let path = key.path.strip_prefix("kind ").unwrap_or(&key.path);
+            let path = path.strip_prefix(owner).and_then(|path| path.strip_prefix('.')).unwrap_or(path);
+            if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") }
+        }
     };
     fact.items.iter().map(item).collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
 }
 
 /// A name without its loom.
 fn own(key: &Key) -> &str {
-    match key.kind {
-        Kind::End | Kind::Splice | Kind::Element | Kind::Wire | Kind::Cable | Kind::Segment => {
-            key.path.split_once('.').map_or(key.path.as_str(), |(_, own)| own)
-        }
-        _ => &key.path,
-    }
+    key.path.split_once('.').map_or(key.path.as_str(), |(_, own)| own)
 }
 
 /// `0.75 mm2 → 1 mm2`
 fn step(alteration: &Alteration) -> String {
-    let word = |fact: Option<&Fact>| fact.map_or_else(|| "none".to_owned(), value);
-    let step = format!("{} → {}", word(alteration.old.as_ref()), word(alteration.new.as_ref()));
+    let word = |key: &Key, fact: Option<&Fact>| fact.map_or_else(|| "none".to_owned(), |fact| value(key, fact));
+    let before = word(&alteration.old_key, alteration.old.as_ref());
+    let step = format!("{before} → {}", word(&alteration.new_key, alteration.new.as_ref()));
     match alteration.fact.as_str() {
         "size" | "colour" | "signal" => step,
         fact => format!("{fact} {step}"),
@@ -265,7 +266,7 @@ impl Source<'_> {
             Kind::Splice => vec!["splice".to_owned()],
             _ => [("mates", "mates"), ("bolts-to", "bolts to"), ("ring", "ring")]
                 .into_iter()
-                .filter_map(|(name, word)| Some(format!("{word} {}", value(fact(name)?))))
+                .filter_map(|(name, word)| Some(format!("{word} {}", value(key, fact(name)?))))
                 .collect(),
         };
         words.extend(self.altered.get(key).into_iter().flatten().map(|alteration| step(alteration)));
@@ -277,10 +278,10 @@ impl Source<'_> {
                 let changed = self.altered.get(pin).into_iter().flatten().find(|it| it.fact == "signal");
                 let told = match (changed, thing.facts.get("signal")) {
                     (Some(Alteration { old, new, .. }), _) => {
-                        let word = |fact: &Option<Fact>| fact.as_ref().map_or_else(|| "none".to_owned(), value);
+                        let word = |fact: &Option<Fact>| fact.as_ref().map_or_else(|| "none".to_owned(), |fact| value(pin, fact));
                         vec![format!("was {}", word(old)), format!("now {}", word(new))]
                     }
-                    (None, Some(signal)) => vec![value(signal)],
+                    (None, Some(signal)) => vec![value(pin, signal)],
                     (None, None) => Vec::new(),
                 };
                 signals.insert(thing.name.clone(), told);

@@ -11,10 +11,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Width of the picture and of its parts, in pixels.
 const WIDTH: i32 = 1100;
 const MARGIN: i32 = 24;
-const BOX: i32 = 214;
+const BOX: i32 = 206;
 /// Room for labels beside the boxes of each column.
-const LEFT_STRIP: i32 = 270;
-const RIGHT_STRIP: i32 = 216;
+const LEFT_STRIP: i32 = 250;
+const RIGHT_STRIP: i32 = 200;
 /// Text sizes, the height of a line, and the width of a letter, wide for a sans-serif so that no font runs over.
 const TEXT: i32 = 13;
 const SMALL: i32 = 12;
@@ -31,8 +31,8 @@ const GREY: &str = "#8a8a8a";
 /// A shape.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Shape {
-    /// A line of text; `right`: it ends at its place.
-    Text { at: (i32, i32), size: i32, bold: bool, grey: bool, right: bool, text: String },
+    /// A line of text, its `lead` in bold; `right`: it ends at its place.
+    Text { at: (i32, i32), size: i32, bold: bool, grey: bool, right: bool, lead: String, text: String },
     /// A box.
     Box { at: (i32, i32), size: (i32, i32), thick: i32, dashed: bool },
     /// A stroke.
@@ -126,8 +126,10 @@ impl Sheet {
             let (Some(start), Some(end)) = (starts.get(&at), ends.get(&at)) else { continue };
             let data = format!("M {inner_left} {start} H {from} C {middle} {start} {middle} {end} {to} {end} H {inner_right}");
             self.stroke(data, line.state);
+            // At its ends, where no other line comes near.
             if line.state == State::Out {
-                self.cross((middle, i32::midpoint(*start, *end)));
+                self.cross((from + 8, *start));
+                self.cross((to - 8, *end));
             }
         }
         self.column(&left, false);
@@ -148,9 +150,9 @@ impl Sheet {
             };
             let mut y = one.y + 19;
             self.text((x + 10, y), 15, true, false, &fitted(&format!("{}{word}", one.end.name), BOX - 20, 10));
-            for words in &one.end.words {
+            for words in &one.words {
                 y += ROW;
-                self.text((x + 10, y), SMALL, false, false, &fitted(words, BOX - 20, LETTER));
+                self.text((x + 10, y), SMALL, false, false, words);
             }
             for row in &one.rows {
                 self.row(row, x, is_right);
@@ -172,20 +174,18 @@ impl Sheet {
         let mut y = row.y + 16;
         self.text((x + 10, y), TEXT, true, false, &fitted(&row.cavity, 40, LETTER));
         for words in &row.words {
-            self.text((x + 54, y), SMALL, false, false, &fitted(words, BOX - 62, LETTER));
+            self.text((x + 54, y), SMALL, false, false, words);
             y += ROW;
         }
         let mut y = row.y;
         for slot in &row.slots {
             let strip = if is_right { RIGHT_STRIP } else { LEFT_STRIP };
             let room = strip - 20;
-            let words = slot.words.iter().take(if is_right { 1 } else { usize::MAX });
             let mut baseline = y + 14;
-            for text in words {
-                let at = if is_right { x - 10 } else { x + BOX + 10 };
-                let text = fitted(text, room, LETTER);
-                let bold = slot.state != State::Unchanged;
-                self.label((at, baseline), bold, is_right, text);
+            for (lead, text) in slot.lines(room) {
+                let at = (if is_right { x - 10 } else { x + BOX + 10 }, baseline);
+                let grey = slot.state == State::Unchanged;
+                self.texts.push(Shape::Text { at, size: SMALL, bold: false, grey, right: is_right, lead, text });
                 baseline += ROW;
             }
             y += slot.height();
@@ -196,12 +196,8 @@ impl Sheet {
         }
     }
 
-    fn label(&mut self, at: (i32, i32), strong: bool, right: bool, text: String) {
-        self.texts.push(Shape::Text { at, size: SMALL, bold: false, grey: !strong, right, text });
-    }
-
     fn text(&mut self, at: (i32, i32), size: i32, bold: bool, grey: bool, text: &str) {
-        self.texts.push(Shape::Text { at, size, bold, grey, right: false, text: text.to_owned() });
+        self.texts.push(Shape::Text { at, size, bold, grey, right: false, lead: String::new(), text: text.to_owned() });
     }
 
     fn stroke(&mut self, data: String, state: State) {
@@ -250,9 +246,26 @@ fn sides(lines: &[Line]) -> Vec<usize> {
     chosen
 }
 
+/// `text` in lines of so many pixels, broken at blanks; a word that is longer loses its middle.
+fn broken(text: &str, room: i32) -> Vec<String> {
+    let room = (room / LETTER).max(3) as usize;
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(shortened(word, room)),
+        }
+    }
+    lines
+}
+
 /// A strip beside a box.
 #[derive(Debug)]
 struct Slot {
+    name: String,
     words: Vec<String>,
     state: State,
     /// The line that starts or ends here; `None` for an unchanged wire.
@@ -265,6 +278,19 @@ impl Slot {
         // The right strip has one line of words only.
         let lines = if self.is_right { 1 } else { self.words.len().max(1) as i32 };
         lines * ROW + 9
+    }
+
+    /// The lines of the label, the name at the start of the first.
+    fn lines(&self, room: i32) -> Vec<(String, String)> {
+        let room = room / LETTER;
+        let name = shortened(&self.name, room.max(3) as usize);
+        let left = room - name.chars().count() as i32 - 2;
+        let first = self.words.first().map_or_else(String::new, |words| shortened(words, left.max(3) as usize));
+        // What has no room beside a long name stands at the other end of the line or in words.
+        let first = if left < 3 { String::new() } else { first };
+        let more = if self.is_right { &[][..] } else { self.words.get(1..).unwrap_or_default() };
+        let more = more.iter().map(|words| (String::new(), shortened(words, room.max(3) as usize)));
+        std::iter::once((name, first)).chain(more).collect()
     }
 }
 
@@ -289,6 +315,7 @@ impl Row {
 struct Standing<'a> {
     key: Key,
     end: &'a End,
+    words: Vec<String>,
     rows: Vec<Row>,
     /// Unchanged wires that are not shown.
     more: usize,
@@ -297,7 +324,7 @@ struct Standing<'a> {
 
 impl Standing<'_> {
     fn head(&self) -> i32 {
-        28 + self.end.words.len() as i32 * ROW
+        28 + self.words.len() as i32 * ROW
     }
 
     fn height(&self) -> i32 {
@@ -321,10 +348,8 @@ impl<'a> Column<'a> {
         let mut slots: BTreeMap<&Key, BTreeMap<(u32, &str), Vec<Slot>>> = BTreeMap::new();
         for (at, (line, side)) in loom.lines.iter().zip(sides).enumerate() {
             let spot = if (*side == 0) == is_right { &line.ends[1] } else { &line.ends[0] };
-            let mut words = line.words.iter();
-            let first = words.next().map_or_else(|| line.name.clone(), |word| format!("{}  {word}", line.name));
-            let words = std::iter::once(first).chain(words.cloned()).collect();
-            let slot = Slot { words, state: line.state, line: Some(at), is_right };
+            let (name, words) = (line.name.clone(), line.words.clone());
+            let slot = Slot { name, words, state: line.state, line: Some(at), is_right };
             slots.entry(&spot.end).or_default().entry(natural(&spot.cavity)).or_default().push(slot);
         }
         let boxes = slots.into_iter().filter_map(|(key, mut cavities)| {
@@ -332,13 +357,16 @@ impl<'a> Column<'a> {
             let more = beside(end, &mut cavities, is_right);
             let row = |((_, cavity), slots): ((u32, &str), Vec<Slot>)| Row {
                 cavity: cavity.to_owned(),
-                words: end.signals.get(cavity).cloned().unwrap_or_default(),
+                words: end.signals.get(cavity).into_iter().flatten().flat_map(|words| broken(words, BOX - 62)).collect(),
                 slots,
                 y: 0,
             };
-            Some(Standing { key: key.clone(), end, rows: cavities.into_iter().map(row).collect(), more, y: 0 })
+            let words = end.words.iter().flat_map(|words| broken(words, BOX - 20)).collect();
+            Some(Standing { key: key.clone(), end, words, rows: cavities.into_iter().map(row).collect(), more, y: 0 })
         });
-        Self { boxes: boxes.collect(), bottom: 0 }
+        let mut boxes: Vec<Standing<'a>> = boxes.collect();
+        boxes.sort_by(|a, b| named(&a.end.name).cmp(&named(&b.end.name)));
+        Self { boxes, bottom: 0 }
     }
 
     fn place(&mut self, top: i32) {
@@ -381,10 +409,16 @@ fn beside<'a>(end: &'a End, cavities: &mut BTreeMap<(u32, &'a str), Vec<Slot>>, 
         .collect();
     around.sort();
     for (_, (cavity, words)) in around.iter().take(MOST_BESIDE) {
-        let slot = Slot { words: vec![words.clone()], state: State::Unchanged, line: None, is_right };
+        let slot = Slot { name: String::new(), words: vec![words.clone()], state: State::Unchanged, line: None, is_right };
         cavities.entry(natural(cavity)).or_default().push(slot);
     }
     around.len().saturating_sub(MOST_BESIDE)
+}
+
+/// Names in the order in which people count: `P8` before `P10`.
+fn named(name: &str) -> (&str, u32, &str) {
+    let letters = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
+    (letters, name.get(letters.len()..).and_then(|digits| digits.parse().ok()).unwrap_or(0), name)
 }
 
 /// Cavities in the order in which people count.

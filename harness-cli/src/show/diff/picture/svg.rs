@@ -16,13 +16,18 @@ pub(super) fn write(plan: &Plan, title: &str) -> String {
     );
     for shape in &plan.shapes {
         let _ = match shape {
-            Shape::Text { at: (x, y), size, bold, grey, right, text } => {
+            Shape::Text { at: (x, y), size, bold, grey, right, lead, text } => {
                 let weight = if *bold { " font-weight=\"bold\"" } else { "" };
                 let anchor = if *right { " text-anchor=\"end\"" } else { "" };
+                let lead = if lead.is_empty() {
+                    String::new()
+                } else {
+                    format!("<tspan font-weight=\"bold\">{}</tspan>{}", escaped(lead), if text.is_empty() { "" } else { "  " })
+                };
                 let colour = if *grey { "#5a5a5a" } else { "#000000" };
                 writeln!(
                     out,
-                    "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" fill=\"{colour}\"{weight}{anchor}>{}</text>",
+                    "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\" fill=\"{colour}\"{weight}{anchor} xml:space=\"preserve\">{lead}{}</text>",
                     escaped(text)
                 )
             }
