@@ -25,7 +25,7 @@ use harness_core::{
     finding::Level,
 };
 use std::{
-    io::{Read, Write},
+    io::{self, Read, Write},
     path::Path,
     thread,
 };
@@ -46,19 +46,26 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     if let Some(path) = &args.svg {
         write_whole(path, diff::picture::draw(&compared).as_bytes(), args.force)?;
     }
+    // A reader that has left changes no verdict.
+    match write(args, &compared, look, out) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(verdict(&compared, args.fail_on.level())),
+    }
+}
+
+fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
     match args.format {
         DiffFormat::Full => {
-            diff::full::write(&compared, look, out)?;
+            diff::full::write(compared, look, out)?;
             if let Some(path) = &args.svg {
                 writeln!(out, "picture of the changes: {}", printable(&path.display().to_string()))?;
             }
         }
-        DiffFormat::Short => diff::short::write(&compared, look, out)?,
-        DiffFormat::Json => diff::json::write(&compared, out)?,
-        DiffFormat::Markdown => diff::markdown::write(&compared, out)?,
+        DiffFormat::Short => diff::short::write(compared, look, out)?,
+        DiffFormat::Json => diff::json::write(compared, out)?,
+        DiffFormat::Markdown => diff::markdown::write(compared, out)?,
     }
-    out.flush()?;
-    Ok(verdict(&compared, args.fail_on.level()))
+    out.flush()
 }
 
 /// Reads both revisions, checks both, and tells what is between them.

@@ -156,40 +156,38 @@ fn nets(compared: &Compared) -> Vec<Item> {
 }
 
 fn conductors(compared: &Compared) -> Vec<Item> {
-    let one = |change: &ConductorChange| {
-        let mut told = Vec::new();
-        let size = change.size;
-        if size.old != size.new {
-            told.push(format!("size: {}", step(size.old, size.new)));
-        }
-        told.extend(change.amps.as_ref().map(|Pair { old, new }| format!("current: from {} to {}", worst(old), worst(new))));
-        told.extend(change.drop.map(|Pair { old, new }| format!("volts along it: from {old} to {new}")));
-        told.extend(change.temperature.map(|Pair { old, new }| {
-            let or_none = |at: Option<_>| {
-                at.map_or_else(|| "no steady one".to_owned(), |at: harness_core::quantity::Celsius| at.to_string())
-            };
-            format!("temperature: from {} to {}", or_none(old), or_none(new))
-        }));
-        told.extend(change.capacity.map(|Pair { old, new }| format!("may carry: {}", step(old, new))));
-        told.extend(change.margins.iter().map(margin));
-        told.extend(
-            change
-                .short
-                .as_ref()
-                .map(|Pair { old, new }| format!("worst short: {}", step(old.as_ref().map(short), new.as_ref().map(short)))),
-        );
-        // A change that no worst figure shows is told mode by mode.
-        if told.is_empty() {
-            told.extend(change.modes.iter().map(|row| {
-                format!(
-                    "in `{}`: current from {} to {}, volts from {} to {}",
-                    row.mode, row.amps.old, row.amps.new, row.drop.old, row.drop.new
-                )
+    let one =
+        |change: &ConductorChange| {
+            let mut told = Vec::new();
+            let size = change.size;
+            if size.old != size.new {
+                told.push(format!("size: {}", step(size.old, size.new)));
+            }
+            told.extend(change.amps.as_ref().map(|Pair { old, new }| format!("current: from {} to {}", worst(old), worst(new))));
+            told.extend(change.drop.map(|Pair { old, new }| format!("volts along it: from {old} to {new}")));
+            told.extend(change.temperature.map(|Pair { old, new }| {
+                let or_none = |at: Option<_>| {
+                    at.map_or_else(|| "no steady one".to_owned(), |at: harness_core::quantity::Celsius| at.to_string())
+                };
+                format!("temperature: from {} to {}", or_none(old), or_none(new))
             }));
-        }
-        let told = gravest(change.crossing, told);
-        of_thing("wire", &change.name, change.was.as_deref(), told)
-    };
+            told.extend(change.capacity.map(|Pair { old, new }| format!("may carry: {}", step(old, new))));
+            told.extend(change.margins.iter().map(margin));
+            told.extend(change.short.as_ref().map(|Pair { old, new }| {
+                format!("worst short: before {}; now {}", or_none(old.as_ref()), or_none(new.as_ref()))
+            }));
+            // A change that no worst figure shows is told mode by mode.
+            if told.is_empty() {
+                told.extend(change.modes.iter().map(|row| {
+                    format!(
+                        "in `{}`: current from {} to {}, volts from {} to {}",
+                        row.mode, row.amps.old, row.amps.new, row.drop.old, row.drop.new
+                    )
+                }));
+            }
+            let told = gravest(change.crossing, told);
+            of_thing("wire", &change.name, change.was.as_deref(), told)
+        };
     compared.effect.conductors.iter().map(one).collect()
 }
 
@@ -198,6 +196,10 @@ fn worst<T: Display>(worst: &Worst<T>) -> String {
         Some(mode) => format!("{} in `{mode}`", worst.figure),
         None => "none".to_owned(),
     }
+}
+
+fn or_none(one: Option<&Short>) -> String {
+    one.map_or_else(|| "none that is known".to_owned(), short)
 }
 
 fn short(short: &Short) -> String {

@@ -425,3 +425,87 @@ fn named(name: &str) -> (&str, u32, &str) {
 fn natural(cavity: &str) -> (u32, &str) {
     (cavity.parse().unwrap_or(u32::MAX), cavity)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{
+        super::model::{End, Line, Loom, Spot, State},
+        LETTER, Plan, SMALL, Shape, Sheet, TEXT, WIDTH, natural,
+    };
+    use harness_core::diff::{Key, Kind};
+    use proptest::prelude::*;
+    use std::collections::BTreeMap;
+
+    /// Left, top, right and bottom of each label, as wide as letters may be.
+    fn labels(plan: &Plan) -> Vec<((i32, i32, i32, i32), String)> {
+        let of = |shape: &Shape| {
+            let Shape::Text { at: (x, y), size, right, lead, text, .. } = shape else { return None };
+            let letter = if *size <= TEXT.max(SMALL) { LETTER } else { 10 };
+            let letters = format!("{lead}{}{text}", if lead.is_empty() || text.is_empty() { "" } else { "  " });
+            let width = letters.chars().count() as i32 * letter;
+            let left = if *right { x - width } else { *x };
+            (width > 0).then(|| ((left, y - size + 2, left + width, y + 2), letters))
+        };
+        plan.shapes.iter().filter_map(of).collect()
+    }
+
+    fn name() -> impl Strategy<Value = String> {
+        prop_oneof!["[A-Z][0-9]{1,2}", "[a-z-]{1,60}", "[0-9]{1,4}"]
+    }
+
+    fn words() -> impl Strategy<Value = Vec<String>> {
+        prop::collection::vec("[a-z0-9 .]{1,50}", 0..5)
+    }
+
+    fn state() -> impl Strategy<Value = State> {
+        prop_oneof![Just(State::Out), Just(State::New), Just(State::Changed)]
+    }
+
+    fn loom() -> impl Strategy<Value = Loom> {
+        let end = (name(), state(), words(), prop::collection::vec((0..30_u8, "[a-z ]{1,40}"), 0..12));
+        let line = (name(), state(), words(), (0..6_usize, 0..30_u8), (0..6_usize, 0..30_u8));
+        (prop::collection::vec(end, 6), prop::collection::vec(line, 1..25)).prop_map(|(ends, lines)| {
+            let key = |at: usize| Key::new(Kind::End, format!("front.{at}"));
+            let spot = |(end, cavity): (usize, u8)| Spot { end: key(end), cavity: cavity.to_string() };
+            let ends = ends.into_iter().enumerate().map(|(at, (name, state, words, beside))| {
+                let signals: BTreeMap<String, Vec<String>> =
+                    beside.iter().map(|(cavity, words)| (cavity.to_string(), vec![words.clone()])).collect();
+                let beside = beside.into_iter().map(|(cavity, words)| (cavity.to_string(), words)).collect();
+                (key(at), End { name, state, words, signals, beside })
+            });
+            let lines =
+                lines.into_iter().map(|(name, state, words, from, to)| Line { name, state, ends: [spot(from), spot(to)], words });
+            Loom { name: "front".to_owned(), lines: lines.collect(), ends: ends.collect() }
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn no_label_lies_on_another_or_leaves_the_picture(loom in loom()) {
+            let mut sheet = Sheet::new();
+            sheet.title("Terrace tractor");
+            sheet.legend();
+            sheet.loom(&loom);
+            sheet.words("below");
+            let plan = sheet.finish();
+            let labels = labels(&plan);
+            for (at, (one, text)) in labels.iter().enumerate() {
+                prop_assert!(one.0 >= 0 && one.2 <= WIDTH && one.3 <= plan.height, "{text} {one:?}");
+                for (other, words) in &labels[at + 1..] {
+                    let apart = one.2 <= other.0 || other.2 <= one.0 || one.3 <= other.1 || other.3 <= one.1;
+                    prop_assert!(apart, "`{text}` {one:?} and `{words}` {other:?}");
+                }
+            }
+            // Every wire stands at both of its ends.
+            let drawn = plan.shapes.iter().filter(|shape| matches!(shape, Shape::Path { data, .. } if data.contains(" C "))).count();
+            prop_assert_eq!(drawn, loom.lines.len());
+        }
+    }
+
+    #[test]
+    fn cavities_stand_as_people_count() {
+        let mut cavities = ["10", "2", "A", "1"];
+        cavities.sort_by_key(|cavity| natural(cavity));
+        assert_eq!(cavities, ["1", "2", "10", "A"]);
+    }
+}
