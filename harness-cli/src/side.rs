@@ -28,10 +28,13 @@ impl Side {
     /// # Errors
     /// If it is neither, or can't be read; completes "failed to …".
     pub fn file_or_revision(text: &Path, of: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
-        let is_there = text == Path::new("-") || text.symlink_metadata().is_ok();
+        let is_input = text == Path::new("-");
+        let is_there = is_input || text.symlink_metadata().is_ok();
+        // A branch may be called as a folder is, and a folder is no design.
+        let is_design = is_input || (is_there && !text.is_dir());
         let folder = of.parent().unwrap_or(Path::new(""));
         match text.to_str() {
-            Some(name) if !is_there && revision::is_revision(name, folder) => RevisionFiles::open(name, of).map(Self::Revision),
+            Some(name) if !is_design && revision::is_revision(name, folder) => RevisionFiles::open(name, of).map(Self::Revision),
             _ if is_there => Self::file(text, input),
             _ => Self::file(text, input).map_err(|failure| match failure {
                 Failure::Told(told) => Failure::Told(format!("{told}; no git revision of `{}` is called so", of.display())),

@@ -268,7 +268,7 @@ fn gravest(at: Crossing, mut told: Vec<String>) -> Vec<String> {
 
 fn crossing(crossing: Crossing) -> &'static str {
     match crossing {
-        Crossing::Out => "; BEYOND ITS LIMIT NOW",
+        Crossing::Out => "; beyond its limit now",
         Crossing::Beyond => "; beyond its limit as before",
         Crossing::Back => "; within its limit again",
         Crossing::Within => "",

@@ -16,7 +16,8 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
     let design = if design.is_empty() { compared.new.root.as_str() } else { design };
     writeln!(out, "## Wiring changes: {}\n", escaped(design))?;
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
-    writeln!(out, "{}\n", escaped(&verdict(compared)))?;
+    let (verdict, more) = verdict(compared);
+    writeln!(out, "**{}**{}\n", escaped(&verdict), escaped(&more))?;
     writeln!(out, "From {} to {}; {}.\n", code(&old), code(&new), escaped(&compared.design()))?;
     for unread in compared.unread() {
         writeln!(out, "**Not compared:** {}.\n", escaped(&unread))?;
@@ -36,20 +37,19 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
 }
 
-/// What a reader must know first.
-fn verdict(compared: &Compared) -> String {
+/// What a reader must know first, and what it rests on.
+fn verdict(compared: &Compared) -> (String, String) {
     if compared.is_same() {
-        let nothing = nothing(compared).unwrap_or_default();
-        return format!("{}.", capital(&nothing));
+        return (format!("{}.", capital(&nothing(compared).unwrap_or_default())), String::new());
     }
     let changes = counted(compared.changes.len(), "change");
-    let brought = compared.brought().count();
-    let effect = match nothing(compared) {
-        Some(nothing) => nothing,
-        None if brought == 0 => format!("no new finding ({})", compared.findings()),
-        None => format!("{} ({})", counted(brought, "new finding"), compared.findings()),
-    };
-    format!("{changes}, {effect}.")
+    match (nothing(compared), compared.brought().count()) {
+        (Some(nothing), _) => (format!("{changes}: {nothing}."), String::new()),
+        (None, 0) => (format!("{changes}, no new finding."), format!(" Findings that {}.", compared.findings())),
+        (None, brought) => {
+            (format!("{changes}, {}.", counted(brought, "new finding")), format!(" Findings that {}.", compared.findings()))
+        }
+    }
 }
 
 fn capital(text: &str) -> String {

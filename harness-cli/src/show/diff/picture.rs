@@ -4,6 +4,7 @@
 //! stands, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
 //! no wire stands below in words.
 
+mod column;
 mod model;
 mod plan;
 mod svg;
