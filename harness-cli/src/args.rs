@@ -1,5 +1,9 @@
 //! The command line.
 
+mod diff;
+
+pub use diff::{Diff, DiffFormat};
+
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use harness_core::{date::Date, finding::Level};
@@ -43,6 +47,8 @@ pub enum Command {
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
+    /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings.
+    Diff(Diff),
     /// Show what a rule checks, why, and how to mend what it finds.
     Explain(Explain),
     /// List all rules.
@@ -263,6 +269,8 @@ pub enum SchemaOf {
     Trace,
     /// What `harness loads --format json` writes.
     Loads,
+    /// What `harness diff --format json` writes.
+    Diff,
 }
 
 /// The level from which a finding fails the check.

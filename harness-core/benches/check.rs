@@ -61,6 +61,7 @@ fn main() {
         fault_table();
         return;
     }
+    if arguments.iter().any(|argument| argument == EFFECT) {
         effect::effect_table(SIZES, SEED);
         return;
     }

@@ -4,7 +4,7 @@
 
 use harness_cli::{Io, Terminal, run};
 use harness_core::rules::all;
-use harness_tests::{fixtures, report, words};
+use harness_tests::{fixtures, harness_at, report, words};
 use std::{fs, io};
 
 fn readme() -> String {
@@ -90,6 +90,20 @@ fn the_loads_shown_are_those_of_the_example() {
     let shown = blocks("text");
     let loads = shown.iter().find(|block| block.starts_with("loads of ")).expect("the README shows loads");
     assert_eq!(loads, &table);
+}
+
+#[test]
+fn the_comparison_shown_is_that_of_the_lift() {
+    let folder = "../fixtures/orchard-lift";
+    let (old, new) = (format!("{folder}/revision-a.yaml"), format!("{folder}/revision-b.yaml"));
+    let done = harness_at(Terminal::PIPE, "", &["diff", &old, &new]);
+    assert_eq!((done.code, done.err.as_str()), (1, ""));
+    let drawn = done.out.replace("../fixtures", "fixtures");
+    let shown = blocks("text");
+    let lift = shown.iter().find(|block| block.starts_with("from fixtures/orchard-lift")).expect("the README shows a comparison");
+    for paragraph in lift.trim_end().split("\n\n") {
+        assert!(drawn.contains(paragraph), "not as drawn:\n{paragraph}\n\n{drawn}");
+    }
 }
 
 #[test]

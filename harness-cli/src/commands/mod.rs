@@ -2,6 +2,7 @@
 
 pub mod baseline;
 pub mod check;
+pub mod diff;
 pub mod explain;
 pub mod format;
 pub mod loads;

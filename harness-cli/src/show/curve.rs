@@ -7,6 +7,7 @@
 mod layout;
 mod strokes;
 
+pub(super) use self::layout::shortened;
 use self::{
     layout::{Label, spread, stagger},
     strokes::{Stroke, dashes, within},
@@ -242,7 +243,7 @@ fn title(root: &Canvas<'_>, picture: &TimeCurrent, design: &str) -> Result<(), F
     let design = printable(design);
     let kind = printable(&picture.kind);
     let second = if design.is_empty() { kind.into_owned() } else { format!("{kind}; {design}") };
-    words(root, &layout::shortened(&second, 150), (BORDER, 46 * FINE), TEXT, BLACK)
+    words(root, &shortened(&second, 150), (BORDER, 46 * FINE), TEXT, BLACK)
 }
 
 /// Shades what lies between both edges.

@@ -1,6 +1,7 @@
 //! Findings made visible: one file an output format.
 
 pub mod curve;
+pub mod diff;
 mod excerpt;
 mod figures_json;
 pub mod full;

@@ -35,7 +35,7 @@ pub(super) fn width_of(text: &str) -> i32 {
 }
 
 /// `text` in at most `most` characters; what goes is its middle, because both ends of a name tell more.
-pub(super) fn shortened(text: &str, most: usize) -> String {
+pub(in crate::show) fn shortened(text: &str, most: usize) -> String {
     let letters: Vec<char> = text.chars().collect();
     if letters.len() <= most || most < 3 {
         return text.to_owned();

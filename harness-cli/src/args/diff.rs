@@ -1,0 +1,57 @@
+//! Arguments of `harness diff`.
+
+use super::FailOn;
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+const EXIT_CODES: &str = "\
+Exit codes:
+  0  the same, or changes that brought no finding at or above the fail level
+  1  changes that brought one
+  2  the job could not be done: arguments, an unreadable file, an unknown mode or revision";
+
+/// Arguments of `harness diff`.
+#[derive(Debug, Args)]
+#[command(after_help = EXIT_CODES)]
+pub struct Diff {
+    /// The older revision: a file, `-` for standard input, or a git revision such as `HEAD~1`, which means NEW as it stood there.
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+
+    /// The newer revision: a file; `-` reads it from standard input.
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+
+    /// How to show what changed.
+    #[arg(long, value_name = "FORMAT", default_value = "full")]
+    pub format: DiffFormat,
+
+    /// The level from which a finding that came fails the comparison.
+    #[arg(long, value_name = "LEVEL", default_value = "error")]
+    pub fail_on: FailOn,
+
+    /// Compute in this mode only; may be repeated.
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
+
+    /// Draw the changed wires, old and new in one picture, into this file (SVG).
+    #[arg(long, value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+
+    /// Let the picture replace a file that is there already.
+    #[arg(long, requires = "svg")]
+    pub force: bool,
+}
+
+/// How a difference is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum DiffFormat {
+    /// Changes by loom and device, then what they do.
+    Full,
+    /// One line a change, one a finding that came or went.
+    Short,
+    /// JSON, as `harness schema --of diff` describes it.
+    Json,
+    /// A comment on a change request, in Markdown.
+    Markdown,
+}
