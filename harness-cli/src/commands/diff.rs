@@ -40,7 +40,9 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     }
     let new = Side::file(&args.new, input)?;
     let old = Side::file_or_revision(&args.old, &args.new, input)?;
-    let compared = compare(&Pair { old, new }, &Options { modes: args.modes.clone() });
+    let mut options = Options::default();
+    options.modes.extend_from_slice(&args.modes);
+    let compared = compare(&Pair { old, new }, &options);
     known_modes(args, &compared)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
