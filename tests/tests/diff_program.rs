@@ -1,6 +1,6 @@
 //! `harness diff` as a whole: exit codes, streams and formats.
 
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
 
 use harness_cli::{Io, Terminal, exit, run};
 use harness_tests::{Done, harness_at};

@@ -69,10 +69,22 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
     caution(look, out)
 }
 
+/// Parts of the design that are named one by one; of more their kinds are.
+const MOST_GROUPS: usize = 8;
+
 /// `12 changes: 1 in parts, 3 in device vcu, 8 in loom front`.
 fn changed(compared: &Compared) -> String {
     let groups = compared.groups();
-    let parts: Vec<String> = groups.iter().map(|group| format!("{} in {}", group.changes.len(), group.title)).collect();
+    let mut parts: Vec<(String, usize)> = Vec::new();
+    for group in &groups {
+        let kind = group.title.split_once(' ').map(|(kind, _)| format!("{kind}s"));
+        let title = kind.filter(|_| groups.len() > MOST_GROUPS).unwrap_or_else(|| group.title.clone());
+        match parts.iter_mut().find(|(known, _)| *known == title) {
+            Some((_, count)) => *count += group.changes.len(),
+            None => parts.push((title, group.changes.len())),
+        }
+    }
+    let parts: Vec<String> = parts.iter().map(|(title, count)| format!("{count} in {title}")).collect();
     format!("{}: {}", counted(compared.changes.len(), "change"), parts.join(", "))
 }
 

@@ -57,9 +57,14 @@ impl Slot {
         let room = room / LETTER;
         let name = shortened(&self.name, room.max(3) as usize);
         let left = room - name.chars().count() as i32 - 2;
-        let first = self.words.first().map_or_else(String::new, |words| shortened(words, left.max(3) as usize));
-        // What has no room beside a long name stands at the other end of the line or in words.
-        let first = if left < 3 { String::new() } else { first };
+        let first = self.words.first().map_or("", String::as_str);
+        let first = match () {
+            // What has no room beside a long name stands at the other end of the line or in words.
+            () if left < 3 => String::new(),
+            // The words stand whole at the left end.
+            () if self.is_right && first.chars().count() as i32 > left => shortened("changed", left as usize),
+            () => shortened(first, left as usize),
+        };
         let more = if self.is_right { &[][..] } else { self.words.get(1..).unwrap_or_default() };
         let more = more.iter().map(|words| (String::new(), shortened(words, room.max(3) as usize)));
         std::iter::once((name, first)).chain(more).collect()

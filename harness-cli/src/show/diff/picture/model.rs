@@ -88,6 +88,7 @@ impl Picture {
             removed: edits.removed.iter().map(|(key, _)| key).collect(),
             added: edits.added.iter().map(|(key, _)| key).collect(),
             altered: by_thing(&edits.altered),
+            renamed: edits.renamed.iter().map(|renamed| (&renamed.new, &renamed.old)).collect(),
         };
         let mut wires: BTreeMap<(String, Key), Vec<Line>> = BTreeMap::new();
         for (key, thing) in edits.removed.iter().filter(|(key, _)| key.kind == Kind::Wire) {
@@ -108,12 +109,11 @@ impl Picture {
             };
             wires.entry((source.loom(thing, false), key.clone())).or_default().push(line);
         }
-        let renamed: BTreeMap<&Key, &Key> = edits.renamed.iter().map(|renamed| (&renamed.new, &renamed.old)).collect();
-        let touched: BTreeSet<&Key> = source.altered.keys().copied().chain(renamed.keys().copied()).collect();
+        let touched: BTreeSet<&Key> = source.altered.keys().copied().chain(source.renamed.keys().copied()).collect();
         for key in touched.into_iter().filter(|key| key.kind == Kind::Wire) {
             let Some(now) = sheets.new.things.get(key) else { continue };
             let alterations = source.altered.get(key).map_or(&[][..], Vec::as_slice);
-            let before = renamed.get(key).copied().or_else(|| alterations.first().map(|it| &it.old_key)).unwrap_or(key);
+            let before = source.renamed.get(key).copied().or_else(|| alterations.first().map(|it| &it.old_key)).unwrap_or(key);
             let Some(was) = sheets.old.things.get(before) else { continue };
             let lines = source.changed(was, now, alterations);
             wires.entry((source.loom(now, false), key.clone())).or_default().extend(lines);
@@ -185,6 +185,7 @@ struct Source<'a> {
     removed: BTreeSet<&'a Key>,
     added: BTreeSet<&'a Key>,
     altered: BTreeMap<&'a Key, Vec<&'a Alteration>>,
+    renamed: BTreeMap<&'a Key, &'a Key>,
 }
 
 impl Source<'_> {
@@ -235,11 +236,11 @@ impl Source<'_> {
     fn ends(&self, loom: &mut Loom) {
         let touched: BTreeSet<&Key> = loom.lines.iter().flat_map(|line| &line.ends).map(|spot| &spot.end).collect();
         let mut ends: BTreeMap<Key, End> = touched.iter().map(|key| ((*key).clone(), self.end(key))).collect();
-        let drawn: BTreeSet<&str> = loom.lines.iter().map(|line| line.name.as_str()).collect();
         let wires = self.new.things.iter().filter(|(key, thing)| {
             key.kind == Kind::Wire
                 && thing.parent.as_ref().is_some_and(|parent| parent.path == loom.name)
-                && !drawn.contains(thing.name.as_str())
+                // Also of those that find no room in the picture none may pass for unchanged.
+                && !self.is_changed(key)
         });
         for (_, wire) in wires {
             let [a, b] = self.spots(wire, false);
@@ -251,6 +252,10 @@ impl Source<'_> {
             }
         }
         loom.ends = ends;
+    }
+
+    fn is_changed(&self, key: &Key) -> bool {
+        self.added.contains(key) || self.altered.contains_key(key) || self.renamed.contains_key(key)
     }
 
     fn end(&self, key: &Key) -> End {
