@@ -1,11 +1,12 @@
 //! The rework order: what hands do, in which order, to turn what is built to one design into what another asks for.
 //!
-//! `built` is what hands find, `plan` what becomes of each thing, `apart` and `together` the steps, `apply` does them to what is built:
+//! `built` is what hands find, `plan` what becomes of each thing, `apart`, `together` and `closing` the steps, `apply` does them to what is built:
 //! that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
 
 mod apart;
 mod apply;
 mod built;
+mod closing;
 mod names;
 mod paper;
 mod plan;
@@ -107,8 +108,8 @@ pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
     apart::housings(&plan, new, &mut work);
     together::fit(&plan, &mut work);
     together::put_in(&plan, &mut work);
-    together::close(&plan, &mut work);
-    together::mate(&plan, new, &mut work);
+    closing::close(&plan, &mut work);
+    closing::mate(&plan, new, &mut work);
     let labels = labels(&plan, edits);
     let paper = paper::paper(old, new, edits, &plan);
     if work.is_empty() {
@@ -121,7 +122,7 @@ pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
         let mut isolated = Steps::default();
         apart::make_safe(old, &built, &reach_old, &mut isolated);
         let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
-        together::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
+        closing::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);
         if let Some(range) = proofs::range(&tests, When::Open) {
             let headline = format!("make {range}");
@@ -177,10 +178,10 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         }
     };
     let (before, after) = (plan.before, plan.after);
-    for key in before.labels.keys().filter(|key| together::is_labelled(plan, key)) {
+    for key in before.labels.keys().filter(|key| closing::is_labelled(plan, key)) {
         change(key, Label::Signal, before.labels.get(key), after.labels.get(key));
     }
-    for key in after.labels.keys().filter(|key| !before.labels.contains_key(key) && together::is_labelled(plan, key)) {
+    for key in after.labels.keys().filter(|key| !before.labels.contains_key(key) && closing::is_labelled(plan, key)) {
         change(key, Label::Signal, None, after.labels.get(key));
     }
     for key in after.articles.keys().filter(|key| key.kind == Kind::Element) {
