@@ -117,13 +117,16 @@ fn can_be_known(sheet: &Sheet, key: &Key) -> bool {
     named || sheet.things[key].facts.len() > 1 || sheet.things.values().any(|thing| thing.parent.as_ref() == Some(key))
 }
 
+/// From where an end of a wire goes to where.
+type Step = (Option<Item>, Option<Item>);
+
 /// Every edit in one change, and the moves of a wire lead from its old ends to the new ones.
 fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
     let told = changes(edits);
     let mut renamed = 0;
     let (mut gone, mut come): (Vec<Key>, Vec<Key>) = (Vec::new(), Vec::new());
     let mut altered: BTreeSet<(Key, String)> = BTreeSet::new();
-    let mut steps: BTreeMap<Key, Vec<(Option<Item>, Option<Item>)>> = BTreeMap::new();
+    let mut steps: BTreeMap<Key, Vec<Step>> = BTreeMap::new();
     for change in &told {
         prop_assert!(!change.headline().is_empty());
         match change {

@@ -52,7 +52,9 @@ fn code(text: &str) -> &str {
 /// Whether a source holds tests alone.
 fn is_test(path: &Path) -> bool {
     let name = path.file_stem().and_then(|name| name.to_str()).unwrap_or("");
-    ["tests", "properties", "reference_solve"].contains(&name) || path.components().any(|part| part.as_os_str() == "tests")
+    // The checkout itself may lie in a folder called `tests`.
+    let within = path.strip_prefix(project()).unwrap_or(path);
+    ["tests", "properties", "reference_solve"].contains(&name) || within.components().any(|part| part.as_os_str() == "tests")
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.

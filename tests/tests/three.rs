@@ -357,7 +357,7 @@ proptest! {
             for _ in 0..count {
                 let wires = &mut design.looms[loom].what.wires;
                 let at = numbers.below(wires.len());
-                wires[at].what.size = *numbers.pick(&designs::SIZES);
+                wires[at].what.size = numbers.pick(&designs::SIZES);
                 wires[at].what.length += 10;
                 wires[at].gone |= numbers.below(5) == 0;
             }

@@ -15,8 +15,8 @@ impl Numbers {
         (self.0 >> 33) as usize % limit.max(1)
     }
 
-    pub fn pick<'a, T>(&mut self, from: &'a [T]) -> &'a T {
-        &from[self.below(from.len())]
+    pub fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+        from[self.below(from.len())]
     }
 }
 
@@ -104,8 +104,8 @@ impl Design {
         let kinds = all(2, "kind-", |number| (number, 300 + 500 * number));
         let devices = all(3 + size, "unit-", |_| {
             let kind = (numbers.below(3) == 0).then(|| numbers.below(2));
-            let housing = kind.map_or_else(|| numbers.below(3), |kind| kind);
-            let signals = (0..2).map(|_| (*numbers.pick(&SIGNALS)).to_owned()).collect();
+            let housing = kind.unwrap_or_else(|| numbers.below(3));
+            let signals = (0..2).map(|_| numbers.pick(&SIGNALS).to_owned()).collect();
             Device { zone: numbers.below(2), kind, housing, signals, load: (100 * (1 + numbers.below(9)), numbers.below(2)) }
         });
         let count = 1 + size.min(3);
@@ -135,8 +135,8 @@ impl Design {
                 };
                 let what = Wire {
                     ends: [from, to],
-                    size: *numbers.pick(&SIZES),
-                    colour: *numbers.pick(&COLOURS),
+                    size: numbers.pick(&SIZES),
+                    colour: numbers.pick(&COLOURS),
                     length: 300 + 10 * numbers.below(200),
                 };
                 loom.wires.push(Named { name: (101 + wire).to_string(), gone: false, what });

@@ -39,9 +39,12 @@ fn depth(sheet: &Sheet, key: &Key) -> usize {
 
 type Way = BTreeMap<Key, Key>;
 
+/// What lies in one thing and is of one kind, in the old and in the new revision.
+type Groups = BTreeMap<(Kind, Option<Key>), (Vec<Key>, Vec<Key>)>;
+
 /// All ways to go on with the things at a depth.
 fn deeper(old: &Sheet, new: &Sheet, way: &Way, at: usize) -> Option<Vec<Way>> {
-    let mut groups: BTreeMap<(Kind, Option<Key>), (Vec<Key>, Vec<Key>)> = BTreeMap::new();
+    let mut groups = Groups::new();
     for (key, thing) in old.things.iter().filter(|(key, _)| depth(old, key) == at) {
         let parent = thing.parent.as_ref().and_then(|parent| way.get(parent)).cloned();
         groups.entry((key.kind, parent)).or_default().0.push(key.clone());

@@ -32,8 +32,8 @@ pub fn work(design: &mut Design, numbers: &mut Numbers, serial: usize) {
     let wires = loom.wires.len();
     let wire = numbers.below(wires);
     match numbers.below(14) {
-        0 => loom.wires[wire].what.size = *numbers.pick(&SIZES),
-        1 => loom.wires[wire].what.colour = *numbers.pick(&COLOURS),
+        0 => loom.wires[wire].what.size = numbers.pick(&SIZES),
+        1 => loom.wires[wire].what.colour = numbers.pick(&COLOURS),
         2 => loom.wires[wire].what.length += 50,
         3 => loom.wires[wire].gone = true,
         4 => {
@@ -49,7 +49,7 @@ pub fn work(design: &mut Design, numbers: &mut Numbers, serial: usize) {
         }
         6 => {
             let ends = [0, 1].map(|_| somewhere(loom.ends.len(), loom.splices.len(), numbers));
-            let what = Wire { ends, size: *numbers.pick(&SIZES), colour: *numbers.pick(&COLOURS), length: 500 };
+            let what = Wire { ends, size: numbers.pick(&SIZES), colour: numbers.pick(&COLOURS), length: 500 };
             loom.wires.push(Named { name: (500 + serial).to_string(), gone: false, what });
         }
         7 => loom.splices.push(Named { name: format!("SN{serial}"), gone: false, what: numbers.below(2) }),
