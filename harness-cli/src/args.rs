@@ -271,6 +271,8 @@ pub enum SchemaOf {
     Loads,
     /// What `harness diff --format json` writes.
     Diff,
+    /// What `harness diff --rework --format json` writes.
+    Rework,
 }
 
 /// The level from which a finding fails the check.

@@ -30,6 +30,10 @@ pub struct Diff {
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     pub fail_on: FailOn,
 
+    /// Tell the order of steps instead, that turns what is built to OLD into NEW: what to take out, cut open, put in, test.
+    #[arg(long, conflicts_with = "svg")]
+    pub rework: bool,
+
     /// Compute in this mode only; may be repeated.
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,

@@ -20,6 +20,7 @@ use harness_core::{
         Edits, Kind, Sheet, changes,
         effect::{Pair, Threshold, effect},
         renames::Renames,
+        rework::rework,
         sheet,
     },
     finding::Level,
@@ -55,6 +56,9 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
 }
 
 fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    if args.rework {
+        return write_rework(args.format, compared, look, out);
+    }
     match args.format {
         DiffFormat::Full => {
             diff::full::write(compared, look, out)?;
@@ -65,6 +69,17 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
         DiffFormat::Short => diff::short::write(compared, look, out)?,
         DiffFormat::Json => diff::json::write(compared, out)?,
         DiffFormat::Markdown => diff::markdown::write(compared, out)?,
+    }
+    out.flush()
+}
+
+fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let order = rework(&compared.sheets.old, &compared.sheets.new, &compared.edits);
+    match format {
+        DiffFormat::Full => diff::rework::full(compared, &order, look, out)?,
+        DiffFormat::Short => diff::rework::short(compared, &order, look, out)?,
+        DiffFormat::Json => diff::rework::json(compared, &order, out)?,
+        DiffFormat::Markdown => diff::rework::markdown(compared, &order, out)?,
     }
     out.flush()
 }

@@ -6,6 +6,8 @@ pub mod json;
 mod json_effect;
 pub mod markdown;
 pub mod picture;
+pub mod rework;
+mod rework_json;
 pub mod short;
 
 use super::Checked;

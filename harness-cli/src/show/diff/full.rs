@@ -38,7 +38,7 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
     let findings = compared.findings();
     let unread = unread.join("; ");
     let rows = [("design", design.as_str()), ("changed", &changed), ("findings", &findings), ("not compared", &unread)];
-    pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)?;
+    said(&rows, look, out)?;
     for group in compared.groups() {
         writeln!(out)?;
         heading(&printable(&group.title), look, out)?;
@@ -72,6 +72,12 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
 /// Parts of the design that are named one by one; of more their kinds are.
 const MOST_GROUPS: usize = 8;
 
+/// The rows that say something, in two columns.
+pub(super) fn said(rows: &[(&str, &str)], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let rows: Vec<_> = rows.iter().filter(|(_, value)| !value.is_empty()).copied().collect();
+    pairs(&rows, look, out)
+}
+
 /// `12 changes: 1 in parts, 3 in device vcu, 8 in loom front`.
 fn changed(compared: &Compared) -> String {
     let groups = compared.groups();
@@ -88,7 +94,7 @@ fn changed(compared: &Compared) -> String {
     format!("{}: {}", counted(compared.changes.len(), "change"), parts.join(", "))
 }
 
-fn heading(text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn heading(text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", paint(look, palette::heading(), text))
 }
 
@@ -113,7 +119,7 @@ fn write_item(item: &Item, look: Look, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// Running text behind `first`, its further lines behind `then`.
-fn flow(first: &str, then: &str, text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn flow(first: &str, then: &str, text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let room = look.width.saturating_sub(first.len().max(then.len())).max(20);
     for (at, line) in wrap(&printable(text), room).iter().enumerate() {
         writeln!(out, "{}{line}", if at == 0 { first } else { then })?;

@@ -155,7 +155,7 @@ fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {
 }
 
 /// A name as it is written: without the mark that keeps kinds of devices apart from devices.
-fn name(key: &Key) -> &str {
+pub(super) fn name(key: &Key) -> &str {
     key.path.strip_prefix("kind ").unwrap_or(&key.path)
 }
 
@@ -176,7 +176,7 @@ fn place(place: &Place) -> Option<String> {
     place.as_ref().map(item)
 }
 
-fn item(item: &Item) -> String {
+pub(super) fn item(item: &Item) -> String {
     match item {
         Item::Word(word) => word.clone(),
         Item::Thing(key, rest) if rest.is_empty() => name(key).to_owned(),
