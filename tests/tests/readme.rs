@@ -94,13 +94,24 @@ fn the_loads_shown_are_those_of_the_example() {
 
 #[test]
 fn the_comparison_shown_is_that_of_the_lift() {
+    shown_of_the_lift("from fixtures/orchard-lift", &[]);
+}
+
+#[test]
+fn the_order_shown_is_that_of_the_lift() {
+    shown_of_the_lift("cut open", &["--rework"]);
+}
+
+/// Every paragraph of the block that begins with `start` is one that the program prints of the two revisions of the lift.
+fn shown_of_the_lift(start: &str, more: &[&str]) {
     let folder = "../fixtures/orchard-lift";
     let (old, new) = (format!("{folder}/revision-a.yaml"), format!("{folder}/revision-b.yaml"));
-    let done = harness_at(Terminal::PIPE, "", &["diff", &old, &new]);
+    let arguments: Vec<&str> = ["diff", &old, &new].into_iter().chain(more.iter().copied()).collect();
+    let done = harness_at(Terminal::PIPE, "", &arguments);
     assert_eq!((done.code, done.err.as_str()), (1, ""));
     let drawn = done.out.replace("../fixtures", "fixtures");
     let shown = blocks("text");
-    let lift = shown.iter().find(|block| block.starts_with("from fixtures/orchard-lift")).expect("the README shows a comparison");
+    let lift = shown.iter().find(|block| block.starts_with(start)).expect("the README shows it");
     for paragraph in lift.trim_end().split("\n\n") {
         assert!(drawn.contains(paragraph), "not as drawn:\n{paragraph}\n\n{drawn}");
     }

@@ -74,7 +74,12 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let order = rework(&compared.sheets.old, &compared.sheets.new, &compared.edits);
+    let mut order = rework(&compared.sheets.old, &compared.sheets.new, &compared.edits);
+    let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
+    if grave > 0 {
+        let told = format!("the changes brought {}: look at them before a wire is cut", diff::counted(grave, "grave finding"));
+        order.cautions.insert(0, told);
+    }
     match format {
         DiffFormat::Full => diff::rework::full(compared, &order, look, out)?,
         DiffFormat::Short => diff::rework::short(compared, &order, look, out)?,

@@ -175,6 +175,6 @@ fn by_level(list: &[Told]) -> String {
 }
 
 /// `1 change`, `2 changes`.
-pub(super) fn counted(number: usize, one: &str) -> String {
+pub(crate) fn counted(number: usize, one: &str) -> String {
     format!("{number} {one}{}", if number == 1 { "" } else { "s" })
 }
