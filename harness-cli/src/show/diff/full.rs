@@ -88,7 +88,7 @@ fn changed(compared: &Compared) -> String {
     format!("{}: {}", counted(compared.changes.len(), "change"), parts.join(", "))
 }
 
-fn heading(text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn heading(text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", paint(look, palette::heading(), text))
 }
 
@@ -113,7 +113,7 @@ fn write_item(item: &Item, look: Look, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// Running text behind `first`, its further lines behind `then`.
-fn flow(first: &str, then: &str, text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn flow(first: &str, then: &str, text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let room = look.width.saturating_sub(first.len().max(then.len())).max(20);
     for (at, line) in wrap(&printable(text), room).iter().enumerate() {
         writeln!(out, "{}{line}", if at == 0 { first } else { then })?;

@@ -24,7 +24,7 @@ struct DiffJson<'a> {
 }
 
 #[derive(Serialize)]
-struct RevisionJson<'a> {
+pub(super) struct RevisionJson<'a> {
     file: String,
     files: Vec<String>,
     design: &'a str,
@@ -155,7 +155,7 @@ fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {
 }
 
 /// A name as it is written: without the mark that keeps kinds of devices apart from devices.
-fn name(key: &Key) -> &str {
+pub(super) fn name(key: &Key) -> &str {
     key.path.strip_prefix("kind ").unwrap_or(&key.path)
 }
 

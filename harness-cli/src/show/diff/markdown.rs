@@ -104,7 +104,7 @@ fn items(section: &Section, most: usize, out: &mut dyn Write) -> io::Result<()> 
 
 /// `text` as Markdown that shows it: what stands between two backticks becomes code, all else that Markdown or HTML would take
 /// for a mark is escaped.
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     let text = printable(text);
     let pieces: Vec<&str> = text.split('`').collect();
     // With a backtick left over, which pair is one can't be known.
@@ -159,7 +159,7 @@ fn plain(text: &str) -> String {
 }
 
 /// A name as code.
-fn code(text: &str) -> String {
+pub(super) fn code(text: &str) -> String {
     let text = printable(text);
     // A fence is one backtick longer than any run within.
     let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or(0);
