@@ -47,7 +47,8 @@ pub enum Command {
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
-    /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings.
+    /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; or two branches
+    /// with what they come from: what collides.
     Diff(Diff),
     /// Show what a rule checks, why, and how to mend what it finds.
     Explain(Explain),
@@ -273,6 +274,8 @@ pub enum SchemaOf {
     Diff,
     /// What `harness diff --rework --format json` writes.
     Rework,
+    /// What `harness diff --three --format json` writes.
+    Collisions,
 }
 
 /// The level from which a finding fails the check.

@@ -1,7 +1,5 @@
 //! `harness diff --rework` as a whole: the order as text, lines, checklist and JSON.
 
-#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails by panicking")]
-
 use harness_cli::{Terminal, exit};
 use harness_tests::{Done, harness_at};
 use unicode_width::UnicodeWidthStr;

@@ -6,21 +6,35 @@ use std::path::PathBuf;
 
 const EXIT_CODES: &str = "\
 Exit codes:
-  0  the same, or changes that brought no finding at or above the fail level
-  1  changes that brought one
+  0  the same, or changes that brought no finding at or above the fail level; with --three: no certain collision
+  1  changes that brought one; with --three: a certain collision
   2  the job could not be done: arguments, an unreadable file, an unknown mode or revision";
+
+const USAGE: &str = "\
+harness diff [OPTIONS] <OLD> <NEW>
+       harness diff --three [OPTIONS] <BASE> <OURS> <THEIRS>";
 
 /// Arguments of `harness diff`.
 #[derive(Debug, Args)]
-#[command(after_help = EXIT_CODES)]
+#[command(after_help = EXIT_CODES, override_usage = USAGE)]
 pub struct Diff {
     /// The older revision: a file, `-` for standard input, or a git revision such as `HEAD~1`, which means NEW as it stood there.
-    #[arg(value_name = "OLD")]
+    /// With --three the base that both branches come from; a revision means THEIRS as it stood there.
+    #[arg(value_name = "OLD|BASE")]
     pub old: PathBuf,
 
-    /// The newer revision: a file; `-` reads it from standard input.
-    #[arg(value_name = "NEW")]
+    /// The newer revision: a file; `-` reads it from standard input. With --three our branch: a file, `-` or a git revision.
+    #[arg(value_name = "NEW|OURS")]
     pub new: PathBuf,
+
+    /// With --three their branch: a file, or `-`.
+    #[arg(value_name = "THEIRS", requires = "three")]
+    pub theirs: Option<PathBuf>,
+
+    /// Tell where two branches collide in meaning, though their texts may merge: what both change of one thing, what one removes and
+    /// the other builds on, what both put in one place.
+    #[arg(long, requires = "theirs", conflicts_with_all = ["svg", "force", "modes", "fail_on", "rework"])]
+    pub three: bool,
 
     /// How to show what changed.
     #[arg(long, value_name = "FORMAT", default_value = "full")]

@@ -9,6 +9,7 @@ pub mod loads;
 mod many;
 pub mod rules;
 pub mod schema;
+pub mod three;
 mod touched;
 pub mod trace;
 

@@ -22,6 +22,9 @@ pub const DIFF_SCHEMA: &str = include_str!("../../diff.schema.json");
 /// The JSON Schema (draft 2020-12) of `harness diff --rework --format json`.
 pub const REWORK_SCHEMA: &str = include_str!("../../rework.schema.json");
 
+/// The JSON Schema (draft 2020-12) of `harness diff --three --format json`.
+pub const COLLISIONS_SCHEMA: &str = include_str!("../../collisions.schema.json");
+
 /// Prints the schema asked for.
 ///
 /// # Errors
@@ -37,6 +40,7 @@ pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
         SchemaOf::Loads => out.write_all(LOADS_SCHEMA.as_bytes())?,
         SchemaOf::Diff => out.write_all(DIFF_SCHEMA.as_bytes())?,
         SchemaOf::Rework => out.write_all(REWORK_SCHEMA.as_bytes())?,
+        SchemaOf::Collisions => out.write_all(COLLISIONS_SCHEMA.as_bytes())?,
     }
     out.flush()?;
     Ok(exit::CLEAN)

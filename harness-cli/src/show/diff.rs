@@ -9,6 +9,8 @@ pub mod picture;
 pub mod rework;
 mod rework_json;
 pub mod short;
+pub mod three;
+mod three_json;
 
 use super::Checked;
 use harness_core::{
@@ -109,17 +111,8 @@ impl Compared {
     /// What could not be compared, because it could not be read.
     #[must_use]
     pub fn unread(&self) -> Vec<String> {
-        let sides = [("older", &self.old), ("newer", &self.new)];
-        let told = sides.iter().filter_map(|(which, checked)| {
-            let findings = &checked.report.findings;
-            let mistakes = findings.iter().filter(|it| it.rule.starts_with("format/") && it.level >= Level::Error).count();
-            let file = checked.shown(&checked.root);
-            (mistakes > 0).then(|| {
-                let mistakes = counted(mistakes, "mistake");
-                format!("what the {which} revision says at {mistakes} of reading (`harness check {file}` tells them)")
-            })
-        });
-        told.collect()
+        let sides = [("the older revision", &self.old), ("the newer revision", &self.new)];
+        sides.iter().filter_map(|(whose, checked)| unread(whose, checked)).collect()
     }
 
     /// The name and revision of the design, and those it had where they were others.
@@ -152,6 +145,17 @@ impl Compared {
         };
         format!("came: {}; went: {}; stay: {stay}{changed}", told(&findings.came), told(&findings.went))
     }
+}
+
+/// What of a design could not be compared, because it could not be read.
+fn unread(whose: &str, checked: &Checked) -> Option<String> {
+    let findings = &checked.report.findings;
+    let mistakes = findings.iter().filter(|it| it.rule.starts_with("format/") && it.level >= Level::Error).count();
+    let file = checked.shown(&checked.root);
+    (mistakes > 0).then(|| {
+        let mistakes = counted(mistakes, "mistake");
+        format!("what {whose} says at {mistakes} of reading (`harness check {file}` tells them)")
+    })
 }
 
 fn or_unnamed(name: &str) -> &str {

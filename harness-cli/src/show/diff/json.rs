@@ -24,7 +24,7 @@ struct DiffJson<'a> {
 }
 
 #[derive(Serialize)]
-struct RevisionJson<'a> {
+pub(super) struct RevisionJson<'a> {
     file: String,
     files: Vec<String>,
     design: &'a str,
