@@ -38,14 +38,21 @@ pub(super) fn names(old: &Sheet, new: &Sheet, edits: &Edits) -> BTreeMap<Key, Ke
             firm.insert(key, called);
         }
     }
-    for key in all.keys().filter(|key| given.contains(*key)) {
-        if !firm.contains_key(key) {
-            let mut mark = format!("{} (goes)", key.path);
-            while given.contains(&Key::new(key.kind, mark.as_str())) {
-                mark.push('\'');
-            }
-            firm.insert(key.clone(), Key::new(key.kind, mark));
+    let (tops, parts): (Vec<_>, Vec<_>) =
+        all.iter().filter(|(key, _)| !firm.contains_key(*key)).partition(|(_, thing)| thing.parent.is_none());
+    for (key, thing) in tops.into_iter().chain(parts) {
+        // What goes is called after the loom or device that it still lies in.
+        let above = thing.parent.as_ref().and_then(|parent| firm.get(parent));
+        let path = above.map_or_else(|| key.path.clone(), |above| format!("{}.{}", above.path, thing.name));
+        let mut called = Key::new(key.kind, path);
+        if given.contains(&called) {
+            called.path.push_str(" (goes)");
         }
+        while given.contains(&called) {
+            called.path.push('\'');
+        }
+        given.insert(called.clone());
+        firm.insert(key.clone(), called);
     }
     firm.retain(|key, called| key != called);
     firm
