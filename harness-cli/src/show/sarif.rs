@@ -211,6 +211,7 @@ impl Writing {
             related_locations: related.collect(),
             partial_fingerprints: BTreeMap::from([(FINGERPRINT, fingerprint)]),
             suppressions: self.suppressed.then(|| self.suppression(checked, finding).into_iter().collect()),
+            baseline_state: checked.report.compared.map(|_| if finding.known { "unchanged" } else { "new" }),
             properties: ResultProperties { harness_level: finding.level.name(), concerns: &finding.concerns },
         }
     }

@@ -143,6 +143,8 @@ pub(super) struct ResultOf<'a> {
     pub partial_fingerprints: BTreeMap<&'static str, String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub suppressions: Option<Vec<Suppression<'a>>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub baseline_state: Option<&'static str>,
     pub properties: ResultProperties<'a>,
 }
 

@@ -5,7 +5,7 @@
 use super::{over_conductor, report, shapes, written};
 use harness_cli::show::{Checked, Failed, Run, Untouched, junit, sarif, workflow};
 use harness_core::{
-    Report,
+    Compared, Report,
     date::Date,
     finding::{Finding, Level, Waived},
     rules,
@@ -87,6 +87,26 @@ fn every_shape_in_sarif() {
     assert_eq!(sarif_faults(&value), Vec::<String>::new());
     value["runs"][0]["results"][0]["level"] = "danger".into();
     assert_eq!(sarif_faults(&value).len(), 1, "the schema has to refuse a level that SARIF does not have");
+}
+
+/// SARIF 2.1.0, 3.27.24: with a baseline each result says whether it is new; without one none does.
+#[test]
+fn sarif_says_what_a_baseline_knew() {
+    let mut whole = Whole::new();
+    let states = |whole: &Whole| {
+        let text = written(|out| sarif::write(&whole.run(Level::Error), out));
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(sarif_faults(&value), Vec::<String>::new());
+        let results = value["runs"][0]["results"].as_array().unwrap();
+        results.iter().map(|it| it["baselineState"].as_str().unwrap_or("-").to_owned()).collect::<Vec<_>>()
+    };
+    assert!(states(&whole).iter().all(|state| state == "-"));
+    whole.designs[0].report.compared = Some(Compared::default());
+    whole.designs[0].report.findings[0].known = true;
+    let told = states(&whole);
+    let count = whole.designs[0].report.findings.len();
+    assert_eq!(told.iter().filter(|state| *state == "unchanged").count(), 1, "{told:?}");
+    assert_eq!(told.iter().filter(|state| *state == "new").count(), count - 1, "{told:?}");
 }
 
 #[test]
