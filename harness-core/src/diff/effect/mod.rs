@@ -28,7 +28,7 @@ pub use threshold::Threshold;
 use super::renames::Renames;
 use crate::{analysis::Analysis, dossier::Loads, report::Report};
 use rustc_hash::FxHashMap;
-use std::borrow::Cow;
+use std::{borrow::Cow, thread};
 
 /// A figure before and after.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -105,15 +105,20 @@ pub fn effect(
     threshold: Threshold,
 ) -> Effect {
     let designs = Pair { old, new };
-    let rows = Pair { old: Loads::of(old), new: Loads::of(new) };
-    Effect {
-        findings: findings::compare(Pair { old: old_report, new: new_report }, renames),
-        conductors: conductors::compare(designs, &rows, renames, &threshold),
-        fuses: fuses::compare(&rows, renames, &threshold),
-        loads: loads::compare(designs, renames, &threshold),
-        nets: nets::compare(designs, renames),
-        modes: modes::compare(designs),
-    }
+    thread::scope(|scope| {
+        // Loads and nets ask nothing of the rows; both halves cost about the same.
+        let beside = scope.spawn(|| (loads::compare(designs, renames, &threshold), nets::compare(designs, renames)));
+        let rows = Pair { old: Loads::of(old), new: Loads::of(new) };
+        let findings = findings::compare(Pair { old: old_report, new: new_report }, renames);
+        let conductors = conductors::compare(designs, &rows, renames, &threshold);
+        let fuses = fuses::compare(&rows, renames, &threshold);
+        let (loads, nets) = match beside.join() {
+            Ok(told) => told,
+            // Nothing there panics; if it did, an empty comparison would be a lie.
+            Err(panic) => std::panic::resume_unwind(panic),
+        };
+        Effect { findings, conductors, fuses, loads, nets, modes: modes::compare(designs) }
+    })
 }
 
 /// The name that a thing of both designs had, where it was another.
