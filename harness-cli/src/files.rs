@@ -82,11 +82,7 @@ impl Files for DiskFiles {
         if name == self.root {
             return Ok(self.bytes.clone());
         }
-        // The library resolves `..` and refuses what leaves the folder; a second lock costs nothing.
-        let inside = |part: &str| !matches!(part, "" | "." | "..") && !part.contains([':', '\\']);
-        if !name.split('/').all(inside) {
-            return Err(FileError::Unreadable("it lies outside the folder of the design".to_owned()));
-        }
+        stays_inside(name)?;
         let path = self.folder.join(name);
         match fs::metadata(&path) {
             // A pipe or a device in an include would hang the check.
@@ -99,6 +95,16 @@ impl Files for DiskFiles {
             _ => FileError::Unreadable(reason(&error)),
         })
     }
+}
+
+/// Refuses a name that leads out of the folder of the design: the library resolves `..` and refuses it too, but a second lock
+/// costs nothing.
+pub(crate) fn stays_inside(name: &str) -> Result<(), FileError> {
+    let inside = |part: &str| !matches!(part, "" | "." | "..") && !part.contains([':', '\\']);
+    if name.split('/').all(inside) {
+        return Ok(());
+    }
+    Err(FileError::Unreadable("it lies outside the folder of the design".to_owned()))
 }
 
 /// Writes a file whole or not at all: beside its place first, then into it in one step.

@@ -10,7 +10,7 @@ mod snapshot;
 pub use changed::changed_since;
 pub use since::Since;
 
-use crate::{failure::Failure, suggest::did_you_mean};
+use crate::{failure::Failure, files::stays_inside, suggest::did_you_mean};
 use git::Place;
 use harness_core::{FileError, Files};
 use snapshot::Snapshot;
@@ -80,11 +80,7 @@ impl Files for RevisionFiles {
         if name == self.root {
             return Ok(self.bytes.clone());
         }
-        // The library resolves `..` and refuses what leaves the folder; a second lock costs nothing.
-        let inside = |part: &str| !matches!(part, "" | "." | "..") && !part.contains([':', '\\']);
-        if !name.split('/').all(inside) {
-            return Err(FileError::Unreadable("it lies outside the folder of the design".to_owned()));
-        }
+        stays_inside(name)?;
         self.snapshot.read(&joined(&self.within, name))
     }
 }

@@ -200,7 +200,6 @@ impl Writing {
             message: (!label.text.is_empty()).then(|| plain(&printable(&label.text))),
             ..self.location(checked, label.span)
         });
-        let fingerprint = if finding.fingerprint.is_empty() { finding.identity() } else { finding.fingerprint.clone() };
         ResultOf {
             rule_id: finding.rule,
             rule_index: self.numbers.get(finding.rule).copied(),
@@ -209,7 +208,7 @@ impl Writing {
             analysis_target: elsewhere.then_some(root),
             locations: [Location { logical_locations, ..place }],
             related_locations: related.collect(),
-            partial_fingerprints: BTreeMap::from([(FINGERPRINT, fingerprint)]),
+            partial_fingerprints: BTreeMap::from([(FINGERPRINT, finding.fingerprint.clone())]),
             suppressions: self.suppressed.then(|| self.suppression(checked, finding).into_iter().collect()),
             baseline_state: checked.report.compared.map(|_| if finding.known { "unchanged" } else { "new" }),
             properties: ResultProperties { harness_level: finding.level.name(), concerns: &finding.concerns },

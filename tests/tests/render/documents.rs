@@ -8,6 +8,7 @@ use harness_core::{
     Compared, Report,
     date::Date,
     finding::{Finding, Level, Waived},
+    review::fingerprint,
     rules,
     text::{FileId, SourceFile, Sources, Span},
 };
@@ -41,7 +42,9 @@ impl Whole {
         findings.push(known("conductor/undersized"));
         let mut sources = Sources::new();
         sources.add(SourceFile::new("-".to_owned(), "format: 1\n".to_owned())).unwrap();
-        let other = Report { sources, findings: vec![known("review/missing-fact")], ..Report::default() };
+        let mut alone = vec![known("review/missing-fact")];
+        fingerprint(&mut alone);
+        let other = Report { sources, findings: alone, ..Report::default() };
         let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
         designs[0].prefix = "designs, old/100%/a:b/".to_owned();
         let failed = |design: &str| Failed {
