@@ -11,9 +11,9 @@ mod revisions;
 
 use generator::design;
 use harness_core::{
-    FileError, Files, MemoryFiles, Options, check, document,
-    electrical::{self, solve},
-    model, network,
+    FileError, Files, MemoryFiles, Options, check,
+    circuit::solve,
+    electrical, format, model, network,
     text::{self, Names, Sources},
 };
 use one_network::one_network;
@@ -97,22 +97,22 @@ fn parse(netlist: &str) {
 }
 
 fn load(netlist: &str) {
-    black_box(document::load(&files(netlist), "design.yaml"));
+    black_box(format::read(&files(netlist), "design.yaml"));
 }
 
 fn to_model(netlist: &str) {
-    let loaded = document::load(&files(netlist), "design.yaml");
+    let loaded = format::read(&files(netlist), "design.yaml");
     black_box(model::build(loaded.design, loaded.names));
 }
 
 fn to_network(netlist: &str) {
-    let loaded = document::load(&files(netlist), "design.yaml");
+    let loaded = format::read(&files(netlist), "design.yaml");
     let (model, _) = model::build(loaded.design, loaded.names);
     black_box(network::network(&model));
 }
 
 fn to_electrical(netlist: &str) {
-    let loaded = document::load(&files(netlist), "design.yaml");
+    let loaded = format::read(&files(netlist), "design.yaml");
     let (model, _) = model::build(loaded.design, loaded.names);
     let network = network::network(&model);
     let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
@@ -169,7 +169,7 @@ struct ModeTimes {
 
 /// The best times of the circuit of one mode, its operating point, and its fault pass; they take turns as the stages do.
 fn one_mode(rounds: usize, netlist: &str) -> Option<ModeTimes> {
-    let loaded = document::load(&files(netlist), "design.yaml");
+    let loaded = format::read(&files(netlist), "design.yaml");
     let (model, _) = model::build(loaded.design, loaded.names);
     let network = network::network(&model);
     // In this mode everything runs.

@@ -3,7 +3,7 @@
 use super::generator::{Numbers, design};
 use harness_core::{
     MemoryFiles, Options, check,
-    diff::{Edits, changes, collisions, sheet},
+    diff::{Edits, changes, collisions, inventory},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -15,9 +15,9 @@ pub fn table() {
     let old = design(WIRES, 7);
     let (new, other) = (revised(&old, 1), revised(&old, 2));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
-    let read = |text: &str| sheet(&files(text), "design.yaml");
+    let read = |text: &str| inventory(&files(text), "design.yaml");
     let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Options::default()))));
-    let sheets = best(|| drop(black_box((read(&old), read(&new)))));
+    let inventories = best(|| drop(black_box((read(&old), read(&new)))));
     let (before, now, theirs) = (read(&old), read(&new), read(&other));
     let difference = best(|| drop(black_box(Edits::between(&before, &now))));
     let edits = Edits::between(&before, &now);
@@ -30,8 +30,13 @@ pub fn table() {
         edits.added.len(),
         edits.altered.len()
     );
-    let rows =
-        [("both sheets", sheets), ("difference", difference), ("changes", telling), ("three sheets", three), ("check", whole)];
+    let rows = [
+        ("both inventories", inventories),
+        ("difference", difference),
+        ("changes", telling),
+        ("three inventories", three),
+        ("check", whole),
+    ];
     for (name, seconds) in rows {
         println!("{name:>14} {:8.1} ms {:5.2} of a check", 1e3 * seconds, seconds / whole);
     }

@@ -2,16 +2,16 @@
 
 use crate::{
     analysis::Analysis,
-    document::{self, faults},
     electrical,
     files::Files,
     finding::{Finding, Level},
+    format::{self, rules as format_rules},
     model::{self, ModeId, Model},
-    near::nearest,
     network::{self, Network},
     report::{HotConductor, ModeSummary, Options, Report, Summary},
     review::{self, Scope},
     rules,
+    suggest::nearest,
 };
 use std::{
     num::NonZero,
@@ -43,7 +43,7 @@ pub fn analyse<T>(
     options: &Options,
     look: impl FnOnce(&Analysis<'_>, &Report) -> T,
 ) -> (Report, T) {
-    let loaded = document::load(files, root);
+    let loaded = format::read(files, root);
     let mut findings = loaded.findings;
     let (model, mistakes) = model::build(loaded.design, loaded.names);
     findings.extend(mistakes);
@@ -112,7 +112,7 @@ fn raise_levels(model: &Model, findings: &mut [Finding]) -> Vec<Finding> {
     for (name, level, span) in &model.policy.levels {
         let text = model.text(*name);
         let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
-            let finding = faults::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", document::clip(text)));
+            let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", format::clip(text)));
             wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
                 Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
                 None => finding.label("unknown rule").help("`harness rules` lists them"),
@@ -121,7 +121,7 @@ fn raise_levels(model: &Model, findings: &mut [Finding]) -> Vec<Finding> {
         };
         if *level < rule.level {
             wrong.push(
-                faults::UNEXPECTED_VALUE
+                format_rules::UNEXPECTED_VALUE
                     .finding(*span, format!("the level of `{text}` can't be lowered from {} to {level}", rule.level))
                     .label("lower than the default")
                     .help("take the line out; a finding that was reviewed gets a waiver with its reason"),

@@ -22,8 +22,10 @@ pub mod text;
 // The modules stand in the order in which a netlist goes through them.
 pub mod analysis;
 pub mod diff;
-pub mod document;
-pub mod dossier;
+pub mod format;
+pub mod inspect;
+
+pub mod circuit;
 pub mod electrical;
 pub mod model;
 pub mod network;
@@ -36,11 +38,11 @@ mod check;
 pub mod date;
 pub mod files;
 pub mod finding;
-mod near;
 pub mod report;
 pub mod rule;
+mod suggest;
 
 pub use check::{analyse, check};
-pub use document::{reference, schema};
 pub use files::{FileError, Files, MemoryFiles};
+pub use format::{reference, schema};
 pub use report::{Compared, HotConductor, ModeSummary, Options, Report, Summary};

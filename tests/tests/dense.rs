@@ -19,10 +19,7 @@ mod networks;
 mod short;
 
 use harness_core::{
-    electrical::{
-        circuit::{Branch, BranchKind, Circuit},
-        short::Shorts,
-    },
+    circuit::{Branch, BranchKind, Circuit, ports::Shorts},
     quantity::{Ampere, Ohm, Volt},
 };
 

@@ -21,12 +21,12 @@ mod reading;
 mod writer;
 
 use designs::{Design, Named, Numbers};
-use harness_core::diff::{Change, Edits, Exchange, Item, Key, Kind, Sheet, changes, pairs, sheet};
+use harness_core::diff::{Change, Edits, Exchange, Inventory, Item, Key, Kind, changes, inventory, pairs};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
-fn read(design: &Design) -> Sheet {
-    sheet(&writer::plain(&design.text()), "design.yaml")
+fn read(design: &Design) -> Inventory {
+    inventory(&writer::plain(&design.text()), "design.yaml")
 }
 
 /// A design and what became of it.
@@ -58,7 +58,7 @@ proptest! {
         let plain = read(&design);
         prop_assert!(plain.things.len() > 30, "{} things were read", plain.things.len());
         prop_assert!(Edits::between(&plain, &plain).is_empty());
-        let other = sheet(&writer::reformed(&design.text(), form), "design.yaml");
+        let other = inventory(&writer::reformed(&design.text(), form), "design.yaml");
         prop_assert_eq!(Edits::between(&plain, &other), Edits::default());
         prop_assert_eq!(plain, other);
     }
@@ -111,10 +111,10 @@ proptest! {
 }
 
 /// Whether there is anything by which a thing could be known again: facts, parts, or who names it.
-fn can_be_known(sheet: &Sheet, key: &Key) -> bool {
+fn can_be_known(inventory: &Inventory, key: &Key) -> bool {
     let names = |item: &Item| matches!(item, Item::Thing(named, _) if named == key);
-    let named = sheet.things.values().any(|thing| thing.facts.values().flat_map(|fact| &fact.items).any(names));
-    named || sheet.things[key].facts.len() > 1 || sheet.things.values().any(|thing| thing.parent.as_ref() == Some(key))
+    let named = inventory.things.values().any(|thing| thing.facts.values().flat_map(|fact| &fact.items).any(names));
+    named || inventory.things[key].facts.len() > 1 || inventory.things.values().any(|thing| thing.parent.as_ref() == Some(key))
 }
 
 /// From where an end of a wire goes to where.

@@ -3,9 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a missing value fails the test that asked for it")]
 
 use harness_core::{
-    FileError, Files, MemoryFiles, Options, check, document,
+    FileError, Files, MemoryFiles, Options, check,
     electrical::{Electrical, electrical},
-    model, network,
+    format, model, network,
 };
 use harness_tests::fixtures;
 
@@ -62,7 +62,7 @@ looms:
 /// Temperatures of the two returns, `None` where there is none, and whether the mode came to rest.
 fn temperatures(text: String) -> (Vec<Option<f64>>, bool) {
     let files = MemoryFiles::one("returns.yaml", text);
-    let loaded = document::load(&files as &dyn Files, "returns.yaml");
+    let loaded = format::read(&files as &dyn Files, "returns.yaml");
     assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
     let (model, _) = model::build(loaded.design, loaded.names);
     let network = network::network(&model);

@@ -58,20 +58,21 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 6] = ["date", "files", "finding", "near", "report", "rule"];
+const BASE: [&str; 6] = ["date", "files", "finding", "suggest", "report", "rule"];
 ///
-/// The dossier stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
-/// designs and at the rows of the dossier.
-const ORDER: [&str; 13] = [
+/// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
+/// designs and at the rows of the inspect.
+const ORDER: [&str; 14] = [
     "text",
     "quantity",
     "standards",
-    "document",
+    "format",
     "model",
     "network",
+    "circuit",
     "electrical",
     "analysis",
-    "dossier",
+    "inspect",
     "rules",
     "diff",
     "review",
@@ -92,7 +93,7 @@ fn modules_use_only_what_lies_before_them() {
         assert!(own.is_some() || BASE.contains(&module), "the module `{module}` has no place in the order");
         for used in used_modules(code(&text)) {
             let allowed = match (own, ORDER.iter().position(|known| *known == used)) {
-                (Some(_), Some(_)) if used == "dossier" => ["dossier", "diff"].contains(&module),
+                (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff"].contains(&module),
                 (Some(_), Some(_)) if used == "diff" => module == "diff",
                 (Some(own), Some(used)) => used <= own,
                 // Bases stand on text alone, the report on what it shows.

@@ -15,19 +15,18 @@ mod random;
 use harness_core::{
     MemoryFiles,
     diff::{
-        Edits, Sheet,
+        Edits, Inventory, inventory,
         rework::{Action, Built, Rework, Stage, rework},
-        sheet,
     },
 };
 use random::{Draft, Numbers};
 use std::fmt::Write;
 
-fn of(text: &str) -> Sheet {
-    sheet(&MemoryFiles::one("design.yaml", text), "design.yaml")
+fn of(text: &str) -> Inventory {
+    inventory(&MemoryFiles::one("design.yaml", text), "design.yaml")
 }
 
-fn order(old: &Sheet, new: &Sheet) -> Rework {
+fn order(old: &Inventory, new: &Inventory) -> Rework {
     rework(old, new, &Edits::between(old, new))
 }
 
@@ -74,7 +73,7 @@ fn text(order: &Rework) -> String {
 }
 
 /// Does an order and looks over its shoulder at every action.
-fn done(old: &Sheet, new: &Sheet, what: &str) -> Rework {
+fn done(old: &Inventory, new: &Inventory, what: &str) -> Rework {
     let order = order(old, new);
     let asked = Built::of(new);
     let mut built = Built::of(old);
@@ -138,8 +137,8 @@ fn the_steps_lead_from_any_design_to_any_other() {
         let mut numbers = Numbers(seed);
         let (one, other) = (Draft::random(&mut numbers), Draft::random(&mut numbers));
         done(&of(&one.yaml()), &of(&other.yaml()), &format!("seed {seed}"));
-        done(&of(&one.yaml()), &Sheet::default(), &format!("seed {seed}, all away"));
-        done(&Sheet::default(), &of(&one.yaml()), &format!("seed {seed}, from nothing"));
+        done(&of(&one.yaml()), &Inventory::default(), &format!("seed {seed}, all away"));
+        done(&Inventory::default(), &of(&one.yaml()), &format!("seed {seed}, from nothing"));
         assert!(order(&of(&one.yaml()), &of(&one.yaml())).is_empty());
     }
 }
@@ -168,7 +167,7 @@ fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
 }
 
 /// The demo with some lines of its files exchanged.
-fn demo(edits: &[(&str, &str, &str)]) -> Sheet {
+fn demo(edits: &[(&str, &str, &str)]) -> Inventory {
     let folder = harness_tests::fixtures().join("terrace-tractor");
     let mut files = MemoryFiles::default();
     let mut made = 0;
@@ -183,7 +182,7 @@ fn demo(edits: &[(&str, &str, &str)]) -> Sheet {
         files = files.and(&name, text);
     }
     assert_eq!(made, edits.len());
-    sheet(&files, "tractor.yaml")
+    inventory(&files, "tractor.yaml")
 }
 
 /// A day's changes: two wires swapped, one moved to a plugged cavity, one cut new, one shorter, a fuse, a key, a connector away, an

@@ -9,7 +9,7 @@ use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
 use harness_core::{
     MemoryFiles, Options, Report,
     analysis::Analysis,
-    dossier::{Against, Loads, Margin, TimeCurrent},
+    inspect::{Against, Loads, Margin, TimeCurrent},
 };
 use harness_tests::{Done, fixtures, harness_at};
 use serde_json::Value;

@@ -35,14 +35,13 @@ mod wiring;
 use corpus::{generator, place};
 use deck::Deck;
 use harness_core::{
-    Files, MemoryFiles, document,
-    electrical::{
-        self,
-        circuit::{BranchKind, Circuit, Operating},
-        short::Shorts,
+    Files, MemoryFiles,
+    circuit::{
+        BranchKind, Circuit, Operating,
+        ports::Shorts,
         solve::{self, Solver},
     },
-    model, network,
+    electrical, format, model, network,
     quantity::Ohm,
 };
 use harness_tests::fixtures;
@@ -55,7 +54,7 @@ struct Solved {
 }
 
 fn modes(name: &str, files: &dyn Files, root: &str) -> Vec<Solved> {
-    let loaded = document::load(files, root);
+    let loaded = format::read(files, root);
     let (model, _) = model::build(loaded.design, loaded.names);
     let network = network::network(&model);
     let ids: Vec<_> = model.modes().map(|(id, _)| id).collect();

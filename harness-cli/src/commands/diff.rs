@@ -17,11 +17,11 @@ use crate::{
 use harness_core::{
     Options,
     diff::{
-        Edits, Kind, Sheet, changes,
+        Edits, Inventory, Kind, changes,
         effect::{Pair, Threshold, effect},
+        inventory,
         renames::Renames,
         rework::rework,
-        sheet,
     },
     finding::Level,
 };
@@ -74,7 +74,7 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = rework(&compared.sheets.old, &compared.sheets.new, &compared.edits);
+    let mut order = rework(&compared.inventories.old, &compared.inventories.new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
         let told = format!("the changes brought {}: look at them before a wire is cut", diff::counted(grave, "grave finding"));
@@ -97,14 +97,14 @@ fn compare(sides: &Pair<Side>, options: &Options) -> Compared {
     let Pair { old, new } = sides;
     thread::scope(|scope| {
         let edited = scope.spawn(|| {
-            let sheets = Pair { old: sheet(old, old.root()), new: sheet(new, new.root()) };
-            let edits = Edits::between(&sheets.old, &sheets.new);
-            (sheets, edits)
+            let inventories = Pair { old: inventory(old, old.root()), new: inventory(new, new.root()) };
+            let edits = Edits::between(&inventories.old, &inventories.new);
+            (inventories, edits)
         });
-        let (new_report, (old_report, (sheets, edits, effect))) =
+        let (new_report, (old_report, (inventories, edits, effect))) =
             harness_core::analyse(new, new.root(), options, |new_analysis, new_report| {
                 harness_core::analyse(old, old.root(), options, |old_analysis, old_report| {
-                    let (sheets, edits): (Pair<Sheet>, Edits) = match edited.join() {
+                    let (inventories, edits): (Pair<Inventory>, Edits) = match edited.join() {
                         Ok(edited) => edited,
                         // Nothing there panics; if it did, an empty difference would be a lie.
                         Err(panic) => std::panic::resume_unwind(panic),
@@ -112,11 +112,18 @@ fn compare(sides: &Pair<Side>, options: &Options) -> Compared {
                     let renames = renames(&edits);
                     let threshold = Threshold::default();
                     let effect = effect(old_analysis, old_report, new_analysis, new_report, &renames, threshold);
-                    (sheets, edits, effect)
+                    (inventories, edits, effect)
                 })
             });
         let checked = |side: &Side, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
-        Compared { old: checked(old, old_report), new: checked(new, new_report), sheets, changes: changes(&edits), edits, effect }
+        Compared {
+            old: checked(old, old_report),
+            new: checked(new, new_report),
+            inventories,
+            changes: changes(&edits),
+            edits,
+            effect,
+        }
     })
 }
 

@@ -13,7 +13,7 @@ use crate::{
 };
 use harness_core::{
     Options,
-    diff::{Edits, Grade, Sheet, changes, collisions, sheet},
+    diff::{Edits, Grade, Inventory, changes, collisions, inventory},
 };
 use std::{
     io::{self, Read, Write},
@@ -60,8 +60,8 @@ fn write(format: DiffFormat, branches: &Branches, look: Look, out: &mut dyn Writ
 fn compare(base: &Side, ours: &Side, theirs: &Side, options: &Options) -> Branches {
     thread::scope(|scope| {
         let told = scope.spawn(|| {
-            let [base, ours, theirs] = [base, ours, theirs].map(|side| sheet(side, side.root()));
-            let made = |branch: &Sheet| changes(&Edits::between(&base, branch)).len();
+            let [base, ours, theirs] = [base, ours, theirs].map(|side| inventory(side, side.root()));
+            let made = |branch: &Inventory| changes(&Edits::between(&base, branch)).len();
             (made(&ours), made(&theirs), collisions(&base, &ours, &theirs))
         });
         let checked = |side: &Side| {

@@ -11,7 +11,7 @@ use crate::{
 use harness_core::{
     Report,
     analysis::Analysis,
-    dossier::{self, Found, Names, Thing, TimeCurrent},
+    inspect::{self, Found, Names, Thing, TimeCurrent},
 };
 use std::io::{Read, Write};
 
@@ -30,7 +30,7 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
                 Thing::Element(fuse) => TimeCurrent::of(analysis, fuse),
                 _ => Err(format!("`{}` is no fuse", thing.name(analysis.model))),
             });
-            Ok((dossier::trace(analysis, &report.findings, thing), picture))
+            Ok((inspect::trace(analysis, &report.findings, thing), picture))
         }
         Found::Several { names, more } => Err(several(&names, more)),
         Found::Nothing(near) => Err(nothing(&near)),

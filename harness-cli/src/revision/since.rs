@@ -2,7 +2,7 @@
 
 use super::{changed, git::Place, joined, snapshot::Snapshot};
 use crate::{failure::Failure, files::DiskFiles};
-use harness_core::{FileError, Files, document};
+use harness_core::{FileError, Files, format};
 use std::{
     cell::RefCell,
     collections::{BTreeMap, BTreeSet},
@@ -110,6 +110,6 @@ fn asked_for(files: &DiskFiles) -> BTreeSet<String> {
         }
     }
     let recorded = Recorded { files, names: RefCell::default() };
-    let _ = document::load(&recorded, files.root());
+    let _ = format::read(&recorded, files.root());
     recorded.names.into_inner()
 }

@@ -14,7 +14,7 @@ use self::{
 };
 use super::{printable, summary::CAUTION, wrap};
 use harness_core::{
-    dossier::{CurrentKind, TimeCurrent},
+    inspect::{CurrentKind, TimeCurrent},
     quantity::{Ampere, Second},
 };
 use plotters::{

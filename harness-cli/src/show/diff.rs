@@ -15,7 +15,7 @@ mod three_json;
 use super::Checked;
 use harness_core::{
     diff::{
-        Change, Edits, Key, Kind, Sheet,
+        Change, Edits, Inventory, Key, Kind,
         effect::{Effect, Pair, Told},
     },
     finding::Level,
@@ -32,7 +32,7 @@ pub struct Compared {
     /// The newer revision.
     pub new: Checked,
     /// What each is made of.
-    pub sheets: Pair<Sheet>,
+    pub inventories: Pair<Inventory>,
     /// The whole difference.
     pub edits: Edits,
     /// The same as a person would say it.
@@ -98,7 +98,7 @@ impl Compared {
     /// The loom, device or other thing that `key` lies in, or `key` itself.
     fn top(&self, key: &Key) -> Key {
         let parent = |key: &Key| {
-            let thing = self.sheets.new.things.get(key).or_else(|| self.sheets.old.things.get(key));
+            let thing = self.inventories.new.things.get(key).or_else(|| self.inventories.old.things.get(key));
             thing.and_then(|thing| thing.parent.clone())
         };
         let mut top = key.clone();

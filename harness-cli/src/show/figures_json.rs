@@ -1,7 +1,7 @@
 //! Pieces of JSON that `trace` and `loads` share, as structs.
 
 use super::Checked;
-use harness_core::{dossier, quantity::Unit, standards, text::Span};
+use harness_core::{inspect, quantity::Unit, standards, text::Span};
 use serde::Serialize;
 
 /// A place: where the thing is written.
@@ -61,8 +61,8 @@ pub struct MarginJson<'a> {
     pub sources: Vec<SourceJson>,
 }
 
-impl<'a> From<&'a dossier::Margin> for MarginJson<'a> {
-    fn from(margin: &'a dossier::Margin) -> Self {
+impl<'a> From<&'a inspect::Margin> for MarginJson<'a> {
+    fn from(margin: &'a inspect::Margin) -> Self {
         Self {
             against: margin.against.word(),
             figure: &margin.figure,
@@ -106,8 +106,8 @@ pub struct ShortJson<'a> {
     pub sources: Vec<SourceJson>,
 }
 
-impl<'a> From<&'a dossier::Short> for ShortJson<'a> {
-    fn from(short: &'a dossier::Short) -> Self {
+impl<'a> From<&'a inspect::Short> for ShortJson<'a> {
+    fn from(short: &'a inspect::Short) -> Self {
         Self {
             wire: &short.wire,
             outcome: outcome(&short.outcome),
@@ -127,11 +127,11 @@ impl<'a> From<&'a dossier::Short> for ShortJson<'a> {
 }
 
 /// How a conductor comes through its worst short, in a word.
-pub(crate) fn outcome(outcome: &dossier::Outcome) -> &'static str {
+pub(crate) fn outcome(outcome: &inspect::Outcome) -> &'static str {
     match outcome {
-        dossier::Outcome::Burns => "burns",
-        dossier::Outcome::Unknown(_) => "unknown",
-        dossier::Outcome::Stands => "stands",
+        inspect::Outcome::Burns => "burns",
+        inspect::Outcome::Unknown(_) => "unknown",
+        inspect::Outcome::Stands => "stands",
     }
 }
 

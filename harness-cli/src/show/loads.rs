@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{args::LoadsBy, terminal::Look};
 use harness_core::{
-    dossier::{ConductorLoad, FuseLoad, Loads, Margin, Outcome, Short},
+    inspect::{ConductorLoad, FuseLoad, Loads, Margin, Outcome, Short},
     quantity::{Second, Unit},
 };
 use serde::{Serialize, Serializer};

@@ -12,7 +12,7 @@ use super::{
 };
 use crate::terminal::Look;
 use harness_core::{
-    dossier::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Trace, Way},
+    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Trace, Way},
     quantity::Second,
     standards::{Source, Status},
 };
@@ -47,7 +47,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
     if trace.kind != "fuse" {
-        let fuse = |fuse: &harness_core::dossier::Fuse| {
+        let fuse = |fuse: &harness_core::inspect::Fuse| {
             let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
             format!("{} ({rating}, {})", fuse.name, fuse.kind)
         };

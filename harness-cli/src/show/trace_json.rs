@@ -5,7 +5,7 @@ use super::{
     figures_json::{MarginJson, PlaceJson, ShortJson, SourceJson, figure, rounded},
     summary::CAUTION,
 };
-use harness_core::dossier::{ModeRow, Trace};
+use harness_core::inspect::{ModeRow, Trace};
 use serde::Serialize;
 use std::io::{self, Write};
 

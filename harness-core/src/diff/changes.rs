@@ -2,9 +2,9 @@
 
 use super::{
     edits::{Alteration, Edits},
+    inventory::{Fact, Item, Key, Kind, Thing},
     matching::Renamed,
-    refer::ENDS,
-    sheet::{Fact, Item, Key, Kind, Thing},
+    references::ENDS,
 };
 use std::collections::{BTreeMap, BTreeSet};
 

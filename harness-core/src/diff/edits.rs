@@ -1,8 +1,8 @@
-//! What must be done to the sheet of one revision to get that of the other: the whole difference, nothing left out.
+//! What must be done to the inventory of one revision to get that of the other: the whole difference, nothing left out.
 
 use super::{
+    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
     matching::{Pairs, Renamed, pairs},
-    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
 };
 use std::collections::BTreeMap;
 
@@ -37,7 +37,7 @@ pub struct Edits {
 impl Edits {
     /// What leads from `old` to `new`.
     #[must_use]
-    pub fn between(old: &Sheet, new: &Sheet) -> Self {
+    pub fn between(old: &Inventory, new: &Inventory) -> Self {
         let Pairs { same, renamed } = pairs(old, new);
         let names = Names { same: &same, new };
         let mut edits = Self { renamed, ..Self::default() };
@@ -100,31 +100,31 @@ impl Edits {
 
     /// Does all of it to `old`.
     #[must_use]
-    pub fn apply(&self, old: &Sheet) -> Sheet {
+    pub fn apply(&self, old: &Inventory) -> Inventory {
         let same = self.new_keys(old);
         let renamed: BTreeMap<&Key, &Key> = self.renamed.iter().map(|renamed| (&renamed.old, &renamed.new)).collect();
-        let mut sheet = Sheet::default();
+        let mut inventory = Inventory::default();
         for (key, thing) in &old.things {
             let Some(new_key) = same.get(key) else { continue };
             let facts = thing.facts.iter().map(|(name, fact)| (name.clone(), mapped(fact, |key| same.get(key).cloned())));
             let name = renamed.get(key).map_or_else(|| thing.name.clone(), |new| own_name(new, &same, thing));
             let parent = thing.parent.as_ref().and_then(|parent| same.get(parent).cloned());
-            sheet.things.insert(new_key.clone(), Thing { parent, name, facts: facts.collect() });
+            inventory.things.insert(new_key.clone(), Thing { parent, name, facts: facts.collect() });
         }
         for alteration in &self.altered {
-            let Some(thing) = sheet.things.get_mut(&alteration.new_key) else { continue };
+            let Some(thing) = inventory.things.get_mut(&alteration.new_key) else { continue };
             match &alteration.new {
                 Some(fact) => thing.facts.insert(alteration.fact.clone(), fact.clone()),
                 None => thing.facts.remove(&alteration.fact),
             };
         }
-        sheet.things.extend(self.added.iter().cloned());
-        sheet
+        inventory.things.extend(self.added.iter().cloned());
+        inventory
     }
 
     /// The new key of all things of `old` that stay.
     #[must_use]
-    pub fn new_keys(&self, old: &Sheet) -> BTreeMap<Key, Key> {
+    pub fn new_keys(&self, old: &Inventory) -> BTreeMap<Key, Key> {
         let renamed: BTreeMap<&Key, &Key> = self.renamed.iter().map(|renamed| (&renamed.old, &renamed.new)).collect();
         let removed: BTreeMap<&Key, ()> = self.removed.iter().map(|(key, _)| (key, ())).collect();
         let mut keys = BTreeMap::new();
@@ -143,7 +143,7 @@ impl Edits {
 }
 
 /// The key of a thing after all renamings of it and what it lies in.
-fn new_key(key: &Key, thing: &Thing, old: &Sheet, renamed: &BTreeMap<&Key, &Key>) -> Key {
+fn new_key(key: &Key, thing: &Thing, old: &Inventory, renamed: &BTreeMap<&Key, &Key>) -> Key {
     if let Some(new) = renamed.get(key) {
         return (*new).clone();
     }
@@ -166,7 +166,7 @@ fn own_name(new: &Key, same: &BTreeMap<Key, Key>, thing: &Thing) -> String {
 
 struct Names<'a> {
     same: &'a BTreeMap<Key, Key>,
-    new: &'a Sheet,
+    new: &'a Inventory,
 }
 
 impl Names<'_> {

@@ -1,6 +1,6 @@
 //! Two revisions of a design compared by what they mean: what is another thing, what that does, what must be done at the bench.
 //!
-//! Lines, files, spelling and order say nothing here. `sheet` tells what a design is made of, `matching` which thing of one revision is
+//! Lines, files, spelling and order say nothing here. `inventory` tells what a design is made of, `matching` which thing of one revision is
 //! which of the other, `edits` the whole difference, `changes` the same as a person would say it, `effect` what it does to findings,
 //! conductors, nets and loads.
 
@@ -8,15 +8,15 @@ mod changes;
 mod collisions;
 mod edits;
 pub mod effect;
+mod inventory;
 mod matching;
-mod refer;
+mod references;
 pub mod renames;
 pub mod rework;
-mod sheet;
 mod words;
 
 pub use changes::{Change, Exchange, Place, changes};
 pub use collisions::{Collision, Grade, collisions};
 pub use edits::{Alteration, Edits};
+pub use inventory::{Fact, Inventory, Item, Key, Kind, Thing, inventory};
 pub use matching::{Pairs, Renamed, pairs};
-pub use sheet::{Fact, Item, Key, Kind, Sheet, Thing, sheet};

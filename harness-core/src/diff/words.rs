@@ -3,7 +3,7 @@
 use super::{
     changes::{Change, Exchange, Place},
     edits::Alteration,
-    sheet::{Fact, Item, Key, Kind, Thing},
+    inventory::{Fact, Item, Key, Kind, Thing},
 };
 use crate::quantity::{self, Metre};
 use std::collections::BTreeMap;

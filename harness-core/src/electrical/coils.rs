@@ -4,7 +4,7 @@
 //! of its points, past no switch. Cost: a few passes over edges and points.
 
 use crate::{
-    document::{
+    format::{
         devices::Role,
         inside::{LoadKind, Suppression},
     },

@@ -4,38 +4,35 @@
 //! theory and know nothing of harnesses either; `branches` turns a design in one mode into such a circuit, whose nodes
 //! are the network's points and whose branches are its edges, number for number.
 
-mod branches;
-pub mod circuit;
+pub mod battery;
 pub mod coils;
-pub mod conductor;
-pub mod drop;
-pub mod fault;
-pub mod fuse;
-mod fuse_loading;
-pub mod ground;
-mod held;
-pub mod joint;
-mod loading;
-pub mod mend;
-mod mode;
-pub mod parallel;
-pub mod protection;
-pub mod short;
-pub mod solve;
-pub mod stream;
-pub mod strings;
-pub mod supply;
-mod thermal;
+pub mod conductors;
+pub mod connectivity;
+pub mod current_path;
+pub mod faults;
+pub mod fuses;
+pub mod ground_shift;
+mod modes;
 
-pub use fault::Faults;
-pub use fuse_loading::{FuseLoading, ambient_of};
-pub use held::{Held, HeldCoil, Way};
-pub use loading::Loading;
-pub use mode::ModeState;
-pub use protection::Protection;
-pub use thermal::Hot;
+pub use conductors::{Hot, WireLoad};
+pub use faults::Faults;
+pub use fuses::{FuseLoad, Protection, ambient_of};
+pub use modes::{Latched, LatchedCoil, ModeState, Way};
 
+use self::{
+    conductors::{
+        conductor,
+        drop::{self, Drop},
+        load,
+        parallel::{self, Parallel, Trouble},
+        thermal::{self, Installation},
+    },
+    faults::{Exposure, Pass, Verdict},
+    fuses::protection,
+    modes::{branches::Maker, latched, state},
+};
 use crate::{
+    circuit::Circuit,
     model::{DeviceId, ModeId, Model, WireId},
     network::{Domains, EdgeId, Network},
     standards::capacity::Capacity,
@@ -48,12 +45,12 @@ const WORKING: f64 = 1.1;
 #[derive(Debug)]
 pub struct Electrical {
     modes: Vec<ModeState>,
-    held: Vec<Held>,
-    loading: Vec<Loading>,
-    drops: Vec<drop::Drop>,
-    parallel: Vec<parallel::Parallel>,
+    held: Vec<Latched>,
+    loading: Vec<WireLoad>,
+    drops: Vec<Drop>,
+    parallel: Vec<Parallel>,
     uneven: Vec<WireId>,
-    lifts: Vec<ground::Lift>,
+    ground_shifts: Vec<ground_shift::GroundShift>,
     groundless: Vec<DeviceId>,
     protection: Protection,
     faults: Faults,
@@ -66,26 +63,26 @@ pub struct Electrical {
 /// leave a choice; and a few passes over the edges.
 #[must_use]
 pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
-    let beds = thermal::Beds::new(model);
-    let maker = branches::Maker::new(model, network, &beds);
+    let installation = Installation::new(model);
+    let maker = Maker::new(model, network, &installation);
     let modes: Vec<ModeState> =
-        modes.iter().map(|mode| mode::solve(model, network, &beds, *mode, &maker.circuit(*mode), &[])).collect();
-    let held = held::held(model, network, &beds, &maker, &modes);
-    let loading = loading::loading(model, network, &modes, &beds);
+        modes.iter().map(|mode| state::solve(model, network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
+    let held = latched::held(model, network, &installation, &maker, &modes);
+    let loading = load::loading(model, network, &modes, &installation);
     let protection = protection::protection(model, network);
-    let mut pass = fault::Pass::new(model, network, maker.domains(), &protection, &loading);
+    let mut pass = Pass::new(model, network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
     let domains = maker.into_domains();
     let drops = drop::drops(model, network, &domains, &modes);
-    let parallel = parallel::parallel(model, network, &modes, &beds);
-    let is_uneven = |group: &&parallel::Parallel| group.trouble == parallel::Trouble::Uneven;
+    let parallel = parallel::parallel(model, network, &modes, &installation);
+    let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
-    let (lifts, groundless) = ground::lifts(model, network, &domains, &modes);
-    Electrical { modes, held, loading, drops, parallel, uneven, lifts, groundless, protection, faults, domains }
+    let (ground_shifts, groundless) = ground_shift::ground_shifts(model, network, &domains, &modes);
+    Electrical { modes, held, loading, drops, parallel, uneven, ground_shifts, groundless, protection, faults, domains }
 }
 
 /// The circuit that a design is in each of `modes`, its conductors as warm as they are without current: nodes have the numbers
@@ -93,9 +90,9 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
 ///
 /// For those who compute with something else than [`solve`].
 #[must_use]
-pub fn circuits(model: &Model, network: &Network, modes: &[ModeId]) -> Vec<circuit::Circuit> {
-    let beds = thermal::Beds::new(model);
-    let maker = branches::Maker::new(model, network, &beds);
+pub fn circuits(model: &Model, network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
+    let installation = Installation::new(model);
+    let maker = Maker::new(model, network, &installation);
     modes.iter().map(|mode| maker.circuit(*mode)).collect()
 }
 
@@ -103,9 +100,9 @@ pub fn circuits(model: &Model, network: &Network, modes: &[ModeId]) -> Vec<circu
 #[must_use]
 pub fn faults_in(model: &Model, network: &Network, electrical: &Electrical, mode: ModeId) -> Option<Faults> {
     let state = electrical.modes().find(|state| state.id == mode)?;
-    let beds = thermal::Beds::new(model);
-    let circuit = branches::Maker::new(model, network, &beds).circuit(mode);
-    let mut pass = fault::Pass::new(model, network, &electrical.domains, &electrical.protection, &electrical.loading);
+    let installation = Installation::new(model);
+    let circuit = Maker::new(model, network, &installation).circuit(mode);
+    let mut pass = Pass::new(model, network, &electrical.domains, &electrical.protection, &electrical.loading);
     pass.mode(&circuit, state);
     Some(pass.finish())
 }
@@ -118,20 +115,20 @@ impl Electrical {
 
     /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.
     #[must_use]
-    pub fn held(&self) -> &[Held] {
+    pub fn held(&self) -> &[Latched] {
         &self.held
     }
 
     /// How a wire is loaded in its worst mode, for the size that it is given.
     #[must_use]
-    pub fn loading(&self, wire: WireId) -> Option<&Loading> {
+    pub fn loading(&self, wire: WireId) -> Option<&WireLoad> {
         self.loading.get(wire.index())
     }
 
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
     #[must_use]
-    pub fn fuse_loading(&self, model: &Model, network: &Network, edge: EdgeId) -> Option<FuseLoading> {
-        fuse_loading::fuse_loading(model, network, &self.modes, edge)
+    pub fn fuse_loading(&self, model: &Model, network: &Network, edge: EdgeId) -> Option<FuseLoad> {
+        fuses::load::fuse_loading(model, network, &self.modes, edge)
     }
 
     /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
@@ -151,19 +148,19 @@ impl Electrical {
     /// How many loaded conductors lie side by side with each wire in one mode, itself included.
     #[must_use]
     pub fn beside(&self, model: &Model, network: &Network, mode: &ModeState) -> Vec<u32> {
-        let currents = loading::currents(model, network, |id, edge| mode.working_amps(id, edge));
-        loading::beside(model, &currents, &thermal::Beds::new(model))
+        let currents = load::currents(model, network, |id, edge| mode.working_amps(id, edge));
+        load::beside(model, &currents, &Installation::new(model))
     }
 
     /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
     #[must_use]
-    pub fn drops(&self) -> &[drop::Drop] {
+    pub fn drops(&self) -> &[Drop] {
         &self.drops
     }
 
     /// Conductors in parallel of which one is overloaded, or would be if another opened, by their first wire.
     #[must_use]
-    pub fn parallel(&self) -> &[parallel::Parallel] {
+    pub fn parallel(&self) -> &[Parallel] {
         &self.parallel
     }
 
@@ -175,8 +172,8 @@ impl Electrical {
 
     /// Grounds of sensors and bus nodes that other currents lift by more than the policy, or the table, allows.
     #[must_use]
-    pub fn lifts(&self) -> &[ground::Lift] {
-        &self.lifts
+    pub fn ground_shifts(&self) -> &[ground_shift::GroundShift] {
+        &self.ground_shifts
     }
 
     /// Devices that give or take a signal, or stand on a bus, and have no pin that is their ground.
@@ -194,10 +191,9 @@ impl Electrical {
     /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
-    pub fn short(&self, wire: WireId) -> Option<&fault::Exposure> {
+    pub fn short(&self, wire: WireId) -> Option<&Exposure> {
         let works = self.loading(wire).map_or(0.0, |loading| loading.amps.get());
-        let is_short =
-            |exposure: &&fault::Exposure| exposure.verdict != fault::Verdict::Burns || exposure.amps.get() > works * WORKING;
+        let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps.get() > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
     }
 

@@ -10,13 +10,13 @@ use super::{
     scope::Scope,
 };
 use crate::{
-    document::{
+    finding::{Finding, Level},
+    format::{
         Design, clip,
         design::{Current, LevelWord, Reference},
-        faults,
+        rules,
         values::{List, Map, Text},
     },
-    finding::{Finding, Level},
     text::{Name, Names},
 };
 use rustc_hash::FxHashMap;
@@ -125,7 +125,7 @@ impl Builder {
         for entry in &design.modes {
             if self.model.modes.len() == 64 {
                 self.findings.push(
-                    faults::LIMIT
+                    rules::LIMIT
                         .finding(entry.name.span, "the design has more than 64 modes")
                         .label("one too many")
                         .help("join modes that are electrically the same"),
@@ -199,7 +199,7 @@ impl Builder {
             return;
         }
         self.findings.push(
-            faults::LABEL
+            rules::LABEL
                 .finding(name.span, format!("the {what} `{}` can't be referred to", clip(text)))
                 .label("holds a dot or a blank")
                 .help("use letters, digits and dashes: references are written `device.port.pin`"),

@@ -9,10 +9,10 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    document::{
-        Design,
-        devices::{self as document, PinUse},
-        faults,
+    format::{
+        Design, devices as document,
+        devices::PinUse,
+        rules,
         values::{Entry, Text},
     },
     text::{Name, Names, Span},
@@ -128,7 +128,7 @@ impl Builder {
         self.add_point(PointKind::Stud(id), entry.name.value, entry.name.span, pin);
         if let Some(first) = port.pins.0.first() {
             self.findings.push(
-                faults::UNEXPECTED_VALUE
+                rules::UNEXPECTED_VALUE
                     .finding(first.name.span, format!("`{}` is a stud and has no pins", self.model.names.text(entry.name.value)))
                     .label("pin of a stud")
                     .help("write `signal`, `role` and `domain` beside `stud`"),

@@ -1,10 +1,14 @@
 //! Elements inside devices and looms, resolved.
 
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
-use crate::document::inside::{Demand, LoadKind, RelayKind, Suppression};
-use crate::document::values::At;
-use crate::quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt};
-use crate::text::{Name, Span};
+use crate::{
+    format::{
+        inside::{Demand, LoadKind, RelayKind, Suppression},
+        values::At,
+    },
+    quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
+    text::{Name, Span},
+};
 
 /// What holds an element.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -8,9 +8,9 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    document::{
-        faults,
+    format::{
         inside::{Element as Item, RelayKind, Rest},
+        rules,
         values::{Entry, OneOf, Text},
     },
     quantity::Ratio,
@@ -130,7 +130,7 @@ impl Builder {
         })
     }
 
-    fn relay(&mut self, owner: Owner, relay: &crate::document::inside::Relay) -> Option<(ElementKind, PointList, Span)> {
+    fn relay(&mut self, owner: Owner, relay: &crate::format::inside::Relay) -> Option<(ElementKind, PointList, Span)> {
         let kind = relay.relay?;
         let coil = self.exactly(owner, relay.coil.iter(), 2, "two points of the coil", relay.span);
         let (count, what) = match kind.value {
@@ -179,7 +179,7 @@ impl Builder {
         if texts.len() != count {
             let place = texts.first().map_or(span, |text| text.span);
             self.findings.push(
-                faults::UNEXPECTED_VALUE
+                rules::UNEXPECTED_VALUE
                     .finding(place, format!("{} points stand where {what} belong", texts.len()))
                     .label(format!("expected {what}"))
                     .help(format!("name {what}")),

@@ -5,12 +5,13 @@ use super::{
     kinds::{FuseGate, FuseKind},
 };
 use crate::{
-    document::{
-        faults,
-        parts::{self as document, Body},
+    finding::Finding,
+    format::{
+        parts as document,
+        parts::Body,
+        rules,
         values::{At, Choice},
     },
-    finding::Finding,
     quantity::Ratio,
     standards::{
         fuse::{FuseStandard, FuseType},
@@ -79,7 +80,7 @@ fn fuse_type(body: Body) -> FuseType {
 
 fn other_type(standard: &FuseStandard, body: Choice<Body>) -> Finding {
     let types: Vec<String> = standard.types.iter().map(ToString::to_string).collect();
-    faults::UNEXPECTED_VALUE
+    rules::UNEXPECTED_VALUE
         .finding(body.span, format!("{} has no fuse of type {}", standard.number, body.value.word()))
         .label("a type of another standard")
         .help(format!("{} has {}; correct `type` or `standard`", standard.number, types.join("; ")))
@@ -94,13 +95,13 @@ fn gates(name: &str, written: &[document::FuseGate], findings: &mut Vec<Finding>
         match (holds, opens_within) {
             (None, None) if gate.is_faulty => {}
             (None, None) => findings.push(
-                faults::MISSING_KEY
+                rules::MISSING_KEY
                     .finding(gate.span, format!("the gate of `{name}` at {} has no time", at.value))
                     .label("neither `holds` nor `opens-within`")
                     .help("add `opens-within`, the longest time of the datasheet at this current, or `holds`, the shortest"),
             ),
             (Some(holds), Some(opens)) if holds > opens => findings.push(
-                faults::UNEXPECTED_VALUE
+                rules::UNEXPECTED_VALUE
                     .finding(
                         gate.span,
                         format!("the gate of `{name}` at {} holds for {holds} and opens within {opens}", at.value),
@@ -122,7 +123,7 @@ fn gates(name: &str, written: &[document::FuseGate], findings: &mut Vec<Finding>
         }
     }
     findings.extend(slower.into_iter().map(|(lower, upper)| {
-        faults::UNEXPECTED_VALUE
+        rules::UNEXPECTED_VALUE
             .finding(upper.span, format!("the gate of `{name}` at {} is slower than the one at {lower}", upper.at))
             .label("more current, and later")
             .help("correct the two gates by the datasheet: a fuse opens sooner at a larger current")

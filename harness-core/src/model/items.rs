@@ -4,15 +4,19 @@ use super::ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
     PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
-use crate::date::Date;
-use crate::document::design::{CapacityTable, VoltageDrop};
-use crate::document::devices::{Drive, Function, Hand, Need, Pull, Role};
-use crate::document::looms::Covering;
-use crate::document::values::{At, Choice, Text};
-use crate::finding::Level;
-use crate::quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt};
-use crate::standards::colour::WireColour;
-use crate::text::{Name, Span};
+use crate::{
+    date::Date,
+    finding::Level,
+    format::{
+        design::{CapacityTable, VoltageDrop},
+        devices::{Drive, Function, Hand, Need, Pull, Role},
+        looms::Covering,
+        values::{At, Choice, Text},
+    },
+    quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
+    standards::colour::WireColour,
+    text::{Name, Span},
+};
 
 /// A voltage domain.
 #[derive(Debug, Clone)]
@@ -28,7 +32,7 @@ pub struct Domain {
     /// Alternating voltage.
     pub ac: bool,
     /// What its voltage stands against.
-    pub reference: crate::document::design::Reference,
+    pub reference: crate::format::design::Reference,
 }
 
 /// A zone.

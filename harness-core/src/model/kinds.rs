@@ -1,10 +1,14 @@
 //! Kinds of parts, resolved.
 
-use crate::document::parts::{Contacts, Plating, Screen, Side, Wall};
-use crate::document::values::{At, Between, Choice};
-use crate::quantity::{Ampere, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt};
-use crate::standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation};
-use crate::text::{Name, Span};
+use crate::{
+    format::{
+        parts::{Contacts, Plating, Screen, Side, Wall},
+        values::{At, Between, Choice},
+    },
+    quantity::{Ampere, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
+    standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation},
+    text::{Name, Span},
+};
 
 /// A housing kind.
 #[derive(Debug, Clone)]

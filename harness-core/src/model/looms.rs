@@ -7,8 +7,8 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    document::{
-        faults, looms as document,
+    format::{
+        looms as document, rules,
         values::{Entry, Map, Text},
     },
     text::{Name, Names, Span},
@@ -75,7 +75,7 @@ impl Builder {
             };
             let text = self.model.names.text(name.value);
             self.findings.push(
-                faults::REPEATED_NAME
+                rules::REPEATED_NAME
                     .finding(name.span, format!("`{text}` names both an end and a splice"))
                     .label("second time")
                     .context(place.unwrap_or(name.span), "first time")
@@ -98,7 +98,7 @@ impl Builder {
         if end.housing.is_none() && end.ring.is_none() && end.mates.is_none() && !end.is_faulty {
             let text = self.model.names.text(entry.name.value);
             self.findings.push(
-                faults::MISSING_KEY
+                rules::MISSING_KEY
                     .finding(entry.name.span, format!("nothing says what the end `{text}` is"))
                     .label("no `housing` and no `ring`")
                     .help("add `housing` for a connector, or `ring` and `bolts-to` for a ring"),

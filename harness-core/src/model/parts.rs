@@ -7,10 +7,7 @@ use super::{
     kinds::{CableKind, Conductor, Core, Housing, Terminal},
 };
 use crate::{
-    document::{
-        faults,
-        parts::{self as document, Positions},
-    },
+    format::{parts as document, parts::Positions, rules},
     text::{Name, Span},
 };
 use rustc_hash::FxHashMap;
@@ -106,7 +103,7 @@ impl Builder {
         };
         if listed.is_empty() && !housing.is_faulty {
             self.findings.push(
-                faults::MISSING_KEY
+                rules::MISSING_KEY
                     .finding(span, format!("the housing `{}` has no positions", self.model.names.text(name)))
                     .label("no `positions`")
                     .help("add `positions`: a number, or a list of labels"),
@@ -117,7 +114,7 @@ impl Builder {
             place = text.span;
             if let Some(first) = seen.insert(text.value, text.span) {
                 self.findings.push(
-                    faults::REPEATED_NAME
+                    rules::REPEATED_NAME
                         .finding(text.span, format!("the position `{}` stands twice", self.model.names.text(text.value)))
                         .label("second time")
                         .context(first, "first time")

@@ -9,8 +9,8 @@ use super::{
     scope::{few, unknown},
 };
 use crate::{
-    document::{
-        clip, faults,
+    format::{
+        clip, rules,
         values::{List, Text},
     },
     text::{Name, Span},
@@ -84,14 +84,14 @@ pub(super) fn sorted<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
 }
 
 pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding {
-    faults::UNKNOWN_NAME
+    rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no positions", clip(name)))
         .label("a stud, ring or splice")
         .help(format!("write `{}` alone", clip(name)))
 }
 
 pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding {
-    faults::UNKNOWN_NAME
+    rules::UNKNOWN_NAME
         .finding(span, format!("`{}` is a connector and no point", clip(name)))
         .label("which position?")
         .help(format!("name the position: `{}.1`", clip(name)))
@@ -112,7 +112,7 @@ pub(super) fn find_position(
     }
     let labels: List<&str> =
         range.iter().filter_map(|point| model.point(point)).map(|point| model.names.text(point.label)).collect();
-    let finding = faults::UNKNOWN_NAME
+    let finding = rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no position `{}`", clip(place), clip(label)))
         .label("no such position")
         .help(format!("its positions are {}", few(&labels)));

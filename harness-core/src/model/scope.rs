@@ -1,9 +1,9 @@
 //! Where names are looked up, and what is said when one is not found.
 
 use crate::{
-    document::{clip, faults, values::Text},
     finding::Finding,
-    near::nearest,
+    format::{clip, rules, values::Text},
+    suggest::nearest,
     text::{Name, Names, Span},
 };
 use rustc_hash::FxHashMap;
@@ -59,7 +59,7 @@ impl<I: Copy> Scope<I> {
 /// The finding about a name that nothing bears, with the nearest of `candidates`.
 pub(super) fn unknown<'a>(what: &str, written: &str, span: Span, candidates: impl Iterator<Item = &'a str>) -> Finding {
     let candidates: Vec<&str> = candidates.collect();
-    let finding = faults::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
+    let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = nearest(written, candidates.iter().copied()) {
         return finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`, or define `{}`", clip(written)));
     }

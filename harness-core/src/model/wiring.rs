@@ -9,8 +9,8 @@ use super::{
     points::{needs_position, not_a_connector},
     scope::{few, unknown},
 };
-use crate::document::{
-    faults, looms as document,
+use crate::format::{
+    looms as document, rules,
     values::{Entry, Map, Text},
 };
 
@@ -87,7 +87,7 @@ impl Builder {
         let written = self.model.names.text(text.value).to_owned();
         let Some((cable_text, label)) = written.split_once('.') else {
             self.findings.push(
-                faults::UNKNOWN_NAME
+                rules::UNKNOWN_NAME
                     .finding(text.span, format!("`{written}` names no core"))
                     .label("which core?")
                     .help("write `cable.core`, such as `C1.2`"),
@@ -106,7 +106,7 @@ impl Builder {
         let position = cores.iter().position(|core| Some(core.label) == label_name);
         if position.is_none() {
             let known: Vec<&str> = cores.iter().map(|core| self.model.names.text(core.label)).collect();
-            let finding = faults::UNKNOWN_NAME
+            let finding = rules::UNKNOWN_NAME
                 .finding(text.span, format!("the cable `{cable_text}` has no core `{label}`"))
                 .label("no such core")
                 .help(format!("its cores are {}", few(&known)));

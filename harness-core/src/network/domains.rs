@@ -10,7 +10,7 @@
 
 use super::{Components, Edge, EdgeId, EdgeKind, Network, Terminal};
 use crate::{
-    document::devices::Role,
+    format::devices::Role,
     model::{DomainId, ElementKind, Model, Point, PointId, PointKind},
     quantity::Ohm,
 };

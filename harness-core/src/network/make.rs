@@ -2,7 +2,7 @@
 
 use super::{Edge, EdgeKind, Network, Terminal};
 use crate::{
-    document::inside::RelayKind,
+    format::inside::RelayKind,
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
 };
 use petgraph::graph::{NodeIndex, UnGraph};

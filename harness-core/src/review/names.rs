@@ -1,6 +1,6 @@
 //! What `at` of a waiver names.
 
-use crate::{finding::Finding, model::Model, near::nearest};
+use crate::{finding::Finding, model::Model, suggest::nearest};
 use std::collections::BTreeSet;
 
 /// Names that a message lists at most.

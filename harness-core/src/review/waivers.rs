@@ -6,11 +6,11 @@ use super::{
 };
 use crate::{
     date::Date,
-    document::values::Text,
     finding::{Finding, Level, Waived},
+    format::values::Text,
     model::{Model, Waiver},
-    near::nearest,
     rules::{self, Rule, STALE_WAIVER},
+    suggest::nearest,
     text::Span,
 };
 

@@ -13,7 +13,7 @@ mod protection;
 mod review;
 
 pub use crate::rule::Rule;
-use crate::{analysis::Analysis, document::faults::FAULTS, finding::Finding};
+use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS};
 pub(crate) use review::STALE_WAIVER;
 
 /// A rule that checks a design: its record and its function.

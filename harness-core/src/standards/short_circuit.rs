@@ -9,8 +9,8 @@
 
 use super::{
     data::{
-        capacity,
-        short_circuit::{self as table, FinalRow, MetalRow},
+        capacity, short_circuit as table,
+        short_circuit::{FinalRow, MetalRow},
     },
     source::{Source, Sourced},
 };

@@ -1,8 +1,10 @@
 //! Events to a tree: containers are open frames, their children wait on one stack until they close.
 
-use super::events::{DEPTH, Event, Fault, Item, Stop};
-use super::lines;
-use super::{FileId, Kind, Name, Names, NodeId, Problem, ProblemKind, Span, Tree};
+use super::{
+    FileId, Kind, Name, Names, NodeId, Problem, ProblemKind, Span, Tree,
+    events::{DEPTH, Event, Item, Stop, YamlError},
+    resume,
+};
 use rustc_hash::FxHashMap;
 
 /// A list or map that is still open.
@@ -152,14 +154,14 @@ impl<'a> Builder<'a> {
 
     fn open(&mut self, map: bool, flow: bool, item: &Item<'a>) -> Result<(), Stop> {
         if self.frames.len() >= DEPTH {
-            return Err(Stop { at: item.start, fault: Fault::Nesting });
+            return Err(Stop { at: item.start, fault: YamlError::Nesting });
         }
         let splice = self.splice.take() == Some(map) && !flow;
         self.last_scalar = None;
         let column = match (flow, map) {
             (true, _) => u32::MAX,
             (false, true) => item.column,
-            (false, false) => lines::dash_column(self.text, item.start),
+            (false, false) => resume::dash_column(self.text, item.start),
         };
         if map && !flow {
             self.check_tab(item.start);
@@ -184,7 +186,7 @@ impl<'a> Builder<'a> {
 
     /// A map whose first line is indented with tabs only is let pass by the library.
     fn check_tab(&mut self, start: u32) {
-        let line = lines::start_of_line(self.text, start);
+        let line = resume::start_of_line(self.text, start);
         let before = self.slice(line, start);
         if before.contains('\t') && before.trim().is_empty() {
             let span = self.span(line, start);

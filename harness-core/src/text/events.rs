@@ -31,7 +31,7 @@ pub(super) struct Item<'a> {
 
 /// Why reading stopped.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Fault {
+pub(super) enum YamlError {
     Tab,
     OpenBracket,
     BracketSeparator,
@@ -60,7 +60,7 @@ pub(super) enum Fault {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Stop {
     pub at: u32,
-    pub fault: Fault,
+    pub fault: YamlError,
 }
 
 /// The events of one stretch of a file, ended by the first fault.
@@ -140,46 +140,46 @@ impl<'a> Iterator for Events<'a> {
     }
 }
 
-fn fault(kind: &ErrorKind, info: impl FnOnce() -> String) -> Fault {
+fn fault(kind: &ErrorKind, info: impl FnOnce() -> String) -> YamlError {
     use ErrorKind as E;
     match kind {
         E::TabNotAllowed | E::TabInBlockIndentation | E::TabInIndentation | E::TabInPlainScalar | E::TabAtBlockScalarStart => {
-            Fault::Tab
+            YamlError::Tab
         }
-        E::UnexpectedEofFlowSequence | E::UnexpectedEofFlowMapping | E::UnclosedFlowCollection { .. } => Fault::OpenBracket,
+        E::UnexpectedEofFlowSequence | E::UnexpectedEofFlowMapping | E::UnclosedFlowCollection { .. } => YamlError::OpenBracket,
         E::ExpectedFlowMappingSeparator
         | E::ExpectedFlowSequenceSeparator
         | E::UnexpectedEofImplicitFlowMapping
         | E::InvalidColonPlacement
-        | E::InvalidFlowScalarIndent => Fault::BracketSeparator,
-        E::MismatchedFlowCollectionEnd { open, close } => Fault::MismatchedBracket { open: *open, close: *close },
-        E::MisplacedFlowCollectionEnd => Fault::StrayBracket,
-        E::UnclosedQuotedScalar | E::DocumentIndicatorInQuotedScalar | E::InvalidQuotedScalarIndent => Fault::OpenQuote,
-        E::InvalidTrailingSingleQuotedScalar | E::InvalidTrailingDoubleQuotedScalar => Fault::AfterQuote,
+        | E::InvalidFlowScalarIndent => YamlError::BracketSeparator,
+        E::MismatchedFlowCollectionEnd { open, close } => YamlError::MismatchedBracket { open: *open, close: *close },
+        E::MisplacedFlowCollectionEnd => YamlError::StrayBracket,
+        E::UnclosedQuotedScalar | E::DocumentIndicatorInQuotedScalar | E::InvalidQuotedScalarIndent => YamlError::OpenQuote,
+        E::InvalidTrailingSingleQuotedScalar | E::InvalidTrailingDoubleQuotedScalar => YamlError::AfterQuote,
         E::UnknownQuotedScalarEscape
         | E::InvalidQuotedScalarHexEscape
         | E::InvalidLowSurrogateHexEscape
         | E::InvalidLowSurrogate
         | E::MissingLowSurrogate
         | E::UnpairedLowSurrogate
-        | E::InvalidUnicodeEscape => Fault::Escape,
-        E::SimpleKeyExpected | E::InvalidSimpleKey => Fault::NoColon,
+        | E::InvalidUnicodeEscape => YamlError::Escape,
+        E::SimpleKeyExpected | E::InvalidSimpleKey => YamlError::NoColon,
         E::ExpectedBlockMappingKey
         | E::ExpectedBlockSequenceEntry
         | E::InvalidIndentation
         | E::ExpectedDocumentStart
         | E::InvalidBlockScalarIndent
         | E::UnexpectedEofBlockMapping
-        | E::UnexpectedEofBlockSequence => Fault::Indentation,
-        E::MappingValueNotAllowed | E::MappingKeyNotAllowed => Fault::SecondColon,
+        | E::UnexpectedEofBlockSequence => YamlError::Indentation,
+        E::MappingValueNotAllowed | E::MappingKeyNotAllowed => YamlError::SecondColon,
         E::BlockSequenceEntryNotAllowed
         | E::BlockEntryInFlowCollection
         | E::InvalidBlockEntryWhitespace
-        | E::PlainScalarStartsWithDashFlowIndicator => Fault::Dash,
-        E::UnexpectedCharacter { character } => Fault::Character(*character),
-        E::FlowMappingValueAdjacentCollection | E::InvalidMappingValueWhitespace => Fault::UnspacedColon,
-        E::CommentNotSeparated | E::CommentInterceptedScalar => Fault::CommentPlace,
-        E::MissingAnchorOrAliasName | E::UnknownAnchor | E::AnchorCountOverflow => Fault::AliasName,
+        | E::PlainScalarStartsWithDashFlowIndicator => YamlError::Dash,
+        E::UnexpectedCharacter { character } => YamlError::Character(*character),
+        E::FlowMappingValueAdjacentCollection | E::InvalidMappingValueWhitespace => YamlError::UnspacedColon,
+        E::CommentNotSeparated | E::CommentInterceptedScalar => YamlError::CommentPlace,
+        E::MissingAnchorOrAliasName | E::UnknownAnchor | E::AnchorCountOverflow => YamlError::AliasName,
         E::UndeclaredTagHandle
         | E::ExpectedTagBang
         | E::InvalidGlobalTagCharacter
@@ -189,7 +189,7 @@ fn fault(kind: &ErrorKind, info: impl FnOnce() -> String) -> Fault {
         | E::InvalidTagEscape
         | E::InvalidTagUtf8LeadingByte
         | E::InvalidTagUtf8TrailingByte
-        | E::InvalidTagUtf8 => Fault::Tag,
+        | E::InvalidTagUtf8 => YamlError::Tag,
         E::DuplicateVersionDirective
         | E::UnsupportedYamlMajorVersion
         | E::DuplicateTagDirective
@@ -204,10 +204,10 @@ fn fault(kind: &ErrorKind, info: impl FnOnce() -> String) -> Fault {
         | E::TooManyReservedDirectiveParams { .. }
         | E::YamlVersionTooLong
         | E::MissingYamlVersion
-        | E::InvalidTagDirectiveTerminator => Fault::Directive,
-        E::RecursionLimitExceeded => Fault::Nesting,
-        E::BomInsideDocument => Fault::ByteOrderMark,
-        E::ZeroBlockScalarIndent | E::InvalidBlockScalarHeader => Fault::BlockHeader,
-        _ => Fault::Other(info()),
+        | E::InvalidTagDirectiveTerminator => YamlError::Directive,
+        E::RecursionLimitExceeded => YamlError::Nesting,
+        E::BomInsideDocument => YamlError::ByteOrderMark,
+        E::ZeroBlockScalarIndent | E::InvalidBlockScalarHeader => YamlError::BlockHeader,
+        _ => YamlError::Other(info()),
     }
 }

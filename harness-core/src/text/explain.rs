@@ -1,9 +1,13 @@
 //! Faults of the grammar in plain words, with what to write instead.
 
-use super::build::{Builder, tab};
-use super::events::{DEPTH, Fault, Stop};
-use super::maps::shown;
-use super::{Problem, ProblemKind, Span, lines, traps};
+use super::{
+    Problem, ProblemKind, Span,
+    build::{Builder, tab},
+    events::{DEPTH, Stop, YamlError},
+    gotchas,
+    keys::shown,
+    resume,
+};
 
 /// What is wrong at `stop`, as the writer of the file would see it.
 pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
@@ -13,67 +17,69 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
     let word = word_at(text, at);
     // The outermost bracket: what went wrong inside it often shows only lines later.
     let bracket = builder.frames.iter().find(|frame| frame.flow).map(|frame| frame.start);
-    let later_line = bracket.is_some_and(|start| lines::start_of_line(text, at) > start);
+    let later_line = bracket.is_some_and(|start| resume::start_of_line(text, at) > start);
     if let Some(start) = bracket {
         // The library tells of a bracket that nothing closes at the bracket, of anything else behind the comment.
-        let unclosed = stop.fault == Fault::OpenBracket;
-        let swallowed = traps::comment_in_line(text, start).filter(|comment| comment.0 < at || unclosed);
+        let unclosed = stop.fault == YamlError::OpenBracket;
+        let swallowed = gotchas::comment_in_line(text, start).filter(|comment| comment.0 < at || unclosed);
         if let Some(comment) = swallowed {
             let before = text.get(start as usize..comment.0 as usize).unwrap_or("");
             let key = before.trim_end().strip_suffix(':').and_then(|before| before.rsplit(['{', ',', '[']).next());
             if key.is_some() || !unclosed {
-                return traps::comment_for_value(builder.file, text, key.map(str::trim), comment);
+                return gotchas::comment_for_value(builder.file, text, key.map(str::trim), comment);
             }
         }
     }
 
     let syntax = |headline: String| Problem::new(ProblemKind::Syntax, here, headline);
     match &stop.fault {
-        Fault::Tab => tab(find_tab(builder, at)),
-        Fault::OpenBracket => open_bracket(builder, bracket.unwrap_or(at), None),
-        Fault::BracketSeparator if later_line => open_bracket(builder, bracket.unwrap_or(at), Some(here)),
-        Fault::BracketSeparator => syntax(format!("`{word}` does not fit here inside the brackets"))
+        YamlError::Tab => tab(find_tab(builder, at)),
+        YamlError::OpenBracket => open_bracket(builder, bracket.unwrap_or(at), None),
+        YamlError::BracketSeparator if later_line => open_bracket(builder, bracket.unwrap_or(at), Some(here)),
+        YamlError::BracketSeparator => syntax(format!("`{word}` does not fit here inside the brackets"))
             .label("a `,` or the closing bracket is expected before this")
             .help("part entries with `, `, write each as `key: value` and leave no empty place between two commas"),
-        Fault::MismatchedBracket { open, close } => syntax(format!("`{open}` is closed by `{close}`"))
+        YamlError::MismatchedBracket { open, close } => syntax(format!("`{open}` is closed by `{close}`"))
             .label("opened here")
             .help(format!("close it with `{}`", if *open == '[' { ']' } else { '}' })),
-        Fault::StrayBracket => syntax(format!("`{word}` closes a bracket that was never opened"))
+        YamlError::StrayBracket => syntax(format!("`{word}` closes a bracket that was never opened"))
             .help("delete it, or add the opening bracket; quote the text if the bracket belongs to it"),
-        Fault::OpenQuote => syntax("a quote is opened and never closed".to_owned())
+        YamlError::OpenQuote => syntax("a quote is opened and never closed".to_owned())
             .label("opened here")
             .help("add the closing quote at the end of the text"),
-        Fault::AfterQuote => after_quote(builder, at, here, word),
-        Fault::Escape => {
+        YamlError::AfterQuote => after_quote(builder, at, here, word),
+        YamlError::Escape => {
             Problem::new(ProblemKind::Syntax, escape(builder, at), "a quoted text holds an escape that YAML does not know")
                 .help("double each backslash, or use single quotes, in which a backslash is just a backslash")
         }
-        Fault::NoColon | Fault::SecondColon | Fault::Indentation => colon_or_indent(builder, stop, at, here),
-        Fault::Dash => syntax("a list item stands where none can begin".to_owned())
+        YamlError::NoColon | YamlError::SecondColon | YamlError::Indentation => colon_or_indent(builder, stop, at, here),
+        YamlError::Dash => syntax("a list item stands where none can begin".to_owned())
             .label("this dash")
             .help("begin the list on a line of its own, or write it as `[first, second]`; quote a text that starts with `-`"),
-        Fault::Character(found) => syntax(format!("a text cannot begin with `{}`", found.escape_default()))
+        YamlError::Character(found) => syntax(format!("a text cannot begin with `{}`", found.escape_default()))
             .label("kept by YAML for other uses")
             .help("quote the text"),
-        Fault::UnspacedColon => Problem::new(ProblemKind::UnspacedColon, here, "a space is missing after a colon")
+        YamlError::UnspacedColon => Problem::new(ProblemKind::UnspacedColon, here, "a space is missing after a colon")
             .label("no space after this colon")
             .help("write `key: ` with a space before the value"),
-        Fault::CommentPlace => syntax("a comment stands where the text before it goes on".to_owned()).help(
+        YamlError::CommentPlace => syntax("a comment stands where the text before it goes on".to_owned()).help(
             "put a space before `#` and keep comments out of the middle of a text; quote the text if the `#` belongs to it",
         ),
-        Fault::AliasName => Problem::new(ProblemKind::Alias, here, format!("`{word}` has no name after its sign"))
+        YamlError::AliasName => Problem::new(ProblemKind::Alias, here, format!("`{word}` has no name after its sign"))
             .help("quote the text if the `&` or `*` belongs to it"),
-        Fault::Tag => Problem::new(ProblemKind::Tag, here, format!("`{word}` is read as a type tag, the format has none"))
+        YamlError::Tag => Problem::new(ProblemKind::Tag, here, format!("`{word}` is read as a type tag, the format has none"))
             .help("delete the tag, or quote the text if the exclamation mark belongs to it"),
-        Fault::Directive => syntax("a line that begins with `%` is an order to the YAML reader and is not understood".to_owned())
-            .help("delete the line, or quote the text if the `%` belongs to it"),
-        Fault::Nesting => Problem::new(ProblemKind::Limit, here, format!("lists and maps are nested more than {DEPTH} deep"))
+        YamlError::Directive => {
+            syntax("a line that begins with `%` is an order to the YAML reader and is not understood".to_owned())
+                .help("delete the line, or quote the text if the `%` belongs to it")
+        }
+        YamlError::Nesting => Problem::new(ProblemKind::Limit, here, format!("lists and maps are nested more than {DEPTH} deep"))
             .help("write the values out flatter"),
-        Fault::ByteOrderMark => Problem::new(ProblemKind::Encoding, here, "a byte order mark stands inside the file")
+        YamlError::ByteOrderMark => Problem::new(ProblemKind::Encoding, here, "a byte order mark stands inside the file")
             .help("delete the invisible character; it comes from joining files"),
-        Fault::BlockHeader => syntax("a text block has something behind its `|` or `>`".to_owned())
+        YamlError::BlockHeader => syntax("a text block has something behind its `|` or `>`".to_owned())
             .help("begin the text on the next line, or quote a text that starts with `|` or `>`"),
-        Fault::Other(told) => syntax(format!("YAML cannot be read here: {}", shown(told)))
+        YamlError::Other(told) => syntax(format!("YAML cannot be read here: {}", shown(told)))
             .help("quote the text, or write the entry as `key: value` on a line of its own"),
     }
 }
@@ -96,7 +102,7 @@ fn after_quote(builder: &Builder<'_>, at: u32, here: Span, word: &str) -> Proble
     let text = builder.text;
     let read = builder.slice(builder.last_end, at);
     let open = read.find(['"', '\'']).map(|quote| builder.last_end + quote as u32);
-    if let Some(open) = open.filter(|&open| lines::start_of_line(text, at) > open) {
+    if let Some(open) = open.filter(|&open| resume::start_of_line(text, at) > open) {
         return Problem::new(ProblemKind::Syntax, builder.span(open, open + 1), "a quote is opened and not closed on its line")
             .label("opened here")
             .context(here, "closed only before this")
@@ -129,16 +135,16 @@ fn colon_or_indent(builder: &Builder<'_>, stop: &Stop, at: u32, here: Span) -> P
     let text = builder.text;
     // A text that ran on into a line that was meant as the next key.
     let ran_on = builder.last_scalar.map(|node| builder.tree.span(node)).filter(|span| span.end == at);
-    let ran_on = ran_on.filter(|span| lines::start_of_line(text, at) > span.start);
+    let ran_on = ran_on.filter(|span| resume::start_of_line(text, at) > span.start);
     let start = ran_on.map_or(at, |span| span.start);
-    let line_start = lines::start_of_line(text, start);
-    let first = lines::line_at(text, start);
-    if let Some(unspaced) = unspaced(builder, if stop.fault == Fault::Indentation { at } else { start }) {
+    let line_start = resume::start_of_line(text, start);
+    let first = resume::line_at(text, start);
+    if let Some(unspaced) = unspaced(builder, if stop.fault == YamlError::Indentation { at } else { start }) {
         return unspaced;
     }
     if let Some(span) = ran_on {
-        let line = lines::start_of_line(text, at);
-        let indent = lines::line_at(text, line).find(|letter| letter != ' ').unwrap_or(0) as u32;
+        let line = resume::start_of_line(text, at);
+        let indent = resume::line_at(text, line).find(|letter| letter != ' ').unwrap_or(0) as u32;
         let above = builder.span(span.start, span.start + first.trim_end().len() as u32);
         let is_value = builder.frames.last().is_some() && span.start > line_start;
         return if is_value {
@@ -155,8 +161,8 @@ fn colon_or_indent(builder: &Builder<'_>, stop: &Stop, at: u32, here: Span) -> P
         };
     }
     match stop.fault {
-        Fault::NoColon => no_colon(builder.span(at, at + first.trim_end().len() as u32), first.trim_end()),
-        Fault::SecondColon => Problem::new(ProblemKind::Syntax, here, "a second `: ` stands in one line")
+        YamlError::NoColon => no_colon(builder.span(at, at + first.trim_end().len() as u32), first.trim_end()),
+        YamlError::SecondColon => Problem::new(ProblemKind::Syntax, here, "a second `: ` stands in one line")
             .label("this colon")
             .help("quote the value if the colon belongs to it, or put the inner `key: value` in braces or on its own line"),
         _ => Problem::new(
@@ -177,14 +183,14 @@ fn no_colon(span: Span, line: &str) -> Problem {
 /// `from:P1.1` at the start of what could not be read.
 fn unspaced(builder: &Builder<'_>, at: u32) -> Option<Problem> {
     let word = word_at(builder.text, at);
-    let colon = traps::inner_colon(word)?;
+    let colon = gotchas::inner_colon(word)?;
     let bracket = word.get(colon + 1..).is_some_and(|value| value.starts_with(['{', '[']));
-    let line = lines::line_at(builder.text, at);
+    let line = resume::line_at(builder.text, at);
     // With a proper colon further on it was a key that merely holds one.
     if !bracket && line.get(word.len()..).is_some_and(|rest| rest.contains(": ") || rest.trim_end().ends_with(':')) {
         return None;
     }
-    Some(traps::unspaced_colon(builder.file, at, word, colon))
+    Some(gotchas::unspaced_colon(builder.file, at, word, colon))
 }
 
 /// The text from `at` to the next blank.
@@ -206,15 +212,15 @@ fn character(builder: &Builder<'_>, at: u32) -> Span {
 
 fn find_tab(builder: &Builder<'_>, at: u32) -> Span {
     let text = builder.text;
-    let mut start = lines::start_of_line(text, at);
+    let mut start = resume::start_of_line(text, at);
     for _ in 0..3 {
-        let line = lines::line_at(text, start);
+        let line = resume::line_at(text, start);
         let blanks = line.len() - line.trim_start_matches([' ', '\t']).len();
         if let Some(tab) = line.get(..blanks).and_then(|blanks| blanks.find('\t')) {
             let tabs = line.get(tab..blanks).map_or(1, |rest| rest.chars().take_while(|&letter| letter == '\t').count());
             return builder.span(start + tab as u32, start + (tab + tabs) as u32);
         }
-        start = lines::next_line(text, start);
+        start = resume::next_line(text, start);
     }
     let rest = text.get(at as usize..).unwrap_or("");
     match rest.find('\t') {

@@ -7,13 +7,13 @@ mod build;
 mod decode;
 mod events;
 mod explain;
-mod lines;
-mod maps;
-mod names;
+mod gotchas;
+mod intern;
+mod keys;
 mod parse;
 mod problem;
+mod resume;
 mod span;
-mod traps;
 mod tree;
 
 #[cfg(test)]
@@ -22,7 +22,7 @@ mod properties;
 mod tests;
 
 pub use decode::{Decoded, MAX_BYTES, decode};
-pub use names::{Name, Names};
+pub use intern::{Name, Names};
 pub use parse::{MAX_FAULTS, Parsed, parse};
 pub use problem::{Problem, ProblemKind};
 pub use span::{FileId, SourceFile, Sources, Span};

@@ -4,11 +4,13 @@
 //! open at that point, so that a slip in one wire costs that wire and not the loom. Each stretch is read once, so the
 //! cost is that of the text plus at most [`MAX_FAULTS`] stretches that a fault ran through.
 
-use super::build::Builder;
-use super::events::{Event, Events, Fault, Stop};
-use super::explain::explain;
-use super::lines::{self, Next};
-use super::{FileId, Kind, Names, NodeId, Problem, ProblemKind, Sources, Tree};
+use super::{
+    FileId, Kind, Names, NodeId, Problem, ProblemKind, Sources, Tree,
+    build::Builder,
+    events::{Event, Events, Stop, YamlError},
+    explain::explain,
+    resume::{self, Next},
+};
 
 /// Faults of the grammar after which reading of a file is given up.
 pub const MAX_FAULTS: usize = 20;
@@ -65,7 +67,7 @@ fn read(builder: &mut Builder<'_>) -> bool {
             Ended::Document => return faults == 0,
             Ended::Clean if end >= length => return faults == 0,
             Ended::Clean => (end, None),
-            Ended::Fault(stop) => {
+            Ended::YamlError(stop) => {
                 let again = last_fault == Some(stop.at);
                 if !again {
                     let problem = explain(builder, &stop);
@@ -74,14 +76,14 @@ fn read(builder: &mut Builder<'_>) -> bool {
                 }
                 last_fault = Some(stop.at);
                 let broken = if again { stop.at } else { broken_from(builder, &stop) };
-                (lines::next_line(text, broken.max(start)), Some(stop))
+                (resume::next_line(text, broken.max(start)), Some(stop))
             }
         };
         if faults >= MAX_FAULTS {
             give_up(builder, from);
             return false;
         }
-        let next = lines::resume(text, from, &builder.frames);
+        let next = resume::resume(text, from, &builder.frames);
         let resumed = match next {
             Some(Next::Line { start, .. } | Next::Document { start }) => start,
             None => length,
@@ -95,7 +97,7 @@ fn read(builder: &mut Builder<'_>) -> bool {
         match next {
             None => return faults == 0,
             Some(Next::Document { start }) => {
-                let behind = lines::next_content(text, lines::next_line(text, start));
+                let behind = resume::next_content(text, resume::next_line(text, start));
                 if behind < length && text.get(start as usize..).is_some_and(|rest| rest.starts_with("---")) {
                     extra_document(builder, start, start + 3);
                 }
@@ -117,7 +119,7 @@ fn read(builder: &mut Builder<'_>) -> bool {
                         if lost.is_some() {
                             builder.tree.mark_incomplete(frame.node);
                         }
-                        lines::stretch_end(text, line, frame.column, frame.map)
+                        resume::stretch_end(text, line, frame.column, frame.map)
                     }
                     None => {
                         builder.lost_at_top |= lost.is_some();
@@ -134,7 +136,7 @@ enum Ended {
     Clean,
     /// A second document began; it was reported.
     Document,
-    Fault(Stop),
+    YamlError(Stop),
 }
 
 fn stretch(builder: &mut Builder<'_>, start: u32, end: u32) -> Ended {
@@ -144,7 +146,7 @@ fn stretch(builder: &mut Builder<'_>, start: u32, end: u32) -> Ended {
     for item in Events::new(part, start) {
         let item = match item {
             Ok(item) => item,
-            Err(stop) => return Ended::Fault(stop),
+            Err(stop) => return Ended::YamlError(stop),
         };
         if matches!(item.event, Event::Document) {
             documents += 1;
@@ -155,7 +157,7 @@ fn stretch(builder: &mut Builder<'_>, start: u32, end: u32) -> Ended {
             continue;
         }
         if let Err(stop) = builder.feed(item) {
-            return Ended::Fault(stop);
+            return Ended::YamlError(stop);
         }
     }
     Ended::Clean
@@ -169,11 +171,11 @@ fn broken_from(builder: &Builder<'_>, stop: &Stop) -> u32 {
     // A text over several lines that ends in a colon: all but its first line was meant as something else.
     if let Some(node) = builder.last_scalar {
         let span = builder.tree.span(node);
-        if span.end == stop.at && lines::start_of_line(builder.text, stop.at) > span.start {
+        if span.end == stop.at && resume::start_of_line(builder.text, stop.at) > span.start {
             return span.start;
         }
     }
-    lines::next_content(builder.text, builder.last_end).min(stop.at.max(builder.last_end))
+    resume::next_content(builder.text, builder.last_end).min(stop.at.max(builder.last_end))
 }
 
 /// Takes back what was read from beyond the line at which reading goes on, and marks what a fault cut off.
@@ -181,7 +183,8 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
     builder.drop_children_from(resumed);
     if let Some(node) = builder.last_scalar {
         let span = builder.tree.span(node);
-        let ran_on = span.end > resumed || (span.end == stop.at && matches!(stop.fault, Fault::SecondColon | Fault::NoColon));
+        let ran_on =
+            span.end > resumed || (span.end == stop.at && matches!(stop.fault, YamlError::SecondColon | YamlError::NoColon));
         let written = builder.slice(span.start, span.end);
         if ran_on
             && matches!(builder.tree.kind(node), Kind::Scalar { plain: true, .. })
@@ -191,7 +194,7 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
             let name = builder.names.intern(first);
             builder.tree.set_scalar(node, span.start + first.len() as u32, name);
             // On a line of its own it was meant as an entry, behind a key it is a sound value.
-            let before = builder.slice(lines::start_of_line(builder.text, span.start), span.start);
+            let before = builder.slice(resume::start_of_line(builder.text, span.start), span.start);
             if before.trim_start_matches(['-', ' ']).is_empty() {
                 builder.tree.mark_incomplete(node);
             }
@@ -218,11 +221,11 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
 
 /// Reports the first line that lies between two stretches and continues nothing.
 fn lost_line(builder: &mut Builder<'_>, from: u32, to: u32) -> bool {
-    let at = lines::next_content(builder.text, from);
+    let at = resume::next_content(builder.text, from);
     if at >= to {
         return false;
     }
-    let problem = explain(builder, &Stop { at, fault: Fault::Indentation });
+    let problem = explain(builder, &Stop { at, fault: YamlError::Indentation });
     builder.problems.push(problem);
     for frame in &builder.frames {
         builder.tree.mark_incomplete(frame.node);

@@ -4,7 +4,7 @@
 
 use crate::corpus::generator::Numbers;
 use harness_core::{
-    electrical::circuit::{Branch, BranchKind, Circuit, Operating},
+    circuit::{Branch, BranchKind, Circuit, Operating},
     quantity::{Ampere, Ohm, Volt},
 };
 

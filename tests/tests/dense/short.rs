@@ -9,7 +9,7 @@
 
 #![allow(dead_code, reason = "each test file uses the part that it needs")]
 
-use harness_core::electrical::circuit::{BranchKind, Circuit};
+use harness_core::circuit::{BranchKind, Circuit};
 use nalgebra::{DMatrix, DVector};
 
 /// Rounds in which all contradictions are turned at once.

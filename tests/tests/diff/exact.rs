@@ -1,7 +1,7 @@
 //! The exact answer by brute force: every way to give the things that are left over their new names is tried, and those stay that
-//! make the one sheet the other to the letter.
+//! make the one inventory the other to the letter.
 
-use harness_core::diff::{Item, Key, Kind, Sheet};
+use harness_core::diff::{Inventory, Item, Key, Kind};
 use std::collections::BTreeMap;
 
 /// More ways than this are not tried.
@@ -9,7 +9,7 @@ const MOST: usize = 20_000;
 
 /// All renamings of things of `old` that make it `new`: the new own name of each thing that bears another. `None` where there are too
 /// many ways to try.
-pub fn renamings(old: &Sheet, new: &Sheet) -> Option<Vec<BTreeMap<Key, Key>>> {
+pub fn renamings(old: &Inventory, new: &Inventory) -> Option<Vec<BTreeMap<Key, Key>>> {
     let mut ways = vec![BTreeMap::new()];
     // From the top down: what lies in a thing can be told by name once that has its new name.
     for depth in 0..4 {
@@ -29,12 +29,12 @@ pub fn renamings(old: &Sheet, new: &Sheet) -> Option<Vec<BTreeMap<Key, Key>>> {
     Some(ways)
 }
 
-fn own<'a>(sheet: &'a Sheet, key: &Key) -> &'a str {
-    sheet.things.get(key).map_or("", |thing| thing.name.as_str())
+fn own<'a>(inventory: &'a Inventory, key: &Key) -> &'a str {
+    inventory.things.get(key).map_or("", |thing| thing.name.as_str())
 }
 
-fn depth(sheet: &Sheet, key: &Key) -> usize {
-    sheet.things[key].parent.as_ref().map_or(0, |parent| 1 + depth(sheet, parent))
+fn depth(inventory: &Inventory, key: &Key) -> usize {
+    inventory.things[key].parent.as_ref().map_or(0, |parent| 1 + depth(inventory, parent))
 }
 
 type Way = BTreeMap<Key, Key>;
@@ -43,7 +43,7 @@ type Way = BTreeMap<Key, Key>;
 type Groups = BTreeMap<(Kind, Option<Key>), (Vec<Key>, Vec<Key>)>;
 
 /// All ways to go on with the things at a depth.
-fn deeper(old: &Sheet, new: &Sheet, way: &Way, at: usize) -> Option<Vec<Way>> {
+fn deeper(old: &Inventory, new: &Inventory, way: &Way, at: usize) -> Option<Vec<Way>> {
     let mut groups = Groups::new();
     for (key, thing) in old.things.iter().filter(|(key, _)| depth(old, key) == at) {
         let parent = thing.parent.as_ref().and_then(|parent| way.get(parent)).cloned();
@@ -102,8 +102,8 @@ fn orders(items: &[Key]) -> Vec<Vec<Key>> {
     all
 }
 
-fn renamed(old: &Sheet, way: &Way) -> Option<Sheet> {
-    let mut sheet = Sheet::default();
+fn renamed(old: &Inventory, way: &Way) -> Option<Inventory> {
+    let mut inventory = Inventory::default();
     for (key, thing) in &old.things {
         let mut thing = thing.clone();
         let now = way.get(key)?;
@@ -125,7 +125,7 @@ fn renamed(old: &Sheet, way: &Way) -> Option<Sheet> {
         let whole = now.path.strip_prefix("kind ").filter(|_| now.kind == Kind::DeviceKind).unwrap_or(&now.path);
         thing.name =
             thing.parent.as_ref().and_then(|parent| whole.strip_prefix(&format!("{}.", parent.path))).unwrap_or(whole).to_owned();
-        sheet.things.insert(now.clone(), thing);
+        inventory.things.insert(now.clone(), thing);
     }
-    Some(sheet)
+    Some(inventory)
 }

@@ -6,8 +6,8 @@ use harness_core::{
         effect::{Crossing, NetTurn, Supply, Turn},
         renames::Renames,
     },
-    dossier::Against,
     finding::Level,
+    inspect::Against,
     quantity::{Ampere, SquareMillimetre},
 };
 

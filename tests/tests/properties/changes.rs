@@ -2,7 +2,7 @@
 
 use crate::{corpus::texts, gists};
 use harness_core::{
-    document,
+    format,
     model::{self, Model},
     text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
 };
@@ -260,7 +260,7 @@ fn another_name_changes_nothing_but_the_name() {
         if original.findings.iter().any(|finding| finding.rule.starts_with("format/")) {
             continue;
         }
-        let loaded = document::load(&harness_core::MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
+        let loaded = format::read(&harness_core::MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
         let (model, _) = model::build(loaded.design, loaded.names);
         // A number alone, retired or waived, means every thing of that name: another name is another design.
         let bare: BTreeSet<String> = (model.retired.iter().map(|(number, _)| *number))

@@ -2,9 +2,10 @@
 
 use crate::corpus::{self, Folder, generator, texts};
 use harness_core::{
-    Files, MemoryFiles, document,
-    electrical::{self, Electrical, conductor::capacity_of},
+    Files, MemoryFiles,
+    electrical::{self, Electrical, conductors::conductor::capacity_of},
     finding::Level,
+    format,
     model::{self, Model, WireId},
     network::{self, Network},
 };
@@ -18,7 +19,7 @@ struct Solved {
 }
 
 fn solved(files: &dyn Files, root: &str) -> Solved {
-    let loaded = document::load(files, root);
+    let loaded = format::read(files, root);
     let (model, _) = model::build(loaded.design, loaded.names);
     let network = network::network(&model);
     let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();

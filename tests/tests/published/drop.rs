@@ -6,14 +6,16 @@
 
 use super::{Case, compare};
 use harness_core::{
-    Files, MemoryFiles, Options, check, document,
+    Files, MemoryFiles, Options, check,
     electrical::{
-        drop::Drop,
+        conductors::{
+            drop::Drop,
+            upsize::{Mend, mend, way},
+        },
+        current_path::{CurrentPath, Direction},
         electrical,
-        mend::{Mend, mend, way},
-        stream::{Direction, Stream},
     },
-    model, network,
+    format, model, network,
 };
 
 /// Areas of SAE J1127 and J1128 in mm2, page of a marine wiring appendix (seen).
@@ -60,7 +62,7 @@ looms:
 /// The volts that the computation finds on the way, and the size that it would use instead if that is too much.
 fn lost(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> (f64, Option<f64>) {
     let files = MemoryFiles::one("example.yaml", netlist(volts, share, mm2, metres, amps));
-    let loaded = document::load(&files as &dyn Files, "example.yaml");
+    let loaded = format::read(&files as &dyn Files, "example.yaml");
     assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
     let (model, mistakes) = model::build(loaded.design, loaded.names);
     assert!(mistakes.is_empty(), "{mistakes:?}");
@@ -69,7 +71,7 @@ fn lost(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> (f64, Optio
     let electrical = electrical(&model, &network, &modes);
     let mode = electrical.modes().next().unwrap();
     let drop: &Drop = electrical.drops().first().unwrap();
-    let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| Stream::new(&model, &network, mode, way));
+    let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| CurrentPath::new(&model, &network, mode, way));
     let size = match mend(&model, drop, &way(&model, &network, &feeds, &backs, drop).conductors) {
         Mend::Sizes(sizes) if drop.excess() > 0.0 => sizes.first().map(|(_, size)| size.get()),
         _ => None,

@@ -7,8 +7,8 @@ use harness_core::{
         ConductorChange, Crossing, DropFigure, FuseChange, FusesBefore, LoadChange, MarginChange, NetTurn, Pair, Stayed, Supply,
         Told, Turn, Worst,
     },
-    dossier::{Outcome, Short},
     finding::Level,
+    inspect::{Outcome, Short},
     quantity::Second,
 };
 use std::fmt::Display;
@@ -225,7 +225,7 @@ fn fuses(compared: &Compared) -> Vec<Item> {
 
 fn margin(change: &MarginChange) -> String {
     let Pair { old, new } = &change.margin;
-    let ratio = |margin: &harness_core::dossier::Margin| times(margin.ratio);
+    let ratio = |margin: &harness_core::inspect::Margin| times(margin.ratio);
     let limit = new.as_ref().map_or_else(String::new, |margin| format!(" ({}, limit {})", margin.figure, margin.limit));
     let way = crossing(change.crossing);
     format!("margin of {}: {}{limit}{way}", change.against.word(), step(old.as_ref().map(ratio), new.as_ref().map(ratio)))

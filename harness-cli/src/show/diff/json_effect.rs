@@ -10,7 +10,7 @@ use harness_core::{
         ConductorChange, Crossing, DropFigure, FuseChange, FusesBefore, InMode, LoadChange, MarginChange, NetChange, NetName,
         NetTurn, Pair, Stayed, Supply, Told, Turn, Worst,
     },
-    dossier::{Margin, Short},
+    inspect::{Margin, Short},
     quantity::{Ampere, Unit},
 };
 use serde::Serialize;

@@ -12,7 +12,7 @@ mod svg;
 use super::{Compared, counted};
 use crate::show::{printable, summary::CAUTION, wrap};
 use model::Picture;
-use plan::Sheet;
+use plan::Inventory;
 
 /// At most so many changed wires are drawn; the others are counted.
 const MOST_WIRES: usize = 40;
@@ -25,21 +25,21 @@ const LINE: usize = 132;
 #[must_use]
 pub fn draw(compared: &Compared) -> String {
     let picture = Picture::of(compared, MOST_WIRES);
-    let mut sheet = Sheet::new();
+    let mut inventory = Inventory::new();
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
-    sheet.title(&printable(&format!("{}: {}", compared.design(), counted(compared.changes.len(), "change"))));
-    sheet.words(&printable(&format!("old: {old}")));
-    sheet.words(&printable(&format!("new: {new}")));
+    inventory.title(&printable(&format!("{}: {}", compared.design(), counted(compared.changes.len(), "change"))));
+    inventory.words(&printable(&format!("old: {old}")));
+    inventory.words(&printable(&format!("new: {new}")));
     if !picture.looms.is_empty() {
-        sheet.legend();
+        inventory.legend();
     }
     for loom in &picture.looms {
-        sheet.loom(loom);
+        inventory.loom(loom);
     }
     for line in below(compared, &picture) {
-        sheet.words(&line);
+        inventory.words(&line);
     }
-    svg::write(&sheet.finish(), &printable(&format!("changed wires of {}", compared.design())))
+    svg::write(&inventory.finish(), &printable(&format!("changed wires of {}", compared.design())))
 }
 
 /// What stands below the drawing.

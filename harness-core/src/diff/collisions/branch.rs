@@ -3,8 +3,8 @@
 use crate::diff::{
     changes::{Change, changes},
     edits::{Edits, mapped},
-    refer::ENDS,
-    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
+    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
+    references::ENDS,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,11 +31,11 @@ struct Told {
 }
 
 impl Branch {
-    pub(super) fn new(base: &Sheet, sheet: &Sheet) -> Self {
-        let edits = Edits::between(base, sheet);
+    pub(super) fn new(base: &Inventory, inventory: &Inventory) -> Self {
+        let edits = Edits::between(base, inventory);
         let mut to_base: BTreeMap<Key, Key> = edits.new_keys(base).into_iter().map(|(old, new)| (new, old)).collect();
         for (key, thing) in &edits.added {
-            let called = called_in_base(key, thing, sheet, &to_base);
+            let called = called_in_base(key, thing, inventory, &to_base);
             to_base.insert(key.clone(), called);
         }
         let told_in_base = |fact: &Fact| mapped(fact, |key| to_base.get(key).cloned());
@@ -48,7 +48,7 @@ impl Branch {
             (to_base.get(key).unwrap_or(key).clone(), Thing { parent, name: thing.name.clone(), facts })
         });
         let renamed = edits.renamed.iter().map(|renamed| {
-            let name = sheet.things.get(&renamed.new).map_or_else(String::new, |thing| thing.name.clone());
+            let name = inventory.things.get(&renamed.new).map_or_else(String::new, |thing| thing.name.clone());
             (renamed.old.clone(), (renamed.new.clone(), name))
         });
         let mut branch = Self {
@@ -104,7 +104,7 @@ impl Branch {
     }
 
     /// What a fact is now: as it was where this branch left it alone. `None` too for things that are gone.
-    pub(super) fn fact<'a>(&'a self, base: &'a Sheet, key: &Key, name: &str) -> Option<&'a Fact> {
+    pub(super) fn fact<'a>(&'a self, base: &'a Inventory, key: &Key, name: &str) -> Option<&'a Fact> {
         if self.removed.contains(key) {
             return None;
         }
@@ -124,11 +124,11 @@ impl Branch {
 }
 
 /// The name of a new thing under what it lies in, as the base calls that.
-fn called_in_base(key: &Key, thing: &Thing, sheet: &Sheet, to_base: &BTreeMap<Key, Key>) -> Key {
+fn called_in_base(key: &Key, thing: &Thing, inventory: &Inventory, to_base: &BTreeMap<Key, Key>) -> Key {
     let Some(parent) = &thing.parent else { return key.clone() };
-    let above = match (to_base.get(parent), sheet.things.get(parent)) {
+    let above = match (to_base.get(parent), inventory.things.get(parent)) {
         (Some(known), _) => known.clone(),
-        (None, Some(thing)) => called_in_base(parent, thing, sheet, to_base),
+        (None, Some(thing)) => called_in_base(parent, thing, inventory, to_base),
         (None, None) => return key.clone(),
     };
     Key::new(key.kind, format!("{}.{}", above.path, thing.name))
@@ -168,14 +168,14 @@ pub(super) fn newly_named<'a>(now: &'a Fact, before: Option<&Fact>) -> Vec<&'a I
 }
 
 /// Whether `key` is `top` or lies in it.
-pub(super) fn lies_in(key: &Key, top: &Key, sheets: &[&BTreeMap<Key, Thing>]) -> bool {
+pub(super) fn lies_in(key: &Key, top: &Key, inventories: &[&BTreeMap<Key, Thing>]) -> bool {
     let mut at = key.clone();
     // Nothing is nested deeper than loom, end; or device, port, pin.
     for _ in 0..8 {
         if at == *top {
             return true;
         }
-        let above = sheets.iter().find_map(|things| things.get(&at)).and_then(|thing| thing.parent.clone());
+        let above = inventories.iter().find_map(|things| things.get(&at)).and_then(|thing| thing.parent.clone());
         match above {
             Some(parent) => at = parent,
             None => return false,

@@ -5,8 +5,8 @@ use super::{
     branch::{Branch, called, is_container, lies_in, newly_named, shown, worded},
 };
 use crate::diff::{
-    refer::ENDS,
-    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
+    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
+    references::ENDS,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const MODES: [&str; 4] = ["in", "closed-in", "open-in", "disconnect"];
 
 /// What looks the same from both branches.
-pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
+pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
     same_fact(base, ours, theirs, found);
     same_new_name(ours, theirs, found);
     for (key, (mine, name)) in &ours.renamed {
@@ -27,7 +27,7 @@ pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mu
 }
 
 /// What one branch does to what the other does.
-pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     removed_under(base, mine, other, found);
     name_taken(base, mine, other, found);
     old_name(base, mine, other, found);
@@ -35,7 +35,7 @@ pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut F
     retired_and_given(base, mine, other, found);
 }
 
-fn same_fact(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
+fn same_fact(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
     for ((key, name), mine) in &ours.altered {
         let Some(other) = theirs.altered.get(&(key.clone(), name.clone())).filter(|other| *other != mine) else { continue };
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
@@ -104,9 +104,9 @@ fn parts<'a>(added: &'a BTreeMap<Key, Thing>, top: &Key) -> Vec<(&'a Key, &'a Th
 }
 
 /// One removes what the other changes, adds to, or names.
-fn removed_under(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+fn removed_under(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     let mut touched: BTreeMap<&Key, BTreeSet<&Key>> = BTreeMap::new();
-    let sheets = [&base.things, &other.added];
+    let inventories = [&base.things, &other.added];
     let top_of = |key: &Key| top_removed(base, mine, key);
     let keys = other.altered.keys().map(|(key, _)| key).chain(other.renamed.keys());
     for key in keys.filter(|key| !other.removed.contains(*key)) {
@@ -123,7 +123,7 @@ fn removed_under(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
             let Item::Thing(named, _) = item else { continue };
-            if let Some(top) = top_of(named).filter(|top| !lies_in(key, top, &sheets)) {
+            if let Some(top) = top_of(named).filter(|top| !lies_in(key, top, &inventories)) {
                 touched.entry(top).or_default().insert(key);
             }
         }
@@ -140,7 +140,7 @@ fn removed_under(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
 }
 
 /// The outermost thing that is gone and holds `key`, or is it.
-fn top_removed<'a>(base: &Sheet, branch: &'a Branch, key: &Key) -> Option<&'a Key> {
+fn top_removed<'a>(base: &Inventory, branch: &'a Branch, key: &Key) -> Option<&'a Key> {
     let mut top = None;
     let mut at = Some(key.clone());
     while let Some(key) = at {
@@ -153,7 +153,7 @@ fn top_removed<'a>(base: &Sheet, branch: &'a Branch, key: &Key) -> Option<&'a Ke
 }
 
 /// One gives a thing a name that the other gives to another thing.
-fn name_taken(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+fn name_taken(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     for (key, (_, name)) in &mine.renamed {
         let parent = base.things.get(key).and_then(|thing| thing.parent.as_ref());
         let renamed = other.renamed.iter().filter(|(its, (_, called))| {
@@ -180,7 +180,7 @@ fn name_taken(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
 }
 
 /// One renames what the other comes to name by its old name.
-fn old_name(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+fn old_name(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     for (key, name, fact) in other.new_facts() {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
@@ -197,7 +197,7 @@ fn old_name(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
 }
 
 /// The thing by whose old name `named` is written, where one branch has renamed it and the other has not.
-fn called_otherwise<'a>(base: &'a Sheet, mine: &Branch, other: &Branch, named: &'a Key, fact: &str) -> Option<&'a Key> {
+fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch, other: &Branch, named: &'a Key, fact: &str) -> Option<&'a Key> {
     // Within a loom or device its own name is not written; from outside it is.
     let is_written_whole = matches!(fact, "mates" | "bolts-to" | "at");
     let mut at = Some(named);
@@ -215,7 +215,7 @@ fn called_otherwise<'a>(base: &'a Sheet, mine: &Branch, other: &Branch, named: &
 }
 
 /// One decides how thick or long a wire is, the other where it goes.
-fn moved_and_cut(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     const CUT: [&str; 5] = ["size", "length", "wire", "core", "via"];
     for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && CUT.contains(&name.as_str())) {
         let moved = (key.clone(), ENDS.to_owned());
@@ -235,7 +235,7 @@ fn moved_and_cut(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found)
 }
 
 /// One says that a wire number may never come back, the other gives it to a wire.
-fn retired_and_given(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+fn retired_and_given(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     let added = other.added.iter().map(|(key, thing)| (key, &thing.name));
     let given = added.chain(other.renamed.iter().map(|(key, (_, name))| (key, name))).filter(|(key, _)| key.kind == Kind::Wire);
     let given: Vec<(&Key, &String)> = given.collect();

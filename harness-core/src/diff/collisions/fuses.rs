@@ -1,14 +1,14 @@
 //! One branch changes a fuse, the other a conductor or load that is one piece of metal with it.
 //!
-//! Metal is what wires, splices and mated contacts join, over all three sheets at once; what is inside a device parts it.
+//! Metal is what wires, splices and mated contacts join, over all three inventories at once; what is inside a device parts it.
 
 use super::{
     Found, Grade,
     branch::{Branch, called},
 };
 use crate::diff::{
-    refer::ENDS,
-    sheet::{Fact, Item, Key, Kind, Sheet, Thing},
+    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
+    references::ENDS,
 };
 use petgraph::unionfind::UnionFind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -20,7 +20,7 @@ const CONDUCTOR: [&str; 4] = ["size", "wire", "core", ENDS];
 /// Facts of a load by which it takes another current.
 const LOAD: [&str; 4] = ["load", "in", "from", "to"];
 
-pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     let changed = fuses(base, mine);
     if changed.is_empty() {
         return;
@@ -76,7 +76,7 @@ fn counted(near: &BTreeSet<&Key>) -> String {
 }
 
 /// What a branch changed of fuses: the element or the kind, and the elements that this is about.
-fn fuses(base: &Sheet, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
+fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
     let mut changed: BTreeMap<Key, BTreeSet<Key>> = BTreeMap::new();
     let is_fuse = |thing: &Thing| thing.facts.contains_key("fuse");
     for (key, name) in branch.altered.keys() {
@@ -107,7 +107,7 @@ fn fuses(base: &Sheet, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
 }
 
 /// Conductors and loads that a branch changed or added.
-fn touched(base: &Sheet, branch: &Branch) -> BTreeSet<Key> {
+fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
     let mut found = BTreeSet::new();
     for (key, name) in branch.altered.keys() {
         let is_load = base.things.get(key).is_some_and(|thing| thing.facts.contains_key("load"));
@@ -127,7 +127,7 @@ fn touched(base: &Sheet, branch: &Branch) -> BTreeSet<Key> {
 
 /// Points by name, and which of them are one piece of metal.
 struct Metal<'a> {
-    base: &'a Sheet,
+    base: &'a Inventory,
     branches: [&'a Branch; 2],
     numbers: BTreeMap<String, usize>,
     pieces: UnionFind<usize>,
@@ -136,7 +136,7 @@ struct Metal<'a> {
 }
 
 impl<'a> Metal<'a> {
-    fn new(base: &'a Sheet, mine: &'a Branch, other: &'a Branch) -> Self {
+    fn new(base: &'a Inventory, mine: &'a Branch, other: &'a Branch) -> Self {
         let branches = [mine, other];
         let mut metal = Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
         let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();

@@ -2,7 +2,7 @@
 //!
 //! Both branches are compared with what they come from and told in its names (`branch`). What they say of the same things is held
 //! together in `facts`; what they put in one place in `places`; what one does to a fuse and the other to the metal behind it in
-//! `fuses`. Identical edits are no collision. Cost: linear in the three sheets, times a logarithm.
+//! `fuses`. Identical edits are no collision. Cost: linear in the three inventories, times a logarithm.
 
 mod branch;
 mod facts;
@@ -10,7 +10,7 @@ mod fuses;
 mod places;
 
 use self::branch::Branch;
-use super::sheet::{Key, Sheet};
+use super::inventory::{Inventory, Key};
 
 /// How sure it is that both can't stay as they are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -54,7 +54,7 @@ pub struct Collision {
 /// The same for exchanged branches, with `ours` and `theirs` exchanged. No collision is no proof that the merged design is right:
 /// check it.
 #[must_use]
-pub fn collisions(base: &Sheet, ours: &Sheet, theirs: &Sheet) -> Vec<Collision> {
+pub fn collisions(base: &Inventory, ours: &Inventory, theirs: &Inventory) -> Vec<Collision> {
     let (ours, theirs) = (Branch::new(base, ours), Branch::new(base, theirs));
     let mut found = Found::default();
     for (mine, other, turned) in [(&ours, &theirs, false), (&theirs, &ours, true)] {

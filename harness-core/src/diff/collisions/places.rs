@@ -5,13 +5,13 @@ use super::{
     branch::{Branch, newly_named, shown},
 };
 use crate::diff::{
-    refer::ENDS,
-    sheet::{Fact, Item, Key, Kind, Sheet},
+    inventory::{Fact, Inventory, Item, Key, Kind},
+    references::ENDS,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Wires in a cavity, ends on a port.
-pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mut Found) {
+pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
     let (mine, other) = (arrivals(base, ours, Kind::Wire, ENDS), arrivals(base, theirs, Kind::Wire, ENDS));
     for (place, wires) in &mine {
         let (Item::Thing(end, cavity), Some(others)) = (place, other.get(place)) else { continue };
@@ -48,7 +48,7 @@ pub(super) fn both_ways(base: &Sheet, ours: &Branch, theirs: &Branch, found: &mu
 }
 
 /// A plug where the other puts a wire.
-pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     let wires = arrivals(base, other, Kind::Wire, ENDS);
     for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::End && *name == "plugged") {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
@@ -66,7 +66,7 @@ pub(super) fn one_way(base: &Sheet, mine: &Branch, other: &Branch, found: &mut F
 }
 
 /// Who comes to a place in a branch and was not there before.
-fn arrivals(base: &Sheet, branch: &Branch, kind: Kind, fact: &str) -> BTreeMap<Item, BTreeSet<Key>> {
+fn arrivals(base: &Inventory, branch: &Branch, kind: Kind, fact: &str) -> BTreeMap<Item, BTreeSet<Key>> {
     let mut found: BTreeMap<Item, BTreeSet<Key>> = BTreeMap::new();
     for (key, _, now) in branch.new_facts().filter(|(key, name, _)| key.kind == kind && *name == fact) {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(fact));
@@ -78,7 +78,7 @@ fn arrivals(base: &Sheet, branch: &Branch, kind: Kind, fact: &str) -> BTreeMap<I
 }
 
 /// The wires of a cavity once both branches are merged.
-fn in_place(base: &Sheet, ours: &Branch, theirs: &Branch, place: &Item) -> BTreeSet<Key> {
+fn in_place(base: &Inventory, ours: &Branch, theirs: &Branch, place: &Item) -> BTreeSet<Key> {
     let there = |fact: Option<&Fact>| fact.is_some_and(|fact| fact.items.contains(place));
     let wires = base.things.keys().chain(ours.added.keys()).chain(theirs.added.keys()).filter(|key| key.kind == Kind::Wire);
     wires
@@ -94,7 +94,7 @@ fn in_place(base: &Sheet, ours: &Branch, theirs: &Branch, place: &Item) -> BTree
 }
 
 /// How many wires a cavity of an end takes; 1 where nothing is said.
-fn most_wires(base: &Sheet, ours: &Branch, theirs: &Branch, end: &Key) -> usize {
+fn most_wires(base: &Inventory, ours: &Branch, theirs: &Branch, end: &Key) -> usize {
     let most = |branch: &Branch| -> Option<usize> {
         let Some(Item::Thing(kind, _)) = branch.fact(base, end, "housing")?.items.first() else { return None };
         match branch.fact(base, kind, "max-wires")?.items.first()? {

@@ -4,8 +4,8 @@ use super::{Crossing, MarginChange, Pair, Threshold, fuses::margins, modes::comm
 use crate::{
     analysis::Analysis,
     diff::renames::Renames,
-    dossier::{ConductorLoad, Loads, Outcome, Short},
-    electrical::{ModeState, conductor::surroundings},
+    electrical::{ModeState, conductors::conductor::surroundings},
+    inspect::{ConductorLoad, Loads, Outcome, Short},
     model::WireId,
     network::EdgeId,
     quantity::{Ampere, Celsius, SquareMillimetre, Volt},

@@ -3,7 +3,7 @@
 use super::{Crossing, Pair, Threshold, threshold::crossing, twins, was};
 use crate::{
     diff::renames::Renames,
-    dossier::{Against, FuseLoad, Loads, Margin},
+    inspect::{Against, FuseLoad, Loads, Margin},
     quantity::{Ampere, Ratio},
 };
 use std::borrow::Cow;

@@ -5,13 +5,13 @@ use super::{Crossing, Pair, Threshold, Turn, modes::common, threshold::crossing,
 use crate::{
     analysis::Analysis,
     diff::renames::Renames,
-    dossier::Guards,
     electrical::{
         ModeState,
-        drop::{Drop, Fed},
-        fuse::kind_of,
-        supply::{Part, View, part},
+        conductors::drop::{Drop, Fed},
+        connectivity::{Connectivity, Part, part},
+        fuses::fuse::kind_of,
     },
+    inspect::Guards,
     model::{ElementId, ElementKind},
     network::{Edge, EdgeId, Terminal},
     quantity::{Ampere, Volt},
@@ -164,7 +164,7 @@ impl<'a> Side<'a> {
     }
 
     /// What reaches a load in a mode.
-    fn supplied(&self, (element, id, edge): Taker, mode: &ModeState, view: &View) -> Supplied {
+    fn supplied(&self, (element, id, edge): Taker, mode: &ModeState, view: &Connectivity) -> Supplied {
         let (from, to) = (edge.a, edge.b);
         let leans = mode.no_return.binary_search(&id).is_ok();
         if !leans && self.is_alive((element, id, edge), mode) {
@@ -252,7 +252,7 @@ pub(super) fn compare(designs: Pair<&Analysis<'_>>, renames: &Renames, threshold
     let pairs = twins(sides.old.named(), sides.new.named(), renames);
     let mut supplies: Vec<Vec<SupplyChange>> = vec![Vec::new(); pairs.len()];
     for mode in common(designs) {
-        let view = |analysis: &Analysis<'_>, mode: &ModeState| View::new(analysis.model, analysis.network, Some(mode));
+        let view = |analysis: &Analysis<'_>, mode: &ModeState| Connectivity::new(analysis.model, analysis.network, Some(mode));
         let views = Pair { old: view(designs.old, mode.old), new: view(designs.new, mode.new) };
         let name = designs.new.model.mode_name(mode.new.id);
         for ((_, old, new), changes) in pairs.iter().zip(&mut supplies) {

@@ -1,13 +1,13 @@
 //! What the changes between two revisions of a design do: findings, currents, heat, margins, nets, and what feeds the loads.
 //!
 //! Owns the comparison of two analysed designs; what was edited, and who is who, is found elsewhere and comes in as
-//! [`Renames`]. Judges nothing: figures and margins are those of `electrical` and of the dossier, verdicts those of the
+//! [`Renames`]. Judges nothing: figures and margins are those of `electrical` and of the inspect, verdicts those of the
 //! rules. A thing that only one design has is no effect, it is an edit. Nothing found says nothing of safety: what neither
 //! check can see, neither comparison can.
 //!
 //! Idea: both sides are laid out as rows by the names that they bear in the newer design, and rows of one name are compared.
 //! [`effect`] of a design with itself is empty, and with the designs exchanged each row comes with old and new exchanged.
-//! Cost: the tables of the dossier twice, a few passes over points and edges a mode, sorts.
+//! Cost: the tables of the inspect twice, a few passes over points and edges a mode, sorts.
 
 mod conductors;
 mod findings;
@@ -26,7 +26,7 @@ pub use nets::{NetChange, NetName, NetTurn};
 pub use threshold::Threshold;
 
 use super::renames::Renames;
-use crate::{analysis::Analysis, dossier::Loads, report::Report};
+use crate::{analysis::Analysis, inspect::Loads, report::Report};
 use rustc_hash::FxHashMap;
 use std::{borrow::Cow, thread};
 

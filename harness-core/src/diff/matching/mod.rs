@@ -9,16 +9,16 @@
 //! of graphs by Weisfeiler and Leman, 1968); a colour that one thing of each revision has is a pair. Cost: linear in the joints of what
 //! is left over, times the rounds.
 
-mod colours;
-mod nearness;
+mod overlap;
+mod refinement;
 mod side;
 
 use self::side::Side;
-use super::sheet::{Key, Kind, Sheet};
+use super::inventory::{Inventory, Key, Kind};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
-pub(super) use self::colours::Strictness;
+pub(super) use self::refinement::Strictness;
 
 /// A thing with another name in each revision, and why it is held for the same.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,7 +42,7 @@ pub struct Pairs {
 
 /// Finds the things of `old` in `new`.
 #[must_use]
-pub fn pairs(old: &Sheet, new: &Sheet) -> Pairs {
+pub fn pairs(old: &Inventory, new: &Inventory) -> Pairs {
     let (old, new) = (Side::new(old), Side::new(new));
     let mut search = Search { made: Made::new(&old, &new), old, new };
     search.by_name(vec![(search.old.top.clone(), search.new.top.clone())]);
@@ -115,12 +115,12 @@ impl Search<'_> {
     /// Makes the pairs of the strictest way that makes any.
     fn step(&mut self) -> bool {
         for strictness in [Strictness::Named, Strictness::Facts, Strictness::Own, Strictness::Joints] {
-            let found = colours::pairs(&self.old, &self.new, &self.made, strictness);
+            let found = refinement::pairs(&self.old, &self.new, &self.made, strictness);
             if self.take(found) {
                 return true;
             }
         }
-        let found = nearness::pairs(&self.old, &self.new, &self.made);
+        let found = overlap::pairs(&self.old, &self.new, &self.made);
         self.take(found)
     }
 
@@ -154,7 +154,7 @@ impl Search<'_> {
             };
             pairs.same.insert(old_key.clone(), new_key.clone());
             if old_thing.name != new_thing.name {
-                let rests_on = nearness::rests_on(&self.old, &self.new, &self.made, (old, new));
+                let rests_on = overlap::rests_on(&self.old, &self.new, &self.made, (old, new));
                 pairs.renamed.push(Renamed { old: old_key.clone(), new: new_key.clone(), rests_on });
             }
         }

@@ -1,8 +1,8 @@
-//! A sheet as a graph: things by number, who names whom, what lies in what.
+//! A inventory as a graph: things by number, who names whom, what lies in what.
 
 use crate::diff::{
-    refer,
-    sheet::{Fact, Item, Key, Sheet, Thing},
+    inventory::{Fact, Inventory, Item, Key, Thing},
+    references,
 };
 use rustc_hash::FxHashMap;
 
@@ -21,7 +21,7 @@ pub(super) struct Link<'a> {
     pub(super) joins: bool,
 }
 
-/// A sheet as a graph.
+/// A inventory as a graph.
 #[derive(Debug)]
 pub(super) struct Side<'a> {
     pub(super) things: Vec<(&'a Key, &'a Thing)>,
@@ -35,8 +35,8 @@ pub(super) struct Side<'a> {
 }
 
 impl<'a> Side<'a> {
-    pub(super) fn new(sheet: &'a Sheet) -> Self {
-        let things: Vec<(&Key, &Thing)> = sheet.things.iter().collect();
+    pub(super) fn new(inventory: &'a Inventory) -> Self {
+        let things: Vec<(&Key, &Thing)> = inventory.things.iter().collect();
         let numbers: FxHashMap<&Key, u32> = things.iter().zip(0..).map(|((key, _), number)| (*key, number)).collect();
         let count = things.len();
         let mut side = Self {
@@ -56,7 +56,7 @@ impl<'a> Side<'a> {
             }
             side.parent.push(parent);
             for (name, fact) in &thing.facts {
-                side.links(&numbers, number, name, fact, refer::joins(key.kind, name));
+                side.links(&numbers, number, name, fact, references::joins(key.kind, name));
             }
         }
         side

@@ -2,7 +2,7 @@
 
 use super::{
     Step,
-    built::{Built, Facts, Lead, owner, renamed, renamed_item, word},
+    bench_state::{Built, Facts, Lead, owner, renamed, renamed_item, word},
 };
 use crate::diff::{Fact, Item, Key, Kind};
 use std::{collections::BTreeMap, fmt};

@@ -3,27 +3,27 @@
 //! `built` is what hands find, `plan` what becomes of each thing, `apart`, `together` and `closing` the steps, `apply` does them to what is built:
 //! that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
 
-mod apart;
 mod apply;
-mod built;
-mod closing;
+mod assemble;
+mod bench_state;
+mod close_up;
+mod disassemble;
 mod names;
-mod paper;
+mod on_paper;
 mod plan;
-mod proofs;
 mod reach;
+mod retest;
 mod steps;
-mod together;
 mod words;
 
 pub use apply::{Action, StepError};
-pub use built::{Built, Facts, Lead};
-pub use paper::Paper;
-pub use proofs::{Proof, Test, When};
+pub use bench_state::{Built, Facts, Lead};
+pub use on_paper::Paper;
+pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
 use self::{plan::Plan, reach::Reach, steps::Steps};
-use super::{Edits, Fact, Key, Kind, Sheet};
+use super::{Edits, Fact, Inventory, Key, Kind};
 use std::collections::BTreeSet;
 
 /// What a label says.
@@ -91,7 +91,7 @@ impl Rework {
 
 /// The rework order from `old` to `new`, whose difference is `edits`.
 #[must_use]
-pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
+pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
     let (built, after) = (Built::of(old), Built::of(new));
     let names = names::names(old, new, edits);
     let mut before = built.clone();
@@ -102,29 +102,29 @@ pub fn rework(old: &Sheet, new: &Sheet, edits: &Edits) -> Rework {
     if is_named {
         names::steps(&names, edits, &mut work);
     }
-    apart::unmate(&plan, &mut work);
-    apart::open(&plan, &mut work);
-    apart::take_out(&plan, &mut work);
-    apart::housings(&plan, new, &mut work);
-    together::fit(&plan, &mut work);
-    together::put_in(&plan, &mut work);
-    closing::close(&plan, &mut work);
-    closing::mate(&plan, new, &mut work);
+    disassemble::unmate(&plan, &mut work);
+    disassemble::open(&plan, &mut work);
+    disassemble::take_out(&plan, &mut work);
+    disassemble::housings(&plan, new, &mut work);
+    assemble::fit(&plan, &mut work);
+    assemble::put_in(&plan, &mut work);
+    close_up::close(&plan, &mut work);
+    close_up::mate(&plan, new, &mut work);
     let labels = labels(&plan, edits);
-    let paper = paper::paper(old, new, edits, &plan);
+    let paper = on_paper::paper(old, new, edits, &plan);
     if work.is_empty() {
         return Rework { cautions: cautions(false), paper, labels, ..Rework::default() };
     }
     let (reach_old, reach_new) = (Reach::of(old, &built), Reach::of(new, &after));
     let mut tests = Vec::new();
     if work.need_tools() {
-        tests = proofs::tests(&plan, new, &reach_new);
+        tests = retest::tests(&plan, new, &reach_new);
         let mut isolated = Steps::default();
-        apart::make_safe(old, &built, &reach_old, &mut isolated);
+        disassemble::make_safe(old, &built, &reach_old, &mut isolated);
         let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
-        closing::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
+        close_up::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);
-        if let Some(range) = proofs::range(&tests, When::Open) {
+        if let Some(range) = retest::range(&tests, When::Open) {
             let headline = format!("make {range}");
             let detail = vec!["they need ends that are apart; what fails is mended before anything is mated".to_owned()];
             work.push(Stage::TestOpen, None, headline, detail, Vec::new());
@@ -178,10 +178,10 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         }
     };
     let (before, after) = (plan.before, plan.after);
-    for key in before.labels.keys().filter(|key| closing::is_labelled(plan, key)) {
+    for key in before.labels.keys().filter(|key| close_up::is_labelled(plan, key)) {
         change(key, Label::Signal, before.labels.get(key), after.labels.get(key));
     }
-    for key in after.labels.keys().filter(|key| !before.labels.contains_key(key) && closing::is_labelled(plan, key)) {
+    for key in after.labels.keys().filter(|key| !before.labels.contains_key(key) && close_up::is_labelled(plan, key)) {
         change(key, Label::Signal, None, after.labels.get(key));
     }
     for key in after.articles.keys().filter(|key| key.kind == Kind::Element) {

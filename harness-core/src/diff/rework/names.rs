@@ -5,14 +5,14 @@
 
 use super::{
     apply::Action,
-    built::{kind_of, owner, whole},
+    bench_state::{kind_of, owner, whole},
     steps::{Stage, Steps},
 };
-use crate::diff::{Edits, Key, Kind, Sheet};
+use crate::diff::{Edits, Inventory, Key, Kind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The new names of old things; those that go and would stand in the way get a mark.
-pub(super) fn names(old: &Sheet, new: &Sheet, edits: &Edits) -> BTreeMap<Key, Key> {
+pub(super) fn names(old: &Inventory, new: &Inventory, edits: &Edits) -> BTreeMap<Key, Key> {
     let mut names = edits.new_keys(old);
     let all = whole(old);
     for (key, thing) in old.things.iter().filter(|(key, _)| key.kind == Kind::Device) {

@@ -1,6 +1,6 @@
 //! What becomes of each thing between what is built and what shall be built, and what must be open and apart for it.
 
-use super::built::{Built, Lead, owner, word};
+use super::bench_state::{Built, Lead, owner, word};
 use crate::{
     diff::{Fact, Item, Key, Kind},
     quantity::{self, Metre, Unit},

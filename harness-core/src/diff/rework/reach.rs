@@ -3,9 +3,9 @@
 //! A wire counts as class B by the domain of any pin that it leads to, and by its colour: orange is kept for class B (ISO 6469-3, from
 //! memory). Who takes too much for class B loses time, who takes too little loses more.
 
-use super::built::{Built, owner, whole, word};
+use super::bench_state::{Built, owner, whole, word};
 use crate::{
-    diff::{Item, Key, Kind, Sheet, Thing},
+    diff::{Inventory, Item, Key, Kind, Thing},
     quantity::{self, Unit, Volt},
 };
 use std::collections::{BTreeMap, BTreeSet};
@@ -68,7 +68,7 @@ pub(super) struct Reach {
 }
 
 impl Reach {
-    pub(super) fn of(sheet: &Sheet, built: &Built) -> Self {
+    pub(super) fn of(inventory: &Inventory, built: &Built) -> Self {
         let (mut looms, mut all) = (Groups::default(), Groups::default());
         for (_, lead) in built.leads.iter().filter(|(key, _)| key.kind == Kind::Wire) {
             if let Some((first, rest)) = lead.places.split_first() {
@@ -83,7 +83,7 @@ impl Reach {
                 }
             }
         }
-        let things = whole(sheet);
+        let things = whole(inventory);
         let mut ends: BTreeMap<usize, BTreeSet<Key>> = BTreeMap::new();
         for item in looms.numbers.keys() {
             if let (Item::Thing(end, _), Some(group)) = (item, looms.of(item))

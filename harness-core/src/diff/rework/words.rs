@@ -1,7 +1,7 @@
 //! How places, wires and facts are called in a rework order.
 
 use super::{
-    built::{Built, Facts, owner, word},
+    bench_state::{Built, Facts, owner, word},
     names::shown,
 };
 use crate::diff::{Fact, Item, Key, Kind};

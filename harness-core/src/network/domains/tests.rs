@@ -2,15 +2,15 @@
 
 use super::*;
 use crate::{
-    document,
     files::MemoryFiles,
+    format,
     model::{self, Model},
     network::{self, Network},
 };
 use proptest::prelude::*;
 
 fn built(text: &str) -> (Model, Network) {
-    let loaded = document::load(&MemoryFiles::one("design.yaml", text), "design.yaml");
+    let loaded = format::read(&MemoryFiles::one("design.yaml", text), "design.yaml");
     assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
     let (model, findings) = model::build(loaded.design, loaded.names);
     assert!(findings.is_empty(), "{findings:?}");

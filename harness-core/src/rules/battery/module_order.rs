@@ -3,7 +3,7 @@
 use super::parts::{batteries, modules};
 use crate::{
     analysis::Analysis,
-    electrical::strings::Chain,
+    electrical::battery::Chain,
     finding::{Finding, Level},
     model::ElementId,
     rules::{Check, Rule},

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::strings::{Chain, Strings, strings},
+    electrical::battery::{Chain, Strings, strings},
     model::{ElementId, ElementKind, Model},
     network::{Edge, Terminal},
 };

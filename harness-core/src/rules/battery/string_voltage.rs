@@ -3,9 +3,9 @@
 use super::parts::{batteries, chain_name, modules};
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
-    electrical::strings::{Chain, Strings},
+    electrical::battery::{Chain, Strings},
     finding::{Finding, Level},
+    format::devices::Role,
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
     rules::{Check, Rule},

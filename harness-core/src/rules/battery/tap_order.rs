@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::strings::Strings,
+    electrical::battery::Strings,
     finding::{Finding, Level},
     quantity::Volt,
     rules::{Check, Rule},

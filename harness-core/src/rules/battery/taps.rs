@@ -3,7 +3,7 @@
 use super::parts::conducts;
 use crate::{
     analysis::Analysis,
-    electrical::strings::Strings,
+    electrical::battery::Strings,
     model::{PointId, PointKind},
     network::resistor,
     quantity::Volt,

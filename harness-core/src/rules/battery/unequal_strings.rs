@@ -3,7 +3,7 @@
 use super::parts::{batteries, chain_name, conducts};
 use crate::{
     analysis::Analysis,
-    electrical::strings::{Cell, Chain, Link},
+    electrical::battery::{Cell, Chain, Link},
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::Components,

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::{
         ModeState,
-        conductor::{capacity_of, least_size_of, surroundings},
+        conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
     finding::{Finding, Level},
     model::{Wire, WireId},

@@ -3,8 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        Loading,
-        conductor::{capacity_of, least_size_of},
+        WireLoad,
+        conductors::conductor::{capacity_of, least_size_of},
     },
     finding::{Finding, Level},
     model::{Wire, WireId},
@@ -165,7 +165,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     findings
 }
 
-fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, loading: &Loading) -> String {
+fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, loading: &WireLoad) -> String {
     let name = analysis.model.wire_name(id);
     let least = least_size_of(analysis.model, wire, loading.amps, loading.beside);
     match least {

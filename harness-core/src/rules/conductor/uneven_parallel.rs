@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{
+    electrical::conductors::{
         conductor::{capacity_of, least_size_of},
         parallel::{Parallel, Trouble},
     },

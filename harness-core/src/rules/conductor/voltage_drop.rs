@@ -4,9 +4,11 @@ use crate::{
     analysis::Analysis,
     electrical::{
         ModeState,
-        drop::{Authority, Drop, Fed},
-        mend::{Cost, Mend, Way, mend, way},
-        stream::{Direction, Stream},
+        conductors::{
+            drop::{Authority, Drop, Fed},
+            upsize::{Cost, Mend, Way, mend, way},
+        },
+        current_path::{CurrentPath, Direction},
     },
     finding::{Finding, Level},
     model::{ElementKind, Model},
@@ -156,8 +158,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         let Some(mode) = analysis.electrical.modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
             continue;
         };
-        let feeds = Stream::new(model, network, mode, Direction::Feed);
-        let backs = Stream::new(model, network, mode, Direction::Return);
+        let feeds = CurrentPath::new(model, network, mode, Direction::Feed);
+        let backs = CurrentPath::new(model, network, mode, Direction::Return);
         // The modules of one pack are charged over one line.
         let mut lines = BTreeSet::new();
         for drop in group {

@@ -2,8 +2,8 @@
 
 use super::cavities::Cavities;
 use crate::{
-    document::parts::Plating,
     finding::{Finding, Level},
+    format::parts::Plating,
     model::{End, EndId, Mate, Model, TerminalId},
     rules::Check,
 };

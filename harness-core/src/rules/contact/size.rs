@@ -1,8 +1,8 @@
 //! Whether a value lies in a range, and the diameter of a wire over its insulation.
 
 use crate::{
-    document::values::Between,
-    electrical::conductor::wall_of,
+    electrical::conductors::conductor::wall_of,
+    format::values::Between,
     model::{Model, Wire},
     quantity::{Millimetre, Unit},
     standards::{

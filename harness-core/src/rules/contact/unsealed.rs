@@ -3,8 +3,8 @@
 use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
-    document::devices::Need,
     finding::{Finding, Level},
+    format::devices::Need,
     model::{End, Mate, Model, PortId, Zone, ZoneId},
     rules::{Check, Rule, mating::pair::Half},
     text::Name,

@@ -8,8 +8,8 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    document::values::{At, Between},
     finding::{Finding, Level},
+    format::values::{At, Between},
     model::{Mate, Model, PointId, Terminal, WireId},
     quantity::{SquareMillimetre, Unit},
     rules::{Check, Rule, mating::pair::Half},

@@ -6,8 +6,8 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    document::design::Reference,
     finding::{Finding, Level},
+    format::design::Reference,
     model::DomainId,
     network::{Edge, EdgeKind, Potential, potentials},
     rules::{Check, Rule},

@@ -1,7 +1,7 @@
 //! Mated connectors as one thing each: both halves with the contacts that are used.
 
 use crate::{
-    document::devices::Role,
+    format::devices::Role,
     model::{EndKind, Housing, Mate, Model, PointId, PortId, PortKind},
     network::{Nearest, Potential},
     text::{Name, Span},

@@ -6,8 +6,8 @@
 use super::facts::{class_figure, domain_figure, domain_words, isolation_of};
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
     finding::Finding,
+    format::devices::Role,
     model::{DomainId, Model, PointId},
     network::{
         Boundary, Components, Edge, EdgeId, EdgeKind, Nearest, Potential, Step, boundaries, is_galvanic, places, resistor,

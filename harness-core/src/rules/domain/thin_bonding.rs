@@ -3,9 +3,9 @@
 use super::facts::is_class_b;
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
-    electrical::{conductor::resistance_of, joint::joint},
+    electrical::conductors::{conductor::resistance_of, joint::joint},
     finding::{Finding, Level},
+    format::devices::Role,
     model::{DeviceId, Model, PointId, WireId},
     network::{EdgeId, EdgeKind, Network},
     quantity::{Ohm, SquareMillimetre},

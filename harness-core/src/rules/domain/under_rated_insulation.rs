@@ -6,9 +6,9 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    document::values::At,
-    electrical::conductor::voltage_of,
+    electrical::conductors::conductor::voltage_of,
     finding::{Finding, Level},
+    format::values::At,
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, WireId},
     network::{Nearest, Potential, potentials},
     quantity::Volt,

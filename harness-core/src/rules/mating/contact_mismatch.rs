@@ -3,8 +3,8 @@
 use super::pair::{Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
-    document::parts::Contacts,
     finding::{Finding, Level},
+    format::parts::Contacts,
     model::Model,
     rules::{Check, Rule},
 };

@@ -2,8 +2,8 @@
 
 use super::claims::Claims;
 use crate::{
-    document::parts::Contacts,
     finding::Finding,
+    format::parts::Contacts,
     model::{EndKind, Housing, Mate, Model, PortKind},
     rules::Check,
     text::{Name, Span},

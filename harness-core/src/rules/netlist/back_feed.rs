@@ -4,7 +4,7 @@ use super::{
     ends::{and_more, in_modes},
     fed_coils::{FedCoil, fed_coils},
     feeds::{ALIVE, Walks, few, path},
-    views::{Part, View, is_switched, nominal, part, switches},
+    views::{Connectivity, Part, is_switched, nominal, part, switches},
 };
 use crate::{
     analysis::Analysis,
@@ -189,7 +189,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut found: Vec<Alive> = Vec::new();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
     for mode in analysis.electrical.modes() {
-        let view = View::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
         for (id, edge, load) in &suspects {
             let Some(element) = model.element(*load) else { continue };
             let ElementKind::Load { modes, .. } = element.kind else { continue };

@@ -2,7 +2,7 @@
 
 use super::{
     feeds::{behind, path},
-    views::{Part, View, part},
+    views::{Connectivity, Part, part},
 };
 use crate::{
     analysis::Analysis,
@@ -40,7 +40,7 @@ pub(super) fn fed_coils(analysis: &Analysis<'_>) -> Vec<FedCoil> {
         if energised.is_empty() {
             continue;
         }
-        let view = View::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
         for (id, edge) in energised {
             let Some((relay, _)) = edge.element() else { continue };
             if view.hard.of(edge.a) == view.hard.of(edge.b) {

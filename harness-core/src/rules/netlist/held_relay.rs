@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::{Held, HeldCoil, Way},
+    electrical::{Latched, LatchedCoil, Way},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
@@ -125,13 +125,13 @@ struct Stuck<'a> {
     coil: EdgeId,
     element: ElementId,
     modes: Vec<ModeId>,
-    held: &'a Held,
+    held: &'a Latched,
 }
 
 fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut found: Vec<Stuck<'_>> = Vec::new();
     for held in analysis.electrical.held().iter().filter(|held| held.state.is_settled()) {
-        for HeldCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
+        for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
             match found.iter_mut().find(|known| known.coil == *edge) {
                 Some(known) => known.modes.push(held.state.id),
                 None => {

@@ -10,7 +10,7 @@
 use super::ends::{Ends, device_of, is_fitted, room};
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
+    format::devices::Role,
     model::{DeviceId, DomainId, EndKind, Model, Pin, PointId, PointKind},
     network::NetId,
 };

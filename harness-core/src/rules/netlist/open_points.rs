@@ -3,7 +3,7 @@
 use super::ends::{Ends, WireEnd, is_fitted};
 use crate::{
     analysis::Analysis,
-    document::devices::Need,
+    format::devices::Need,
     model::{EndId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
 };
 

@@ -3,13 +3,13 @@
 use super::{
     ends::{and_more, in_modes},
     feeds::path,
-    views::View,
+    views::Connectivity,
 };
 use crate::{
     analysis::Analysis,
-    document::inside::Suppression,
     electrical::ModeState,
     finding::{Finding, Level},
+    format::inside::Suppression,
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId, Terminal},
     quantity::Volt,
@@ -124,7 +124,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut found: Vec<Reversed> = Vec::new();
     let mut by_nets: FxHashMap<(NetId, NetId), usize> = FxHashMap::default();
     for mode in analysis.electrical.modes() {
-        let view = View::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);

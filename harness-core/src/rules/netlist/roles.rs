@@ -3,7 +3,7 @@
 use super::names::{PinAt, Pins};
 use crate::{
     analysis::Analysis,
-    document::devices::{Drive, Role},
+    format::devices::{Drive, Role},
     model::{DeviceId, ElementKind, Model},
     network::NetId,
 };

@@ -7,9 +7,9 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
     electrical::coils::{Across, coils},
     finding::{Finding, Level},
+    format::devices::Role,
     model::{ElementId, PointId},
     network::EdgeKind,
     rules::{Check, Rule},

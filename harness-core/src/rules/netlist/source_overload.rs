@@ -3,13 +3,13 @@
 use super::{
     ends::in_modes,
     feeds::few,
-    views::{Part, View, nominal, part},
+    views::{Connectivity, Part, nominal, part},
 };
 use crate::{
     analysis::Analysis,
-    document::inside::Demand,
     electrical::ModeState,
     finding::{Finding, Level},
+    format::inside::Demand,
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, Terminal},
     quantity::{Ampere, Volt},
@@ -164,7 +164,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
         if limits.is_empty() {
             continue;
         }
-        let view = View::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
         // What lies beside a source that has something left keeps its voltage.
         let buffered = analysis.network.components(|id, edge| match part(analysis.model, edge) {
             Part::Conductor => mode.conducts(id),
@@ -232,7 +232,12 @@ fn limiting(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<(EdgeId, Edge, Ele
 }
 
 /// What each load at a lump asks for: at its nominal voltage, or, for a resistance, at that of the source.
-fn asked(analysis: &Analysis<'_>, mode: &ModeState, view: &View, (lump, left, emf): (u32, Volt, Volt)) -> Vec<(ElementId, f64)> {
+fn asked(
+    analysis: &Analysis<'_>,
+    mode: &ModeState,
+    view: &Connectivity,
+    (lump, left, emf): (u32, Volt, Volt),
+) -> Vec<(ElementId, f64)> {
     let (model, domains) = (analysis.model, analysis.electrical.domains());
     let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
     let loads = analysis.network.edges().filter_map(|(id, edge)| {

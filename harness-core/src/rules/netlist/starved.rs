@@ -9,12 +9,12 @@ use super::{
     names::{Pins, crowded, mixed},
     open_points::{Why, dangling, unconnected},
     roles::{conflicts, touched},
-    views::{Part, View, nominal, part},
+    views::{Connectivity, Part, nominal, part},
 };
 use crate::{
     analysis::Analysis,
-    document::devices::Role,
     electrical::ModeState,
+    format::devices::Role,
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId, PointKind},
     network::{Edge, EdgeId, NetId, Terminal},
 };
@@ -90,7 +90,7 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
     let mut everywhere: Vec<(ElementId, Starved)> = Vec::new();
     let modes = analysis.electrical.modes().map(Some).chain([None]);
     for mode in modes {
-        let view = View::new(analysis.model, analysis.network, mode);
+        let view = Connectivity::new(analysis.model, analysis.network, mode);
         let marks = Marks::new(analysis, &view, &facts);
         // All loads at one lump are cut off by one thing.
         let mut causes: FxHashMap<(u32, Cut), Option<Option<Open>>> = FxHashMap::default();
@@ -239,7 +239,7 @@ struct Marks {
 }
 
 impl Marks {
-    fn new(analysis: &Analysis<'_>, view: &View, facts: &Facts) -> Self {
+    fn new(analysis: &Analysis<'_>, view: &Connectivity, facts: &Facts) -> Self {
         let mut marks = Self {
             reported: vec![false; view.closed.len()],
             may_feed: vec![false; view.closed.len()],
@@ -275,7 +275,7 @@ impl Marks {
 /// Which side of a load is cut off; `None` for a load that has its voltage.
 fn verdict(
     analysis: &Analysis<'_>,
-    view: &View,
+    view: &Connectivity,
     marks: &Marks,
     mode: Option<&ModeState>,
     (edge, item, element): Running,
@@ -324,7 +324,7 @@ fn is_ground(role: Role) -> bool {
 fn cause(
     analysis: &Analysis<'_>,
     facts: &Facts,
-    view: &View,
+    view: &Connectivity,
     marks: &Marks,
     mode: Option<&ModeState>,
     (cut, dead): (Cut, PointId),
@@ -367,7 +367,7 @@ fn cause(
 }
 
 /// A converter with an output pole in the lump of `dead`.
-fn converter_at(analysis: &Analysis<'_>, view: &View, dead: PointId) -> Option<ElementId> {
+fn converter_at(analysis: &Analysis<'_>, view: &Connectivity, dead: PointId) -> Option<ElementId> {
     let members = view.closed.members(view.closed.of(dead));
     members.iter().find_map(|point| {
         analysis.network.around(*point).find_map(|(_, edge, _)| match edge.element() {

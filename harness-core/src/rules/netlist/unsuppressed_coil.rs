@@ -2,9 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    document::inside::Suppression,
     electrical::coils::{Across, Coil, Driver, coils},
     finding::{Finding, Level},
+    format::inside::Suppression,
     rules::{Check, Rule},
 };
 

@@ -1,13 +1,13 @@
 //! What edges are to the rules of this group: what can switch, which loads are alive with their voltage, what is nominal.
 
 use crate::{
-    document::inside::LoadKind,
+    format::inside::LoadKind,
     model::{Element, ElementKind, Model},
     network::{Domains, Edge, EdgeKind, Terminal},
     quantity::Volt,
 };
 
-pub(super) use crate::electrical::supply::{Part, View, part};
+pub(super) use crate::electrical::connectivity::{Connectivity, Part, part};
 
 /// Whether the edge can be open in one mode and closed in another.
 pub(super) fn switches(model: &Model, edge: &Edge) -> bool {

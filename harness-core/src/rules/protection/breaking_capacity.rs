@@ -3,8 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        fault::Duty,
-        fuse::{breaking_capacity_of, kind_of},
+        faults::Duty,
+        fuses::fuse::{breaking_capacity_of, kind_of},
     },
     finding::{Finding, Level},
     quantity::Ampere,

@@ -3,9 +3,11 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::least_size_of,
-        fuse::{kind_of, standard_of},
-        protection::{Feed, Return},
+        conductors::conductor::least_size_of,
+        fuses::{
+            fuse::{kind_of, standard_of},
+            protection::{Feed, Return},
+        },
     },
     finding::{Finding, Level},
     model::{ElementId, ElementKind, WireId},

@@ -3,8 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        FuseLoading,
-        fuse::{kind_of, standard_of},
+        FuseLoad,
+        fuses::fuse::{kind_of, standard_of},
     },
     finding::{Finding, Level},
     model::ElementId,
@@ -141,7 +141,7 @@ fn finding(analysis: &Analysis<'_>, edge: EdgeId, id: ElementId) -> Option<Findi
     let model = analysis.model;
     let element = model.element(id)?;
     let loading = analysis.electrical.fuse_loading(model, analysis.network, edge)?;
-    let FuseLoading { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
+    let FuseLoad { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
     if load <= limit {
         return None;
     }

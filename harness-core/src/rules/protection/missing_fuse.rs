@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::protection::{Run, Unfused},
+    electrical::fuses::protection::{Run, Unfused},
     finding::{Finding, Level},
     network::Edge,
     rules::{Check, Rule},

@@ -3,8 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        fault::Overlap,
-        fuse::{kind_of, standard_of},
+        faults::Overlap,
+        fuses::fuse::{kind_of, standard_of},
     },
     finding::{Finding, Level},
     model::{ElementId, Model},

@@ -3,9 +3,9 @@
 use crate::{
     analysis::Analysis,
     electrical::{
-        conductor::insulation_of,
-        fault::{Exposure, Verdict},
-        fuse::{curve_of, kind_of, standard_of},
+        conductors::conductor::insulation_of,
+        faults::{Exposure, Verdict},
+        fuses::fuse::{curve_of, kind_of, standard_of},
     },
     finding::{Finding, Level},
     model::{ElementId, WireId},

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::protection::{LeadIn, Unfused},
+    electrical::fuses::protection::{LeadIn, Unfused},
     finding::{Finding, Level},
     model::WireId,
     quantity::Metre,

@@ -2,7 +2,7 @@
 
 use super::super::Compared;
 use crate::show::printable;
-use harness_core::diff::{Alteration, Change, Exchange, Fact, Item, Key, Kind, Sheet, Thing};
+use harness_core::diff::{Alteration, Change, Exchange, Fact, Inventory, Item, Key, Kind, Thing};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Facts of a wire that its label tells.
@@ -80,11 +80,11 @@ pub(super) fn is_drawn(change: &Change) -> bool {
 impl Picture {
     /// The first `most` changed wires, loom by loom.
     pub(super) fn of(compared: &Compared, most: usize) -> Self {
-        let (edits, sheets) = (&compared.edits, &compared.sheets);
+        let (edits, inventories) = (&compared.edits, &compared.inventories);
         let source = Source {
-            old: &sheets.old,
-            new: &sheets.new,
-            new_keys: edits.new_keys(&sheets.old),
+            old: &inventories.old,
+            new: &inventories.new,
+            new_keys: edits.new_keys(&inventories.old),
             removed: edits.removed.iter().map(|(key, _)| key).collect(),
             added: edits.added.iter().map(|(key, _)| key).collect(),
             altered: by_thing(&edits.altered),
@@ -111,10 +111,10 @@ impl Picture {
         }
         let touched: BTreeSet<&Key> = source.altered.keys().copied().chain(source.renamed.keys().copied()).collect();
         for key in touched.into_iter().filter(|key| key.kind == Kind::Wire) {
-            let Some(now) = sheets.new.things.get(key) else { continue };
+            let Some(now) = inventories.new.things.get(key) else { continue };
             let alterations = source.altered.get(key).map_or(&[][..], Vec::as_slice);
             let before = source.renamed.get(key).copied().or_else(|| alterations.first().map(|it| &it.old_key)).unwrap_or(key);
-            let Some(was) = sheets.old.things.get(before) else { continue };
+            let Some(was) = inventories.old.things.get(before) else { continue };
             let lines = source.changed(was, now, alterations);
             wires.entry((source.loom(now, false), key.clone())).or_default().extend(lines);
         }
@@ -179,8 +179,8 @@ fn step(alteration: &Alteration) -> String {
 }
 
 struct Source<'a> {
-    old: &'a Sheet,
-    new: &'a Sheet,
+    old: &'a Inventory,
+    new: &'a Inventory,
     new_keys: BTreeMap<Key, Key>,
     removed: BTreeSet<&'a Key>,
     added: BTreeSet<&'a Key>,

@@ -46,14 +46,14 @@ pub(super) struct Plan {
 
 /// A drawing that grows downwards.
 #[derive(Debug)]
-pub(super) struct Sheet {
+pub(super) struct Inventory {
     shapes: Vec<Shape>,
     /// Drawn last, so that no stroke lies on a letter.
     texts: Vec<Shape>,
     y: i32,
 }
 
-impl Sheet {
+impl Inventory {
     pub(super) fn new() -> Self {
         Self { shapes: Vec::new(), texts: Vec::new(), y: MARGIN }
     }
@@ -243,7 +243,7 @@ mod tests {
     use super::{
         super::column::natural,
         super::model::{End, Line, Loom, Spot, State},
-        LETTER, Plan, SMALL, Shape, Sheet, TEXT, WIDTH,
+        Inventory, LETTER, Plan, SMALL, Shape, TEXT, WIDTH,
     };
     use harness_core::diff::{Key, Kind};
     use proptest::prelude::*;
@@ -295,12 +295,12 @@ mod tests {
     proptest! {
         #[test]
         fn no_label_lies_on_another_or_leaves_the_picture(loom in loom()) {
-            let mut sheet = Sheet::new();
-            sheet.title("Terrace tractor");
-            sheet.legend();
-            sheet.loom(&loom);
-            sheet.words("below");
-            let plan = sheet.finish();
+            let mut inventory = Inventory::new();
+            inventory.title("Terrace tractor");
+            inventory.legend();
+            inventory.loom(&loom);
+            inventory.words("below");
+            let plan = inventory.finish();
             let labels = labels(&plan);
             for (at, (one, text)) in labels.iter().enumerate() {
                 prop_assert!(one.0 >= 0 && one.2 <= WIDTH && one.3 <= plan.height, "{text} {one:?}");

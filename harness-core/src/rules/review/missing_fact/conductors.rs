@@ -3,7 +3,7 @@
 use super::note;
 use crate::{
     analysis::Analysis,
-    electrical::conductor::{capacity_of, surroundings},
+    electrical::conductors::conductor::{capacity_of, surroundings},
     finding::Finding,
     model::{ConductorId, LoomId, Model, Wire, WireId},
     quantity::Celsius,

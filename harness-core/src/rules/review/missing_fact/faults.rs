@@ -4,8 +4,8 @@ use super::note;
 use crate::{
     analysis::Analysis,
     electrical::{
-        fault::Verdict,
-        fuse::{breaking_capacity_of, kind_of},
+        faults::Verdict,
+        fuses::fuse::{breaking_capacity_of, kind_of},
     },
     finding::Finding,
     model::{ElementId, ElementKind, FuseKindId, Model},

@@ -3,7 +3,7 @@
 use super::note;
 use crate::{
     analysis::Analysis,
-    electrical::conductor::wall_of,
+    electrical::conductors::conductor::wall_of,
     finding::Finding,
     model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,

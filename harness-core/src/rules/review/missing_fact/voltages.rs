@@ -3,7 +3,7 @@
 use super::note;
 use crate::{
     analysis::Analysis,
-    electrical::conductor::voltage_of,
+    electrical::conductors::conductor::voltage_of,
     finding::Finding,
     model::{ConductorId, DomainId, ElementKind, End, HousingId, LoomId, Model, PointKind, Port, WireId},
     network::Domains,

@@ -1,0 +1,72 @@
+//! Which branches can be computed with, and why the others can not.
+
+use super::table::Table;
+use crate::{
+    circuit::{Branch, BranchKind, Circuit, Refusal, RefusalReason},
+    quantity::Ohm,
+};
+
+/// The refused branches, ascending.
+pub(super) fn refusals(circuit: &Circuit) -> Vec<Refusal> {
+    let mut taken = Table::<bool>::new(circuit.branches.len());
+    let mut refused = Vec::new();
+    for (branch, number) in circuit.branches.iter().zip(0..) {
+        let why = fault(circuit, branch).or_else(|| {
+            let BranchKind::ConverterInput { output, .. } = branch.kind else { return None };
+            if taken.at(output) {
+                return Some(RefusalReason::OutputTaken);
+            }
+            taken.set(output, true);
+            None
+        });
+        if let Some(why) = why {
+            refused.push(Refusal { branch: number, why });
+        }
+    }
+    refused
+}
+
+fn fault(circuit: &Circuit, branch: &Branch) -> Option<RefusalReason> {
+    if branch.from >= circuit.nodes || branch.to >= circuit.nodes {
+        return Some(RefusalReason::NoSuchNode);
+    }
+    if branch.from == branch.to {
+        return Some(RefusalReason::SameNode);
+    }
+    let kind = |number: u32| circuit.branches.get(number as usize).map(|branch| branch.kind);
+    match branch.kind {
+        BranchKind::Open => None,
+        BranchKind::Resistance(ohms) => resistance(ohms),
+        // A reversed cell is a fault of the design that must be computed, so a negative voltage is no reason to refuse.
+        BranchKind::Source { emf, resistance: ohms, limit } => {
+            resistance(ohms).or(size(emf.get().abs(), false)).or(limit.and_then(|limit| size(limit.get(), true)))
+        }
+        BranchKind::CurrentLoad { amps, nominal } => size(amps.get(), false).or(size(nominal.get(), true)),
+        BranchKind::PowerLoad { watts, nominal } => size(watts.get(), false).or(size(nominal.get(), true)),
+        BranchKind::Diode { drop, resistance: ohms } => resistance(ohms).or(size(drop.get(), false)),
+        BranchKind::Coil { resistance: ohms, pull_in, hold } => {
+            resistance(ohms).or(size(pull_in.get(), true)).or(size(hold.get(), true))
+        }
+        BranchKind::RelayContact { coil, resistance: ohms, .. } => match kind(coil) {
+            Some(BranchKind::Coil { .. }) => resistance(ohms),
+            _ => Some(RefusalReason::NotACoil),
+        },
+        BranchKind::ConverterInput { output, efficiency, nominal } => match kind(output) {
+            Some(BranchKind::Source { .. }) if efficiency.get() <= 0.0 || efficiency.get() > 1.0 => {
+                Some(RefusalReason::Efficiency)
+            }
+            Some(BranchKind::Source { .. }) => size(nominal.get(), true),
+            _ => Some(RefusalReason::NotASource),
+        },
+    }
+}
+
+fn resistance(ohms: Ohm) -> Option<RefusalReason> {
+    (!(1e-12..=1e15).contains(&ohms.get())).then_some(RefusalReason::Resistance)
+}
+
+/// Checks a magnitude; a zero is refused if it is `needed`.
+fn size(value: f64, needed: bool) -> Option<RefusalReason> {
+    let least = if needed { f64::MIN_POSITIVE } else { 0.0 };
+    (!(least..=1e12).contains(&value)).then_some(RefusalReason::Magnitude)
+}

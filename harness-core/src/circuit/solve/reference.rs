@@ -1,0 +1,210 @@
+//! Random networks against a dense solution of the full set of equations (modified nodal analysis, every branch current an
+//! unknown), which shares nothing with the solver: it takes from the answer only which way each branch went.
+
+use super::solve;
+use crate::{
+    circuit::{Branch, BranchKind, Circuit, Operating},
+    quantity::{Ampere, Ohm, Volt, Watt},
+};
+use nalgebra::{DMatrix, DVector};
+use proptest::prelude::*;
+
+/// Resistances over seven decades.
+fn ohms() -> impl Strategy<Value = Ohm> {
+    (-3.0..4.0_f64).prop_map(|exponent| Ohm::new(10_f64.powf(exponent)))
+}
+
+fn source() -> impl Strategy<Value = BranchKind> {
+    (1.0..50.0_f64, -3.0..0.0_f64, prop::option::weighted(0.3, 0.1..50.0_f64)).prop_map(|(emf, exponent, limit)| {
+        BranchKind::Source { emf: Volt::new(emf), resistance: Ohm::new(10_f64.powf(exponent)), limit: limit.map(Ampere::new) }
+    })
+}
+
+fn load() -> impl Strategy<Value = BranchKind> {
+    (0.01..5.0_f64, 5.0..40.0_f64)
+        .prop_map(|(amps, nominal)| BranchKind::CurrentLoad { amps: Ampere::new(amps), nominal: Volt::new(nominal) })
+}
+
+fn power() -> impl Strategy<Value = BranchKind> {
+    (0.1..60.0_f64, 5.0..40.0_f64)
+        .prop_map(|(watts, nominal)| BranchKind::PowerLoad { watts: Watt::new(watts), nominal: Volt::new(nominal) })
+}
+
+fn diode() -> impl Strategy<Value = BranchKind> {
+    (0.2..1.0_f64, 0.001..0.1_f64)
+        .prop_map(|(drop, resistance)| BranchKind::Diode { drop: Volt::new(drop), resistance: Ohm::new(resistance) })
+}
+
+/// A tree with some branches open, some loops, and elements across.
+fn circuits(powers: usize) -> impl Strategy<Value = Circuit> {
+    (2..60_u32).prop_flat_map(move |nodes| {
+        let tree = prop::collection::vec((any::<prop::sample::Index>(), ohms(), prop::bool::weighted(0.1)), nodes as usize - 1);
+        let pair = || (0..nodes, 1..nodes).prop_map(move |(from, step)| (from, (from + step) % nodes));
+        let extra = |most: usize, kind: BoxedStrategy<BranchKind>| prop::collection::vec((pair(), kind), 0..=most);
+        let elements = (
+            extra(12, ohms().prop_map(BranchKind::Resistance).boxed()),
+            prop::collection::vec((pair(), source()), 1..5),
+            extra(6, diode().boxed()),
+            extra(15, load().boxed()),
+            extra(powers, power().boxed()),
+        );
+        let references = prop::collection::vec(0..nodes, 0..3);
+        (tree, elements, references).prop_map(move |(tree, elements, references)| {
+            let mut branches = Vec::new();
+            for ((parent, ohms, open), node) in tree.into_iter().zip(1_u32..) {
+                let kind = if open { BranchKind::Open } else { BranchKind::Resistance(ohms) };
+                branches.push(Branch { from: parent.index(node as usize) as u32, to: node, kind });
+            }
+            let (loops, sources, diodes, loads, powers) = elements;
+            for ((from, to), kind) in [loops, sources, diodes, loads, powers].into_iter().flatten() {
+                branches.push(Branch { from, to, kind });
+            }
+            Circuit { nodes, branches, references }
+        })
+    })
+}
+
+/// What a branch demands: `volts * v + amps * i = side`, with `v` from `from` to `to`.
+struct Law {
+    volts: f64,
+    amps: f64,
+    side: f64,
+}
+
+const NOTHING: Law = Law { volts: 0.0, amps: 1.0, side: 0.0 };
+
+fn resistor(ohms: f64, side: f64) -> Law {
+    Law { volts: 1.0, amps: -ohms, side }
+}
+
+/// The law of a branch on the side of its characteristic that the answer is on; checks that the answer is on it.
+fn law(kind: BranchKind, v: f64, i: f64, bridging: bool) -> Law {
+    let drawn = |demand: f64, nominal: f64| {
+        let brown_out = 0.5 * nominal / demand_at_half(kind);
+        if bridging && i == 0.0 && v.abs() <= 0.01 * nominal && v != 0.0 {
+            NOTHING
+        } else if bridging && i != 0.0 && v.abs() > 0.5 * nominal {
+            assert!((i.abs() - demand).abs() < 1e-8 * demand, "a load with its voltage takes {i}, not {demand}");
+            resistor(v / i, 0.0)
+        } else if v.abs() >= 0.5 * nominal {
+            Law { volts: 0.0, amps: 1.0, side: demand.copysign(v) }
+        } else {
+            resistor(brown_out, 0.0)
+        }
+    };
+    match kind {
+        BranchKind::Resistance(ohms) => resistor(ohms.get(), 0.0),
+        BranchKind::Source { emf, limit: Some(limit), .. } if i == 0.0 && -v > emf.get() + 1e-9 => {
+            assert!(limit.get() > 0.0);
+            NOTHING
+        }
+        BranchKind::Source { emf, resistance, limit: Some(limit) } if i == limit.get() => {
+            assert!(-v <= emf.get() - resistance.get() * i + 1e-7, "limits at {v} V though its own voltage would deliver less");
+            Law { volts: 0.0, amps: 1.0, side: limit.get() }
+        }
+        BranchKind::Source { emf, resistance, limit } => {
+            assert!(limit.is_none_or(|limit| i > -1e-9 && i < limit.get() * (1.0 + 1e-9)), "a limited source delivers {i}");
+            resistor(resistance.get(), -emf.get())
+        }
+        // One that conducts but has nothing behind it carries nothing either, at its drop exactly.
+        BranchKind::Diode { drop, .. } if i == 0.0 && v < drop.get() - 1e-9 => NOTHING,
+        BranchKind::Diode { drop, resistance } => {
+            assert!(i > -1e-9, "a diode carries {i}");
+            resistor(resistance.get(), drop.get())
+        }
+        BranchKind::CurrentLoad { amps, nominal } => drawn(amps.get(), nominal.get()),
+        BranchKind::PowerLoad { watts, nominal } => drawn(watts.get() / v.abs().max(0.5 * nominal.get()), nominal.get()),
+        _ => NOTHING,
+    }
+}
+
+fn demand_at_half(kind: BranchKind) -> f64 {
+    match kind {
+        BranchKind::CurrentLoad { amps, .. } => amps.get(),
+        BranchKind::PowerLoad { watts, nominal } => 2.0 * watts.get() / nominal.get(),
+        _ => f64::NAN,
+    }
+}
+
+fn compare(circuit: &Circuit, state: &Operating) {
+    assert!(state.residual < 1e-9, "residual {}", state.residual);
+    let (nodes, count) = (circuit.nodes as usize, circuit.branches.len());
+    let mut matrix = DMatrix::<f64>::zeros(nodes + count, nodes + count);
+    let mut side = DVector::<f64>::zeros(nodes + count);
+    let mut grounded = vec![false; nodes];
+    let mut roots = Vec::new();
+    for node in circuit.references.iter().copied().chain(0..circuit.nodes) {
+        let island = state.island[node as usize] as usize;
+        if !grounded[island] {
+            grounded[island] = true;
+            roots.push(node as usize);
+        }
+    }
+    for (number, branch) in circuit.branches.iter().enumerate() {
+        let (from, to, row) = (branch.from as usize, branch.to as usize, nodes + number);
+        let (v, i) = (state.volts[from].get() - state.volts[to].get(), state.amps[number].get());
+        let asleep = !state.live[from] || state.island[from] != state.island[to];
+        let law = if asleep { NOTHING } else { law(branch.kind, v, i, state.no_return.contains(&(number as u32))) };
+        matrix[(from, row)] += 1.0;
+        matrix[(to, row)] -= 1.0;
+        matrix[(row, from)] += law.volts;
+        matrix[(row, to)] -= law.volts;
+        matrix[(row, row)] += law.amps;
+        side[row] = law.side;
+    }
+    for node in 0..nodes {
+        if roots.contains(&node) || !state.live[node] {
+            matrix.row_mut(node).fill(0.0);
+            matrix[(node, node)] = 1.0;
+        }
+    }
+    let exact = matrix.clone().lu().solve(&side).expect("the reference has a solution");
+    // One step of refinement, so that the reference is not the less exact of the two.
+    let exact = &exact + matrix.clone().lu().solve(&(&side - &matrix * &exact)).expect("the reference has a solution");
+    let most_volts = exact.rows(0, nodes).amax();
+    for (node, volts) in state.volts.iter().enumerate() {
+        assert!((volts.get() - exact[node]).abs() <= 1e-8 * most_volts, "node {node}: {volts:?}, reference {}", exact[node]);
+    }
+    let mut most = vec![0.0_f64; nodes];
+    let mut sums = vec![0.0_f64; nodes];
+    for (branch, amps) in circuit.branches.iter().zip(&state.amps) {
+        let island = state.island[branch.from as usize] as usize;
+        most[island] = most[island].max(amps.get().abs());
+        sums[branch.from as usize] -= amps.get();
+        sums[branch.to as usize] += amps.get();
+    }
+    for (number, (branch, amps)) in circuit.branches.iter().zip(&state.amps).enumerate() {
+        let (found, exact) = (amps.get(), exact[nodes + number]);
+        let most = most[state.island[branch.from as usize] as usize];
+        // Below a picoampere the reference shows its own rounding.
+        assert!(
+            (found - exact).abs() <= 1e-8 * most + 1e-12,
+            "branch {number}: {found} A, reference {exact} A, largest {most} A"
+        );
+    }
+    for (node, sum) in sums.iter().enumerate() {
+        assert!(sum.abs() <= 1e-9 * most[state.island[node] as usize], "node {node} keeps {sum} A");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Without constant power a network of these elements has a state, and it must be found.
+    #[test]
+    fn random_networks_agree_with_dense_analysis(circuit in circuits(0)) {
+        let state = solve(&circuit);
+        prop_assert!(state.unsettled.is_empty(), "unsettled: {:?}", state.unsettled);
+        prop_assert!(state.refused.is_empty());
+        compare(&circuit, &state);
+    }
+
+    /// With constant power there need not be a state; where one is claimed it must be one.
+    #[test]
+    fn random_networks_with_constant_power_agree(circuit in circuits(4)) {
+        let state = solve(&circuit);
+        if state.unsettled.is_empty() {
+            compare(&circuit, &state);
+        }
+    }
+}

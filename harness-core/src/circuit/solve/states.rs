@@ -1,0 +1,238 @@
+//! The mode each branch is in, and what it is to the linear network in that mode.
+
+use super::table::Table;
+use crate::circuit::{BranchKind, Circuit, Refusal};
+
+/// How a branch behaves at present.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Mode {
+    /// Carries nothing.
+    #[default]
+    Off,
+    /// A resistance, with or without a voltage.
+    Conducts,
+    /// Carries a given current: a load, or the input of a converter that runs.
+    Draws,
+    /// Carries the limit of a source.
+    Limits,
+    /// A load that only loads join to the rest and that has next to no voltage: carries nothing.
+    Idles,
+    /// A load too short of voltage to keep its current, or one that only loads join to the rest: its brown-out resistance.
+    Starves,
+    /// A load that only loads join to the rest and that has its voltage: the resistance that carries its current.
+    Holds,
+}
+
+/// The modes of all branches and their values.
+#[derive(Debug)]
+pub(super) struct States<'c> {
+    circuit: &'c Circuit,
+    /// Branches that were left out, ascending.
+    refused: Vec<u32>,
+    modes: Vec<Mode>,
+    /// Resistance of each branch that conducts.
+    pub(super) ohms: Table<f64>,
+    /// Voltage each branch adds from its first to its second end.
+    pub(super) emfs: Table<f64>,
+    /// Current of each branch whose current is given.
+    pub(super) given: Table<f64>,
+    /// Coils that hold their contacts moved.
+    pub(super) energised: Table<bool>,
+    /// Sources that their converter keeps off.
+    pub(super) held_off: Table<bool>,
+    loads: Vec<u32>,
+    inputs: Vec<u32>,
+    coils: Vec<u32>,
+    contacts: Vec<u32>,
+    one_way: Vec<u32>,
+    /// Whether a conducting branch changed since this was last cleared.
+    pub(super) changed: bool,
+    /// Whether only the resistance of one did.
+    pub(super) retuned: bool,
+}
+
+impl<'c> States<'c> {
+    /// Relays released, diodes and converters off, loads drawing nothing yet.
+    pub(super) fn new(circuit: &'c Circuit, refused: &[Refusal]) -> Self {
+        let count = circuit.branches.len();
+        let mut refused: Vec<u32> = refused.iter().map(|refusal| refusal.branch).collect();
+        refused.sort_unstable();
+        let mut states = Self {
+            circuit,
+            refused,
+            modes: vec![Mode::Off; count],
+            ohms: Table::new(count),
+            emfs: Table::new(count),
+            given: Table::new(count),
+            energised: Table::new(count),
+            held_off: Table::new(count),
+            loads: Vec::new(),
+            inputs: Vec::new(),
+            coils: Vec::new(),
+            contacts: Vec::new(),
+            one_way: Vec::new(),
+            changed: true,
+            retuned: false,
+        };
+        for number in 0..count as u32 {
+            match states.kind(number) {
+                BranchKind::Open => {}
+                BranchKind::Resistance(_) => states.enter(number, Mode::Conducts),
+                BranchKind::Coil { .. } => {
+                    states.coils.push(number);
+                    states.enter(number, Mode::Conducts);
+                }
+                BranchKind::Source { limit, .. } => {
+                    if limit.is_some() {
+                        states.one_way.push(number);
+                    }
+                    states.enter(number, Mode::Conducts);
+                }
+                BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => {
+                    states.loads.push(number);
+                    states.enter(number, Mode::Draws);
+                }
+                BranchKind::Diode { .. } => states.one_way.push(number),
+                BranchKind::RelayContact { closed_when_energised, .. } => {
+                    states.contacts.push(number);
+                    states.enter(number, if closed_when_energised { Mode::Off } else { Mode::Conducts });
+                }
+                BranchKind::ConverterInput { .. } => states.inputs.push(number),
+            }
+        }
+        for input in states.inputs.clone() {
+            if let BranchKind::ConverterInput { output, .. } = states.kind(input) {
+                states.held_off.set(output, true);
+                states.enter(output, Mode::Off);
+            }
+        }
+        states
+    }
+
+    pub(super) fn kind(&self, branch: u32) -> BranchKind {
+        if self.refused.binary_search(&branch).is_ok() {
+            return BranchKind::Open;
+        }
+        self.circuit.branches.get(branch as usize).map_or(BranchKind::Open, |branch| branch.kind)
+    }
+
+    pub(super) fn mode(&self, branch: u32) -> Mode {
+        self.modes.get(branch as usize).copied().unwrap_or_default()
+    }
+
+    pub(super) fn modes(&self) -> &[Mode] {
+        &self.modes
+    }
+
+    /// Loads, ascending.
+    pub(super) fn loads(&self) -> &[u32] {
+        &self.loads
+    }
+
+    /// Converter inputs, ascending.
+    pub(super) fn inputs(&self) -> &[u32] {
+        &self.inputs
+    }
+
+    /// Coils, ascending.
+    pub(super) fn coils(&self) -> &[u32] {
+        &self.coils
+    }
+
+    /// Diodes and sources with a limit, ascending.
+    pub(super) fn one_way(&self) -> &[u32] {
+        &self.one_way
+    }
+
+    /// Whether the branch is a resistance to the network.
+    pub(super) fn conducts(&self, branch: u32) -> bool {
+        matches!(self.mode(branch), Mode::Conducts | Mode::Starves | Mode::Holds)
+    }
+
+    /// Whether the current of the branch is given.
+    pub(super) fn is_given(&self, branch: u32) -> bool {
+        matches!(self.mode(branch), Mode::Draws | Mode::Limits)
+    }
+
+    /// The current a load draws at `volts` across it (by amount), as long as it has its voltage.
+    pub(super) fn demand(&self, load: u32, volts: f64) -> f64 {
+        match self.kind(load) {
+            BranchKind::CurrentLoad { amps, .. } => amps.get(),
+            BranchKind::PowerLoad { watts, nominal } => watts.get() / volts.abs().max(0.5 * nominal.get()),
+            _ => 0.0,
+        }
+    }
+
+    /// Half the nominal voltage of a load or converter input.
+    pub(super) fn threshold(&self, branch: u32) -> f64 {
+        match self.kind(branch) {
+            BranchKind::CurrentLoad { nominal, .. }
+            | BranchKind::PowerLoad { nominal, .. }
+            | BranchKind::ConverterInput { nominal, .. } => 0.5 * nominal.get(),
+            _ => 0.0,
+        }
+    }
+
+    /// Whether a load ever carries anything.
+    pub(super) fn ever_draws(&self, load: u32) -> bool {
+        self.demand(load, 0.0) > 0.0
+    }
+
+    /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.
+    pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
+        self.ohms.set(branch, ohms);
+        self.retuned = true;
+    }
+
+    /// Puts a branch into a mode, with the values it has in that mode.
+    pub(super) fn enter(&mut self, branch: u32, mode: Mode) {
+        let conducted = self.conducts(branch);
+        if let Some(slot) = self.modes.get_mut(branch as usize) {
+            *slot = mode;
+        }
+        let (mut ohms, mut emf, mut given) = (0.0, 0.0, 0.0);
+        match (mode, self.kind(branch)) {
+            (Mode::Conducts, BranchKind::Source { emf: volts, resistance, .. }) => {
+                (ohms, emf) = (resistance.get(), volts.get());
+            }
+            (Mode::Conducts, BranchKind::Diode { drop, resistance }) => (ohms, emf) = (resistance.get(), -drop.get()),
+            (
+                Mode::Conducts,
+                BranchKind::Resistance(resistance)
+                | BranchKind::Coil { resistance, .. }
+                | BranchKind::RelayContact { resistance, .. },
+            ) => {
+                ohms = resistance.get();
+            }
+            (Mode::Limits, BranchKind::Source { limit: Some(limit), .. }) => given = limit.get(),
+            (Mode::Starves | Mode::Holds, _) => ohms = self.threshold(branch) / self.demand(branch, 0.0),
+            _ => {}
+        }
+        self.ohms.set(branch, ohms);
+        self.emfs.set(branch, emf);
+        self.given.set(branch, given);
+        // The membership of a source in its island counts, whether it conducts or limits.
+        self.changed |= conducted || self.conducts(branch) || mode == Mode::Limits;
+    }
+
+    /// Moves the contacts of these coils before anything is computed; a branch that is no coil is left as it is.
+    pub(super) fn energise(&mut self, coils: &[u32]) {
+        for &coil in coils {
+            if matches!(self.kind(coil), BranchKind::Coil { .. }) {
+                self.energised.set(coil, true);
+            }
+        }
+        self.switch_contacts();
+    }
+
+    /// Moves the contacts of a coil.
+    pub(super) fn switch_contacts(&mut self) {
+        for contact in self.contacts.clone() {
+            let BranchKind::RelayContact { coil, closed_when_energised, .. } = self.kind(contact) else { continue };
+            let mode = if self.energised.at(coil) == closed_when_energised { Mode::Conducts } else { Mode::Off };
+            if self.mode(contact) != mode {
+                self.enter(contact, mode);
+            }
+        }
+    }
+}

@@ -1,0 +1,280 @@
+//! The second half of an order: what comes and what is put in.
+
+use super::{
+    apply::Action,
+    bench_state::owner,
+    disassemble::set,
+    plan::{Fate, Plan, Turn, Way, thing},
+    steps::{Stage, Steps},
+    words::{cut, into, lead, list, local, loom, place, value, value_or_none},
+};
+use crate::diff::{Item, Key, Kind};
+
+/// What comes to what is built: devices, looms, ends, splices, elements, fuses.
+pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
+    for key in plan.after.articles.keys().filter(|key| key.kind == Kind::Device) {
+        if plan.before.articles.contains_key(key) {
+            change_device(plan, key, steps);
+        } else {
+            let headline = format!("fit device `{}`", key.path);
+            let mut actions = vec![add(plan, key)];
+            actions.extend(inner(plan, key).iter().map(|part| add(plan, part)));
+            let labels = plan.after.labels.iter().filter(|(at, _)| owner(at) == Some(&key.path));
+            actions.extend(labels.map(|(at, new)| Action::Label { key: at.clone(), old: None, new: Some(new.clone()) }));
+            steps.push(Stage::Fit, None, headline, Vec::new(), actions);
+        }
+    }
+    for key in plan.after.articles.keys() {
+        let is_new = !plan.before.articles.contains_key(key);
+        match key.kind {
+            Kind::Loom if is_new => build_loom(plan, key, steps),
+            Kind::Element => fuse(plan, key, steps),
+            Kind::End | Kind::Splice | Kind::Segment if is_new && plan.loom_stays(key) => {
+                let facts = plan.after.articles.get(key);
+                let said = ["housing", "ring", "terminal", "at", "covering"];
+                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(*name)?))));
+                let said: Vec<String> = said.collect();
+                let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
+                let headline = match key.kind {
+                    Kind::Segment => format!("lay out segment {}{said}", local(key)),
+                    _ => format!("make ready {} {}{said}", key.kind.noun(), local(key)),
+                };
+                steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
+            }
+            _ => {}
+        }
+    }
+}
+
+fn add(plan: &Plan<'_>, key: &Key) -> Action {
+    let facts = plan.after.articles.get(key).or_else(|| plan.after.leads.get(key).map(|lead| &lead.facts));
+    Action::Add(key.clone(), facts.cloned().unwrap_or_default())
+}
+
+/// The ports and elements of a device in the new design.
+fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
+    let parts = plan.after.articles.keys().filter(|key| matches!(key.kind, Kind::Port | Kind::Element));
+    parts.filter(|key| owner(key) == Some(&device.path)).cloned().collect()
+}
+
+fn is_fuse_swap(turns: &[Turn]) -> bool {
+    turns.iter().all(|turn| matches!(turn.fact.as_str(), "fuse" | "fitted"))
+}
+
+/// A device that stays and is another inside or at its ports.
+fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
+    let mut actions = Vec::new();
+    let mut detail = Vec::new();
+    let mut tell = |key: &Key, turn: &Turn| {
+        let at = if key == device { String::new() } else { format!("{} {}, ", key.kind.noun(), local(key)) };
+        let values = (value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
+        detail.push(format!("{at}`{}` from {} to {}", turn.fact, values.0, values.1));
+        set(key, turn)
+    };
+    actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
+    let own = |key: &&Key| matches!(key.kind, Kind::Port | Kind::Element) && owner(key) == Some(&device.path);
+    for key in plan.after.articles.keys().filter(own) {
+        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.fact != "torque").collect();
+        if key.kind == Kind::Port || !is_fuse_swap(&turns) {
+            actions.extend(turns.iter().map(|turn| tell(key, turn)));
+        }
+    }
+    let gone = plan.before.articles.keys().filter(own).filter(|key| !plan.after.articles.contains_key(key));
+    let mut first = Vec::new();
+    for key in gone {
+        detail.push(format!("{} {} is gone", key.kind.noun(), local(key)));
+        first.push(Action::Remove(key.clone()));
+    }
+    for key in plan.after.articles.keys().filter(own).filter(|key| !plan.before.articles.contains_key(key)) {
+        detail.push(format!("{} {} is new", key.kind.noun(), local(key)));
+        actions.push(add(plan, key));
+    }
+    if detail.is_empty() {
+        return;
+    }
+    detail.push("a box that can't be altered so is exchanged; if it was so before, the old design was in error".to_owned());
+    let headline = format!("bring device `{}` to the new design", device.path);
+    steps.push(Stage::Fit, None, headline, detail, first.into_iter().chain(actions).collect());
+}
+
+/// Fuses that are exchanged, and elements in looms.
+fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
+    let in_loom = plan.loom_stays(key);
+    let Some(before) = plan.before.articles.get(key) else {
+        if in_loom {
+            let kind = plan.after.fact(key, "fuse").map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
+            let headline = format!("build in {}{kind}", local(key));
+            steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
+        }
+        return;
+    };
+    let turns = plan.turns(key);
+    if turns.is_empty() || !(in_loom || is_fuse_swap(&turns)) {
+        return;
+    }
+    let owner = if in_loom { loom(key) } else { None };
+    let values = |fact: &str| (before.get(fact).map(value), plan.after.fact(key, fact).map(value));
+    let is_out = |fitted: &Option<String>| fitted.as_deref() == Some("false");
+    let headline = match (values("fuse"), values("fitted")) {
+        ((_, Some(kind)), (was, now)) if is_out(&was) && !is_out(&now) => format!("put fuse `{}` in: {kind}", key.path),
+        ((Some(kind), _), (was, now)) if !is_out(&was) && is_out(&now) => format!("take fuse `{}` out: {kind}", key.path),
+        ((Some(old), Some(new)), _) if old != new => format!("replace fuse `{}`: {old} out, {new} in", key.path),
+        _ => {
+            let told = turns.iter().map(|turn| {
+                format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
+            });
+            format!("alter `{}`: {}", key.path, list(&told.collect::<Vec<_>>()))
+        }
+    };
+    let mut detail = Vec::new();
+    if turns.iter().any(|turn| turn.fact == "fuse") {
+        detail.push("read the value on its body, not on the lid; change the legend beside its holder".to_owned());
+    }
+    steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
+}
+
+/// A loom that is new is built by its drawing.
+fn build_loom(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
+    let within = |other: &&Key| owner(other) == Some(&key.path);
+    let kinds = [Kind::End, Kind::Splice, Kind::Element, Kind::Segment];
+    let mut actions = vec![add(plan, key)];
+    let in_device = plan.after.articles.contains_key(&Key::new(Kind::Device, key.path.as_str()));
+    let parts = plan.after.articles.keys().filter(within).filter(|part| kinds.contains(&part.kind));
+    actions.extend(parts.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
+    let leads = || plan.after.leads.keys().rev().filter(within);
+    actions.extend(leads().map(|lead| add(plan, lead)));
+    for lead in leads() {
+        actions.extend(put(plan, lead, plan.after.leads.get(lead).map_or(&[][..], |lead| &lead.places)));
+    }
+    let plugs = plan.after.plugs.iter().filter(|plug| matches!(plug, Item::Thing(end, _) if within(&end)));
+    actions.extend(plugs.map(|plug| Action::Plug(plug.clone())));
+    actions.push(Action::Close(key.clone()));
+    let (wires, ends) = (leads().count(), actions.iter().filter(|action| is_end(action)).count());
+    let headline = format!("build loom `{}` by its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
+    let opened = plan.after.articles.keys().filter(within).filter(|part| match part.kind {
+        Kind::Splice => true,
+        Kind::Segment => plan.after.is_covered(part),
+        _ => false,
+    });
+    actions.extend(opened.map(|part| Action::Close(part.clone())));
+    steps.push(Stage::Fit, Some(key.path.clone()), headline, Vec::new(), actions);
+}
+
+fn is_end(action: &Action) -> bool {
+    matches!(action, Action::Add(key, _) if key.kind == Kind::End)
+}
+
+fn put(plan: &Plan<'_>, key: &Key, places: &[Item]) -> Vec<Action> {
+    places.iter().map(|place| Action::PutIn { lead: key.clone(), place: place.clone(), most: plan.most(place) }).collect()
+}
+
+/// Wires and cables to their places, then plugs.
+pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
+    // Cables before their cores.
+    let cables = plan.fates.iter().filter(|(key, _)| key.kind == Kind::Cable);
+    for (key, fate) in cables.chain(plan.fates.iter().filter(|(key, _)| key.kind != Kind::Cable)) {
+        match fate.way {
+            Way::New | Way::Replaced => cut_new(plan, key, fate, steps),
+            Way::Kept => kept(plan, key, fate, steps),
+            Way::Gone => {}
+        }
+    }
+    let filled = plan.filled();
+    for plug in &plan.after.plugs {
+        let Some(end) = thing(plug, Kind::End).filter(|end| plan.loom_stays(end)) else { continue };
+        if !plan.before.plugs.contains(plug) || (filled.contains(plug) && plan.stays(&end)) {
+            let headline = format!("plug {}", place(plug));
+            steps.push(Stage::PutIn, loom(&end), headline, Vec::new(), vec![Action::Plug(plug.clone())]);
+        }
+    }
+}
+
+fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
+    let facts = plan.after.leads.get(key).map(|lead| lead.facts.clone()).unwrap_or_default();
+    let what = match facts.get("core") {
+        Some(core) => format!("take core {} for {}", core.items.first().map(place).unwrap_or_default(), lead(key)),
+        None => format!("cut {}: {}", lead(key), cut(&facts)),
+    };
+    let to = match (fate.ins.is_empty(), key.kind) {
+        (true, Kind::Cable) => " and lay it".to_owned(),
+        (true, _) => ", insulate both ends".to_owned(),
+        (false, Kind::Cable) => format!(", and bring its screen {}", into(plan.after, &fate.ins)),
+        (false, _) => format!(", and crimp it {}", into(plan.after, &fate.ins)),
+    };
+    let mut detail = way(plan, key);
+    if let Some(group) = facts.get("twist") {
+        detail.push(format!("twist it with the others of `{}`", value(group)));
+    }
+    detail.extend(terminals(plan, fate));
+    detail.push("number on both ends".to_owned());
+    let mut actions = vec![Action::Add(key.clone(), facts)];
+    actions.extend(put(plan, key, &fate.ins));
+    steps.push(Stage::PutIn, loom(key), format!("{what}{to}"), detail, actions);
+}
+
+/// Through which segments a wire is laid.
+fn way(plan: &Plan<'_>, key: &Key) -> Vec<String> {
+    let segments: Vec<String> =
+        plan.after.way(key).iter().filter(|part| part.kind == Kind::Segment).map(|part| local(part).to_owned()).collect();
+    if segments.is_empty() { Vec::new() } else { vec![format!("through {}", list(&segments))] }
+}
+
+/// The terminals at the places that a wire goes to.
+fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
+    let known = fate.ins.iter().filter_map(|at| {
+        let Item::Thing(end, cavity) = at else { return None };
+        let terminal = Plan::terminal(plan.after, end, cavity)?;
+        Some(format!("terminal {} at {}", value(terminal), place(at)))
+    });
+    known.collect()
+}
+
+fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
+    let (mut detail, mut sets) = (Vec::new(), Vec::new());
+    let mut verbs: Vec<String> = Vec::new();
+    let cut_at = if fate.outs.is_empty() && fate.is_cut_back() { plan.cut_place(key) } else { None };
+    for turn in &fate.turns {
+        let now = value_or_none(turn.new.as_ref());
+        match (turn.fact.as_str(), &turn.old, &turn.new) {
+            (_, Some(_), None) if !matches!(turn.fact.as_str(), "via" | "twist" | "end") => continue,
+            ("length", Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
+            ("via", _, Some(_)) => {
+                verbs.push("lay it another way".to_owned());
+                detail.extend(way(plan, key));
+                detail.push("look that it reaches without pull".to_owned());
+            }
+            ("via", _, None) => detail.push("the new design gives no way for it".to_owned()),
+            ("twist", _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
+            ("twist", _, None) => verbs.push("take it out of its twisted group".to_owned()),
+            ("end", _, Some(_)) => verbs.push("cap its loose end".to_owned()),
+            ("end", _, None) => verbs.push("take the cap off its end".to_owned()),
+            (fact, ..) => {
+                verbs.push(format!("look that its {fact} is {now}"));
+                detail.push(format!("the old design gave no {fact}; if it differs, cut the wire new"));
+            }
+        }
+        sets.push(set(key, turn));
+    }
+    if !fate.ins.is_empty() {
+        verbs.push(format!("crimp it {}", into(plan.after, &fate.ins)));
+        detail.extend(terminals(plan, fate));
+        if let (None, Some(length)) = (fate.turn("length"), plan.after.fact(key, "length")) {
+            detail.push(format!("its length stays {}: look that it reaches without pull, else cut it new", value(length)));
+        }
+    }
+    if verbs.is_empty() && sets.is_empty() {
+        return;
+    }
+    let mut actions: Vec<Action> = Vec::new();
+    if let Some(at) = cut_at {
+        detail.push(format!("at {}, with a new contact there", place(at)));
+        actions.push(Action::TakeOut { lead: key.clone(), place: at.clone() });
+    }
+    actions.extend(sets);
+    actions.extend(put(plan, key, &fate.ins));
+    if let Some(at) = cut_at {
+        actions.extend(put(plan, key, std::slice::from_ref(at)));
+    }
+    let headline = format!("{}: {}", lead(key), if verbs.is_empty() { "leave it as it lies".to_owned() } else { list(&verbs) });
+    steps.push(Stage::PutIn, loom(key), headline, detail, actions);
+}

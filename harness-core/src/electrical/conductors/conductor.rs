@@ -1,0 +1,189 @@
+//! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
+
+use crate::{
+    format::{design::CapacityTable, parts},
+    model::{Conductor, Model, Wire},
+    quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    standards::{
+        Sourced,
+        capacity::{self, Capacity, Table, Thermal},
+        conductor::{self, Series, Wall},
+        short_circuit::{self, Covering, Insulation},
+    },
+    text::Span,
+};
+
+/// Length taken for a wire that gives none: currents in a loom without loops do not depend on it.
+const ASSUMED_LENGTH: f64 = 1.0;
+/// Size taken for the resistance of a wire that gives none; no capacity is computed for such a wire.
+const ASSUMED_SIZE: f64 = 1.0;
+
+/// The rating of a conductor and where it lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Surroundings {
+    /// Rated temperature of the conductor; `None` where neither its kind nor the policy says one.
+    pub rated: Option<Celsius>,
+    /// Temperature of the air around it; `None` where neither a zone nor the policy says one.
+    pub ambient: Option<Celsius>,
+    /// The table that decides what it may carry.
+    pub table: Table,
+}
+
+impl Surroundings {
+    /// Both temperatures, if both are known.
+    #[must_use]
+    pub fn thermal(self) -> Option<Thermal> {
+        Some(Thermal { conductor: self.class()?, ambient: self.ambient? })
+    }
+
+    /// The temperature that the conductor is computed for: its rating, or where that is higher, the last that the table is right for.
+    #[must_use]
+    pub fn class(self) -> Option<Celsius> {
+        let (rated, most) = (self.rated?, self.table.hottest().value);
+        Some(if rated > most { most } else { rated })
+    }
+}
+
+/// The rating of `wire` and the hottest air that it runs through.
+#[must_use]
+pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
+    let own = match (wire.core, wire.kind) {
+        (Some((cable, _)), _) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)).and_then(|kind| kind.rated),
+        (None, kind) => kind.and_then(|kind| model.conductor_kind(kind)).and_then(|kind| kind.rated),
+    };
+    let ambient_of = |zone| model.zone(zone).and_then(|zone| zone.ambient).map(|at| at.value);
+    let through = wire.via.iter().filter_map(|segment| model.segment(*segment)?.zone).filter_map(ambient_of);
+    let hottest = through.reduce(|a, b| if b > a { b } else { a });
+    let lies = model.loom(wire.loom).and_then(|loom| loom.zone).and_then(ambient_of);
+    Surroundings {
+        rated: own.or(model.policy.rated).map(|at| at.value),
+        ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
+        table: table_of(model),
+    }
+}
+
+/// The table that decides what the conductors of a design may carry.
+#[must_use]
+pub fn table_of(model: &Model) -> Table {
+    match model.policy.capacity.map(|word| word.value) {
+        None | Some(CapacityTable::Vehicle) => Table::RoadPvc70,
+        Some(CapacityTable::Marine) => Table::Marine,
+        Some(CapacityTable::Aircraft) => Table::AircraftBundle,
+    }
+}
+
+/// Smallest trade size that carries `amps` where `wire` lies; `None` where no size does or the surroundings are not known.
+#[must_use]
+pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, loaded: u32) -> Option<SquareMillimetre> {
+    let around = surroundings(model, wire);
+    capacity::least_size(around.table, amps, around.thermal()?, loaded)
+}
+
+/// Continuous capacity of `wire` among `loaded` conductors; `None` where size, rating or ambient is not known, or the
+/// table has no row.
+#[must_use]
+pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> {
+    let size = wire.size?.value;
+    let around = surroundings(model, wire);
+    capacity::capacity(around.table, size, around.thermal()?, loaded)
+}
+
+/// Rated voltage of `wire` with the place that says it; `None` where nothing does.
+#[must_use]
+pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
+    let at = match wire.core {
+        Some((cable, _)) => model.cable_kind(model.cable(cable)?.kind?)?.voltage,
+        None => model.conductor_kind(wire.kind?)?.voltage,
+    }?;
+    Some((at.value, at.span))
+}
+
+/// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
+#[must_use]
+pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
+    let standard = match wire.core {
+        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
+        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
+    };
+    let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
+    conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
+}
+
+/// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
+#[must_use]
+pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
+    let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
+    let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
+    let per_metre = resistance_as(model, wire, size).unwrap_or(0.02);
+    // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
+    Ohm::new((per_metre * length.get()).max(1e-6))
+}
+
+/// How thick the insulation of a conductor kind is, by its `wall` or by the text of its standard; `None` where neither
+/// says it: ISO 6722-1 alone has several.
+#[must_use]
+pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
+    match kind.wall.map(|wall| wall.value) {
+        Some(parts::Wall::Thin) => Some(Wall::Thin),
+        Some(parts::Wall::Thick) => Some(Wall::Thick),
+        None => named(model.text(kind.standard?.value)),
+    }
+}
+
+/// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.
+#[must_use]
+pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
+    let own = match wire.core {
+        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.insulation),
+        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.insulation),
+    };
+    match own {
+        Some(own) => Some(own.value.given()),
+        None => surroundings(model, wire).rated.map(Insulation::usual),
+    }
+}
+
+/// `wire` as a fault meets it, among `beside` loaded conductors, and what its insulation stands; `None` where its size or its
+/// rating is not known.
+#[must_use]
+pub fn withstand(model: &Model, wire: &Wire, beside: u32) -> Option<(short_circuit::Conductor, Covering)> {
+    let size = wire.size?.value;
+    let around = surroundings(model, wire);
+    let rated = around.rated?;
+    let covering = Covering { insulation: insulation_of(model, wire)?.value, rated, size };
+    let conductor = short_circuit::Conductor {
+        size,
+        capacity: capacity_of(model, wire, beside).map(|capacity| capacity.amps),
+        // A capacity is never that of a temperature beyond what its table is right for.
+        rated: around.thermal().map_or(rated, |thermal| thermal.conductor),
+        ambient: around.ambient.unwrap_or(rated),
+    };
+    Some((conductor, covering))
+}
+
+/// The wall that the text of a standard names, as in `ISO 6722-1 thin wall`.
+fn named(standard: &str) -> Option<Wall> {
+    let standard = standard.to_lowercase();
+    // Ultra-thin wall has diameters of its own, which the table does not hold.
+    if standard.contains("ultra") {
+        return None;
+    }
+    match (standard.contains("thin"), standard.contains("thick")) {
+        (true, false) => Some(Wall::Thin),
+        (false, true) => Some(Wall::Thick),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_named_wall_is_known() {
+        assert_eq!(named("ISO 6722-1 thin wall"), Some(Wall::Thin));
+        assert_eq!(named("ISO 6722-1, Thick wall"), Some(Wall::Thick));
+        assert_eq!(named("ISO 6722-1 ultra thin wall"), None);
+        assert_eq!(named("ISO 6722-1"), None);
+    }
+}

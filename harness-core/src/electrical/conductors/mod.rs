@@ -1,0 +1,12 @@
+//! What is known and what is computed of each conductor: its properties, its load, its temperature, what it loses.
+
+pub mod conductor;
+pub mod drop;
+pub mod joint;
+pub(super) mod load;
+pub mod parallel;
+pub(super) mod thermal;
+pub mod upsize;
+
+pub use load::WireLoad;
+pub use thermal::Hot;

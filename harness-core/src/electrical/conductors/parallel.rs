@@ -1,0 +1,157 @@
+//! Conductors in parallel: wires that join the same two lumps of metal, contacts, joints and links included.
+//!
+//! How they share is what the solved network says. What the others carry when one opens follows without solving again: between the
+//! same two places each takes its share of the same total, so all grow by the same factor. Wires in parallel over a further
+//! splice are not seen as such.
+
+use super::{load, thermal::Installation};
+use crate::{
+    electrical::{ModeState, conductors::conductor::capacity_of},
+    model::{ModeId, Model, WireId},
+    network::{EdgeId, Network},
+    quantity::Ampere,
+};
+
+/// What is wrong with conductors in parallel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Trouble {
+    /// One carries more than it may, though together they would carry the whole.
+    Uneven,
+    /// One would carry more than it may if this one opened.
+    Opened(WireId),
+}
+
+/// Conductors in parallel with a trouble, in the mode in which it is worst.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parallel {
+    /// All of them, in the order written.
+    pub wires: Vec<WireId>,
+    /// What each carries in the mode, in the same order.
+    pub amps: Vec<Ampere>,
+    /// What is wrong.
+    pub trouble: Trouble,
+    /// The one that is overloaded, or would be.
+    pub over: WireId,
+    /// What it carries, or would.
+    pub carries: Ampere,
+    /// What it may, among the conductors loaded beside it.
+    pub takes: Ampere,
+    /// How many of these there are, itself included.
+    pub beside: u32,
+    /// The mode.
+    pub mode: ModeId,
+}
+
+/// What differs by less than this factor is alike, and the first of them is taken.
+const SAME: f64 = 1.0 + 1e-6;
+
+/// Conductors of one group, each with its edge.
+type Group = Vec<(WireId, EdgeId)>;
+
+/// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
+pub(in crate::electrical) fn parallel(
+    model: &Model,
+    network: &Network,
+    modes: &[ModeState],
+    installation: &Installation,
+) -> Vec<Parallel> {
+    let groups = groups(network);
+    if groups.is_empty() {
+        return Vec::new();
+    }
+    let mut worst: Vec<Option<Parallel>> = vec![None; groups.len()];
+    // Groups that lack copper in some mode: other rules tell it, at each of their wires.
+    let mut short = vec![false; groups.len()];
+    for mode in modes {
+        let currents = load::currents(model, network, |id, edge| mode.working_amps(id, edge));
+        let beside = load::beside(model, &currents, installation);
+        for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
+            let Some(members) = members(model, group, &currents, &beside) else { continue };
+            *short |= members.iter().map(|member| member.amps).sum::<f64>() > members.iter().map(|member| member.takes).sum();
+            let Some(found) = judge(&members, mode.id) else { continue };
+            let over = |one: &Parallel| one.carries.get() / one.takes.get();
+            let graver = slot.as_ref().is_none_or(|before| match (before.trouble, found.trouble) {
+                (Trouble::Uneven, Trouble::Opened(_)) => false,
+                (Trouble::Opened(_), Trouble::Uneven) => true,
+                _ => over(&found) > over(before) * SAME,
+            });
+            if graver {
+                *slot = Some(found);
+            }
+        }
+    }
+    let mut found: Vec<Parallel> =
+        worst.into_iter().zip(short).filter(|(_, short)| !short).filter_map(|(found, _)| found).collect();
+    found.sort_by(|a, b| a.wires.cmp(&b.wires));
+    found
+}
+
+/// Wires that join the same two lumps, where there are several.
+fn groups(network: &Network) -> Vec<Group> {
+    let lumps = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
+    let mut wires: Vec<((u32, u32), (WireId, EdgeId))> = network
+        .edges()
+        .filter_map(|(id, edge)| {
+            let (a, b) = (lumps.of(edge.a), lumps.of(edge.b));
+            (a != b).then_some(((a.min(b), a.max(b)), (edge.wire()?, id)))
+        })
+        .collect();
+    wires.sort_unstable();
+    let chunks = wires.chunk_by(|a, b| a.0 == b.0).filter(|chunk| chunk.len() > 1);
+    chunks.map(|chunk| chunk.iter().map(|(_, wire)| *wire).collect()).collect()
+}
+
+/// One of a group with what it carries and may.
+struct Member {
+    wire: WireId,
+    amps: f64,
+    takes: f64,
+    beside: u32,
+}
+
+/// The conductors of a group; `None` where what one of them may carry is not known.
+fn members(model: &Model, group: &Group, currents: &[f64], beside: &[u32]) -> Option<Vec<Member>> {
+    group
+        .iter()
+        .map(|(id, _)| {
+            let beside = beside.get(id.index()).copied().unwrap_or(1);
+            let takes = capacity_of(model, model.wire(*id)?, beside)?.amps.get();
+            Some(Member { wire: *id, amps: currents.get(id.index()).copied()?, takes, beside })
+        })
+        .collect()
+}
+
+fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
+    let total: f64 = members.iter().map(|member| member.amps).sum();
+    if total <= 0.0 {
+        return None;
+    }
+    let worst = |carries: &dyn Fn(&Member) -> f64| {
+        let over = members.iter().filter(|member| carries(member) > member.takes);
+        let over = over.map(|member| (carries(member), member));
+        over.reduce(|a, b| if b.0 / b.1.takes > a.0 / a.1.takes * SAME { b } else { a })
+    };
+    let (trouble, (carries, over)) = match worst(&|member| member.amps) {
+        Some(over) => (Trouble::Uneven, over),
+        None => {
+            // The one that carries most leaves most to the others.
+            let opens = members.iter().reduce(|a, b| if b.amps > a.amps * SAME { b } else { a })?;
+            let left = total - opens.amps;
+            if left <= 0.0 {
+                return None;
+            }
+            let grown = |member: &Member| if member.wire == opens.wire { 0.0 } else { member.amps * total / left };
+            (Trouble::Opened(opens.wire), worst(&grown)?)
+        }
+    };
+    Some(Parallel {
+        wires: members.iter().map(|member| member.wire).collect(),
+        amps: members.iter().map(|member| Ampere::new(member.amps)).collect(),
+        trouble,
+        over: over.wire,
+        carries: Ampere::new(carries),
+        takes: Ampere::new(over.takes),
+        beside: over.beside,
+        mode,
+    })
+}

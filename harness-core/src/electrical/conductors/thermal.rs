@@ -1,0 +1,194 @@
+//! How warm each conductor gets: its steady temperature from the heat balance that its capacity rests on.
+//!
+//! The warmer copper has more resistance, which changes voltages, and currents where there are loops or loads of constant
+//! power. So a mode is solved, the temperatures follow, and it is solved again with the resistances at these temperatures,
+//! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that found no
+//! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
+
+use super::{
+    conductor::{capacity_of, resistance_of, surroundings},
+    load,
+};
+use crate::{
+    circuit::solve::Solver,
+    electrical::ModeState,
+    model::{ModeId, Model, WireId},
+    network::{EdgeId, Network},
+    quantity::{Ampere, Celsius, Ohm, SquareMillimetre},
+    standards::{
+        capacity::{Table, balance},
+        conductor::temperature_ratio,
+        heat::Balance,
+    },
+};
+
+/// Change of a temperature between two rounds that counts as none, in kelvin; it moves a resistance by 0.04 %.
+const AT_REST: f64 = 0.1;
+/// Rounds after which a mode is given up.
+const MOST_ROUNDS: u32 = 20;
+/// Temperature at which a conductor counts that would get hotter, or that has no steady temperature: no insulation is left
+/// by then, and the figures of the others must not hang on a copper of a thousand degrees.
+const RUINED: f64 = 300.0;
+/// Temperature of a conductor whose surroundings nothing gives, in degC.
+const ROOM: f64 = 20.0;
+
+/// One conductor where it lies.
+#[derive(Debug, Clone, Copy)]
+struct Bed {
+    size: SquareMillimetre,
+    /// Its temperature without current.
+    cold: Celsius,
+    /// Its resistance at 20 degC.
+    r20: Ohm,
+    /// Its heat balance, where size and air are known.
+    balance: Option<Balance>,
+    /// What it may carry alone, where that is known.
+    alone: Option<f64>,
+}
+
+/// What heats and cools the conductors of a design, the same in every mode.
+#[derive(Debug)]
+pub(in crate::electrical) struct Installation {
+    table: Table,
+    installation: Vec<Bed>,
+}
+
+impl Installation {
+    pub(in crate::electrical) fn new(model: &Model) -> Self {
+        let room = model.policy.ambient.map_or(Celsius::new(ROOM), |at| at.value);
+        let installation = model.wires().map(|(_, wire)| {
+            let around = surroundings(model, wire);
+            let size = wire.size.map(|size| size.value);
+            Bed {
+                size: size.unwrap_or(SquareMillimetre::new(0.0)),
+                cold: around.ambient.unwrap_or(room),
+                r20: resistance_of(model, wire),
+                balance: size.zip(around.ambient).and_then(|(size, air)| balance(around.table, size, around.class(), air)),
+                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps.get()),
+            }
+        });
+        Self { table: super::conductor::table_of(model), installation: installation.collect() }
+    }
+
+    /// Resistance of a wire that carries nothing.
+    pub(in crate::electrical) fn cold(&self, wire: WireId) -> Option<Ohm> {
+        self.installation.get(wire.index()).map(|bed| resistance(bed, bed.cold.get()))
+    }
+
+    /// What a wire may carry alone.
+    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<f64> {
+        self.installation.get(wire.index()).and_then(|bed| bed.alone)
+    }
+
+    /// Factor for `loaded` conductors side by side with a wire.
+    pub(in crate::electrical) fn beside(&self, wire: WireId, loaded: u32) -> f64 {
+        self.installation.get(wire.index()).map_or(1.0, |bed| self.table.beside(bed.size, loaded).value)
+    }
+
+    /// The temperature of every wire, infinite where there is no steady one.
+    fn temperatures(&self, currents: &[f64], beside: &[u32]) -> Vec<f64> {
+        let each = self.installation.iter().zip(currents).zip(beside);
+        let each = each.map(|((bed, amps), beside)| match bed.balance {
+            Some(balance) => {
+                let factor = self.table.beside(bed.size, *beside).value;
+                balance.steady(Ampere::new(*amps), factor).map_or(f64::INFINITY, Celsius::get)
+            }
+            None => bed.cold.get(),
+        });
+        each.collect()
+    }
+}
+
+fn resistance(bed: &Bed, at: f64) -> Ohm {
+    // A joint of no length keeps the least resistance that a nodal analysis takes.
+    Ohm::new((bed.r20.get() * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(1e-6))
+}
+
+/// Temperatures and the resistances they lead to, round by round.
+pub(in crate::electrical) struct Warming<'a> {
+    installation: &'a Installation,
+    /// The temperature with which each wire was last solved.
+    taken: Vec<f64>,
+    /// The temperature that followed.
+    pub(in crate::electrical) found: Vec<f64>,
+    /// Whether the two agree.
+    pub(in crate::electrical) at_rest: bool,
+    rounds: u32,
+}
+
+impl<'a> Warming<'a> {
+    pub(in crate::electrical) fn new(installation: &'a Installation) -> Self {
+        let cold: Vec<f64> = installation.installation.iter().map(|bed| bed.cold.get()).collect();
+        Self { installation, taken: cold, found: Vec::new(), at_rest: false, rounds: 0 }
+    }
+
+    /// Takes what flows; `true` if the network is to be solved again with the resistances that were set in `solver`.
+    pub(in crate::electrical) fn takes(
+        &mut self,
+        model: &Model,
+        network: &Network,
+        solver: &mut Solver<'_>,
+        amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
+    ) -> bool {
+        self.rounds += 1;
+        let currents = load::currents(model, network, amps);
+        self.found = self.installation.temperatures(&currents, &load::beside(model, &currents, self.installation));
+        let moved = |(found, taken): (&f64, &f64)| (found.min(RUINED) - taken.min(RUINED)).abs() > AT_REST;
+        self.at_rest = !self.found.iter().zip(&self.taken).any(moved);
+        if self.at_rest || self.rounds >= MOST_ROUNDS {
+            return false;
+        }
+        for (id, edge) in network.edges() {
+            let Some(wire) = edge.wire().map(WireId::index) else { continue };
+            let (Some(found), Some(taken)) = (self.found.get(wire), self.taken.get_mut(wire)) else { continue };
+            if let Some(bed) = self.installation.installation.get(wire)
+                && found.min(RUINED) != *taken
+            {
+                solver.retune(id.index() as u32, resistance(bed, *found));
+                *taken = found.min(RUINED);
+            }
+        }
+        true
+    }
+}
+
+/// A conductor near the temperature that it is rated for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hot {
+    /// The wire.
+    pub wire: WireId,
+    /// The mode in which it is hottest.
+    pub mode: ModeId,
+    /// Its temperature there; `None` where it has no steady one.
+    pub temperature: Option<Celsius>,
+    /// The temperature that it is computed for: its rating, or the last that the table is right for.
+    pub class: Celsius,
+}
+
+/// The conductors that carry current and whose temperature is nearest to their class or above it, the worst first; equal
+/// ones by name, so that the order of the file does not matter.
+pub(in crate::electrical) fn hottest(model: &Model, modes: &[ModeState], most: usize) -> Vec<Hot> {
+    // What differs by less than this differs by rounding.
+    let rounded = |at: f64| (at * 1e3).round();
+    let mut hot: Vec<(f64, String, Hot)> = Vec::new();
+    for (id, wire) in model.wires() {
+        let around = surroundings(model, wire);
+        let (Some(thermal), Some(_)) = (around.thermal(), wire.size) else { continue };
+        let worst = modes.iter().reduce(|a, b| {
+            let order = rounded(b.heat(id)).total_cmp(&rounded(a.heat(id)));
+            if order.then_with(|| model.mode_name(a.id).cmp(model.mode_name(b.id))).is_gt() { b } else { a }
+        });
+        let Some(mode) = worst.filter(|mode| mode.heat(id) > thermal.ambient.get()) else { continue };
+        let left = rounded(thermal.conductor.get() - mode.heat(id));
+        if hot.len() >= most && hot.last().is_some_and(|(last, ..)| left > *last) {
+            continue;
+        }
+        let name = model.wire_name(id);
+        let before = |(other, known, _): &(f64, String, Hot)| other.total_cmp(&left).then_with(|| known.cmp(&name)).is_lt();
+        let place = hot.partition_point(before);
+        let found = Hot { wire: id, mode: mode.id, temperature: mode.temperature(id), class: thermal.conductor };
+        hot.insert(place, (left, name, found));
+        hot.truncate(most);
+    }
+    hot.into_iter().map(|(_, _, hot)| hot).collect()
+}

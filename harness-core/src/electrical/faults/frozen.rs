@@ -1,0 +1,35 @@
+//! A mode's circuit as a short finds it: loads off, everything that switches as it stands, conductors at a temperature.
+//!
+//! Loads, coils and converter inputs draw nothing while the voltage has collapsed (IEC 60909-0 neglects them too); that relays
+//! and converters do not drop out in that moment errs on the safe side, for they would end the fault.
+
+use crate::{
+    circuit::{Branch, BranchKind, Circuit},
+    electrical::ModeState,
+    network::{EdgeId, Network},
+    quantity::Ohm,
+};
+
+/// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire.
+pub(super) fn frozen(network: &Network, circuit: &Circuit, state: &ModeState, idle: &[bool], ohms: &[Ohm]) -> Circuit {
+    let branches = circuit.branches.iter().zip(network.edges()).zip(idle).map(|((branch, (id, edge)), idle)| {
+        let kind = match branch.kind {
+            _ if *idle => BranchKind::Open,
+            BranchKind::Resistance(resistance) => {
+                let own = edge.wire().and_then(|wire| ohms.get(wire.index())).copied();
+                BranchKind::Resistance(own.unwrap_or(resistance))
+            }
+            kind @ (BranchKind::Source { .. } | BranchKind::Diode { .. }) if is_there(state, id, kind) => kind,
+            BranchKind::RelayContact { resistance, .. } if state.conducts(id) => BranchKind::Resistance(resistance),
+            _ => BranchKind::Open,
+        };
+        Branch { kind, ..*branch }
+    });
+    Circuit { nodes: circuit.nodes, branches: branches.collect(), references: circuit.references.clone() }
+}
+
+/// A diode is there whether it conducts or not: a short may turn it. An element that could not be computed with is not.
+fn is_there(state: &ModeState, id: EdgeId, kind: BranchKind) -> bool {
+    let usable = !state.refused.contains(&id);
+    usable && (matches!(kind, BranchKind::Diode { .. }) || state.conducts(id))
+}

@@ -1,0 +1,304 @@
+//! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor stands it.
+//!
+//! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain and every load across its
+//! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
+//! temperature, which gives the smallest current. `strike` follows one short: the fuse that is surest to open opens, the current is
+//! found anew, and so on until nothing flows or nothing opens. Fuses are taken cold at each stage, and by the slow edge of their
+//! gates. A second pass with conductors at 20 degC shorts each fuse at its own terminals: the largest current that it must break.
+//!
+//! Cost: one search for blocks and one chain a point and mode; see [`crate::circuit::ports`].
+
+mod exposure;
+mod frozen;
+mod parts;
+mod shorted;
+mod strike;
+
+#[cfg(test)]
+mod tests;
+
+pub use exposure::{Exposure, Verdict};
+pub use strike::{Stage, Strike};
+
+use self::{exposure::Judge, parts::Parts, shorted::Returns};
+use super::{ModeState, Protection, WireLoad};
+use crate::{
+    circuit::{
+        Circuit,
+        ports::{Chain, Flow, Shorts},
+    },
+    model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
+    network::{Domains, EdgeId, Network},
+    quantity::Ampere,
+    standards::fuse_time::Edge,
+};
+use rustc_hash::FxHashMap;
+
+/// The largest current that a fuse may have to break.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Duty {
+    /// The fuse.
+    pub fuse: ElementId,
+    /// The current, conductors at 20 degC.
+    pub amps: Ampere,
+    /// The mode in which it flows.
+    pub mode: ModeId,
+    /// The two points that are shorted: a terminal of the fuse, and the return.
+    pub short: (PointId, PointId),
+}
+
+/// Two fuses in one fault current, of which the one nearer the source may open first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Overlap {
+    /// The fuse nearer the short.
+    pub lower: ElementId,
+    /// The fuse nearer the source.
+    pub upper: ElementId,
+    /// The current in the lower one.
+    pub lower_amps: Ampere,
+    /// The current in the upper one.
+    pub upper_amps: Ampere,
+    /// The latest time of the lower one.
+    pub lower_opens: Edge,
+    /// The earliest time of the upper one, below the former.
+    pub upper_holds: Edge,
+    /// The mode.
+    pub mode: ModeId,
+    /// The two points that are shorted.
+    pub short: (PointId, PointId),
+}
+
+/// What shorts do, everywhere and in every mode.
+#[derive(Debug, Default)]
+pub struct Faults {
+    wires: Vec<Option<Exposure>>,
+    bare: Vec<bool>,
+    duties: Vec<Duty>,
+    overlaps: Vec<Overlap>,
+}
+
+impl Faults {
+    /// The short that is worst for a wire of all that flow through it; `None` where there is none, or where the wire's size or
+    /// rating is not known. Shorts of [`Faults::is_bare`] are left out.
+    #[must_use]
+    pub fn of_wire(&self, wire: WireId) -> Option<&Exposure> {
+        self.wires.get(wire.index())?.as_ref()
+    }
+
+    /// Whether a source feeds the wire past no fuse and a short there burns it: that is for the rules of missing fuses and
+    /// unfused lengths.
+    #[must_use]
+    pub fn is_bare(&self, wire: WireId) -> bool {
+        self.bare.get(wire.index()).copied().unwrap_or(false)
+    }
+
+    /// The largest current that a fuse may have to break; `None` where nothing feeds it.
+    #[must_use]
+    pub fn of_fuse(&self, fuse: ElementId) -> Option<&Duty> {
+        self.duties.binary_search_by_key(&fuse, |duty| duty.fuse).ok().and_then(|place| self.duties.get(place))
+    }
+
+    /// Pairs of fuses of which the upper one may open first, the worst short of each, by lower and then upper fuse.
+    #[must_use]
+    pub fn overlaps(&self) -> &[Overlap] {
+        &self.overlaps
+    }
+}
+
+/// How much more a fuse may carry than one in series with it: rounding.
+const SERIES: f64 = 1.001;
+
+/// Looks at the shorts of one mode after the other.
+pub(super) struct Pass<'a> {
+    model: &'a Model,
+    network: &'a Network,
+    domains: &'a Domains,
+    protection: &'a Protection,
+    parts: Parts,
+    terminals: Vec<(PointId, PointId)>,
+    judge: Judge,
+    /// Per point: whether a source feeds it past no fuse.
+    unfused: Vec<bool>,
+    duties: FxHashMap<ElementId, Duty>,
+    overlaps: FxHashMap<(ElementId, ElementId), Overlap>,
+}
+
+impl<'a> Pass<'a> {
+    pub(super) fn new(
+        model: &'a Model,
+        network: &'a Network,
+        domains: &'a Domains,
+        protection: &'a Protection,
+        loading: &[WireLoad],
+    ) -> Self {
+        let mut clusters: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
+        clusters.sort_unstable();
+        let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
+        let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
+        Self {
+            model,
+            network,
+            domains,
+            protection,
+            parts: Parts::new(model, network, domains, loading),
+            terminals: shorted::terminals(model, network),
+            judge: Judge::new(wires.collect()),
+            unfused: model.points().map(|(point, _)| is_unfused(point)).collect(),
+            duties: FxHashMap::default(),
+            overlaps: FxHashMap::default(),
+        }
+    }
+
+    /// Looks at all shorts of one mode.
+    pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
+        let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot);
+        let mut shorts = Shorts::new(&hot);
+        let returns = Returns::new(self.model, self.network, self.domains, state, &hot, &shorts);
+        let mut strike = Strike::default();
+        for (point, item) in self.model.points() {
+            // What lies inside a device is nobody's to wire.
+            if matches!(item.kind, PointKind::Node(_)) {
+                continue;
+            }
+            // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
+            let outside = |back: &PointId| self.model.point(*back).is_some_and(|item| !matches!(item.kind, PointKind::Node(_)));
+            if let Some(back) = returns.of(point, &shorts).filter(outside) {
+                self.short(&mut shorts, &mut strike, state.id, (point, back));
+            }
+        }
+        let terminals = std::mem::take(&mut self.terminals);
+        for pair in &terminals {
+            self.short(&mut shorts, &mut strike, state.id, *pair);
+        }
+        self.terminals = terminals;
+        let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold);
+        let mut shorts = Shorts::new(&cold);
+        let fuses: Vec<(u32, ElementId)> = self.parts.fuses().map(|(branch, info)| (branch, info.element)).collect();
+        for (branch, fuse) in fuses {
+            self.duty(&mut shorts, &returns, state.id, (branch, fuse));
+        }
+    }
+
+    fn short(&mut self, shorts: &mut Shorts<'_>, strike: &mut Strike, mode: ModeId, short: (PointId, PointId)) {
+        strike.run(shorts, &self.parts, short.0.index() as u32, short.1.index() as u32);
+        if let Some(stage) = strike.stages().first() {
+            self.overlap(stage, mode, short);
+            let unfused = self.unfused.get(short.0.index()).copied().unwrap_or(false);
+            self.judge.strike(&self.parts, strike, mode, (short, unfused));
+        }
+    }
+
+    /// Compares the fuse nearest the short with every other that carries it: the one that feeds what is shorted, or the first
+    /// on the way. A fuse that carries more than the nearest is not in series with it.
+    fn overlap(&mut self, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
+        if stage.fuses.len() < 2 {
+            return;
+        }
+        let cluster = self.protection.cluster(short.0);
+        let feeds = |fuse: &ElementId| {
+            let feeds = self.protection.feeds();
+            let info = self.parts.fuse_of(*fuse);
+            let place = info.and_then(|info| feeds.binary_search_by_key(&info.edge, |feed| feed.edge).ok());
+            place.and_then(|place| feeds.get(place)).is_some_and(|feed| feed.fed.contains(&Some(cluster)))
+        };
+        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
+        let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
+        let curve = |fuse: ElementId| self.parts.fuse_of(fuse).and_then(|info| info.curve.as_ref());
+        let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
+        for (upper, upper_amps) in &stage.fuses {
+            if upper == lower || upper_amps.get() > lower_amps.get() * SERIES {
+                continue;
+            }
+            let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
+            if upper_holds.time >= lower_opens.time {
+                continue;
+            }
+            let overlap = Overlap {
+                lower: *lower,
+                upper: *upper,
+                lower_amps: *lower_amps,
+                upper_amps: *upper_amps,
+                lower_opens,
+                upper_holds,
+                mode,
+                short,
+            };
+            let share = |overlap: &Overlap| overlap.upper_holds.time.get() / overlap.lower_opens.time.get();
+            self.overlaps
+                .entry((*lower, *upper))
+                .and_modify(|worst| {
+                    if share(&overlap) < share(worst) {
+                        *worst = overlap;
+                    }
+                })
+                .or_insert(overlap);
+        }
+    }
+
+    /// Shorts each terminal of a fuse and notes the current in the fuse itself.
+    fn duty(&mut self, shorts: &mut Shorts<'_>, returns: &Returns<'_>, mode: ModeId, (branch, fuse): (u32, ElementId)) {
+        let Some(edge) = self.network.edge(EdgeId(branch)) else { return };
+        let (mut chain, mut flow) = (Chain::default(), Flow::default());
+        for point in [edge.a, edge.b] {
+            let Some(back) = returns.of(point, shorts) else { continue };
+            if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
+                continue;
+            }
+            shorts.flow(&chain, &[], &mut flow);
+            let mut own = 0.0;
+            shorts.each(&chain, &flow, |of, amps| {
+                if of == branch {
+                    own = f64::abs(amps);
+                }
+            });
+            if flow.amps <= 0.0 || own <= 0.0 {
+                continue;
+            }
+            let duty = Duty { fuse, amps: Ampere::new(own), mode, short: (point, back) };
+            self.duties
+                .entry(fuse)
+                .and_modify(|most| {
+                    if duty.amps > most.amps {
+                        *most = duty;
+                    }
+                })
+                .or_insert(duty);
+        }
+    }
+
+    /// What was found in all modes.
+    pub(super) fn finish(self) -> Faults {
+        let mut duties: Vec<Duty> = self.duties.into_values().collect();
+        duties.sort_by_key(|duty| duty.fuse);
+        let mut overlaps: Vec<Overlap> = self.overlaps.into_values().collect();
+        overlaps.sort_by_key(|overlap| (overlap.lower, overlap.upper));
+        let (wires, bare) = self.judge.finish();
+        Faults { wires, bare, duties, overlaps }
+    }
+}
+
+/// What one short does in one mode, in full: for who wants to follow it by hand.
+///
+/// `None` if nothing joins the point to a return; `back` is that return where none is given.
+#[must_use]
+pub fn trace(
+    model: &Model,
+    network: &Network,
+    electrical: &super::Electrical,
+    mode: ModeId,
+    (point, back): (PointId, Option<PointId>),
+) -> Option<(Strike, (PointId, PointId))> {
+    let state = electrical.modes().find(|state| state.id == mode)?;
+    let installation = super::conductors::thermal::Installation::new(model);
+    let circuit = super::modes::branches::Maker::new(model, network, &installation).circuit(mode);
+    let parts = Parts::new(model, network, electrical.domains(), &electrical.loading);
+    let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
+    let mut shorts = Shorts::new(&hot);
+    let back = match back {
+        Some(back) => back,
+        None => Returns::new(model, network, electrical.domains(), state, &hot, &shorts).of(point, &shorts)?,
+    };
+    let mut strike = Strike::default();
+    strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
+    Some((strike, (point, back)))
+}

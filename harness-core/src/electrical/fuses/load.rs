@@ -1,0 +1,80 @@
+//! How hard each fuse is worked: its continuous load against what its rating allows where it sits.
+
+use super::fuse::kind_of;
+use crate::{
+    electrical::ModeState,
+    model::{Element, ModeId, Model, Owner},
+    network::{EdgeId, Network},
+    quantity::{Ampere, Celsius, Ratio},
+    standards::{
+        Sourced,
+        fuse::{ambient_rerating, continuous_loading},
+    },
+    text::Span,
+};
+
+/// The ambient at which a fuse in a place of unknown ambient is judged: that of its rating.
+const AT_RATING: f64 = 25.0;
+
+/// A fuse in its worst mode.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FuseLoad {
+    /// The largest current of all modes.
+    pub amps: Ampere,
+    /// The mode in which it flows; `None` where no mode was computed.
+    pub mode: Option<ModeId>,
+    /// The rating.
+    pub rating: Ampere,
+    /// Share of the rating that the workshop allows for long.
+    pub share: Sourced<Ratio>,
+    /// Where the policy says that share; `None` where the usual one holds.
+    pub policy: Option<Span>,
+    /// The air around it; `None` where neither its zone nor the policy says one.
+    pub ambient: Option<Celsius>,
+    /// What that air leaves of the rating.
+    pub rerating: Sourced<Ratio>,
+    /// The largest continuous load: rating times both shares.
+    pub limit: Ampere,
+}
+
+/// The loading of the fuse that `edge` is; `None` where the edge is no fuse or its rating is not known.
+pub(in crate::electrical) fn fuse_loading(
+    model: &Model,
+    network: &Network,
+    modes: &[ModeState],
+    edge: EdgeId,
+) -> Option<FuseLoad> {
+    let item = network.edge(edge)?;
+    let (element, _) = item.element()?;
+    let rating = kind_of(model, element)?.rating?.value;
+    let element = model.element(element)?;
+    let loads = modes.iter().map(|mode| (mode.id, Ampere::new(mode.working_amps(edge, item).get().abs())));
+    let worst = loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst });
+    let policy = model.policy.fuse_loading;
+    let share = match policy {
+        Some(at) => continuous_loading().map(|_| at.value),
+        None => continuous_loading(),
+    };
+    let ambient = ambient_of(model, element);
+    let rerating = ambient_rerating(ambient.unwrap_or(Celsius::new(AT_RATING)));
+    Some(FuseLoad {
+        amps: worst.map_or_else(Ampere::default, |(_, amps)| amps),
+        mode: worst.map(|(mode, _)| mode),
+        rating,
+        share,
+        policy: policy.map(|at| at.span),
+        ambient,
+        rerating,
+        limit: Ampere::new(rating.get() * share.value.get() * rerating.value.get()),
+    })
+}
+
+/// The air around an element: that of its device's or loom's zone, else the policy's.
+#[must_use]
+pub fn ambient_of(model: &Model, element: &Element) -> Option<Celsius> {
+    let zone = match element.owner {
+        Owner::Device(device) => model.device(device)?.zone,
+        Owner::Loom(loom) => model.loom(loom)?.zone,
+    };
+    zone.and_then(|zone| model.zone(zone)?.ambient).or(model.policy.ambient).map(|at| at.value)
+}

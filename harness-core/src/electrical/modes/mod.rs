@@ -1,0 +1,11 @@
+//! The operating state of a design in each of its modes.
+//!
+//! `branches` turns a design in one mode into a circuit whose nodes are the network's points and whose branches are its edges,
+//! number for number; `state` is what flows in it; `latched` are second states, in which relays stay in.
+
+pub(super) mod branches;
+pub(super) mod latched;
+pub(super) mod state;
+
+pub use latched::{Latched, LatchedCoil, Way};
+pub use state::ModeState;

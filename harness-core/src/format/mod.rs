@@ -1,0 +1,27 @@
+//! The netlist format: defined once as records, read item by item, every mistake collected.
+//!
+//! Owns what may be written and how it is called. Knows nothing of what names refer to; that is `model`.
+//! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
+//! format reference (`reference`).
+
+mod content;
+pub mod design;
+pub mod devices;
+pub mod inside;
+pub mod looms;
+pub mod parts;
+mod read;
+mod reader;
+mod record;
+mod reference;
+pub mod rules;
+mod schema;
+pub mod shape;
+pub mod values;
+
+pub use content::Content;
+pub use design::Design;
+pub use read::{Loaded, read};
+pub use reader::clip;
+pub use reference::reference;
+pub use schema::schema;

@@ -1,0 +1,306 @@
+//! Reading of trees into records, item by item, so that one mistake hides no other.
+
+use super::{
+    content::Content,
+    rules,
+    shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
+    values::At,
+};
+use crate::{
+    finding::Finding,
+    quantity::Unit,
+    suggest::nearest,
+    text::{Kind, Name, Names, NodeId, Span, Tree},
+};
+
+/// Reads the nodes of one file and collects every mistake.
+#[derive(Debug)]
+pub struct Reader<'a> {
+    /// The tree that is read.
+    pub tree: &'a Tree,
+    /// All texts of the design.
+    pub names: &'a Names,
+    /// The mistakes found so far.
+    pub findings: Vec<Finding>,
+}
+
+/// A record of the format; made by the macro `record!`.
+pub trait Record: Default {
+    /// Its keys.
+    const SHAPE: &'static RecordShape;
+    /// Says where it stands, and whether something in it was reported.
+    fn place(&mut self, span: Span, is_faulty: bool);
+    /// Reads the value of `key`; `false` if it has no such key.
+    fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
+}
+
+/// A word of the format; made by the macro `words!`.
+pub trait Word: Sized {
+    /// The words with what they mean.
+    const WORDS: &'static [(&'static str, &'static str)];
+    /// The word written `word`.
+    fn from_word(word: &str) -> Option<Self>;
+    /// The word as it is written.
+    fn written(self) -> &'static str;
+}
+
+/// A choice of records; made by the macro `variants!`.
+pub trait Variants: Sized {
+    /// The variants.
+    const SHAPE: &'static VariantsShape;
+    /// Reads the variant that `key` tells.
+    fn read_variant(key: &str, reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
+}
+
+/// Something that can be read from one node.
+pub trait Read: Sized {
+    /// Reads it; `None` after a mistake was noted.
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
+    /// What may stand there.
+    fn shape() -> Shape;
+    /// What it says, without how it is written.
+    fn tell(&self, names: &Names) -> Content;
+}
+
+/// A place in a record that holds nothing, one or many of something.
+pub trait Field {
+    /// Reads `node` into the place.
+    fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId);
+    /// What may stand there.
+    fn shape() -> Shape;
+    /// What it says, without how it is written; `None` if nothing.
+    fn tell(&self, names: &Names) -> Option<Content>;
+}
+
+impl<T: Read> Field for Option<T> {
+    fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId) {
+        *place = T::read(reader, node);
+    }
+
+    fn shape() -> Shape {
+        T::shape()
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        self.as_ref().map(|value| value.tell(names))
+    }
+}
+
+/// A quantity that a field of a record may ask to be above zero.
+pub trait Limited: Copy {
+    /// The figure in the stored unit.
+    fn stored(self) -> f64;
+    /// What it measures, for messages.
+    fn measured(self) -> &'static str;
+}
+
+impl<U: Unit> Limited for U {
+    fn stored(self) -> f64 {
+        self.get()
+    }
+
+    fn measured(self) -> &'static str {
+        U::MEASURES
+    }
+}
+
+impl<'a> Reader<'a> {
+    /// A reader of `tree`.
+    #[must_use]
+    pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
+        Self { tree, names, findings: Vec::new() }
+    }
+
+    /// The text of a scalar with its name; `None` after a mistake was noted.
+    ///
+    /// What was expected is asked for only then: a netlist has some hundred thousand scalars and few mistakes.
+    pub fn scalar<T: AsRef<str>>(&mut self, node: NodeId, expected: impl FnOnce() -> T) -> Option<(Name, &'a str)> {
+        match self.tree.kind(node) {
+            Kind::Scalar { text, .. } => Some((text, self.names.text(text))),
+            _ => {
+                self.unexpected(node, expected().as_ref());
+                None
+            }
+        }
+    }
+
+    /// Takes a quantity out of its place again if it is beyond `limit`, and notes the mistake.
+    pub fn keep<T: Limited>(&mut self, place: &mut Option<At<T>>, node: NodeId, limit: Limit) {
+        let Some(at) = *place else { return };
+        let why = match limit {
+            Limit::AboveZero | Limit::Share if at.value.stored() <= 0.0 => "zero",
+            Limit::Share if at.value.stored() > 1.0 => "above the whole",
+            _ => return,
+        };
+        *place = None;
+        let written = self.tree.text(node).map_or_else(String::new, |text| clip(self.names.text(text)));
+        let help = match limit {
+            Limit::AboveZero => "write a figure above zero, or take the key out if it is not known",
+            Limit::Share => "write a share above 0 % and up to 100 %, or take the key out if it is not known",
+        };
+        let measures = at.value.measured();
+        self.findings
+            .push(rules::QUANTITY.finding(at.span, format!("{measures} `{written}` is {why}")).label("this quantity").help(help));
+    }
+
+    /// Notes that `node` is not what belongs there.
+    ///
+    /// Says nothing where the text itself was at fault: what is absent there was reported already.
+    pub fn unexpected(&mut self, node: NodeId, expected: &str) {
+        if self.tree.is_incomplete(node) {
+            return;
+        }
+        let found = match self.tree.kind(node) {
+            Kind::Scalar { text, .. } => format!("`{}`", clip(self.names.text(text))),
+            Kind::List => "a list".to_owned(),
+            Kind::Map => "a map".to_owned(),
+            Kind::Missing => "nothing".to_owned(),
+        };
+        let span = self.tree.span(node);
+        self.findings.push(
+            rules::UNEXPECTED_VALUE
+                .finding(span, format!("{found} stands where {expected} belongs"))
+                .label(format!("expected {expected}"))
+                .help(format!("write {expected} here")),
+        );
+    }
+
+    /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
+    pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
+        let mut record = R::default();
+        let reported = self.findings.len();
+        record.place(self.tree.span(node), false);
+        let shape = R::SHAPE;
+        match self.tree.kind(node) {
+            Kind::Map => {}
+            // `{}` may be left out where nothing must be said.
+            Kind::Missing if shape.fields.iter().all(|field| !field.required) => return Some(record),
+            _ => {
+                self.unexpected(node, &format!("a map ({})", example_keys(shape)));
+                return None;
+            }
+        }
+        let mut seen = 0_u64;
+        let tree = self.tree;
+        for (key, value) in tree.entries(node) {
+            let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
+            let word = self.names.text(text);
+            if let Some(index) = shape.fields.iter().position(|field| field.required && field.key == word) {
+                seen |= 1 << index.min(63);
+            }
+            if !record.set(word, self, value) {
+                self.unknown_key(word, tree.span(key), shape.fields);
+            }
+        }
+        if !tree.is_incomplete(node) {
+            for (index, field) in shape.fields.iter().enumerate() {
+                if field.required && seen & (1 << index.min(63)) == 0 {
+                    self.missing_key(field, node);
+                }
+            }
+        }
+        let is_faulty = self.findings.len() > reported || tree.is_incomplete(node);
+        record.place(tree.span(node), is_faulty);
+        Some(record)
+    }
+
+    /// Reads a choice of records by the key that tells them apart.
+    pub fn variants<V: Variants>(&mut self, node: NodeId) -> Option<V> {
+        let shape = V::SHAPE;
+        if !matches!(self.tree.kind(node), Kind::Map) {
+            self.unexpected(node, &format!("a map whose first key is one of {}", variant_keys(shape)));
+            return None;
+        }
+        let tree = self.tree;
+        let told = tree.entries(node).find_map(|(key, _)| match tree.kind(key) {
+            Kind::Scalar { text, .. } => shape.variants.iter().find(|(word, _)| *word == self.names.text(text)),
+            _ => None,
+        });
+        if let Some((word, _)) = told {
+            return V::read_variant(word, self, node);
+        }
+        let first = tree.entries(node).next();
+        let written = first.and_then(|(key, _)| match tree.kind(key) {
+            Kind::Scalar { text, .. } => Some((self.names.text(text), tree.span(key))),
+            _ => None,
+        });
+        let (near, span) = match written {
+            Some((word, span)) => (nearest(word, shape.variants.iter().map(|(known, _)| *known)), span),
+            None => (None, tree.span(node)),
+        };
+        let help = match near {
+            Some(near) => format!("write `{near}`; the kinds are {}", variant_keys(shape)),
+            None => format!("say what it is by one of the keys {}", variant_keys(shape)),
+        };
+        self.findings.push(
+            rules::MISSING_KEY
+                .finding(span, format!("nothing here says which kind of {} this is", shape.doc_noun()))
+                .label("no key tells the kind")
+                .help(help),
+        );
+        None
+    }
+
+    fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {
+        let known = || fields.iter().map(|field| field.key);
+        let finding = rules::UNKNOWN_KEY.finding(span, format!("there is no key `{}` here", clip(word)));
+        self.findings.push(match nearest(word, known()) {
+            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+            None => {
+                let keys: Vec<String> = known().map(|key| format!("`{key}`")).collect();
+                finding.label("unknown key").help(format!("take it out, or use one of {}", keys.join(", ")))
+            }
+        });
+    }
+
+    fn missing_key(&mut self, field: &FieldShape, node: NodeId) {
+        let span = self.tree.span(node);
+        let span = Span::new(span.file, span.start, span.end.min(span.start.saturating_add(1)).max(span.start));
+        self.findings.push(
+            rules::MISSING_KEY
+                .finding(span, format!("the key `{}` is missing here", field.key))
+                .label(format!("no `{}`", field.key))
+                .help(format!("add `{}`: {}", field.key, clause(field.doc.trim()))),
+        );
+    }
+}
+
+impl VariantsShape {
+    /// What one of the variants is called in a sentence.
+    fn doc_noun(&self) -> String {
+        self.name.to_lowercase()
+    }
+}
+
+/// A sentence as a part of another: without its capital and its full stop.
+fn clause(sentence: &str) -> String {
+    let sentence = sentence.trim_end_matches('.');
+    let mut letters = sentence.chars();
+    match (letters.next(), letters.next()) {
+        // An abbreviation keeps its capitals.
+        (Some(first), Some(second)) if !second.is_uppercase() => first.to_lowercase().chain(sentence.chars().skip(1)).collect(),
+        _ => sentence.to_owned(),
+    }
+}
+
+fn variant_keys(shape: &VariantsShape) -> String {
+    let keys: Vec<String> = shape.variants.iter().map(|(key, _)| format!("`{key}`")).collect();
+    keys.join(", ")
+}
+
+fn example_keys(shape: &RecordShape) -> String {
+    let keys: Vec<&str> = shape.fields.iter().take(4).map(|field| field.key).collect();
+    format!("with keys such as {}", keys.join(", "))
+}
+
+/// A text cut to a length that fits a message.
+#[must_use]
+pub fn clip(text: &str) -> String {
+    const MOST: usize = 40;
+    let clean: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(MOST + 1).collect();
+    if clean.chars().count() > MOST { format!("{}…", clean.chars().take(MOST).collect::<String>()) } else { clean }
+}

@@ -1,0 +1,44 @@
+//! The rules of reading: what can be at fault in the text of a netlist, before anything is checked.
+//!
+//! One record each; the documentation stands beside them in `faults/`, one page a rule.
+
+use crate::{finding::Level, rule::Rule};
+
+macro_rules! faults {
+    ($($id:ident = $name:literal, $page:literal, $finds:literal;)+) => {
+        $(#[doc = $finds] pub static $id: Rule = Rule {
+            name: $name,
+            level: Level::Error,
+            since: "0.1.0",
+            finds: $finds,
+            docs: include_str!($page),
+        };)+
+
+        /// All rules of reading, sorted by name.
+        pub static FAULTS: &[&Rule] = &[$(&$id),+];
+    };
+}
+
+faults! {
+    ALIAS = "format/alias", "rules/alias.md", "an alias without an anchor, or one that would grow without bound";
+    COMMENT_FOR_VALUE = "format/comment-for-value", "rules/comment_for_value.md", "a value that YAML takes for a comment";
+    COMPLEX_KEY = "format/complex-key", "rules/complex_key.md", "a list or a map used as a key";
+    EMPTY_FILE = "format/empty-file", "rules/empty_file.md", "a file without content";
+    ENCODING = "format/encoding", "rules/encoding.md", "bytes that are not UTF-8, or characters that can't stand in a netlist";
+    EXTRA_DOCUMENT = "format/extra-document", "rules/extra_document.md", "a second document in one file";
+    INCLUDE = "format/include", "rules/include.md", "an include that can't be had, leaves the project or includes itself";
+    LABEL = "format/label", "rules/label.md", "a name that can't be referred to";
+    LIMIT = "format/limit", "rules/limit.md", "a file, a nesting or a count beyond what the reader takes";
+    MISSING_KEY = "format/missing-key", "rules/missing_key.md", "a key without which the item means nothing";
+    QUANTITY = "format/quantity", "rules/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
+    REPEATED_KEY = "format/repeated-key", "rules/repeated_key.md", "the same key twice";
+    REPEATED_NAME = "format/repeated-name", "rules/repeated_name.md", "the same name in two files";
+    SYNTAX = "format/syntax", "rules/syntax.md", "text that is not YAML";
+    TAB = "format/tab", "rules/tab.md", "a tab where YAML takes only spaces";
+    TAG = "format/tag", "rules/tag.md", "a YAML tag";
+    UNEXPECTED_VALUE = "format/unexpected-value", "rules/unexpected_value.md", "a value of another kind, or none of the words that belong there";
+    UNKNOWN_KEY = "format/unknown-key", "rules/unknown_key.md", "a key that the format does not have";
+    UNKNOWN_NAME = "format/unknown-name", "rules/unknown_name.md", "a name that nothing bears";
+    UNSPACED_COLON = "format/unspaced-colon", "rules/unspaced_colon.md", "a colon without the blank that makes it a separator";
+    VERSION = "format/version", "rules/version.md", "a format version that this program does not read";
+}

@@ -1,0 +1,371 @@
+//! The small values of the format: texts, flags, quantities, lists and maps, each with its place.
+
+use super::{
+    content::Content,
+    reader::{Field, Read, Reader, Record, Variants, Word, clip},
+    rules,
+    shape::Shape,
+};
+use crate::{
+    date::Date,
+    quantity::{self, Unit},
+    standards::colour::WireColour,
+    suggest::nearest,
+    text::{Kind, Name, Names, NodeId, Span},
+};
+
+/// A value with the place where it is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct At<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A text or a name of the design, as written.
+pub type Text = At<Name>;
+
+/// A list, in the order written.
+pub type List<T> = Vec<T>;
+
+/// One entry of a map.
+#[derive(Debug, Clone)]
+pub struct Entry<T> {
+    /// The name, as written.
+    pub name: Text,
+    /// What stands behind it.
+    pub value: T,
+}
+
+/// Two quantities, the smaller first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Between<U> {
+    /// The smaller.
+    pub least: U,
+    /// The larger.
+    pub most: U,
+}
+
+impl Read for Text {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (name, text) = reader.scalar(node, || "a text")?;
+        if text.is_empty() {
+            reader.unexpected(node, "a text");
+            return None;
+        }
+        Some(At { value: name, span: reader.tree.span(node) })
+    }
+
+    fn shape() -> Shape {
+        Shape::Text
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        Content::Text(names.text(self.value).to_owned())
+    }
+}
+
+impl Read for At<bool> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "`true` or `false`")?;
+        let value = match text {
+            "true" => true,
+            "false" => false,
+            _ => {
+                reader.unexpected(node, "`true` or `false`");
+                return None;
+            }
+        };
+        Some(At { value, span: reader.tree.span(node) })
+    }
+
+    fn shape() -> Shape {
+        Shape::Flag
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
+}
+
+/// Most positions, rings or wires a count of the format may give.
+const MOST_COUNT: u32 = 10_000;
+
+impl Read for At<u32> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a whole number")?;
+        match text.parse::<u32>() {
+            Ok(value) if value <= MOST_COUNT => Some(At { value, span: reader.tree.span(node) }),
+            _ => {
+                reader.unexpected(node, &format!("a whole number from 0 to {MOST_COUNT}"));
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Whole(0, MOST_COUNT)
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
+}
+
+fn units<U: Unit>() -> Vec<&'static str> {
+    U::SPELLINGS.iter().map(|(unit, _)| *unit).collect()
+}
+
+impl<U: Unit> Read for At<U> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || format!("a {} with its unit", U::MEASURES))?;
+        let span = reader.tree.span(node);
+        match quantity::parse::<U>(text) {
+            Ok(value) => Some(At { value, span }),
+            Err(error) => {
+                quantity_fault(reader, span, error.headline(text), error.help());
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Quantity { measures: U::MEASURES, units: units::<U> }
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::quantity(self.value)
+    }
+}
+
+impl<U: Unit> Read for At<Between<U>> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || format!("two {}s joined by ` .. `", U::MEASURES))?;
+        let span = reader.tree.span(node);
+        match quantity::parse_range::<U>(text) {
+            Ok((least, most)) => Some(At { value: Between { least, most }, span }),
+            Err(error) => {
+                quantity_fault(reader, span, error.headline(text), error.help());
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Range { measures: U::MEASURES, units: units::<U> }
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        match (Content::quantity(self.value.least), Content::quantity(self.value.most)) {
+            (Content::Text(least), Content::Text(most)) => Content::Text(format!("{least} .. {most}")),
+            (least, most) => Content::List(vec![least, most]),
+        }
+    }
+}
+
+fn quantity_fault(reader: &mut Reader<'_>, span: Span, headline: String, help: String) {
+    reader.findings.push(rules::QUANTITY.finding(span, headline).label("this quantity").help(help));
+}
+
+impl Read for At<WireColour> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a colour in IEC 60757 letters")?;
+        let span = reader.tree.span(node);
+        match text.parse::<WireColour>() {
+            Ok(value) => Some(At { value, span }),
+            Err(error) => {
+                reader.findings.push(
+                    rules::UNEXPECTED_VALUE
+                        .finding(span, format!("`{}` is no colour of IEC 60757", clip(text)))
+                        .label("unknown colour letters")
+                        .help(colour_help(&error)),
+                );
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Colour
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
+}
+
+fn colour_help(error: &crate::standards::colour::ColourError) -> String {
+    match error.nearest {
+        Some(nearest) => format!("write `{nearest}` ({})", nearest.name()),
+        None => "use two letters for the colour, as in `RD`, and a stripe as in `RD/WH`".to_owned(),
+    }
+}
+
+impl Read for At<Date> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a date such as 2027-06-30")?;
+        let Some(date) = Date::parse(text) else {
+            reader.unexpected(node, "a date such as 2027-06-30");
+            return None;
+        };
+        Some(At { value: date, span: reader.tree.span(node) })
+    }
+
+    fn shape() -> Shape {
+        Shape::Date
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.to_string())
+    }
+}
+
+/// A word of the format at its place; a type of its own so that it does not clash with the quantities.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice<W> {
+    /// The word.
+    pub value: W,
+    /// Where it stands.
+    pub span: Span,
+}
+
+fn words<W: Word>() -> String {
+    let words: Vec<String> = W::WORDS.iter().map(|(word, _)| format!("`{word}`")).collect();
+    words.join(", ")
+}
+
+impl<W: Word + Copy> Read for Choice<W> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || format!("one of {}", words::<W>()))?;
+        let span = reader.tree.span(node);
+        if let Some(value) = W::from_word(text) {
+            return Some(Self { value, span });
+        }
+        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
+        reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
+            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+            None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
+        });
+        None
+    }
+
+    fn shape() -> Shape {
+        Shape::Word(W::WORDS)
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        Content::Text(self.value.written().to_owned())
+    }
+}
+
+impl<R: Record> Read for R {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        reader.record(node)
+    }
+
+    fn shape() -> Shape {
+        Shape::Record(R::SHAPE)
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        Record::tell(self, names)
+    }
+}
+
+/// A choice of records behind a name; a type of its own for the same reason as [`Choice`].
+#[derive(Debug, Clone)]
+pub struct OneOf<V>(pub V);
+
+impl<V: Variants> Read for OneOf<V> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        reader.variants(node).map(Self)
+    }
+
+    fn shape() -> Shape {
+        Shape::Variants(V::SHAPE)
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        self.0.tell(names)
+    }
+}
+
+impl<T: Read> Field for List<T> {
+    fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId) {
+        let tree = reader.tree;
+        match tree.kind(node) {
+            Kind::List => {
+                // A list has as many items as it will ever have; room for more would be room for nothing.
+                place.reserve_exact(tree.items(node).len());
+                for item in tree.items(node) {
+                    place.extend(T::read(reader, item));
+                }
+            }
+            _ => reader.unexpected(node, "a list, such as [a, b]"),
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::List(T::shape)
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        (!self.is_empty()).then(|| Content::List(self.iter().map(|item| item.tell(names)).collect()))
+    }
+}
+
+impl<T: Read> Field for Map<T> {
+    fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId) {
+        let tree = reader.tree;
+        match tree.kind(node) {
+            Kind::Map => {
+                place.0.reserve_exact(tree.entries(node).len());
+                for (key, value) in tree.entries(node) {
+                    let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
+                    let name = At { value: text, span: tree.span(key) };
+                    if let Some(value) = T::read(reader, value) {
+                        place.0.push(Entry { name, value });
+                    }
+                }
+            }
+            Kind::Missing => {}
+            _ => reader.unexpected(node, "a map from names to what they stand for"),
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Map(T::shape)
+    }
+
+    fn tell(&self, names: &Names) -> Option<Content> {
+        let told = |entry: &Entry<T>| (names.text(entry.name.value).to_owned(), entry.value.tell(names));
+        (!self.0.is_empty()).then(|| Content::Map(self.iter().map(told).collect()))
+    }
+}
+
+/// The entries of a map, in the order written.
+#[derive(Debug, Clone)]
+pub struct Map<T>(pub Vec<Entry<T>>);
+
+impl<T> Default for Map<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T> Map<T> {
+    /// The entries in the order written.
+    pub fn iter(&self) -> std::slice::Iter<'_, Entry<T>> {
+        self.0.iter()
+    }
+}
+
+impl<'a, T> IntoIterator for &'a Map<T> {
+    type Item = &'a Entry<T>;
+    type IntoIter = std::slice::Iter<'a, Entry<T>>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter()
+    }
+}

@@ -1,0 +1,242 @@
+//! What a thing is, in the words of the design.
+
+use super::Thing;
+use crate::{
+    analysis::Analysis,
+    electrical::{
+        ambient_of,
+        conductors::conductor::{surroundings, voltage_of},
+        fuses::fuse::{breaking_capacity_of, kind_of, standard_of},
+    },
+    format::inside::Demand,
+    model::{Element, ElementId, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
+    standards::{Source, fuse::FuseStandard},
+    text::Span,
+};
+
+/// One thing that is known: a name, a value in words, and where the value comes from if a table says it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fact {
+    /// What it is: `size`.
+    pub name: &'static str,
+    /// Its value: `1 mm2`.
+    pub value: String,
+    /// Its source, where it is not the design.
+    pub source: Option<&'static Source>,
+}
+
+impl Fact {
+    fn new(name: &'static str, value: impl ToString) -> Self {
+        Self { name, value: value.to_string(), source: None }
+    }
+}
+
+/// What kind of thing it is, in a word or two.
+pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
+    match thing {
+        Thing::Wire(id) => match model.wire(id).and_then(|wire| wire.core) {
+            Some(_) => "core of a cable",
+            None => "wire",
+        },
+        Thing::Element(id) => model.element(id).map_or("element", |element| match &element.kind {
+            ElementKind::Source { .. } => "source",
+            ElementKind::Load { .. } => "load",
+            ElementKind::Resistor(_) => "resistor",
+            ElementKind::Capacitor(_) => "capacitor",
+            ElementKind::Diode(_) => "diode",
+            ElementKind::Fuse { .. } => "fuse",
+            ElementKind::Switch { .. } => "switch",
+            ElementKind::Relay { .. } => "relay",
+            ElementKind::Disconnect { .. } => "service disconnect",
+            ElementKind::Link { .. } => "link",
+            ElementKind::Converter { .. } => "converter",
+            ElementKind::Interlock { .. } => "interlock bridge",
+        }),
+        Thing::Point(id) => model.point(id).map_or("point", |point| match point.kind {
+            PointKind::Pin(_) => "pin",
+            PointKind::Stud(_) => "stud",
+            PointKind::Node(_) => "inner node",
+            PointKind::Cavity(_) => "cavity",
+            PointKind::Ring(_) => "ring terminal",
+            PointKind::Splice(_) => "splice",
+        }),
+    }
+}
+
+/// Where it is written.
+pub(super) fn span(model: &Model, thing: Thing) -> Option<Span> {
+    match thing {
+        Thing::Wire(id) => model.wire(id).map(|wire| wire.span),
+        Thing::Element(id) => model.element(id).map(|element| element.span),
+        Thing::Point(id) => model.point(id).map(|point| point.span),
+    }
+}
+
+/// All that the design says of it.
+pub(super) fn facts(analysis: &Analysis<'_>, thing: Thing) -> Vec<Fact> {
+    let model = analysis.model;
+    match thing {
+        Thing::Wire(id) => model.wire(id).map(|wire| of_wire(analysis, id, wire)),
+        Thing::Element(id) => model.element(id).map(|element| of_element(model, id, element)),
+        Thing::Point(id) => Some(of_point(analysis, id)),
+    }
+    .unwrap_or_default()
+}
+
+fn of_wire(analysis: &Analysis<'_>, id: WireId, wire: &Wire) -> Vec<Fact> {
+    let model = analysis.model;
+    let end = |point: Option<PointId>| point.map_or_else(|| "nothing".to_owned(), |point| model.point_name(point));
+    let mut facts = vec![Fact::new("ends", format!("{} to {}", end(wire.from), end(wire.to)))];
+    let mut built: Vec<String> = Vec::new();
+    built.extend(wire.size.map(|size| size.value.to_string()));
+    built.extend(wire.colour.map(|colour| colour.value.to_string()));
+    built.extend(wire.length.map(|length| length.value.to_string()));
+    let kind = wire.kind.and_then(|kind| model.conductor_kind(kind));
+    built.extend(kind.map(|kind| format!("`{}`", model.text(kind.name))));
+    if let Some((cable, _)) = wire.core {
+        built.extend(model.cable(cable).map(|cable| format!("in cable `{}`", model.text(cable.name))));
+    }
+    built.extend(kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value).to_owned()));
+    built.extend(surroundings(model, wire).rated.map(|rated| format!("rated {rated}")));
+    built.extend(voltage_of(model, wire).map(|(volts, _)| volts.to_string()));
+    facts.push(Fact::new("made of", built.join(", ")));
+    let zones: Vec<&str> = wire.via.iter().filter_map(|segment| Some(model.text(model.segment(*segment)?.name))).collect();
+    let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
+    let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
+    let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
+    let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
+    facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
+    facts
+}
+
+fn of_element(model: &Model, id: ElementId, element: &Element) -> Vec<Fact> {
+    let points: Vec<String> = element.points.iter().map(|point| model.point_name(*point)).collect();
+    let mut facts = vec![Fact::new("joins", points.join(", "))];
+    facts.extend(data(element).map(|data| Fact::new("data", data)));
+    if let Some(kind) = kind_of(model, id) {
+        let mut words = vec![format!("`{}`", model.text(kind.name))];
+        words.extend(kind.rating.map(|rating| rating.value.to_string()));
+        words.extend(kind.standard.map(|standard| model.text(standard.value).to_owned()));
+        words.extend(kind.voltage.map(|volts| volts.value.to_string()));
+        words.extend(kind.breaking.map(|amps| format!("breaks {}", amps.value)));
+        let standard = standard_of(model, kind);
+        let mut source = None;
+        if let (None, Some(volts)) = (kind.voltage, standard.map(FuseStandard::rated_voltage)) {
+            words.push(volts.value.to_string());
+            source = Some(volts.source);
+        }
+        if let (None, Some(amps)) = (kind.breaking, breaking_capacity_of(model, kind)) {
+            words.push(format!("breaks {}", amps.value));
+            source = Some(amps.source);
+        }
+        facts.push(Fact { name: "data", value: words.join(", "), source });
+    }
+    let owner = match element.owner {
+        Owner::Device(device) => format!("device `{}`", model.device_name(device)),
+        Owner::Loom(loom) => format!("loom `{}`", model.loom_name(loom)),
+    };
+    let air = ambient_of(model, element).map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
+    facts.push(Fact::new("sits in", format!("{owner}; {air}")));
+    facts
+}
+
+/// The figures of an element that is no fuse.
+fn data(element: &Element) -> Option<String> {
+    let mut words: Vec<String> = Vec::new();
+    match &element.kind {
+        ElementKind::Source { emf, resistance, limit, .. } => {
+            words.push(emf.to_string());
+            words.extend(resistance.map(|ohm| format!("{} inside", ohm.value)));
+            words.extend(limit.map(|amps| format!("at most {}", amps.value)));
+        }
+        ElementKind::Load { demand, kind, peak, .. } => {
+            words.push(match demand.value {
+                Demand::Current(amps) => amps.to_string(),
+                Demand::Power(watts) => watts.to_string(),
+            });
+            words.extend(kind.map(|kind| kind.word().to_owned()));
+            words.extend(peak.map(|amps| format!("{} for a short time", amps.value)));
+        }
+        ElementKind::Resistor(ohm) => words.push(ohm.value.to_string()),
+        ElementKind::Capacitor(farad) => words.push(farad.value.to_string()),
+        ElementKind::Diode(volts) => words.push(format!("drops {}", volts.value)),
+        ElementKind::Fuse { fitted, .. } => words.extend((!fitted).then(|| "not fitted".to_owned())),
+        ElementKind::Switch { current, voltage, .. } | ElementKind::Disconnect { current, voltage, .. } => {
+            words.extend(current.map(|amps| format!("rated {}", amps.value)));
+            words.extend(voltage.map(|volts| volts.value.to_string()));
+        }
+        ElementKind::Relay { resistance, pull_in, current, voltage, .. } => {
+            words.extend(resistance.map(|ohm| format!("coil {}", ohm.value)));
+            words.extend(pull_in.map(|volts| format!("pulls in at {}", volts.value)));
+            words.extend(current.map(|amps| format!("contact rated {}", amps.value)));
+            words.extend(voltage.map(|volts| volts.value.to_string()));
+        }
+        ElementKind::Link { resistance, fitted } => {
+            words.extend(resistance.map(|ohm| ohm.value.to_string()));
+            words.extend((!fitted).then(|| "not fitted".to_owned()));
+        }
+        ElementKind::Converter { output, limit, efficiency, .. } => {
+            words.push(format!("{output} out"));
+            words.extend(limit.map(|amps| format!("at most {}", amps.value)));
+            words.push(format!("{efficiency} efficient"));
+        }
+        ElementKind::Interlock { .. } => {}
+    }
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+fn of_point(analysis: &Analysis<'_>, id: PointId) -> Vec<Fact> {
+    let model = analysis.model;
+    let mut facts = Vec::new();
+    let Some(point) = model.point(id) else { return facts };
+    if let Some(pin) = point.pin.and_then(|pin| model.pin(pin)) {
+        let mut words: Vec<String> = Vec::new();
+        words.extend(pin.signal.map(|signal| format!("`{}`", model.text(signal.value))));
+        words.extend(pin.role.map(|role| role.value.word().to_owned()));
+        words.extend(pin.drive.map(|drive| drive.value.word().to_owned()));
+        words.extend(pin.spare.map(|_| "spare".to_owned()));
+        facts.extend((!words.is_empty()).then(|| Fact::new("signal", words.join(", "))));
+    }
+    let housing = model.point_housing(point.kind);
+    let zone = match point.kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => {
+            model.port(port).and_then(|port| model.device(port.device)).and_then(|device| device.zone)
+        }
+        PointKind::Node(device) => model.device(device).and_then(|device| device.zone),
+        PointKind::Cavity(end) | PointKind::Ring(end) => {
+            model.end(end).and_then(|end| end.zone.or_else(|| model.loom(end.loom)?.zone))
+        }
+        PointKind::Splice(splice) => {
+            model.splice(splice).and_then(|splice| splice.zone.or_else(|| model.loom(splice.loom)?.zone))
+        }
+    };
+    let mut sits: Vec<String> = Vec::new();
+    sits.extend(housing.map(|housing| format!("housing `{}`", model.text(housing.name))));
+    sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} a contact", amps.value)));
+    if let Some(zone) = zone.and_then(|zone| model.zone(zone)) {
+        sits.push(format!("zone `{}`", model.text(zone.name)));
+        sits.extend(zone.ambient.map(|at| format!("{} air", at.value)));
+        sits.extend(zone.wet.then(|| "wet".to_owned()));
+    }
+    facts.extend((!sits.is_empty()).then(|| Fact::new("sits in", sits.join(", "))));
+    if let PointKind::Cavity(end) | PointKind::Ring(end) = point.kind {
+        let mate = model.end(end).and_then(|end| end.mate).map(|mate| match mate {
+            Mate::Port(port) => model.port_name(port),
+            Mate::End(end) => model.end_name(end),
+        });
+        facts.push(Fact::new("mates", mate.unwrap_or_else(|| "nothing".to_owned())));
+    }
+    let wires: Vec<String> = analysis
+        .network
+        .around(id)
+        .filter_map(|(edge, item, _)| item.wire().map(|wire| (edge, wire)))
+        .map(|(_, wire)| model.wire_name(wire))
+        .collect();
+    facts.extend((!wires.is_empty()).then(|| Fact::new("wires", sorted(wires).join(", "))));
+    facts
+}
+
+fn sorted(mut names: Vec<String>) -> Vec<String> {
+    names.sort_unstable();
+    names
+}

@@ -1,0 +1,218 @@
+//! Which fuse stands before which conductor, both ways, made once for a design.
+
+use crate::{
+    analysis::Analysis,
+    electrical::{
+        faults::Exposure,
+        fuses::{fuse::kind_of, protection::Feed},
+    },
+    model::{ElementId, PointId, WireId},
+    quantity::Ampere,
+    standards::capacity::Capacity,
+};
+
+/// Fuses before a thing are listed up to this many; fuses side by side can be hundreds.
+const MOST: usize = 8;
+
+/// Fuses and the conductors that go by them: those behind a fuse, up to the next fuse or load, and those that lead back what
+/// it lets through.
+#[derive(Debug)]
+pub struct Guards<'a> {
+    analysis: &'a Analysis<'a>,
+    /// Fuses by the strings that they feed, sorted, by their places among the feeds.
+    fuses: Vec<(u32, usize)>,
+    /// What the wires of each string come to, sorted by string: several fuses may feed one.
+    groups: Vec<(u32, Group)>,
+    /// Wires between a source and its first fuse, sorted.
+    lead_ins: Vec<WireId>,
+    /// Returns with the fuse whose current they lead back, sorted.
+    returns: Vec<(WireId, ElementId)>,
+}
+
+/// What the wires of a string come to.
+#[derive(Debug, Clone, Copy, Default)]
+struct Group {
+    wires: usize,
+    /// The one that carries least, with its capacity.
+    thinnest: Option<(WireId, Ampere)>,
+    /// The one that a short is hardest on.
+    exposed: Option<WireId>,
+    /// The fuse of the largest rating that feeds them.
+    largest: Option<(ElementId, Ampere)>,
+}
+
+impl<'a> Guards<'a> {
+    /// Sorts the wires and fuses of a design. Cost: a pass over each, and a sort.
+    #[must_use]
+    pub fn new(analysis: &'a Analysis<'a>) -> Self {
+        let protection = analysis.electrical.protection();
+        let strings = |(at, feed): (usize, &'a Feed)| protection.fed(feed).map(move |string| (string, at));
+        let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
+        fuses.sort_unstable();
+        fuses.dedup();
+        let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
+        let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
+        lead_ins.sort_unstable();
+        let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
+        let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
+        returns.sort_unstable();
+        let mut guards = Self { analysis, fuses, groups: Vec::new(), lead_ins, returns };
+        guards.groups = protection.wires().chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
+        guards
+    }
+
+    fn group(&self, chunk: &[(u32, WireId)]) -> Option<(u32, Group)> {
+        let (string, _) = chunk.first()?;
+        let mut group = Group { wires: chunk.len(), ..Group::default() };
+        for (_, id) in chunk {
+            let capacity = self.analysis.electrical.capacity(self.analysis.model, *id).map(|capacity| (*id, capacity.amps));
+            group.thinnest = thinner(group.thinnest, capacity);
+            group.exposed = self.worse(group.exposed, Some(*id));
+        }
+        for at in within(&self.fuses, *string) {
+            let Some(feed) = self.analysis.electrical.protection().feeds().get(at) else { continue };
+            let Some(rating) = kind_of(self.analysis.model, feed.fuse).and_then(|kind| kind.rating) else { continue };
+            if group.largest.is_none_or(|(_, most)| rating.value > most) {
+                group.largest = Some((feed.fuse, rating.value));
+            }
+        }
+        Some((*string, group))
+    }
+
+    fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
+        let strings = self.analysis.electrical.protection().fed(feed);
+        let found = strings.filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
+        found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
+    }
+
+    /// The conductors that lead back what a fuse lets through and no larger fuse does.
+    fn returns_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
+        self.analysis.electrical.protection().returns(feed.fuse).iter().map(|found| found.wire)
+    }
+
+    /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.
+    #[must_use]
+    pub fn count(&self, feed: &Feed) -> usize {
+        self.groups_of(feed).map(|group| group.wires).sum::<usize>() + self.returns_of(feed).count()
+    }
+
+    /// The conductor behind a fuse that carries least, with its capacity; those of unknown capacity are left out.
+    #[must_use]
+    pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
+        let behind = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest));
+        let returns = self
+            .returns_of(feed)
+            .map(|id| self.analysis.electrical.capacity(self.analysis.model, id).map(|capacity| (id, capacity.amps)));
+        let (wire, _) = returns.fold(behind, thinner)?;
+        Some((wire, self.analysis.electrical.capacity(self.analysis.model, wire)?))
+    }
+
+    /// The conductor behind a fuse that a short is hardest on.
+    #[must_use]
+    pub fn exposed(&self, feed: &Feed) -> Option<WireId> {
+        let behind = self.groups_of(feed).fold(None, |worst, group| self.worse(worst, group.exposed));
+        self.returns_of(feed).fold(behind, |worst, id| self.worse(worst, Some(id)))
+    }
+
+    /// The one of two wires that its worst short is harder on: what burns, then what is not known, then by margin.
+    fn worse(&self, a: Option<WireId>, b: Option<WireId>) -> Option<WireId> {
+        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical.short(id)).map(Exposure::rank);
+        match (rank(a), rank(b)) {
+            (Some(first), Some(second)) => {
+                if second.0.cmp(&first.0).then(second.1.total_cmp(&first.1)).is_lt() {
+                    b
+                } else {
+                    a
+                }
+            }
+            (Some(_), None) => a,
+            (None, Some(_)) => b,
+            (None, None) => None,
+        }
+    }
+
+    /// The conductors that go by a fuse, in the order written.
+    #[must_use]
+    pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
+        let protection = self.analysis.electrical.protection();
+        let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|string| protection.wires_of(string)).collect();
+        behind.extend(self.returns_of(feed));
+        behind.sort_unstable();
+        behind.dedup();
+        behind
+    }
+
+    /// The fuses that a wire stands behind, each by itself, and how many more there are: any of them may have to clear a
+    /// fault in it.
+    #[must_use]
+    pub fn before(&self, wire: WireId) -> (Vec<ElementId>, usize) {
+        if let Some(fuse) = self.of_return(wire) {
+            return (vec![fuse], 0);
+        }
+        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
+        point.map(|point| self.before_point(point)).unwrap_or_default()
+    }
+
+    /// The fuses that a point stands behind, and how many more there are.
+    #[must_use]
+    pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
+        let protection = self.analysis.electrical.protection();
+        let string = protection.string(point);
+        let all = self.fuses.partition_point(|(of, _)| *of <= string) - self.fuses.partition_point(|(of, _)| *of < string);
+        let feeds = within(&self.fuses, string).take(MOST).filter_map(|at| protection.feeds().get(at));
+        (feeds.map(|feed| feed.fuse).collect(), all.saturating_sub(MOST))
+    }
+
+    /// The fuse that a return goes by.
+    #[must_use]
+    pub fn of_return(&self, wire: WireId) -> Option<ElementId> {
+        let at = self.returns.binary_search_by_key(&wire, |(of, _)| *of).ok()?;
+        self.returns.get(at).map(|(_, fuse)| *fuse)
+    }
+
+    /// The fuse of the largest rating that a wire stands behind, with its rating.
+    #[must_use]
+    pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
+        if let Some(fuse) = self.of_return(wire) {
+            return Some((fuse, kind_of(self.analysis.model, fuse)?.rating?.value));
+        }
+        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to))?;
+        let string = self.analysis.electrical.protection().string(point);
+        let at = self.groups.binary_search_by_key(&string, |(of, _)| *of).ok()?;
+        self.groups.get(at)?.1.largest
+    }
+
+    /// Whether a wire is a return: its cluster is the ground of a source, to which no fault current comes from above.
+    #[must_use]
+    pub fn is_return(&self, wire: WireId) -> bool {
+        let protection = self.analysis.electrical.protection();
+        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
+        point.is_some_and(|point| protection.is_ground(protection.cluster(point)))
+    }
+
+    /// Whether a wire leads from a source to its first fuse.
+    #[must_use]
+    pub fn is_lead_in(&self, wire: WireId) -> bool {
+        self.lead_ins.binary_search(&wire).is_ok()
+    }
+
+    /// The feed of a fuse.
+    #[must_use]
+    pub fn feed(&self, fuse: ElementId) -> Option<&Feed> {
+        self.analysis.electrical.protection().feeds().iter().find(|feed| feed.fuse == fuse)
+    }
+}
+
+/// The one of two conductors that carries less.
+fn thinner(a: Option<(WireId, Ampere)>, b: Option<(WireId, Ampere)>) -> Option<(WireId, Ampere)> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(if b.1 < a.1 { b } else { a }),
+        (a, b) => a.or(b),
+    }
+}
+
+/// The entries of a sorted list under one key.
+fn within<T: Copy>(list: &[(u32, T)], key: u32) -> impl Iterator<Item = T> + use<'_, T> {
+    let first = list.partition_point(|(of, _)| *of < key);
+    list.iter().skip(first).take_while(move |(of, _)| *of == key).map(|(_, item)| *item)
+}

@@ -1,0 +1,273 @@
+//! The tables of a reviewer: every fuse and every conductor with its margins, the least first.
+
+use super::{Against, Duty, Guards, Margin, Outcome, Short, margin::least, short};
+use crate::{
+    analysis::Analysis,
+    electrical::{
+        Electrical, WireLoad,
+        fuses::{fuse::kind_of, protection::Feed},
+    },
+    model::{ElementKind, Model, WireId},
+    quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
+    standards::{
+        capacity::Capacity,
+        fuse::{ConductorRule, largest_rating},
+    },
+    text::Span,
+};
+
+/// All fuses and conductors of a design.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Loads {
+    /// The fuses, the one with the least margin first; those without any last.
+    pub fuses: Vec<FuseLoad>,
+    /// The conductors, likewise.
+    pub conductors: Vec<ConductorLoad>,
+    /// The modes that were computed.
+    pub modes: Vec<String>,
+    /// What could not be computed, and why.
+    pub unknown: Vec<String>,
+}
+
+/// A fuse with what it carries and what it protects.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FuseLoad {
+    /// `fuse-box.F4`.
+    pub name: String,
+    /// Where it is written.
+    pub span: Span,
+    /// Its rating; `None` where its kind gives none.
+    pub rating: Option<Ampere>,
+    /// The air around it.
+    pub ambient: Option<Celsius>,
+    /// The largest continuous current.
+    pub amps: Ampere,
+    /// The mode in which it flows.
+    pub mode: Option<String>,
+    /// The largest continuous load at its ambient.
+    pub limit: Option<Ampere>,
+    /// The current as a share of that.
+    pub share: Option<Ratio>,
+    /// How many conductors go by it: those behind it, up to the next fuse or load, and those that lead back what it lets through.
+    pub conductors: usize,
+    /// The one of them that carries least.
+    pub thinnest: Option<Thinnest>,
+    /// The largest current that it may have to break; `None` where nothing feeds it.
+    pub duty: Option<Duty>,
+    /// The short that is worst for a conductor behind it.
+    pub short: Option<Short>,
+    /// Its margins.
+    pub margins: Vec<Margin>,
+}
+
+/// The conductor behind a fuse that carries least.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thinnest {
+    /// `front.107`.
+    pub name: String,
+    /// Its cross-section.
+    pub size: SquareMillimetre,
+    /// Its continuous capacity as it lies.
+    pub capacity: Ampere,
+}
+
+/// A conductor with what it carries and what protects it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ConductorLoad {
+    /// `front.107`.
+    pub name: String,
+    /// Where it is written.
+    pub span: Span,
+    /// Its cross-section.
+    pub size: Option<SquareMillimetre>,
+    /// The largest continuous current.
+    pub amps: Ampere,
+    /// The mode in which it flows; `None` where none loads it.
+    pub mode: Option<String>,
+    /// Its continuous capacity as it lies.
+    pub capacity: Option<Ampere>,
+    /// The current as a share of that.
+    pub share: Option<Ratio>,
+    /// Its temperature in the mode in which it is hottest; `None` where a fact for it is missing.
+    pub temperature: Option<Celsius>,
+    /// The volts along it in the mode in which they are most.
+    pub drop: Volt,
+    /// The fuses before it.
+    pub fuses: Vec<String>,
+    /// How many more fuses stand before it than are listed.
+    pub more_fuses: usize,
+    /// Whether it is a return; the fuse it goes by stands in the feed.
+    pub is_return: bool,
+    /// Whether it leads from a source to its first fuse.
+    pub is_lead_in: bool,
+    /// Its worst short past a fuse; `None` where there is none, or its size or rating is not known.
+    pub short: Option<Short>,
+    /// Whether a short in it may flow past no fuse.
+    pub is_bare: bool,
+    /// Its margins.
+    pub margins: Vec<Margin>,
+}
+
+impl FuseLoad {
+    /// The least of its margins, which decides.
+    #[must_use]
+    pub fn least(&self) -> Option<&Margin> {
+        least(&self.margins)
+    }
+}
+
+impl ConductorLoad {
+    /// The least of its margins, which decides.
+    #[must_use]
+    pub fn least(&self) -> Option<&Margin> {
+        least(&self.margins)
+    }
+}
+
+impl Loads {
+    /// The tables of an analysed design. Cost: a few passes over its wires and fuses.
+    #[must_use]
+    pub fn of(analysis: &Analysis<'_>) -> Self {
+        let guards = Guards::new(analysis);
+        let feeds = analysis.electrical.protection().feeds();
+        let mut fuses: Vec<FuseLoad> = feeds.iter().filter_map(|feed| fuse(analysis, &guards, feed)).collect();
+        let mut conductors: Vec<ConductorLoad> =
+            analysis.model.wires().filter_map(|(id, _)| conductor(analysis, &guards, id)).collect();
+        let rank = |margin: Option<&Margin>| margin.map_or(f64::INFINITY, |margin| margin.ratio);
+        fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
+        conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
+        let unknown = unknown(analysis.model, analysis.electrical, &fuses, &conductors);
+        let modes = analysis.electrical.modes().map(|mode| analysis.model.mode_name(mode.id).to_owned()).collect();
+        Self { fuses, conductors, modes, unknown }
+    }
+}
+
+fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductors: &[ConductorLoad]) -> Vec<String> {
+    let mut unknown = Vec::new();
+    if electrical.modes().len() == 0 {
+        unknown.push("no current was computed: the design has no mode".to_owned());
+    }
+    for mode in electrical.modes().filter(|mode| !mode.is_settled()) {
+        unknown.push(format!("mode `{}` did not come to rest: its currents are not to be relied on", model.mode_name(mode.id)));
+    }
+    let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {
+        0 => {}
+        1 => unknown.push(format!("1 {one} {lacks}")),
+        _ => unknown.push(format!("{number} {many} {lacks}")),
+    };
+    let bare = conductors.iter().filter(|row| row.capacity.is_none()).count();
+    count(bare, "conductor", "conductors", "without a capacity: size, rated temperature or ambient is not given");
+    let unrated = fuses.iter().filter(|row| row.rating.is_none()).count();
+    count(unrated, "fuse", "fuses", "without a rating");
+    let untimed =
+        conductors.iter().filter(|row| row.short.as_ref().is_some_and(|short| matches!(short.outcome, Outcome::Unknown(_))));
+    let lacks = "that a short may burn: no operating times are known for the fuse before, give its kind `gates`";
+    count(untimed.count(), "conductor", "conductors", lacks);
+    unknown
+}
+
+pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) -> Option<FuseLoad> {
+    let model = analysis.model;
+    let element = model.element(feed.fuse)?;
+    if let ElementKind::Fuse { fitted: false, .. } = element.kind {
+        return None;
+    }
+    let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
+    let thinnest = guards.thinnest(feed);
+    let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
+    let (duty, short) = (short::duty(analysis, feed.fuse), guards.exposed(feed).and_then(|wire| short::of_wire(analysis, wire)));
+    let mut margins: Vec<Margin> = Vec::new();
+    if let Some(loading) = &loading {
+        let mode = loading.mode.map_or_else(String::new, |mode| format!("in mode `{}`", model.mode_name(mode)));
+        let limit = format!("= {} x {} x {} for the air", loading.rating, loading.share.value, loading.rerating.value);
+        margins.extend(Margin::between(Against::Load, loading.amps, loading.limit).map(|margin| {
+            let usual = loading.policy.is_none().then_some(loading.share.source);
+            margin.said(mode, limit).from(usual.into_iter().chain([loading.rerating.source]))
+        }));
+    }
+    if let (Some(rating), Some((wire, capacity))) = (rating, &thinnest) {
+        margins.extend(against_rating(rating, capacity, &model.element_name(feed.fuse), &model.wire_name(*wire)));
+    }
+    margins.extend(short.as_ref().and_then(Short::margin));
+    margins.extend(duty.as_ref().and_then(Duty::margin));
+    Some(FuseLoad {
+        duty,
+        short,
+        name: model.element_name(feed.fuse),
+        span: element.span,
+        rating,
+        ambient: loading.and_then(|loading| loading.ambient),
+        amps: loading.map_or_else(Ampere::default, |loading| loading.amps),
+        mode: loading
+            .filter(|loading| loading.amps.get() > 0.0)
+            .and_then(|loading| loading.mode)
+            .map(|mode| model.mode_name(mode).to_owned()),
+        limit: loading.map(|loading| loading.limit),
+        share: loading.and_then(|loading| share(loading.amps, loading.limit)),
+        conductors: guards.count(feed),
+        thinnest: thinnest.map(|(wire, capacity)| Thinnest {
+            name: model.wire_name(wire),
+            size: capacity.size,
+            capacity: capacity.amps,
+        }),
+        margins,
+    })
+}
+
+pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> Option<ConductorLoad> {
+    let model = analysis.model;
+    let wire = model.wire(id)?;
+    let loading = analysis.electrical.loading(id).copied().unwrap_or(WireLoad { beside: 1, ..WireLoad::default() });
+    let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
+    let capacity = analysis.electrical.capacity(analysis.model, id);
+    let (before, more_fuses) = guards.before(id);
+    let short = short::of_wire(analysis, id);
+    let mut margins = Vec::new();
+    if let Some(capacity) = &capacity {
+        let said = mode.as_ref().map_or_else(String::new, |mode| format!("in mode `{mode}`"));
+        let sources = capacity.chain.iter().map(|step| step.source);
+        margins.extend(
+            Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+        );
+        margins.extend(
+            guards
+                .largest(id)
+                .and_then(|(fuse, rating)| against_rating(rating, capacity, &model.element_name(fuse), &model.wire_name(id))),
+        );
+    }
+    margins.extend(short.as_ref().and_then(Short::margin));
+    let temperatures = analysis.electrical.modes().filter_map(|mode| mode.temperature(id));
+    let drops = wire.from.zip(wire.to).into_iter().flat_map(|(from, to)| {
+        analysis.electrical.modes().map(move |mode| (mode.volts(from).get() - mode.volts(to).get()).abs())
+    });
+    Some(ConductorLoad {
+        temperature: temperatures.reduce(|a, b| if b > a { b } else { a }),
+        drop: Volt::new(drops.fold(0.0, f64::max)),
+        short,
+        is_bare: analysis.electrical.faults().is_bare(id),
+        name: model.wire_name(id),
+        span: wire.span,
+        size: wire.size.map(|size| size.value),
+        amps: loading.amps,
+        mode,
+        share: capacity.as_ref().and_then(|capacity| share(loading.amps, capacity.amps)),
+        capacity: capacity.map(|capacity| capacity.amps),
+        more_fuses,
+        fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),
+        is_return: guards.is_return(id),
+        is_lead_in: guards.is_lead_in(id),
+        margins,
+    })
+}
+
+/// The margin between the capacity of a conductor and the rating of a fuse before it.
+fn against_rating(rating: Ampere, capacity: &Capacity, fuse: &str, wire: &str) -> Option<Margin> {
+    let allowed = largest_rating(ConductorRule::default(), capacity.amps);
+    let margin = Margin::between(Against::Rating, rating, allowed.value)?;
+    let sources = std::iter::once(allowed.source).chain(capacity.chain.iter().map(|step| step.source));
+    Some(margin.said(format!("rating of `{fuse}`"), format!("capacity of `{wire}`")).from(sources))
+}
+
+fn share(amps: Ampere, limit: Ampere) -> Option<Ratio> {
+    (limit.get() > 0.0).then(|| Ratio::new(amps.get() / limit.get()))
+}
