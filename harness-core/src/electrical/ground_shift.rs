@@ -1,8 +1,8 @@
-//! Grounds that ride on the returns of others: how far the current of other loads ground_shifts the ground of a sensor or bus node
+//! Grounds that ride on the returns of others: how far the current of other loads lifts the ground of a sensor or bus node
 //! against the ground of the device that reads it.
 //!
 //! Idea: from the one ground the current runs down to the pole of the source, from the other too, and somewhere both ways meet.
-//! What lies before that point on the way of the one ground_shifts it alone; the part of it that its own current makes is left out.
+//! What lies before that point on the way of the one lifts it alone; the part of it that its own current makes is left out.
 
 use super::{
     ModeState,

@@ -16,13 +16,13 @@ pub(super) static RULE: Check = Check {
         name: "conductor/shared-return",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "a ground of a sensor or bus node that the current of other loads ground_shifts",
+        finds: "a ground of a sensor or bus node that the current of other loads lifts",
         docs: r#"
 ## What it checks
 The ground of each sensor that gives a signal, and of each node of a CAN or LIN bus, against the ground of the device that reads
-it: by how many volts the current of other loads ground_shifts it in each mode, where both are one net. A sensor is a device with a pin
+it: by how many volts the current of other loads lifts it in each mode, where both are one net. A sensor is a device with a pin
 of role `sensor return` or `sensor supply`, or with a load of kind `sensor`. The limit is 90 mV for a sensor, 2 V on CAN, 11.5 %
-of the nominal voltage on LIN; `policy: voltage-drop` sets others with `sensor-ground` and `bus-ground`. Equal values pass. What the device's own current ground_shifts does not count, and neither do conductors of unknown length.
+of the nominal voltage on LIN; `policy: voltage-drop` sets others with `sensor-ground` and `bus-ground`. Equal values pass. What the device's own current lifts does not count, and neither do conductors of unknown length.
 ## Why it matters
 A sensor reads wrong by just these volts: on a 5 V signal 90 mV are 2 % of the range. A bus node far above the others misreads
 bits, now and then, while a pump runs.
@@ -232,8 +232,8 @@ fn finding(analysis: &Analysis<'_>, lift: &GroundShift) -> Option<Finding> {
     if let Some(wire) = network.edge(lift.dearest).and_then(|edge| edge.wire()) {
         let (name, item) = (model.wire_name(wire), model.wire(wire)?);
         let amps = Ampere::new(mode.amps(lift.dearest).get().abs());
-        finding = finding
-            .context(item.size.map_or(item.span, |size| size.span), format!("`{name}` ground_shifts most: it carries {amps}"));
+        finding =
+            finding.context(item.size.map_or(item.span, |size| size.span), format!("`{name}` lifts most: it carries {amps}"));
     }
     finding = finding.figure("lift", format!("{volts}, computed"));
     finding = match authority {
