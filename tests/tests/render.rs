@@ -168,7 +168,7 @@ fn report(mut findings: Vec<Finding>) -> Checked {
         unchecked: 7,
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, graver: 1 });
-    let report = Report { sources: sources(), findings, summary, compared, ..Report::default() };
+    let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
     Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
 }
 

@@ -3,7 +3,7 @@
 
 #![allow(dead_code, reason = "each test file uses the part that it needs")]
 
-use harness_core::{FileError, Files, Options, Report, check, rules};
+use harness_core::{Checker, FileError, Files, Report, check, rules};
 use harness_tests::{fixtures, netlists};
 use std::{
     path::{Path, PathBuf},
@@ -71,5 +71,5 @@ pub fn place(path: &Path) -> (Folder, String) {
 /// The report of a fixture with all that it includes.
 pub fn report_of(path: &Path) -> Report {
     let (folder, name) = place(path);
-    check(&folder, &name, &Options::default())
+    check(&folder, &name, &Checker::new())
 }
