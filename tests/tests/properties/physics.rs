@@ -78,7 +78,7 @@ fn a_generated_design_is_clean_and_carries_current() {
 fn overloaded(solved: &Analysis) -> BTreeSet<String> {
     let over = |id: &WireId| {
         let (Some(wire), Some(loading)) = (solved.model().wire(*id), solved.electrical().loading(*id)) else { return false };
-        let capacity = capacity_of(&solved.model(), wire, loading.beside);
+        let capacity = capacity_of(solved.model(), wire, loading.beside);
         capacity.is_some_and(|capacity| loading.amps > capacity.amps)
     };
     solved.model().wires().map(|(id, _)| id).filter(over).map(|id| solved.model().wire_name(id)).collect()
