@@ -37,6 +37,15 @@ pub trait Unit: Copy + PartialOrd + fmt::Display + 'static {
     fn get(self) -> f64;
 }
 
+/// Two quantities, the smaller first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Between<U> {
+    /// The smaller.
+    pub least: U,
+    /// The larger.
+    pub most: U,
+}
+
 macro_rules! unit {
     ($(#[$doc:meta])* $name:ident, $measures:literal, $example:literal, $least:expr, $most:expr,
      [$($spelling:literal => $factor:expr),+ $(,)?] $(, gauges: $gauges:literal)?) => {
