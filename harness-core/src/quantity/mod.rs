@@ -2,6 +2,7 @@
 //!
 //! Owns the unit newtypes, their printing, their reading and what is said of a text that is no quantity. Knows nothing of harnesses.
 
+mod arithmetic;
 mod error;
 mod gauge;
 mod parse;
@@ -137,6 +138,11 @@ unit!(
     ["degC" => 1.0, "°C" => 1.0, "C" => 1.0]
 );
 unit!(
+    /// Difference of two temperatures, in kelvin. No key of the format asks for one.
+    Kelvin, "temperature difference", "25 K", 0.0, 1_200.0,
+    ["K" => 1.0]
+);
+unit!(
     /// Time, in second.
     Second, "time", "5 ms", 0.0, 1e8,
     ["s" => 1.0, "ms" => 1e-3, "us" => 1e-6, "µs" => 1e-6, "min" => 60.0, "h" => 3600.0]
@@ -234,6 +240,7 @@ scaled_display!(SquareMillimetre, 3, [(0.0, 1.0, "mm2")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);
+scaled_display!(Kelvin, 4, [(0.0, 1.0, "K")]);
 scaled_display!(Second, 3, [(3600.0, 3600.0, "h"), (1.0, 1.0, "s"), (1e-3, 1e-3, "ms"), (0.0, 1e-6, "us")]);
 scaled_display!(Farad, 3, [(1.0, 1.0, "F"), (1e-6, 1e-6, "uF"), (0.0, 1e-9, "nF")]);
 scaled_display!(Ratio, 3, [(0.0, 0.01, "%")]);
