@@ -33,6 +33,7 @@ pub mod quantity;
 pub mod review;
 pub mod rules;
 pub mod standards;
+pub mod vocabulary;
 
 mod check;
 pub mod date;

@@ -66,6 +66,7 @@ const ORDER: [&str; 15] = [
     "text",
     "quantity",
     "standards",
+    "vocabulary",
     "format",
     "model",
     "network",

@@ -8,10 +8,10 @@
 //! Cost: a few passes over the edges and one walk over the sources.
 
 use crate::{
-    format::devices::Role,
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
     network::{Components, Domains, Edge, Network, Terminal},
     quantity::{Ohm, Volt},
+    vocabulary::Role,
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};

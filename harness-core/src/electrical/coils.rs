@@ -4,12 +4,9 @@
 //! of its points, past no switch. Cost: a few passes over edges and points.
 
 use crate::{
-    format::{
-        devices::Role,
-        inside::{LoadKind, Suppression},
-    },
     model::{ElementId, ElementKind, Model, PointId},
     network::{Components, Edge, EdgeId, Network, Terminal},
+    vocabulary::{LoadKind, Role, Suppression},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 

@@ -10,11 +10,11 @@ use super::{
     current_path::{CurrentPath, Direction},
 };
 use crate::{
-    format::{devices::Role, inside::LoadKind},
     model::{DeviceId, ElementKind, ModeId, Model, Owner, PointId, PointKind},
     network::{Domains, Edge, EdgeId, Network, Step},
     quantity::Volt,
     standards::drop::{Link, ground_lift},
+    vocabulary::{LoadKind, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeSet;

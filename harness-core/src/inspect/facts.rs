@@ -8,10 +8,10 @@ use crate::{
         conductors::conductor::{surroundings, voltage_of},
         fuses::fuse::{breaking_capacity_of, kind_of, standard_of},
     },
-    format::inside::Demand,
     model::{Element, ElementId, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
     standards::{Source, fuse::FuseStandard},
     text::Span,
+    vocabulary::Demand,
 };
 
 /// One thing that is known: a name, a value in words, and where the value comes from if a table says it.

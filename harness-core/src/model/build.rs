@@ -12,12 +12,11 @@ use super::{
 use crate::{
     finding::{Finding, Level},
     format::{
-        Design, clip,
-        design::{Current, LevelWord, Reference},
-        rules,
-        values::{List, Map, Text},
+        Design, clip, rules,
+        values::{List, Map},
     },
-    text::{Name, Names},
+    text::{Name, Names, Text},
+    vocabulary::{Current, LevelWord, Reference},
 };
 use rustc_hash::FxHashMap;
 

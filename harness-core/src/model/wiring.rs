@@ -9,9 +9,12 @@ use super::{
     points::{needs_position, not_a_connector},
     scope::{few, unknown},
 };
-use crate::format::{
-    looms as document, rules,
-    values::{Entry, Map, Text},
+use crate::{
+    format::{
+        looms as document, rules,
+        values::{Entry, Map},
+    },
+    text::Text,
 };
 
 impl Builder {

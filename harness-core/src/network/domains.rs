@@ -10,9 +10,9 @@
 
 use super::{Components, Edge, EdgeId, EdgeKind, Network, Terminal};
 use crate::{
-    format::devices::Role,
     model::{DomainId, ElementKind, Model, Point, PointId, PointKind},
     quantity::Ohm,
+    vocabulary::Role,
 };
 use std::{cmp::Reverse, collections::BinaryHeap};
 

@@ -2,8 +2,8 @@
 
 use super::{Edge, EdgeKind, Network, Terminal};
 use crate::{
-    format::inside::RelayKind,
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
+    vocabulary::RelayKind,
 };
 use petgraph::graph::{NodeIndex, UnGraph};
 use std::sync::Arc;

@@ -10,7 +10,6 @@ use crate::{
         ModeState,
         current_path::{CurrentPath, Direction, Loss, is_source},
     },
-    format::inside::LoadKind,
     model::{ElementId, ElementKind, ModeId, Model, PointId},
     network::{Domains, EdgeId, Network, Terminal},
     quantity::Volt,
@@ -19,6 +18,7 @@ use crate::{
         drop::{Limit, Served, limit},
     },
     text::Span,
+    vocabulary::LoadKind,
 };
 
 /// What is fed.

@@ -6,9 +6,9 @@
 use crate::{
     circuit::{BranchKind, Circuit, ports::Shorts},
     electrical::ModeState,
-    format::{design::Reference, devices::Role},
     model::{DomainId, ElementKind, PointId},
     network::{Domains, EdgeKind, Network, Terminal},
+    vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashMap;
 

@@ -5,11 +5,11 @@
 use crate::{
     circuit::{Branch, BranchKind, Circuit},
     electrical::conductors::{joint::joint, thermal::Installation},
-    format::{devices::Role, inside::Demand},
     model::{Element, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, Network, Terminal, domains},
     quantity::{Ohm, Volt},
     standards::contact,
+    vocabulary::{Demand, Role},
 };
 use rustc_hash::FxHashMap;
 

@@ -5,11 +5,11 @@ use crate::{
     analysis::Analysis,
     electrical::battery::{Chain, Strings},
     finding::{Finding, Level},
-    format::devices::Role,
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
     rules::{Check, Rule},
     standards::battery::below_nominal,
+    vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 

@@ -4,10 +4,10 @@ use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::devices::Need,
     model::{End, Mate, Model, PortId, Zone, ZoneId},
     rules::{Check, Rule, mating::pair::Half},
     text::Name,
+    vocabulary::Need,
 };
 
 pub(super) static RULE: Check = Check {

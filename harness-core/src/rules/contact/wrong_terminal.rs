@@ -9,11 +9,10 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::values::{At, Between},
     model::{Mate, Model, PointId, Terminal, WireId},
-    quantity::{SquareMillimetre, Unit},
+    quantity::{Between, SquareMillimetre, Unit},
     rules::{Check, Rule, mating::pair::Half},
-    text::{Name, Span},
+    text::{At, Name, Span},
 };
 use std::fmt::Display;
 

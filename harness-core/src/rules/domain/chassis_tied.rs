@@ -7,10 +7,10 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::design::Reference,
     model::DomainId,
     network::{Edge, EdgeKind, Potential, potentials},
     rules::{Check, Rule},
+    vocabulary::Reference,
 };
 
 pub(super) static RULE: Check = Check {

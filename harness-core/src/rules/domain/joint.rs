@@ -7,7 +7,6 @@ use super::facts::{class_figure, domain_figure, domain_words, isolation_of};
 use crate::{
     analysis::Analysis,
     finding::Finding,
-    format::devices::Role,
     model::{DomainId, Model, PointId},
     network::{
         Boundary, Components, Edge, EdgeId, EdgeKind, Nearest, Potential, Step, boundaries, is_galvanic, places, resistor,
@@ -15,6 +14,7 @@ use crate::{
     quantity::Ohm,
     rules::Check,
     text::Span,
+    vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 

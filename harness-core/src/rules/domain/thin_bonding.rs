@@ -5,12 +5,12 @@ use crate::{
     analysis::Analysis,
     electrical::conductors::{conductor::resistance_of, joint::joint},
     finding::{Finding, Level},
-    format::devices::Role,
     model::{DeviceId, Model, PointId, WireId},
     network::{EdgeId, EdgeKind, Network},
     quantity::{Ohm, SquareMillimetre},
     rules::{Check, Rule},
     standards::bonding::{continuity, least_size},
+    vocabulary::Role,
 };
 use std::collections::VecDeque;
 

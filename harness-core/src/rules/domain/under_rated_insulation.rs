@@ -8,13 +8,12 @@ use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
     finding::{Finding, Level},
-    format::values::At,
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, WireId},
     network::{Nearest, Potential, potentials},
     quantity::Volt,
     rules::{Check, Rule},
     standards::fuse::FuseStandard,
-    text::Span,
+    text::{At, Span},
 };
 
 pub(super) static RULE: Check = Check {

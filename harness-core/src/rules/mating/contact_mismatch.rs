@@ -4,9 +4,9 @@ use super::pair::{Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::parts::Contacts,
     model::Model,
     rules::{Check, Rule},
+    vocabulary::Contacts,
 };
 
 pub(super) static RULE: Check = Check {

@@ -10,9 +10,9 @@
 use super::ends::{Ends, device_of, is_fitted, room};
 use crate::{
     analysis::Analysis,
-    format::devices::Role,
     model::{DeviceId, DomainId, EndKind, Model, Pin, PointId, PointKind},
     network::NetId,
+    vocabulary::Role,
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};

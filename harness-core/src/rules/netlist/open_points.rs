@@ -3,8 +3,8 @@
 use super::ends::{Ends, WireEnd, is_fitted};
 use crate::{
     analysis::Analysis,
-    format::devices::Need,
     model::{EndId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
+    vocabulary::Need,
 };
 
 /// Why a wire end is at nothing.

@@ -9,12 +9,12 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     finding::{Finding, Level},
-    format::inside::Suppression,
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId, Terminal},
     quantity::Volt,
     rules::{Check, Rule},
     standards::contact,
+    vocabulary::Suppression,
 };
 use rustc_hash::FxHashMap;
 

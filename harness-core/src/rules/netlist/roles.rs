@@ -3,9 +3,9 @@
 use super::names::{PinAt, Pins};
 use crate::{
     analysis::Analysis,
-    format::devices::{Drive, Role},
     model::{DeviceId, ElementKind, Model},
     network::NetId,
+    vocabulary::{Drive, Role},
 };
 use rustc_hash::FxHashSet;
 

@@ -4,7 +4,7 @@ use super::{
     meeting::Meetings,
     names::{PinAt, Pins},
 };
-use crate::{analysis::Analysis, format::devices::Hand, model::DeviceId};
+use crate::{analysis::Analysis, model::DeviceId, vocabulary::Hand};
 use rustc_hash::FxHashSet;
 
 /// A pin of a device of one side on a net whose signal names the other side.

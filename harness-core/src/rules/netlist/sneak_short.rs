@@ -9,11 +9,11 @@ use crate::{
     analysis::Analysis,
     electrical::coils::{Across, coils},
     finding::{Finding, Level},
-    format::devices::Role,
     model::{ElementId, PointId},
     network::EdgeKind,
     rules::{Check, Rule},
     text::Span,
+    vocabulary::Role,
 };
 
 pub(super) static RULE: Check = Check {

@@ -9,11 +9,11 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     finding::{Finding, Level},
-    format::inside::Demand,
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, Terminal},
     quantity::{Ampere, Volt},
     rules::{Check, Rule},
+    vocabulary::Demand,
 };
 
 pub(super) static RULE: Check = Check {

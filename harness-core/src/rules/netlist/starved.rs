@@ -14,9 +14,9 @@ use super::{
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    format::devices::Role,
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId, PointKind},
     network::{Edge, EdgeId, NetId, Terminal},
+    vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 

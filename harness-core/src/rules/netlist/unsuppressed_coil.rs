@@ -4,8 +4,8 @@ use crate::{
     analysis::Analysis,
     electrical::coils::{Across, Coil, Driver, coils},
     finding::{Finding, Level},
-    format::inside::Suppression,
     rules::{Check, Rule},
+    vocabulary::Suppression,
 };
 
 pub(super) static RULE: Check = Check {

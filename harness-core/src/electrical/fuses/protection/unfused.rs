@@ -2,10 +2,10 @@
 
 use super::{Part, Strings};
 use crate::{
-    format::devices::Role,
     model::{ElementId, Model, PointId, PointKind, WireId},
     network::{Components, EdgeId, Network},
     quantity::Metre,
+    vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 use std::collections::VecDeque;
