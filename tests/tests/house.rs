@@ -1,19 +1,10 @@
 //! The rules of the house: what a test does not hold, decays.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    clippy::print_stdout,
-    reason = "a test fails by panicking"
-)]
-
-mod corpus;
-
-use corpus::{files, report_of, texts};
 use harness_core::rules;
-use harness_tests::report;
+use harness_tests::{
+    corpus::{files, report_of, texts},
+    report,
+};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},

@@ -1,6 +1,5 @@
 //! Kirchhoff's laws on every design, and what a thicker wire does.
 
-use crate::corpus::{self, Folder, generator, texts};
 use harness_core::{
     Files, MemoryFiles,
     electrical::{self, Electrical, conductors::conductor::capacity_of},
@@ -9,7 +8,10 @@ use harness_core::{
     model::{self, Model, WireId},
     network::{self, Network},
 };
-use harness_tests::report;
+use harness_tests::{
+    corpus::{self, Folder, generator, texts},
+    report,
+};
 use std::collections::BTreeSet;
 
 struct Solved {
