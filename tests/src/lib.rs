@@ -4,6 +4,7 @@
 //! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are parted by a comma. A line
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
+pub mod corpus;
 pub mod repository;
 
 use harness_cli::{Io, Terminal, run};

@@ -1,6 +1,6 @@
 //! Includes: missing, outside the project, in a circle, and names that stand in two files.
 
-use crate::expect::{gives, told};
+use super::expect::{gives, told};
 use harness_core::{Checker, MemoryFiles, check};
 
 fn root(includes: &str) -> MemoryFiles {

@@ -1,12 +1,12 @@
 //! The same design written in another order, or with another name, is the same design.
 
-use crate::{corpus::texts, gists};
+use super::gists;
 use harness_core::{
     Design, MemoryFiles,
     model::Model,
     text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
 };
-use harness_tests::report;
+use harness_tests::{corpus::texts, report};
 use std::collections::BTreeSet;
 
 /// Numbers from a seed, so that each run shuffles alike.

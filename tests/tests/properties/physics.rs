@@ -1,10 +1,12 @@
 //! Kirchhoff's laws on every design, and what a thicker wire does.
 
-use crate::corpus::{self, Folder, generator, texts};
 use harness_core::{
     Analysis, Design, Files, MemoryFiles, electrical::conductors::conductor::capacity_of, finding::Level, model::WireId,
 };
-use harness_tests::report;
+use harness_tests::{
+    corpus::{self, Folder, generator, texts},
+    report,
+};
 use std::collections::BTreeSet;
 
 fn solved(files: &dyn Files, root: &str) -> Analysis {

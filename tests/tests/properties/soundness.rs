@@ -1,11 +1,11 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
-use crate::corpus::{self, texts};
 use harness_core::{
     Checker, MemoryFiles, Report, check,
     review::baseline::{self, Baseline},
     text::Span,
 };
+use harness_tests::corpus::{self, texts};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
