@@ -2,7 +2,7 @@
 
 #![expect(clippy::expect_used, reason = "a test fails by panicking")]
 
-use harness_cli::files::DiskFiles;
+use harness_cli::source::disk::DiskFiles;
 use harness_core::{Files, MemoryFiles, Options, Report, check, finding::Level};
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 use std::{io, path::Path};

@@ -2,7 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use harness_cli::revision::{RevisionFiles, changed_since, is_revision};
+use harness_cli::source::git::{RevisionFiles, changed_since, is_revision};
 use harness_core::{FileError, Files, Options, check};
 use harness_tests::repository::Repository;
 use std::{collections::BTreeSet, fs, path::Path};

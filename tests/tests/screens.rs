@@ -5,7 +5,7 @@
 mod corpus;
 
 use corpus::texts;
-use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
+use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
 use harness_core::{
     MemoryFiles, Options, Report,
     analysis::Analysis,
@@ -370,7 +370,7 @@ fn no_label_of_any_picture_of_the_demo_lies_on_another() {
     let (_, pictures) = harness_core::analyse(&files, files.root(), &Options::default(), see);
     assert!(pictures.len() >= 20, "{} pictures", pictures.len());
     for picture in &pictures {
-        let svg = curve::draw(picture, "Terrace tractor").unwrap();
+        let svg = picture::draw(picture, "Terrace tractor").unwrap();
         let boxes = boxes(&svg);
         assert!(boxes.len() > 15, "{}: {boxes:?}", picture.name);
         for (at, a) in boxes.iter().enumerate() {

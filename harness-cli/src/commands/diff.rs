@@ -4,13 +4,13 @@ use crate::{
     args::{Diff, DiffFormat},
     clock, exit,
     failure::Failure,
-    files::write_whole,
-    show::{
+    render::{
         Checked,
         diff::{self, Compared},
-        printable,
+        kit::{phrase::counted, printable},
+        rework,
     },
-    side::Side,
+    source::{Source, disk::write_whole},
     suggest::did_you_mean,
     terminal::Look,
 };
@@ -21,7 +21,7 @@ use harness_core::{
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
-        rework::rework,
+        rework::rework as order,
     },
     finding::Level,
 };
@@ -39,8 +39,8 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     if args.old == Path::new("-") && args.new == Path::new("-") {
         return Err(Failure::Told("compare standard input with itself: name a file for OLD or for NEW".to_owned()));
     }
-    let new = Side::file(&args.new, input)?;
-    let old = Side::file_or_revision(&args.old, &args.new, input)?;
+    let new = Source::file(&args.new, input)?;
+    let old = Source::file_or_revision(&args.old, &args.new, input)?;
     let options = Options { modes: args.modes.clone(), today: Some(clock::today(None)?), ..Options::default() };
     let compared = compare(&Pair { old, new }, &options);
     known_modes(args, &compared)?;
@@ -74,17 +74,17 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = rework(&compared.inventories.old, &compared.inventories.new, &compared.edits);
+    let mut order = order(&compared.inventories.old, &compared.inventories.new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
-        let told = format!("the changes brought {}: look at them before a wire is cut", diff::counted(grave, "grave finding"));
+        let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
         order.cautions.insert(0, told);
     }
     match format {
-        DiffFormat::Full => diff::rework::full(compared, &order, look, out)?,
-        DiffFormat::Short => diff::rework::short(compared, &order, look, out)?,
-        DiffFormat::Json => diff::rework::json(compared, &order, out)?,
-        DiffFormat::Markdown => diff::rework::markdown(compared, &order, out)?,
+        DiffFormat::Full => rework::text::full(compared, &order, look, out)?,
+        DiffFormat::Short => rework::text::short(compared, &order, look, out)?,
+        DiffFormat::Json => rework::json(compared, &order, out)?,
+        DiffFormat::Markdown => rework::text::markdown(compared, &order, out)?,
     }
     out.flush()
 }
@@ -93,7 +93,7 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 ///
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other; meanwhile what was
 /// edited is found beside them.
-fn compare(sides: &Pair<Side>, options: &Options) -> Compared {
+fn compare(sides: &Pair<Source>, options: &Options) -> Compared {
     let Pair { old, new } = sides;
     thread::scope(|scope| {
         let edited = scope.spawn(|| {
@@ -115,7 +115,7 @@ fn compare(sides: &Pair<Side>, options: &Options) -> Compared {
                     (inventories, edits, effect)
                 })
             });
-        let checked = |side: &Side, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+        let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
         Compared {
             old: checked(old, old_report),
             new: checked(new, new_report),
