@@ -1,6 +1,6 @@
 //! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
 
-use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
+use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
 use harness_core::{
     Analysis, Checker, Design, MemoryFiles,
     inspect::{Against, Loads, Margin, TimeCurrent},
@@ -361,7 +361,7 @@ fn no_label_of_any_picture_of_the_demo_lies_on_another() {
         analysis.model().elements().filter_map(|(id, _)| TimeCurrent::of(&analysis, id).ok()).collect();
     assert!(pictures.len() >= 20, "{} pictures", pictures.len());
     for picture in &pictures {
-        let svg = curve::draw(picture, "Terrace tractor").unwrap();
+        let svg = picture::draw(picture, "Terrace tractor").unwrap();
         let boxes = boxes(&svg);
         assert!(boxes.len() > 15, "{}: {boxes:?}", picture.name);
         for (at, a) in boxes.iter().enumerate() {
