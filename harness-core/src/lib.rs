@@ -35,6 +35,7 @@ pub mod rules;
 pub mod standards;
 pub mod vocabulary;
 
+pub mod arena;
 mod check;
 pub mod date;
 pub mod design;
