@@ -62,7 +62,7 @@ macro_rules! store {
             $(#[$doc])+
             #[must_use]
             pub fn $get(&self, id: $id) -> Option<&$item> {
-                self.$field.get(id)
+                self.$field.find(id)
             }
 
             /// All of them with their ids, in the order written.

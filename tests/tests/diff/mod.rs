@@ -7,8 +7,9 @@ mod merge;
 mod reading;
 mod writer;
 
-use designs::{Design, Named, Numbers};
+use designs::{Design, Named};
 use harness_core::diff::{Change, Edits, Exchange, Inventory, Item, Key, Kind, changes, inventory, pairs};
+use harness_tests::Numbers;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
