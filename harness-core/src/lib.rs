@@ -54,3 +54,8 @@ pub use format::reference;
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+
+/// The example of the crate's own page runs with the others.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
