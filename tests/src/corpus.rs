@@ -4,7 +4,7 @@
 #![expect(clippy::expect_used, reason = "a test fails by panicking")]
 
 use crate::{fixtures, netlists};
-use harness_core::{FileError, Files, Options, Report, check, rules};
+use harness_core::{Checker, FileError, Files, Report, check, rules};
 use std::{
     path::{Path, PathBuf},
     sync::OnceLock,
@@ -71,5 +71,5 @@ pub fn place(path: &Path) -> (Folder, String) {
 /// The report of a fixture with all that it includes.
 pub fn report_of(path: &Path) -> Report {
     let (folder, name) = place(path);
-    check(&folder, &name, &Options::default())
+    check(&folder, &name, &Checker::new())
 }

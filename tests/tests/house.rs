@@ -53,13 +53,15 @@ const BASE: [&str; 6] = ["date", "files", "finding", "suggest", "report", "rule"
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 16] = [
     "text",
     "quantity",
     "standards",
+    "vocabulary",
     "format",
     "model",
     "network",
+    "design",
     "circuit",
     "electrical",
     "analysis",

@@ -75,7 +75,7 @@ fn read(exchanges: Exchanges) -> Inventory {
         assert!(text.contains(before), "`{before}` is not in the base");
         text = text.replace(before, now);
     }
-    inventory(&MemoryFiles::one("design.yaml", text), "design.yaml")
+    inventory(&harness_core::Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"))
 }
 
 fn turned(mut found: Vec<Collision>) -> Vec<Collision> {
@@ -320,13 +320,13 @@ proptest! {
     #[test]
     fn it_does_not_matter_which_branch_is_ours(seed in any::<u64>(), size in 0_usize..6, ours in any::<u64>(), theirs in any::<u64>()) {
         let design = Design::random(&mut Numbers::new(seed), size);
-        let read = |design: &Design| inventory(&writer::plain(&design.text()), "design.yaml");
+        let read = |design: &Design| inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"));
         let (one, two) = (read(&branch(&design, ours, 5, 0)), read(&branch(&design, theirs, 5, 3)));
         let base = read(&design);
         let found = collisions(&base, &one, &two);
         prop_assert_eq!(&found, &turned(collisions(&base, &two, &one)));
         // Whatever form a branch is written in.
-        let reformed = inventory(&writer::reformed(&branch(&design, theirs, 5, 3).text(), seed), "design.yaml");
+        let reformed = inventory(&harness_core::Design::load(&writer::reformed(&branch(&design, theirs, 5, 3).text(), seed), "design.yaml"));
         prop_assert_eq!(&found, &collisions(&base, &one, &reformed));
         for collision in &found {
             prop_assert!(!collision.ours.is_empty() && !collision.theirs.is_empty(), "{:?}", collision);
@@ -350,7 +350,7 @@ proptest! {
                 wires[at].gone |= numbers.below(5) == 0;
             }
         }
-        let read = |design: &Design| inventory(&writer::plain(&design.text()), "design.yaml");
+        let read = |design: &Design| inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"));
         let found = collisions(&read(&base), &read(&one), &read(&two));
         prop_assert!(found.iter().all(|collision| collision.grade == Grade::Look), "{:?}", found);
     }

@@ -14,7 +14,7 @@ use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub fn read(design: &Design) -> Inventory {
-    inventory(&writer::plain(&design.text()), "design.yaml")
+    inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"))
 }
 
 /// A design and what became of it.
@@ -46,7 +46,7 @@ proptest! {
         let plain = read(&design);
         prop_assert!(plain.things.len() > 30, "{} things were read", plain.things.len());
         prop_assert!(Edits::between(&plain, &plain).is_empty());
-        let other = inventory(&writer::reformed(&design.text(), form), "design.yaml");
+        let other = inventory(&harness_core::Design::load(&writer::reformed(&design.text(), form), "design.yaml"));
         prop_assert_eq!(Edits::between(&plain, &other), Edits::default());
         prop_assert_eq!(plain, other);
     }

@@ -1,10 +1,6 @@
 //! Temperatures of a whole design against a balance that is solved here by halving, current and heat together.
 
-use harness_core::{
-    FileError, Files, MemoryFiles, Options, check,
-    electrical::{Electrical, electrical},
-    format, model, network,
-};
+use harness_core::{Analysis, Checker, Design, FileError, Files, MemoryFiles, check};
 use harness_tests::fixtures;
 
 /// Copper's resistance at `t` degC over that at 20 degC: 1 + 0.00393 K^-1, the IEC coefficient at 20 degC (definition).
@@ -60,12 +56,10 @@ looms:
 /// Temperatures of the two returns, `None` where there is none, and whether the mode came to rest.
 fn temperatures(text: String) -> (Vec<Option<f64>>, bool) {
     let files = MemoryFiles::one("returns.yaml", text);
-    let loaded = format::read(&files as &dyn Files, "returns.yaml");
-    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
-    let (model, _) = model::build(loaded.design, loaded.names);
-    let network = network::network(&model);
-    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    let electrical: Electrical = electrical(&model, &network, &modes);
+    let design = Design::load(&files, "returns.yaml");
+    assert!(design.mistakes().is_empty(), "{:?}", design.mistakes());
+    let analysis = Analysis::of_all(&design);
+    let (model, electrical) = (analysis.model(), analysis.electrical());
     let mode = electrical.modes().next().unwrap();
     assert!(mode.is_settled());
     let found = model.wires().skip(1).map(|(id, _)| mode.temperature(id).map(|at| at.get())).collect();
@@ -136,7 +130,7 @@ impl Files for Demo {
 fn every_mode_of_the_demo_finds_its_rest_with_every_table() {
     let mut hottest = Vec::new();
     for table in ["vehicle cable", "marine", "aircraft bundle"] {
-        let report = check(&Demo(table), "tractor.yaml", &Options::default());
+        let report = check(&Demo(table), "tractor.yaml", &Checker::new());
         assert!(report.summary.modes.iter().all(|mode| mode.solved), "{table}: {:?}", report.summary.modes);
         let restless = report.findings.iter().find(|finding| finding.headline.contains("not settled"));
         assert!(restless.is_none(), "{table}: {restless:?}");

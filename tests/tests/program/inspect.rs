@@ -1,10 +1,9 @@
 //! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
 
 use super::{document, folder};
-use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
+use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
 use harness_core::{
-    MemoryFiles, Options, Report,
-    analysis::Analysis,
+    Analysis, Checker, Design, MemoryFiles,
     inspect::{Against, Loads, Margin, TimeCurrent},
 };
 use harness_tests::{Done, corpus::texts, fixtures, harness_at};
@@ -58,13 +57,11 @@ fn the_loads_of_a_small_design_and_the_fuses_of_the_demo() {
 #[test]
 fn every_thing_of_a_design_can_be_traced() {
     let parts = MemoryFiles::one("lift.yaml", LIFT);
-    let see = |analysis: &Analysis<'_>, _: &Report| -> Vec<String> {
-        let model = analysis.model;
-        let points = model.points().map(|(id, _)| model.point_name(id));
-        let wires = model.wires().map(|(id, _)| model.wire_name(id));
-        points.chain(wires).chain(model.elements().map(|(id, _)| model.element_name(id))).collect()
-    };
-    let (_, names) = harness_core::analyse(&parts, "lift.yaml", &Options::default(), see);
+    let design = Design::load(&parts, "lift.yaml");
+    let model = design.model();
+    let points = model.points().map(|(id, _)| model.point_name(id));
+    let wires = model.wires().map(|(id, _)| model.wire_name(id));
+    let names: Vec<String> = points.chain(wires).chain(model.elements().map(|(id, _)| model.element_name(id))).collect();
     assert!(names.len() > 10);
     for name in &names {
         let text = lift(&["trace", "-", name]);
@@ -160,8 +157,8 @@ fn loads_agree_with_the_rules() {
     let mut seen: BTreeSet<&str> = BTreeSet::new();
     for text in texts() {
         let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
-        let see = |analysis: &Analysis<'_>, _: &Report| Loads::of(analysis);
-        let (report, loads) = harness_core::analyse(&files, "design.yaml", &Options::default(), see);
+        let analysis = Analysis::of_all(&Design::load(&files, "design.yaml"));
+        let (report, loads) = (Checker::new().check(&analysis), Loads::of(&analysis));
         let wires: BTreeSet<&str> = loads.conductors.iter().map(|row| row.name.as_str()).collect();
         let concerned = |rule: &str, all: bool| -> BTreeSet<&str> {
             let findings = report.findings.iter().filter(|finding| finding.rule == rule);
@@ -338,13 +335,12 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
 fn no_label_of_any_picture_of_the_demo_lies_on_another() {
     let path = fixtures().join("terrace-tractor/tractor.yaml");
     let files = DiskFiles::open(&path, &mut std::io::empty()).unwrap();
-    let see = |analysis: &Analysis<'_>, _: &Report| -> Vec<TimeCurrent> {
-        analysis.model.elements().filter_map(|(id, _)| TimeCurrent::of(analysis, id).ok()).collect()
-    };
-    let (_, pictures) = harness_core::analyse(&files, files.root(), &Options::default(), see);
+    let analysis = Analysis::of_all(&Design::load(&files, files.root()));
+    let pictures: Vec<TimeCurrent> =
+        analysis.model().elements().filter_map(|(id, _)| TimeCurrent::of(&analysis, id).ok()).collect();
     assert!(pictures.len() >= 20, "{} pictures", pictures.len());
     for picture in &pictures {
-        let svg = curve::draw(picture, "Terrace tractor").unwrap();
+        let svg = picture::draw(picture, "Terrace tractor").unwrap();
         let boxes = boxes(&svg);
         assert!(boxes.len() > 15, "{}: {boxes:?}", picture.name);
         for (at, a) in boxes.iter().enumerate() {

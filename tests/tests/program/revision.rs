@@ -1,7 +1,7 @@
 //! Designs at a git revision, in repositories made for each test by git itself.
 
-use harness_cli::revision::{RevisionFiles, changed_since, is_revision};
-use harness_core::{FileError, Files, Options, check};
+use harness_cli::source::git::{RevisionFiles, changed_since, is_revision};
+use harness_core::{Checker, FileError, Files, check};
 use harness_tests::repository::Repository;
 use std::{collections::BTreeSet, fs, path::Path};
 
@@ -38,7 +38,7 @@ fn a_design_and_its_includes_are_read_as_they_stood() {
         assert_eq!(files.root(), "lift.yaml");
         assert!(text("lift.yaml").contains(root) && text("parts/fuses.yaml").contains(rating), "{revision}");
         assert_eq!(files.prefix(), format!("{revision}:{}/designs/", repository.top.display()));
-        let report = check(&files, files.root(), &Options::default());
+        let report = check(&files, files.root(), &Checker::new());
         assert_eq!((report.summary.files, report.findings.len()), (2, 0), "{:?}", report.findings);
     }
     assert_eq!(fs::read(&path).unwrap(), b"on disk");

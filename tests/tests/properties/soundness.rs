@@ -1,7 +1,7 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
 use harness_core::{
-    MemoryFiles, Options, Report, check,
+    Checker, MemoryFiles, Report, check,
     review::baseline::{self, Baseline},
     text::Span,
 };
@@ -47,7 +47,7 @@ fn is_shown(report: &Report, span: Span) -> bool {
 }
 
 fn checked(bytes: impl Into<Vec<u8>>) -> Report {
-    check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Options::default())
+    check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Checker::new())
 }
 
 /// One change to the lines of a netlist.

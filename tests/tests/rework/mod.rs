@@ -14,7 +14,7 @@ use random::Draft;
 use std::fmt::Write;
 
 fn of(text: &str) -> Inventory {
-    inventory(&MemoryFiles::one("design.yaml", text), "design.yaml")
+    inventory(&harness_core::Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"))
 }
 
 fn order(old: &Inventory, new: &Inventory) -> Rework {
@@ -173,7 +173,7 @@ fn demo(edits: &[(&str, &str, &str)]) -> Inventory {
         files = files.and(&name, text);
     }
     assert_eq!(made, edits.len());
-    inventory(&files, "tractor.yaml")
+    inventory(&harness_core::Design::load(&files, "tractor.yaml"))
 }
 
 /// A day's changes: two wires swapped, one moved to a plugged cavity, one cut new, one shorter, a fuse, a key, a connector away, an

@@ -1,6 +1,6 @@
 //! The demo is sized as a workshop sizes: half of any conductor is too thin, twice any fuse is too large, and the check says so.
 
-use harness_core::{FileError, Files, Options, Report, check, finding::Level};
+use harness_core::{Checker, FileError, Files, Report, check, finding::Level};
 use harness_tests::{fixtures, words};
 use std::{
     collections::BTreeMap,
@@ -208,7 +208,7 @@ fn changed(files: &BTreeMap<String, String>, change: &Change) -> Report {
         line.replacen(&change.from, &change.to, 1)
     });
     let text = lines.collect::<Vec<_>>().join("\n");
-    check(&Demo { files, changed: (&change.file, text) }, ROOT, &Options::default())
+    check(&Demo { files, changed: (&change.file, text) }, ROOT, &Checker::new())
 }
 
 /// What is wrong with the report of a change; nothing if a finding names what was changed, with its new figure.
@@ -272,7 +272,7 @@ fn the_demo_finds_its_rest_at_other_lengths_too() {
     let demo = demo();
     for per_cent in [90, 93, 96, 98, 99, 101, 103, 105, 108, 111, 114, 120] {
         let files: BTreeMap<String, String> = demo.iter().map(|(name, text)| (name.clone(), stretched(text, per_cent))).collect();
-        let report = check(&Demo { files: &files, changed: ("", String::new()) }, ROOT, &Options::default());
+        let report = check(&Demo { files: &files, changed: ("", String::new()) }, ROOT, &Checker::new());
         assert!(report.summary.modes.iter().all(|mode| mode.solved), "{per_cent} %: {}", words(&report));
     }
 }

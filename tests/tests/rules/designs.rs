@@ -1,14 +1,14 @@
 //! Whole designs: the demo, its draft, the published connectors, and the faults that were really reported.
 
-use harness_cli::files::DiskFiles;
-use harness_core::{Files, MemoryFiles, Options, Report, check, finding::Level};
+use harness_cli::source::disk::DiskFiles;
+use harness_core::{Checker, Files, MemoryFiles, Report, check, finding::Level};
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 use std::{io, path::Path};
 
 /// The report of a design on disk, with its includes.
 fn on_disk(path: &Path) -> Report {
     let files = DiskFiles::open(path, &mut io::empty()).expect("the design can be read");
-    check(&files, files.root(), &Options::default())
+    check(&files, files.root(), &Checker::new())
 }
 
 fn graver_than_notes(report: &Report) -> Vec<&str> {
@@ -111,7 +111,7 @@ fn one_size_below_the_published_one_is_found_at_that_wire_and_nowhere_else() {
                 .collect();
             let files = MemoryFiles::one(name, thinner.join("\n"));
             assert!(files.read(name).is_ok());
-            let report = check(&files, name, &Options::default());
+            let report = check(&files, name, &Checker::new());
             let lines: Vec<(usize, &str)> = report
                 .findings
                 .iter()

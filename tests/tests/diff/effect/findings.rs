@@ -2,7 +2,7 @@
 
 use super::renames;
 use harness_core::{
-    MemoryFiles, Options, Report, analyse,
+    Analysis, Checker, Design, MemoryFiles, Report, check,
     diff::{
         effect::{FindingChanges, Pair, Threshold, effect},
         renames::Renames,
@@ -15,7 +15,7 @@ const RULE: &str = "conductor/voltage-drop";
 
 fn finding(headline: &str, concerns: &[&str]) -> Finding {
     let files = MemoryFiles::one("design.yaml", "format: 1\ndesign: Orchard lift\nzones: { deck: { wett: true } }\n");
-    let (report, ()) = analyse(&files, "design.yaml", &Options::default(), |_, _| ());
+    let report = check(&files, "design.yaml", &Checker::new());
     let span = report.findings.first().expect("a key that there is not").primary.span;
     concerns.iter().fold(Finding::new(RULE, Level::Warning, span, headline), |finding, name| finding.concerns(*name))
 }
@@ -29,10 +29,8 @@ fn waived(mut finding: Finding, reason: &str) -> Finding {
 fn compared(old: &[&Finding], new: &[&Finding], renames: &Renames) -> FindingChanges {
     let files = MemoryFiles::one("design.yaml", DESIGN);
     let report = |findings: &[&Finding]| Report { findings: findings.iter().copied().cloned().collect(), ..Report::default() };
-    let (_, found) = analyse(&files, "design.yaml", &Options::default(), |design, _| {
-        effect(design, &report(old), design, &report(new), renames, Threshold::default()).findings
-    });
-    found
+    let design = Analysis::of_all(&Design::load(&files, "design.yaml"));
+    effect(&design, &report(old), &design, &report(new), renames, Threshold::default()).findings
 }
 
 fn headlines(told: &[harness_core::diff::effect::Told]) -> Vec<&str> {

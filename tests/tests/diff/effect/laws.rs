@@ -2,7 +2,7 @@
 
 use super::{between, of_texts};
 use harness_core::{
-    MemoryFiles, Options, analyse,
+    Analysis, Checker, Design, MemoryFiles,
     diff::{
         effect::{Crossing, Effect, NetTurn, Pair, Threshold, Turn, effect},
         renames::Renames,
@@ -119,15 +119,13 @@ fn assert_mirrored(what: &str, forth: &Effect, back: &Effect) {
 fn a_design_has_no_effect_on_itself() {
     for text in texts() {
         let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
-        analyse(&files, "design.yaml", &Options::default(), |design, report| {
-            let found = effect(design, report, design, report, &Renames::default(), Threshold::default());
-            assert!(found.is_empty(), "{}: {found:#?}", text.name);
-            assert_eq!(found.findings.unchanged, report.findings.len(), "{}", text.name);
-            assert_eq!(
-                found.modes.both,
-                design.electrical.modes().map(|mode| design.model.mode_name(mode.id)).collect::<Vec<_>>()
-            );
-        });
+        let design = Design::load(&files, "design.yaml");
+        let analysis = Analysis::of_all(&design);
+        let report = Checker::new().check(&analysis);
+        let found = effect(&analysis, &report, &analysis, &report, &Renames::default(), Threshold::default());
+        assert!(found.is_empty(), "{}: {found:#?}", text.name);
+        assert_eq!(found.findings.unchanged, report.findings.len(), "{}", text.name);
+        assert_eq!(found.modes.both, design.mode_names().collect::<Vec<_>>());
     }
 }
 

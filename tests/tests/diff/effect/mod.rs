@@ -7,7 +7,7 @@ mod findings;
 mod laws;
 
 use harness_core::{
-    Files, MemoryFiles, Options, analyse,
+    Analysis, Checker, Design, Files, MemoryFiles,
     diff::{
         effect::{Effect, Threshold, effect},
         renames::Renames,
@@ -16,14 +16,9 @@ use harness_core::{
 
 /// What the changes between two designs do, each given by its files and the name of its root.
 fn between(old: (&dyn Files, &str), new: (&dyn Files, &str), renames: &Renames) -> Effect {
-    let options = Options::default();
-    let (_, found) = analyse(old.0, old.1, &options, |before, before_report| {
-        let (_, found) = analyse(new.0, new.1, &options, |after, after_report| {
-            effect(before, before_report, after, after_report, renames, Threshold::default())
-        });
-        found
-    });
-    found
+    let [before, after] = [old, new].map(|(files, root)| Analysis::of_all(&Design::load(files, root)));
+    let [before_report, after_report] = [&before, &after].map(|analysis| Checker::new().check(analysis));
+    effect(&before, &before_report, &after, &after_report, renames, Threshold::default())
 }
 
 /// The same for netlists of one file.

@@ -13,13 +13,13 @@ mod wiring;
 use super::dense::{library, networks, short};
 use deck::Deck;
 use harness_core::{
-    Files, MemoryFiles,
+    Design, Files, MemoryFiles,
     circuit::{
         BranchKind, Circuit, Operating,
         ports::Shorts,
         solve::{self, Solver},
     },
-    electrical, format, model, network,
+    electrical,
     quantity::Ohm,
 };
 use harness_tests::{
@@ -35,11 +35,10 @@ struct Solved {
 }
 
 fn modes(name: &str, files: &dyn Files, root: &str) -> Vec<Solved> {
-    let loaded = format::read(files, root);
-    let (model, _) = model::build(loaded.design, loaded.names);
-    let network = network::network(&model);
+    let design = Design::load(files, root);
+    let model = design.model();
     let ids: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    let circuits = electrical::circuits(&model, &network, &ids);
+    let circuits = electrical::circuits(design.network(), &ids);
     let solved = ids.iter().zip(circuits).map(|(id, circuit)| {
         let state = solve::solve(&circuit);
         Solved { name: format!("{name}, mode {}", model.mode_name(*id)), circuit, state }
