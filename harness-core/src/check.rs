@@ -4,14 +4,13 @@ use crate::{
     analysis::Analysis,
     electrical,
     files::Files,
-    finding::{Finding, Level},
-    format::{self, rules as format_rules},
+    finding::{Finding, Judged, Level},
+    format,
     model::{self, ModeId, Model},
     network::{self, Network},
     report::{HotConductor, ModeSummary, Options, Report, Summary},
     review::{self, Scope},
     rules,
-    suggest::nearest,
 };
 use std::{
     num::NonZero,
@@ -52,15 +51,8 @@ pub fn analyse<T>(
     let electrical = electrical::electrical(&model, &network, &modes);
     let analysis = Analysis::new(&model, &network, &electrical);
     findings.extend(run(&analysis, options));
-    let mistakes = raise_levels(&model, &mut findings);
-    findings.extend(mistakes);
     let scope = Scope { today: options.today, all_modes: modes.len() == model.modes().len() };
-    let mut stale = review::apply(&model, scope, &mut findings);
-    raise_levels(&model, &mut stale);
-    findings.extend(stale);
-    findings.sort_by(Finding::order);
-    findings.dedup();
-    review::fingerprint(&mut findings);
+    let findings = review::judge(&model, scope, findings);
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
     let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
     let report = Report { sources: loaded.sources, findings, summary, known_modes, compared: None };
@@ -104,38 +96,7 @@ fn asked(model: &Model, options: &Options) -> Vec<ModeId> {
     model.modes().map(|(id, _)| id).filter(wanted).collect()
 }
 
-/// Raises levels as the workshop's policy says, and returns what is at fault with the policy. A level is never lowered: what
-/// may hurt someone stays that.
-fn raise_levels(model: &Model, findings: &mut [Finding]) -> Vec<Finding> {
-    let rules = rules::all();
-    let mut wrong = Vec::new();
-    for (name, level, span) in &model.policy.levels {
-        let text = model.text(*name);
-        let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
-            let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", format::clip(text)));
-            wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
-                Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
-                None => finding.label("unknown rule").help("`harness rules` lists them"),
-            });
-            continue;
-        };
-        if *level < rule.level {
-            wrong.push(
-                format_rules::UNEXPECTED_VALUE
-                    .finding(*span, format!("the level of `{text}` can't be lowered from {} to {level}", rule.level))
-                    .label("lower than the default")
-                    .help("take the line out; a finding that was reviewed gets a waiver with its reason"),
-            );
-            continue;
-        }
-        for finding in findings.iter_mut().filter(|finding| finding.rule == text) {
-            finding.level = finding.level.max(*level);
-        }
-    }
-    wrong
-}
-
-fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summary {
+fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Judged]) -> Summary {
     let Analysis { model, network, electrical, .. } = analysis;
     let text = |name: Option<crate::text::Name>| name.map_or_else(String::new, |name| model.text(name).to_owned());
     Summary {

@@ -1,6 +1,6 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{date::Date, finding::Finding, text::Sources};
+use crate::{date::Date, finding::Judged, text::Sources};
 use std::num::NonZero;
 
 /// What a run is asked to do.
@@ -19,8 +19,8 @@ pub struct Options {
 pub struct Report {
     /// The files that were read.
     pub sources: Sources,
-    /// All findings, in the order of [`Finding::order`].
-    pub findings: Vec<Finding>,
+    /// All findings, in the order of [`Judged::order`].
+    pub findings: Vec<Judged>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
@@ -29,7 +29,7 @@ pub struct Report {
     pub compared: Option<Compared>,
 }
 
-/// What a baseline knew of a design, beside the findings marked [`known`](Finding::known).
+/// What a baseline knew of a design, beside the findings marked [`known`](Judged::known).
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Compared {
     /// The baseline names the design; otherwise all its findings are new.

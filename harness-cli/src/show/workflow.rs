@@ -4,7 +4,7 @@
 //! what stands before the message also `:` and `,` as `%3A` and `%2C`. Everything else in the log is shown as it is.
 
 use super::{Checked, Run, printable, summary, words};
-use harness_core::finding::{Finding, Level};
+use harness_core::finding::{Judged, Level};
 use std::io::{self, Write};
 
 /// Writes the findings of one run, a line each, and what was checked.
@@ -30,7 +30,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", summary::CAUTION.join(" "))
 }
 
-fn finding(checked: &Checked, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
+fn finding(checked: &Checked, finding: &Judged, out: &mut dyn Write) -> io::Result<()> {
     let accepted = words::accepted(finding);
     let kind = match finding.level {
         _ if accepted.is_some() => "notice",
