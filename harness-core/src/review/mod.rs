@@ -16,16 +16,20 @@ pub use waivers::Scope;
 
 use crate::{
     finding::{Finding, Judged},
+    format::Findings,
     model::Model,
 };
 
 /// Judges the findings of a run: raises levels as the policy says, applies the waivers, adds what is at fault with either,
-/// and puts all in their order, each with its fingerprint. What is found twice is there once.
+/// and puts all in their order, each with its fingerprint. What is found twice is there once, and of one rule only
+/// so many findings are kept.
 ///
 /// Cost: a sort of the findings; waivers and findings are looked up, not compared one by one.
 #[must_use]
 pub fn judge(model: &Model, scope: Scope, findings: Vec<Finding>) -> Vec<Judged> {
-    let mut judged: Vec<Judged> = findings.into_iter().map(Judged::from).collect();
+    let mut kept = Findings::new();
+    kept.extend(findings);
+    let mut judged: Vec<Judged> = kept.into_vec().into_iter().map(Judged::from).collect();
     let mistakes = policy::raise(model, &mut judged);
     judged.extend(mistakes.into_iter().map(Judged::from));
     let stale = waivers::apply(model, scope, &mut judged);
