@@ -62,7 +62,9 @@ pub fn analyse<T>(
     findings.dedup();
     review::fingerprint(&mut findings);
     let summary = summary(&analysis, loaded.sources.files().count(), &findings);
-    let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
+    let mut known_modes: Vec<_> = model.modes().map(|(id, mode)| (mode.span, model.mode_name(id).to_owned())).collect();
+    known_modes.sort();
+    let known_modes = known_modes.into_iter().map(|(_, name)| name).collect();
     let report = Report { sources: loaded.sources, findings, summary, known_modes, compared: None };
     let seen = look(&analysis, &report);
     (report, seen)
@@ -148,7 +150,8 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Finding]) -> Summa
         conductors: model.wires().len(),
         nets: joined_nets(network),
         modes: electrical
-            .modes()
+            .modes_as_written(model)
+            .into_iter()
             .map(|mode| ModeSummary {
                 name: model.mode_name(mode.id).to_owned(),
                 loaded: mode.loaded_wires(network),

@@ -108,9 +108,17 @@ pub fn faults_in(model: &Model, network: &Network, electrical: &Electrical, mode
 }
 
 impl Electrical {
-    /// The modes that were computed, in the order written.
+    /// The modes that were computed, by name.
     pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {
         self.modes.iter()
+    }
+
+    /// The modes that were computed, in the order written, as people read them.
+    #[must_use]
+    pub fn modes_as_written(&self, model: &Model) -> Vec<&ModeState> {
+        let mut modes: Vec<&ModeState> = self.modes.iter().collect();
+        modes.sort_by_key(|mode| model.mode(mode.id).map(|mode| mode.span));
+        modes
     }
 
     /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.

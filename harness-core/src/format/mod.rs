@@ -9,6 +9,7 @@ pub mod design;
 pub mod devices;
 pub mod inside;
 pub mod looms;
+mod order;
 pub mod parts;
 mod read;
 mod reader;

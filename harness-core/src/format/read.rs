@@ -2,6 +2,7 @@
 
 use super::{
     design::Design,
+    order,
     reader::{Reader, clip},
     rules,
     values::{Map, Text},
@@ -55,6 +56,7 @@ pub fn read(files: &dyn Files, root: &str) -> Loaded {
                 .help("take it out: each file is read once"),
         );
     }
+    order::by_name(&mut loaded.design, &loaded.names);
     loaded
 }
 

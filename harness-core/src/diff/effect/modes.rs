@@ -22,11 +22,12 @@ fn name(analysis: &Analysis<'_>, mode: &ModeState) -> String {
 }
 
 pub(super) fn compare(designs: Pair<&Analysis<'_>>) -> ModeChanges {
-    let all = |analysis: &Analysis<'_>| analysis.electrical.modes().map(|mode| name(analysis, mode)).collect::<Vec<_>>();
-    let unsettled = |analysis: &Analysis<'_>| {
-        let modes = analysis.electrical.modes().filter(|mode| !mode.is_settled());
+    let written = |analysis: &Analysis<'_>, wanted: fn(&ModeState) -> bool| {
+        let modes = analysis.electrical.modes_as_written(analysis.model).into_iter().filter(|mode| wanted(mode));
         modes.map(|mode| name(analysis, mode)).collect::<Vec<_>>()
     };
+    let all = |analysis: &Analysis<'_>| written(analysis, |_| true);
+    let unsettled = |analysis: &Analysis<'_>| written(analysis, |mode| !mode.is_settled());
     let (old, new) = (all(designs.old), all(designs.new));
     let known: Pair<BTreeSet<&String>> = Pair { old: old.iter().collect(), new: new.iter().collect() };
     let pick = |list: &[String], other: &BTreeSet<&String>, both: bool| {
@@ -43,6 +44,6 @@ pub(super) fn compare(designs: Pair<&Analysis<'_>>) -> ModeChanges {
 /// The modes that both designs have, in the order of the newer.
 pub(super) fn common<'a>(designs: Pair<&'a Analysis<'a>>) -> Vec<Pair<&'a ModeState>> {
     let of_old = |wanted: &str| designs.old.electrical.modes().find(|mode| designs.old.model.mode_name(mode.id) == wanted);
-    let modes = designs.new.electrical.modes();
+    let modes = designs.new.electrical.modes_as_written(designs.new.model).into_iter();
     modes.filter_map(|new| Some(Pair { old: of_old(designs.new.model.mode_name(new.id))?, new })).collect()
 }
