@@ -30,7 +30,7 @@ fn main() -> std::io::Result<()> {
                     .help("use another")
             })
             .collect();
-        let report = Report { sources, findings, ..Report::default() };
+        let report = Report { sources: sources.into(), findings, ..Report::default() };
         let checked = Checked { prefix: String::new(), root: "large.yaml".to_owned(), report };
         let look = Look { width: 80, colour: true, unicode: true };
         let begin = Instant::now();

@@ -24,11 +24,11 @@ mod tests {
     use harness_core::{
         Report,
         finding::{Finding, Level, Waived},
-        text::{Sources, Span},
+        text::Span,
     };
 
     fn checked(findings: Vec<Finding>) -> Checked {
-        let report = Report { sources: Sources::new(), findings, ..Report::default() };
+        let report = Report { findings, ..Report::default() };
         Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
     }
 

@@ -1,19 +1,10 @@
 //! The rules of the house: what a test does not hold, decays.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    clippy::print_stdout,
-    reason = "a test fails by panicking"
-)]
-
-mod corpus;
-
-use corpus::{files, report_of, texts};
 use harness_core::rules;
-use harness_tests::report;
+use harness_tests::{
+    corpus::{files, report_of, texts},
+    report,
+};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},
@@ -62,13 +53,15 @@ const BASE: [&str; 6] = ["date", "files", "finding", "suggest", "report", "rule"
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 16] = [
     "text",
     "quantity",
     "standards",
+    "vocabulary",
     "format",
     "model",
     "network",
+    "design",
     "circuit",
     "electrical",
     "analysis",

@@ -10,9 +10,9 @@ use super::{
     design::Waiver,
     devices::Device,
     parts::FuseGate,
-    values::{Map, Text},
+    values::Map,
 };
-use crate::text::Names;
+use crate::text::{Names, Text};
 use std::cmp::Ordering;
 
 /// Sorts the maps of a design by name, and the lists whose order says nothing. Of entries of one name the one that was written first

@@ -5,14 +5,14 @@ use super::{
     order,
     reader::{Reader, clip},
     rules,
-    values::{Map, Text},
+    values::Map,
 };
 use crate::{
     files::{FileError, Files},
     finding::Finding,
     rule::Rule,
     suggest::nearest,
-    text::{self, FileId, Name, Names, ProblemKind, SourceFile, Sources, Span},
+    text::{self, FileId, Name, Names, ProblemKind, SourceFile, Sources, Span, Text},
 };
 use std::collections::VecDeque;
 

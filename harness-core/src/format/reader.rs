@@ -4,13 +4,12 @@ use super::{
     content::Content,
     rules,
     shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
-    values::At,
 };
 use crate::{
     finding::Finding,
     quantity::Unit,
     suggest::nearest,
-    text::{Kind, Name, Names, NodeId, Span, Tree},
+    text::{At, Kind, Name, Names, NodeId, Span, Tree},
 };
 
 /// Reads the nodes of one file and collects every mistake.
@@ -34,16 +33,6 @@ pub trait Record: Default {
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;
-}
-
-/// A word of the format; made by the macro `words!`.
-pub trait Word: Sized {
-    /// The words with what they mean.
-    const WORDS: &'static [(&'static str, &'static str)];
-    /// The word written `word`.
-    fn from_word(word: &str) -> Option<Self>;
-    /// The word as it is written.
-    fn written(self) -> &'static str;
 }
 
 /// A choice of records; made by the macro `variants!`.

@@ -9,13 +9,8 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    format::{
-        Design, devices as document,
-        devices::PinUse,
-        rules,
-        values::{Entry, Text},
-    },
-    text::{Name, Names, Span},
+    format::{Design, devices as document, devices::PinUse, rules, values::Entry},
+    text::{Name, Names, Span, Text},
 };
 use rustc_hash::FxHashMap;
 

@@ -9,9 +9,9 @@ use super::{
 use crate::{
     format::{
         looms as document, rules,
-        values::{Entry, Map, Text},
+        values::{Entry, Map},
     },
-    text::{Name, Names, Span},
+    text::{Name, Names, Span, Text},
 };
 
 impl Builder {

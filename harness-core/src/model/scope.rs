@@ -2,9 +2,9 @@
 
 use crate::{
     finding::Finding,
-    format::{clip, rules, values::Text},
+    format::{clip, rules},
     suggest::nearest,
-    text::{Name, Names, Span},
+    text::{Name, Names, Span, Text},
 };
 use rustc_hash::FxHashMap;
 

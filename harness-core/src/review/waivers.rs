@@ -7,11 +7,10 @@ use super::{
 use crate::{
     date::Date,
     finding::{Finding, Level, Waived},
-    format::values::Text,
     model::{Model, Waiver},
     rules::{self, Rule, STALE_WAIVER},
     suggest::nearest,
-    text::Span,
+    text::{Span, Text},
 };
 
 /// What a run looked at, as far as it decides whether a waiver can be said to accept nothing.

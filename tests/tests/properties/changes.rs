@@ -1,12 +1,12 @@
 //! The same design written in another order, or with another name, is the same design.
 
-use crate::{corpus::texts, gists};
+use super::gists;
 use harness_core::{
-    format,
-    model::{self, Model},
+    Design, MemoryFiles,
+    model::Model,
     text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
 };
-use harness_tests::report;
+use harness_tests::{corpus::texts, report};
 use std::collections::BTreeSet;
 
 /// Numbers from a seed, so that each run shuffles alike.
@@ -260,14 +260,14 @@ fn another_name_changes_nothing_but_the_name() {
         if original.findings.iter().any(|finding| finding.rule.starts_with("format/")) {
             continue;
         }
-        let loaded = format::read(&harness_core::MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
-        let (model, _) = model::build(loaded.design, loaded.names);
+        let design = Design::load(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
+        let model = design.model();
         // A number alone, retired or waived, means every thing of that name: another name is another design.
         let bare: BTreeSet<String> = (model.retired.iter().map(|(number, _)| *number))
             .chain(model.waivers.iter().map(|waiver| waiver.at.value))
             .map(|name| model.text(name).to_owned())
             .collect();
-        for thing in things(&model) {
+        for thing in things(model) {
             if matches!(&thing, Thing::Wire(_, name) | Thing::End(_, name) if bare.contains(name)) {
                 continue;
             }

@@ -44,7 +44,7 @@ impl Whole {
         sources.add(SourceFile::new("-".to_owned(), "format: 1\n".to_owned())).unwrap();
         let mut alone = vec![known("review/missing-fact")];
         fingerprint(&mut alone);
-        let other = Report { sources, findings: alone, ..Report::default() };
+        let other = Report { sources: sources.into(), findings: alone, ..Report::default() };
         let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
         designs[0].prefix = "designs, old/100%/a:b/".to_owned();
         let failed = |design: &str| Failed {

@@ -3,9 +3,9 @@
 use super::cavities::Cavities;
 use crate::{
     finding::{Finding, Level},
-    format::parts::Plating,
     model::{End, EndId, Mate, Model, TerminalId},
     rules::Check,
+    vocabulary::Plating,
 };
 use rustc_hash::FxHashSet;
 

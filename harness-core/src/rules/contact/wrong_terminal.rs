@@ -9,11 +9,10 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::values::{At, Between},
     model::{Mate, Model, PointId, Terminal, WireId},
-    quantity::{SquareMillimetre, Unit},
+    quantity::{Between, SquareMillimetre, Unit},
     rules::{Check, Rule, mating::pair::Half},
-    text::{Name, Span},
+    text::{At, Name, Span},
 };
 use std::fmt::Display;
 
@@ -97,8 +96,8 @@ struct Entry {
     shared: bool,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
     let mut findings = strangers(&RULE, model);
     for (id, wire) in model.wires() {
