@@ -4,7 +4,7 @@
 
 use harness_cli::{
     Look,
-    show::{Checked, full},
+    render::{Checked, check::full},
 };
 use harness_core::{
     Report,

@@ -29,6 +29,7 @@ use std::{
 /// How many of the hottest conductors a summary names.
 const HOTTEST: usize = 3;
 /// Most threads that rules run on; more only wait for the longest rule.
+#[cfg(feature = "threads")]
 const MOST_THREADS: usize = 4;
 
 /// Runs the rules over analysed designs.

@@ -1,6 +1,8 @@
 //! The designs that tests of general properties run over: every fixture, every example of a rule's documentation, and
 //! a generated one.
 
+#![expect(clippy::expect_used, reason = "a test fails by panicking")]
+
 use crate::{fixtures, netlists};
 use harness_core::{Checker, FileError, Files, Report, check, rules};
 use std::{

@@ -5,7 +5,10 @@
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
 pub mod corpus;
+mod numbers;
 pub mod repository;
+
+pub use numbers::Numbers;
 
 use harness_cli::{Io, Terminal, run};
 use harness_core::{Checker, MemoryFiles, Report, check};

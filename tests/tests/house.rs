@@ -49,7 +49,7 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 6] = ["date", "files", "finding", "suggest", "report", "rule"];
+const BASE: [&str; 7] = ["arena", "date", "files", "finding", "suggest", "report", "rule"];
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.

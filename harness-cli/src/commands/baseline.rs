@@ -4,8 +4,8 @@ use crate::{
     args::Baseline,
     clock, exit,
     failure::Failure,
-    files::{DiskFiles, write_whole},
-    show::{printable, wrap},
+    render::kit::{printable, wrap},
+    source::disk::{DiskFiles, write_whole},
     terminal::Look,
 };
 use harness_core::{

@@ -4,13 +4,13 @@ use crate::{
     args::{Diff, DiffFormat},
     exit,
     failure::Failure,
-    files::write_whole,
-    show::{
+    render::{
         Checked,
         diff::{self, Compared},
-        printable,
+        kit::{phrase::counted, printable},
+        rework,
     },
-    side::Side,
+    source::{Source, disk::write_whole},
     suggest::did_you_mean,
     terminal::Look,
 };
@@ -21,7 +21,7 @@ use harness_core::{
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
-        rework::rework,
+        rework::rework as order,
     },
     finding::Level,
 };
@@ -38,8 +38,8 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     if args.old == Path::new("-") && args.new == Path::new("-") {
         return Err(Failure::Told("compare standard input with itself: name a file for OLD or for NEW".to_owned()));
     }
-    let new = Side::file(&args.new, input)?;
-    let old = Side::file_or_revision(&args.old, &args.new, input)?;
+    let new = Source::file(&args.new, input)?;
+    let old = Source::file_or_revision(&args.old, &args.new, input)?;
     let compared = compare(&Pair { old, new }, args)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
@@ -71,17 +71,17 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = rework(&compared.inventories.old, &compared.inventories.new, &compared.edits);
+    let mut order = order(&compared.inventories.old, &compared.inventories.new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
-        let told = format!("the changes brought {}: look at them before a wire is cut", diff::counted(grave, "grave finding"));
+        let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
         order.cautions.insert(0, told);
     }
     match format {
-        DiffFormat::Full => diff::rework::full(compared, &order, look, out)?,
-        DiffFormat::Short => diff::rework::short(compared, &order, look, out)?,
-        DiffFormat::Json => diff::rework::json(compared, &order, out)?,
-        DiffFormat::Markdown => diff::rework::markdown(compared, &order, out)?,
+        DiffFormat::Full => rework::text::full(compared, &order, look, out)?,
+        DiffFormat::Short => rework::text::short(compared, &order, look, out)?,
+        DiffFormat::Json => rework::json(compared, &order, out)?,
+        DiffFormat::Markdown => rework::text::markdown(compared, &order, out)?,
     }
     out.flush()
 }
@@ -89,7 +89,7 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 /// Reads both revisions, checks both, and finds what is between them.
 ///
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other.
-fn compare(sides: &Pair<Side>, args: &Diff) -> Result<Compared, Failure> {
+fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let checker = super::checker()?;
     let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
     known_modes(args, &designs)?;
@@ -98,7 +98,7 @@ fn compare(sides: &Pair<Side>, args: &Diff) -> Result<Compared, Failure> {
     let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
     let edits = Edits::between(&inventories.old, &inventories.new);
     let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
-    let checked = |side: &Side, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+    let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),

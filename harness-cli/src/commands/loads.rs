@@ -4,7 +4,7 @@ use crate::{
     args::{Loads, LoadsBy, LoadsFormat},
     exit,
     failure::Failure,
-    show::{Checked, loads},
+    render::{Checked, loads},
     terminal::Look,
 };
 use harness_core::inspect;

@@ -1,19 +1,19 @@
 //! The commands, one file each.
 
 pub mod baseline;
+mod changed;
 pub mod check;
 pub mod diff;
 pub mod explain;
 pub mod format;
 pub mod loads;
-mod many;
+pub mod merge;
+mod parallel;
 pub mod rules;
 pub mod schema;
-pub mod three;
-mod touched;
 pub mod trace;
 
-use crate::{clock, failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
+use crate::{clock, failure::Failure, render::kit::printable, source::disk::DiskFiles, suggest::did_you_mean};
 use harness_core::{Analysis, Checker, Design, Modes, Report, finding::Level};
 use std::{
     io::{Read, Write},

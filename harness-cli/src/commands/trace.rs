@@ -4,8 +4,12 @@ use crate::{
     args::{Trace, TraceFormat},
     exit,
     failure::Failure,
-    files::write_whole,
-    show::{Checked, curve, printable, trace, trace_json},
+    render::{
+        Checked,
+        kit::printable,
+        trace::{json, picture, text},
+    },
+    source::disk::write_whole,
     terminal::Look,
 };
 use harness_core::{
@@ -45,18 +49,18 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     // The picture first: an answer on the screen would hide that there is no file.
     if let (Some(path), Some(picture)) = (&args.svg, picture) {
         let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}", path.display()));
-        let drawn = picture.and_then(|picture| curve::draw(&picture, &design(&report))).map_err(told)?;
+        let drawn = picture.and_then(|picture| picture::draw(&picture, &design(&report))).map_err(told)?;
         write_whole(path, drawn.as_bytes(), args.force)?;
     }
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
         TraceFormat::Text => {
-            trace::write(&checked, &found, look, out)?;
+            text::write(&checked, &found, look, out)?;
             if let Some(path) = &args.svg {
                 writeln!(out, "time-current picture: {}", printable(&path.display().to_string()))?;
             }
         }
-        TraceFormat::Json => trace_json::write(&checked, &found, out)?,
+        TraceFormat::Json => json::write(&checked, &found, out)?,
     }
     out.flush()?;
     Ok(exit::CLEAN)

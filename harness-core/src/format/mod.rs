@@ -16,6 +16,7 @@ mod reader;
 mod record;
 mod reference;
 pub mod rules;
+#[cfg(feature = "schema")]
 mod schema;
 pub mod shape;
 pub mod values;
@@ -25,4 +26,5 @@ pub use design::Design;
 pub use read::{Loaded, read};
 pub use reader::clip;
 pub use reference::reference;
+#[cfg(feature = "schema")]
 pub use schema::schema;

@@ -16,10 +16,10 @@ pub use paths::Step;
 
 use crate::model::{Model, PointId};
 use petgraph::{
-    graph::{NodeIndex, UnGraph},
+    graph::{EdgeIndex, NodeIndex, UnGraph},
     visit::EdgeRef,
 };
-use std::sync::Arc;
+use std::{ops::Index, sync::Arc};
 
 /// A net: points that are one conductor apart from the resistance of metal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -139,6 +139,15 @@ impl Components {
     }
 }
 
+impl Index<EdgeId> for Network {
+    type Output = Edge;
+
+    #[track_caller]
+    fn index(&self, id: EdgeId) -> &Edge {
+        &self.graph[EdgeIndex::new(id.index())]
+    }
+}
+
 #[cfg(test)]
 impl Network {
     /// A graph without a design behind it, to be filled by hand.
@@ -174,7 +183,7 @@ impl Network {
     /// The edge `id`.
     #[must_use]
     pub fn edge(&self, id: EdgeId) -> Option<&Edge> {
-        self.graph.edge_weight(petgraph::graph::EdgeIndex::new(id.index()))
+        self.graph.edge_weight(EdgeIndex::new(id.index()))
     }
 
     /// The edges at `point` with the point at their other side. The order is fixed and means nothing.

@@ -1,13 +1,14 @@
 //! Two branches of one design: what collides in meaning is told, what does not is not.
 
 use super::{
-    designs::{Design, Numbers, SIZES},
+    designs::{Design, SIZES},
     hands, writer,
 };
 use harness_core::{
     MemoryFiles,
     diff::{Collision, Grade, Inventory, collisions, inventory},
 };
+use harness_tests::Numbers;
 use proptest::prelude::*;
 
 const BASE: &str = "\

@@ -9,8 +9,9 @@ mod shuffle;
 mod twins;
 mod writer;
 
-use designs::{Design, Named, Numbers};
+use designs::{Design, Named};
 use harness_core::diff::{Change, Edits, Exchange, Inventory, Item, Key, Kind, changes, inventory, pairs};
+use harness_tests::Numbers;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -1,41 +1,14 @@
 //! The program driven in this process: exit codes and what goes to which stream.
 
+use super::{document, folder, harness};
 use harness_cli::{Terminal, exit};
-use harness_tests::{Done, harness_at};
-use std::{
-    fs,
-    path::{Path, PathBuf},
-};
+use harness_tests::harness_at;
 
 const DESIGN: &str = "format: 1\ndesign: Terrace tractor\n";
 
-fn harness(args: &[&str]) -> Done {
-    harness_at(Terminal::PIPE, "", args)
-}
-
-/// A fresh folder for one test, with files in it.
-fn folder(name: &str, files: &[(&str, &[u8])]) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("program").join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    for (name, bytes) in files {
-        fs::write(folder.join(name), bytes).unwrap();
-    }
-    folder
-}
-
-fn json(done: &Done) -> serde_json::Value {
-    let schema: serde_json::Value = serde_json::from_str(&harness(&["schema", "--of", "report"]).out).unwrap();
-    let value: serde_json::Value = serde_json::from_str(&done.out).unwrap();
-    let errors: Vec<String> =
-        jsonschema::draft202012::new(&schema).unwrap().iter_errors(&value).map(|error| error.to_string()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{}", done.out);
-    value
-}
-
 #[test]
 fn a_missing_file_is_a_failure_that_names_what_lies_near() {
-    let folder = folder("missing", &[("tractor.yaml", DESIGN.as_bytes())]);
+    let folder = folder("check/missing", &[("tractor.yaml", DESIGN)]);
     let path = folder.join("tracktor.yaml");
     let done = harness(&["check", path.to_str().unwrap()]);
     assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""));
@@ -45,7 +18,7 @@ fn a_missing_file_is_a_failure_that_names_what_lies_near() {
 
 #[test]
 fn a_folder_is_not_a_design() {
-    let folder = folder("folder", &[]);
+    let folder = folder("check/folder", &[]);
     let done = harness(&["check", folder.to_str().unwrap()]);
     assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""));
     assert_eq!(done.err, format!("error: failed to read `{}`: it is a folder\n", folder.display()));
@@ -53,11 +26,11 @@ fn a_folder_is_not_a_design() {
 
 #[test]
 fn a_file_that_cannot_be_read_keeps_no_other_from_being_checked() {
-    let folder = folder("others", &[("a.yaml", DESIGN.as_bytes()), ("c.yaml", DESIGN.as_bytes())]);
+    let folder = folder("check/others", &[("a.yaml", DESIGN), ("c.yaml", DESIGN)]);
     let paths = ["a.yaml", "b.yaml", "c.yaml"].map(|name| folder.join(name).to_str().unwrap().to_owned());
     let done = harness(&["check", "--format", "json", &paths[0], &paths[1], &paths[2]]);
     assert_eq!(done.code, exit::FAILED);
-    let report = json(&done);
+    let report = document("report", &done);
     let files: Vec<&str> = report["designs"].as_array().unwrap().iter().map(|it| it["file"].as_str().unwrap()).collect();
     assert_eq!(files, [paths[0].as_str(), paths[2].as_str()]);
     assert_eq!(report["failures"].as_array().map(Vec::len), Some(1));
@@ -77,7 +50,7 @@ fn exit_code_and_report_agree_at_every_level_and_in_every_format() {
     for input in ["", DESIGN, "format: 1\nlooms: [", "\tformat: 1\n"] {
         for (rank, level) in GRAVEST_FIRST.iter().enumerate() {
             let done = harness_at(Terminal::PIPE, input, &["check", "-", "--format", "json", "--fail-on", level]);
-            let report = json(&done);
+            let report = document("report", &done);
             let found = &report["designs"][0]["summary"]["found"];
             let failing: u64 = GRAVEST_FIRST[..=rank].iter().map(|level| found[level].as_u64().unwrap()).sum();
             let expected = if failing > 0 { exit::FINDINGS } else { exit::CLEAN };
@@ -100,7 +73,7 @@ fn every_report_ends_with_the_caution() {
         assert!(words.ends_with("Local codes and licensed practice decide."), "{end}");
     }
     let done = harness_at(Terminal::PIPE, DESIGN, &["check", "-", "--format", "json"]);
-    assert!(json(&done)["caution"][0].as_str().unwrap().contains("no safety certificate"));
+    assert!(document("report", &done)["caution"][0].as_str().unwrap().contains("no safety certificate"));
 }
 
 #[test]
@@ -139,7 +112,7 @@ fn every_rule_can_be_explained_and_is_listed_within_eighty_columns() {
 
 #[test]
 fn schemas_are_schemas() {
-    for of in ["netlist", "report"] {
+    for of in ["netlist", "report", "trace", "loads", "diff", "rework", "collisions"] {
         let done = harness(&["schema", "--of", of]);
         assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
         let schema: serde_json::Value = serde_json::from_str(&done.out).unwrap();
@@ -190,11 +163,11 @@ fn one_finding_is_drawn_across_the_files_of_a_design() {
                 looms:\n  a: { ends: { P1: { housing: socket-a, mates: pump.J1 } } }\n";
     let parts = "parts:\n  housings:\n    plug-c: { family: QL, positions: 2, contacts: pin, key: C }\n    \
                  socket-a: { family: QL, positions: 2, contacts: socket, key: A }\n";
-    let folder = folder("across", &[("root.yaml", root.as_bytes()), ("parts.yaml", parts.as_bytes())]);
+    let folder = folder("check/across", &[("root.yaml", root), ("parts.yaml", parts)]);
     let done = harness(&["check", folder.join("root.yaml").to_str().unwrap()]);
     assert_eq!(done.code, exit::FINDINGS);
     let finding = done.out.split("\n\n").find(|block| block.contains("mating/key-mismatch")).unwrap_or_default().to_owned();
     assert!(finding.contains("root.yaml:7:") && finding.contains("parts.yaml:3:"), "{}", done.out);
-    let report = json(&harness(&["check", folder.join("root.yaml").to_str().unwrap(), "--format", "json"]));
+    let report = document("report", &harness(&["check", folder.join("root.yaml").to_str().unwrap(), "--format", "json"]));
     assert_eq!(report["version"], 1);
 }

@@ -1,49 +1,20 @@
 //! `harness diff` as a whole: exit codes, streams and formats.
 
-use harness_cli::{Io, Terminal, exit, run};
-use harness_tests::{Done, harness_at};
-use std::{
-    fs, io,
-    path::{Path, PathBuf},
-};
+use super::{document, file, folder, harness, unread};
+use harness_cli::{Terminal, exit};
+use harness_tests::harness_at;
+use std::fs;
 use unicode_width::UnicodeWidthStr;
 
 const OLD: &str = "../fixtures/orchard-lift/revision-a.yaml";
 const NEW: &str = "../fixtures/orchard-lift/revision-b.yaml";
 const DEMO: &str = "../fixtures/terrace-tractor/tractor.yaml";
 
-fn harness(args: &[&str]) -> Done {
-    harness_at(Terminal::PIPE, "", args)
-}
-
-/// A fresh folder for one test.
-fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("diff").join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
 /// The newer lift with `from` written as `to`, in a file of its own.
 fn edited(name: &str, from: &str, to: &str) -> String {
     let text = fs::read_to_string(NEW).unwrap();
     assert!(text.contains(from), "{from}");
-    let path = folder(name).join("lift.yaml");
-    fs::write(&path, text.replace(from, to)).unwrap();
-    path.to_str().unwrap().to_owned()
-}
-
-/// The document of a run, checked against its schema by a validator that is not ours.
-fn json(done: &Done) -> serde_json::Value {
-    let schema: serde_json::Value = serde_json::from_str(&harness(&["schema", "--of", "diff"]).out).unwrap();
-    let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let mut value: serde_json::Value = serde_json::from_str(&done.out).unwrap();
-    let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{}", done.out);
-    let whole = value.clone();
-    value["version"] = 0.into();
-    assert!(!validator.is_valid(&value), "another version has to be refused");
-    whole
+    file(&format!("diff/{name}"), &text.replace(from, to))
 }
 
 #[test]
@@ -65,7 +36,7 @@ fn the_lift_in_markdown() {
 
 #[test]
 fn the_lift_in_json_tells_what_the_screen_tells() {
-    let value = json(&harness(&["diff", OLD, NEW, "--format", "json"]));
+    let value = document("diff", &harness(&["diff", OLD, NEW, "--format", "json"]));
     assert_eq!(value["same"], false);
     let short = harness(&["diff", OLD, NEW, "--format", "short"]).out;
     let changed: Vec<&str> = short.lines().filter_map(|line| line.strip_prefix("changed: ")).collect();
@@ -83,9 +54,9 @@ fn the_lift_in_json_tells_what_the_screen_tells() {
 
 #[test]
 fn every_format_of_the_whole_demo_against_nothing_but_its_head_holds() {
-    let value = json(&harness_at(Terminal::PIPE, "format: 1\ndesign: x\n", &["diff", DEMO, "-", "--format", "json"]));
+    let value = document("diff", &harness_at(Terminal::PIPE, "format: 1\ndesign: x\n", &["diff", DEMO, "-", "--format", "json"]));
     assert!(value["changes"].as_array().unwrap().len() > 50);
-    let value = json(&harness_at(Terminal::PIPE, "format: 1\ndesign: x\n", &["diff", "-", DEMO, "--format", "json"]));
+    let value = document("diff", &harness_at(Terminal::PIPE, "format: 1\ndesign: x\n", &["diff", "-", DEMO, "--format", "json"]));
     assert!(value["changes"].as_array().unwrap().iter().any(|it| it["change"] == "added"));
 }
 
@@ -96,7 +67,7 @@ fn a_design_and_itself_say_the_same() {
         assert_eq!(done.out, "the two revisions say the same: both are one file\n");
         assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
     }
-    let value = json(&harness(&["diff", DEMO, DEMO, "--format", "json"]));
+    let value = document("diff", &harness(&["diff", DEMO, DEMO, "--format", "json"]));
     assert_eq!((&value["same"], value["changes"].as_array().map(Vec::len)), (&true.into(), Some(0)));
     let markdown = harness(&["diff", DEMO, DEMO, "--format", "markdown"]).out;
     assert!(markdown.contains("The two revisions say the same") && markdown.contains("no safety certificate"), "{markdown}");
@@ -112,15 +83,13 @@ fn another_spelling_is_no_change() {
 fn what_cannot_be_read_is_not_said_to_be_the_same() {
     let done = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["diff", "-", NEW]);
     assert!(done.out.contains("not compared:") && done.out.contains("older revision"), "{}", done.out);
-    let path = folder("broken").join("broken.yaml");
-    fs::write(&path, "format: 1\nlooms: [").unwrap();
-    let path = path.to_str().unwrap();
+    let path = &file("diff/broken", "format: 1\nlooms: [");
     for format in ["full", "short", "markdown"] {
         let done = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["diff", "-", path, "--format", format]);
         assert!(done.out.to_lowercase().contains("not compared"), "{format}: {}", done.out);
     }
     let done = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["diff", "-", path, "--format", "json"]);
-    assert_eq!(json(&done)["not_compared"].as_array().map(Vec::len), Some(2));
+    assert_eq!(document("diff", &done)["not_compared"].as_array().map(Vec::len), Some(2));
 }
 
 #[test]
@@ -188,9 +157,7 @@ fn the_same_comparison_gives_the_same_bytes() {
 #[test]
 fn names_neither_steer_the_terminal_nor_mark_up_the_comment() {
     let design = |name: &str| format!("format: 1\ndesign: \"{name}\"\nzones:\n  \"<b>|`@who\\e[31m\": {{ ambient: 20 degC }}\n");
-    let path = folder("names").join("names.yaml");
-    fs::write(&path, design("a")).unwrap();
-    let path = path.to_str().unwrap();
+    let path = &file("diff/names", &design("a"));
     let empty = "format: 1\ndesign: \"<script>|b\\e[2J\"\n";
     for format in ["full", "short", "markdown"] {
         let done = harness_at(Terminal::PIPE, empty, &["diff", "-", path, "--format", format]);
@@ -209,7 +176,7 @@ fn names_neither_steer_the_terminal_nor_mark_up_the_comment() {
 
 #[test]
 fn the_picture_is_drawn_beside_the_answer_and_over_no_file() {
-    let path = folder("picture").join("lift.svg");
+    let path = folder("diff/picture", &[]).join("lift.svg");
     let svg = path.to_str().unwrap();
     let done = harness(&["diff", OLD, NEW, "--svg", svg]);
     assert!(done.out.contains("picture of the changes: "), "{}", done.out);
@@ -225,34 +192,18 @@ fn the_picture_is_drawn_beside_the_answer_and_over_no_file() {
     assert_eq!(harness(&["diff", OLD, NEW, "--force"]).code, exit::FAILED, "--force without a picture");
 }
 
-/// A reader that leaves at once.
-struct Closed;
-
-impl io::Write for Closed {
-    fn write(&mut self, _: &[u8]) -> io::Result<usize> {
-        Err(io::ErrorKind::BrokenPipe.into())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 #[test]
 fn a_reader_that_leaves_changes_no_verdict() {
     for (old, new, code) in [(OLD, NEW, exit::FINDINGS), (NEW, OLD, exit::CLEAN)] {
         for format in ["full", "short", "json", "markdown"] {
-            let mut err = Vec::new();
-            let io = Io { input: &mut io::empty(), out: &mut Closed, err: &mut err, terminal: Terminal::PIPE };
-            let done = run(["harness", "diff", old, new, "--format", format], io);
-            assert_eq!((done, err.as_slice()), (code, &b""[..]), "{format}");
+            assert_eq!(unread(&["diff", old, new, "--format", format]), (code, String::new()), "{format}");
         }
     }
 }
 
 #[test]
 fn an_earlier_revision_is_read_from_git() {
-    let top = folder("git");
+    let top = folder("diff/git", &[]);
     let git = |arguments: &[&str]| {
         let identity = ["-c", "user.name=Workshop", "-c", "user.email=workshop@example.com", "-c", "commit.gpgsign=false"];
         let mut command = std::process::Command::new("git");
@@ -269,7 +220,7 @@ fn an_earlier_revision_is_read_from_git() {
     let done = harness(&["diff", "HEAD", path, "--format", "short"]);
     assert_eq!((done.code, done.err.as_str()), (exit::FINDINGS, ""));
     assert!(done.out.contains("changed: wire `mast.4` resized: from 1 mm2 to 0.5 mm2"), "{}", done.out);
-    let json = json(&harness(&["diff", "HEAD", path, "--format", "json"]));
+    let json = document("diff", &harness(&["diff", "HEAD", path, "--format", "json"]));
     assert!(json["old"]["file"].as_str().unwrap().starts_with("HEAD:"), "{}", json["old"]);
     let unknown = harness(&["diff", "HEAD~7", path]);
     assert_eq!(unknown.code, exit::FAILED);

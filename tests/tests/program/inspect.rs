@@ -1,17 +1,14 @@
 //! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
 
-use harness_cli::{Terminal, exit, files::DiskFiles, show::curve};
+use super::{document, folder};
+use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
 use harness_core::{
     Analysis, Checker, Design, MemoryFiles,
     inspect::{Against, Loads, Margin, TimeCurrent},
 };
 use harness_tests::{Done, corpus::texts, fixtures, harness_at};
 use serde_json::Value;
-use std::{
-    collections::BTreeSet,
-    fs,
-    path::{Path, PathBuf},
-};
+use std::{collections::BTreeSet, fs};
 use unicode_width::UnicodeWidthStr;
 
 /// A small design: one fuse, a thick and a thin conductor behind it, a return, a mode in which nothing flows.
@@ -36,16 +33,6 @@ fn seen(done: &Done) -> &str {
     assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
     assert!(done.out.lines().all(|line| line.width() <= 80 && line.trim_end() == line), "{}", done.out);
     &done.out
-}
-
-/// The JSON of an answer, checked against the schema that we publish for it.
-fn json(of: &str, done: &Done) -> Value {
-    let schema: Value = serde_json::from_str(&lift(&["schema", "--of", of]).out).unwrap();
-    let value: Value = serde_json::from_str(&done.out).unwrap();
-    let errors: Vec<String> =
-        jsonschema::draft202012::new(&schema).unwrap().iter_errors(&value).map(|error| error.to_string()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{}", done.out);
-    value
 }
 
 #[test]
@@ -79,7 +66,7 @@ fn every_thing_of_a_design_can_be_traced() {
     for name in &names {
         let text = lift(&["trace", "-", name]);
         assert!(seen(&text).lines().count() <= 50, "{name} takes more than a screen:\n{}", text.out);
-        assert_eq!(json("trace", &lift(&["trace", "-", name, "--format", "json"]))["name"], name.as_str());
+        assert_eq!(document("trace", &lift(&["trace", "-", name, "--format", "json"]))["name"], name.as_str());
     }
     // Things that the lift has not: a return with many points, a relay, a link, an empty cavity.
     for name in ["battery.504", "fusebox.K1", "fusebox.left", "front.P1.16"] {
@@ -90,7 +77,7 @@ fn every_thing_of_a_design_can_be_traced() {
 #[test]
 fn text_and_json_of_a_trace_tell_the_same() {
     let text = lift(&["trace", "-", "lift.2"]).out;
-    let value = json("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
+    let value = document("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
     assert_eq!(value["kind"], "wire");
     assert_eq!(value["modes"].as_array().map(Vec::len), Some(2));
     let hoisting = &value["modes"][1];
@@ -114,7 +101,7 @@ fn text_and_json_of_a_trace_tell_the_same() {
 
 #[test]
 fn a_short_is_told_with_its_fuse_and_both_times() {
-    let value = json("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
+    let value = document("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
     let short = &value["worst_short"];
     let number = |key: &str| short[key].as_f64().unwrap_or_else(|| panic!("{key}: {short}"));
     assert_eq!((&short["outcome"], &short["fuse"]), (&Value::from("stands"), &Value::from("fuse-box.F1")));
@@ -126,7 +113,7 @@ fn a_short_is_told_with_its_fuse_and_both_times() {
 
 #[test]
 fn the_least_margin_comes_first_in_every_form() {
-    let value = json("loads", &tractor("loads", &["--format", "json"]));
+    let value = document("loads", &tractor("loads", &["--format", "json"]));
     for (table, by, key) in [("fuses", "fuse", "fuse"), ("conductors", "conductor", "conductor")] {
         let rows = value[table].as_array().unwrap();
         let margins: Vec<f64> = rows.iter().map(|row| row["margin"].as_f64().unwrap_or(f64::INFINITY)).collect();
@@ -268,7 +255,7 @@ fn names_are_found_by_their_end_and_others_are_helped() {
 
 #[test]
 fn a_mode_alone_is_computed_alone() {
-    let value = json("loads", &lift(&["loads", "-", "--mode", "parked", "--format", "json"]));
+    let value = document("loads", &lift(&["loads", "-", "--mode", "parked", "--format", "json"]));
     assert_eq!(value["modes"], Value::from(vec!["parked"]));
     assert!(value["conductors"].as_array().unwrap().iter().all(|row| row["mode"].is_null()), "{value}");
 }
@@ -291,17 +278,9 @@ fn what_could_not_be_read_or_computed_is_said() {
     assert!(nothing.err.contains("nothing is called so") && nothing.err.contains("mistake"), "{}", nothing.err);
 }
 
-/// A fresh folder for one test.
-fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("screens").join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
 #[test]
 fn a_picture_is_the_same_each_time_and_goes_over_no_file() {
-    let folder = folder("same");
+    let folder = folder("inspect/same", &[]);
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     for name in ["a.svg", "b.svg"] {
         let done = lift(&["trace", "-", "F1", "--svg", &path(name)]);
@@ -361,7 +340,7 @@ fn no_label_of_any_picture_of_the_demo_lies_on_another() {
         analysis.model().elements().filter_map(|(id, _)| TimeCurrent::of(&analysis, id).ok()).collect();
     assert!(pictures.len() >= 20, "{} pictures", pictures.len());
     for picture in &pictures {
-        let svg = curve::draw(picture, "Terrace tractor").unwrap();
+        let svg = picture::draw(picture, "Terrace tractor").unwrap();
         let boxes = boxes(&svg);
         assert!(boxes.len() > 15, "{}: {boxes:?}", picture.name);
         for (at, a) in boxes.iter().enumerate() {

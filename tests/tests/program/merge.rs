@@ -1,28 +1,14 @@
 //! `harness diff --three` as a whole: exit codes, streams and formats.
 
-use harness_cli::{Io, Terminal, exit, run};
-use harness_tests::{Done, harness_at, repository::Repository};
-use std::{
-    fs, io,
-    path::{Path, PathBuf},
-};
+use super::{document, file, harness, unread};
+use harness_cli::{Terminal, exit};
+use harness_tests::{harness_at, repository::Repository};
+use std::{fs, path::Path};
 use unicode_width::UnicodeWidthStr;
 
 const BASE: &str = "../fixtures/orchard-lift/revision-a.yaml";
 const OURS: &str = "../fixtures/orchard-lift/revision-b.yaml";
 const NONE: &str = "no edits collide in meaning; check the merged design all the same";
-
-fn harness(args: &[&str]) -> Done {
-    harness_at(Terminal::PIPE, "", args)
-}
-
-/// A fresh folder for one test.
-fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("three").join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    folder
-}
 
 /// The lift that both come from, with each first text written as the second.
 fn lift(exchanges: &[(&str, &str)]) -> String {
@@ -36,28 +22,12 @@ fn lift(exchanges: &[(&str, &str)]) -> String {
 
 /// A branch of the lift in a file of its own.
 fn branch(name: &str, exchanges: &[(&str, &str)]) -> String {
-    let path = folder(name).join("lift.yaml");
-    fs::write(&path, lift(exchanges)).unwrap();
-    path.to_str().unwrap().to_owned()
+    file(&format!("merge/{name}"), &lift(exchanges))
 }
 
 /// A branch that cuts a wire that ours cuts too, and changes a load behind a fuse that ours changes.
 fn colliding(name: &str) -> String {
     branch(name, &[("1450 mm", "1600 mm"), ("load: 4.2 A", "load: 5 A")])
-}
-
-/// The document of a run, checked against its schema by a validator that is not ours.
-fn json(done: &Done) -> serde_json::Value {
-    let schema: serde_json::Value = serde_json::from_str(&harness(&["schema", "--of", "collisions"]).out).unwrap();
-    assert!(jsonschema::draft202012::meta::is_valid(&schema));
-    let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let mut value: serde_json::Value = serde_json::from_str(&done.out).unwrap();
-    let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{}", done.out);
-    let whole = value.clone();
-    value["version"] = 0.into();
-    assert!(!validator.is_valid(&value), "another version has to be refused");
-    whole
 }
 
 #[test]
@@ -80,7 +50,7 @@ fn every_format_tells_the_same_collisions() {
         assert_eq!((done.code, done.err.as_str()), (exit::FINDINGS, ""), "{format}");
         done
     };
-    let value = json(&of("json"));
+    let value = document("collisions", &of("json"));
     let (short, markdown) = (of("short").out, of("markdown").out);
     let collisions = value["collisions"].as_array().unwrap();
     let grades: Vec<&str> = collisions.iter().map(|it| it["grade"].as_str().unwrap()).collect();
@@ -108,7 +78,7 @@ fn every_format_tells_the_same_collisions() {
 #[test]
 fn as_many_edits_are_counted_as_a_comparison_with_the_base_tells() {
     let theirs = colliding("edits");
-    let value = json(&harness(&["diff", "--three", BASE, OURS, &theirs, "--format", "json"]));
+    let value = document("collisions", &harness(&["diff", "--three", BASE, OURS, &theirs, "--format", "json"]));
     let changes = |path: &str| {
         let short = harness(&["diff", BASE, path, "--format", "short"]).out;
         short.lines().filter(|line| line.starts_with("changed: ")).count()
@@ -129,7 +99,7 @@ fn branches_that_do_not_collide() {
     }
     let markdown = harness(&["diff", "--three", BASE, OURS, &theirs, "--format", "markdown"]);
     assert!(markdown.out.contains(&format!("**Collisions:** {NONE}.\n")), "{}", markdown.out);
-    let value = json(&harness(&["diff", "--three", BASE, OURS, &theirs, "--format", "json"]));
+    let value = document("collisions", &harness(&["diff", "--three", BASE, OURS, &theirs, "--format", "json"]));
     assert_eq!(
         (value["collisions"].as_array().map(Vec::len), value["not_compared"].as_array().map(Vec::len)),
         (Some(0), Some(0))
@@ -178,7 +148,8 @@ fn base_and_our_branch_are_read_from_git() {
     repository.git(&["checkout", "--quiet", "main"]);
     repository.write("lift.yaml", lift(&[("1450 mm", "1600 mm")]));
     let path = repository.path("lift.yaml");
-    let value = json(&harness(&["diff", "--three", "HEAD", "longer", path.to_str().unwrap(), "--format", "json"]));
+    let value =
+        document("collisions", &harness(&["diff", "--three", "HEAD", "longer", path.to_str().unwrap(), "--format", "json"]));
     assert_eq!(value["collisions"][0]["headline"], "wire `mast.2`, `length`: set to 1500 mm by one and to 1600 mm by the other");
     let file = |which: &str| value[which]["file"].as_str().unwrap().to_owned();
     assert!(file("base").starts_with("HEAD:") && file("ours").starts_with("longer:"), "{value}");
@@ -187,9 +158,7 @@ fn base_and_our_branch_are_read_from_git() {
 
 #[test]
 fn what_cannot_be_read_is_told_before_what_collides() {
-    let path = folder("broken").join("broken.yaml");
-    fs::write(&path, "format: 1\nlooms: [").unwrap();
-    let broken = path.to_str().unwrap();
+    let broken = &*file("merge/broken", "format: 1\nlooms: [");
     for (three, whose) in [
         ([broken, OURS, BASE], "what the base says at"),
         ([BASE, broken, OURS], "what our branch says at"),
@@ -202,7 +171,7 @@ fn what_cannot_be_read_is_told_before_what_collides() {
             assert!(at.is_some() && words.contains(whose) && words.contains("harness check"), "{format}: {}", done.out);
             assert!(words.find("ours:").is_none_or(|ours| format == "full" || at < Some(ours)), "{format}: {}", done.out);
         }
-        let value = json(&harness(&["diff", "--three", three[0], three[1], three[2], "--format", "json"]));
+        let value = document("collisions", &harness(&["diff", "--three", three[0], three[1], three[2], "--format", "json"]));
         assert_eq!(value["not_compared"].as_array().map(Vec::len), Some(1));
     }
     let none = harness(&["diff", "--three", broken, broken, broken]).out;
@@ -265,11 +234,7 @@ fn names_neither_steer_the_terminal_nor_mark_up_the_comment() {
     let zone = |ambient: u8| {
         format!("format: 1\ndesign: \"<script>|b\\e[2J\"\nzones:\n  \"<b>|`@who\\e[31m\": {{ ambient: {ambient} degC }}\n")
     };
-    let path = |name: &str, ambient| {
-        let path = folder(name).join("zone.yaml");
-        fs::write(&path, zone(ambient)).unwrap();
-        path.to_str().unwrap().to_owned()
-    };
+    let path = |name: &str, ambient| file(&format!("merge/{name}"), &zone(ambient));
     let (base, ours, theirs) = (path("names-base", 20), path("names-ours", 30), path("names-theirs", 40));
     for format in ["full", "short", "markdown", "json"] {
         let done = harness(&["diff", "--three", &base, &ours, &theirs, "--format", format]);
@@ -284,28 +249,13 @@ fn names_neither_steer_the_terminal_nor_mark_up_the_comment() {
     }
 }
 
-/// A reader that leaves at once.
-struct Closed;
-
-impl io::Write for Closed {
-    fn write(&mut self, _: &[u8]) -> io::Result<usize> {
-        Err(io::ErrorKind::BrokenPipe.into())
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-}
-
 #[test]
 fn a_reader_that_leaves_changes_no_verdict() {
     let theirs = colliding("closed");
     for (three, code) in [([BASE, OURS, &theirs], exit::FINDINGS), ([BASE, OURS, BASE], exit::CLEAN)] {
         for format in ["full", "short", "json", "markdown"] {
-            let mut err = Vec::new();
-            let io = Io { input: &mut io::empty(), out: &mut Closed, err: &mut err, terminal: Terminal::PIPE };
-            let done = run([&["harness", "diff", "--three"], &three[..], &["--format", format]].concat(), io);
-            assert_eq!((done, err.as_slice()), (code, &b""[..]), "{format}");
+            let done = unread(&[&["diff", "--three"], &three[..], &["--format", format]].concat());
+            assert_eq!(done, (code, String::new()), "{format}");
         }
     }
 }

@@ -1,9 +1,10 @@
 //! What the README shows is what the program does.
 
-use harness_cli::{Io, Terminal, run};
+use super::{folder, harness};
+use harness_cli::{Terminal, exit};
 use harness_core::rules::all;
 use harness_tests::{fixtures, harness_at, report, words};
-use std::{fs, io};
+use std::fs;
 
 fn readme() -> String {
     fs::read_to_string(fixtures().join("../README.md")).expect("the README can be read")
@@ -32,13 +33,11 @@ fn the_format_by_example_is_a_clean_design() {
 #[test]
 fn the_findings_shown_are_those_of_the_draft() {
     let draft = fixtures().join("terrace-tractor-draft/draft.yaml");
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let io = Io { input: &mut io::empty(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
-    let code = run([std::ffi::OsStr::new("harness"), "check".as_ref(), draft.as_os_str()], io);
-    assert_eq!(code, 1);
-    // The README is read from the top of the repository, the test runs elsewhere: places are compared by file name.
     let place = draft.to_str().expect("a plain path");
-    let drawn = String::from_utf8(out).expect("a drawing is text").replace(place, "fixtures/terrace-tractor-draft/draft.yaml");
+    let done = harness(&["check", place]);
+    assert_eq!(done.code, exit::FINDINGS);
+    // The README is read from the top of the repository, the test runs elsewhere: places are compared by file name.
+    let drawn = done.out.replace(place, "fixtures/terrace-tractor-draft/draft.yaml");
     let shown = blocks("text");
     for finding in shown.first().expect("the README shows findings").trim_end().split("\n\n") {
         assert!(drawn.contains(finding), "not as drawn:\n{finding}\n\n{drawn}");
@@ -50,17 +49,13 @@ fn the_waiver_and_the_baseline_shown_are_those_of_the_example() {
     let yaml = blocks("yaml");
     let (design, waiver) = (yaml.first().expect("an example"), yaml.get(1).expect("a waiver"));
     let unsealed = design.replacen("sealed: true", "sealed: false", 1);
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("readme");
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).expect("a folder can be made");
+    let folder = folder("readme", &[]);
     let path = |name: &str| folder.join(name).to_str().expect("a plain path").to_owned();
     fs::write(path("lift.yaml"), format!("{unsealed}{waiver}")).expect("a file can be written");
     let ran = |args: &[&str]| {
-        let (mut out, mut err) = (Vec::new(), Vec::new());
-        let io = Io { input: &mut io::empty(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
-        let code = run([&["harness"], args].concat(), io);
-        assert_eq!((code, err.as_slice()), (0, &b""[..]), "{args:?}");
-        String::from_utf8(out).expect("a report is text")
+        let done = harness(args);
+        assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""), "{args:?}");
+        done.out
     };
     // The place is longer here than in the README, so lines break elsewhere.
     let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -80,14 +75,11 @@ fn the_waiver_and_the_baseline_shown_are_those_of_the_example() {
 fn the_loads_shown_are_those_of_the_example() {
     let example = blocks("yaml");
     let example = example.first().expect("the README has an example");
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let io = Io { input: &mut example.as_bytes(), out: &mut out, err: &mut err, terminal: Terminal::PIPE };
-    let code = run(["harness", "loads", "-"], io);
-    assert_eq!((code, err.as_slice()), (0, &b""[..]));
-    let table = String::from_utf8(out).expect("a table is text");
+    let done = harness_at(Terminal::PIPE, example, &["loads", "-"]);
+    assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
     let shown = blocks("text");
     let loads = shown.iter().find(|block| block.starts_with("loads of ")).expect("the README shows loads");
-    assert_eq!(loads, &table);
+    assert_eq!(loads, &done.out);
 }
 
 #[test]
@@ -105,7 +97,7 @@ fn shown_of_the_lift(start: &str, more: &[&str]) {
     let folder = "../fixtures/orchard-lift";
     let (old, new) = (format!("{folder}/revision-a.yaml"), format!("{folder}/revision-b.yaml"));
     let arguments: Vec<&str> = ["diff", &old, &new].into_iter().chain(more.iter().copied()).collect();
-    let done = harness_at(Terminal::PIPE, "", &arguments);
+    let done = harness(&arguments);
     assert_eq!((done.code, done.err.as_str()), (1, ""));
     let drawn = done.out.replace("../fixtures", "fixtures");
     let shown = blocks("text");

@@ -1,13 +1,10 @@
 //! Findings that people have looked at: accepted by a waiver, known to a baseline, told apart by their fingerprints.
 
+use super::{document, folder};
 use harness_cli::{Terminal, exit};
 use harness_tests::{Done, harness_at, report};
 use serde_json::Value;
-use std::{
-    collections::BTreeSet,
-    fs,
-    path::{Path, PathBuf},
-};
+use std::{collections::BTreeSet, fs, path::Path};
 
 /// A lamp behind a fuse: its return is too thin to handle (a warning), and the fuse too large for its feed (a danger).
 const LIFT: &str = "\
@@ -81,26 +78,6 @@ fn check(input: &str, day: &str, more: &[&str]) -> Done {
     run(input, &[&["check", "-", "--fail-on", "warning", "--today", day][..], more].concat())
 }
 
-fn json(done: &Done) -> Value {
-    let schema: Value = serde_json::from_str(&run("", &["schema", "--of", "report"]).out).unwrap();
-    let value: Value = serde_json::from_str(&done.out).unwrap();
-    let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
-    assert!(errors.is_empty(), "{errors:?}\n{}", done.out);
-    value
-}
-
-/// A fresh folder for one test, with files in it.
-fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("review").join(name);
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).unwrap();
-    for (name, text) in files {
-        fs::write(folder.join(name), text).unwrap();
-    }
-    folder
-}
-
 /// Rules of the findings that can fail a check, sorted.
 fn counting(netlist: &str) -> Vec<&'static str> {
     let mut rules: Vec<_> =
@@ -126,7 +103,7 @@ fn a_waived_finding_is_listed_with_its_reason_and_fails_nothing() {
     assert!(full.out.contains("found:    nothing else; 1 waived\n"), "{}", full.out);
     let short = check(&design, "2027-01-01", &["--format", "short"]);
     assert!(short.out.contains("; waived: lies in a tube; by A. Fitter; until 2027-06-30\n"), "{}", short.out);
-    let report = json(&check(&design, "2027-01-01", &["--format", "json"]));
+    let report = document("report", &check(&design, "2027-01-01", &["--format", "json"]));
     let (finding, summary) = (&report["designs"][0]["findings"][0], &report["designs"][0]["summary"]);
     assert_eq!((finding["rule"].as_str(), finding["level"].as_str()), (Some("conductor/thin-for-handling"), Some("warning")));
     assert_eq!(finding["waived"]["reason"], "lies in a tube");
@@ -228,9 +205,9 @@ fn a_fingerprint_stays_when_lines_move_and_files_are_renamed() {
         format!("{head}{ends}{wires}{rest}").replace("A: { stud: M5 }, B: { stud: M5 }", "B: { stud: M5 }, A: { stud: M5 }");
     assert_ne!(moved, design);
     assert_eq!(prints(&moved), all);
-    let folder = folder("renamed", &[("a.yaml", &design), ("b.yaml", &moved)]);
+    let folder = folder("review/renamed", &[("a.yaml", &design), ("b.yaml", &moved)]);
     let of = |name: &str| -> BTreeSet<String> {
-        let report = json(&run("", &["check", "--format", "json", folder.join(name).to_str().unwrap()]));
+        let report = document("report", &run("", &["check", "--format", "json", folder.join(name).to_str().unwrap()]));
         let findings = report["designs"][0]["findings"].as_array().unwrap().clone();
         findings.iter().map(|finding| finding["fingerprint"].as_str().unwrap().to_owned()).collect()
     };
@@ -239,7 +216,7 @@ fn a_fingerprint_stays_when_lines_move_and_files_are_renamed() {
 
 #[test]
 fn with_a_baseline_only_what_is_new_fails() {
-    let folder = folder("new", &[("lift.yaml", &overfused(&[]))]);
+    let folder = folder("review/new", &[("lift.yaml", &overfused(&[]))]);
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     let (design, known) = (path("lift.yaml"), path("lift.baseline"));
     let wrote = run("", &["baseline", &design, "--output", &known]);
@@ -265,7 +242,7 @@ fn with_a_baseline_only_what_is_new_fails() {
     assert!(same.out.contains("known:    in the baseline, so it fails no check; still a danger"), "{}", same.out);
     let brief = same.out.find("known from the baseline:\n  warning[conductor/thin-for-handling]").unwrap();
     assert!(same.out.find("danger[protection/fuse-over-conductor]").unwrap() < brief);
-    let report = json(&with("deck.yaml", &["--format", "json"]));
+    let report = document("report", &with("deck.yaml", &["--format", "json"]));
     let design = &report["designs"][0];
     assert!(design["findings"].as_array().unwrap().iter().all(|finding| finding["known"] == true && finding["waived"].is_null()));
     assert_eq!((design["summary"]["known"].as_u64(), design["summary"]["gone"].as_u64()), (Some(3), Some(0)));
@@ -278,7 +255,7 @@ fn with_a_baseline_only_what_is_new_fails() {
         overfused(&[]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.3 mm2"),
     )
     .unwrap();
-    let more = json(&with("more.yaml", &["--format", "json"]));
+    let more = document("report", &with("more.yaml", &["--format", "json"]));
     let new: Vec<&Value> =
         more["designs"][0]["findings"].as_array().unwrap().iter().filter(|finding| finding["known"] == false).collect();
     assert_eq!(
@@ -312,7 +289,7 @@ fn with_a_baseline_only_what_is_new_fails() {
 #[test]
 fn several_designs_share_a_baseline_in_any_order() {
     let cart = overfused(&[]).replace("Orchard lift", "Orchard cart");
-    let folder = folder("shared", &[("lift.yaml", &lift(&[])), ("cart.yaml", &cart)]);
+    let folder = folder("review/shared", &[("lift.yaml", &lift(&[])), ("cart.yaml", &cart)]);
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     let (lift, cart, one, other) = (path("lift.yaml"), path("cart.yaml"), path("one"), path("other"));
     assert_eq!(run("", &["baseline", &lift, &cart, "--output", &one]).code, exit::CLEAN);
@@ -330,8 +307,10 @@ fn several_designs_share_a_baseline_in_any_order() {
 #[test]
 fn a_baseline_is_written_whole_or_not_at_all() {
     let nameless = lift(&[]).replace("design: Orchard lift\n", "");
-    let folder =
-        folder("whole", &[("lift.yaml", &lift(&[])), ("copy.yaml", &lift(&[])), ("nameless.yaml", &nameless), ("there", "x")]);
+    let folder = folder(
+        "review/whole",
+        &[("lift.yaml", &lift(&[])), ("copy.yaml", &lift(&[])), ("nameless.yaml", &nameless), ("there", "x")],
+    );
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     let lift = path("lift.yaml");
     assert_eq!(run("", &["baseline", &lift]).code, exit::FAILED);
@@ -366,7 +345,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
         ("empty.baseline", String::new()),
     ];
     let files: Vec<(&str, &str)> = files.iter().map(|(name, text)| (*name, text.as_str())).collect();
-    let folder = folder("unread", &files);
+    let folder = folder("review/unread", &files);
     fs::write(folder.join("bytes.baseline"), b"baseline 1\n\xff\n").unwrap();
     let cases = [
         ("none.baseline", "no such file; `harness baseline` writes one"),
@@ -393,7 +372,7 @@ fn neither_a_waiver_nor_a_baseline_hides_what_cannot_be_read() {
     let odd = lift(&[waiver, THIN]).replace("colour: BK,", "color: BK,");
     let rules = counting(&odd);
     assert!(rules.contains(&"format/unknown-key") && rules.contains(&"review/stale-waiver"), "{rules:?}");
-    let folder = folder("hidden", &[("odd.yaml", &odd)]);
+    let folder = folder("review/hidden", &[("odd.yaml", &odd)]);
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     let wrote = run("", &["baseline", &path("odd.yaml"), "--output", &path("out"), "--today", "2027-01-01"]);
     assert!(wrote.out.contains("left out: 1 mistake of reading"), "{}", wrote.out);

@@ -1,6 +1,6 @@
 //! Designs at a git revision, in repositories made for each test by git itself.
 
-use harness_cli::revision::{RevisionFiles, changed_since, is_revision};
+use harness_cli::source::git::{RevisionFiles, changed_since, is_revision};
 use harness_core::{Checker, FileError, Files, check};
 use harness_tests::repository::Repository;
 use std::{collections::BTreeSet, fs, path::Path};

@@ -6,7 +6,10 @@ mod documents;
 
 use harness_cli::{
     Look,
-    show::{self, Checked, Failed, Run, full, short, summary},
+    render::{
+        Checked, Failed, Run,
+        check::{self, full, short, summary},
+    },
 };
 use harness_core::{
     Compared, HotConductor, ModeSummary, Report, Summary,
@@ -233,7 +236,7 @@ fn what_was_reviewed_in_short() {
 fn every_shape_in_json() {
     let failures = [Failed { design: "other.yaml".to_owned(), reason: "read `other.yaml`: no such file".to_owned() }];
     let all = || shapes().into_iter().chain(reviewed()).collect();
-    let json = written(|out| show::json(&run(&[report(all())], &failures), out));
+    let json = written(|out| check::json(&run(&[report(all())], &failures), out));
     insta::assert_snapshot!(json);
     let schema: serde_json::Value = serde_json::from_str(harness_cli::commands::schema::REPORT_SCHEMA).unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();
@@ -246,7 +249,7 @@ fn every_shape_in_json() {
 
 #[test]
 fn bytes_in_json_are_those_of_the_file() {
-    let json = written(|out| show::json(&run(&[report(shapes())], &[]), out));
+    let json = written(|out| check::json(&run(&[report(shapes())], &[]), out));
     let value: serde_json::Value = serde_json::from_str(&json).unwrap();
     let wide = value["designs"][0]["findings"].as_array().unwrap().iter().find(|it| it["rule"] == "text/wide").unwrap();
     let byte = |end: &str| wide["primary"][end]["byte"].as_u64().unwrap() as usize;

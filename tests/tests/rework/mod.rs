@@ -9,7 +9,8 @@ use harness_core::{
         rework::{Action, Built, Rework, Stage, rework},
     },
 };
-use random::{Draft, Numbers};
+use harness_tests::Numbers;
+use random::Draft;
 use std::fmt::Write;
 
 fn of(text: &str) -> Inventory {
@@ -107,7 +108,7 @@ fn done(old: &Inventory, new: &Inventory, what: &str) -> Rework {
 fn the_steps_lead_from_any_design_to_what_edits_make_of_it() {
     let mut steps = 0;
     for seed in 0..150 {
-        let mut numbers = Numbers(seed);
+        let mut numbers = Numbers::new(seed);
         let before = Draft::random(&mut numbers);
         let mut after = before.clone();
         for _ in 0..1 + numbers.below(8) {
@@ -124,7 +125,7 @@ fn the_steps_lead_from_any_design_to_what_edits_make_of_it() {
 #[test]
 fn the_steps_lead_from_any_design_to_any_other() {
     for seed in 1000..1040 {
-        let mut numbers = Numbers(seed);
+        let mut numbers = Numbers::new(seed);
         let (one, other) = (Draft::random(&mut numbers), Draft::random(&mut numbers));
         done(&of(&one.yaml()), &of(&other.yaml()), &format!("seed {seed}"));
         done(&of(&one.yaml()), &Inventory::default(), &format!("seed {seed}, all away"));
@@ -135,7 +136,7 @@ fn the_steps_lead_from_any_design_to_any_other() {
 
 #[test]
 fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
-    let mut numbers = Numbers(7);
+    let mut numbers = Numbers::new(7);
     let before = Draft::random(&mut numbers);
     let mut after = before.clone();
     for _ in 0..12 {

@@ -1,6 +1,6 @@
 //! Whole designs: the demo, its draft, the published connectors, and the faults that were really reported.
 
-use harness_cli::files::DiskFiles;
+use harness_cli::source::disk::DiskFiles;
 use harness_core::{Checker, Files, MemoryFiles, Report, check, finding::Level};
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 use std::{io, path::Path};

@@ -2,7 +2,7 @@
 
 use harness_cli::{
     Look,
-    show::{Checked, full},
+    render::{Checked, check::full},
 };
 use harness_core::rules::all;
 use harness_tests::report;
