@@ -179,7 +179,8 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
         conductors: model.wires().len(),
         nets: joined_nets(network),
         modes: electrical
-            .modes()
+            .modes_as_written()
+            .into_iter()
             .map(|mode| ModeSummary {
                 name: model.mode_name(mode.id).to_owned(),
                 loaded: electrical.loaded_wires(mode),
