@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::coils::{Across, coils},
+    electrical::coils::Across,
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::EdgeKind,
@@ -75,8 +75,7 @@ fn finding(analysis: &Analysis, short: &Short) -> Option<Finding> {
 fn turned_diode(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
     let on_path: Vec<ElementId> =
         short.steps.iter().filter_map(|step| Some(analysis.network().edge(step.edge)?.element()?.0)).collect();
-    let coils = analysis.shared(|analysis| coils(analysis.network()));
-    let diode = coils.0.iter().find_map(|coil| match coil.across {
+    let diode = analysis.facts().coils().iter().find_map(|coil| match coil.across {
         Across::Reversed(diode) => Some(diode).filter(|diode| on_path.contains(diode)),
         _ => None,
     })?;

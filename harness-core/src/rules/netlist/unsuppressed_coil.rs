@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::coils::{Across, Coil, Driver, coils},
+    electrical::coils::{Across, Coil, Driver},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
     vocabulary::Suppression,
@@ -20,12 +20,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis
-        .shared(|analysis| coils(analysis.network()))
-        .0
-        .iter()
-        .filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil)))
-        .collect()
+    analysis.facts().coils().iter().filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil))).collect()
 }
 
 /// A diode that conducts while the coil is fed.
