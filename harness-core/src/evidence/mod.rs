@@ -4,5 +4,11 @@
 //! its own: a rule begins one and gives it to a function of this room to be completed.
 
 mod chain;
+mod domain;
+mod joint;
+mod names;
 
 pub use chain::chain_name;
+pub use domain::{class_figure, domain_figure, domain_words};
+pub use joint::at_joint;
+pub use names::{labels_in_words, names_in_words};

@@ -7,9 +7,13 @@
 
 mod batteries;
 mod coils;
+mod connectors;
+mod joints;
 mod potentials;
 mod taps;
 
+pub use connectors::{Connector, ConnectorHalf, Contact};
+pub use joints::Joint;
 pub use taps::{Tap, TapGroup};
 
 use crate::{
@@ -32,6 +36,9 @@ pub struct Facts {
 #[derive(Debug, Default)]
 struct Made {
     potentials: OnceLock<Nearest<Potential>>,
+    crossings: OnceLock<Vec<Joint>>,
+    chassis_ties: OnceLock<Vec<Joint>>,
+    connectors: OnceLock<Vec<Connector>>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Strings>,
     taps: OnceLock<Vec<TapGroup>>,

@@ -144,7 +144,7 @@ pub enum EndKind {
 }
 
 /// What an end is joined to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Mate {
     /// A port of a device.
     Port(PortId),

@@ -5,6 +5,7 @@
 
 mod build;
 mod devices;
+mod domain;
 mod element;
 mod elements;
 mod fuses;
