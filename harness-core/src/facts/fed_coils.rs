@@ -1,73 +1,76 @@
 //! Coils that pull in through a load or a resistor in a mode in which their own switch is open.
 
-use super::{
-    feeds::{behind, path},
-    views::{Connectivity, Part, part},
-};
+use super::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads};
 use crate::{
-    analysis::Analysis,
+    electrical::{ModeState, connectivity::Connectivity},
     model::{ElementId, ModeId},
-    network::{Edge, EdgeId},
+    network::EdgeId,
     quantity::Volt,
 };
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A coil that something else feeds.
 #[derive(Debug)]
-pub(super) struct FedCoil {
+pub struct FedCoil {
     /// Its relay.
-    pub(super) relay: ElementId,
-    /// Modes in which it is in that way.
-    pub(super) modes: Vec<ModeId>,
+    pub relay: ElementId,
+    /// Modes in which it is in that way; at least one.
+    pub modes: Vec<ModeId>,
     /// The voltage across it in the first of them.
-    pub(super) volts: Volt,
-    /// The way from a source.
-    pub(super) path: Vec<String>,
+    pub volts: Volt,
+    /// The way from a source, by names.
+    pub path: Vec<String>,
     /// What its contact keeps alive.
-    pub(super) behind: Vec<String>,
+    pub behind: Vec<ElementId>,
 }
 
 /// The coils that closed conductors join to a source in one mode and only a load or resistor in another in which they are in too.
 ///
 /// One that hangs on a resistor in every mode is meant to. Cost: a few passes over the edges for each mode.
-pub(super) fn fed_coils(analysis: &Analysis) -> Vec<FedCoil> {
-    let model = analysis.model();
+#[must_use]
+pub fn fed_coils(facts: &Facts) -> Vec<FedCoil> {
+    let network = facts.network();
     let mut direct: FxHashSet<ElementId> = FxHashSet::default();
-    let mut through: Vec<(ModeId, EdgeId, Edge, ElementId)> = Vec::new();
-    for mode in analysis.electrical().modes() {
-        let energised = mode.energised.iter().filter_map(|id| Some((*id, *analysis.network().edge(*id)?)));
-        let energised: Vec<(EdgeId, Edge)> = energised.filter(|(_, edge)| part(model, edge) == Part::Load).collect();
+    let mut through: Vec<(&ModeState, EdgeId, ElementId)> = Vec::new();
+    for mode in facts.electrical().modes() {
+        let energised = mode.energised.iter().copied().filter(|id| network[*id].role.draws());
+        let energised: Vec<EdgeId> = energised.collect();
         if energised.is_empty() {
             continue;
         }
-        let view = Connectivity::new(analysis.network(), Some(mode));
-        for (id, edge) in energised {
+        let view = Connectivity::new(network, Some(mode));
+        for id in energised {
+            let edge = &network[id];
             let Some((relay, _)) = edge.element() else { continue };
             if view.hard.of(edge.a) == view.hard.of(edge.b) {
                 direct.insert(relay);
             } else {
-                through.push((mode.id, id, edge, relay));
+                through.push((mode, id, relay));
             }
         }
     }
     let mut found: Vec<FedCoil> = Vec::new();
-    for (mode, id, edge, relay) in through {
+    let mut by_relay: FxHashMap<ElementId, usize> = FxHashMap::default();
+    let mut paths = FeedPaths::default();
+    let mut loads: FxHashMap<ModeId, RelayLoads> = FxHashMap::default();
+    for (mode, id, relay) in through {
         if !direct.contains(&relay) {
             continue;
         }
-        if let Some(known) = found.iter_mut().find(|known| known.relay == relay) {
-            known.modes.push(mode);
+        if let Some(known) = by_relay.get(&relay).and_then(|at| found.get_mut(*at)) {
+            known.modes.push(mode.id);
             continue;
         }
-        let Some(state) = analysis.electrical().modes().find(|state| state.id == mode) else { continue };
-        let across = state.volts(edge.a).get() - state.volts(edge.b).get();
+        let edge = &network[id];
+        let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
         let hot = if across > 0.0 { edge.a } else { edge.b };
+        by_relay.insert(relay, found.len());
         found.push(FedCoil {
             relay,
-            modes: vec![mode],
+            modes: vec![mode.id],
             volts: Volt::new(across.abs()),
-            path: path(analysis, state, id, hot),
-            behind: behind(analysis, relay, state, None),
+            path: paths.names(network, mode, id, hot),
+            behind: loads.entry(mode.id).or_insert_with(|| RelayLoads::new(facts, mode)).behind(network, relay, None),
         });
     }
     found

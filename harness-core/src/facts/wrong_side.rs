@@ -1,27 +1,30 @@
-//! Devices of one side of the vehicle that meet a signal of the other.
+//! Devices on one side of the vehicle that meet a signal of the other.
 
 use super::{
-    meeting::Meetings,
-    names::{PinAt, Pins},
+    meetings::Meeting,
+    pins::{PinAt, Pins},
 };
-use crate::{analysis::Analysis, model::DeviceId, vocabulary::Hand};
-use rustc_hash::FxHashSet;
+use crate::{
+    model::{DeviceId, Model},
+    network::NetId,
+    vocabulary::Hand,
+};
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::VecDeque;
 
-/// A pin of a device of one side on a net whose signal names the other side.
-#[derive(Debug)]
-pub(super) struct Sided<'m> {
+/// A pin of a device on one side, on a net whose signal names the other.
+#[derive(Debug, Clone, Copy)]
+pub struct WrongSide {
     /// The pin of the device.
-    pub(super) pin: PinAt<'m>,
+    pub pin: PinAt,
     /// The pin that names the other side.
-    pub(super) other: PinAt<'m>,
+    pub other: PinAt,
     /// The pin of a device of the other side that meets this side's signal, if there is one.
-    pub(super) counterpart: Option<PinAt<'m>>,
-    base: Vec<String>,
-    hand: Hand,
+    pub counterpart: Option<PinAt>,
 }
 
-/// The side that a signal names as a word of its own; `None` for neither and for both.
-fn named(signal: &str) -> Option<Hand> {
+/// The hand that a signal names as a word of its own; `None` for neither and for both.
+fn named_hand(signal: &str) -> Option<Hand> {
     let has = |wanted: &str| words(signal).any(|word| word.eq_ignore_ascii_case(wanted));
     match (has("left"), has("right")) {
         (true, false) => Some(Hand::Left),
@@ -34,56 +37,84 @@ fn words(signal: &str) -> impl Iterator<Item = &str> {
     signal.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty())
 }
 
-/// Such pins, one of each exchanged pair. Nets that name different signals are told already.
-pub(super) fn sided<'m>(analysis: &Analysis, meetings: &Meetings<'m>) -> Vec<Sided<'m>> {
-    let pins = &meetings.pins;
-    let told: FxHashSet<_> = meetings.signals.iter().flat_map(|mixed| mixed.nets.iter().copied()).collect();
-    let mut found: Vec<Sided<'m>> = Vec::new();
-    for net in pins.nets().filter(|net| !told.contains(net)) {
+/// What is left of a signal without the word for its hand.
+fn base(signal: &str) -> Vec<String> {
+    words(signal)
+        .filter(|word| !word.eq_ignore_ascii_case("left") && !word.eq_ignore_ascii_case("right"))
+        .map(str::to_lowercase)
+        .collect()
+}
+
+/// Such pins, one of each exchanged pair. Nets that name different signals are a meeting already.
+///
+/// Cost: linear in the pins.
+#[must_use]
+pub fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSide> {
+    let mixed = meetings.iter().filter_map(|meeting| match meeting {
+        Meeting::Signals(mixed) => Some(&mixed.nets),
+        Meeting::Roles(..) => None,
+    });
+    let mixed: FxHashSet<NetId> = mixed.flatten().copied().collect();
+    let mut served = Served { model, pins, by_device: FxHashMap::default() };
+    let mut found: Vec<WrongSide> = Vec::new();
+    // Those without a counterpart so far, by what their signals have in common and by the hand of their device.
+    let mut alone: FxHashMap<(Vec<String>, Hand), VecDeque<usize>> = FxHashMap::default();
+    for net in pins.nets().filter(|net| !mixed.contains(net)) {
         let of = pins.of(net);
-        let naming = [Hand::Left, Hand::Right].map(|hand| of.iter().find(|pin| named(pins.signal(pin)) == Some(hand)));
-        let other = match naming {
-            [Some(pin), None] => pin,
-            [None, Some(pin)] => pin,
-            _ => continue,
+        let naming =
+            [Hand::Left, Hand::Right].map(|hand| of.iter().find(|pin| named_hand(pin.signal_name(model)) == Some(hand)));
+        let (other, signal_hand) = match naming {
+            [Some(pin), None] => (pin, Hand::Left),
+            [None, Some(pin)] => (pin, Hand::Right),
+            [None, None] | [Some(_), Some(_)] => continue,
         };
-        let signal = pins.signal(other);
+        let signal = other.signal_name(model);
         for pin in of {
-            let hand = analysis.model().device(pin.device).and_then(|device| device.side).map(|side| side.value);
-            let Some(hand) = hand.filter(|hand| Some(*hand) != named(signal)) else { continue };
-            if names_other_side(pins, pin.device, hand) && pin.point != other.point {
+            let Some(hand) = model[pin.device].side.map(|side| side.value).filter(|hand| *hand != signal_hand) else { continue };
+            if served.has(pin.device, signal_hand) && pin.point != other.point {
                 continue;
             }
-            if pin.device == other.device && names_own_side(pins, pin.device, hand) {
+            if pin.device == other.device && served.has(pin.device, hand) {
                 continue;
             }
-            let base: Vec<String> = words(signal)
-                .filter(|word| !word.eq_ignore_ascii_case("left") && !word.eq_ignore_ascii_case("right"))
-                .map(str::to_lowercase)
-                .collect();
-            let pair = found.iter_mut().find(|known| known.base == base && known.hand != hand && known.counterpart.is_none());
-            match pair {
+            let base = base(signal);
+            let opposite = alone.get_mut(&(base.clone(), signal_hand)).and_then(VecDeque::pop_front);
+            match opposite.and_then(|at| found.get_mut(at)) {
                 Some(known) => {
                     known.counterpart = Some(*pin);
-                    // The pair is told at the first signal by name, so that the order of the file does not matter.
-                    if signal < pins.signal(&known.other) {
+                    // The pair has the place of the first signal by name, so that the order of the file does not matter.
+                    if signal < known.other.signal_name(model) {
                         let first = std::mem::replace(&mut known.pin, *pin);
                         known.counterpart = Some(first);
                         known.other = *other;
                     }
                 }
-                None => found.push(Sided { pin: *pin, other: *other, counterpart: None, base, hand }),
+                None => {
+                    alone.entry((base, hand)).or_default().push_back(found.len());
+                    found.push(WrongSide { pin: *pin, other: *other, counterpart: None });
+                }
             }
         }
     }
     found
 }
 
-/// Whether a device has signals of the side on which it does not sit: a switch on the left that serves both.
-fn names_other_side(pins: &Pins<'_>, device: DeviceId, hand: Hand) -> bool {
-    pins.of_device(device).iter().any(|pin| named(pins.signal(pin)).is_some_and(|named| named != hand))
+/// Of which sides the signals of a device are: a switch on the left may serve both.
+struct Served<'a> {
+    model: &'a Model,
+    pins: &'a Pins,
+    by_device: FxHashMap<DeviceId, [bool; 2]>,
 }
 
-fn names_own_side(pins: &Pins<'_>, device: DeviceId, hand: Hand) -> bool {
-    pins.of_device(device).iter().any(|pin| named(pins.signal(pin)) == Some(hand))
+impl Served<'_> {
+    fn has(&mut self, device: DeviceId, hand: Hand) -> bool {
+        let [left, right] = *self.by_device.entry(device).or_insert_with(|| {
+            let hands = || self.pins.of_device(device).iter().filter_map(|pin| named_hand(pin.signal_name(self.model)));
+            [Hand::Left, Hand::Right].map(|hand| hands().any(|named| named == hand))
+        });
+        match hand {
+            Hand::Left => left,
+            Hand::Right => right,
+        }
+    }
 }

@@ -1,17 +1,17 @@
 //! Facts without which nobody can say how long a battery lasts.
 
-use super::note;
-use crate::{analysis::Analysis, finding::Finding, model::ElementKind};
+use super::MissingFact;
+use crate::{facts::Facts, model::ElementKind};
 use std::collections::BTreeSet;
 
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
     let mut lacking = BTreeSet::new();
-    for mode in analysis.electrical().modes().filter(|mode| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some())) {
-        for (id, edge) in analysis.network().edges() {
+    for mode in facts.electrical().modes().filter(|mode| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some())) {
+        for (id, edge) in facts.network().edges() {
             let Some((source, _)) = edge.element() else { continue };
             let kind = model.element(source).map(|element| &element.kind);
             let unsaid = matches!(kind, Some(ElementKind::Source { capacity: None, .. }));
@@ -22,7 +22,7 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
     }
     let notes = lacking.into_iter().filter_map(|source| {
         let name = model.element_name(source);
-        Some(note(
+        Some(MissingFact::new(
             model.element(source)?.span,
             format!("how long `{name}` lasts while the vehicle stands was not checked: it gives no `capacity`"),
             "drained in a standing mode",

@@ -1,30 +1,29 @@
 //! Facts without which nobody can say whether a relay lets go, and what becomes of its coil's energy.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
+    facts::Facts,
     electrical::{
         Way,
         coils::{Across, Driver, coils},
     },
-    finding::Finding,
     model::ElementId,
 };
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    second_states(analysis).into_iter().chain(suppression(analysis)).collect()
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    second_states(facts).into_iter().chain(suppression(facts)).collect()
 }
 
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
-fn suppression(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let coils = analysis.shared(|analysis| coils(analysis.network()));
+fn suppression(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let coils = facts.shared(|analysis| coils(facts.network()));
     let unsaid = coils.0.iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
     let notes = unsaid.filter_map(|coil| {
         let name = model.element_name(coil.element);
-        Some(note(
+        Some(MissingFact::new(
             model.element(coil.element)?.span,
             format!("whether something takes the voltage of the coil `{name}` was not checked: it gives no `suppression`"),
             "switched by what does not clamp",
@@ -36,12 +35,12 @@ fn suppression(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Relays that hold themselves, of which nobody says whether they are in; second states of rest that were not found.
-fn second_states(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let element = |edge| analysis.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
+fn second_states(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let element = |edge| facts.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
     let mut findings = Vec::new();
     let mut told: Vec<ElementId> = Vec::new();
-    for held in analysis.electrical().held() {
+    for held in facts.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
             let Some(coil) = element(coil.edge).filter(|_| coil.way == Way::Own || !held.state.is_settled()) else { continue };
@@ -49,7 +48,7 @@ fn second_states(analysis: &Analysis) -> Vec<Finding> {
             told.push(coil);
             let name = model.element_name(coil);
             if !held.state.is_settled() {
-                findings.push(note(
+                findings.push(MissingFact::new(
                     item.span,
                     format!(
                         "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` finds no rest",
@@ -60,7 +59,7 @@ fn second_states(analysis: &Analysis) -> Vec<Finding> {
                     name,
                 ));
             } else {
-                findings.push(note(
+                findings.push(MissingFact::new(
                     item.span,
                     format!("currents in `{mode}` were computed with `{name}` released, though it holds itself once it is in"),
                     "holds itself through its own contact",

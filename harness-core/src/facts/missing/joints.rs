@@ -1,10 +1,9 @@
 //! Facts without which mating, contacts and seals are not known.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
+    facts::Facts,
     electrical::conductors::conductor::wall_of,
-    finding::Finding,
     model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,
 };
@@ -18,19 +17,19 @@ enum Lacks {
     Sealed,
 }
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
     let mut findings = Vec::new();
     let mut lacks: BTreeSet<(HousingId, Lacks)> = BTreeSet::new();
-    let wired = wired(analysis);
-    let loaded = loaded(analysis);
+    let wired = wired(facts);
+    let loaded = loaded(facts);
     for (id, end) in model.ends() {
         let EndKind::Connector(housing) = end.kind else { continue };
         let partner = partner_housing(model, end.mate);
         if end.mate.is_some() && (housing.is_none() || partner == Some(None)) {
             let name = model.end_name(id);
             let which = if housing.is_none() { "it has" } else { "its partner has" };
-            findings.push(note(
+            findings.push(MissingFact::new(
                 end.span,
                 format!("the mating of `{name}` was not checked: {which} no housing"),
                 "no `housing`",
@@ -61,7 +60,7 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Conductor kinds that go through a seal of a stated range while nothing says how thick their insulation is.
-fn walls(model: &Model) -> Vec<Finding> {
+fn walls(model: &Model) -> Vec<MissingFact> {
     let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
     for (_, wire) in model.wires() {
         let (Some(kind), true) = (wire.kind, wire.core.is_none()) else { continue };
@@ -76,7 +75,7 @@ fn walls(model: &Model) -> Vec<Finding> {
     let notes = kinds.into_iter().filter_map(|kind| {
         let item = model.conductor_kind(kind)?;
         let name = model.text(item.name);
-        Some(note(
+        Some(MissingFact::new(
             item.span,
             format!("seals around `{name}` were not checked: nothing says whether its wall is thin or thick"),
             "no `wall`",
@@ -113,19 +112,19 @@ fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId
 }
 
 /// Points at which a wire with a size ends.
-fn wired(analysis: &Analysis) -> BTreeSet<PointId> {
-    let sized = analysis.model().wires().filter(|(_, wire)| wire.size.is_some());
+fn wired(facts: &Facts) -> BTreeSet<PointId> {
+    let sized = facts.model().wires().filter(|(_, wire)| wire.size.is_some());
     sized.flat_map(|(_, wire)| [wire.from, wire.to]).flatten().collect()
 }
 
 /// Cavities whose contact carries current in some mode.
-fn loaded(analysis: &Analysis) -> BTreeSet<PointId> {
-    let contacts = analysis.network().edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
-    let carries = |edge| analysis.electrical().modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
+fn loaded(facts: &Facts) -> BTreeSet<PointId> {
+    let contacts = facts.network().edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
+    let carries = |edge| facts.electrical().modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
     contacts.filter(|(id, _)| carries(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 
-fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> Option<Finding> {
+fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> Option<MissingFact> {
     let item = model.housing(kind)?;
     let name = model.text(item.name);
     let (what, key, example) = match lacks {
@@ -133,7 +132,7 @@ fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> Option<Finding>
         Lacks::Size => ("wire sizes", "takes", "takes: { size: 0.35 mm2 .. 1.0 mm2 }"),
         Lacks::Sealed => ("seals in wet zones", "sealed", "sealed: true"),
     };
-    Some(note(
+    Some(MissingFact::new(
         item.span,
         format!("{what} of the housing `{name}` were not checked: it gives no `{key}`"),
         &format!("no `{key}`"),

@@ -1,10 +1,9 @@
 //! Facts without which insulation can't be judged in voltage class B.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
+    facts::Facts,
     electrical::conductors::conductor::voltage_of,
-    finding::Finding,
     model::{ConductorId, DomainId, ElementKind, End, HousingId, LoomId, Model, PointKind, Port, WireId},
     network::Domains,
     standards::{
@@ -14,14 +13,14 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
     let high = |domain: DomainId| model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B);
     // Class A insulation is everywhere; asking for its rating would bury what matters.
     if !model.domains().any(|(id, _)| high(id)) {
         return Vec::new();
     }
-    let domains = analysis.electrical().domains();
+    let domains = facts.electrical().domains();
     let mut findings = nameless(model, domains);
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));
@@ -30,14 +29,14 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from.
-fn nameless(model: &Model, domains: &Domains) -> Vec<Finding> {
+fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
     let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
     let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
     let note_for = |loom: &[LoomId]| {
         let item = model.loom(*loom.first()?)?;
         let name = model.text(item.name);
         let count = if loom.len() == 1 { "1 wire".to_owned() } else { format!("{} wires", loom.len()) };
-        Some(note(
+        Some(MissingFact::new(
             item.span,
             format!("voltage and colour of {count} of loom `{name}` were not checked: no pin that they reach names a domain"),
             "wires of no known domain",
@@ -49,7 +48,7 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<Finding> {
 }
 
 /// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
-fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let unrated = |kind: &ElementKind| match kind {
         ElementKind::Fuse { kind, .. } => kind.and_then(|kind| model.fuse_kind(kind)).is_none_or(|fuse| {
             let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
@@ -70,7 +69,7 @@ fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
             continue;
         }
         let name = model.element_name(id);
-        findings.push(note(
+        findings.push(MissingFact::new(
             element.span,
             format!("whether `{name}` stands its voltage was not checked: nothing gives its rated voltage"),
             "opens voltage class B",
@@ -81,7 +80,7 @@ fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
     findings
 }
 
-fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
     let mut single: Vec<WireId> = Vec::new();
     for (id, wire) in model.wires() {
@@ -99,7 +98,7 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     let kinds = kinds.into_iter().filter_map(|kind| {
         let item = model.conductor_kind(kind)?;
         let name = model.text(item.name);
-        Some(note(
+        Some(MissingFact::new(
             item.span,
             format!("the insulation of `{name}` was not checked: it gives no `voltage` and runs in voltage class B"),
             "no `voltage`",
@@ -109,7 +108,7 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     });
     let single = single.into_iter().filter_map(|id| {
         let name = model.wire_name(id);
-        Some(note(
+        Some(MissingFact::new(
             model.wire(id)?.span,
             format!("the insulation of `{name}` was not checked: its kind or cable gives no `voltage`"),
             "runs in voltage class B",
@@ -123,7 +122,7 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     });
     let uncoloured = uncoloured.map(|(id, wire)| {
         let name = model.wire_name(id);
-        note(
+        MissingFact::new(
             wire.span,
             format!("the colour of `{name}` was not checked: none is given, and voltage class B must be orange"),
             "no `colour`",
@@ -134,7 +133,7 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     kinds.chain(single).chain(uncoloured).collect()
 }
 
-fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let mut lacking: BTreeSet<HousingId> = BTreeSet::new();
     for (id, point) in model.points() {
         if !domains.of(id).is_some_and(high) {
@@ -152,7 +151,7 @@ fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
     let notes = lacking.into_iter().filter_map(|kind| {
         let item = model.housing(kind)?;
         let name = model.text(item.name);
-        Some(note(
+        Some(MissingFact::new(
             item.span,
             format!("the insulation of the housing `{name}` was not checked: it gives no `voltage` and holds voltage class B"),
             "no `voltage`",

@@ -1,26 +1,25 @@
 //! Facts without which it is not known whether a fuse ends a short.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
+    facts::Facts,
     electrical::{
         faults::Verdict,
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
-    finding::Finding,
     model::{ElementId, ElementKind, FuseKindId, Model},
 };
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let mut findings = times(analysis);
-    findings.extend(breaking(analysis));
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let mut findings = times(facts);
+    findings.extend(breaking(facts));
     findings
 }
 
 /// Fuses on which the insulation of a conductor depends in a short, and whose operating times nothing says.
-fn times(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let faults = analysis.electrical().faults();
+fn times(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let faults = facts.electrical().faults();
     let exposures = model.wires().filter_map(|(id, _)| faults.of_wire(id));
     let unknown = exposures.filter_map(|exposure| match exposure.verdict {
         Verdict::Unknown(fuse) => Some(fuse),
@@ -33,7 +32,7 @@ fn times(analysis: &Analysis) -> Vec<Finding> {
         findings.push(match kind.and_then(|kind| model.fuse_kind(kind)) {
             Some(kind) => {
                 let name = model.text(kind.name);
-                note(
+                MissingFact::new(
                     kind.span,
                     format!(
                         "whether `{name}` ends a short in time for {wires} was not checked: its operating times are not known"
@@ -46,7 +45,7 @@ fn times(analysis: &Analysis) -> Vec<Finding> {
             None => {
                 let Some(element) = model.element(*fuse) else { continue };
                 let name = model.element_name(*fuse);
-                note(
+                MissingFact::new(
                     element.span,
                     format!("whether `{name}` ends a short in time for {wires} was not checked: nothing is known of the fuse"),
                     "no kind",
@@ -60,9 +59,9 @@ fn times(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Fuses in a short whose breaking capacity nothing says.
-fn breaking(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let faults = analysis.electrical().faults();
+fn breaking(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let faults = facts.electrical().faults();
     let fuses = model.elements().map(|(id, _)| id).filter(|fuse| {
         let unsaid = kind_of(model, *fuse).is_some_and(|kind| breaking_capacity_of(model, kind).is_none());
         unsaid && faults.of_fuse(*fuse).is_some()
@@ -74,7 +73,7 @@ fn breaking(analysis: &Analysis) -> Vec<Finding> {
         let kind = group.first().and_then(|(kind, _)| model.fuse_kind((*kind)?));
         let (Some(kind), Some(duty)) = (kind, most) else { continue };
         let name = model.text(kind.name);
-        findings.push(note(
+        findings.push(MissingFact::new(
             kind.span,
             format!("whether `{name}` can break {} at `{}` was not checked", duty.amps, model.element_name(duty.fuse)),
             "no `breaking`",

@@ -1,0 +1,76 @@
+//! What a supply cut says to people, whichever side is cut off.
+
+use super::{Gap, SupplyCut};
+use crate::{
+    facts::Facts,
+    finding::Finding,
+    model::ElementId,
+    network::{EdgeId, EdgeRole, Network},
+};
+
+impl SupplyCut {
+    /// What is open, for the end of a headline, and what to do about it. `what` is cut off: a feed, a return.
+    #[must_use]
+    pub fn blame(&self, facts: &Facts, what: &str) -> (String, String) {
+        let model = facts.model();
+        let dead = model.point_name(self.dead);
+        match self.gap {
+            Some(Gap::Edge(edge)) => {
+                let Some((element, _)) = facts.network()[edge].element() else { return (String::new(), String::new()) };
+                let (what, remedy) = open_part(facts.network(), edge, &model.element_name(element));
+                (format!(": {what} `{}` is open", model.element_name(element)), remedy)
+            }
+            Some(Gap::Unfitted(element)) => {
+                let name = model.element_name(element);
+                (format!(": `{name}` is not fitted"), format!("fit `{name}`, or take the mode out of the load's `in:`"))
+            }
+            Some(Gap::Converter(element)) => {
+                let name = model.element_name(element);
+                (
+                    format!(": converter `{name}` does not run"),
+                    format!("add the mode to `in:` of `{name}`, or take it out of the load's `in:`"),
+                )
+            }
+            None if self.modes.is_empty() => {
+                (" in any position of the switches".to_owned(), format!("add the {what} at `{dead}`"))
+            }
+            None => (String::new(), format!("lead the {what} at `{dead}` on to the source")),
+        }
+    }
+
+    /// Adds the place of what is open, and what the finding concerns.
+    #[must_use]
+    pub fn evidence(&self, facts: &Facts, mut finding: Finding) -> Finding {
+        let model = facts.model();
+        if let Some(element) = self.open_element(facts.network()) {
+            finding = finding.context(model[element].value_span, "open here");
+        }
+        self.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load)))
+    }
+
+    fn open_element(&self, network: &Network) -> Option<ElementId> {
+        match self.gap? {
+            Gap::Edge(edge) => network[edge].element().map(|(element, _)| element),
+            Gap::Unfitted(element) | Gap::Converter(element) => Some(element),
+        }
+    }
+}
+
+/// What an open part is called, and how it is closed.
+fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, String) {
+    use EdgeRole::{
+        BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
+        Metal, Resistor, Source, Switch,
+    };
+    match network[edge].role {
+        MakeContact | BreakContact => {
+            ("the contact of", format!("feed the coil of `{name}` in these modes, or take them out of the load's `in:`"))
+        }
+        Disconnect => ("disconnect", format!("take the mode out of the load's `in:`: `{name}` is out there")),
+        Diode => ("diode", format!("turn `{name}` round, or lead the feed past it")),
+        Switch { .. } => ("switch", format!("add the mode to `closed-in` of `{name}`, or take it out of the load's `in:`")),
+        // These are never open once they are fitted.
+        Metal(_) | Fuse | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor
+        | Capacitor => ("part", format!("close `{name}`")),
+    }
+}
