@@ -9,7 +9,7 @@ use super::{
 use crate::{
     files::{FileError, Files},
     finding::Finding,
-    rule::Rule,
+    rule::RulePage,
     suggest::nearest,
     text::{self, FileId, Name, Names, ProblemKind, SourceFile, Sources, Span, Text},
 };
@@ -324,7 +324,7 @@ impl Joiner<'_> {
 }
 
 /// The rule that a problem of the text belongs to.
-fn rule_of(kind: ProblemKind) -> &'static Rule {
+fn rule_of(kind: ProblemKind) -> &'static RulePage {
     rules::FAULTS.iter().copied().find(|rule| rule.name == kind.rule()).unwrap_or(&rules::SYNTAX)
 }
 

@@ -2,11 +2,11 @@
 //!
 //! One record each; the documentation stands beside them in `faults/`, one page a rule.
 
-use crate::{finding::Level, rule::Rule};
+use crate::{finding::Level, rule::RulePage};
 
 macro_rules! faults {
     ($($id:ident = $name:literal, $page:literal, $finds:literal;)+) => {
-        $(#[doc = $finds] pub static $id: Rule = Rule {
+        $(#[doc = $finds] pub static $id: RulePage = RulePage {
             name: $name,
             level: Level::Error,
             since: "0.1.0",
@@ -15,7 +15,7 @@ macro_rules! faults {
         };)+
 
         /// All rules of reading, sorted by name.
-        pub static FAULTS: &[&Rule] = &[$(&$id),+];
+        pub static FAULTS: &[&RulePage] = &[$(&$id),+];
     };
 }
 

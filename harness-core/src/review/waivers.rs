@@ -8,7 +8,7 @@ use crate::{
     date::Date,
     finding::{Finding, Level, Waived},
     model::{Model, Waiver},
-    rules::{self, Rule, STALE_WAIVER},
+    rules::{self, RulePage, STALE_WAIVER},
     suggest::nearest,
     text::{Span, Text},
 };
@@ -30,7 +30,7 @@ pub fn apply(model: &Model, scope: Scope, findings: &mut [Finding]) -> Vec<Findi
     if model.waivers.is_empty() {
         return Vec::new();
     }
-    let rules = rules::all();
+    let rules = rules::pages();
     let names = Names::new(model, findings);
     // What was not read was not checked either.
     let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));
@@ -59,7 +59,7 @@ struct Subject<'a> {
 }
 
 impl Subject<'_> {
-    fn judge(&self, scope: Scope, rules: &[&'static Rule], names: &Names, findings: &mut [Finding]) -> Verdict {
+    fn judge(&self, scope: Scope, rules: &[&'static RulePage], names: &Names, findings: &mut [Finding]) -> Verdict {
         let Self { model, waiver } = self;
         let rule = match self.rule(rules) {
             Ok(rule) => rule,
@@ -133,7 +133,7 @@ impl Subject<'_> {
     }
 
     /// The full name of the waiver's rule, or what is at fault with it.
-    fn rule(&self, rules: &[&'static Rule]) -> Result<&'static str, Box<Finding>> {
+    fn rule(&self, rules: &[&'static RulePage]) -> Result<&'static str, Box<Finding>> {
         let written = self.model.text(self.waiver.finding.value);
         let names = || rules.iter().map(|rule| rule.name);
         let fault = |name: &'static str| name.split_once('/').map_or(name, |(_, fault)| fault);

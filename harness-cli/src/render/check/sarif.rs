@@ -20,7 +20,7 @@ use crate::{
 };
 use harness_core::{
     finding::{Finding, Level},
-    rules::{self, Rule},
+    rules::{self, RulePage},
     text::Span,
 };
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
@@ -43,7 +43,7 @@ const FINGERPRINT: &str = "harnessFinding/v1";
 /// # Errors
 /// If `out` can't be written.
 pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let rules = rules::all();
+    let rules = rules::pages();
     let numbers = rules.iter().enumerate().map(|(number, rule)| (rule.name, number)).collect();
     // Either all results say whether they are suppressed or none does.
     let suppressed = run.designs.iter().flat_map(|checked| &checked.report.findings).any(|finding| finding.waived.is_some());
@@ -87,7 +87,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out)
 }
 
-fn driver(rules: &[&'static Rule]) -> Driver {
+fn driver(rules: &[&'static RulePage]) -> Driver {
     let version = env!("CARGO_PKG_VERSION");
     Driver {
         name: "harness",
@@ -98,7 +98,7 @@ fn driver(rules: &[&'static Rule]) -> Driver {
     }
 }
 
-fn descriptor(rule: &'static Rule) -> Descriptor {
+fn descriptor(rule: &'static RulePage) -> Descriptor {
     Descriptor {
         id: rule.name,
         short_description: plain(rule.finds),
@@ -110,7 +110,7 @@ fn descriptor(rule: &'static Rule) -> Descriptor {
 }
 
 /// The first section of a rule's page, in one line.
-fn what_it_checks(rule: &Rule) -> String {
+fn what_it_checks(rule: &RulePage) -> String {
     let section = rule.docs.split("## ").find_map(|section| section.strip_prefix("What it checks"));
     let words: Vec<&str> = section.unwrap_or(rule.finds).split_whitespace().collect();
     if words.is_empty() { rule.finds.to_owned() } else { words.join(" ") }

@@ -9,10 +9,10 @@ mod tap_order;
 mod taps;
 mod unequal_strings;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &module_order::RULE,
     &shared_tap::RULE,
     &standing_drain::RULE,

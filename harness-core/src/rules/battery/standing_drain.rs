@@ -8,71 +8,20 @@ use crate::{
     model::{ElementId, ElementKind},
     network::{EdgeId, Terminal},
     quantity::{Ampere, AmpereHour},
-    rules::{Check, Rule},
+    rules::{Rule, RulePage},
     standards::battery::day,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: Rule {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/standing-drain",
         level: Level::Note,
         since: "0.1.0",
         finds: "how long a battery lasts in a mode in which the vehicle stands for days, and what drains it",
-        docs: r#"
-## What it checks
-In each mode marked `standing: true`: each source that gives current, how much, after how many days it is flat by its `capacity`,
-and which consumers take most. Of a string the module that is flat first stands for all. It is a note: how long is long enough
-only the workshop knows.
-## Why it matters
-A tracker, a clock and a display that never sleeps empty a starter battery in a fortnight, and a battery left flat is a battery
-lost.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: { standing: true }
-  drive: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
-      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
-      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  drive: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
-      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
-      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
-```
-## What it cannot see
-Self-discharge, age, cold, and the charge that starting needs: the vehicle does not start long before the battery is flat. A source
-without `capacity` is named by `review/missing-fact`.
-## Source
-Charge is current by time.
-"#,
+        docs: include_str!("standing_drain.md"),
     },
-    run: check,
+    check,
 };
 
 /// Current that counts as none.

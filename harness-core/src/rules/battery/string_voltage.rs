@@ -7,70 +7,21 @@ use crate::{
     finding::{Finding, Level},
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Rule, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: Rule {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/string-voltage",
         level: Level::Error,
         since: "0.1.0",
         finds: "a string of cells or modules that does not give the voltage of its domain",
-        docs: r#"
-## What it checks
-The sum of the open voltages of all sources that stand in a row, with every fuse fitted and every disconnect in, against the domain
-that a supply pin at its positive end names: not above its `max`, not more than 10 % below its `nominal`. A module that is the other
-way round than the rest is named. Sources with `in:` and alternating ones are no part of a string.
-## Why it matters
-One module too many destroys the inverter, one too few or turned round never reaches the precharge voltage; a turned module is
-charged backwards by the others.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B, C]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: B }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: C, negative: B }
-      module4: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: C }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B, C]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: B, negative: A }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: C, negative: B }
-      module4: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: C }
-```
-## What it cannot see
-A string in which one module of ten or more is missing, where nothing but its voltage tells; modules whose `source` is not the
-open voltage at the state of charge in which they are built in.
-## Source
-Kirchhoff's voltage law. The 10 %: common practice, no source.
-"#,
+        docs: include_str!("string_voltage.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

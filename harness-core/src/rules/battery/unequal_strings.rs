@@ -8,61 +8,20 @@ use crate::{
     model::{ElementId, PointId},
     network::Components,
     quantity::{Ampere, Ohm, Volt},
-    rules::{Check, Rule},
+    rules::{Rule, RulePage},
     standards::battery::apart,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: Rule {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/unequal-strings",
         level: Level::Error,
         since: "0.1.0",
         finds: "batteries or strings side by side whose open voltages differ, with the current that then flows between them",
-        docs: r#"
-## What it checks
-Sources without a limit, and strings of them, that have both ends in common in some mode: their open voltages must not stand more
-than 1 % apart. The current is the difference over the internal resistances; wires, which lower it, are left out. From a difference
-of 40 % on it is a short, which `netlist/sneak-short` tells.
-## Why it matters
-The higher one charges the lower one without a limit, day and night: both age, and the first moment is a spark at the last ring.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  bank:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      left: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-      right: { source: 13.2 V, resistance: 8 mohm, positive: POS, negative: NEG }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  bank:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      left: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-      right: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-```
-## What it cannot see
-Different states of charge: the design gives one open voltage for each. Chargers and sources with a `limit` take no current back.
-## Source
-Kirchhoff's voltage law, Ohm's law. The 1 %: common practice, no source.
-"#,
+        docs: include_str!("unequal_strings.md"),
     },
-    run: check,
+    check,
 };
 
 /// Share of the larger voltage from which a difference is a short.
