@@ -3,6 +3,7 @@
 use crate::{
     design::Design,
     electrical::{self, Electrical},
+    facts::Facts,
     model::{ModeId, Model},
     network::Network,
 };
@@ -42,7 +43,7 @@ impl std::error::Error for UnknownMode {}
 #[derive(Debug)]
 pub struct Analysis {
     design: Design,
-    electrical: Electrical,
+    facts: Facts,
     shared: Mutex<Vec<(TypeId, Slot)>>,
 }
 
@@ -85,7 +86,7 @@ impl Analysis {
 
     fn in_modes(design: &Design, modes: &[ModeId]) -> Self {
         let electrical = electrical::electrical(design.shared_network(), modes);
-        Self { design: design.clone(), electrical, shared: Mutex::default() }
+        Self { design: design.clone(), facts: Facts::new(Arc::clone(design.shared_network()), electrical), shared: Mutex::default() }
     }
 
     /// The design.
@@ -109,7 +110,13 @@ impl Analysis {
     /// What flows, in every mode that was asked for.
     #[must_use]
     pub fn electrical(&self) -> &Electrical {
-        &self.electrical
+        self.facts.electrical()
+    }
+
+    /// What several rules and outputs ask of the design.
+    #[must_use]
+    pub fn facts(&self) -> &Facts {
+        &self.facts
     }
 
     /// Something that several rules look at: made by the first that asks, the same for all.

@@ -27,6 +27,7 @@ pub mod inspect;
 
 pub mod circuit;
 pub mod electrical;
+pub mod facts;
 pub mod model;
 pub mod network;
 pub mod quantity;

@@ -8,7 +8,7 @@ use crate::{
     arena::IdVec,
     electrical::ModeState,
     model::{ElementId, ElementKind, PointId},
-    network::{EdgeId, Network},
+    network::{EdgeId, EdgeRole, Network},
 };
 use rustc_hash::FxHashMap;
 

@@ -33,7 +33,7 @@ pub struct Rewire {
 }
 
 /// Mixed nets that are one fault.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct MixedSignals {
     /// The nets, in order.
     pub nets: Vec<NetId>,
@@ -73,12 +73,12 @@ pub fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &
     }
     let mut found = Vec::new();
     for nets in members {
-        let moves = repair(network, pins, ends, &nets);
-        if moves.is_empty() {
+        let rewires = repair(network, pins, ends, &nets);
+        if rewires.is_empty() {
             // Without one repair for all of them each net stands for itself.
             found.extend(nets.into_iter().map(|net| MixedSignals { rewires: repair(network, pins, ends, &[net]), nets: vec![net] }));
         } else {
-            found.push(MixedSignals { nets, rewires: moves });
+            found.push(MixedSignals { nets, rewires });
         }
     }
     found
@@ -142,9 +142,9 @@ fn repair(network: &Network, pins: &Pins, ends: &WireEnds, nets: &[NetId]) -> Ve
             let port = port_of(network, pin.point);
             let is_here =
                 |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
-            let moves = moves(network, pins, ends, nets, pin.device, is_here);
-            if !moves.is_empty() {
-                return moves;
+            let rewires = rewires(network, pins, ends, nets, pin.device, is_here);
+            if !rewires.is_empty() {
+                return rewires;
             }
         }
     }
@@ -159,7 +159,7 @@ fn port_of(network: &Network, point: PointId) -> Option<PortId> {
 }
 
 /// The moves among those pins of `device` that are at one place; none if they do not put every net right.
-fn moves(
+fn rewires(
     network: &Network,
     pins: &Pins,
     ends: &WireEnds,
@@ -167,7 +167,7 @@ fn moves(
     device: DeviceId,
     is_here: impl Fn(&PinAt) -> bool,
 ) -> Vec<Rewire> {
-    let mut rewires: Vec<Rewire> = Vec::new();
+    let mut found: Vec<Rewire> = Vec::new();
     let mut taken: FxHashSet<PointId> = FxHashSet::default();
     for net in nets {
         let mut here = pins.of(*net).iter().filter(|pin| is_here(pin));
@@ -184,7 +184,7 @@ fn moves(
         });
         let Some(home) = home else { return Vec::new() };
         taken.insert(home.point);
-        moves.push(Rewire { from: odd.point, to: home.point });
+        found.push(Rewire { from: odd.point, to: home.point });
     }
-    moves
+    found
 }

@@ -10,7 +10,7 @@ use super::{
     Facts,
     pins::PinAt,
     role_clashes::RoleClash,
-    signals::{MixedSignals, mixed_signals},
+    signals::MixedSignals,
 };
 use crate::{
     model::{Model, PointId},
@@ -49,15 +49,15 @@ pub fn meetings(facts: &Facts) -> Vec<Meeting> {
     let hot: FxHashMap<NetId, (usize, &RoleClash)> = hot.enumerate().map(|(at, (net, clash))| (net, (at, clash))).collect();
     let mut found = Vec::new();
     let mut settled: FxHashSet<NetId> = shorted;
-    for group in mixed_signals(network, pins, facts.wire_ends(), crowded) {
+    for group in facts.mixed_signals() {
         if group.nets.iter().any(|net| settled.contains(net)) {
             continue;
         }
         settled.extend(group.nets.iter().copied());
         let clash = group.nets.iter().filter_map(|net| hot.get(net)).min_by_key(|(at, _)| *at);
         found.push(match clash {
-            Some((_, clash)) => Meeting::Roles(**clash, group),
-            None => Meeting::Signals(group),
+            Some((_, clash)) => Meeting::Roles(**clash, group.clone()),
+            None => Meeting::Signals(group.clone()),
         });
     }
     for clash in clashes {

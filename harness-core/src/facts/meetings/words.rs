@@ -1,8 +1,8 @@
 //! What a meeting says to people: the moves as an instruction, and the evidence that both kinds of meeting share.
 
-use super::{super::Facts, cavity_name};
+use super::cavity_name;
 use crate::{
-    facts::{pins::PinAt, signals::Rewire},
+    facts::{Facts, pins::PinAt, signals::Rewire, wording::listed},
     finding::Finding,
     model::PointId,
     network::NetId,

@@ -5,10 +5,11 @@ use crate::{
     facts::Facts,
     electrical::{
         Way,
-        coils::{Across, Driver, coils},
+        coils::{Across, Driver},
     },
     model::ElementId,
 };
+use rustc_hash::FxHashSet;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     second_states(facts).into_iter().chain(suppression(facts)).collect()
@@ -17,19 +18,18 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
 fn suppression(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let coils = facts.shared(|analysis| coils(facts.network()));
-    let unsaid = coils.0.iter().filter(|coil| {
+    let unsaid = facts.coils().iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
-    let notes = unsaid.filter_map(|coil| {
+    let notes = unsaid.map(|coil| {
         let name = model.element_name(coil.element);
-        Some(MissingFact::new(
-            model.element(coil.element)?.span,
+        MissingFact::new(
+            model[coil.element].span,
             format!("whether something takes the voltage of the coil `{name}` was not checked: it gives no `suppression`"),
             "switched by what does not clamp",
             format!("add `suppression` to `{name}`, such as `suppression: diode`, or `suppression: none`"),
             name,
-        ))
+        )
     });
     notes.collect()
 }
@@ -37,15 +37,16 @@ fn suppression(facts: &Facts) -> Vec<MissingFact> {
 /// Relays that hold themselves, of which nobody says whether they are in; second states of rest that were not found.
 fn second_states(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let element = |edge| facts.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
     let mut findings = Vec::new();
-    let mut told: Vec<ElementId> = Vec::new();
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
     for held in facts.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
-            let Some(coil) = element(coil.edge).filter(|_| coil.way == Way::Own || !held.state.is_settled()) else { continue };
-            let Some(item) = model.element(coil).filter(|_| !told.contains(&coil)) else { continue };
-            told.push(coil);
+            let Some((relay, _)) = facts.network()[coil.edge].element() else { continue };
+            if (coil.way != Way::Own && held.state.is_settled()) || !seen.insert(relay) {
+                continue;
+            }
+            let (item, coil) = (&model[relay], relay);
             let name = model.element_name(coil);
             if !held.state.is_settled() {
                 findings.push(MissingFact::new(

@@ -50,7 +50,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     }
     shared.sort_unstable();
     for group in shared.chunk_by(|a, b| a.0 == b.0) {
-        findings.extend(group.first().and_then(|(lacks, _)| shared_note(model, *lacks, group.len())));
+        findings.extend(group.first().map(|(lacks, _)| shared_note(model, *lacks, group.len())));
     }
     findings
 }
@@ -90,12 +90,12 @@ fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> MissingFact {
     )
 }
 
-fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<MissingFact> {
+fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
     let count = if wires == 1 { "1 wire".to_owned() } else { format!("{wires} wires") };
     let example = Celsius::new(105.0);
-    Some(match lacks {
+    match lacks {
         Lacks::Rating(kind) => {
-            let item = model.conductor_kind(kind)?;
+            let item = &model[kind];
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
@@ -106,7 +106,7 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<MissingFact>
             )
         }
         Lacks::AnyKind(loom) => {
-            let item = model.loom(loom)?;
+            let item = &model[loom];
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
@@ -117,7 +117,7 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<MissingFact>
             )
         }
         Lacks::Ambient(loom) => {
-            let item = model.loom(loom)?;
+            let item = &model[loom];
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
@@ -127,5 +127,5 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<MissingFact>
                 name.to_owned(),
             )
         }
-    })
+    }
 }

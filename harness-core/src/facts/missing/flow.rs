@@ -5,7 +5,7 @@ use crate::{
     facts::Facts,
     electrical::ModeState,
     model::{ElementKind, Model},
-    network::EdgeKind,
+    network::{EdgeId, EdgeKind, EdgeRole},
     standards::contact,
 };
 
@@ -29,7 +29,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
 /// One note for a design in which nothing can flow, instead of one for each load.
 fn no_source(model: &Model) -> Option<MissingFact> {
     let (_, wire) = model.wires().next()?;
-    let loom = model.loom(wire.loom)?;
+    let loom = &model[wire.loom];
     Some(MissingFact::new(
         loom.span,
         "currents, fuses and loads were not checked: the design has no source".to_owned(),
@@ -43,13 +43,13 @@ fn no_source(model: &Model) -> Option<MissingFact> {
 fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     let model = facts.model();
     let mode_name = model.mode_name(mode.id);
-    let named = |edges: &[crate::network::EdgeId]| {
+    let named = |edges: &[EdgeId]| {
         let mut names: Vec<String> = edges
             .iter()
-            .filter_map(|edge| match facts.network().edge(*edge)?.kind {
+            .filter_map(|edge| match facts.network()[*edge].kind {
                 EdgeKind::Element(element, _) => Some(format!("`{}`", model.element_name(element))),
                 EdgeKind::Wire(wire) => Some(format!("`{}`", model.wire_name(wire))),
-                _ => None,
+                EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => None,
             })
             .collect();
         names.dedup();
@@ -59,11 +59,11 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     let Some(first) = mode.unsettled.first().or(mode.refused.first()) else {
         return if mode.is_exact() { None } else { inexact(facts, mode) };
     };
-    let edge = facts.network().edge(*first)?;
+    let edge = &facts.network()[*first];
     let span = match edge.kind {
-        EdgeKind::Element(element, _) => model.element(element)?.span,
-        EdgeKind::Wire(wire) => model.wire(wire)?.span,
-        _ => model.point(edge.a)?.span,
+        EdgeKind::Element(element, _) => model[element].span,
+        EdgeKind::Wire(wire) => model[wire].span,
+        EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => model[edge.a].span,
     };
     let (headline, label, help) = if mode.unsettled.is_empty() {
         (
@@ -107,8 +107,8 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     let mut last = None;
     for (id, edge) in facts.network().edges() {
-        let Some((element, _)) = edge.element() else { continue };
-        let Some(item) = model.element(element).filter(|item| matches!(item.kind, ElementKind::Load { .. })) else { continue };
+        let Some((element, _)) = edge.element().filter(|_| edge.role == EdgeRole::Load) else { continue };
+        let item = &model[element];
         let runs = facts.electrical().modes().any(|mode| mode.amps(id).get() != 0.0);
         if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {
             continue;
@@ -129,15 +129,15 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
 fn groundless(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let devices = facts.electrical().groundless().iter();
-    let notes = devices.filter_map(|device| {
+    let notes = devices.map(|device| {
         let name = model.device_name(*device);
-        Some(MissingFact::new(
-            model.device(*device)?.span,
+        MissingFact::new(
+            model[*device].span,
             format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
             "speaks or listens without a known ground",
             format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
     notes.collect()
 }
@@ -172,16 +172,14 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
             )),
             ElementKind::Relay { resistance: None, .. } => {
                 let usual = contact::coil_resistance();
-                findings.push(
-                    MissingFact::new(
-                        element.span,
-                        format!("the coil resistance of `{name}` is not given; {} was taken", usual.value),
-                        "no `resistance`",
-                        format!("add `resistance` to `{name}`"),
-                        name,
-                    )
-                    .figure("taken", usual),
+                let lacking = MissingFact::new(
+                    element.span,
+                    format!("the coil resistance of `{name}` is not given; {} was taken", usual.value),
+                    "no `resistance`",
+                    format!("add `resistance` to `{name}`"),
+                    name,
                 );
+                findings.push(MissingFact { taken: Some(usual.to_string()), ..lacking });
             }
             _ => {}
         }

@@ -38,23 +38,23 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             ));
         }
         let Some(kind) = housing else { continue };
-        let Some(item) = model.housing(kind) else { continue };
+        let item = &model[kind];
         let has = |points: &BTreeSet<PointId>| end.points.iter().any(|point| points.contains(&point));
         let named = |point: PointId| end.terminals.iter().any(|(cavity, _, _)| *cavity == point);
         let uncovered = end.points.iter().any(|point| wired.contains(&point) && !named(point));
-        let terminal = end.terminal.and_then(|(terminal, _)| model.terminal(terminal));
+        let terminal = end.terminal.map(|(terminal, _)| &model[terminal]);
         if item.current.is_none() && terminal.is_none_or(|terminal| terminal.current.is_none()) && has(&loaded) {
             lacks.insert((kind, Lacks::Current));
         }
         if item.takes_size.is_none() && terminal.is_none_or(|terminal| terminal.size.is_none()) && uncovered {
             lacks.insert((kind, Lacks::Size));
         }
-        let wet = end.zone.and_then(|zone| model.zone(zone)).is_some_and(|zone| zone.wet);
+        let wet = end.zone.is_some_and(|zone| model[zone].wet);
         if item.sealed.is_none() && wet {
             lacks.insert((kind, Lacks::Sealed));
         }
     }
-    findings.extend(lacks.into_iter().filter_map(|(kind, lacks)| housing_note(model, kind, lacks)));
+    findings.extend(lacks.into_iter().map(|(kind, lacks)| housing_note(model, kind, lacks)));
     findings.extend(walls(model));
     findings
 }
@@ -64,35 +64,34 @@ fn walls(model: &Model) -> Vec<MissingFact> {
     let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
     for (_, wire) in model.wires() {
         let (Some(kind), true) = (wire.kind, wire.core.is_none()) else { continue };
-        let Some(item) = model.conductor_kind(kind) else { continue };
-        if wall_of(model, item).is_some() {
+        if wall_of(model, &model[kind]).is_some() {
             continue;
         }
         if [wire.from, wire.to].into_iter().flatten().any(|point| is_sealed(model, point)) {
             kinds.insert(kind);
         }
     }
-    let notes = kinds.into_iter().filter_map(|kind| {
-        let item = model.conductor_kind(kind)?;
+    let notes = kinds.into_iter().map(|kind| {
+        let item = &model[kind];
         let name = model.text(item.name);
-        Some(MissingFact::new(
+        MissingFact::new(
             item.span,
             format!("seals around `{name}` were not checked: nothing says whether its wall is thin or thick"),
             "no `wall`",
             format!("add `wall: thin` or `wall: thick` to `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
     notes.collect()
 }
 
 /// Whether the cavity gives a range of diameters over the insulation.
 fn is_sealed(model: &Model, point: PointId) -> bool {
-    let Some(PointKind::Cavity(end)) = model.point(point).map(|point| point.kind) else { return false };
-    let Some(end) = model.end(end) else { return false };
+    let PointKind::Cavity(end) = model[point].kind else { return false };
+    let end = &model[end];
     let own = end.terminals.iter().find(|(cavity, _, _)| *cavity == point).map(|(_, terminal, _)| *terminal);
-    let terminal = own.or(end.terminal.map(|(terminal, _)| terminal)).and_then(|terminal| model.terminal(terminal));
-    let housing = end.housing().and_then(|housing| model.housing(housing));
+    let terminal = own.or(end.terminal.map(|(terminal, _)| terminal)).map(|terminal| &model[terminal]);
+    let housing = end.housing().map(|housing| &model[housing]);
     terminal.is_some_and(|terminal| terminal.insulation.is_some())
         || housing.is_some_and(|housing| housing.takes_insulation.is_some())
 }
@@ -100,11 +99,11 @@ fn is_sealed(model: &Model, point: PointId) -> bool {
 /// The housing of what an end mates: `None` if that has no housing to have, `Some(None)` if it has one that is not named.
 fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId>> {
     match mate? {
-        Mate::Port(port) => match model.port(port)?.kind {
+        Mate::Port(port) => match model[port].kind {
             PortKind::Connector(housing) => Some(housing),
             PortKind::Stud(_) => None,
         },
-        Mate::End(end) => match model.end(end)?.kind {
+        Mate::End(end) => match model[end].kind {
             EndKind::Connector(housing) => Some(housing),
             EndKind::Ring(_) => None,
         },
@@ -124,19 +123,19 @@ fn loaded(facts: &Facts) -> BTreeSet<PointId> {
     contacts.filter(|(id, _)| carries(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 
-fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> Option<MissingFact> {
-    let item = model.housing(kind)?;
+fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> MissingFact {
+    let item = &model[kind];
     let name = model.text(item.name);
-    let (what, key, example) = match lacks {
-        Lacks::Current => ("contact currents", "current", "current: 13 A"),
-        Lacks::Size => ("wire sizes", "takes", "takes: { size: 0.35 mm2 .. 1.0 mm2 }"),
-        Lacks::Sealed => ("seals in wet zones", "sealed", "sealed: true"),
+    let (what, key, lacks, example) = match lacks {
+        Lacks::Current => ("contact currents", "current", "no `current`", "current: 13 A"),
+        Lacks::Size => ("wire sizes", "takes", "no `takes`", "takes: { size: 0.35 mm2 .. 1.0 mm2 }"),
+        Lacks::Sealed => ("seals in wet zones", "sealed", "no `sealed`", "sealed: true"),
     };
-    Some(MissingFact::new(
+    MissingFact::new(
         item.span,
         format!("{what} of the housing `{name}` were not checked: it gives no `{key}`"),
-        &format!("no `{key}`"),
+        lacks,
         format!("add `{key}` to `{name}`, such as `{example}`"),
         name.to_owned(),
-    ))
+    )
 }

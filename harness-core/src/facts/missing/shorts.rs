@@ -23,13 +23,13 @@ fn times(facts: &Facts) -> Vec<MissingFact> {
     let exposures = model.wires().filter_map(|(id, _)| faults.of_wire(id));
     let unknown = exposures.filter_map(|exposure| match exposure.verdict {
         Verdict::Unknown(fuse) => Some(fuse),
-        _ => None,
+        Verdict::Burns | Verdict::Stands => None,
     });
     let mut findings = Vec::new();
     for group in by_kind(model, unknown.collect()).chunk_by(|a, b| a.0 == b.0) {
-        let Some((kind, fuse)) = group.first() else { continue };
+        let Some(&(kind, fuse)) = group.first() else { continue };
         let wires = if group.len() == 1 { "1 conductor".to_owned() } else { format!("{} conductors", group.len()) };
-        findings.push(match kind.and_then(|kind| model.fuse_kind(kind)) {
+        findings.push(match kind.map(|kind| &model[kind]) {
             Some(kind) => {
                 let name = model.text(kind.name);
                 MissingFact::new(
@@ -43,10 +43,9 @@ fn times(facts: &Facts) -> Vec<MissingFact> {
                 )
             }
             None => {
-                let Some(element) = model.element(*fuse) else { continue };
-                let name = model.element_name(*fuse);
+                let name = model.element_name(fuse);
                 MissingFact::new(
-                    element.span,
+                    model[fuse].span,
                     format!("whether `{name}` ends a short in time for {wires} was not checked: nothing is known of the fuse"),
                     "no kind",
                     format!("give `{name}` a kind of `parts: fuses`"),
@@ -70,7 +69,7 @@ fn breaking(facts: &Facts) -> Vec<MissingFact> {
     for group in by_kind(model, fuses.collect()).chunk_by(|a, b| a.0 == b.0) {
         let most = group.iter().filter_map(|(_, fuse)| faults.of_fuse(*fuse));
         let most = most.reduce(|a, b| if b.amps > a.amps { b } else { a });
-        let kind = group.first().and_then(|(kind, _)| model.fuse_kind((*kind)?));
+        let kind = group.first().and_then(|(kind, _)| *kind).map(|kind| &model[kind]);
         let (Some(kind), Some(duty)) = (kind, most) else { continue };
         let name = model.text(kind.name);
         findings.push(MissingFact::new(
@@ -86,10 +85,7 @@ fn breaking(facts: &Facts) -> Vec<MissingFact> {
 
 /// The fuses by their kinds; those without a kind stand for themselves.
 fn by_kind(model: &Model, fuses: Vec<ElementId>) -> Vec<(Option<FuseKindId>, ElementId)> {
-    let kind = |fuse: ElementId| match model.element(fuse)?.kind {
-        ElementKind::Fuse { kind, .. } => kind,
-        _ => None,
-    };
+    let kind = |fuse: ElementId| if let ElementKind::Fuse { kind, .. } = model[fuse].kind { kind } else { None };
     let mut fuses: Vec<_> = fuses.into_iter().map(|fuse| (kind(fuse), fuse)).collect();
     fuses.sort_unstable();
     fuses

@@ -4,7 +4,7 @@ use super::MissingFact;
 use crate::{
     facts::Facts,
     electrical::conductors::conductor::voltage_of,
-    model::{ConductorId, DomainId, ElementKind, End, HousingId, LoomId, Model, PointKind, Port, WireId},
+    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
     network::Domains,
     standards::{
         fuse::FuseStandard,
@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let high = |domain: DomainId| model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B);
+    let high = |domain: DomainId| class(model[domain].max, model[domain].ac) == VoltageClass::B;
     // Class A insulation is everywhere; asking for its rating would bury what matters.
     if !model.domains().any(|(id, _)| high(id)) {
         return Vec::new();
@@ -33,7 +33,7 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
     let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
     let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
     let note_for = |loom: &[LoomId]| {
-        let item = model.loom(*loom.first()?)?;
+        let item = &model[*loom.first()?];
         let name = model.text(item.name);
         let count = if loom.len() == 1 { "1 wire".to_owned() } else { format!("{} wires", loom.len()) };
         Some(MissingFact::new(
@@ -50,21 +50,21 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
 /// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
 fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let unrated = |kind: &ElementKind| match kind {
-        ElementKind::Fuse { kind, .. } => kind.and_then(|kind| model.fuse_kind(kind)).is_none_or(|fuse| {
+        ElementKind::Fuse { kind, .. } => kind.map(|kind| &model[kind]).is_none_or(|fuse| {
             let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
             fuse.voltage.is_none() && standard.is_none()
         }),
         ElementKind::Switch { voltage, .. } | ElementKind::Relay { voltage, .. } | ElementKind::Disconnect { voltage, .. } => {
             voltage.is_none()
         }
-        _ => false,
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => false,
     };
     let mut findings = Vec::new();
     for (id, element) in model.elements() {
         // The points of a relay's contact stand behind those of its coil.
-        let opens =
-            if matches!(element.kind, ElementKind::Relay { .. }) { element.points.get(2..) } else { Some(&*element.points) };
-        let live = opens.unwrap_or_default().iter().any(|point| domains.of(*point).is_some_and(high));
+        let coil = if matches!(element.kind, ElementKind::Relay { .. }) { 2 } else { 0 };
+        let live = element.points.iter().skip(coil).any(|point| domains.of(*point).is_some_and(high));
         if !live || !unrated(&element.kind) {
             continue;
         }
@@ -95,26 +95,26 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
             None => single.push(id),
         }
     }
-    let kinds = kinds.into_iter().filter_map(|kind| {
-        let item = model.conductor_kind(kind)?;
+    let kinds = kinds.into_iter().map(|kind| {
+        let item = &model[kind];
         let name = model.text(item.name);
-        Some(MissingFact::new(
+        MissingFact::new(
             item.span,
             format!("the insulation of `{name}` was not checked: it gives no `voltage` and runs in voltage class B"),
             "no `voltage`",
             format!("add `voltage` to `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
-    let single = single.into_iter().filter_map(|id| {
+    let single = single.into_iter().map(|id| {
         let name = model.wire_name(id);
-        Some(MissingFact::new(
-            model.wire(id)?.span,
+        MissingFact::new(
+            model[id].span,
             format!("the insulation of `{name}` was not checked: its kind or cable gives no `voltage`"),
             "runs in voltage class B",
             "name a conductor kind or cable with a `voltage`".to_owned(),
             name,
-        ))
+        )
     });
     let uncoloured = model.wires().filter(|(_, wire)| {
         let domain = wire.from.or(wire.to).and_then(|point| domains.of(point));
@@ -140,24 +140,24 @@ fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
             continue;
         }
         let housing = match point.kind {
-            PointKind::Pin(port) => model.port(port).and_then(Port::housing),
-            PointKind::Cavity(end) => model.end(end).and_then(End::housing),
-            _ => None,
+            PointKind::Pin(port) => model[port].housing(),
+            PointKind::Cavity(end) => model[end].housing(),
+            PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
         };
-        if let Some(housing) = housing.filter(|housing| model.housing(*housing).is_some_and(|item| item.voltage.is_none())) {
+        if let Some(housing) = housing.filter(|housing| model[*housing].voltage.is_none()) {
             lacking.insert(housing);
         }
     }
-    let notes = lacking.into_iter().filter_map(|kind| {
-        let item = model.housing(kind)?;
+    let notes = lacking.into_iter().map(|kind| {
+        let item = &model[kind];
         let name = model.text(item.name);
-        Some(MissingFact::new(
+        MissingFact::new(
             item.span,
             format!("the insulation of the housing `{name}` was not checked: it gives no `voltage` and holds voltage class B"),
             "no `voltage`",
             format!("add `voltage` to `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
     notes.collect()
 }

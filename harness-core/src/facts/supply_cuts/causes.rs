@@ -5,7 +5,6 @@ use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     facts::{
         Facts,
-        meetings::Meeting,
         near_supply::NearSupply,
         open_points::DeadEnd,
         pins::points_of_elements,

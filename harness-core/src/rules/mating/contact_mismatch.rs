@@ -1,8 +1,8 @@
 //! Of a mated pair one half has pins and the other sockets.
 
-use super::pair::{Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::{MatedPair, MatedPairs},
     finding::{Finding, Level},
     model::Model,
     rules::{Rule, RulePage},
@@ -21,12 +21,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let (model, pairs) = (analysis.model(), analysis.facts().mated_pairs());
+    pairs.iter(model).filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, pairs, &pair)).collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<Finding> {
     let (own, partner) = (pair.own.housing.contacts?, pair.partner.housing.contacts?);
     if own.value != partner.value {
         return None;
@@ -36,10 +35,9 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
         Contacts::Pin => ("pins", "sockets"),
     };
     let names = (pair.own.name(model), pair.partner.name(model));
-    let mut finding = pair.finding(
-        &RULE,
+    let mut finding = pair.evidence(
+        RULE.finding(pair.own.place, format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1)),
         model,
-        format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1),
         format!("housing with {both}"),
         format!("mate `{}`: {both} too", names.1),
     );
@@ -48,5 +46,5 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     }
     // One housing kind on both sides has its contacts written once.
     finding.labels.dedup();
-    Some(finding.help(kinds.remedy(pair, format!("give `{}` the half of its family with {needed}", names.0))))
+    Some(finding.help(pairs.remedy(model, pair, &format!("give `{}` the half of its family with {needed}", names.0))))
 }

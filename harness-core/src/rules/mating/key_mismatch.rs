@@ -1,8 +1,8 @@
 //! Both halves of a mated pair have the same key, or neither has one.
 
-use super::pair::{Half, Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::{Half, MatedPair, MatedPairs},
     finding::{Finding, Level},
     model::Model,
     rules::{Rule, RulePage},
@@ -20,12 +20,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let (model, pairs) = (analysis.model(), analysis.facts().mated_pairs());
+    pairs.iter(model).filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, pairs, &pair)).collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<Finding> {
     let key = |half: &Half<'_>| half.housing.key.map(|key| key.value);
     if key(&pair.own) == key(&pair.partner) {
         return None;
@@ -35,10 +34,9 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     let (own, partner) = (words(&pair.own), words(&pair.partner));
     let keyed = key(&pair.own).is_some() && key(&pair.partner).is_some();
     let effect = if keyed { ", so they do not join" } else { "" };
-    let mut finding = pair.finding(
-        &RULE,
+    let mut finding = pair.evidence(
+        RULE.finding(pair.own.place, format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1)),
         model,
-        format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1),
         format!("housing with {own}"),
         format!("mate `{}`: {partner}", names.1),
     );
@@ -47,5 +45,5 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
         finding = finding.context(place, format!("`{}` has {words}", model.text(half.housing.name)));
     }
     let otherwise = format!("give `{}` a housing with {partner}", names.0);
-    Some(finding.help(kinds.remedy(pair, otherwise)))
+    Some(finding.help(pairs.remedy(model, pair, &otherwise)))
 }

@@ -1,8 +1,8 @@
 //! Both halves of a mated pair have the same positions.
 
-use super::pair::{Half, Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::{Half, MatedPair, MatedPairs},
     finding::{Finding, Level},
     model::{Housing, Model},
     rules::{Rule, RulePage},
@@ -23,12 +23,11 @@ pub(super) static RULE: Rule = Rule {
 const MOST_LISTED: usize = 6;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let (model, pairs) = (analysis.model(), analysis.facts().mated_pairs());
+    pairs.iter(model).filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, pairs, &pair)).collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<Finding> {
     let own = only_in(model, pair.own.housing, pair.partner.housing);
     let partner = only_in(model, pair.partner.housing, pair.own.housing);
     if own.is_empty() && partner.is_empty() {
@@ -41,10 +40,9 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
         labels => Some(format!("positions {} are only in `{name}`", list(labels))),
     });
     let parts: Vec<String> = parts.into_iter().flatten().collect();
-    let mut finding = pair.finding(
-        &RULE,
+    let mut finding = pair.evidence(
+        RULE.finding(pair.own.place, format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", "))),
         model,
-        format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", ")),
         positions(&pair.own),
         format!("mate `{}`: {}", names.1, positions(&pair.partner)),
     );
@@ -57,7 +55,7 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
-    Some(finding.help(kinds.remedy(pair, otherwise)))
+    Some(finding.help(pairs.remedy(model, pair, &otherwise)))
 }
 
 /// The labels of `housing` that `other` does not have, in the order written.
