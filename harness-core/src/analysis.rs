@@ -7,11 +7,7 @@ use crate::{
     model::{ModeId, Model},
     network::Network,
 };
-use std::{
-    any::{Any, TypeId},
-    fmt,
-    sync::{Arc, Mutex, OnceLock, PoisonError},
-};
+use std::fmt;
 
 /// In which modes a design is computed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,13 +38,8 @@ impl std::error::Error for UnknownMode {}
 /// An analysed design. Owns what was computed, so it can be kept, moved to another thread and looked at from several.
 #[derive(Debug)]
 pub struct Analysis {
-    design: Design,
     facts: Facts,
-    shared: Mutex<Vec<(TypeId, Slot)>>,
 }
-
-/// The place of one thing that several rules look at.
-type Slot = Arc<OnceLock<Arc<dyn Any + Send + Sync>>>;
 
 impl Analysis {
     /// Computes what flows in a design, in the modes that are asked for, in the order in which the design writes them.
@@ -86,25 +77,25 @@ impl Analysis {
 
     fn in_modes(design: &Design, modes: &[ModeId]) -> Self {
         let electrical = electrical::electrical(design.shared_network(), modes);
-        Self { design: design.clone(), facts: Facts::new(Arc::clone(design.shared_network()), electrical), shared: Mutex::default() }
+        Self { facts: Facts::new(design.clone(), electrical) }
     }
 
     /// The design.
     #[must_use]
     pub fn design(&self) -> &Design {
-        &self.design
+        self.facts.design()
     }
 
     /// The resolved design.
     #[must_use]
     pub fn model(&self) -> &Model {
-        self.design.model()
+        self.facts.model()
     }
 
     /// Who is joined to whom.
     #[must_use]
     pub fn network(&self) -> &Network {
-        self.design.network()
+        self.facts.network()
     }
 
     /// What flows, in every mode that was asked for.
@@ -113,32 +104,10 @@ impl Analysis {
         self.facts.electrical()
     }
 
-    /// What several rules and outputs ask of the design.
+    /// What follows from all of it: named queries, each answered when it is first asked.
     #[must_use]
     pub fn facts(&self) -> &Facts {
         &self.facts
-    }
-
-    /// Something that several rules look at: made by the first that asks, the same for all.
-    ///
-    /// It is known by its type, so each such thing has a type of its own. `make` depends on the design alone, which is
-    /// why it does not matter which rule asks first.
-    pub fn shared<T: Any + Send + Sync + Default>(&self, make: impl FnOnce(&Self) -> T) -> Arc<T> {
-        let slot = {
-            // A thread that panicked here left a list of finished slots, which is as good as ever.
-            let mut slots = self.shared.lock().unwrap_or_else(PoisonError::into_inner);
-            match slots.iter().find(|(known, _)| *known == TypeId::of::<T>()) {
-                Some((_, slot)) => Arc::clone(slot),
-                None => {
-                    let slot = Slot::default();
-                    slots.push((TypeId::of::<T>(), Arc::clone(&slot)));
-                    slot
-                }
-            }
-        };
-        let made = Arc::clone(slot.get_or_init(|| Arc::new(make(self))));
-        // The slot is the one of this type, so the downcast never fails.
-        made.downcast::<T>().unwrap_or_default()
     }
 }
 

@@ -1,15 +1,22 @@
 //! How many wires a cavity takes, and what a crowded one joins by mistake.
 
-use super::{
-    pins::PinAt,
-    wire_ends::WireEnds,
-};
+use super::{Facts, pins::PinAt, wire_ends::WireEnds};
 use crate::{
     model::{End, EndKind, Housing, Model, PointId, Terminal},
     network::{NetId, Network},
     text::Span,
 };
 use rustc_hash::FxHashMap;
+
+impl Facts {
+    /// Cavities with more wires than they take.
+    ///
+    /// Asked by the facts on signals and roles.
+    #[must_use]
+    pub fn crowded_cavities(&self) -> &CrowdedCavities {
+        self.made.crowded_cavities.get_or_init(|| CrowdedCavities::new(self.network(), self.wire_ends()))
+    }
+}
 
 /// How many wires a point of a loom end takes, and who says so.
 #[derive(Debug)]
@@ -38,7 +45,6 @@ pub fn room<'m>(model: &'m Model, end: &End, point: PointId) -> Room<'m> {
     };
     Room { most: said.or(usual), terminal, housing }
 }
-
 
 /// Cavities with more wires than they take: what meets in them alone is their fault and no other.
 #[derive(Debug)]

@@ -2,10 +2,21 @@
 //!
 //! Ends of looms that are left out of the build claim nothing. Cost: one pass over the ends.
 
+use super::Facts;
 use crate::{
     arena::IdVec,
     model::{EndId, EndKind, Mate, Model, PortId},
 };
+
+impl Facts {
+    /// Which ends name which ports and ends.
+    ///
+    /// Asked by `mating/half-mated`, `mating/ring-mismatch` and for the mated pairs.
+    #[must_use]
+    pub fn claims(&self) -> &Claims {
+        self.made.claims.get_or_init(|| Claims::new(self.model()))
+    }
+}
 
 /// The ends that name each port and each end, in the order written.
 #[derive(Debug)]
@@ -69,10 +80,4 @@ impl Claims {
             None => false,
         }
     }
-}
-
-/// Whether `end` is a connector rather than a ring.
-#[must_use]
-pub fn is_connector(model: &Model, end: EndId) -> bool {
-    matches!(model[end].kind, EndKind::Connector(_))
 }

@@ -9,6 +9,16 @@ use crate::{
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
+impl Facts {
+    /// Coils that pull in through what is no feed of their own.
+    ///
+    /// Asked by `netlist/back-feed`.
+    #[must_use]
+    pub fn fed_coils(&self) -> &[FedCoil] {
+        self.made.fed_coils.get_or_init(|| fed_coils(self))
+    }
+}
+
 /// A coil that something else feeds.
 #[derive(Debug)]
 pub struct FedCoil {

@@ -30,7 +30,8 @@ impl FeedPaths {
         // The path was found from the load: it is shown from the source.
         let start = steps.last().map_or(hot, |step| step.point);
         let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));
-        let mut turned: Vec<Step> = steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
+        let mut turned: Vec<Step> =
+            steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
         turned.reverse();
         network.names(network.model(), start, &turned)
     }

@@ -1,13 +1,22 @@
 //! Mated pairs: two halves whose housings are both known, and which housing of the design would fit a half.
 
-use super::claims::Claims;
+use super::{Facts, claims::Claims};
 use crate::{
-    finding::Finding,
     model::{EndId, EndKind, Housing, HousingId, Mate, Model, PortKind},
     text::{Name, Span},
     vocabulary::Contacts,
 };
 use rustc_hash::FxHashMap;
+
+impl Facts {
+    /// Connectors that are mated with each other and with nothing else, with what would fit them.
+    ///
+    /// Asked by the four mismatches of `mating`.
+    #[must_use]
+    pub fn mated_pairs(&self) -> &MatedPairs {
+        self.made.mated_pairs.get_or_init(|| MatedPairs::new(self.model(), self.claims()))
+    }
+}
 
 /// Candidates that are compared label by label before the search is given up.
 const MOST_CANDIDATES: usize = 16;
@@ -68,16 +77,6 @@ impl MatedPair<'_> {
         let family = |half: &Half<'_>| half.housing.family.map(|family| family.value);
         matches!((family(&self.own), family(&self.partner)), (Some(own), Some(partner)) if own != partner)
     }
-
-    /// A finding about the pair with the words at the places where the two housings are named.
-    #[must_use]
-    pub fn evidence(&self, finding: Finding, model: &Model, own: String, partner: String) -> Finding {
-        finding
-            .label(own)
-            .context(self.partner.place, partner)
-            .concerns(self.own.name(model))
-            .concerns(self.partner.name(model))
-    }
 }
 
 /// The mated pairs of a design, and its housings by what decides whether they mate.
@@ -121,27 +120,14 @@ impl MatedPairs {
         })
     }
 
-    /// The first housing of the design that mates `housing`.
-    fn mating<'m>(&self, model: &'m Model, housing: &Housing) -> Option<&'m Housing> {
+    /// The first housing of the design that mates `housing`; `None` where there is none, or where its family or contacts are not known.
+    #[must_use]
+    pub fn fitting<'m>(&self, model: &'m Model, housing: &Housing) -> Option<&'m Housing> {
         let wanted = (housing.family?.value, housing.contacts?.value != Contacts::Socket, housing.key.map(|key| key.value));
         let same = |candidate: &&Housing| {
             candidate.index.len() == housing.index.len()
                 && candidate.index.iter().zip(&housing.index).all(|((one, _), (other, _))| one == other)
         };
         self.kinds.get(&wanted)?.iter().take(MOST_CANDIDATES).map(|id| &model[*id]).find(same)
-    }
-
-    /// What to do about a pair that does not fit: the housing of the design that would, else `otherwise`.
-    #[must_use]
-    pub fn remedy(&self, model: &Model, pair: &MatedPair<'_>, otherwise: &str) -> String {
-        let (own, partner) = (pair.own.name(model), pair.partner.name(model));
-        let recheck = format!("or correct the record of `{}` if the part is another", model.text(pair.partner.housing.name));
-        if let Some(housing) = self.mating(model, pair.partner.housing) {
-            return format!("give `{own}` the housing `{}`, which fits `{partner}`, {recheck}", model.text(housing.name));
-        }
-        if let (Some(housing), Mate::End(_)) = (self.mating(model, pair.own.housing), pair.partner.connector) {
-            return format!("give `{partner}` the housing `{}`, which fits `{own}`, {recheck}", model.text(housing.name));
-        }
-        format!("{otherwise}, {recheck}")
     }
 }

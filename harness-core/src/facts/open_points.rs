@@ -1,11 +1,32 @@
 //! Where a conductor is missing: pins that need a wire and have none, and wires that end at nothing.
 
+use super::Facts;
 use super::wire_ends::{WireEnd, WireEnds};
 use crate::{
     arena::IdVec,
     model::{EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
     vocabulary::Need,
 };
+
+impl Facts {
+    /// Pins and studs that need a wire and have none, in order.
+    ///
+    /// Asked by `netlist/unconnected-pin` and for what cuts loads off.
+    #[must_use]
+    pub fn unconnected(&self) -> &[PointId] {
+        self.made.unconnected.get_or_init(|| unconnected(self.model(), self.wire_ends()))
+    }
+}
+
+impl Facts {
+    /// Wires that end at nothing.
+    ///
+    /// Asked by `netlist/dangling-wire` and for what cuts loads off.
+    #[must_use]
+    pub fn dangling(&self) -> &[Dangling] {
+        self.made.dangling.get_or_init(|| dangling(self.model(), self.wire_ends()))
+    }
+}
 
 /// Why a wire end is at nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,5 +1,6 @@
 //! The pins and studs of fitted devices, by the net that they are on and by their device.
 
+use super::Facts;
 use crate::{
     arena::IdVec,
     model::{DeviceId, DomainId, Model, PinId, PointId},
@@ -7,6 +8,16 @@ use crate::{
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
+
+impl Facts {
+    /// Pins by net, device and signal.
+    ///
+    /// Asked by the facts on signals and roles.
+    #[must_use]
+    pub fn pins(&self) -> &Pins {
+        self.made.pins.get_or_init(|| Pins::new(self.network()))
+    }
+}
 
 /// A pin or stud of a fitted device of which something is said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

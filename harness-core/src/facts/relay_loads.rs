@@ -47,7 +47,9 @@ impl RelayLoads {
             // Of a converter, and of a load of no known kind, nobody can tell whether it should be off.
             let off = match (item.role, &model[element].kind) {
                 (EdgeRole::Coil, ElementKind::Relay { .. }) => true,
-                (EdgeRole::Load, ElementKind::Load { kind: Some(kind), modes, .. }) => kind.works_when_fed() && !modes.has(state.id),
+                (EdgeRole::Load, ElementKind::Load { kind: Some(kind), modes, .. }) => {
+                    kind.works_when_fed() && !modes.has(state.id)
+                }
                 _ => false,
             };
             let Some(least) = facts.nominal(element).filter(|_| off).map(|nominal| nominal.get() * ALIVE) else { continue };

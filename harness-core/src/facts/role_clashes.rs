@@ -1,5 +1,6 @@
 //! Pins of one net whose roles exclude each other.
 
+use super::Facts;
 use super::pins::{PinAt, Pins, points_of_elements};
 use crate::{
     arena::IdVec,
@@ -8,6 +9,16 @@ use crate::{
     vocabulary::{Drive, Role},
 };
 use rustc_hash::FxHashSet;
+
+impl Facts {
+    /// Pins of one net whose roles exclude each other, whatever else is at fault with them.
+    ///
+    /// Asked for the meetings and for what cuts loads off.
+    #[must_use]
+    pub fn role_clashes(&self) -> &[RoleClash] {
+        self.made.role_clashes.get_or_init(|| role_clashes(self.network(), self.pins()))
+    }
+}
 
 /// Two pins of one net whose roles exclude each other.
 #[derive(Debug, Clone, Copy)]

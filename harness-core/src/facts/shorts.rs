@@ -4,6 +4,7 @@
 //! one lump is shorted. Sources in a ring are shorted if their voltages do not cancel: a string closed on itself, a
 //! battery across another one of twice its voltage. Batteries and chargers side by side cancel but for a little.
 
+use super::Facts;
 use crate::{
     electrical::{Electrical, ModeState},
     model::{ElementId, ElementKind, ModeId, Model, PointId},
@@ -12,6 +13,16 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 use std::collections::hash_map::Entry;
+
+impl Facts {
+    /// Sources whose poles are joined.
+    ///
+    /// Asked by `netlist/sneak-short` and for the meetings.
+    #[must_use]
+    pub fn shorts(&self) -> &[Short] {
+        self.made.shorts.get_or_init(|| shorts(self.network(), self.electrical()))
+    }
+}
 
 /// Share of the largest voltage in a ring of sources from which what does not cancel counts as a short.
 const CANCELS: f64 = 0.4;

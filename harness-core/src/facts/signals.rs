@@ -8,6 +8,7 @@
 //! Cost: linear in the pins, and for each mixed group in the pins of the devices that could put it right.
 
 use super::{
+    Facts,
     cavities::CrowdedCavities,
     pins::{PinAt, Pins},
     wire_ends::WireEnds,
@@ -19,6 +20,18 @@ use crate::{
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
+
+impl Facts {
+    /// Nets whose pins name different signals, whatever else is at fault with them.
+    ///
+    /// Asked for the meetings and for what cuts loads off.
+    #[must_use]
+    pub fn mixed_signals(&self) -> &[MixedSignals] {
+        self.made
+            .mixed_signals
+            .get_or_init(|| mixed_signals(self.network(), self.pins(), self.wire_ends(), self.crowded_cavities()))
+    }
+}
 
 /// Pins at a mixed net whose device is tried for a repair: a net of very many pins is put right by no exchange of two wires.
 const MOST_TRIED: usize = 64;
@@ -50,8 +63,7 @@ pub fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &
         .filter(|net| {
             let of = pins.of(*net);
             disagree(network, pins, of)
-                && (!crowded.are_in(*net)
-                    || crowded.pieces(network, of).iter().any(|piece| disagree(network, pins, piece)))
+                && (!crowded.are_in(*net) || crowded.pieces(network, of).iter().any(|piece| disagree(network, pins, piece)))
         })
         .collect();
     let mut first: FxHashMap<u32, u32> = FxHashMap::default();
@@ -76,7 +88,9 @@ pub fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &
         let rewires = repair(network, pins, ends, &nets);
         if rewires.is_empty() {
             // Without one repair for all of them each net stands for itself.
-            found.extend(nets.into_iter().map(|net| MixedSignals { rewires: repair(network, pins, ends, &[net]), nets: vec![net] }));
+            found.extend(
+                nets.into_iter().map(|net| MixedSignals { rewires: repair(network, pins, ends, &[net]), nets: vec![net] }),
+            );
         } else {
             found.push(MixedSignals { nets, rewires });
         }
@@ -140,8 +154,7 @@ fn repair(network: &Network, pins: &Pins, ends: &WireEnds, nets: &[NetId]) -> Ve
     for by_device in [false, true] {
         for pin in candidates.clone() {
             let port = port_of(network, pin.point);
-            let is_here =
-                |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
+            let is_here = |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
             let rewires = rewires(network, pins, ends, nets, pin.device, is_here);
             if !rewires.is_empty() {
                 return rewires;

@@ -1,10 +1,21 @@
 //! What hangs at each point of a loom, and what is at the other side of each loom end.
 
+use super::Facts;
 use crate::{
     arena::IdVec,
     model::{EndId, EndKind, Mate, Model, Owner, PointId, PointKind, PortId, WireId},
     text::Span,
 };
+
+impl Facts {
+    /// What ends where, and what is opposite.
+    ///
+    /// Asked by the rules of the netlist and by other facts.
+    #[must_use]
+    pub fn wire_ends(&self) -> &WireEnds {
+        self.made.wire_ends.get_or_init(|| WireEnds::new(self.model()))
+    }
+}
 
 /// One end of a wire at a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

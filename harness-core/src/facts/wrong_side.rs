@@ -1,6 +1,7 @@
 //! Devices on one side of the vehicle that meet a signal of the other.
 
 use super::{
+    Facts,
     meetings::Meeting,
     pins::{PinAt, Pins},
 };
@@ -11,6 +12,16 @@ use crate::{
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
+
+impl Facts {
+    /// Devices on one side of the vehicle that meet a signal of the other.
+    ///
+    /// Asked by `netlist/signal-mismatch`.
+    #[must_use]
+    pub fn wrong_sides(&self) -> &[WrongSide] {
+        self.made.wrong_sides.get_or_init(|| wrong_sides(self.model(), self.pins(), self.meetings()))
+    }
+}
 
 /// A pin of a device on one side, on a net whose signal names the other.
 #[derive(Debug, Clone, Copy)]
@@ -61,8 +72,7 @@ pub fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<Wron
     let mut alone: FxHashMap<(Vec<String>, Hand), VecDeque<usize>> = FxHashMap::default();
     for net in pins.nets().filter(|net| !mixed.contains(net)) {
         let of = pins.of(net);
-        let naming =
-            [Hand::Left, Hand::Right].map(|hand| of.iter().find(|pin| named_hand(pin.signal_name(model)) == Some(hand)));
+        let naming = [Hand::Left, Hand::Right].map(|hand| of.iter().find(|pin| named_hand(pin.signal_name(model)) == Some(hand)));
         let (other, signal_hand) = match naming {
             [Some(pin), None] => (pin, Hand::Left),
             [None, Some(pin)] => (pin, Hand::Right),

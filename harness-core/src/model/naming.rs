@@ -84,18 +84,4 @@ impl Model {
     pub fn mode_name(&self, mode: ModeId) -> &str {
         self.mode(mode).and_then(|mode| mode.name).map_or("always", |name| self.text(name))
     }
-
-    /// ` in `drive` and `charge``, ` in every mode`; empty for no mode and for a design that names none.
-    #[must_use]
-    pub fn in_modes(&self, modes: &[ModeId]) -> String {
-        let named: Vec<String> =
-            modes.iter().filter_map(|mode| self[*mode].name).map(|name| format!("`{}`", self.text(name))).collect();
-        match named.as_slice() {
-            [] => String::new(),
-            [one] if self.modes().len() > 1 => format!(" in {one}"),
-            all if all.len() == self.modes().len() => " in every mode".to_owned(),
-            [one] => format!(" in {one}"),
-            [first @ .., last] => format!(" in {} and {last}", first.join(", ")),
-        }
-    }
 }

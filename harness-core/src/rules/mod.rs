@@ -12,7 +12,7 @@ mod netlist;
 mod protection;
 mod review;
 
-pub use crate::rule::RulePage;
+pub use crate::finding::RulePage;
 use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS, text::Span};
 pub(crate) use review::STALE_WAIVER;
 

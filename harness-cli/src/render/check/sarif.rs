@@ -19,7 +19,7 @@ use crate::{
     },
 };
 use harness_core::{
-    finding::{Finding, Level},
+    finding::{Judged, Level},
     rules::{self, RulePage},
     text::Span,
 };
@@ -194,7 +194,7 @@ impl Writing {
         ArtifactLocation { index, ..location }
     }
 
-    fn result<'a>(&self, checked: &'a Checked, finding: &'a Finding) -> ResultOf<'a> {
+    fn result<'a>(&self, checked: &'a Checked, finding: &'a Judged) -> ResultOf<'a> {
         let root = self.file(&raw(checked, &checked.root));
         let place = self.location(checked, finding.primary.span);
         let elsewhere = place.physical_location.artifact_location.uri != root.uri;
@@ -220,7 +220,7 @@ impl Writing {
     }
 
     /// What accepts a finding: a waiver in the design itself, or something outside it.
-    fn suppression<'a>(&self, checked: &'a Checked, finding: &'a Finding) -> Option<Suppression<'a>> {
+    fn suppression<'a>(&self, checked: &'a Checked, finding: &'a Judged) -> Option<Suppression<'a>> {
         let waived = finding.waived.as_ref()?;
         let written = checked.report.sources.file(waived.span.file).is_some() && waived.span.end > waived.span.start;
         Some(Suppression {
@@ -243,7 +243,7 @@ impl Writing {
 }
 
 /// The finding in words. The other places are told as related locations.
-fn message(finding: &Finding) -> String {
+fn message(finding: &Judged) -> String {
     [words::headline(finding)].into_iter().chain(words::facts(finding)).collect::<Vec<_>>().join("\n")
 }
 

@@ -2,11 +2,11 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::{
         Way,
         coils::{Across, Driver},
     },
+    facts::Facts,
     model::ElementId,
 };
 use rustc_hash::FxHashSet;

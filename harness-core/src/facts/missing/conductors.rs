@@ -2,8 +2,8 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::conductors::conductor::{capacity_of, surroundings},
+    facts::Facts,
     model::{ConductorId, LoomId, Model, Wire, WireId},
     quantity::Celsius,
 };

@@ -2,8 +2,8 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::ModeState,
+    facts::Facts,
     model::{ElementKind, Model},
     network::{EdgeId, EdgeKind, EdgeRole},
     standards::contact,

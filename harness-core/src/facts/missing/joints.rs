@@ -2,8 +2,8 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::conductors::conductor::wall_of,
+    facts::Facts,
     model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,
 };

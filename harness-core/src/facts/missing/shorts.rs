@@ -2,11 +2,11 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::{
         faults::Verdict,
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
+    facts::Facts,
     model::{ElementId, ElementKind, FuseKindId, Model},
 };
 

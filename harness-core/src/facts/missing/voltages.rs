@@ -2,8 +2,8 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
     electrical::conductors::conductor::voltage_of,
+    facts::Facts,
     model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
     network::Domains,
     standards::{

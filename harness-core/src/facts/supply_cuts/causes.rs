@@ -3,12 +3,7 @@
 use super::{Gap, Lost};
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{
-        Facts,
-        near_supply::NearSupply,
-        open_points::DeadEnd,
-        pins::points_of_elements,
-    },
+    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::points_of_elements},
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeRole, NetId},
     vocabulary::Role,
@@ -204,7 +199,8 @@ impl<'a> Causes<'a> {
             return (!unknown.is_in(cluster) && !self.at_fault.is_in(cluster)).then_some(None);
         };
         let open = path.iter().rev().find(|step| self.mode.is_some_and(|mode| !mode.conducts(step.edge)));
-        Some(open.map(|step| Gap::Edge(step.edge)))
+        // Only elements open: metal conducts in every mode.
+        Some(open.and_then(|step| network[step.edge].element().map(|(element, _)| Gap::Edge(step.edge, element))))
     }
 
     /// A converter with an output pole in a lump, with the modes in which it runs.

@@ -5,7 +5,6 @@
 //! nobody can tell, and nothing is said here.
 
 mod causes;
-mod words;
 
 use self::causes::{Causes, Reported};
 use super::Facts;
@@ -15,6 +14,16 @@ use crate::{
     network::{Edge, EdgeId, EdgeRole, NetId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+
+impl Facts {
+    /// Loads that run without voltage, by what cuts them off.
+    ///
+    /// Asked by `netlist/no-source` and `netlist/no-return`, each for its own loss.
+    #[must_use]
+    pub fn supply_cuts(&self) -> &[SupplyCut] {
+        self.made.supply_cuts.get_or_init(|| supply_cuts(self))
+    }
+}
 
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
@@ -48,8 +57,8 @@ pub struct SupplyCut {
 /// What is open on the way to a source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Gap {
-    /// A switch, contact, disconnect or diode that carries nothing.
-    Edge(EdgeId),
+    /// A switch, contact, disconnect or diode that carries nothing, with its element.
+    Edge(EdgeId, ElementId),
     /// A fuse or link that is not fitted.
     Unfitted(ElementId),
     /// A converter that does not run in this mode.
@@ -191,7 +200,9 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
             }
             (Coil, _, None) => true,
             (Load | ConverterInput | Coil, _, _) => false,
-            (Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. }, _, _) => false,
+            (Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. }, _, _) => {
+                false
+            }
             (ConverterOutput { .. } | Resistor | Capacitor | Diode, _, _) => false,
         };
         // Where a source is shorted nothing is fed, and the short is the fault.

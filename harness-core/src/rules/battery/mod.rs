@@ -1,12 +1,10 @@
 //! Batteries: strings of modules, what measures them, and what they lose while the vehicle stands.
 
 mod module_order;
-mod parts;
 mod shared_tap;
 mod standing_drain;
 mod string_voltage;
 mod tap_order;
-mod taps;
 mod unequal_strings;
 
 use super::Rule;

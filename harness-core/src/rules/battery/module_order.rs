@@ -1,6 +1,5 @@
 //! Modules stand in the order of their numbers.
 
-use super::parts::{batteries, modules};
 use crate::{
     analysis::Analysis,
     electrical::battery::Chain,
@@ -24,12 +23,12 @@ pub(super) static RULE: Rule = Rule {
 const FEWEST: usize = 3;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    batteries(analysis).chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
+    analysis.facts().batteries().chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
 }
 
 fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let model = analysis.model();
-    let modules: Vec<ElementId> = modules(chain).collect();
+    let modules: Vec<ElementId> = chain.modules().collect();
     let names: Vec<String> = modules.iter().map(|module| model.element_name(*module)).collect();
     let numbers = numbers(&names).filter(|numbers| numbers.len() >= FEWEST)?;
     let rises = |a: &u64, b: &u64| a < b;
@@ -44,10 +43,7 @@ fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let (module, name, before) = (*modules.get(at)?, names.get(at)?, names.get(at - 1)?);
     let order: Vec<String> = numbers.iter().map(u64::to_string).collect();
     let finding = RULE
-        .finding(
-            model.element(module)?.value_span,
-            format!("`{name}` stands behind `{before}`, against the order of their numbers"),
-        )
+        .finding(model[module].value_span, format!("`{name}` stands behind `{before}`, against the order of their numbers"))
         .label("not in the order of the numbers")
         .figure("order", order.join(", "))
         .help("join the modules in the order of their numbers, or number them as they stand")

@@ -1,13 +1,10 @@
 //! Each tap has a wire of its own down to the cell.
 
-use super::{
-    parts::{batteries, conducts},
-    taps::{Tap, groups},
-};
 use crate::{
     analysis::Analysis,
+    facts::Tap,
     finding::{Finding, Level},
-    model::{ElementKind, PointId, WireId},
+    model::{PointId, WireId},
     rules::{Rule, RulePage},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -24,16 +21,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let strings = batteries(analysis);
+    let batteries = analysis.facts().batteries();
     let model = analysis.model();
-    let groups = groups(analysis, &strings);
-    let taps = groups.iter().enumerate().flat_map(|(group, of)| of.taps.iter().map(move |tap| (group, *tap)));
+    let taps = analysis.facts().taps().iter().enumerate().flat_map(|(group, of)| of.taps.iter().map(move |tap| (group, *tap)));
     let taps = taps.filter(|(_, tap)| tap.height.is_some());
     let mut first: FxHashMap<u32, (usize, Tap, Vec<WireId>)> = FxHashMap::default();
     let mut findings = Vec::new();
     for (group, tap) in taps {
         let wires = wires(analysis, tap.point);
-        let lump = strings.lump(tap.point);
+        let lump = batteries.lump(tap.point);
         let Some((by, other, others)) = first.get(&lump) else {
             first.insert(lump, (group, tap, wires));
             continue;
@@ -45,11 +41,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let known: FxHashSet<WireId> = others.iter().copied().collect();
         // The last one that both pass lies nearest to the cell.
         let Some(shared) = wires.iter().rev().find(|wire| known.contains(wire)) else { continue };
-        let Some(item) = model.wire(*shared) else { continue };
         let (name, one, two) = (model.wire_name(*shared), model.point_name(other.point), model.point_name(tap.point));
         findings.push(
             RULE.finding(
-                item.span,
+                model[*shared].span,
                 format!("wire `{name}` serves two taps: {} at `{one}` and {} at `{two}`", other.number, tap.number),
             )
             .label("carries the balancing current of both")
@@ -66,13 +61,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The wires from a pin to the nearest pole of a source.
 fn wires(analysis: &Analysis, pin: PointId) -> Vec<WireId> {
-    let (model, network) = (analysis.model(), analysis.network());
-    let pole = |point: PointId| {
-        network.around(point).any(|(_, edge, _)| {
-            let element = edge.element().and_then(|(element, _)| model.element(element));
-            element.is_some_and(|element| matches!(element.kind, ElementKind::Source { .. }))
-        })
-    };
-    let steps = network.path(pin, pole, |_, edge| conducts(model, edge)).unwrap_or_default();
-    steps.iter().filter_map(|step| network.edge(step.edge)?.wire()).collect()
+    let network = analysis.network();
+    let pole = |point: PointId| network.around(point).any(|(_, edge, _)| edge.role.is_source());
+    let steps = network.path(pin, pole, |_, edge| edge.role.leads_to_battery()).unwrap_or_default();
+    steps.iter().filter_map(|step| network[step.edge].wire()).collect()
 }

@@ -1,13 +1,11 @@
 //! Each tap stands one cell above the one before it.
 
-use super::{
-    parts::{batteries, conducts},
-    taps::{Group, Tap, groups},
-};
 use crate::{
     analysis::Analysis,
     electrical::battery::Strings,
+    facts::{Tap, TapGroup},
     finding::{Finding, Level},
+    model::PointId,
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::battery::tap_step,
@@ -25,12 +23,11 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let strings = batteries(analysis);
+    let batteries = analysis.facts().batteries();
     let turned = |tree: u32| {
-        strings.chains.iter().any(|chain| !chain.is_straight() && strings.height(chain.top).is_some_and(|(at, _)| at == tree))
+        batteries.chains.iter().any(|chain| !chain.is_straight() && batteries.height(chain.top).is_some_and(|(at, _)| at == tree))
     };
-    let groups = groups(analysis, &strings);
-    groups.iter().filter_map(|group| judge(analysis, &strings, &turned, group)).collect()
+    analysis.facts().taps().iter().filter_map(|group| judge(analysis, batteries, &turned, group)).collect()
 }
 
 /// A step between two taps.
@@ -42,7 +39,7 @@ struct Step<'t> {
     cells: f64,
 }
 
-fn judge(analysis: &Analysis, strings: &Strings, turned: &dyn Fn(u32) -> bool, group: &Group) -> Option<Finding> {
+fn judge(analysis: &Analysis, batteries: &Strings, turned: &dyn Fn(u32) -> bool, group: &TapGroup) -> Option<Finding> {
     let taps: Vec<&Tap> = group.taps.iter().filter(|tap| tap.height.is_some_and(|(tree, _)| !turned(tree))).collect();
     let steps: Vec<Step<'_>> = taps
         .windows(2)
@@ -65,13 +62,13 @@ fn judge(analysis: &Analysis, strings: &Strings, turned: &dyn Fn(u32) -> bool, g
     // Steps that differ by rounding alone are equal, and the lowest tells the fault.
     let rounded = |step: &Step<'_>| (step.volts * 1e6).round();
     let worst = off.iter().min_by(|a, b| rounded(a).total_cmp(&rounded(b)))?;
-    finding(analysis, strings, group, &taps, (worst, usual, off.len(), steps.len()))
+    finding(analysis, batteries, group, &taps, (worst, usual, off.len(), steps.len()))
 }
 
 fn finding(
     analysis: &Analysis,
-    strings: &Strings,
-    group: &Group,
+    batteries: &Strings,
+    group: &TapGroup,
     taps: &[&Tap],
     (worst, usual, off, all): (&Step<'_>, f64, usize, usize),
 ) -> Option<Finding> {
@@ -108,19 +105,15 @@ fn finding(
         .help(format!("{help}; unplug `{name}` first"))
         .concerns(model.point_name(worst.high.point))
         .concerns(model.point_name(worst.low.point));
-    let passes = |edge: &crate::network::Edge| conducts(model, edge);
-    let pole = |point| strings.height(point).is_some() && is_pole(analysis, point);
-    if let Some(steps) = analysis.network().path(worst.high.point, pole, |_, edge| passes(edge)) {
+    let pole = |point| batteries.height(point).is_some() && is_pole(analysis, point);
+    if let Some(steps) = analysis.network().path(worst.high.point, pole, |_, edge| edge.role.leads_to_battery()) {
         finding = finding.path(analysis.network().names(model, worst.high.point, &steps));
     }
     Some(finding)
 }
 
-fn is_pole(analysis: &Analysis, point: crate::model::PointId) -> bool {
-    analysis.network().around(point).any(|(_, edge, _)| {
-        let element = edge.element().and_then(|(element, _)| analysis.model().element(element));
-        element.is_some_and(|element| matches!(element.kind, crate::model::ElementKind::Source { .. }))
-    })
+fn is_pole(analysis: &Analysis, point: PointId) -> bool {
+    analysis.network().around(point).any(|(_, edge, _)| edge.role.is_source())
 }
 
 /// What would put the order right.

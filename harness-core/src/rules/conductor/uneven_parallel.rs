@@ -53,7 +53,7 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
     let mut finding = RULE.finding(size, headline).label(label);
     // A conductor over its capacity is an error, whoever tells it.
     if group.trouble == Trouble::Uneven {
-        finding.level = Level::Error;
+        finding.stated = Level::Error;
     }
     for (other, amps) in group.wires.iter().zip(&group.amps) {
         if let Some(item) = model.wire(*other).filter(|_| *other != group.over) {

@@ -4,7 +4,7 @@ use crate::{
     facts::mated_pairs::Half,
     finding::Finding,
     model::{EndId, Mate, Model, Terminal},
-    rules::{Rule},
+    rules::Rule,
     text::Span,
 };
 

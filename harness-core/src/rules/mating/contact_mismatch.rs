@@ -2,9 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    facts::mated_pairs::{MatedPair, MatedPairs},
+    evidence::{mated_pair, mating_remedy},
+    facts::{Facts, mated_pairs::MatedPair},
     finding::{Finding, Level},
-    model::Model,
     rules::{Rule, RulePage},
     vocabulary::Contacts,
 };
@@ -21,11 +21,17 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let (model, pairs) = (analysis.model(), analysis.facts().mated_pairs());
-    pairs.iter(model).filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, pairs, &pair)).collect()
+    let facts = analysis.facts();
+    facts
+        .mated_pairs()
+        .iter(facts.model())
+        .filter(|pair| !pair.differs_in_family())
+        .filter_map(|pair| mismatch(facts, &pair))
+        .collect()
 }
 
-fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<Finding> {
+fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
+    let model = facts.model();
     let (own, partner) = (pair.own.housing.contacts?, pair.partner.housing.contacts?);
     if own.value != partner.value {
         return None;
@@ -35,9 +41,10 @@ fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<F
         Contacts::Pin => ("pins", "sockets"),
     };
     let names = (pair.own.name(model), pair.partner.name(model));
-    let mut finding = pair.evidence(
+    let mut finding = mated_pair(
+        facts,
+        pair,
         RULE.finding(pair.own.place, format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1)),
-        model,
         format!("housing with {both}"),
         format!("mate `{}`: {both} too", names.1),
     );
@@ -46,5 +53,5 @@ fn mismatch(model: &Model, pairs: &MatedPairs, pair: &MatedPair<'_>) -> Option<F
     }
     // One housing kind on both sides has its contacts written once.
     finding.labels.dedup();
-    Some(finding.help(pairs.remedy(model, pair, &format!("give `{}` the half of its family with {needed}", names.0))))
+    Some(finding.help(mating_remedy(facts, pair, &format!("give `{}` the half of its family with {needed}", names.0))))
 }

@@ -2,7 +2,6 @@
 
 use crate::{
     analysis::Analysis,
-    facts::claims::is_connector,
     finding::{Finding, Level},
     model::{End, EndId, Mate, Model, PortKind},
     rules::{Rule, RulePage},
@@ -35,8 +34,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
     }
     for (id, end) in model.ends() {
-        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| is_connector(model, *end)).collect();
-        if !is_connector(model, id) {
+        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| model[*end].is_connector()).collect();
+        if !model[id].is_connector() {
             let what = format!("the ring `{}`", model.end_name(id));
             findings.extend(claimants.iter().map(|claimant| no_connector(model, *claimant, &what, end.housing_span)));
         } else if end.mate.is_some() {

@@ -2,7 +2,6 @@
 
 use crate::{
     analysis::Analysis,
-    facts::claims::is_connector,
     finding::{Finding, Level},
     model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
     rules::{Rule, RulePage},
@@ -42,7 +41,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             }
         }
     }
-    for (ring, end) in model.ends().filter(|(id, _)| !is_connector(model, *id)) {
+    for (ring, end) in model.ends().filter(|(_, end)| !end.is_connector()) {
         if let Some(Mate::End(other)) = end.mate
             && model[end.loom].fitted
         {
@@ -112,9 +111,9 @@ fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str)
     let end = &model[ring];
     let name = model.end_name(ring);
     RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is no stud"))
-            .label("no stud there")
-            .context(place, format!("`{partner}` has no `stud`"))
-            .help(format!("name the stud that `{name}` is bolted to{remedy}"))
-            .concerns(name)
-            .concerns(partner)
+        .label("no stud there")
+        .context(place, format!("`{partner}` has no `stud`"))
+        .help(format!("name the stud that `{name}` is bolted to{remedy}"))
+        .concerns(name)
+        .concerns(partner)
 }

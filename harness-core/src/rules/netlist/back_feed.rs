@@ -3,19 +3,14 @@
 use crate::{
     analysis::Analysis,
     electrical::connectivity::Connectivity,
-    facts::{
-        Facts,
-        fed_coils::FedCoil,
-        feed_paths::FeedPaths,
-        relay_loads::ALIVE,
-        switched_loads::SwitchedLoads,
-        wording::{and_more, few},
-    },
+    evidence::{few_names, in_modes},
+    facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, ModeSet},
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
+    wording::and_more,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -111,7 +106,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
 fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
     let model = facts.model();
     let name = model.element_name(coil.relay);
-    let modes = model.in_modes(&coil.modes);
+    let modes = in_modes(model, &coil.modes);
     let mut finding = RULE
         .finding(
             model[coil.relay].value_span,
@@ -124,7 +119,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
         .concerns(name);
     let behind: Vec<String> = coil.behind.iter().map(|load| model.element_name(*load)).collect();
     if !behind.is_empty() {
-        finding = finding.figure("keeps alive", few(&behind));
+        finding = finding.figure("keeps alive", few_names(&behind));
     }
     behind.into_iter().fold(finding, Finding::concerns)
 }
@@ -145,7 +140,7 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
                 "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
                 if alive.loads.len() == 1 { "stays alive" } else { "stay alive" },
-                model.in_modes(&alive.modes),
+                in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal
             ),

@@ -5,12 +5,12 @@ use crate::{
     facts::{
         cavities::{Room, room},
         wire_ends::{WireEnd, WireEnds},
-        wording::listed,
     },
     finding::{Finding, Level},
     model::{End, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
+    wording::list,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -47,7 +47,7 @@ fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<
     let names: Vec<String> = wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
     let (headline, over) = match (most, area, largest) {
         (Some(most), _, _) if wires.len() > most => {
-            (format!("{what} `{name}` takes {} and holds {}, {}", counted(most), wires.len(), listed(&names)), most)
+            (format!("{what} `{name}` takes {} and holds {}, {}", counted(most), wires.len(), list(&names)), most)
         }
         (_, Some(area), Some((largest, who))) if area > largest.get() * (1.0 + 1e-9) => {
             let (area, excess) = (SquareMillimetre::new(area), SquareMillimetre::new(area - largest.get()));
@@ -76,7 +76,7 @@ fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<
     }
     let signals = signals(model, ends, wires);
     if signals.len() > 1 {
-        finding = finding.figure("signals joined here", listed(&signals));
+        finding = finding.figure("signals joined here", list(&signals));
     }
     Some(finding)
 }
@@ -126,7 +126,7 @@ fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String 
         let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
         return format!(
             "end {} in splice `{}`, which `{}` comes from",
-            listed(&others),
+            list(&others),
             model.point_name(splice),
             model.wire_name(from_splice)
         );
@@ -137,7 +137,7 @@ fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String 
         [] => format!("join the wires in a splice and lead one wire from there to `{}`", model.point_name(extra.point)),
         free => format!(
             "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
-            listed(free),
+            list(free),
             if free.len() == 1 { "is free" } else { "are free" }
         ),
     }

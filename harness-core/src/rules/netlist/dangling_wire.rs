@@ -2,16 +2,17 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::in_modes,
     facts::{
         Facts,
         open_points::{Dangling, DeadEnd},
         wire_ends::WireEnd,
-        wording::{and_more, listed},
     },
     finding::{Finding, Level},
     model::{EndKind, Mate, ModeId, PointKind},
     rules::{Rule, RulePage},
     text::Span,
+    wording::{and_more, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -109,12 +110,12 @@ fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {
     };
     let live = live(facts, dangling);
     if !live.is_empty() {
-        let modes = model.in_modes(&live);
+        let modes = in_modes(model, &live);
         finding = finding.figure("state", format!("joined to a source{modes}"));
     }
     let names: Vec<String> = dangling.wires.iter().map(|end| model.wire_name(end.wire)).collect();
     if names.len() > 1 {
-        finding = finding.figure("wires", listed(&names));
+        finding = finding.figure("wires", list(&names));
     }
     Some(names.into_iter().fold(finding, Finding::concerns))
 }

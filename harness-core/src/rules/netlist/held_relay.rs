@@ -3,7 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{Latched, LatchedCoil, Way},
-    facts::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads, wording::few},
+    evidence::{few_names, in_modes},
+    facts::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
@@ -85,7 +86,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
             element.value_span,
             format!(
                 "`{name}` stays in{} once pulled in: {across} is left across its coil, which holds down to {holds}",
-                model.in_modes(&stuck.modes)
+                in_modes(model, &stuck.modes)
             ),
         )
         .label(format!("was pulled in in `{after}` and does not let go"))
@@ -98,7 +99,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
         ))
         .concerns(name);
     if !others.is_empty() {
-        finding = finding.figure("keeps alive", few(&others));
+        finding = finding.figure("keeps alive", few_names(&others));
     }
     Some(others.into_iter().fold(finding, Finding::concerns))
 }

@@ -2,15 +2,16 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::{blame, few_names, in_modes, supply_cut},
     facts::{
         Facts,
         supply_cuts::{Lost, SupplyCut},
-        wording::{and_more, few},
     },
     finding::{Finding, Level},
     model::{ElementId, ModeId},
     network::Components,
     rules::{Rule, RulePage},
+    wording::and_more,
 };
 use rustc_hash::FxHashMap;
 
@@ -47,8 +48,8 @@ fn finding(facts: &Facts, cut: &SupplyCut, back: &[ElementId]) -> Option<Finding
     let load = *cut.loads.first()?;
     let name = model.element_name(load);
     let more = and_more(cut.loads.len() - 1, "load");
-    let (why, help) = cut.blame(facts, "return");
-    let headline = format!("the return of `{name}`{more} never gets back to its source{}{why}", model.in_modes(&cut.modes));
+    let (why, help) = blame(facts, cut, "return");
+    let headline = format!("the return of `{name}`{more} never gets back to its source{}{why}", in_modes(model, &cut.modes));
     let mut finding = RULE
         .finding(model[load].value_span, headline)
         .label(format!("fed, but its return ends at `{}`", model.point_name(cut.dead)))
@@ -56,9 +57,9 @@ fn finding(facts: &Facts, cut: &SupplyCut, back: &[ElementId]) -> Option<Finding
     if !back.is_empty() {
         let mut names: Vec<String> = back.iter().map(|load| model.element_name(*load)).collect();
         names.sort();
-        finding = finding.figure("goes back through", few(&names));
+        finding = finding.figure("goes back through", few_names(&names));
     }
-    Some(cut.evidence(facts, finding))
+    Some(supply_cut(facts, cut, finding))
 }
 
 /// The loads through which a current leaves what conductors join, in one mode.

@@ -2,13 +2,14 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::{blame, in_modes, supply_cut},
     facts::{
         Facts,
         supply_cuts::{Lost, SupplyCut},
-        wording::and_more,
     },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    wording::and_more,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -32,7 +33,7 @@ fn finding(facts: &Facts, cut: &SupplyCut) -> Option<Finding> {
     let load = *cut.loads.first()?;
     let (name, place) = (model.element_name(load), model[load].value_span);
     let more = and_more(cut.loads.len() - 1, "load");
-    let modes = model.in_modes(&cut.modes);
+    let modes = in_modes(model, &cut.modes);
     let dead = model.point_name(cut.dead);
     let finding = match cut.lost {
         Lost::Bridged => RULE
@@ -40,12 +41,12 @@ fn finding(facts: &Facts, cut: &SupplyCut) -> Option<Finding> {
             .label("runs without voltage")
             .help(format!("move the wire at `{dead}` or at its other side to the feed that it is meant for")),
         Lost::Feed => {
-            let (why, help) = cut.blame(facts, "feed");
+            let (why, help) = blame(facts, cut, "feed");
             RULE.finding(place, format!("no source reaches `{name}`{more}{modes}{why}"))
                 .label(format!("runs without voltage; the feed ends at `{dead}`"))
                 .help(help)
         }
         Lost::Return => return None,
     };
-    Some(cut.evidence(facts, finding))
+    Some(supply_cut(facts, cut, finding))
 }

@@ -3,7 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, feed_paths::FeedPaths, wording::and_more},
+    evidence::in_modes,
+    facts::{Facts, feed_paths::FeedPaths},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, Model},
     network::{Edge, EdgeId, EdgeRole, NetId},
@@ -11,6 +12,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::contact,
     vocabulary::Suppression,
+    wording::and_more,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -94,7 +96,9 @@ fn polarised(model: &Model, edge: &Edge) -> Option<ElementId> {
     let is_polarised = match model[element].kind {
         ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
         ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
-        ElementKind::Source { .. } | ElementKind::Converter { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => false,
+        ElementKind::Source { .. } | ElementKind::Converter { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
+            false
+        }
         ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
         ElementKind::Interlock { .. } => false,
     };
@@ -118,7 +122,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     };
     let (plus, minus) = (model.point_name(edge.a), model.point_name(edge.b));
     let is = if reversed.things.len() == 1 { "is" } else { "are" };
-    let modes = model.in_modes(&reversed.modes);
+    let modes = in_modes(model, &reversed.modes);
     let (figure, value, limit) = reversed.shown;
     let finding = RULE
         .finding(

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::{instruction, meeting},
     facts::{Facts, meetings::Meeting, role_clashes::RoleClash, signals::MixedSignals},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
@@ -40,10 +41,10 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     } else {
         format!("`{name}`, {role}, is joined to `{partner}`, {partner_role}")
     };
-    let help = match facts.instruction(&mixed.rewires) {
+    let help = match instruction(facts, &mixed.rewires) {
         Some(instruction) => format!("{instruction}; or correct the roles if the wiring is meant"),
         None => format!("part `{name}` from `{partner}`, or correct the role of one of them"),
     };
     let finding = RULE.finding(place, headline).label(clash.exclusion.effect).help(help);
-    Some(facts.with_meeting(finding, &mixed.nets, one, other))
+    Some(meeting(facts, finding, &mixed.nets, one, other))
 }

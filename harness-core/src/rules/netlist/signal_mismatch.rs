@@ -2,9 +2,10 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::{cavity_name, instruction, meeting},
     facts::{
         Facts,
-        meetings::{Meeting, cavity_name, odd_pin},
+        meetings::{Meeting, odd_pin},
         signals::MixedSignals,
         wrong_side::WrongSide,
     },
@@ -42,19 +43,19 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     let names: Option<Vec<String>> =
         mixed.rewires.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
     let names = names.unwrap_or_default();
-    let instruction = facts.instruction(&mixed.rewires);
+    let instruction = instruction(facts, &mixed.rewires);
     let (headline, label) = match (names.as_slice(), &instruction) {
         ([first, second], Some(_)) => (
             format!("wires {first} and {second} are exchanged: `{one}` meets `{two}`"),
-            format!("`{}`, which meets `{one}`", cavity_name(facts, model, odd.point)),
+            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([first], Some(_)) => (
             format!("wire {first} joins `{one}` to `{two}`"),
-            format!("`{}`, which meets `{one}`", cavity_name(facts, model, odd.point)),
+            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([_, _, _, ..], Some(_)) => (
             format!("{} wires are shifted: `{one}` meets `{two}`, and so on", names.len()),
-            format!("first of them; `{}` meets `{one}`", cavity_name(facts, model, odd.point)),
+            format!("first of them; `{}` meets `{one}`", cavity_name(facts, odd.point)),
         ),
         _ => (
             format!(
@@ -73,7 +74,7 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
-    finding = facts.with_meeting(finding, &mixed.nets, odd, other);
+    finding = meeting(facts, finding, &mixed.nets, odd, other);
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
 }
 
@@ -99,5 +100,5 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     if let Some(side) = side {
         finding = finding.context(side.span, "this side");
     }
-    facts.with_meeting(finding, &[facts.network().net(wrong.pin.point)], &wrong.pin, &wrong.other)
+    meeting(facts, finding, &[facts.network().net(wrong.pin.point)], &wrong.pin, &wrong.other)
 }

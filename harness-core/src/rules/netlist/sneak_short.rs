@@ -3,13 +3,15 @@
 use crate::{
     analysis::Analysis,
     electrical::coils::Across,
-    facts::{Facts, shorts::Short, wording::and_more},
+    evidence::in_modes,
+    facts::{Facts, shorts::Short},
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::{Edge, EdgeKind, Step},
     rules::{Rule, RulePage},
     text::Span,
     vocabulary::Role,
+    wording::and_more,
 };
 use rustc_hash::FxHashMap;
 
@@ -44,7 +46,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
     let name = model.element_name(short.source);
     let turned = turned_diode(facts, turned, short);
     let joint = turned.clone().or_else(|| joint(facts, short));
-    let (more, modes, amps) = (and_more(short.others, "source"), model.in_modes(&short.modes), short.amps);
+    let (more, modes, amps) = (and_more(short.others, "source"), in_modes(model, &short.modes), short.amps);
     let (span, headline, label, help) = match &joint {
         Some((span, by)) if turned.is_some() => (
             *span,

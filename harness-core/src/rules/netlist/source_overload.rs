@@ -3,7 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, wording::few},
+    evidence::{few_names, in_modes},
+    facts::Facts,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, Model},
     network::{Edge, EdgeId, EdgeRole},
@@ -137,11 +138,7 @@ fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
 }
 
 /// What takes current at each of the lumps, in the order of the edges.
-fn takers(
-    facts: &Facts,
-    view: &Connectivity,
-    lumps: &FxHashMap<u32, Vec<&Limited>>,
-) -> FxHashMap<u32, Vec<(EdgeId, ElementId)>> {
+fn takers(facts: &Facts, view: &Connectivity, lumps: &FxHashMap<u32, Vec<&Limited>>) -> FxHashMap<u32, Vec<(EdgeId, ElementId)>> {
     let mut takers: FxHashMap<u32, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
     for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
         let Some((element, _)) = edge.element() else { continue };
@@ -178,7 +175,7 @@ fn asked(facts: &Facts, mode: &ModeState, id: EdgeId, taker: ElementId, full: f6
 fn finding(model: &Model, overload: &Overload) -> Finding {
     let (element, name) = (&model[overload.source], model.element_name(overload.source));
     let Overload { limit, asked, left, emf, loads, .. } = overload;
-    let modes = model.in_modes(&overload.modes);
+    let modes = in_modes(model, &overload.modes);
     let excess = Ampere::new(asked.get() - limit.get());
     let headline = if excess.get() > 0.0 {
         format!("the loads of `{name}` ask for {asked}{modes}, {excess} more than it gives")
@@ -190,7 +187,7 @@ fn finding(model: &Model, overload: &Overload) -> Finding {
         .label(format!("{left} of {emf} are left"))
         .figure("asked for", asked)
         .figure("limit", limit)
-        .figure("largest loads", few(loads))
+        .figure("largest loads", few_names(loads))
         .help(format!("fit a source of at least {asked}, take loads off it, or keep them from running at the same time"))
         .concerns(name);
     loads.iter().fold(finding, |finding, load| finding.concerns(load))

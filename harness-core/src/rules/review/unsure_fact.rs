@@ -2,9 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    facts::wording::listed,
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    wording::list,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -27,7 +27,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let Some((thing, _, span)) = facts.first() else { continue };
         let names: Vec<String> = facts.iter().map(|(_, fact, _)| format!("`{}`", model.text(*fact))).collect();
         let (is, them) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
-        let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", listed(&names));
+        let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", list(&names));
         let finding = RULE
             .finding(*span, headline)
             .label("marked `unsure`")

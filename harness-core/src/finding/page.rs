@@ -1,9 +1,7 @@
 //! The page of a rule: its name, level and documentation.
 
-use crate::{
-    finding::{Finding, Level},
-    text::Span,
-};
+use super::{Finding, Level};
+use crate::text::Span;
 
 /// The page of one rule. The documentation here is the only copy: `explain`, the generated table and the tests read it.
 #[derive(Debug)]

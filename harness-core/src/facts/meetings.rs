@@ -4,20 +4,20 @@
 //! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
-mod words;
-
-use super::{
-    Facts,
-    pins::PinAt,
-    role_clashes::RoleClash,
-    signals::MixedSignals,
-};
-use crate::{
-    model::{Model, PointId},
-    network::NetId,
-};
+use super::{Facts, pins::PinAt, role_clashes::RoleClash, signals::MixedSignals};
+use crate::network::NetId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
+
+impl Facts {
+    /// Signals and roles that meet and should not, one of each fault.
+    ///
+    /// Asked by `netlist/signal-mismatch` and `netlist/role-conflict`, each for its own outcome.
+    #[must_use]
+    pub fn meetings(&self) -> &[Meeting] {
+        self.made.meetings.get_or_init(|| meetings(self))
+    }
+}
 
 /// Pins of one signal that are counted when it is asked which of a net's signals is the odd one.
 const MOST_COUNTED: usize = 64;
@@ -79,10 +79,4 @@ pub fn odd_pin<'f>(facts: &'f Facts, group: &MixedSignals) -> Option<(&'f PinAt,
     let odd = misplaced.or_else(|| named().min_by_key(|pin| (count(pin), Reverse(pin.point))))?;
     let other = of.iter().find(|pin| pin.signal.is_some() && pin.signal != odd.signal)?;
     Some((odd, other))
-}
-
-/// The name of the cavity that meets a pin; that of the pin itself where no end is there.
-#[must_use]
-pub fn cavity_name(facts: &Facts, model: &Model, pin: PointId) -> String {
-    model.point_name(facts.wire_ends().cavity_at(model, pin).unwrap_or(pin))
 }

@@ -1,0 +1,18 @@
+//! What several rules show in the same way: words for things that no name tells alone, labels, paths and figures of one kind of fault.
+//!
+//! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
+//! its own: a rule begins one and gives it to a function of this room to be completed.
+
+mod chain;
+mod mated_pair;
+mod meeting;
+mod modes;
+mod names;
+mod supply_cut;
+
+pub use chain::chain_name;
+pub use mated_pair::{mated_pair, mating_remedy};
+pub use meeting::{cavity_name, instruction, meeting};
+pub use modes::in_modes;
+pub use names::few_names;
+pub use supply_cut::{blame, supply_cut};
