@@ -6,11 +6,30 @@
 //! together with the model, so that no answer can be read with another design.
 
 mod batteries;
+pub mod cavities;
+mod claims;
 mod coils;
 mod connectors;
+pub mod fed_coils;
+pub mod feed_paths;
 mod joints;
+pub mod mated_pairs;
+pub mod meetings;
+pub mod missing;
+mod near_supply;
+mod nominal;
+pub mod open_points;
+pub mod pins;
 mod potentials;
+pub mod relay_loads;
+pub mod role_clashes;
+pub mod shorts;
+pub mod signals;
+pub mod supply_cuts;
+pub mod switched_loads;
 mod taps;
+pub mod wire_ends;
+pub mod wrong_side;
 
 pub use connectors::{Connector, ConnectorHalf, Contact};
 pub use joints::Joint;
@@ -19,7 +38,7 @@ pub use taps::{Tap, TapGroup};
 use crate::{
     design::Design,
     electrical::{Electrical, battery::Strings, coils::Coils},
-    model::Model,
+    model::{Model, PointId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -42,6 +61,20 @@ struct Made {
     coils: OnceLock<Coils>,
     batteries: OnceLock<Strings>,
     taps: OnceLock<Vec<TapGroup>>,
+    wire_ends: OnceLock<wire_ends::WireEnds>,
+    claims: OnceLock<claims::Claims>,
+    mated_pairs: OnceLock<mated_pairs::MatedPairs>,
+    pins: OnceLock<pins::Pins>,
+    crowded_cavities: OnceLock<cavities::CrowdedCavities>,
+    mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
+    role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    shorts: OnceLock<Vec<shorts::Short>>,
+    meetings: OnceLock<Vec<meetings::Meeting>>,
+    wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    unconnected: OnceLock<Vec<PointId>>,
+    dangling: OnceLock<Vec<open_points::Dangling>>,
+    supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
+    fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
 }
 
 impl Facts {

@@ -11,6 +11,7 @@ use super::{
 use crate::{
     format::{clip, rules, values::List},
     text::{Name, Span, Text},
+    vocabulary::Role,
 };
 
 impl Builder {
@@ -126,6 +127,33 @@ impl Model {
             return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
         }
         range.iter().find(|point| self.point(*point).is_some_and(|point| point.label == label))
+    }
+
+    /// The device of a pin, stud or inner node; `None` for what belongs to a loom.
+    #[must_use]
+    pub fn device_at(&self, point: PointId) -> Option<DeviceId> {
+        match self[point].kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => Some(self[port].device),
+            PointKind::Node(device) => Some(device),
+            PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        }
+    }
+
+    /// Whether what holds the point, a device or a loom, is part of this build.
+    #[must_use]
+    pub fn is_fitted(&self, point: PointId) -> bool {
+        match self[point].kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => self[self[port].device].fitted,
+            PointKind::Node(device) => self[device].fitted,
+            PointKind::Cavity(end) | PointKind::Ring(end) => self[self[end].loom].fitted,
+            PointKind::Splice(splice) => self[self[splice].loom].fitted,
+        }
+    }
+
+    /// The role that a point's pin names; `None` for points of looms and pins that name none.
+    #[must_use]
+    pub fn role_at(&self, point: PointId) -> Option<Role> {
+        self[self[point].pin?].role.map(|role| role.value)
     }
 
     /// The housing that a point's connector has.

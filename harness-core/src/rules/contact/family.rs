@@ -1,9 +1,10 @@
 //! Terminals and housings of two families.
 
 use crate::{
+    facts::mated_pairs::Half,
     finding::Finding,
     model::{EndId, Mate, Model, Terminal},
-    rules::{Rule, mating::pair::Half},
+    rules::Rule,
     text::Span,
 };
 

@@ -3,11 +3,12 @@
 use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{End, EndId, Mate, ModeId, PointId},
     network::EdgeKind,
     quantity::Ampere,
-    rules::{Rule, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage},
     standards::{capacity::counts_from, contact::loaded_factor},
     text::{Name, Span},
 };

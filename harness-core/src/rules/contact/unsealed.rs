@@ -3,9 +3,10 @@
 use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{End, Mate, Model, PortId, Zone, ZoneId},
-    rules::{Rule, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage},
     text::Name,
     vocabulary::Need,
 };
@@ -85,7 +86,7 @@ fn lacks_wire(model: &Model, end: &End, label: Name) -> bool {
 }
 
 fn open(model: &Model, cavities: &Cavities<'_>, half: Half<'_>, zone: &Zone) -> Option<Finding> {
-    let Mate::End(id) = half.side else { return None };
+    let Mate::End(id) = half.connector else { return None };
     let end = model.end(id)?;
     let mut plugged: Vec<_> = end.plugged.iter().map(|(cavity, _)| *cavity).collect();
     plugged.sort_unstable();

@@ -8,10 +8,11 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{Mate, Model, PointId, Terminal, WireId},
     quantity::{Between, SquareMillimetre, Unit},
-    rules::{Rule, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage},
     text::{At, Name, Span},
 };
 use std::fmt::Display;

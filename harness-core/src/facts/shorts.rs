@@ -4,16 +4,25 @@
 //! one lump is shorted. Sources in a ring are shorted if their voltages do not cancel: a string closed on itself, a
 //! battery across another one of twice its voltage. Batteries and chargers side by side cancel but for a little.
 
-use super::views::{Part, part};
+use super::Facts;
 use crate::{
-    analysis::Analysis,
-    electrical::ModeState,
-    model::{ElementId, ElementKind, ModeId, PointId},
-    network::{Components, EdgeId, NetId, Step},
+    electrical::{Electrical, ModeState},
+    model::{ElementId, ElementKind, ModeId, Model, PointId},
+    network::{Components, EdgeId, NetId, Network, Step},
     quantity::Ampere,
 };
 use rustc_hash::FxHashMap;
 use std::collections::hash_map::Entry;
+
+impl Facts {
+    /// Sources whose poles are joined.
+    ///
+    /// Asked by `netlist/sneak-short` and for the meetings.
+    #[must_use]
+    pub fn shorts(&self) -> &[Short] {
+        self.made.shorts.get_or_init(|| shorts(self.network(), self.electrical()))
+    }
+}
 
 /// Share of the largest voltage in a ring of sources from which what does not cancel counts as a short.
 const CANCELS: f64 = 0.4;
@@ -23,41 +32,41 @@ const FLOWS: f64 = 1e-3;
 
 /// A source, or a ring of them, that is shorted.
 #[derive(Debug)]
-pub(super) struct Short {
+pub struct Short {
     /// The source that closes it.
-    pub(super) source: ElementId,
+    pub source: ElementId,
     /// Modes in which it is shorted.
-    pub(super) modes: Vec<ModeId>,
+    pub modes: Vec<ModeId>,
     /// Its positive pole.
-    pub(super) start: PointId,
+    pub start: PointId,
     /// From the positive pole to the negative one.
-    pub(super) steps: Vec<Step>,
+    pub steps: Vec<Step>,
     /// The largest current of the source in these modes.
-    pub(super) amps: Ampere,
+    pub amps: Ampere,
     /// How many sources more the same joint shorts.
-    pub(super) others: usize,
+    pub others: usize,
 }
 
 impl Short {
     /// The nets that the path lies in.
-    pub(super) fn nets(&self, analysis: &Analysis) -> Vec<NetId> {
+    #[must_use]
+    pub fn nets(&self, network: &Network) -> Vec<NetId> {
         let points = std::iter::once(self.start).chain(self.steps.iter().map(|step| step.point));
-        points.map(|point| analysis.network().net(point)).collect()
+        points.map(|point| network.net(point)).collect()
     }
 }
 
 /// All shorts of a design, one for each lump that is shorted. Cost: a few passes over the edges for each mode.
-pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
+#[must_use]
+pub fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
     let mut found: Vec<Short> = Vec::new();
-    for mode in analysis.electrical().modes() {
-        let closed = |edge: EdgeId| {
-            analysis.network().edge(edge).is_some_and(|item| part(analysis.model(), item) == Part::Conductor)
-                && mode.conducts(edge)
-        };
-        let lumps = analysis.network().components(|id, _| closed(id));
+    let mut by_source: FxHashMap<ElementId, usize> = FxHashMap::default();
+    for mode in electrical.modes() {
+        let closed = |edge: EdgeId| network[edge].role.conducts_when_closed() && mode.conducts(edge);
+        let lumps = network.components(|id, _| closed(id));
         let mut shorted: FxHashMap<u32, usize> = FxHashMap::default();
-        for (edge, ring) in closing(analysis, mode, &lumps) {
-            let Some(item) = analysis.network().edge(edge) else { continue };
+        for (edge, ring) in closing(network, mode, &lumps) {
+            let item = network[edge];
             let Some((source, _)) = item.element() else { continue };
             let amps = Ampere::new(mode.amps(edge).get().abs());
             let lump = lumps.of(item.a);
@@ -66,20 +75,16 @@ pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
                 known.others += usize::from(!counted);
                 continue;
             }
-            if let Some(at) = found.iter().position(|short| short.source == source) {
+            if let Some((at, short)) = by_source.get(&source).and_then(|at| Some((*at, found.get_mut(*at)?))) {
                 shorted.insert(lump, at);
-                if let Some(short) = found.get_mut(at) {
-                    short.modes.push(mode.id);
-                    short.amps = if amps > short.amps { amps } else { short.amps };
-                }
+                short.modes.push(mode.id);
+                short.amps = if amps > short.amps { amps } else { short.amps };
                 continue;
             }
-            let steps = analysis.network().path(
+            let steps = network.path(
                 item.b,
                 |point| point == item.a,
-                |id, item| {
-                    id != edge && (closed(id) || (ring && part(analysis.model(), item) == Part::Source && mode.conducts(id)))
-                },
+                |id, item| id != edge && (closed(id) || (ring && item.role.drives() && mode.conducts(id))),
             );
             let steps = steps.unwrap_or_default();
             // In a ring the source that gives most may be another one.
@@ -88,28 +93,28 @@ pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
             if ring && amps < FLOWS {
                 continue;
             }
-            let amps = Ampere::new(amps);
             shorted.insert(lump, found.len());
-            found.push(Short { source, modes: vec![mode.id], start: item.b, steps, amps, others: 0 });
+            by_source.entry(source).or_insert(found.len());
+            found.push(Short { source, modes: vec![mode.id], start: item.b, steps, amps: Ampere::new(amps), others: 0 });
         }
     }
     found
 }
 
 /// The edges of sources that close a short, and whether other sources belong to it.
-fn closing(analysis: &Analysis, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
+fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
     let mut found = Vec::new();
     // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
     let mut strings: Vec<(EdgeId, u32, u32, f64)> = Vec::new();
-    for (id, edge) in analysis.network().edges() {
-        if part(analysis.model(), edge) != Part::Source || !mode.conducts(id) {
+    for (id, edge) in network.edges() {
+        if !edge.role.drives() || !mode.conducts(id) {
             continue;
         }
         let (minus, plus) = (lumps.of(edge.a), lumps.of(edge.b));
         if minus == plus {
             found.push((id, false));
         } else {
-            let emf = edge.element().map_or(0.0, |(element, _)| emf(analysis, element));
+            let emf = edge.element().map_or(0.0, |(element, _)| emf(network.model(), element));
             strings.push((id, minus, plus, emf));
         }
     }
@@ -153,10 +158,12 @@ fn closing(analysis: &Analysis, mode: &ModeState, lumps: &Components) -> Vec<(Ed
     found
 }
 
-fn emf(analysis: &Analysis, element: ElementId) -> f64 {
-    match analysis.model().element(element).map(|element| &element.kind) {
-        Some(ElementKind::Source { emf, .. }) => emf.get(),
-        Some(ElementKind::Converter { output, .. }) => output.get(),
-        _ => 0.0,
+fn emf(model: &Model, source: ElementId) -> f64 {
+    match model[source].kind {
+        ElementKind::Source { emf, .. } => emf.get(),
+        ElementKind::Converter { output, .. } => output.get(),
+        ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => 0.0,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => 0.0,
+        ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => 0.0,
     }
 }

@@ -1,11 +1,10 @@
 //! Facts without which insulation can't be judged in voltage class B.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
-    finding::Finding,
-    model::{ConductorId, DomainId, ElementKind, End, HousingId, LoomId, Model, PointKind, Port, WireId},
+    facts::Facts,
+    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
     network::Domains,
     standards::{
         fuse::FuseStandard,
@@ -14,14 +13,14 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let high = |domain: DomainId| model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B);
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let high = |domain: DomainId| class(model[domain].max, model[domain].ac) == VoltageClass::B;
     // Class A insulation is everywhere; asking for its rating would bury what matters.
     if !model.domains().any(|(id, _)| high(id)) {
         return Vec::new();
     }
-    let domains = analysis.electrical().domains();
+    let domains = facts.electrical().domains();
     let mut findings = nameless(model, domains);
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));
@@ -30,14 +29,14 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from.
-fn nameless(model: &Model, domains: &Domains) -> Vec<Finding> {
+fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
     let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
     let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
     let note_for = |loom: &[LoomId]| {
-        let item = model.loom(*loom.first()?)?;
+        let item = &model[*loom.first()?];
         let name = model.text(item.name);
         let count = if loom.len() == 1 { "1 wire".to_owned() } else { format!("{} wires", loom.len()) };
-        Some(note(
+        Some(MissingFact::new(
             item.span,
             format!("voltage and colour of {count} of loom `{name}` were not checked: no pin that they reach names a domain"),
             "wires of no known domain",
@@ -49,28 +48,28 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<Finding> {
 }
 
 /// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
-fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let unrated = |kind: &ElementKind| match kind {
-        ElementKind::Fuse { kind, .. } => kind.and_then(|kind| model.fuse_kind(kind)).is_none_or(|fuse| {
+        ElementKind::Fuse { kind, .. } => kind.map(|kind| &model[kind]).is_none_or(|fuse| {
             let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
             fuse.voltage.is_none() && standard.is_none()
         }),
         ElementKind::Switch { voltage, .. } | ElementKind::Relay { voltage, .. } | ElementKind::Disconnect { voltage, .. } => {
             voltage.is_none()
         }
-        _ => false,
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => false,
     };
     let mut findings = Vec::new();
     for (id, element) in model.elements() {
         // The points of a relay's contact stand behind those of its coil.
-        let opens =
-            if matches!(element.kind, ElementKind::Relay { .. }) { element.points.get(2..) } else { Some(&*element.points) };
-        let live = opens.unwrap_or_default().iter().any(|point| domains.of(*point).is_some_and(high));
+        let coil = if matches!(element.kind, ElementKind::Relay { .. }) { 2 } else { 0 };
+        let live = element.points.iter().skip(coil).any(|point| domains.of(*point).is_some_and(high));
         if !live || !unrated(&element.kind) {
             continue;
         }
         let name = model.element_name(id);
-        findings.push(note(
+        findings.push(MissingFact::new(
             element.span,
             format!("whether `{name}` stands its voltage was not checked: nothing gives its rated voltage"),
             "opens voltage class B",
@@ -81,7 +80,7 @@ fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
     findings
 }
 
-fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
     let mut single: Vec<WireId> = Vec::new();
     for (id, wire) in model.wires() {
@@ -96,26 +95,26 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
             None => single.push(id),
         }
     }
-    let kinds = kinds.into_iter().filter_map(|kind| {
-        let item = model.conductor_kind(kind)?;
+    let kinds = kinds.into_iter().map(|kind| {
+        let item = &model[kind];
         let name = model.text(item.name);
-        Some(note(
+        MissingFact::new(
             item.span,
             format!("the insulation of `{name}` was not checked: it gives no `voltage` and runs in voltage class B"),
             "no `voltage`",
             format!("add `voltage` to `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
-    let single = single.into_iter().filter_map(|id| {
+    let single = single.into_iter().map(|id| {
         let name = model.wire_name(id);
-        Some(note(
-            model.wire(id)?.span,
+        MissingFact::new(
+            model[id].span,
             format!("the insulation of `{name}` was not checked: its kind or cable gives no `voltage`"),
             "runs in voltage class B",
             "name a conductor kind or cable with a `voltage`".to_owned(),
             name,
-        ))
+        )
     });
     let uncoloured = model.wires().filter(|(_, wire)| {
         let domain = wire.from.or(wire.to).and_then(|point| domains.of(point));
@@ -123,7 +122,7 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     });
     let uncoloured = uncoloured.map(|(id, wire)| {
         let name = model.wire_name(id);
-        note(
+        MissingFact::new(
             wire.span,
             format!("the colour of `{name}` was not checked: none is given, and voltage class B must be orange"),
             "no `colour`",
@@ -134,31 +133,31 @@ fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> V
     kinds.chain(single).chain(uncoloured).collect()
 }
 
-fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<Finding> {
+fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
     let mut lacking: BTreeSet<HousingId> = BTreeSet::new();
     for (id, point) in model.points() {
         if !domains.of(id).is_some_and(high) {
             continue;
         }
         let housing = match point.kind {
-            PointKind::Pin(port) => model.port(port).and_then(Port::housing),
-            PointKind::Cavity(end) => model.end(end).and_then(End::housing),
-            _ => None,
+            PointKind::Pin(port) => model[port].housing(),
+            PointKind::Cavity(end) => model[end].housing(),
+            PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
         };
-        if let Some(housing) = housing.filter(|housing| model.housing(*housing).is_some_and(|item| item.voltage.is_none())) {
+        if let Some(housing) = housing.filter(|housing| model[*housing].voltage.is_none()) {
             lacking.insert(housing);
         }
     }
-    let notes = lacking.into_iter().filter_map(|kind| {
-        let item = model.housing(kind)?;
+    let notes = lacking.into_iter().map(|kind| {
+        let item = &model[kind];
         let name = model.text(item.name);
-        Some(note(
+        MissingFact::new(
             item.span,
             format!("the insulation of the housing `{name}` was not checked: it gives no `voltage` and holds voltage class B"),
             "no `voltage`",
             format!("add `voltage` to `{name}`"),
             name.to_owned(),
-        ))
+        )
     });
     notes.collect()
 }

@@ -1,39 +1,38 @@
 //! Facts without which it is not known whether a fuse ends a short.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
     electrical::{
         faults::Verdict,
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
-    finding::Finding,
+    facts::Facts,
     model::{ElementId, ElementKind, FuseKindId, Model},
 };
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let mut findings = times(analysis);
-    findings.extend(breaking(analysis));
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let mut findings = times(facts);
+    findings.extend(breaking(facts));
     findings
 }
 
 /// Fuses on which the insulation of a conductor depends in a short, and whose operating times nothing says.
-fn times(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let faults = analysis.electrical().faults();
+fn times(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let faults = facts.electrical().faults();
     let exposures = model.wires().filter_map(|(id, _)| faults.of_wire(id));
     let unknown = exposures.filter_map(|exposure| match exposure.verdict {
         Verdict::Unknown(fuse) => Some(fuse),
-        _ => None,
+        Verdict::Burns | Verdict::Stands => None,
     });
     let mut findings = Vec::new();
     for group in by_kind(model, unknown.collect()).chunk_by(|a, b| a.0 == b.0) {
-        let Some((kind, fuse)) = group.first() else { continue };
+        let Some(&(kind, fuse)) = group.first() else { continue };
         let wires = if group.len() == 1 { "1 conductor".to_owned() } else { format!("{} conductors", group.len()) };
-        findings.push(match kind.and_then(|kind| model.fuse_kind(kind)) {
+        findings.push(match kind.map(|kind| &model[kind]) {
             Some(kind) => {
                 let name = model.text(kind.name);
-                note(
+                MissingFact::new(
                     kind.span,
                     format!(
                         "whether `{name}` ends a short in time for {wires} was not checked: its operating times are not known"
@@ -44,10 +43,9 @@ fn times(analysis: &Analysis) -> Vec<Finding> {
                 )
             }
             None => {
-                let Some(element) = model.element(*fuse) else { continue };
-                let name = model.element_name(*fuse);
-                note(
-                    element.span,
+                let name = model.element_name(fuse);
+                MissingFact::new(
+                    model[fuse].span,
                     format!("whether `{name}` ends a short in time for {wires} was not checked: nothing is known of the fuse"),
                     "no kind",
                     format!("give `{name}` a kind of `parts: fuses`"),
@@ -60,9 +58,9 @@ fn times(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Fuses in a short whose breaking capacity nothing says.
-fn breaking(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let faults = analysis.electrical().faults();
+fn breaking(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let faults = facts.electrical().faults();
     let fuses = model.elements().map(|(id, _)| id).filter(|fuse| {
         let unsaid = kind_of(model, *fuse).is_some_and(|kind| breaking_capacity_of(model, kind).is_none());
         unsaid && faults.of_fuse(*fuse).is_some()
@@ -71,10 +69,10 @@ fn breaking(analysis: &Analysis) -> Vec<Finding> {
     for group in by_kind(model, fuses.collect()).chunk_by(|a, b| a.0 == b.0) {
         let most = group.iter().filter_map(|(_, fuse)| faults.of_fuse(*fuse));
         let most = most.reduce(|a, b| if b.amps > a.amps { b } else { a });
-        let kind = group.first().and_then(|(kind, _)| model.fuse_kind((*kind)?));
+        let kind = group.first().and_then(|(kind, _)| *kind).map(|kind| &model[kind]);
         let (Some(kind), Some(duty)) = (kind, most) else { continue };
         let name = model.text(kind.name);
-        findings.push(note(
+        findings.push(MissingFact::new(
             kind.span,
             format!("whether `{name}` can break {} at `{}` was not checked", duty.amps, model.element_name(duty.fuse)),
             "no `breaking`",
@@ -87,10 +85,7 @@ fn breaking(analysis: &Analysis) -> Vec<Finding> {
 
 /// The fuses by their kinds; those without a kind stand for themselves.
 fn by_kind(model: &Model, fuses: Vec<ElementId>) -> Vec<(Option<FuseKindId>, ElementId)> {
-    let kind = |fuse: ElementId| match model.element(fuse)?.kind {
-        ElementKind::Fuse { kind, .. } => kind,
-        _ => None,
-    };
+    let kind = |fuse: ElementId| if let ElementKind::Fuse { kind, .. } = model[fuse].kind { kind } else { None };
     let mut fuses: Vec<_> = fuses.into_iter().map(|fuse| (kind(fuse), fuse)).collect();
     fuses.sort_unstable();
     fuses

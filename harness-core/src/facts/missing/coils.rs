@@ -1,54 +1,55 @@
 //! Facts without which nobody can say whether a relay lets go, and what becomes of its coil's energy.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
     electrical::{
         Way,
         coils::{Across, Driver},
     },
-    finding::Finding,
+    facts::Facts,
     model::ElementId,
 };
+use rustc_hash::FxHashSet;
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    second_states(analysis).into_iter().chain(suppression(analysis)).collect()
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    second_states(facts).into_iter().chain(suppression(facts)).collect()
 }
 
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
-fn suppression(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let unsaid = analysis.facts().coils().iter().filter(|coil| {
+fn suppression(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let unsaid = facts.coils().iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
-    let notes = unsaid.filter_map(|coil| {
+    let notes = unsaid.map(|coil| {
         let name = model.element_name(coil.element);
-        Some(note(
-            model.element(coil.element)?.span,
+        MissingFact::new(
+            model[coil.element].span,
             format!("whether something takes the voltage of the coil `{name}` was not checked: it gives no `suppression`"),
             "switched by what does not clamp",
             format!("add `suppression` to `{name}`, such as `suppression: diode`, or `suppression: none`"),
             name,
-        ))
+        )
     });
     notes.collect()
 }
 
 /// Relays that hold themselves, of which nobody says whether they are in; second states of rest that were not found.
-fn second_states(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let element = |edge| analysis.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
+fn second_states(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
     let mut findings = Vec::new();
-    let mut told: Vec<ElementId> = Vec::new();
-    for held in analysis.electrical().held() {
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
+    for held in facts.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
-            let Some(coil) = element(coil.edge).filter(|_| coil.way == Way::Own || !held.state.is_settled()) else { continue };
-            let Some(item) = model.element(coil).filter(|_| !told.contains(&coil)) else { continue };
-            told.push(coil);
+            let Some((relay, _)) = facts.network()[coil.edge].element() else { continue };
+            if (coil.way != Way::Own && held.state.is_settled()) || !seen.insert(relay) {
+                continue;
+            }
+            let (item, coil) = (&model[relay], relay);
             let name = model.element_name(coil);
             if !held.state.is_settled() {
-                findings.push(note(
+                findings.push(MissingFact::new(
                     item.span,
                     format!(
                         "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` finds no rest",
@@ -59,7 +60,7 @@ fn second_states(analysis: &Analysis) -> Vec<Finding> {
                     name,
                 ));
             } else {
-                findings.push(note(
+                findings.push(MissingFact::new(
                     item.span,
                     format!("currents in `{mode}` were computed with `{name}` released, though it holds itself once it is in"),
                     "holds itself through its own contact",

@@ -1,10 +1,9 @@
 //! Facts without which a conductor's capacity, or the run to its fuse, is not known.
 
-use super::note;
+use super::MissingFact;
 use crate::{
-    analysis::Analysis,
     electrical::conductors::conductor::{capacity_of, surroundings},
-    finding::Finding,
+    facts::Facts,
     model::{ConductorId, LoomId, Model, Wire, WireId},
     quantity::Celsius,
 };
@@ -17,12 +16,12 @@ enum Lacks {
     Ambient(LoomId),
 }
 
-pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
     let mut findings = Vec::new();
     let mut shared: Vec<(Lacks, WireId)> = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = analysis.electrical().loading(id) else { continue };
+        let Some(loading) = facts.electrical().loading(id) else { continue };
         // What carries nothing in any mode is too thin for nothing.
         if loading.mode.is_none() {
             continue;
@@ -40,7 +39,7 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
             }
         }
         if wire.size.is_some() && around.thermal().is_some() && capacity_of(model, wire, 1).is_none() {
-            findings.push(note(
+            findings.push(MissingFact::new(
                 wire.size.map_or(wire.span, |size| size.span),
                 format!("capacity and temperature of `{}` were not checked: the table ends below its size", model.wire_name(id)),
                 "beyond the table",
@@ -51,16 +50,16 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
     }
     shared.sort_unstable();
     for group in shared.chunk_by(|a, b| a.0 == b.0) {
-        findings.extend(group.first().and_then(|(lacks, _)| shared_note(model, *lacks, group.len())));
+        findings.extend(group.first().map(|(lacks, _)| shared_note(model, *lacks, group.len())));
     }
     findings
 }
 
-fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<Finding> {
+fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
     let name = model.wire_name(id);
     let mut findings = Vec::new();
     if wire.size.is_none() {
-        findings.push(note(
+        findings.push(MissingFact::new(
             wire.span,
             format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and the volts along it were not checked"),
             "no `size`",
@@ -69,7 +68,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<Finding> {
         ));
     }
     if wire.length.is_none() {
-        findings.push(note(
+        findings.push(MissingFact::new(
             wire.span,
             format!("wire `{name}` carries current and has no length: the volts along it were not counted, and 1 m was taken for its resistance"),
             "no `length`",
@@ -80,9 +79,9 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<Finding> {
     findings
 }
 
-fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> Finding {
+fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> MissingFact {
     let name = model.wire_name(id);
-    note(
+    MissingFact::new(
         wire.span,
         format!("capacity and temperature of `{name}` were not checked: its cable has no rated temperature"),
         "core of a cable without `rated`",
@@ -91,14 +90,14 @@ fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> Finding {
     )
 }
 
-fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
+fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
     let count = if wires == 1 { "1 wire".to_owned() } else { format!("{wires} wires") };
     let example = Celsius::new(105.0);
-    Some(match lacks {
+    match lacks {
         Lacks::Rating(kind) => {
-            let item = model.conductor_kind(kind)?;
+            let item = &model[kind];
             let name = model.text(item.name);
-            note(
+            MissingFact::new(
                 item.span,
                 format!("capacity and temperature of {count} were not checked: the kind `{name}` has no rated temperature"),
                 "no `rated`",
@@ -107,9 +106,9 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
             )
         }
         Lacks::AnyKind(loom) => {
-            let item = model.loom(loom)?;
+            let item = &model[loom];
             let name = model.text(item.name);
-            note(
+            MissingFact::new(
                 item.span,
                 format!("capacity and temperature of {count} were not checked: loom `{name}` names no conductor kind for them"),
                 "no `wire`",
@@ -118,9 +117,9 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
             )
         }
         Lacks::Ambient(loom) => {
-            let item = model.loom(loom)?;
+            let item = &model[loom];
             let name = model.text(item.name);
-            note(
+            MissingFact::new(
                 item.span,
                 format!("capacity and temperature of {count} were not checked: the air around loom `{name}` is not known"),
                 "no `zone` with an `ambient`",
@@ -128,5 +127,5 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> Option<Finding> {
                 name.to_owned(),
             )
         }
-    })
+    }
 }
