@@ -28,6 +28,7 @@ pub mod signals;
 pub mod supply_cuts;
 pub mod switched_loads;
 mod taps;
+mod terminals;
 pub mod wire_ends;
 pub mod wrong_side;
 
@@ -61,6 +62,7 @@ struct Made {
     coils: OnceLock<Coils>,
     batteries: OnceLock<Strings>,
     taps: OnceLock<Vec<TapGroup>>,
+    terminals: OnceLock<terminals::Exceptions>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
