@@ -100,6 +100,18 @@ impl FromIterator<PointId> for PointList {
     }
 }
 
+impl PointList {
+    /// The points of a thing whose kind says that it has so many; reading takes no other number.
+    #[track_caller]
+    #[expect(clippy::panic, reason = "a thing with another number of points is a fault of this library and must be loud")]
+    pub(crate) fn exactly<const COUNT: usize>(&self) -> [PointId; COUNT] {
+        match <[PointId; COUNT]>::try_from(&**self) {
+            Ok(points) => points,
+            Err(_) => panic!("{} points where the kind of the thing has {COUNT}", self.len()),
+        }
+    }
+}
+
 impl Deref for PointList {
     type Target = [PointId];
 

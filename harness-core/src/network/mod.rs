@@ -8,11 +8,13 @@ mod domains;
 mod edge;
 mod make;
 mod paths;
+mod role;
 
 pub use domains::{Boundary, Domains, Nearest, Potential, boundaries, domains, is_galvanic, places, potentials, resistor};
 pub use edge::{Edge, EdgeId, EdgeKind, Terminal};
 pub use make::network;
 pub use paths::Step;
+pub use role::{EdgeRole, MetalKind};
 
 use crate::model::{Model, PointId};
 use petgraph::{
@@ -184,6 +186,12 @@ impl Network {
     #[must_use]
     pub fn edge(&self, id: EdgeId) -> Option<&Edge> {
         self.graph.edge_weight(EdgeIndex::new(id.index()))
+    }
+
+    /// What the edge `id` is to a current.
+    #[must_use]
+    pub fn role(&self, id: EdgeId) -> EdgeRole {
+        self[id].role
     }
 
     /// The edges at `point` with the point at their other side. The order is fixed and means nothing.
