@@ -40,7 +40,7 @@ pub mod files;
 pub mod finding;
 pub mod report;
 pub mod rule;
-mod suggest;
+pub mod suggest;
 
 pub use check::{analyse, check};
 pub use files::{FileError, Files, MemoryFiles};

@@ -25,6 +25,28 @@ pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Opt
     best.map(|(_, candidate)| candidate)
 }
 
+/// At most `most` candidates that may be meant by `word`, the nearest first, equally near ones in the order of their letters: those
+/// near enough, and those that contain it from three letters on. May be empty.
+#[must_use]
+pub fn several<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>, most: usize) -> Vec<&'a str> {
+    let wanted = word.to_lowercase();
+    if wanted.len() > 80 {
+        return Vec::new();
+    }
+    let mut near: Vec<(usize, &str)> = candidates
+        .into_iter()
+        .filter_map(|candidate| {
+            let reach = (word.chars().count() / 3).max(1);
+            let edits = strsim::osa_distance(&wanted, &candidate.to_lowercase());
+            let inside = word.chars().count() >= 3 && candidate.contains(word);
+            (candidate != word && (edits <= reach || inside)).then_some((edits.min(reach), candidate))
+        })
+        .collect();
+    near.sort_unstable();
+    near.dedup();
+    near.into_iter().map(|(_, candidate)| candidate).take(most).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::nearest;

@@ -1,17 +1,19 @@
 //! `harness diff`: two revisions of a design compared by what they mean.
 
+use super::parallel::beside;
 use crate::{
     args::{Diff, DiffFormat},
     clock, exit,
     failure::Failure,
+    output,
+    phrase::{all, counted, did_you_mean, quoted},
     render::{
         Checked,
         diff::{self, Compared},
-        kit::{phrase::counted, printable},
+        kit::printable,
         rework,
     },
-    source::{Source, disk::write_whole},
-    suggest::did_you_mean,
+    source::Source,
     terminal::Look,
 };
 use harness_core::{
@@ -42,11 +44,13 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     let new = Source::file(&args.new, input)?;
     let old = Source::file_or_revision(&args.old, &args.new, input)?;
     let options = Options { modes: args.modes.clone(), today: Some(clock::today(None)?), ..Options::default() };
-    let compared = compare(&Pair { old, new }, &options);
+    let sides = Pair { old, new };
+    let compared = compare(&sides, &options);
     known_modes(args, &compared)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
-        write_whole(path, diff::picture::draw(&compared).as_bytes(), args.force)?;
+        let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
+        output::write(path, diff::picture::draw(&compared).as_bytes(), args.force, &read)?;
     }
     // A reader that has left changes no verdict.
     match write(args, &compared, look, out) {
@@ -96,7 +100,7 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 fn compare(sides: &Pair<Source>, options: &Options) -> Compared {
     let Pair { old, new } = sides;
     thread::scope(|scope| {
-        let edited = scope.spawn(|| {
+        let edited = beside(scope, || {
             let inventories = Pair { old: inventory(old, old.root()), new: inventory(new, new.root()) };
             let edits = Edits::between(&inventories.old, &inventories.new);
             (inventories, edits)
@@ -104,11 +108,7 @@ fn compare(sides: &Pair<Source>, options: &Options) -> Compared {
         let (new_report, (old_report, (inventories, edits, effect))) =
             harness_core::analyse(new, new.root(), options, |new_analysis, new_report| {
                 harness_core::analyse(old, old.root(), options, |old_analysis, old_report| {
-                    let (inventories, edits): (Pair<Inventory>, Edits) = match edited.join() {
-                        Ok(edited) => edited,
-                        // Nothing there panics; if it did, an empty difference would be a lie.
-                        Err(panic) => std::panic::resume_unwind(panic),
-                    };
+                    let (inventories, edits): (Pair<Inventory>, Edits) = edited();
                     let renames = renames(&edits);
                     let threshold = Threshold::default();
                     let effect = effect(old_analysis, old_report, new_analysis, new_report, &renames, threshold);
@@ -144,10 +144,10 @@ fn known_modes(args: &Diff, compared: &Compared) -> Result<(), Failure> {
     known.sort_unstable();
     known.dedup();
     let Some(unknown) = args.modes.iter().find(|name| !known.contains(&name.as_str())) else { return Ok(()) };
-    let near = match did_you_mean(unknown, known.iter().copied()) {
+    let near = match did_you_mean(unknown, &known) {
         near if !near.is_empty() => near,
         _ if known.is_empty() => String::new(),
-        _ => format!("; they have `{}`", known.join("`, `")),
+        _ => format!("; they have {}", all(&quoted(&known))),
     };
     let (old, new) = (args.old.display(), args.new.display());
     Err(Failure::Told(format!("compare `{old}` with `{new}` in mode `{unknown}`: neither has such a mode{near}")))

@@ -1,5 +1,6 @@
 //! `harness diff --three`: where two branches of a design collide in what they mean.
 
+use super::parallel::beside;
 use crate::{
     args::{Diff, DiffFormat},
     clock, exit,
@@ -62,7 +63,7 @@ fn write(format: DiffFormat, branches: &Branches, look: Look, out: &mut dyn Writ
 /// Checks each of the three, for what of it can't be read, and meanwhile tells what collides.
 fn compare(base: &Source, ours: &Source, theirs: &Source, options: &Options) -> Branches {
     thread::scope(|scope| {
-        let told = scope.spawn(|| {
+        let told = beside(scope, || {
             let [base, ours, theirs] = [base, ours, theirs].map(|side| inventory(side, side.root()));
             let made = |branch: &Inventory| changes(&Edits::between(&base, branch)).len();
             (made(&ours), made(&theirs), collisions(&base, &ours, &theirs))
@@ -72,11 +73,7 @@ fn compare(base: &Source, ours: &Source, theirs: &Source, options: &Options) -> 
             Checked { prefix: side.prefix(), root: side.root().to_owned(), report }
         };
         let (base, ours, theirs) = (checked(base), checked(ours), checked(theirs));
-        let (ours_made, theirs_made, collisions) = match told.join() {
-            Ok(told) => told,
-            // Nothing there panics; if it did, no collision would be a lie.
-            Err(panic) => std::panic::resume_unwind(panic),
-        };
+        let (ours_made, theirs_made, collisions) = told();
         Branches { base, ours, theirs, ours_made, theirs_made, collisions }
     })
 }

@@ -13,7 +13,13 @@ pub mod rules;
 pub mod schema;
 pub mod trace;
 
-use crate::{clock, failure::Failure, render::kit::printable, source::disk::DiskFiles, suggest::did_you_mean};
+use crate::{
+    clock,
+    failure::Failure,
+    phrase::{all, counted, did_you_mean, quoted},
+    render::kit::printable,
+    source::disk::DiskFiles,
+};
 use harness_core::{Options, Report, analysis::Analysis, finding::Level};
 use std::{
     io::{Read, Write},
@@ -42,10 +48,10 @@ pub(crate) fn analyse<T>(
 pub(crate) fn known_modes(path: &Path, modes: &[String], report: &Report, to: &str) -> Result<(), Failure> {
     let known = &report.known_modes;
     let Some(unknown) = modes.iter().find(|name| !known.contains(name)) else { return Ok(()) };
-    let near = match did_you_mean(unknown, known.iter().map(String::as_str)) {
+    let near = match did_you_mean(unknown, known) {
         near if !near.is_empty() => near,
         _ if known.is_empty() => String::new(),
-        _ => format!("; it has `{}`", known.join("`, `")),
+        _ => format!("; it has {}", all(&quoted(known))),
     };
     Err(Failure::Told(format!("{to} `{}` in mode `{unknown}`: the design has no such mode{near}", path.display())))
 }
@@ -59,11 +65,8 @@ pub(crate) fn complain(err: &mut dyn Write, failure: &Failure) {
 /// What mistakes of reading mean for figures, if there are any.
 pub(crate) fn mistakes(report: &Report) -> Option<String> {
     let mistakes = report.findings.iter().filter(|finding| finding.rule.starts_with("format/") && finding.level >= Level::Error);
-    match mistakes.count() {
-        0 => None,
-        1 => Some("what the file says at 1 mistake (`harness check` shows it): the figures are of the rest".to_owned()),
-        count => {
-            Some(format!("what the file says at {count} mistakes (`harness check` shows them): the figures are of the rest"))
-        }
-    }
+    let number = mistakes.count();
+    let them = if number == 1 { "it" } else { "them" };
+    let mistakes = counted(number, "mistake");
+    (number > 0).then(|| format!("what the file says at {mistakes} (`harness check` shows {them}): the figures are of the rest"))
 }

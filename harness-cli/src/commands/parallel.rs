@@ -10,7 +10,7 @@ use std::{
         Mutex, PoisonError,
         atomic::{AtomicUsize, Ordering},
     },
-    thread,
+    thread::{self, Scope},
 };
 
 /// The stack of a helper: that of the main thread on the usual systems, so that a design is read alike on both.
@@ -38,6 +38,11 @@ impl Share {
 ///
 /// The calling thread works too, so that all is done even where no other thread can be had.
 pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl Fn(T) -> R + Sync) -> Vec<R> {
+    each_with(STACK, items, at_a_time, work)
+}
+
+/// The same with helpers of another stack.
+fn each_with<T: Send, R: Send>(stack: usize, items: Vec<T>, at_a_time: usize, work: impl Fn(T) -> R + Sync) -> Vec<R> {
     let items: Vec<Mutex<Option<T>>> = items.into_iter().map(|item| Mutex::new(Some(item))).collect();
     let next = AtomicUsize::new(0);
     let take = || {
@@ -50,7 +55,7 @@ pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl
         }
     };
     let mut done = thread::scope(|scope| {
-        let start = |_| thread::Builder::new().stack_size(STACK).spawn_scoped(scope, take).ok();
+        let start = |_| thread::Builder::new().stack_size(stack).spawn_scoped(scope, take).ok();
         let helpers: Vec<_> = (1..at_a_time).filter_map(start).collect();
         let mut done = take();
         for helper in helpers {
@@ -66,17 +71,55 @@ pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// Starts `work` beside what the calling thread goes on with; the result is had from what is returned. Where no other thread can be
+/// had, the work is done then.
+pub(super) fn beside<'scope, T: Send + 'scope>(
+    scope: &'scope Scope<'scope, '_>,
+    work: impl Fn() -> T + Copy + Send + 'scope,
+) -> impl FnOnce() -> T {
+    beside_with(STACK, scope, work)
+}
+
+/// The same with a helper of another stack.
+fn beside_with<'scope, T: Send + 'scope>(
+    stack: usize,
+    scope: &'scope Scope<'scope, '_>,
+    work: impl Fn() -> T + Copy + Send + 'scope,
+) -> impl FnOnce() -> T {
+    let running = thread::Builder::new().stack_size(stack).spawn_scoped(scope, work).ok();
+    move || match running {
+        // Nothing there panics; if it did, an empty result would be a lie.
+        Some(running) => running.join().unwrap_or_else(|reason| panic::resume_unwind(reason)),
+        None => work(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{Share, each};
-    use std::{num::NonZero, sync::Barrier};
+    use super::{STACK, Share, beside_with, each, each_with};
+    use std::{num::NonZero, sync::Barrier, thread};
+
+    /// No thread can be had with so large a stack, as none can be had under a limit of the system.
+    const TOO_LARGE: usize = usize::MAX / 4;
+
+    #[test]
+    fn where_no_thread_can_be_had_all_is_done_all_the_same() {
+        assert!(thread::Builder::new().stack_size(TOO_LARGE).spawn(|| ()).is_err());
+        let here = thread::current().id();
+        let done = each_with(TOO_LARGE, vec![1, 2, 3], 3, |number| (number * 2, thread::current().id()));
+        assert_eq!(done, [(2, here), (4, here), (6, here)]);
+        for stack in [STACK, TOO_LARGE] {
+            let told = thread::scope(|scope| beside_with(stack, scope, || thread::current().id())());
+            assert_eq!(told == here, stack == TOO_LARGE);
+        }
+    }
 
     #[test]
     fn results_come_in_the_order_of_the_items() {
         for at_a_time in [0, 1, 2, 7, 200] {
             let doubled = each((0..100).collect(), at_a_time, |number: u64| {
                 // The first items take longest.
-                std::thread::sleep(std::time::Duration::from_micros(200 - number));
+                thread::sleep(std::time::Duration::from_micros(200 - number));
                 number * 2
             });
             assert_eq!(doubled, (0..100).map(|number| number * 2).collect::<Vec<_>>(), "{at_a_time}");

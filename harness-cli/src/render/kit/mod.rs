@@ -7,7 +7,6 @@ pub mod figures;
 mod line;
 pub mod page;
 pub mod palette;
-pub(crate) mod phrase;
 mod printable;
 pub mod table;
 pub(crate) mod words;
