@@ -11,6 +11,7 @@ mod printable;
 pub mod table;
 pub(crate) mod words;
 mod wrap;
+pub(crate) mod xml;
 
-pub(crate) use printable::printable;
+pub(crate) use printable::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};
