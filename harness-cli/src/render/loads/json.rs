@@ -20,7 +20,8 @@ use std::{
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct LoadsJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct LoadsJson<'a> {
     version: u32,
     file: String,
     modes: &'a [String],
@@ -33,6 +34,7 @@ struct LoadsJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FuseJson<'a> {
     #[serde(flatten)]
     row: FuseRow<'a>,
@@ -41,6 +43,7 @@ struct FuseJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ConductorJson<'a> {
     #[serde(flatten)]
     row: ConductorRow<'a>,

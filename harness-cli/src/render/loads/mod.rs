@@ -1,7 +1,7 @@
 //! Loads of fuses and conductors: as tables, as comma-separated values, as JSON.
 
 mod csv;
-mod json;
+pub(crate) mod json;
 mod rows;
 mod table;
 

@@ -15,6 +15,7 @@ macro_rules! row {
     ($(#[$about:meta])* $name:ident { $($cell:ident: $kind:ty,)* }) => {
         $(#[$about])*
         #[derive(Debug, Serialize)]
+        #[cfg_attr(test, derive(schemars::JsonSchema))]
         pub(super) struct $name<'a> {
             $(pub $cell: $kind,)*
             short_wire: Option<Cow<'a, str>>,
