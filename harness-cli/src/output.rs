@@ -26,7 +26,8 @@ const LEFT_BEHIND: Duration = Duration::from_secs(60);
 pub fn write(path: &Path, bytes: &[u8], replace: bool, read: &[PathBuf]) -> Result<(), Failure> {
     let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", path.display()));
     let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
-        return Err(told("this is no name of a file in UTF-8".to_owned()));
+        let why = if path.is_dir() { input::FOLDER } else { "this is no name of a file in UTF-8" };
+        return Err(told(why.to_owned()));
     };
     let there = match path.symlink_metadata() {
         Ok(about) => Some(about),
@@ -53,7 +54,7 @@ const THERE: &str = "there is a file already; `--force` replaces it, another nam
 /// Whether what stands at `path` may be replaced.
 fn replaceable(path: &Path, about: &Metadata, replace: bool, read: &[PathBuf]) -> Result<(), String> {
     if about.is_dir() {
-        return Err("it is a folder".to_owned());
+        return Err(input::FOLDER.to_owned());
     }
     if !about.is_file() {
         let to = path.read_link().map_or_else(|_| String::new(), |to| format!(" to `{}`", to.display()));

@@ -52,11 +52,7 @@ impl Source {
             None => NoRevision::Unknown(String::new()),
         };
         Self::file(text, input).map_err(|failure| match failure {
-            Failure::Told(told) if is_there => Failure::Told(told),
-            Failure::Told(told) => Failure::Told(match why {
-                NoRevision::Unknown(instead) => format!("{told}; no git revision of `{}` is called so{instead}", of.display()),
-                NoRevision::Unasked(why) => format!("{told}; nor can it be a git revision of `{}`: {why}", of.display()),
-            }),
+            Failure::Told(told) if !is_there => Failure::Told(neither(&told, of, &why)),
             other => other,
         })
     }
@@ -86,6 +82,18 @@ impl Source {
             Self::Disk(files) => files.prefix(),
             Self::Revision(files) => files.prefix(),
         }
+    }
+}
+
+/// That a text is no file, as `told` says, and no revision of the design `of` either; what may be meant comes last.
+fn neither(told: &str, of: &Path, why: &NoRevision) -> String {
+    const NEAR: &str = "; did you mean";
+    let (told, near) = told.split_at(told.find(NEAR).unwrap_or(told.len()));
+    let of = of.display();
+    match why {
+        NoRevision::Unknown(instead) if near.is_empty() => format!("{told}; no git revision of `{of}` is called so{instead}"),
+        NoRevision::Unknown(_) => format!("{told}; no git revision of `{of}` is called so{near}"),
+        NoRevision::Unasked(why) => format!("{told}; nor can it be a git revision of `{of}`: {why}{near}"),
     }
 }
 

@@ -40,7 +40,8 @@ impl DiskFiles {
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
-            return Err(told("this is no name of a file in UTF-8".to_owned()));
+            let why = if path.is_dir() { input::FOLDER } else { "this is no name of a file in UTF-8" };
+            return Err(told(why.to_owned()));
         };
         let bytes = input::file(path).map_err(|unread| match unread {
             Unread::Missing => told(format!("no such file{}", did_you_mean(root, &names_in(&folder)))),

@@ -30,7 +30,8 @@ impl Unread {
     }
 }
 
-const FOLDER: &str = "it is a folder";
+/// What is said of a folder where a file is needed.
+pub(crate) const FOLDER: &str = "it is a folder";
 
 /// The bytes of the file at `path`, whatever links lead to it.
 ///
