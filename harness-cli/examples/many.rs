@@ -28,9 +28,10 @@ fn main() -> std::io::Result<()> {
                 Finding::new("conductor/undersized", Level::Error, Span::new(FileId(0), start, start + 8), "headline")
                     .label("the size of the wire")
                     .help("use another")
+                    .into()
             })
             .collect();
-        let report = Report { sources, findings, ..Report::default() };
+        let report = Report { sources: sources.into(), findings, ..Report::default() };
         let checked = Checked { prefix: String::new(), root: "large.yaml".to_owned(), report };
         let look = Look { width: 80, colour: true, unicode: true };
         let begin = Instant::now();

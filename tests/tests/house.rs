@@ -1,19 +1,10 @@
 //! The rules of the house: what a test does not hold, decays.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    clippy::print_stdout,
-    reason = "a test fails by panicking"
-)]
-
-mod corpus;
-
-use corpus::{files, report_of, texts};
 use harness_core::rules;
-use harness_tests::report;
+use harness_tests::{
+    corpus::{files, report_of, texts},
+    report,
+};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},
@@ -58,17 +49,19 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 6] = ["date", "files", "finding", "suggest", "report", "rule"];
+const BASE: [&str; 6] = ["arena", "date", "files", "finding", "suggest", "report"];
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 16] = [
     "text",
     "quantity",
     "standards",
+    "vocabulary",
     "format",
     "model",
     "network",
+    "design",
     "circuit",
     "electrical",
     "analysis",
@@ -164,6 +157,24 @@ fn no_source_is_too_long() {
                 println!("soft limit: {} has {lines} lines", path.display());
             }
         }
+    }
+}
+
+/// A file that no module names would not be compiled, and its tests would be missed by nobody.
+#[test]
+fn every_file_of_tests_is_part_of_the_program() {
+    let top = project().join("tests/tests");
+    for (path, _) in sources(&top) {
+        let place = if path.ends_with("mod.rs") { path.parent().expect("a folder") } else { path.as_path() };
+        if place.ends_with("main.rs") {
+            continue;
+        }
+        let folder = place.parent().expect("a folder");
+        let above = folder.join(if folder == top { "main.rs" } else { "mod.rs" });
+        let text = std::fs::read_to_string(&above).unwrap_or_else(|error| panic!("{}: {error}", above.display()));
+        let name = place.file_stem().and_then(|name| name.to_str()).expect("a plain name");
+        let declared = text.lines().any(|line| line.strip_prefix("pub ").unwrap_or(line) == format!("mod {name};"));
+        assert!(declared, "{} is named in no `mod` line of {}", path.display(), above.display());
     }
 }
 

@@ -14,8 +14,8 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Options, Report,
-    finding::{Finding, Level},
+    Checker, Report,
+    finding::{Judged, Level},
     review::baseline,
 };
 use std::{
@@ -28,11 +28,11 @@ use std::{
 /// # Errors
 /// If a design can't be read, has no name or shares it with another, if the file can't be written, or `out` can't.
 pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let options = Options { today: Some(clock::today(args.today)?), ..Options::default() };
+    let checker = Checker::new().today(clock::today(args.today)?);
     let (mut designs, mut read) = (Vec::<(&PathBuf, Report)>::new(), Vec::new());
     for path in &args.files {
         let files = DiskFiles::open(path, input)?;
-        let report = harness_core::check(&files, files.root(), &options);
+        let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         read.extend(files.read_so_far());
         designs.push((path, report));
@@ -77,12 +77,7 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
 }
 
 /// Says what was written and what was left out.
-fn told<'a>(
-    args: &Baseline,
-    findings: impl Iterator<Item = &'a Finding>,
-    look: Look,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
+fn told<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: Look, out: &mut dyn Write) -> Result<(), Failure> {
     let (mut known, mut dangers, mut unread, mut waived, mut stale) = (0, 0, 0, 0, 0);
     for finding in findings {
         match finding {

@@ -1,9 +1,9 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
 use super::{
-    baseline,
+    analysis, baseline,
     changed::{self, Wanted},
-    complain, known_modes,
+    complain,
     parallel::{Share, each},
 };
 use crate::{
@@ -16,7 +16,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Options, review::baseline::Baseline};
+use harness_core::{Checker, Design, review::baseline::Baseline};
 use std::io::{self, Read, Write};
 
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
@@ -28,8 +28,8 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = changed::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let options = Options { modes: args.modes.clone(), threads: Some(share.threads), today: Some(clock::today(args.today)?) };
-    let check = |design: Wanted<'_>| (changed::shown(design.path), check(design, &options, baseline.as_ref()));
+    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?);
+    let check = |design: Wanted<'_>| (changed::shown(design.path), check(design, args, checker, baseline.as_ref()));
     let (mut designs, mut failures) = (Vec::new(), Vec::new());
     for (design, done) in each(wanted, share.designs, check) {
         match done {
@@ -41,7 +41,8 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
         }
     }
     let fail_on = args.fail_on.level();
-    let code = if failures.is_empty() { exit::code(&designs, fail_on) } else { exit::FAILED };
+    let broken = designs.iter().any(|checked| !checked.report.broken_rules.is_empty());
+    let code = if failures.is_empty() && !broken { exit::code(&designs, fail_on) } else { exit::FAILED };
     let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };
     match write(args, look, &run, out) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
@@ -49,13 +50,12 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     }
 }
 
-fn check(design: Wanted<'_>, options: &Options, baseline: Option<&Baseline>) -> Result<Checked, Failure> {
+fn check(design: Wanted<'_>, args: &Check, checker: Checker, baseline: Option<&Baseline>) -> Result<Checked, Failure> {
     let path = design.path;
     let files = design.open()?;
-    let mut report = harness_core::check(&files, files.root(), options);
-    known_modes(path, &options.modes, &report, "check")?;
+    let mut report = checker.check(&analysis(&Design::load(&files, files.root()), path, &args.modes, "check")?);
     if let Some(baseline) = baseline {
-        baseline.compare(&mut report, options.modes.is_empty());
+        baseline.compare(&mut report, args.modes.is_empty());
     }
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }

@@ -1,9 +1,8 @@
 //! `harness diff`: two revisions of a design compared by what they mean.
 
-use super::parallel::beside;
 use crate::{
     args::{Diff, DiffFormat},
-    clock, exit,
+    exit,
     failure::Failure,
     output,
     phrase::{all, counted, did_you_mean, quoted},
@@ -17,9 +16,9 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Options,
+    Analysis, Design, Modes,
     diff::{
-        Edits, Inventory, Kind, changes,
+        Edits, Kind, changes,
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
@@ -30,7 +29,6 @@ use harness_core::{
 use std::{
     io::{self, Read, Write},
     path::Path,
-    thread,
 };
 
 /// Compares two revisions.
@@ -43,10 +41,8 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     }
     let new = Source::file(&args.new, input)?;
     let old = Source::file_or_revision(&args.old, &args.new, input)?;
-    let options = Options { modes: args.modes.clone(), today: Some(clock::today(None)?), ..Options::default() };
     let sides = Pair { old, new };
-    let compared = compare(&sides, &options);
-    known_modes(args, &compared)?;
+    let compared = compare(&sides, args)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
         let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
@@ -93,38 +89,36 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
     out.flush()
 }
 
-/// Reads both revisions, checks both, and tells what is between them.
+/// Reads both revisions, checks both, and finds what is between them.
 ///
-/// Both analysed designs are alive at once, because each figure of one is held against that of the other; meanwhile what was
-/// edited is found beside them.
-fn compare(sides: &Pair<Source>, options: &Options) -> Compared {
-    let Pair { old, new } = sides;
-    thread::scope(|scope| {
-        let edited = beside(scope, || {
-            let inventories = Pair { old: inventory(old, old.root()), new: inventory(new, new.root()) };
-            let edits = Edits::between(&inventories.old, &inventories.new);
-            (inventories, edits)
-        });
-        let (new_report, (old_report, (inventories, edits, effect))) =
-            harness_core::analyse(new, new.root(), options, |new_analysis, new_report| {
-                harness_core::analyse(old, old.root(), options, |old_analysis, old_report| {
-                    let (inventories, edits): (Pair<Inventory>, Edits) = edited();
-                    let renames = renames(&edits);
-                    let threshold = Threshold::default();
-                    let effect = effect(old_analysis, old_report, new_analysis, new_report, &renames, threshold);
-                    (inventories, edits, effect)
-                })
-            });
-        let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
-        Compared {
-            old: checked(old, old_report),
-            new: checked(new, new_report),
-            inventories,
-            changes: changes(&edits),
-            edits,
-            effect,
-        }
+/// Both analysed designs are alive at once, because each figure of one is held against that of the other.
+fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
+    let checker = super::checker()?;
+    let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
+    known_modes(args, &designs)?;
+    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+    let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
+    let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
+    let edits = Edits::between(&inventories.old, &inventories.new);
+    let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
+    let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+    Ok(Compared {
+        old: checked(&sides.old, reports.old),
+        new: checked(&sides.new, reports.new),
+        inventories,
+        changes: changes(&edits),
+        edits,
+        effect,
     })
+}
+
+/// What flows in one revision, in those of the modes that it has: a mode may have come or gone.
+fn in_modes(design: &Design, asked: &[String]) -> Result<Analysis, Failure> {
+    if asked.is_empty() {
+        return Ok(Analysis::of_all(design));
+    }
+    let had: Vec<String> = asked.iter().filter(|name| design.mode(name).is_some()).cloned().collect();
+    Analysis::of(design, Modes::Named(&had)).map_err(|unknown| Failure::Told(format!("compare: {unknown}")))
 }
 
 /// The renamings of what findings and figures name.
@@ -138,9 +132,8 @@ fn renames(edits: &Edits) -> Renames {
 }
 
 /// Refuses a mode that neither revision has.
-fn known_modes(args: &Diff, compared: &Compared) -> Result<(), Failure> {
-    let mut known: Vec<&str> =
-        [&compared.new, &compared.old].iter().flat_map(|it| &it.report.known_modes).map(String::as_str).collect();
+fn known_modes(args: &Diff, designs: &Pair<Design>) -> Result<(), Failure> {
+    let mut known: Vec<&str> = designs.new.mode_names().chain(designs.old.mode_names()).collect();
     known.sort_unstable();
     known.dedup();
     let Some(unknown) = args.modes.iter().find(|name| !known.contains(&name.as_str())) else { return Ok(()) };

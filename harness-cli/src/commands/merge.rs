@@ -1,9 +1,8 @@
 //! `harness diff --three`: where two branches of a design collide in what they mean.
 
-use super::parallel::beside;
 use crate::{
     args::{Diff, DiffFormat},
-    clock, exit,
+    exit,
     failure::Failure,
     render::{
         Checked,
@@ -16,13 +15,12 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Options,
+    Analysis, Checker, Design,
     diff::{Edits, Grade, Inventory, changes, collisions, inventory},
 };
 use std::{
     io::{self, Read, Write},
     path::Path,
-    thread,
 };
 
 /// Compares two branches with what they come from.
@@ -40,8 +38,7 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     let last = Source::file(theirs, input)?;
     let ours = Source::file_or_revision(&args.new, theirs, input)?;
     let base = Source::file_or_revision(&args.old, theirs, input)?;
-    let options = Options { today: Some(clock::today(None)?), ..Options::default() };
-    let branches = compare(&base, &ours, &last, &options);
+    let branches = compare(&base, &ours, &last, super::checker()?);
     let is_certain = branches.collisions.iter().any(|collision| collision.grade == Grade::Certain);
     // A reader that has left changes no verdict.
     match write(args.format, &branches, look, out) {
@@ -60,20 +57,19 @@ fn write(format: DiffFormat, branches: &Branches, look: Look, out: &mut dyn Writ
     out.flush()
 }
 
-/// Checks each of the three, for what of it can't be read, and meanwhile tells what collides.
-fn compare(base: &Source, ours: &Source, theirs: &Source, options: &Options) -> Branches {
-    thread::scope(|scope| {
-        let told = beside(scope, || {
-            let [base, ours, theirs] = [base, ours, theirs].map(|side| inventory(side, side.root()));
-            let made = |branch: &Inventory| changes(&Edits::between(&base, branch)).len();
-            (made(&ours), made(&theirs), collisions(&base, &ours, &theirs))
-        });
-        let checked = |side: &Source| {
-            let report = harness_core::check(side, side.root(), options);
-            Checked { prefix: side.prefix(), root: side.root().to_owned(), report }
-        };
-        let (base, ours, theirs) = (checked(base), checked(ours), checked(theirs));
-        let (ours_made, theirs_made, collisions) = told();
-        Branches { base, ours, theirs, ours_made, theirs_made, collisions }
-    })
+/// Reads and checks the three designs, and finds what collides between the branches.
+fn compare(base: &Source, ours: &Source, theirs: &Source, checker: Checker) -> Branches {
+    let designs = [base, ours, theirs].map(|side| Design::load(side, side.root()));
+    let inventories = designs.each_ref().map(inventory);
+    let [in_base, in_ours, in_theirs] = &inventories;
+    let made = |branch: &Inventory| changes(&Edits::between(in_base, branch)).len();
+    let (ours_made, theirs_made) = (made(in_ours), made(in_theirs));
+    let collisions = collisions(in_base, in_ours, in_theirs);
+    let checked = |side: &Source, design: &Design| {
+        let report = checker.check(&Analysis::of_all(design));
+        Checked { prefix: side.prefix(), root: side.root().to_owned(), report }
+    };
+    let [of_base, of_ours, of_theirs] = &designs;
+    let (base, ours, theirs) = (checked(base, of_base), checked(ours, of_ours), checked(theirs, of_theirs));
+    Branches { base, ours, theirs, ours_made, theirs_made, collisions }
 }

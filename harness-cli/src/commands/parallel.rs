@@ -10,7 +10,7 @@ use std::{
         Mutex, PoisonError,
         atomic::{AtomicUsize, Ordering},
     },
-    thread::{self, Scope},
+    thread,
 };
 
 /// The stack of a helper: that of the main thread on the usual systems, so that a design is read alike on both.
@@ -71,32 +71,9 @@ fn each_with<T: Send, R: Send>(stack: usize, items: Vec<T>, at_a_time: usize, wo
     done.into_iter().map(|(_, result)| result).collect()
 }
 
-/// Starts `work` beside what the calling thread goes on with; the result is had from what is returned. Where no other thread can be
-/// had, the work is done then.
-pub(super) fn beside<'scope, T: Send + 'scope>(
-    scope: &'scope Scope<'scope, '_>,
-    work: impl Fn() -> T + Copy + Send + 'scope,
-) -> impl FnOnce() -> T {
-    beside_with(STACK, scope, work)
-}
-
-/// The same with a helper of another stack.
-fn beside_with<'scope, T: Send + 'scope>(
-    stack: usize,
-    scope: &'scope Scope<'scope, '_>,
-    work: impl Fn() -> T + Copy + Send + 'scope,
-) -> impl FnOnce() -> T {
-    let running = thread::Builder::new().stack_size(stack).spawn_scoped(scope, work).ok();
-    move || match running {
-        // Nothing there panics; if it did, an empty result would be a lie.
-        Some(running) => running.join().unwrap_or_else(|reason| panic::resume_unwind(reason)),
-        None => work(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{STACK, Share, beside_with, each, each_with};
+    use super::{Share, each, each_with};
     use std::{num::NonZero, sync::Barrier, thread};
 
     /// No thread can be had with so large a stack, as none can be had under a limit of the system.
@@ -108,10 +85,6 @@ mod tests {
         let here = thread::current().id();
         let done = each_with(TOO_LARGE, vec![1, 2, 3], 3, |number| (number * 2, thread::current().id()));
         assert_eq!(done, [(2, here), (4, here), (6, here)]);
-        for stack in [STACK, TOO_LARGE] {
-            let told = thread::scope(|scope| beside_with(stack, scope, || thread::current().id())());
-            assert_eq!(told == here, stack == TOO_LARGE);
-        }
     }
 
     #[test]

@@ -4,12 +4,14 @@ use super::{
     devices::Device,
     looms::Loom,
     parts::Parts,
-    record::{record, words},
-    values::{At, Choice, List, Map, Text},
+    record::record,
+    values::{Choice, List, Map},
 };
 use crate::{
     date::Date,
     quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    text::{At, Text},
+    vocabulary::{CapacityTable, Current, LevelWord, Reference},
 };
 
 record! {
@@ -147,35 +149,5 @@ record! {
         by: Option<Text> = "by";
         /// The last day on which it holds, in UTC.
         until: Option<At<Date>> = "until";
-    }
-}
-
-words! {
-    /// Kind of voltage.
-    Current {
-        Direct = "dc", "Direct voltage.";
-        Alternating = "ac", "Alternating voltage, given as its effective value.";
-    }
-
-    /// What a domain's voltage stands against.
-    Reference {
-        Floating = "floating", "Isolated from the chassis, both poles.";
-        Chassis = "chassis", "The negative pole is the chassis.";
-        Earth = "earth", "Protective earth.";
-    }
-
-    /// The table that decides what a conductor may carry. `AWG` is the nominal area of ASTM B258 in all of them.
-    CapacityTable {
-        Vehicle = "vehicle cable", "DIN VDE 0298-4 guide values for vehicle cable, 1 to 120 mm2; to 125 degC by a heat balance.";
-        Marine = "marine", "33 CFR 183.425 table 5, AWG 18 to 4/0, 60 to 200 degC, with its factor for engine spaces at 50 degC.";
-        Aircraft = "aircraft bundle", "FAA AC 43.13-1B table 11-9, AWG 24 to 4/0 in bundles, 105 to 200 degC, for 60,000 ft.";
-    }
-
-    /// A level to which a rule may be raised.
-    LevelWord {
-        Danger = "danger", "May hurt someone or start a fire.";
-        Error = "error", "Will not work, or will be damaged.";
-        Warning = "warning", "Poor practice, or may fail.";
-        Note = "note", "Worth knowing.";
     }
 }

@@ -4,13 +4,14 @@ use super::{
     content::Content,
     inside::Element,
     reader::{Read, Reader},
-    record::{record, words},
+    record::record,
     shape::Shape,
-    values::{At, Choice, List, Map, OneOf, Text},
+    values::{Choice, List, Map, OneOf},
 };
 use crate::{
     quantity::NewtonMetre,
-    text::{Kind, Names, NodeId, Span},
+    text::{At, Kind, Names, NodeId, Span, Text},
+    vocabulary::{Drive, Function, Hand, Need, Pull, Role},
 };
 
 record! {
@@ -87,64 +88,6 @@ record! {
         note: Option<Text> = "note";
         /// What must still be measured or found out.
         unsure: List<Text> = "unsure";
-    }
-}
-
-words! {
-    /// What a pin does on its net.
-    Role {
-        Supply = "supply", "Positive supply, given or taken.";
-        Return = "return", "Return of a supply.";
-        Chassis = "chassis", "Joined to the chassis.";
-        Earth = "earth", "Protective earth.";
-        Line = "line", "Line conductor of an AC supply.";
-        Neutral = "neutral", "Neutral conductor of an AC supply.";
-        Input = "input", "Takes a signal.";
-        Output = "output", "Gives a signal.";
-        Bidirectional = "bidirectional", "Gives and takes a signal.";
-        Reference = "sensor supply", "Supply of a sensor, such as 5 V.";
-        SensorReturn = "sensor return", "Return of a sensor.";
-        CanHigh = "CAN high", "CAN high line.";
-        CanLow = "CAN low", "CAN low line.";
-        Lin = "LIN", "LIN line.";
-        Screen = "screen", "Screen of a cable.";
-        Interlock = "interlock", "HV interlock loop.";
-        Pilot = "control pilot", "Control pilot of a charging inlet.";
-        Proximity = "proximity", "Proximity contact of a charging inlet.";
-        Phase = "phase", "Phase of a motor.";
-    }
-
-    /// How an output drives.
-    Drive {
-        HighSide = "high-side", "Switches to the supply.";
-        LowSide = "low-side", "Switches to the return.";
-        PushPull = "push-pull", "Drives both ways.";
-    }
-
-    /// What holds an input.
-    Pull {
-        Up = "up", "A pull-up.";
-        Down = "down", "A pull-down.";
-        Neither = "none", "Nothing.";
-    }
-
-    /// Whether a pin must be wired.
-    Need {
-        Wired = "wired", "Must be wired.";
-        Optional = "optional", "Need not be wired.";
-    }
-
-    /// What the vehicle needs a device for.
-    Function {
-        Safety = "safety", "Someone is hurt if it fails.";
-        Essential = "essential", "The vehicle stops if it fails.";
-        Comfort = "comfort", "Nobody is stranded if it fails.";
-    }
-
-    /// Side of the vehicle.
-    Hand {
-        Left = "left", "Left.";
-        Right = "right", "Right.";
     }
 }
 

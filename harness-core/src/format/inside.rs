@@ -3,13 +3,14 @@
 use super::{
     content::Content,
     reader::{Limited, Read, Reader},
-    record::{record, variants, words},
+    record::{record, variants},
     shape::Shape,
-    values::{At, Choice, List, Text},
+    values::{Choice, List},
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
-    text::{Names, NodeId},
+    text::{At, Names, NodeId, Text},
+    vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
 };
 
 variants! {
@@ -226,48 +227,6 @@ record! {
         /// Anything a reader should know.
         note: Option<Text> = "note";
     }
-}
-
-words! {
-    /// What a load is.
-    LoadKind {
-        Lamp = "lamp", "A lamp.";
-        Motor = "motor", "A motor.";
-        Heater = "heater", "A heater.";
-        Coil = "coil", "A coil or solenoid.";
-        Electronics = "electronics", "Electronics.";
-        Sensor = "sensor", "A sensor.";
-    }
-
-    /// Rest position of a switch.
-    Rest {
-        Open = "open", "Rests open.";
-        Closed = "closed", "Rests closed.";
-    }
-
-    /// Kind of a relay's contact.
-    RelayKind {
-        NormallyOpen = "normally-open", "Closes when the coil is energised.";
-        NormallyClosed = "normally-closed", "Opens when the coil is energised.";
-        Changeover = "changeover", "Common, closed when energised, closed at rest.";
-    }
-
-    /// What limits the voltage of a coil.
-    Suppression {
-        Diode = "diode", "A diode across the coil.";
-        Resistor = "resistor", "A resistor across the coil.";
-        Clamp = "clamp", "A Zener or transient-voltage diode.";
-        Nothing = "none", "Nothing.";
-    }
-}
-
-/// What a load asks for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Demand {
-    /// Constant current.
-    Current(Ampere),
-    /// Constant power.
-    Power(Watt),
 }
 
 impl Limited for Demand {

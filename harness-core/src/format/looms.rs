@@ -2,12 +2,14 @@
 
 use super::{
     inside::Element,
-    record::{record, words},
-    values::{At, Choice, List, Map, OneOf, Text},
+    record::record,
+    values::{Choice, List, Map, OneOf},
 };
 use crate::{
     quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
     standards::colour::WireColour,
+    text::{At, Text},
+    vocabulary::{Covering, EndTreatment},
 };
 
 record! {
@@ -145,21 +147,5 @@ record! {
         barrier: Option<At<bool>> = "barrier";
         /// Anything a reader should know.
         note: Option<Text> = "note";
-    }
-}
-
-words! {
-    /// How a loose end is treated.
-    EndTreatment {
-        Capped = "capped", "Closed off and insulated.";
-    }
-
-    /// What covers a bundle.
-    Covering {
-        Tape = "tape", "Tape.";
-        Braid = "braid", "Braided sleeve.";
-        Sleeve = "sleeve", "Smooth sleeve.";
-        Conduit = "conduit", "Corrugated conduit.";
-        Open = "open", "Tied, not covered.";
     }
 }

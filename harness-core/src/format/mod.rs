@@ -4,24 +4,32 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod collect;
 mod content;
 pub mod design;
 pub mod devices;
+mod include;
 pub mod inside;
+mod join;
+pub mod limits;
 pub mod looms;
+mod order;
 pub mod parts;
 mod read;
 mod reader;
 mod record;
 mod reference;
 pub mod rules;
+#[cfg(feature = "schema")]
 mod schema;
 pub mod shape;
 pub mod values;
 
+pub use collect::Findings;
 pub use content::Content;
 pub use design::Design;
 pub use read::{Loaded, read};
 pub use reader::clip;
 pub use reference::reference;
+#[cfg(feature = "schema")]
 pub use schema::schema;

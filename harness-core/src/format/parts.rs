@@ -4,14 +4,15 @@ use super::{
     content::Content,
     devices::Device,
     reader::{Field, Read, Reader},
-    record::{record, words},
+    record::record,
     shape::Shape,
-    values::{At, Between, Choice, List, Map, Text},
+    values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
+    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
-    text::{Kind, Names, NodeId},
+    text::{At, Kind, Names, NodeId, Text},
+    vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
 };
 
 record! {
@@ -40,7 +41,7 @@ record! {
         /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
         face: List<LabelRow> = "face";
         /// The side from which `face` is seen.
-        seen_from: Option<Choice<Side>> = "seen-from";
+        seen_from: Option<Choice<FaceSide>> = "seen-from";
         /// Whether the housing holds sockets or pins.
         contacts: Option<Choice<Contacts>> = "contacts" required;
         /// Keyway or coding letter; absent where the family has none.
@@ -154,7 +155,7 @@ record! {
         /// The standard that it is made to.
         standard: Option<Text> = "standard";
         /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
-        body: Option<Choice<Body>> = "type";
+        body: Option<Choice<FuseBody>> = "type";
         /// Rated current.
         rating: Option<At<Ampere>> = "rating" required above_zero;
         /// Rated voltage; the standard's where nothing is said.
@@ -179,67 +180,6 @@ record! {
         holds: Option<At<Second>> = "holds" above_zero;
         /// It has opened by then.
         opens_within: Option<At<Second>> = "opens-within" above_zero;
-    }
-}
-
-words! {
-    /// The side from which a face is seen.
-    Side {
-        Mating = "mating side", "Looking at the contacts.";
-        Wire = "wire side", "Looking at the backs, where the wires go in.";
-    }
-
-    /// The contacts of a housing.
-    Contacts {
-        Socket = "socket", "Sockets (female).";
-        Pin = "pin", "Pins (male).";
-    }
-
-    /// Surface of a contact.
-    Plating {
-        Tin = "tin", "Tin.";
-        Silver = "silver", "Silver.";
-        Gold = "gold", "Gold.";
-        Nickel = "nickel", "Nickel.";
-    }
-
-    /// Thickness of a wire's insulation.
-    Wall {
-        Thin = "thin", "Thin wall.";
-        Thick = "thick", "Thick wall.";
-    }
-
-    /// Material of a wire's insulation.
-    Insulation {
-        Pvc = "PVC", "Polyvinyl chloride.";
-        Xlpe = "XLPE", "Cross-linked polyethylene.";
-        Epr = "EPR", "Ethylene propylene rubber.";
-        Rubber = "rubber", "Natural or synthetic rubber.";
-        Silicone = "silicone", "Silicone rubber.";
-    }
-
-    /// Body type of a fuse-link of road vehicles.
-    Body {
-        A = "A", "Female contacts (ISO 8820-4).";
-        B = "B", "Bolt-in (ISO 8820-4).";
-        C = "C", "Medium blade (ISO 8820-3).";
-        E = "E", "High-current blade (ISO 8820-3).";
-        F = "F", "Miniature blade (ISO 8820-3).";
-        Strip30 = "SF 30", "Strip, holes 30 mm apart (ISO 8820-5).";
-        Strip51 = "SF 51", "Strip, holes 51 mm apart (ISO 8820-5).";
-        SingleBolt = "single-bolt", "Single bolt (ISO 8820-6).";
-        H = "H", "Bolt-in, 450 V (ISO 8820-8).";
-        J = "J", "Bolt-in, 450 V (ISO 8820-8).";
-        L = "L", "High-current miniature (ISO 8820-10).";
-        N = "N", "Sub-miniature (ISO 8820-12).";
-        P = "P", "Sub-miniature with three tabs (ISO 8820-13).";
-    }
-
-    /// The screen of a cable.
-    Screen {
-        Braid = "braid", "Braid.";
-        Foil = "foil", "Foil with a drain wire.";
-        Both = "foil and braid", "Foil under a braid.";
     }
 }
 

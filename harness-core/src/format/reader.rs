@@ -1,16 +1,15 @@
 //! Reading of trees into records, item by item, so that one mistake hides no other.
 
 use super::{
+    collect::Findings,
     content::Content,
     rules,
     shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
-    values::At,
 };
 use crate::{
-    finding::Finding,
     quantity::Unit,
     suggest::nearest,
-    text::{Kind, Name, Names, NodeId, Span, Tree},
+    text::{At, Kind, Name, Names, NodeId, Span, Tree},
 };
 
 /// Reads the nodes of one file and collects every mistake.
@@ -21,7 +20,7 @@ pub struct Reader<'a> {
     /// All texts of the design.
     pub names: &'a Names,
     /// The mistakes found so far.
-    pub findings: Vec<Finding>,
+    pub findings: Findings,
 }
 
 /// A record of the format; made by the macro `record!`.
@@ -34,16 +33,6 @@ pub trait Record: Default {
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;
-}
-
-/// A word of the format; made by the macro `words!`.
-pub trait Word: Sized {
-    /// The words with what they mean.
-    const WORDS: &'static [(&'static str, &'static str)];
-    /// The word written `word`.
-    fn from_word(word: &str) -> Option<Self>;
-    /// The word as it is written.
-    fn written(self) -> &'static str;
 }
 
 /// A choice of records; made by the macro `variants!`.
@@ -112,7 +101,7 @@ impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
     pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, findings: Vec::new() }
+        Self { tree, names, findings: Findings::new() }
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -172,7 +161,7 @@ impl<'a> Reader<'a> {
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
-        let reported = self.findings.len();
+        let reported = self.findings.found();
         record.place(self.tree.span(node), false);
         let shape = R::SHAPE;
         match self.tree.kind(node) {
@@ -203,7 +192,7 @@ impl<'a> Reader<'a> {
                 }
             }
         }
-        let is_faulty = self.findings.len() > reported || tree.is_incomplete(node);
+        let is_faulty = self.findings.found() > reported || tree.is_incomplete(node);
         record.place(tree.span(node), is_faulty);
         Some(record)
     }

@@ -62,37 +62,6 @@ macro_rules! record {
     };
 }
 
-/// Defines words of the format: an enum, the words as written and what each means.
-macro_rules! words {
-    ($($(#[doc = $doc:literal])+ $name:ident { $($variant:ident = $word:literal, $means:literal;)+ })+) => {$(
-        $(#[doc = $doc])+
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum $name {
-            $(#[doc = $means] $variant,)+
-        }
-
-        impl $name {
-            /// The word as it is written in a netlist.
-            #[must_use]
-            pub fn word(self) -> &'static str {
-                match self { $(Self::$variant => $word,)+ }
-            }
-        }
-
-        impl $crate::format::reader::Word for $name {
-            const WORDS: &'static [(&'static str, &'static str)] = &[$(($word, $means)),+];
-
-            fn from_word(word: &str) -> Option<Self> {
-                match word { $($word => Some(Self::$variant),)+ _ => None }
-            }
-
-            fn written(self) -> &'static str {
-                self.word()
-            }
-        }
-    )+};
-}
-
 /// Defines a choice of records that are told apart by one key each.
 macro_rules! variants {
     ($(#[doc = $doc:literal])+ $name:ident { $($variant:ident($record:ident) = $key:literal;)+ }) => {
@@ -125,4 +94,4 @@ macro_rules! variants {
     };
 }
 
-pub(super) use {record, variants, words};
+pub(super) use {record, variants};

@@ -2,29 +2,18 @@
 
 use super::{
     content::Content,
-    reader::{Field, Read, Reader, Record, Variants, Word, clip},
+    reader::{Field, Read, Reader, Record, Variants, clip},
     rules,
     shape::Shape,
 };
 use crate::{
     date::Date,
-    quantity::{self, Unit},
+    quantity::{self, Between, Unit},
     standards::colour::WireColour,
     suggest::nearest,
-    text::{Kind, Name, Names, NodeId, Span},
+    text::{At, Kind, Names, NodeId, Span, Text},
+    vocabulary::Word,
 };
-
-/// A value with the place where it is written.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct At<T> {
-    /// The value.
-    pub value: T,
-    /// Where it stands.
-    pub span: Span,
-}
-
-/// A text or a name of the design, as written.
-pub type Text = At<Name>;
 
 /// A list, in the order written.
 pub type List<T> = Vec<T>;
@@ -36,15 +25,6 @@ pub struct Entry<T> {
     pub name: Text,
     /// What stands behind it.
     pub value: T,
-}
-
-/// Two quantities, the smaller first.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Between<U> {
-    /// The smaller.
-    pub least: U,
-    /// The larger.
-    pub most: U,
 }
 
 impl Read for Text {

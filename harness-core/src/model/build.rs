@@ -12,12 +12,11 @@ use super::{
 use crate::{
     finding::{Finding, Level},
     format::{
-        Design, clip,
-        design::{Current, LevelWord, Reference},
-        rules,
-        values::{List, Map, Text},
+        Design, Findings, clip, rules,
+        values::{List, Map},
     },
-    text::{Name, Names},
+    text::{Name, Names, Text},
+    vocabulary::{Current, LevelWord, Reference},
 };
 use rustc_hash::FxHashMap;
 
@@ -32,7 +31,7 @@ pub(super) enum LoomItem {
 #[derive(Debug)]
 pub(super) struct Builder {
     pub(super) model: Model,
-    pub(super) findings: Vec<Finding>,
+    pub(super) findings: Findings,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
     pub(super) modes: Scope<ModeId>,
@@ -52,10 +51,10 @@ pub(super) struct Builder {
 
 /// Resolves a document. Never fails: what can't be resolved is left out and reported.
 #[must_use]
-pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
+pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
     let mut builder = Builder {
         model: Model { names, ..Model::default() },
-        findings: Vec::new(),
+        findings: Findings::new(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
         modes: Scope::new("mode"),
@@ -72,19 +71,16 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         loom_cables: FxHashMap::default(),
         loom_segments: FxHashMap::default(),
     };
-    builder.frame(&design);
+    builder.frame(design);
     if let Some(parts) = &design.parts {
         builder.parts(parts);
     }
-    builder.devices(&design);
-    // What was resolved is let go at once: the document of a large design is as large as the model.
-    design.devices = Map::default();
-    design.parts = None;
+    builder.devices(design);
     builder.loom_frames(&design.looms);
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
-    builder.wiring(design.looms);
-    (builder.model, builder.findings)
+    builder.wiring(&design.looms);
+    (builder.model, builder.findings.into_vec())
 }
 
 impl Builder {

@@ -9,13 +9,8 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    format::{
-        Design, devices as document,
-        devices::PinUse,
-        rules,
-        values::{Entry, Text},
-    },
-    text::{Name, Names, Span},
+    format::{Design, devices as document, devices::PinUse, rules, values::Entry},
+    text::{Name, Names, Span, Text},
 };
 use rustc_hash::FxHashMap;
 
@@ -113,9 +108,7 @@ impl Builder {
             rings: port.rings,
             torque: port.torque,
         });
-        if let Some(device) = self.model.devices.get_mut(device.index()) {
-            device.ports.count += 1;
-        }
+        self.model.devices[device].ports.count += 1;
     }
 
     fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {

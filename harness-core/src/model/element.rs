@@ -2,12 +2,9 @@
 
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::{
-    format::{
-        inside::{Demand, LoadKind, RelayKind, Suppression},
-        values::At,
-    },
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
-    text::{Name, Span},
+    text::{At, Name, Span},
+    vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
 
 /// What holds an element.

@@ -9,12 +9,13 @@ use super::{
 };
 use crate::{
     format::{
-        inside::{Element as Item, RelayKind, Rest},
+        inside::Element as Item,
         rules,
-        values::{Entry, OneOf, Text},
+        values::{Entry, OneOf},
     },
     quantity::Ratio,
-    text::Span,
+    text::{Span, Text},
+    vocabulary::{RelayKind, Rest},
 };
 
 impl Builder {

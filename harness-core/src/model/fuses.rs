@@ -6,18 +6,14 @@ use super::{
 };
 use crate::{
     finding::Finding,
-    format::{
-        parts as document,
-        parts::Body,
-        rules,
-        values::{At, Choice},
-    },
+    format::{parts as document, rules, values::Choice},
     quantity::Ratio,
     standards::{
         fuse::{FuseStandard, FuseType},
         short_circuit::Insulation,
     },
-    text::{Name, Span},
+    text::{At, Name, Span},
+    vocabulary::{self, FuseBody},
 };
 
 impl Builder {
@@ -33,7 +29,7 @@ impl Builder {
             _ => true,
         });
         let gates = gates(text, &fuse.gates, &mut findings);
-        self.findings.append(&mut findings);
+        self.findings.extend(findings);
         FuseKind {
             name,
             span,
@@ -49,36 +45,36 @@ impl Builder {
 }
 
 /// What the word for an insulation means.
-pub(super) fn insulation(word: Choice<document::Insulation>) -> At<Insulation> {
+pub(super) fn insulation(word: Choice<vocabulary::Insulation>) -> At<Insulation> {
     let value = match word.value {
-        document::Insulation::Pvc => Insulation::Pvc,
-        document::Insulation::Xlpe => Insulation::Xlpe,
-        document::Insulation::Epr => Insulation::Epr,
-        document::Insulation::Rubber => Insulation::Rubber,
-        document::Insulation::Silicone => Insulation::Silicone,
+        vocabulary::Insulation::Pvc => Insulation::Pvc,
+        vocabulary::Insulation::Xlpe => Insulation::Xlpe,
+        vocabulary::Insulation::Epr => Insulation::Epr,
+        vocabulary::Insulation::Rubber => Insulation::Rubber,
+        vocabulary::Insulation::Silicone => Insulation::Silicone,
     };
     At { value, span: word.span }
 }
 
-fn fuse_type(body: Body) -> FuseType {
+fn fuse_type(body: FuseBody) -> FuseType {
     match body {
-        Body::A => FuseType::A,
-        Body::B => FuseType::B,
-        Body::C => FuseType::C,
-        Body::E => FuseType::E,
-        Body::F => FuseType::F,
-        Body::Strip30 => FuseType::Strip30,
-        Body::Strip51 => FuseType::Strip51,
-        Body::SingleBolt => FuseType::SingleBolt,
-        Body::H => FuseType::H,
-        Body::J => FuseType::J,
-        Body::L => FuseType::L,
-        Body::N => FuseType::N,
-        Body::P => FuseType::P,
+        FuseBody::A => FuseType::A,
+        FuseBody::B => FuseType::B,
+        FuseBody::C => FuseType::C,
+        FuseBody::E => FuseType::E,
+        FuseBody::F => FuseType::F,
+        FuseBody::Strip30 => FuseType::Strip30,
+        FuseBody::Strip51 => FuseType::Strip51,
+        FuseBody::SingleBolt => FuseType::SingleBolt,
+        FuseBody::H => FuseType::H,
+        FuseBody::J => FuseType::J,
+        FuseBody::L => FuseType::L,
+        FuseBody::N => FuseType::N,
+        FuseBody::P => FuseType::P,
     }
 }
 
-fn other_type(standard: &FuseStandard, body: Choice<Body>) -> Finding {
+fn other_type(standard: &FuseStandard, body: Choice<FuseBody>) -> Finding {
     let types: Vec<String> = standard.types.iter().map(ToString::to_string).collect();
     rules::UNEXPECTED_VALUE
         .finding(body.span, format!("{} has no fuse of type {}", standard.number, body.value.word()))

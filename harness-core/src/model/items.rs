@@ -7,15 +7,11 @@ use super::ids::{
 use crate::{
     date::Date,
     finding::Level,
-    format::{
-        design::{CapacityTable, VoltageDrop},
-        devices::{Drive, Function, Hand, Need, Pull, Role},
-        looms::Covering,
-        values::{At, Choice, Text},
-    },
+    format::{design::VoltageDrop, values::Choice},
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
     standards::colour::WireColour,
-    text::{Name, Span},
+    text::{At, Name, Span, Text},
+    vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
 
 /// A voltage domain.
@@ -32,7 +28,7 @@ pub struct Domain {
     /// Alternating voltage.
     pub ac: bool,
     /// What its voltage stands against.
-    pub reference: crate::format::design::Reference,
+    pub reference: crate::vocabulary::Reference,
 }
 
 /// A zone.

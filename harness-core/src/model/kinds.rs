@@ -1,13 +1,11 @@
 //! Kinds of parts, resolved.
 
 use crate::{
-    format::{
-        parts::{Contacts, Plating, Screen, Side, Wall},
-        values::{At, Between, Choice},
-    },
-    quantity::{Ampere, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
+    format::values::Choice,
+    quantity::{Ampere, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation},
-    text::{Name, Span},
+    text::{At, Name, Span},
+    vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
 };
 
 /// A housing kind.
@@ -28,7 +26,7 @@ pub struct Housing {
     /// Rows of labels as seen from `seen_from`; empty where nothing is said.
     pub face: Vec<Vec<Name>>,
     /// The side from which `face` is seen.
-    pub seen_from: Option<Choice<Side>>,
+    pub seen_from: Option<Choice<FaceSide>>,
     /// Sockets or pins.
     pub contacts: Option<Choice<Contacts>>,
     /// Keyway.

@@ -9,11 +9,8 @@ use super::{
     scope::{few, unknown},
 };
 use crate::{
-    format::{
-        clip, rules,
-        values::{List, Text},
-    },
-    text::{Name, Span},
+    format::{clip, rules, values::List},
+    text::{Name, Span, Text},
 };
 
 impl Builder {

@@ -2,6 +2,7 @@
 //!
 //! Owns the unit newtypes, their printing, their reading and what is said of a text that is no quantity. Knows nothing of harnesses.
 
+mod arithmetic;
 mod error;
 mod gauge;
 mod parse;
@@ -35,6 +36,15 @@ pub trait Unit: Copy + PartialOrd + fmt::Display + 'static {
     fn from_stored(value: f64) -> Option<Self>;
     /// The value in the stored unit.
     fn get(self) -> f64;
+}
+
+/// Two quantities, the smaller first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Between<U> {
+    /// The smaller.
+    pub least: U,
+    /// The larger.
+    pub most: U,
 }
 
 macro_rules! unit {
@@ -126,6 +136,11 @@ unit!(
     /// Temperature, in degrees Celsius.
     Celsius, "temperature", "85 degC", -80.0, 1_200.0,
     ["degC" => 1.0, "°C" => 1.0, "C" => 1.0]
+);
+unit!(
+    /// Difference of two temperatures, in kelvin. No key of the format asks for one.
+    Kelvin, "temperature difference", "25 K", 0.0, 1_200.0,
+    ["K" => 1.0]
 );
 unit!(
     /// Time, in second.
@@ -225,6 +240,7 @@ scaled_display!(SquareMillimetre, 3, [(0.0, 1.0, "mm2")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);
+scaled_display!(Kelvin, 4, [(0.0, 1.0, "K")]);
 scaled_display!(Second, 3, [(3600.0, 3600.0, "h"), (1.0, 1.0, "s"), (1e-3, 1e-3, "ms"), (0.0, 1e-6, "us")]);
 scaled_display!(Farad, 3, [(1.0, 1.0, "F"), (1e-6, 1e-6, "uF"), (0.0, 1e-9, "nF")]);
 scaled_display!(Ratio, 3, [(0.0, 0.01, "%")]);

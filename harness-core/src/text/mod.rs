@@ -25,5 +25,5 @@ pub use decode::{Decoded, MAX_BYTES, decode};
 pub use intern::{Name, Names};
 pub use parse::{MAX_FAULTS, Parsed, parse};
 pub use problem::{Problem, ProblemKind};
-pub use span::{FileId, SourceFile, Sources, Span};
+pub use span::{At, FileId, SourceFile, Sources, Span, Text};
 pub use tree::{Kind, NodeId, Tree};

@@ -1,5 +1,7 @@
 //! Files, byte spans and the line index.
 
+use super::Name;
+
 /// A file of the design, by the order in which it was read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct FileId(pub u16);
@@ -38,6 +40,18 @@ impl Span {
         if self.file == other.file { Self::new(self.file, self.start, other.end) } else { self }
     }
 }
+
+/// A value with the place where it is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct At<T> {
+    /// The value.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A text or a name of the design, as written.
+pub type Text = At<Name>;
 
 /// One file that was read: its display name, its text and where its lines start.
 #[derive(Debug, Clone)]

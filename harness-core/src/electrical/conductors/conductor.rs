@@ -1,7 +1,6 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    format::{design::CapacityTable, parts},
     model::{Conductor, Model, Wire},
     quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
@@ -11,6 +10,7 @@ use crate::{
         short_circuit::{self, Covering, Insulation},
     },
     text::Span,
+    vocabulary::{self, CapacityTable},
 };
 
 /// Length taken for a wire that gives none: currents in a loom without loops do not depend on it.
@@ -124,8 +124,8 @@ pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
 #[must_use]
 pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
     match kind.wall.map(|wall| wall.value) {
-        Some(parts::Wall::Thin) => Some(Wall::Thin),
-        Some(parts::Wall::Thick) => Some(Wall::Thick),
+        Some(vocabulary::Wall::Thin) => Some(Wall::Thin),
+        Some(vocabulary::Wall::Thick) => Some(Wall::Thick),
         None => named(model.text(kind.standard?.value)),
     }
 }

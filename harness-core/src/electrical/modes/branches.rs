@@ -5,11 +5,11 @@
 use crate::{
     circuit::{Branch, BranchKind, Circuit},
     electrical::conductors::{joint::joint, thermal::Installation},
-    format::{devices::Role, inside::Demand},
     model::{Element, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, Network, Terminal, domains},
     quantity::{Ohm, Volt},
     standards::contact,
+    vocabulary::{Demand, Role},
 };
 use rustc_hash::FxHashMap;
 
@@ -36,12 +36,13 @@ pub(in crate::electrical) struct Maker<'a> {
 }
 
 impl<'a> Maker<'a> {
-    pub(in crate::electrical) fn new(model: &'a Model, network: &'a Network, installation: &'a Installation) -> Self {
+    pub(in crate::electrical) fn new(network: &'a Network, installation: &'a Installation) -> Self {
+        let model = network.model();
         let mut maker = Self {
             model,
             network,
             installation,
-            domains: domains(model, network),
+            domains: domains(network),
             partners: partners(network),
             fixed: Vec::new(),
             references: references(model),

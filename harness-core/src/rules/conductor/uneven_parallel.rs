@@ -9,11 +9,11 @@ use crate::{
     finding::{Finding, Level},
     model::{Model, WireId},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/uneven-parallel",
         level: Level::Warning,
         since: "0.1.0",
@@ -138,12 +138,12 @@ left when one opens: IEC 60364-4-43 clause 433.4 asks for even sharing (from mem
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    analysis.electrical.parallel().iter().filter_map(|group| finding(analysis, group)).collect()
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    analysis.electrical().parallel().iter().filter_map(|group| finding(analysis, group)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, group: &Parallel) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
+    let model = analysis.model();
     let wire = model.wire(group.over)?;
     let (name, mode) = (model.wire_name(group.over), model.mode_name(group.mode));
     let excess = Ampere::new(group.carries.get() - group.takes.get());
@@ -168,7 +168,7 @@ fn finding(analysis: &Analysis<'_>, group: &Parallel) -> Option<Finding> {
     let mut finding = RULE.finding(size, headline).label(label);
     // A conductor over its capacity is an error, whoever tells it.
     if group.trouble == Trouble::Uneven {
-        finding.level = Level::Error;
+        finding.stated = Level::Error;
     }
     for (other, amps) in group.wires.iter().zip(&group.amps) {
         if let Some(item) = model.wire(*other).filter(|_| *other != group.over) {

@@ -3,9 +3,9 @@
 use super::cavities::Cavities;
 use crate::{
     finding::{Finding, Level},
-    format::parts::Plating,
     model::{End, EndId, Mate, Model, TerminalId},
     rules::Check,
+    vocabulary::Plating,
 };
 use rustc_hash::FxHashSet;
 
@@ -59,7 +59,7 @@ fn pair(
             .help(format!("use a {b}-plated terminal in `{name}`, or a {a}-plated one in `{partner_name}`"))
             .concerns(name)
             .concerns(partner_name);
-        finding.level = Level::Warning;
+        finding.stated = Level::Warning;
         findings.push(finding);
     }
 }

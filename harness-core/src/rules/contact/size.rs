@@ -2,9 +2,8 @@
 
 use crate::{
     electrical::conductors::conductor::wall_of,
-    format::values::Between,
     model::{Model, Wire},
-    quantity::{Millimetre, Unit},
+    quantity::{Between, Millimetre, Unit},
     standards::{
         Sourced,
         conductor::{Series, outer_diameter},

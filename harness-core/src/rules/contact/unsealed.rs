@@ -4,14 +4,14 @@ use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::devices::Need,
     model::{End, Mate, Model, PortId, Zone, ZoneId},
-    rules::{Check, Rule, mating::pair::Half},
+    rules::{Check, RulePage, mating::pair::Half},
     text::Name,
+    vocabulary::Need,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "contact/unsealed",
         level: Level::Warning,
         since: "0.1.0",
@@ -73,8 +73,8 @@ An unused cavity of a sealed connector needs a plug: common practice, no source.
 /// Cavities that a message lists before it only counts them.
 const MOST_LISTED: usize = 6;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
     let mut findings = Vec::new();
     let mut seen = vec![false; model.ports().len()];

@@ -9,16 +9,15 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    format::values::{At, Between},
     model::{Mate, Model, PointId, Terminal, WireId},
-    quantity::{SquareMillimetre, Unit},
-    rules::{Check, Rule, mating::pair::Half},
-    text::{Name, Span},
+    quantity::{Between, SquareMillimetre, Unit},
+    rules::{Check, RulePage, mating::pair::Half},
+    text::{At, Name, Span},
 };
 use std::fmt::Display;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "contact/wrong-terminal",
         level: Level::Error,
         since: "0.1.0",
@@ -97,8 +96,8 @@ struct Entry {
     shared: bool,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
     let mut findings = strangers(&RULE, model);
     for (id, wire) in model.wires() {

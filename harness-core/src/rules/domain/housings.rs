@@ -1,10 +1,10 @@
 //! Mated connectors as one thing each: both halves with the contacts that are used.
 
 use crate::{
-    format::devices::Role,
     model::{EndKind, Housing, Mate, Model, PointId, PortId, PortKind},
     network::{Nearest, Potential},
     text::{Name, Span},
+    vocabulary::Role,
 };
 use rustc_hash::FxHashSet;
 

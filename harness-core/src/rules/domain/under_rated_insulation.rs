@@ -8,17 +8,16 @@ use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
     finding::{Finding, Level},
-    format::values::At,
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, WireId},
     network::{Nearest, Potential, potentials},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::fuse::FuseStandard,
-    text::Span,
+    text::{At, Span},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/under-rated-insulation",
         level: Level::Danger,
         since: "0.1.0",
@@ -76,9 +75,9 @@ voltage: common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let mut findings = Vec::new();
     conductors(model, &potentials, &mut findings);
     for connector in connectors(model) {

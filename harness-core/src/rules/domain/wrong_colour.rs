@@ -6,13 +6,13 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, Model, Wire, WireId},
     network::{Nearest, Potential, potentials},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::colour::WireColour,
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/wrong-colour",
         level: Level::Error,
         since: "0.1.0",
@@ -89,9 +89,9 @@ enum Kind {
     Earth,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let mut findings = Vec::new();
     let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
     for (id, wire) in model.wires() {

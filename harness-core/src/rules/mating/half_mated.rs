@@ -5,12 +5,12 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{End, EndId, Mate, Model, PortKind},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/half-mated",
         level: Level::Error,
         since: "0.1.0",
@@ -64,8 +64,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let claims = Claims::new(model);
     let mut findings = Vec::new();
     for (id, port) in model.ports() {

@@ -3,10 +3,10 @@
 use super::claims::Claims;
 use crate::{
     finding::Finding,
-    format::parts::Contacts,
     model::{EndKind, Housing, Mate, Model, PortKind},
     rules::Check,
     text::{Name, Span},
+    vocabulary::Contacts,
 };
 use rustc_hash::FxHashMap;
 

@@ -5,13 +5,13 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::stud::{Stud, most_rings},
     text::{Name, Span},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/ring-mismatch",
         level: Level::Error,
         since: "0.1.0",
@@ -56,8 +56,8 @@ remembered and not seen.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let claims = Claims::new(model);
     let mut findings = Vec::new();
     for (id, port) in model.ports() {

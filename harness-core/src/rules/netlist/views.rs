@@ -1,10 +1,10 @@
 //! What edges are to the rules of this group: what can switch, which loads are alive with their voltage, what is nominal.
 
 use crate::{
-    format::inside::LoadKind,
     model::{Element, ElementKind, Model},
     network::{Domains, Edge, EdgeKind, Terminal},
     quantity::Volt,
+    vocabulary::LoadKind,
 };
 
 pub(super) use crate::electrical::connectivity::{Connectivity, Part, part};

@@ -3,12 +3,12 @@
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 use std::collections::BTreeMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "review/retired-number",
         level: Level::Error,
         since: "0.1.0",
@@ -129,8 +129,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut retired = BTreeMap::new();
     for (number, span) in &model.retired {
         // Written twice it is still one number.

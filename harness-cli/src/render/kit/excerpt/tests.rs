@@ -63,7 +63,7 @@ fn marked_rows(drawing: &str) -> Vec<String> {
 fn checked(text: &str) -> Checked {
     let mut sources = Sources::new();
     sources.add(SourceFile::new("a.yaml".to_owned(), text.to_owned())).unwrap();
-    let report = Report { sources, ..Report::default() };
+    let report = Report { sources: sources.into(), ..Report::default() };
     Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
 }
 

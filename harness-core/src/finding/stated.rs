@@ -1,0 +1,120 @@
+//! A finding as a rule states it: one fault at one primary place, with the figures it rests on and what to do.
+
+use super::Level;
+use crate::text::Span;
+use std::fmt;
+
+/// A place in the sources with a few words on what stands there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Label {
+    /// The place.
+    pub span: Span,
+    /// What to see there; may be empty for a primary place that needs no words.
+    pub text: String,
+}
+
+/// One figure a verdict rests on: `capacity: 12.7 A`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// What the figure is: `current`, `capacity`, `limit`.
+    pub name: &'static str,
+    /// The value with its unit and, where it comes from a table, its source and status.
+    pub value: String,
+}
+
+/// One fault, one place, as a rule states it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// The rule, as `group/fault`.
+    pub rule: &'static str,
+    /// How grave the rule says it is; a run may raise it ([`Judged::level`](super::Judged::level)).
+    pub stated: Level,
+    /// One line that stands alone: lower case, no full stop, ids in backticks.
+    pub headline: String,
+    /// The smallest span the builder would edit.
+    pub primary: Label,
+    /// The other parties, which may lie in other files.
+    pub labels: Vec<Label>,
+    /// Where the fault travels, from cause to effect; empty where there is no path.
+    pub path: Vec<String>,
+    /// The figures the verdict rests on.
+    pub figures: Vec<Figure>,
+    /// What to do; empty only where the headline already says it.
+    pub help: String,
+    /// What the finding concerns, by stable names (`front.101`, `fusebox.F4`): with `rule` its identity.
+    pub concerns: Vec<String>,
+}
+
+impl Finding {
+    /// A finding of `rule` at `span`, as grave as `stated`.
+    #[must_use]
+    pub fn new(rule: &'static str, stated: Level, span: Span, headline: impl Into<String>) -> Self {
+        Self {
+            rule,
+            stated,
+            headline: headline.into(),
+            primary: Label { span, text: String::new() },
+            labels: Vec::new(),
+            path: Vec::new(),
+            figures: Vec::new(),
+            help: String::new(),
+            concerns: Vec::new(),
+        }
+    }
+
+    /// Sets the words at the primary place.
+    #[must_use]
+    pub fn label(mut self, text: impl Into<String>) -> Self {
+        self.primary.text = text.into();
+        self
+    }
+
+    /// Adds another party.
+    #[must_use]
+    pub fn context(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.labels.push(Label { span, text: text.into() });
+        self
+    }
+
+    /// Sets the path from cause to effect.
+    #[must_use]
+    pub fn path(mut self, path: Vec<String>) -> Self {
+        self.path = path;
+        self
+    }
+
+    /// Adds a figure.
+    #[must_use]
+    pub fn figure(mut self, name: &'static str, value: impl fmt::Display) -> Self {
+        self.figures.push(Figure { name, value: value.to_string() });
+        self
+    }
+
+    /// Sets what to do.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Self {
+        self.help = text.into();
+        self
+    }
+
+    /// Adds a thing the finding concerns.
+    #[must_use]
+    pub fn concerns(mut self, name: impl Into<String>) -> Self {
+        self.concerns.push(name.into());
+        self
+    }
+
+    /// The rule and the names of what the finding concerns, sorted, in one line of text; findings about text alone are told
+    /// apart by their headline. The start of its fingerprint.
+    #[must_use]
+    pub fn identity(&self) -> String {
+        if self.concerns.is_empty() {
+            return format!("{} \"{}\"", self.rule, self.headline);
+        }
+        // In the order of the file a moved line would make another finding of it.
+        let mut names: Vec<&str> = self.concerns.iter().map(String::as_str).collect();
+        names.sort_unstable();
+        names.dedup();
+        format!("{} {}", self.rule, names.join(" "))
+    }
+}

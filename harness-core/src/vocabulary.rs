@@ -1,0 +1,246 @@
+//! Words that the netlist and the resolved design share: what a pin does, what a load is, how a relay's contact rests.
+//!
+//! Owns the words as written and what each means. Lies below both `format`, which reads them, and `model`, which keeps them, so
+//! that rules and figures ask for a role without knowing how a netlist is written.
+
+use crate::quantity::{Ampere, Watt};
+
+/// A word of the format; made by the macro `words!`.
+pub trait Word: Sized {
+    /// The words with what they mean.
+    const WORDS: &'static [(&'static str, &'static str)];
+    /// The word written `word`.
+    fn from_word(word: &str) -> Option<Self>;
+    /// The word as it is written.
+    fn written(self) -> &'static str;
+}
+
+/// Defines words of the format: an enum, the words as written and what each means.
+macro_rules! words {
+    ($($(#[doc = $doc:literal])+ $name:ident { $($variant:ident = $word:literal, $means:literal;)+ })+) => {$(
+        $(#[doc = $doc])+
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum $name {
+            $(#[doc = $means] $variant,)+
+        }
+
+        impl $name {
+            /// The word as it is written in a netlist.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)+ }
+            }
+        }
+
+        impl $crate::vocabulary::Word for $name {
+            const WORDS: &'static [(&'static str, &'static str)] = &[$(($word, $means)),+];
+
+            fn from_word(word: &str) -> Option<Self> {
+                match word { $($word => Some(Self::$variant),)+ _ => None }
+            }
+
+            fn written(self) -> &'static str {
+                self.word()
+            }
+        }
+    )+};
+}
+
+words! {
+    /// Kind of voltage.
+    Current {
+        Direct = "dc", "Direct voltage.";
+        Alternating = "ac", "Alternating voltage, given as its effective value.";
+    }
+
+    /// What a domain's voltage stands against.
+    Reference {
+        Floating = "floating", "Isolated from the chassis, both poles.";
+        Chassis = "chassis", "The negative pole is the chassis.";
+        Earth = "earth", "Protective earth.";
+    }
+
+    /// The table that decides what a conductor may carry. `AWG` is the nominal area of ASTM B258 in all of them.
+    CapacityTable {
+        Vehicle = "vehicle cable", "DIN VDE 0298-4 guide values for vehicle cable, 1 to 120 mm2; to 125 degC by a heat balance.";
+        Marine = "marine", "33 CFR 183.425 table 5, AWG 18 to 4/0, 60 to 200 degC, with its factor for engine spaces at 50 degC.";
+        Aircraft = "aircraft bundle", "FAA AC 43.13-1B table 11-9, AWG 24 to 4/0 in bundles, 105 to 200 degC, for 60,000 ft.";
+    }
+
+    /// A level to which a rule may be raised.
+    LevelWord {
+        Danger = "danger", "May hurt someone or start a fire.";
+        Error = "error", "Will not work, or will be damaged.";
+        Warning = "warning", "Poor practice, or may fail.";
+        Note = "note", "Worth knowing.";
+    }
+
+    /// The side from which a face is seen.
+    FaceSide {
+        Mating = "mating side", "Looking at the contacts.";
+        Wire = "wire side", "Looking at the backs, where the wires go in.";
+    }
+
+    /// The contacts of a housing.
+    Contacts {
+        Socket = "socket", "Sockets (female).";
+        Pin = "pin", "Pins (male).";
+    }
+
+    /// Surface of a contact.
+    Plating {
+        Tin = "tin", "Tin.";
+        Silver = "silver", "Silver.";
+        Gold = "gold", "Gold.";
+        Nickel = "nickel", "Nickel.";
+    }
+
+    /// Thickness of a wire's insulation.
+    Wall {
+        Thin = "thin", "Thin wall.";
+        Thick = "thick", "Thick wall.";
+    }
+
+    /// Material of a wire's insulation.
+    Insulation {
+        Pvc = "PVC", "Polyvinyl chloride.";
+        Xlpe = "XLPE", "Cross-linked polyethylene.";
+        Epr = "EPR", "Ethylene propylene rubber.";
+        Rubber = "rubber", "Natural or synthetic rubber.";
+        Silicone = "silicone", "Silicone rubber.";
+    }
+
+    /// Body type of a fuse-link of road vehicles.
+    FuseBody {
+        A = "A", "Female contacts (ISO 8820-4).";
+        B = "B", "Bolt-in (ISO 8820-4).";
+        C = "C", "Medium blade (ISO 8820-3).";
+        E = "E", "High-current blade (ISO 8820-3).";
+        F = "F", "Miniature blade (ISO 8820-3).";
+        Strip30 = "SF 30", "Strip, holes 30 mm apart (ISO 8820-5).";
+        Strip51 = "SF 51", "Strip, holes 51 mm apart (ISO 8820-5).";
+        SingleBolt = "single-bolt", "Single bolt (ISO 8820-6).";
+        H = "H", "Bolt-in, 450 V (ISO 8820-8).";
+        J = "J", "Bolt-in, 450 V (ISO 8820-8).";
+        L = "L", "High-current miniature (ISO 8820-10).";
+        N = "N", "Sub-miniature (ISO 8820-12).";
+        P = "P", "Sub-miniature with three tabs (ISO 8820-13).";
+    }
+
+    /// The screen of a cable.
+    Screen {
+        Braid = "braid", "Braid.";
+        Foil = "foil", "Foil with a drain wire.";
+        Both = "foil and braid", "Foil under a braid.";
+    }
+
+    /// What a pin does on its net.
+    Role {
+        Supply = "supply", "Positive supply, given or taken.";
+        Return = "return", "Return of a supply.";
+        Chassis = "chassis", "Joined to the chassis.";
+        Earth = "earth", "Protective earth.";
+        Line = "line", "Line conductor of an AC supply.";
+        Neutral = "neutral", "Neutral conductor of an AC supply.";
+        Input = "input", "Takes a signal.";
+        Output = "output", "Gives a signal.";
+        Bidirectional = "bidirectional", "Gives and takes a signal.";
+        Reference = "sensor supply", "Supply of a sensor, such as 5 V.";
+        SensorReturn = "sensor return", "Return of a sensor.";
+        CanHigh = "CAN high", "CAN high line.";
+        CanLow = "CAN low", "CAN low line.";
+        Lin = "LIN", "LIN line.";
+        Screen = "screen", "Screen of a cable.";
+        Interlock = "interlock", "HV interlock loop.";
+        Pilot = "control pilot", "Control pilot of a charging inlet.";
+        Proximity = "proximity", "Proximity contact of a charging inlet.";
+        Phase = "phase", "Phase of a motor.";
+    }
+
+    /// How an output drives.
+    Drive {
+        HighSide = "high-side", "Switches to the supply.";
+        LowSide = "low-side", "Switches to the return.";
+        PushPull = "push-pull", "Drives both ways.";
+    }
+
+    /// What holds an input.
+    Pull {
+        Up = "up", "A pull-up.";
+        Down = "down", "A pull-down.";
+        Neither = "none", "Nothing.";
+    }
+
+    /// Whether a pin must be wired.
+    Need {
+        Wired = "wired", "Must be wired.";
+        Optional = "optional", "Need not be wired.";
+    }
+
+    /// What the vehicle needs a device for.
+    Function {
+        Safety = "safety", "Someone is hurt if it fails.";
+        Essential = "essential", "The vehicle stops if it fails.";
+        Comfort = "comfort", "Nobody is stranded if it fails.";
+    }
+
+    /// Side of the vehicle.
+    Hand {
+        Left = "left", "Left.";
+        Right = "right", "Right.";
+    }
+
+    /// What a load is.
+    LoadKind {
+        Lamp = "lamp", "A lamp.";
+        Motor = "motor", "A motor.";
+        Heater = "heater", "A heater.";
+        Coil = "coil", "A coil or solenoid.";
+        Electronics = "electronics", "Electronics.";
+        Sensor = "sensor", "A sensor.";
+    }
+
+    /// Rest position of a switch.
+    Rest {
+        Open = "open", "Rests open.";
+        Closed = "closed", "Rests closed.";
+    }
+
+    /// Kind of a relay's contact.
+    RelayKind {
+        NormallyOpen = "normally-open", "Closes when the coil is energised.";
+        NormallyClosed = "normally-closed", "Opens when the coil is energised.";
+        Changeover = "changeover", "Common, closed when energised, closed at rest.";
+    }
+
+    /// What limits the voltage of a coil.
+    Suppression {
+        Diode = "diode", "A diode across the coil.";
+        Resistor = "resistor", "A resistor across the coil.";
+        Clamp = "clamp", "A Zener or transient-voltage diode.";
+        Nothing = "none", "Nothing.";
+    }
+
+    /// How a loose end is treated.
+    EndTreatment {
+        Capped = "capped", "Closed off and insulated.";
+    }
+
+    /// What covers a bundle.
+    Covering {
+        Tape = "tape", "Tape.";
+        Braid = "braid", "Braided sleeve.";
+        Sleeve = "sleeve", "Smooth sleeve.";
+        Conduit = "conduit", "Corrugated conduit.";
+        Open = "open", "Tied, not covered.";
+    }
+}
+
+/// What a load asks for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Demand {
+    /// Constant current.
+    Current(Ampere),
+    /// Constant power.
+    Power(Watt),
+}
