@@ -73,7 +73,12 @@ fn design(report: &Report) -> String {
 }
 
 fn several(names: &[String], more: usize) -> String {
-    format!("that is no single thing; write one of {}", phrase::first(&phrase::quoted(names), MOST, more))
+    let quoted = phrase::quoted(names);
+    let listed = match more {
+        0 if phrase::fitting(names.len(), MOST) == names.len() => phrase::any(&quoted),
+        _ => phrase::first(&quoted, MOST, more),
+    };
+    format!("that is no single thing; write one of {listed}")
 }
 
 fn nothing(near: &[String]) -> String {
