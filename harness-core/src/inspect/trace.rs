@@ -347,7 +347,7 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
     let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
-    let is_source = edge.and_then(|edge| analysis.network().edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
+    let is_source = edge.is_some_and(|edge| analysis.network().role(edge).drives());
     if let Some(mode) = mode {
         let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
         let back = ways::carried(analysis, mode, to, Direction::Return);
