@@ -6,7 +6,7 @@ use crate::{
         ModeState,
         conductors::{
             drop::{Authority, Drop, Fed},
-            upsize::{Cost, Mend, Way, mend, way},
+            upsize::{self, Cost, Remedy, RoundTrip, round_trip},
         },
         current_path::{CurrentPath, Direction},
     },
@@ -166,14 +166,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             if drop.fed == Fed::Battery && !lines.insert((drop.feed.source, drop.feed.worst.map(|(edge, _)| edge))) {
                 continue;
             }
-            let way = way(network, &feeds, &backs, drop);
+            let way = round_trip(network, &feeds, &backs, drop);
             findings.extend(finding(analysis, drop, mode, &way));
         }
     }
     findings
 }
 
-fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &Way) -> Option<Finding> {
+fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) -> Option<Finding> {
     let model = analysis.model();
     let element = model.element(drop.element)?;
     let (name, mode_name) = (model.element_name(drop.element), model.mode_name(mode.id));
@@ -234,7 +234,7 @@ fn kind_of(kind: &ElementKind) -> &'static str {
 }
 
 /// The points and conductors from the source over the load back to the source.
-fn path(analysis: &Analysis, drop: &Drop, way: &Way) -> Vec<String> {
+fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     let (model, network) = (analysis.model(), analysis.network());
     let mut path = network.names(model, drop.points.0, &way.feed);
     path.reverse();
@@ -244,8 +244,8 @@ fn path(analysis: &Analysis, drop: &Drop, way: &Way) -> Vec<String> {
 }
 
 fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
-    match mend(model, drop, conductors) {
-        Mend::Sizes(sizes) => match sizes.as_slice() {
+    match upsize::remedy(model, drop, conductors) {
+        Remedy::Sizes(sizes) => match sizes.as_slice() {
             [] => "shorten the way".to_owned(),
             [(wire, size)] => format!("use {size} or more for `{}`, or shorten it", model.wire_name(*wire)),
             many => {
@@ -256,7 +256,7 @@ fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
                 format!("use {} together{rest}; or shorten the way", named.join(", "))
             }
         },
-        Mend::Nothing(left) => {
+        Remedy::Nothing(left) => {
             let left = rounded_up(left);
             format!("no size mends it: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses")
         }
