@@ -8,9 +8,10 @@ pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
+pub mod output;
+mod phrase;
 pub mod render;
 pub mod source;
-pub mod suggest;
 pub mod terminal;
 
 pub use terminal::{Look, Terminal};
