@@ -153,7 +153,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         file: checked.shown(&checked.root),
         name: &trace.name,
         kind: trace.kind,
-        written: trace.span.map(|span| PlaceJson::of(checked, span)),
+        written: Some(PlaceJson::of(checked, trace.span)),
         facts: trace
             .facts
             .iter()

@@ -30,7 +30,7 @@ const MOST: usize = 10;
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let place = trace.span.map_or_else(String::new, |span| format!("  {}", checked.place(span)));
+    let place = format!("  {}", checked.place(trace.span));
     let title = format!("{} {}", trace.kind, printable(&trace.name));
     let room = look.width.saturating_sub(title.len());
     match place.len() <= room {
