@@ -6,7 +6,7 @@
 use super::Facts;
 use crate::{
     model::{DomainId, PointId},
-    network::{Boundary, Components, Edge, EdgeId, Nearest, Potential, boundaries, places},
+    network::{Boundary, Components, Edge, EdgeId, GroupId, Nearest, Potential, boundaries, places},
     quantity::Ohm,
     vocabulary::Reference,
 };
@@ -110,13 +110,13 @@ fn joint(facts: &Facts, boundary: &Boundary, judge: impl Fn(&Edge, [Potential; 2
 /// Joints that meet at one place of a single conductor or pin become one.
 fn gathered(facts: &Facts, found: Vec<Joint>) -> Vec<Joint> {
     let (potentials, places) = (facts.potentials(), places(facts.network()));
-    let mut hubs: FxHashMap<u32, Hub> = FxHashMap::default();
+    let mut hubs: FxHashMap<GroupId, Hub> = FxHashMap::default();
     for joint in &found {
         for point in joint.sides(potentials) {
             hubs.entry(places.of(point)).or_insert_with(|| hub(facts, &places, point)).count += 1;
         }
     }
-    let mut first_at: FxHashMap<u32, usize> = FxHashMap::default();
+    let mut first_at: FxHashMap<GroupId, usize> = FxHashMap::default();
     let mut kept: Vec<Joint> = Vec::new();
     for mut joint in found {
         let sides = joint.sides(potentials).filter_map(|point| hubs.get(&places.of(point)).map(|hub| (point, hub)));
