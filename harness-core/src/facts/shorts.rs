@@ -57,8 +57,7 @@ impl Short {
 }
 
 /// All shorts of a design, one for each lump that is shorted. Cost: a few passes over the edges for each mode.
-#[must_use]
-pub fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
+fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
     let mut found: Vec<Short> = Vec::new();
     let mut by_source: FxHashMap<ElementId, usize> = FxHashMap::default();
     for mode in electrical.modes() {
