@@ -49,11 +49,11 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 6] = ["arena", "date", "files", "finding", "suggest", "report"];
+const BASE: [&str; 7] = ["arena", "date", "files", "finding", "suggest", "report", "wording"];
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 16] = [
+const ORDER: [&str; 18] = [
     "text",
     "quantity",
     "standards",
@@ -64,7 +64,9 @@ const ORDER: [&str; 16] = [
     "design",
     "circuit",
     "electrical",
+    "facts",
     "analysis",
+    "evidence",
     "inspect",
     "rules",
     "diff",

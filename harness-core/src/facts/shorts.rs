@@ -8,7 +8,7 @@ use super::Facts;
 use crate::{
     electrical::{Electrical, ModeState},
     model::{ElementId, ElementKind, ModeId, Model, PointId},
-    network::{Components, EdgeId, NetId, Network, Step},
+    network::{Components, EdgeId, GroupId, NetId, Network, Step},
     quantity::Ampere,
 };
 use rustc_hash::FxHashMap;
@@ -63,7 +63,7 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
     for mode in electrical.modes() {
         let closed = |edge: EdgeId| network[edge].role.conducts_when_closed() && mode.conducts(edge);
         let lumps = network.components(|id, _| closed(id));
-        let mut shorted: FxHashMap<u32, usize> = FxHashMap::default();
+        let mut shorted: FxHashMap<GroupId, usize> = FxHashMap::default();
         for (edge, ring) in closing(network, mode, &lumps) {
             let item = network[edge];
             let Some((source, _)) = item.element() else { continue };
@@ -104,7 +104,7 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
 fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
     let mut found = Vec::new();
     // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
-    let mut strings: Vec<(EdgeId, u32, u32, f64)> = Vec::new();
+    let mut strings: Vec<(EdgeId, GroupId, GroupId, f64)> = Vec::new();
     for (id, edge) in network.edges() {
         if !edge.role.drives() || !mode.conducts(id) {
             continue;
@@ -117,13 +117,13 @@ fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(Edge
             strings.push((id, minus, plus, emf));
         }
     }
-    let mut around: FxHashMap<u32, Vec<usize>> = FxHashMap::default();
+    let mut around: FxHashMap<GroupId, Vec<usize>> = FxHashMap::default();
     for (at, (_, minus, plus, _)) in strings.iter().enumerate() {
         around.entry(*minus).or_default().push(at);
         around.entry(*plus).or_default().push(at);
     }
     // For each lump: its height, the largest EMF on the way from the root.
-    let mut height: FxHashMap<u32, (f64, f64)> = FxHashMap::default();
+    let mut height: FxHashMap<GroupId, (f64, f64)> = FxHashMap::default();
     let mut used = vec![false; strings.len()];
     for (_, root, _, _) in &strings {
         if height.contains_key(root) {

@@ -2,10 +2,11 @@
 
 use super::{Gap, Lost};
 use crate::{
+    arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
     facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::points_of_elements},
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
-    network::{Components, Edge, EdgeId, EdgeRole, NetId},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
@@ -85,54 +86,51 @@ pub(super) struct Causes<'a> {
     may_feed: Marks,
     may_return: Marks,
     /// Roles are named in it, and all of them are those of returns.
-    ground: Vec<Option<bool>>,
+    ground: IdVec<GroupId, Option<bool>>,
     /// Fuses and links left out, by the lumps that they would join.
-    unfitted: FxHashMap<u32, Vec<usize>>,
+    unfitted: FxHashMap<GroupId, Vec<usize>>,
     /// How far a supply is over conductors, open or closed.
     supply: NearSupply,
 }
 
 /// Lumps of which something is known, and the clusters of conductors that hold one.
 struct Marks {
-    lumps: Vec<bool>,
-    clusters: Vec<bool>,
+    lumps: IdVec<GroupId, bool>,
+    clusters: IdVec<GroupId, bool>,
 }
 
 impl Marks {
     fn new(view: &Connectivity, clusters: &Components, points: impl Iterator<Item = PointId>) -> Self {
-        let mut marks = Self { lumps: vec![false; view.closed.len()], clusters: vec![false; clusters.len()] };
+        let mut marks = Self { lumps: IdVec::of(false, view.closed.len()), clusters: IdVec::of(false, clusters.len()) };
         for point in points {
-            let numbers = [(&mut marks.lumps, view.closed.of(point)), (&mut marks.clusters, clusters.of(point))];
-            for (list, number) in numbers {
-                if let Some(slot) = list.get_mut(number as usize) {
-                    *slot = true;
-                }
-            }
+            marks.lumps[view.closed.of(point)] = true;
+            marks.clusters[clusters.of(point)] = true;
         }
         marks
     }
 
-    fn has(&self, lump: u32) -> bool {
-        self.lumps.get(lump as usize) == Some(&true)
+    fn has(&self, lump: GroupId) -> bool {
+        self.lumps[lump]
     }
 
-    fn is_in(&self, cluster: u32) -> bool {
-        self.clusters.get(cluster as usize) == Some(&true)
+    fn is_in(&self, cluster: GroupId) -> bool {
+        self.clusters[cluster]
     }
 }
 
 impl<'a> Causes<'a> {
     pub(super) fn new(facts: &'a Facts, reported: &'a Reported, view: &'a Connectivity, mode: Option<&'a ModeState>) -> Self {
         let (model, clusters) = (facts.model(), &reported.clusters);
-        let mut ground: Vec<Option<bool>> = vec![None; view.closed.len()];
+        let mut ground: IdVec<GroupId, Option<bool>> = IdVec::of(None, view.closed.len());
         for (id, _) in model.points() {
-            if let (Some(role), Some(slot)) = (model.role_at(id), ground.get_mut(view.closed.of(id) as usize)) {
+            if let Some(role) = model.role_at(id) {
+                let slot = &mut ground[view.closed.of(id)];
                 *slot = Some(role.takes_back() && slot.unwrap_or(true));
             }
         }
-        let mut unfitted: FxHashMap<u32, Vec<usize>> = FxHashMap::default();
+        let mut unfitted: FxHashMap<GroupId, Vec<usize>> = FxHashMap::default();
         for (at, (_, points)) in reported.unfitted.iter().enumerate() {
-            let mut lumps: Vec<u32> = points.iter().map(|point| view.closed.of(*point)).collect();
+            let mut lumps: Vec<GroupId> = points.iter().map(|point| view.closed.of(*point)).collect();
             lumps.sort_unstable();
             lumps.dedup();
             for lump in lumps {
@@ -159,7 +157,7 @@ impl<'a> Causes<'a> {
 
     /// Whether roles are named in the lump of a point and all of them are those of returns.
     pub(super) fn is_ground(&self, point: PointId) -> bool {
-        self.ground.get(self.view.closed.of(point) as usize) == Some(&Some(true))
+        self.ground[self.view.closed.of(point)] == Some(true)
     }
 
     /// What cuts a point off: `None` where it is reported elsewhere or nobody can tell, else the thing that is open, if any.
@@ -204,7 +202,7 @@ impl<'a> Causes<'a> {
     }
 
     /// A converter with an output pole in a lump, with the modes in which it runs.
-    fn converter_at(&self, lump: u32) -> Option<(ElementId, ModeSet)> {
+    fn converter_at(&self, lump: GroupId) -> Option<(ElementId, ModeSet)> {
         let (model, network) = (self.facts.model(), self.facts.network());
         let around = self.view.closed.members(lump).iter().flat_map(|point| network.around(*point));
         let mut outputs = around.filter(|(_, edge, _)| matches!(edge.role, EdgeRole::ConverterOutput { .. }));

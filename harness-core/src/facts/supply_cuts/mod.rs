@@ -11,7 +11,7 @@ use super::Facts;
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     model::{ElementId, ElementKind, ModeId, ModeSet, Model, PointId},
-    network::{Edge, EdgeId, EdgeRole, NetId},
+    network::{Edge, EdgeId, EdgeRole, GroupId, NetId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -94,7 +94,7 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
         let view = Connectivity::new(network, mode);
         let causes = Causes::new(facts, &reported, &view, mode);
         // All loads at one lump are cut off by one thing.
-        let mut at_lump: FxHashMap<(u32, Lost), Option<Option<Gap>>> = FxHashMap::default();
+        let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
             let Some((lost, dead)) = verdict(facts, &causes, (edge, item, element)) else {
                 fed.insert(element);

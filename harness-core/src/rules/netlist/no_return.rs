@@ -9,7 +9,7 @@ use crate::{
     },
     finding::{Finding, Level},
     model::{ElementId, ModeId},
-    network::Components,
+    network::{Components, GroupId},
     rules::{Rule, RulePage},
     wording::and_more,
 };
@@ -66,7 +66,7 @@ fn finding(facts: &Facts, cut: &SupplyCut, back: &[ElementId]) -> Option<Finding
 #[derive(Default)]
 struct Leaving {
     lumps: Components,
-    by_lump: FxHashMap<u32, Vec<ElementId>>,
+    by_lump: FxHashMap<GroupId, Vec<ElementId>>,
 }
 
 impl Leaving {
@@ -74,7 +74,7 @@ impl Leaving {
         let network = facts.network();
         let Some(mode) = facts.electrical().modes().find(|state| state.id == mode) else { return Self::default() };
         let lumps = network.components(|id, edge| edge.role.conducts_when_closed() && mode.conducts(id));
-        let mut by_lump: FxHashMap<u32, Vec<ElementId>> = FxHashMap::default();
+        let mut by_lump: FxHashMap<GroupId, Vec<ElementId>> = FxHashMap::default();
         for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws() || edge.role.holds_back()) {
             let amps = mode.amps(id).get();
             let (from, to) = if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };

@@ -7,7 +7,7 @@ use crate::{
     facts::Facts,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, Model},
-    network::{Edge, EdgeId, EdgeRole},
+    network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
     vocabulary::Demand,
@@ -69,13 +69,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let buffers = role.drives() && (limit(model, edge).is_none() || spare());
             mode.conducts(id) && (role.conducts_when_closed() || buffers)
         });
-        let mut by_lump: FxHashMap<u32, Vec<&Limited>> = FxHashMap::default();
+        let mut by_lump: FxHashMap<GroupId, Vec<&Limited>> = FxHashMap::default();
         for one in &limited {
             by_lump.entry(view.closed.of(one.edge.b)).or_default().push(one);
         }
         let takers = takers(facts, &view, &by_lump);
         // Sources side by side that are at their limits are one fault.
-        let mut judged: FxHashSet<u32> = FxHashSet::default();
+        let mut judged: FxHashSet<GroupId> = FxHashSet::default();
         for Limited { edge, source, emf, limit } in &limited {
             let lump = view.closed.of(edge.b);
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
@@ -138,8 +138,12 @@ fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
 }
 
 /// What takes current at each of the lumps, in the order of the edges.
-fn takers(facts: &Facts, view: &Connectivity, lumps: &FxHashMap<u32, Vec<&Limited>>) -> FxHashMap<u32, Vec<(EdgeId, ElementId)>> {
-    let mut takers: FxHashMap<u32, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
+fn takers(
+    facts: &Facts,
+    view: &Connectivity,
+    lumps: &FxHashMap<GroupId, Vec<&Limited>>,
+) -> FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> {
+    let mut takers: FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
     for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
         let Some((element, _)) = edge.element() else { continue };
         let (a, b) = (view.closed.of(edge.a), view.closed.of(edge.b));
