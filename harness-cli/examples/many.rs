@@ -4,7 +4,7 @@
 
 use harness_cli::{
     Look,
-    show::{Checked, full},
+    render::{Checked, check::full},
 };
 use harness_core::{
     Report,
@@ -31,7 +31,7 @@ fn main() -> std::io::Result<()> {
                     .into()
             })
             .collect();
-        let report = Report { sources, findings, ..Report::default() };
+        let report = Report { sources: sources.into(), findings, ..Report::default() };
         let checked = Checked { prefix: String::new(), root: "large.yaml".to_owned(), report };
         let look = Look { width: 80, colour: true, unicode: true };
         let begin = Instant::now();

@@ -8,13 +8,10 @@ pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
-pub mod files;
-pub mod revision;
-pub mod show;
-pub mod side;
+pub mod render;
+pub mod source;
 pub mod suggest;
 pub mod terminal;
-pub mod verdict;
 
 pub use terminal::{Look, Terminal};
 
@@ -50,7 +47,7 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Baseline(baseline) => commands::baseline::run(&baseline, look, input, out),
         Command::Trace(trace) => commands::trace::run(&trace, look, input, out),
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
-        Command::Diff(diff) if diff.three => commands::three::run(&diff, look, input, out),
+        Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),
         Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::all(), look, out),
         Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::all(), look, out),

@@ -11,9 +11,9 @@ mod revisions;
 
 use generator::design;
 use harness_core::{
-    FileError, Files, MemoryFiles, Options, check,
+    Analysis, Checker, Design, FileError, Files, MemoryFiles, Modes, check,
     circuit::solve,
-    electrical, format, model, network,
+    electrical, format, model,
     text::{self, Names, Sources},
 };
 use one_network::one_network;
@@ -52,7 +52,7 @@ fn main() {
     let arguments: Vec<String> = std::env::args().collect();
     if let Some(at) = arguments.iter().position(|argument| argument == PEAK) {
         if let Some(file) = arguments.get(at + 1) {
-            black_box(check(&Disk, file, &Options::default()));
+            black_box(check(&Disk, file, &Checker::new()));
             println!("{}", peak_bytes().unwrap_or(0));
         }
         return;
@@ -102,25 +102,19 @@ fn load(netlist: &str) {
 
 fn to_model(netlist: &str) {
     let loaded = format::read(&files(netlist), "design.yaml");
-    black_box(model::build(loaded.design, loaded.names));
+    black_box(model::build(&loaded.design, loaded.names));
 }
 
 fn to_network(netlist: &str) {
-    let loaded = format::read(&files(netlist), "design.yaml");
-    let (model, _) = model::build(loaded.design, loaded.names);
-    black_box(network::network(&model));
+    black_box(Design::load(&files(netlist), "design.yaml"));
 }
 
 fn to_electrical(netlist: &str) {
-    let loaded = format::read(&files(netlist), "design.yaml");
-    let (model, _) = model::build(loaded.design, loaded.names);
-    let network = network::network(&model);
-    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    black_box(electrical::electrical(&model, &network, &modes));
+    black_box(Analysis::of_all(&Design::load(&files(netlist), "design.yaml")));
 }
 
 fn whole(netlist: &str) {
-    black_box(check(&files(netlist), "design.yaml", &Options::default()));
+    black_box(check(&files(netlist), "design.yaml", &Checker::new()));
 }
 
 /// The best time of each stage; the stages take turns, so that a busy minute of the machine falls on all of them.
@@ -169,22 +163,20 @@ struct ModeTimes {
 
 /// The best times of the circuit of one mode, its operating point, and its fault pass; they take turns as the stages do.
 fn one_mode(rounds: usize, netlist: &str) -> Option<ModeTimes> {
-    let loaded = format::read(&files(netlist), "design.yaml");
-    let (model, _) = model::build(loaded.design, loaded.names);
-    let network = network::network(&model);
+    let design = Design::load(&files(netlist), "design.yaml");
     // In this mode everything runs.
-    let mode = model.modes().map(|(id, _)| id).find(|id| model.mode_name(*id) == "work")?;
-    let electrical = electrical::electrical(&model, &network, &[mode]);
-    let circuits = electrical::circuits(&model, &network, &[mode]);
+    let analysis = Analysis::of(&design, Modes::Named(&["work".to_owned()])).ok()?;
+    let (mode, network) = (design.mode("work")?, design.network());
+    let circuits = electrical::circuits(network, &[mode]);
     let circuit = circuits.first()?;
     let mut best = [Duration::MAX; 3];
     for _ in 0..rounds {
         let start = Instant::now();
-        black_box(electrical::circuits(&model, &network, &[mode]));
+        black_box(electrical::circuits(network, &[mode]));
         let made = start.elapsed();
         black_box(solve::solve(circuit));
         let solved = start.elapsed();
-        black_box(electrical::faults_in(&model, &network, &electrical, mode));
+        black_box(analysis.electrical().faults_in(mode));
         let shorted = start.elapsed();
         for (best, time) in best.iter_mut().zip([made, solved - made, shorted - solved]) {
             *best = time.min(*best);

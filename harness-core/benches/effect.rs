@@ -2,7 +2,7 @@
 
 use super::{files, generator::design};
 use harness_core::{
-    Options, analyse, check,
+    Analysis, Checker, Design, check,
     diff::{
         effect::{Effect, Threshold, effect},
         renames::Renames,
@@ -27,7 +27,7 @@ pub fn effect_table(sizes: [usize; 3], seed: u64) {
         let new = old.replace("size: 1.5 mm2", "size: 1 mm2").replace("rig-", "set-");
         let whole = best(|| {
             let start = Instant::now();
-            black_box(check(&files(&new), "design.yaml", &Options::default()));
+            black_box(check(&files(&new), "design.yaml", &Checker::new()));
             start.elapsed()
         });
         // Devices and looms stand at the second column.
@@ -46,17 +46,14 @@ fn best(mut once: impl FnMut() -> Duration) -> Duration {
 
 /// The best time of a comparison, the analyses left out, and what it found.
 fn timed(old: &str, new: &str, renames: &Renames) -> (Duration, Effect) {
-    let options = Options::default();
-    let (_, (_, found)) = analyse(&files(old), "design.yaml", &options, |before, before_report| {
-        analyse(&files(new), "design.yaml", &options, |after, after_report| {
-            let mut found = Effect::default();
-            let time = best(|| {
-                let start = Instant::now();
-                found = effect(before, before_report, after, after_report, renames, Threshold::default());
-                start.elapsed()
-            });
-            (time, std::mem::take(&mut found))
-        })
+    let analysis = |text: &str| Analysis::of_all(&Design::load(&files(text), "design.yaml"));
+    let (before, after) = (analysis(old), analysis(new));
+    let (before_report, after_report) = (Checker::new().check(&before), Checker::new().check(&after));
+    let mut found = Effect::default();
+    let time = best(|| {
+        let start = Instant::now();
+        found = effect(&before, &before_report, &after, &after_report, renames, Threshold::default());
+        start.elapsed()
     });
-    found
+    (time, found)
 }

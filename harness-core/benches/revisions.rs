@@ -2,7 +2,7 @@
 
 use super::generator::{Numbers, design};
 use harness_core::{
-    MemoryFiles, Options, check,
+    Checker, MemoryFiles, check,
     diff::{Edits, changes, collisions, inventory},
 };
 use std::{hint::black_box, time::Instant};
@@ -15,8 +15,8 @@ pub fn table() {
     let old = design(WIRES, 7);
     let (new, other) = (revised(&old, 1), revised(&old, 2));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
-    let read = |text: &str| inventory(&files(text), "design.yaml");
-    let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Options::default()))));
+    let read = |text: &str| inventory(&harness_core::Design::load(&files(text), "design.yaml"));
+    let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Checker::new()))));
     let inventories = best(|| drop(black_box((read(&old), read(&new)))));
     let (before, now, theirs) = (read(&old), read(&new), read(&other));
     let difference = best(|| drop(black_box(Edits::between(&before, &now))));

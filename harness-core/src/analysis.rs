@@ -1,31 +1,115 @@
-//! A design with everything that was computed for it, once, for all rules.
+//! A design with everything that was computed for it, once, for all who ask: rules, tables, a comparison, an editor.
 
-use crate::{electrical::Electrical, model::Model, network::Network};
+use crate::{
+    design::Design,
+    electrical::{self, Electrical},
+    model::{ModeId, Model},
+    network::Network,
+};
 use std::{
     any::{Any, TypeId},
+    fmt,
     sync::{Arc, Mutex, OnceLock, PoisonError},
 };
 
-/// An analysed design.
+/// In which modes a design is computed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Modes<'a> {
+    /// In all that it has.
+    All,
+    /// In those with these names; in none if there are no names.
+    Named(&'a [String]),
+}
+
+/// A mode was asked for that the design does not have.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnknownMode {
+    /// The name that was asked for.
+    pub name: String,
+    /// The modes that there are, in the order written.
+    pub known: Vec<String>,
+}
+
+impl fmt::Display for UnknownMode {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the design has no mode `{}`; it has `{}`", self.name, self.known.join("`, `"))
+    }
+}
+
+impl std::error::Error for UnknownMode {}
+
+/// An analysed design. Owns what was computed, so it can be kept, moved to another thread and looked at from several.
 #[derive(Debug)]
-pub struct Analysis<'a> {
-    /// The resolved design.
-    pub model: &'a Model,
-    /// Who is joined to whom.
-    pub network: &'a Network,
-    /// What flows, in every mode that was asked for.
-    pub electrical: &'a Electrical,
+pub struct Analysis {
+    design: Design,
+    electrical: Electrical,
     shared: Mutex<Vec<(TypeId, Slot)>>,
 }
 
 /// The place of one thing that several rules look at.
 type Slot = Arc<OnceLock<Arc<dyn Any + Send + Sync>>>;
 
-impl<'a> Analysis<'a> {
-    /// An analysis of a design from its three parts.
+impl Analysis {
+    /// Computes what flows in a design, in the modes that are asked for, in the order in which the design writes them.
+    ///
+    /// # Errors
+    /// [`UnknownMode`] if the design does not have one of the modes: nothing was computed then.
+    ///
+    /// # Example
+    /// ```
+    /// use harness_core::{Analysis, Design, MemoryFiles, Modes};
+    ///
+    /// let files = MemoryFiles::one("lift.yaml", "format: 1\ndesign: Orchard lift\nmodes: { lift: {}, park: {} }\n");
+    /// let design = Design::load(&files, "lift.yaml");
+    /// let analysis = Analysis::of(&design, Modes::Named(&["lift".to_owned()])).expect("the design has the mode");
+    /// assert_eq!(analysis.electrical().modes().len(), 1);
+    /// let unknown = Analysis::of(&design, Modes::Named(&["lfit".to_owned()])).expect_err("no such mode");
+    /// assert_eq!(unknown.to_string(), "the design has no mode `lfit`; it has `lift`, `park`");
+    /// ```
+    pub fn of(design: &Design, modes: Modes<'_>) -> Result<Self, UnknownMode> {
+        let mut asked: Vec<ModeId> = match modes {
+            Modes::All => design.model().modes().map(|(id, _)| id).collect(),
+            Modes::Named(names) => names.iter().map(|name| find(design, name)).collect::<Result<_, _>>()?,
+        };
+        asked.sort_unstable();
+        asked.dedup();
+        Ok(Self::in_modes(design, &asked))
+    }
+
+    /// Computes what flows in a design in every mode that it has.
     #[must_use]
-    pub fn new(model: &'a Model, network: &'a Network, electrical: &'a Electrical) -> Self {
-        Self { model, network, electrical, shared: Mutex::default() }
+    pub fn of_all(design: &Design) -> Self {
+        let modes: Vec<ModeId> = design.model().modes().map(|(id, _)| id).collect();
+        Self::in_modes(design, &modes)
+    }
+
+    fn in_modes(design: &Design, modes: &[ModeId]) -> Self {
+        let electrical = electrical::electrical(design.shared_network(), modes);
+        Self { design: design.clone(), electrical, shared: Mutex::default() }
+    }
+
+    /// The design.
+    #[must_use]
+    pub fn design(&self) -> &Design {
+        &self.design
+    }
+
+    /// The resolved design.
+    #[must_use]
+    pub fn model(&self) -> &Model {
+        self.design.model()
+    }
+
+    /// Who is joined to whom.
+    #[must_use]
+    pub fn network(&self) -> &Network {
+        self.design.network()
+    }
+
+    /// What flows, in every mode that was asked for.
+    #[must_use]
+    pub fn electrical(&self) -> &Electrical {
+        &self.electrical
     }
 
     /// Something that several rules look at: made by the first that asks, the same for all.
@@ -48,5 +132,23 @@ impl<'a> Analysis<'a> {
         let made = Arc::clone(slot.get_or_init(|| Arc::new(make(self))));
         // The slot is the one of this type, so the downcast never fails.
         made.downcast::<T>().unwrap_or_default()
+    }
+}
+
+fn find(design: &Design, name: &str) -> Result<ModeId, UnknownMode> {
+    design
+        .mode(name)
+        .ok_or_else(|| UnknownMode { name: name.to_owned(), known: design.mode_names().map(str::to_owned).collect() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Analysis, Design};
+
+    #[test]
+    fn a_design_and_its_analysis_go_from_thread_to_thread() {
+        fn both<T: Send + Sync + 'static>() {}
+        both::<Design>();
+        both::<Analysis>();
     }
 }

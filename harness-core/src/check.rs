@@ -2,20 +2,25 @@
 
 use crate::{
     analysis::Analysis,
-    electrical,
+    date::Date,
+    design::Design,
     files::Files,
     finding::{Finding, Judged, Level},
-    format,
-    model::{self, ModeId, Model},
-    network::{self, Network},
-    report::{HotConductor, ModeSummary, Options, Report, Summary},
+    network::Network,
+    report::{HotConductor, ModeSummary, Report, Summary},
     review::{self, Scope},
-    rules,
+    rules::{self, Check},
+    text::{FileId, Span},
 };
+#[cfg(feature = "threads")]
+use std::thread;
 use std::{
     num::NonZero,
-    sync::atomic::{AtomicUsize, Ordering},
-    thread,
+    panic::{AssertUnwindSafe, catch_unwind},
+    sync::{
+        Arc,
+        atomic::{AtomicUsize, Ordering},
+    },
 };
 
 /// How many of the hottest conductors a summary names.
@@ -23,81 +28,145 @@ const HOTTEST: usize = 3;
 /// Most threads that rules run on; more only wait for the longest rule.
 const MOST_THREADS: usize = 4;
 
-/// Reads the design in the file `root`, builds its network, computes what flows in every mode and checks it.
-///
-/// Never fails: what stands in the way of a check is itself a finding. Modes of `options` that the design does not have
-/// are left out; [`Report::known_modes`] names those that there are.
-#[must_use]
-pub fn check(files: &dyn Files, root: &str, options: &Options) -> Report {
-    analyse(files, root, options, |_, _| ()).0
+/// Runs the rules over analysed designs.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Checker {
+    threads: Option<NonZero<usize>>,
+    today: Option<Date>,
 }
 
-/// As [`check`], and shows the analysed design with its report to `look` before both are let go.
-///
-/// What `look` makes of it is handed back beside the report. An editor or a command that lays out figures begins here;
-/// a check costs the same, it looks at nothing.
-pub fn analyse<T>(
-    files: &dyn Files,
-    root: &str,
-    options: &Options,
-    look: impl FnOnce(&Analysis<'_>, &Report) -> T,
-) -> (Report, T) {
-    let loaded = format::read(files, root);
-    let mut findings = loaded.findings;
-    let (model, mistakes) = model::build(loaded.design, loaded.names);
-    findings.extend(mistakes);
-    let network = network::network(&model);
-    let modes = asked(&model, options);
-    let electrical = electrical::electrical(&model, &network, &modes);
-    let analysis = Analysis::new(&model, &network, &electrical);
-    findings.extend(run(&analysis, options));
-    let scope = Scope { today: options.today, all_modes: modes.len() == model.modes().len() };
-    let findings = review::judge(&model, scope, findings);
-    let summary = summary(&analysis, loaded.sources.files().count(), &findings);
-    let known_modes = model.modes().map(|(id, _)| model.mode_name(id).to_owned()).collect();
-    let report = Report { sources: loaded.sources, findings, summary, known_modes, compared: None };
-    let seen = look(&analysis, &report);
-    (report, seen)
-}
+impl Checker {
+    /// A checker that uses as many threads as help, and for which no waiver has expired.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
 
-/// Runs all rules, on as many threads as the options or the machine allow; their findings come in the order of the rules.
-fn run(analysis: &Analysis<'_>, options: &Options) -> Vec<Finding> {
-    let checks: Vec<_> = rules::checks().collect();
-    let next = AtomicUsize::new(0);
-    let allowed = options.threads.or_else(|| thread::available_parallelism().ok());
-    let threads = allowed.map_or(1, NonZero::get).min(MOST_THREADS);
-    let work = || {
-        let mut found: Vec<(usize, Vec<Finding>)> = Vec::new();
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some(check) = checks.get(at) else { return found };
-            found.push((at, (check.run)(analysis)));
+    /// Runs rules on at most so many threads. What is found is the same, however many there are.
+    #[must_use]
+    pub fn threads(mut self, most: NonZero<usize>) -> Self {
+        self.threads = Some(most);
+        self
+    }
+
+    /// Judges waivers as of this day; without one none has expired.
+    #[must_use]
+    pub fn today(mut self, day: Date) -> Self {
+        self.today = Some(day);
+        self
+    }
+
+    /// Runs every rule over an analysed design.
+    ///
+    /// Never fails: a rule that breaks off is a finding under its own name and listed in [`Report::broken_rules`]; such a report
+    /// must not pass for a whole one.
+    ///
+    /// # Cost
+    /// About linear in the size of the design; see the analysis for what was computed before.
+    #[must_use]
+    pub fn check(&self, analysis: &Analysis) -> Report {
+        let design = analysis.design();
+        let model = analysis.model();
+        let mut findings = design.mistakes().to_vec();
+        let checks: Vec<_> = rules::checks().collect();
+        let (found, broken_rules) = self.run(&checks, analysis);
+        findings.extend(found);
+        let all_modes = analysis.electrical().modes().len() == model.modes().len();
+        let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
+        Report {
+            sources: Arc::clone(design.sources()),
+            summary: summary(analysis, design.sources().files().count(), &findings),
+            findings,
+            known_modes: design.mode_names().map(str::to_owned).collect(),
+            broken_rules,
+            compared: None,
         }
-    };
-    let mut found = thread::scope(|scope| {
-        let helpers: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
+    }
+
+    /// Runs the rules; their findings come in the order of the rules, and with them the names of those that broke off.
+    fn run(&self, checks: &[&Check], analysis: &Analysis) -> (Vec<Finding>, Vec<&'static str>) {
+        let next = AtomicUsize::new(0);
+        let work = || {
+            let mut found: Vec<(usize, Result<Vec<Finding>, String>)> = Vec::new();
+            loop {
+                let at = next.fetch_add(1, Ordering::Relaxed);
+                let Some(check) = checks.get(at) else { return found };
+                found.push((at, guarded(check, analysis)));
+            }
+        };
+        let mut found = in_parallel(self.threads, work);
+        found.sort_by_key(|(at, _)| *at);
+        let (mut findings, mut broken) = (Vec::new(), Vec::new());
+        for (check, (_, outcome)) in checks.iter().zip(found) {
+            match outcome {
+                Ok(more) => findings.extend(more),
+                Err(why) => {
+                    findings.push(broke_off(check, &why));
+                    broken.push(check.rule.name);
+                }
+            }
+        }
+        (findings, broken)
+    }
+}
+
+/// Reads the design in the file `root`, computes what flows in all its modes and runs every rule over it.
+///
+/// The short way for those who want the report alone; [`Design`], [`Analysis`] and [`Checker`] are the same in steps that can be
+/// kept. Never fails: what stands in the way of a check is itself a finding.
+#[must_use]
+pub fn check(files: &dyn Files, root: &str, checker: &Checker) -> Report {
+    checker.check(&Analysis::of_all(&Design::load(files, root)))
+}
+
+/// Runs one rule; why it broke off, if it did.
+///
+/// Rules only read, and what they share is made whole or not at all, so nothing half done is left behind.
+fn guarded(check: &Check, analysis: &Analysis) -> Result<Vec<Finding>, String> {
+    catch_unwind(AssertUnwindSafe(|| (check.run)(analysis))).map_err(|payload| {
+        let text = payload.downcast_ref::<&str>().map(|text| (*text).to_owned());
+        text.or_else(|| payload.downcast_ref::<String>().cloned()).unwrap_or_else(|| "for an unknown reason".to_owned())
+    })
+}
+
+/// The finding that stands for all that a broken rule did not say.
+fn broke_off(check: &Check, why: &str) -> Finding {
+    let top = Span::new(FileId::default(), 0, 0);
+    Finding::new(check.rule.name, Level::Error, top, format!("internal fault: the rule `{}` broke off", check.rule.name))
+        .label("not checked by this rule")
+        .figure("reason", why)
+        .concerns(check.rule.name)
+        .help("take its findings for missing, not for none, and report the fault with the design that shows it")
+}
+
+/// What all of a few threads found, on as many as may be and can be started: a system that allows no more threads has this one.
+#[cfg(feature = "threads")]
+fn in_parallel<T: Send>(allowed: Option<NonZero<usize>>, work: impl Fn() -> Vec<T> + Sync) -> Vec<T> {
+    let allowed = allowed.or_else(|| thread::available_parallelism().ok());
+    let threads = allowed.map_or(1, NonZero::get).min(MOST_THREADS);
+    thread::scope(|scope| {
+        let spawn = || thread::Builder::new().spawn_scoped(scope, &work);
+        let helpers: Vec<_> = (1..threads).map_while(|_| spawn().ok()).collect();
         let mut found = work();
         for helper in helpers {
-            // A rule never panics; if one did, its findings would be missed, so the panic goes on to the caller.
             match helper.join() {
                 Ok(more) => found.extend(more),
+                // A rule that panics is caught where it runs; whatever else panics here is for the caller to see.
                 Err(panic) => std::panic::resume_unwind(panic),
             }
         }
         found
-    });
-    found.sort_by_key(|(at, _)| *at);
-    found.into_iter().flat_map(|(_, findings)| findings).collect()
+    })
 }
 
-/// The modes that were asked for; all if none was.
-fn asked(model: &Model, options: &Options) -> Vec<ModeId> {
-    let wanted = |id: &ModeId| options.modes.is_empty() || options.modes.iter().any(|name| model.mode_name(*id) == name);
-    model.modes().map(|(id, _)| id).filter(wanted).collect()
+/// The same on this thread alone.
+#[cfg(not(feature = "threads"))]
+fn in_parallel<T>(_: Option<NonZero<usize>>, work: impl Fn() -> Vec<T>) -> Vec<T> {
+    work()
 }
 
-fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Judged]) -> Summary {
-    let Analysis { model, network, electrical, .. } = analysis;
+fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
+    let (model, network, electrical) = (analysis.model(), analysis.network(), analysis.electrical());
     let text = |name: Option<crate::text::Name>| name.map_or_else(String::new, |name| model.text(name).to_owned());
     Summary {
         design: text(model.design),
@@ -112,12 +181,12 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Judged]) -> Summar
             .modes()
             .map(|mode| ModeSummary {
                 name: model.mode_name(mode.id).to_owned(),
-                loaded: mode.loaded_wires(network),
+                loaded: electrical.loaded_wires(mode),
                 solved: mode.is_settled(),
             })
             .collect(),
         hottest: electrical
-            .hottest(model, HOTTEST)
+            .hottest(HOTTEST)
             .into_iter()
             .map(|hot| HotConductor {
                 name: model.wire_name(hot.wire),
@@ -138,4 +207,51 @@ fn summary(analysis: &Analysis<'_>, files: usize, findings: &[Judged]) -> Summar
 /// Nets that join at least two points.
 fn joined_nets(network: &Network) -> usize {
     network.nets().filter(|(_, points)| points.len() > 1).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Checker;
+    use crate::{
+        analysis::Analysis,
+        design::Design,
+        files::MemoryFiles,
+        finding::{Finding, Level},
+        rules::{self, Check},
+    };
+    use std::num::NonZero;
+
+    const DESIGN: &str = "format: 1
+design: Orchard lift
+domains: { aux: { nominal: 12 V, max: 15 V, reference: chassis } }
+parts: { housings: { two-way-pins: { family: QL, positions: 2, contacts: pin } } }
+devices: { horn: { ports: { J1: { housing: two-way-pins, pins: { 1: { signal: horn feed, role: supply, domain: aux } } } } } }
+";
+
+    fn breaks(_: &Analysis) -> Vec<Finding> {
+        let points: Vec<u32> = Vec::new();
+        vec![Finding::new("none/none", Level::Note, crate::text::Span::default(), points[points.len()].to_string())]
+    }
+
+    #[test]
+    fn a_rule_that_breaks_off_is_a_finding_and_hides_no_other() {
+        let design = Design::load(&MemoryFiles::one("lift.yaml", DESIGN), "lift.yaml");
+        let analysis = Analysis::of_all(&design);
+        let sound: Vec<&Check> = rules::checks().collect();
+        let (expected, broken) = Checker::new().run(&sound, &analysis);
+        assert!(broken.is_empty() && !expected.is_empty(), "{expected:?}");
+        let page = crate::finding::RulePage { name: "netlist/breaks", level: Level::Note, since: "0.1.0", finds: "", docs: "" };
+        let bad = Check { rule: page, run: breaks };
+        for threads in [1, 4] {
+            let with_bad: Vec<&Check> =
+                sound.iter().copied().take(3).chain([&bad]).chain(sound.iter().copied().skip(3)).collect();
+            let checker = Checker::new().threads(NonZero::new(threads).unwrap());
+            let (found, broken) = checker.run(&with_bad, &analysis);
+            assert_eq!(broken, ["netlist/breaks"]);
+            let (own, others): (Vec<_>, Vec<_>) = found.into_iter().partition(|finding| finding.rule == "netlist/breaks");
+            assert_eq!(others, expected);
+            assert_eq!((own.len(), own[0].stated), (1, Level::Error));
+            assert!(own[0].figures[0].value.contains("index out of bounds"), "{:?}", own[0].figures);
+        }
+    }
 }

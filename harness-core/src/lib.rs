@@ -9,10 +9,10 @@
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
 //!
 //! ```
-//! use harness_core::{MemoryFiles, Options, check};
+//! use harness_core::{Checker, MemoryFiles, check};
 //!
 //! let netlist = "format: 1\ndesign: Orchard lift\ndevices:\n  horn: { zone: gril }\nzones:\n  grill: { wet: true }\n";
-//! let report = check(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml", &Options::default());
+//! let report = check(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml", &Checker::new());
 //! let finding = &report.findings[0];
 //! assert_eq!(finding.rule, "format/unknown-name");
 //! assert_eq!(report.sources.place(finding.primary.span), "lift.yaml:4:17");
@@ -35,14 +35,18 @@ pub mod rules;
 pub mod standards;
 pub mod vocabulary;
 
+pub mod arena;
 mod check;
 pub mod date;
+pub mod design;
 pub mod files;
 pub mod finding;
 pub mod report;
 pub mod suggest;
 
-pub use check::{analyse, check};
+pub use analysis::{Analysis, Modes, UnknownMode};
+pub use check::{Checker, check};
+pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 pub use format::{reference, schema};
-pub use report::{Compared, HotConductor, ModeSummary, Options, Report, Summary};
+pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};

@@ -1,30 +1,21 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{date::Date, finding::Judged, text::Sources};
-use std::num::NonZero;
-
-/// What a run is asked to do.
-#[derive(Debug, Clone, Default)]
-pub struct Options {
-    /// Check only these modes, by name; empty means all.
-    pub modes: Vec<String>,
-    /// Run rules on at most so many threads; `None` means as many as the machine has to spare. What is found is the same.
-    pub threads: Option<NonZero<usize>>,
-    /// The day on which waivers are judged; without it none has expired.
-    pub today: Option<Date>,
-}
+use crate::{finding::Judged, text::Sources};
+use std::sync::Arc;
 
 /// The result of one run over one design.
 #[derive(Debug, Default)]
 pub struct Report {
     /// The files that were read.
-    pub sources: Sources,
+    pub sources: Arc<Sources>,
     /// All findings, in the order of [`Judged::order`].
     pub findings: Vec<Judged>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
     pub known_modes: Vec<String>,
+    /// Rules that broke off, by name; each has a finding. Where there is one, the report is not whole.
+    pub broken_rules: Vec<&'static str>,
     /// How the findings compare with a baseline, if they were compared with one.
     pub compared: Option<Compared>,
 }

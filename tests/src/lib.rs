@@ -4,10 +4,14 @@
 //! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are parted by a comma. A line
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
+pub mod corpus;
+mod numbers;
 pub mod repository;
 
+pub use numbers::Numbers;
+
 use harness_cli::{Io, Terminal, run};
-use harness_core::{MemoryFiles, Options, Report, check};
+use harness_core::{Checker, MemoryFiles, Report, check};
 use std::path::{Path, PathBuf};
 
 /// The folder of the fixtures.
@@ -19,7 +23,7 @@ pub fn fixtures() -> PathBuf {
 /// The report of one netlist held in memory, called `design.yaml`.
 #[must_use]
 pub fn report(netlist: &str) -> Report {
-    check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Options::default())
+    check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Checker::new())
 }
 
 /// Line, level and rule of each mark of a fixture, in the order of the lines.

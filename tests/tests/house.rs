@@ -1,19 +1,10 @@
 //! The rules of the house: what a test does not hold, decays.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    clippy::print_stdout,
-    reason = "a test fails by panicking"
-)]
-
-mod corpus;
-
-use corpus::{files, report_of, texts};
 use harness_core::rules;
-use harness_tests::report;
+use harness_tests::{
+    corpus::{files, report_of, texts},
+    report,
+};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},
@@ -58,11 +49,11 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 5] = ["date", "files", "finding", "suggest", "report"];
+const BASE: [&str; 6] = ["arena", "date", "files", "finding", "suggest", "report"];
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 15] = [
+const ORDER: [&str; 16] = [
     "text",
     "quantity",
     "standards",
@@ -70,6 +61,7 @@ const ORDER: [&str; 15] = [
     "format",
     "model",
     "network",
+    "design",
     "circuit",
     "electrical",
     "analysis",

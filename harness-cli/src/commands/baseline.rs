@@ -4,12 +4,12 @@ use crate::{
     args::Baseline,
     clock, exit,
     failure::Failure,
-    files::{DiskFiles, write_whole},
-    show::{printable, wrap},
+    render::kit::{printable, wrap},
+    source::disk::{DiskFiles, write_whole},
     terminal::Look,
 };
 use harness_core::{
-    Options, Report,
+    Checker, Report,
     finding::{Judged, Level},
     review::baseline,
 };
@@ -24,11 +24,11 @@ use std::{
 /// # Errors
 /// If a design can't be read, has no name or shares it with another, if the file can't be written, or `out` can't.
 pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let options = Options { today: Some(clock::today(args.today)?), ..Options::default() };
+    let checker = Checker::new().today(clock::today(args.today)?);
     let mut designs: Vec<(&PathBuf, Report)> = Vec::new();
     for path in &args.files {
         let files = DiskFiles::open(path, input)?;
-        let report = harness_core::check(&files, files.root(), &options);
+        let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         designs.push((path, report));
     }

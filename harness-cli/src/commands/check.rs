@@ -1,19 +1,22 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
 use super::{
-    baseline, complain, known_modes,
-    many::{Share, each},
-    touched::{self, Wanted},
+    analysis, baseline,
+    changed::{self, Wanted},
+    complain,
+    parallel::{Share, each},
 };
 use crate::{
     args::{Check, Format},
     clock, exit,
     failure::Failure,
-    show::{self, Checked, Failed, Run, full, junit, sarif, short, summary, workflow},
+    render::{
+        Checked, Failed, Run,
+        check::{self, annotations, full, junit, sarif, short, summary},
+    },
     terminal::Look,
-    verdict,
 };
-use harness_core::{Options, review::baseline::Baseline};
+use harness_core::{Checker, Design, review::baseline::Baseline};
 use std::io::{self, Read, Write};
 
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
@@ -23,10 +26,10 @@ use std::io::{self, Read, Write};
 /// its reader.
 pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
-    let (wanted, untouched) = touched::wanted(args, input)?;
+    let (wanted, untouched) = changed::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let options = Options { modes: args.modes.clone(), threads: Some(share.threads), today: Some(clock::today(args.today)?) };
-    let check = |design: Wanted<'_>| (touched::shown(design.path), check(design, &options, baseline.as_ref()));
+    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?);
+    let check = |design: Wanted<'_>| (changed::shown(design.path), check(design, args, checker, baseline.as_ref()));
     let (mut designs, mut failures) = (Vec::new(), Vec::new());
     for (design, done) in each(wanted, share.designs, check) {
         match done {
@@ -38,7 +41,8 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
         }
     }
     let fail_on = args.fail_on.level();
-    let code = if failures.is_empty() { verdict::code(&designs, fail_on) } else { exit::FAILED };
+    let broken = designs.iter().any(|checked| !checked.report.broken_rules.is_empty());
+    let code = if failures.is_empty() && !broken { exit::code(&designs, fail_on) } else { exit::FAILED };
     let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };
     match write(args, look, &run, out) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
@@ -46,23 +50,22 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     }
 }
 
-fn check(design: Wanted<'_>, options: &Options, baseline: Option<&Baseline>) -> Result<Checked, Failure> {
+fn check(design: Wanted<'_>, args: &Check, checker: Checker, baseline: Option<&Baseline>) -> Result<Checked, Failure> {
     let path = design.path;
     let files = design.open()?;
-    let mut report = harness_core::check(&files, files.root(), options);
-    known_modes(path, &options.modes, &report, "check")?;
+    let mut report = checker.check(&analysis(&Design::load(&files, files.root()), path, &args.modes, "check")?);
     if let Some(baseline) = baseline {
-        baseline.compare(&mut report, options.modes.is_empty());
+        baseline.compare(&mut report, args.modes.is_empty());
     }
     Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
 }
 
 fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     let whole = match args.format {
-        Format::Json => Some(show::json(run, out)),
+        Format::Json => Some(check::json(run, out)),
         Format::Sarif => Some(sarif::write(run, out)),
         Format::Junit => Some(junit::write(run, out)),
-        Format::Annotations => Some(workflow::write(run, out)),
+        Format::Annotations => Some(annotations::write(run, out)),
         Format::Full | Format::Short => None,
     };
     if let Some(written) = whole {

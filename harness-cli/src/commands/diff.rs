@@ -2,33 +2,32 @@
 
 use crate::{
     args::{Diff, DiffFormat},
-    clock, exit,
+    exit,
     failure::Failure,
-    files::write_whole,
-    show::{
+    render::{
         Checked,
         diff::{self, Compared},
-        printable,
+        kit::{phrase::counted, printable},
+        rework,
     },
-    side::Side,
+    source::{Source, disk::write_whole},
     suggest::did_you_mean,
     terminal::Look,
 };
 use harness_core::{
-    Options,
+    Analysis, Design, Modes,
     diff::{
-        Edits, Inventory, Kind, changes,
+        Edits, Kind, changes,
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
-        rework::rework,
+        rework::rework as order,
     },
     finding::Level,
 };
 use std::{
     io::{self, Read, Write},
     path::Path,
-    thread,
 };
 
 /// Compares two revisions.
@@ -39,11 +38,9 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     if args.old == Path::new("-") && args.new == Path::new("-") {
         return Err(Failure::Told("compare standard input with itself: name a file for OLD or for NEW".to_owned()));
     }
-    let new = Side::file(&args.new, input)?;
-    let old = Side::file_or_revision(&args.old, &args.new, input)?;
-    let options = Options { modes: args.modes.clone(), today: Some(clock::today(None)?), ..Options::default() };
-    let compared = compare(&Pair { old, new }, &options);
-    known_modes(args, &compared)?;
+    let new = Source::file(&args.new, input)?;
+    let old = Source::file_or_revision(&args.old, &args.new, input)?;
+    let compared = compare(&Pair { old, new }, args)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
         write_whole(path, diff::picture::draw(&compared).as_bytes(), args.force)?;
@@ -74,57 +71,51 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = rework(&compared.inventories.old, &compared.inventories.new, &compared.edits);
+    let mut order = order(&compared.inventories.old, &compared.inventories.new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
-        let told = format!("the changes brought {}: look at them before a wire is cut", diff::counted(grave, "grave finding"));
+        let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
         order.cautions.insert(0, told);
     }
     match format {
-        DiffFormat::Full => diff::rework::full(compared, &order, look, out)?,
-        DiffFormat::Short => diff::rework::short(compared, &order, look, out)?,
-        DiffFormat::Json => diff::rework::json(compared, &order, out)?,
-        DiffFormat::Markdown => diff::rework::markdown(compared, &order, out)?,
+        DiffFormat::Full => rework::text::full(compared, &order, look, out)?,
+        DiffFormat::Short => rework::text::short(compared, &order, look, out)?,
+        DiffFormat::Json => rework::json(compared, &order, out)?,
+        DiffFormat::Markdown => rework::text::markdown(compared, &order, out)?,
     }
     out.flush()
 }
 
-/// Reads both revisions, checks both, and tells what is between them.
+/// Reads both revisions, checks both, and finds what is between them.
 ///
-/// Both analysed designs are alive at once, because each figure of one is held against that of the other; meanwhile what was
-/// edited is found beside them.
-fn compare(sides: &Pair<Side>, options: &Options) -> Compared {
-    let Pair { old, new } = sides;
-    thread::scope(|scope| {
-        let edited = scope.spawn(|| {
-            let inventories = Pair { old: inventory(old, old.root()), new: inventory(new, new.root()) };
-            let edits = Edits::between(&inventories.old, &inventories.new);
-            (inventories, edits)
-        });
-        let (new_report, (old_report, (inventories, edits, effect))) =
-            harness_core::analyse(new, new.root(), options, |new_analysis, new_report| {
-                harness_core::analyse(old, old.root(), options, |old_analysis, old_report| {
-                    let (inventories, edits): (Pair<Inventory>, Edits) = match edited.join() {
-                        Ok(edited) => edited,
-                        // Nothing there panics; if it did, an empty difference would be a lie.
-                        Err(panic) => std::panic::resume_unwind(panic),
-                    };
-                    let renames = renames(&edits);
-                    let threshold = Threshold::default();
-                    let effect = effect(old_analysis, old_report, new_analysis, new_report, &renames, threshold);
-                    (inventories, edits, effect)
-                })
-            });
-        let checked = |side: &Side, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
-        Compared {
-            old: checked(old, old_report),
-            new: checked(new, new_report),
-            inventories,
-            changes: changes(&edits),
-            edits,
-            effect,
-        }
+/// Both analysed designs are alive at once, because each figure of one is held against that of the other.
+fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
+    let checker = super::checker()?;
+    let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
+    known_modes(args, &designs)?;
+    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+    let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
+    let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
+    let edits = Edits::between(&inventories.old, &inventories.new);
+    let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
+    let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+    Ok(Compared {
+        old: checked(&sides.old, reports.old),
+        new: checked(&sides.new, reports.new),
+        inventories,
+        changes: changes(&edits),
+        edits,
+        effect,
     })
+}
+
+/// What flows in one revision, in those of the modes that it has: a mode may have come or gone.
+fn in_modes(design: &Design, asked: &[String]) -> Result<Analysis, Failure> {
+    if asked.is_empty() {
+        return Ok(Analysis::of_all(design));
+    }
+    let had: Vec<String> = asked.iter().filter(|name| design.mode(name).is_some()).cloned().collect();
+    Analysis::of(design, Modes::Named(&had)).map_err(|unknown| Failure::Told(format!("compare: {unknown}")))
 }
 
 /// The renamings of what findings and figures name.
@@ -138,9 +129,8 @@ fn renames(edits: &Edits) -> Renames {
 }
 
 /// Refuses a mode that neither revision has.
-fn known_modes(args: &Diff, compared: &Compared) -> Result<(), Failure> {
-    let mut known: Vec<&str> =
-        [&compared.new, &compared.old].iter().flat_map(|it| &it.report.known_modes).map(String::as_str).collect();
+fn known_modes(args: &Diff, designs: &Pair<Design>) -> Result<(), Failure> {
+    let mut known: Vec<&str> = designs.new.mode_names().chain(designs.old.mode_names()).collect();
     known.sort_unstable();
     known.dedup();
     let Some(unknown) = args.modes.iter().find(|name| !known.contains(&name.as_str())) else { return Ok(()) };

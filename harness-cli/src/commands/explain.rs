@@ -4,7 +4,7 @@ use crate::{
     args::Explain,
     exit,
     failure::Failure,
-    show::{markdown, palette},
+    render::kit::{page, palette},
     suggest::did_you_mean,
     terminal::Look,
 };
@@ -20,7 +20,7 @@ pub fn run(args: &Explain, rules: &[&RulePage], look: Look, out: &mut dyn Write)
     let title = palette::paint(look, palette::heading(), rule.name);
     let level = palette::paint(look, palette::level(rule.level), rule.level.name());
     writeln!(out, "{title} ({level}, since {})", rule.since)?;
-    markdown::write(out, rule.docs, look)?;
+    page::write(out, rule.docs, look)?;
     out.flush()?;
     Ok(exit::CLEAN)
 }

@@ -4,10 +4,10 @@ use crate::{
     args::{Loads, LoadsBy, LoadsFormat},
     exit,
     failure::Failure,
-    show::{Checked, loads},
+    render::{Checked, loads},
     terminal::Look,
 };
-use harness_core::{Report, analysis::Analysis, inspect};
+use harness_core::inspect;
 use std::io::{Read, Write};
 
 /// Lists the loads of a design.
@@ -15,8 +15,9 @@ use std::io::{Read, Write};
 /// # Errors
 /// If the design can't be read, if it has no such mode, or if `out` can't be written.
 pub fn run(args: &Loads, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let look_at = |analysis: &Analysis<'_>, _: &Report| inspect::Loads::of(analysis);
-    let (files, report, mut found) = super::analyse(&args.file, &args.modes, "list the loads of", input, look_at)?;
+    let (files, analysis) = super::analyse(&args.file, &args.modes, "list the loads of", input)?;
+    let report = super::checker()?.check(&analysis);
+    let mut found = inspect::Loads::of(&analysis);
     found.unknown.extend(super::mistakes(&report));
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {

@@ -1,53 +1,54 @@
 //! The commands, one file each.
 
 pub mod baseline;
+mod changed;
 pub mod check;
 pub mod diff;
 pub mod explain;
 pub mod format;
 pub mod loads;
-mod many;
+pub mod merge;
+mod parallel;
 pub mod rules;
 pub mod schema;
-pub mod three;
-mod touched;
 pub mod trace;
 
-use crate::{clock, failure::Failure, files::DiskFiles, show::printable, suggest::did_you_mean};
-use harness_core::{Options, Report, analysis::Analysis, finding::Level};
+use crate::{clock, failure::Failure, render::kit::printable, source::disk::DiskFiles, suggest::did_you_mean};
+use harness_core::{Analysis, Checker, Design, Modes, Report, finding::Level};
 use std::{
     io::{Read, Write},
     path::Path,
 };
 
-/// Reads and analyses the design at `path` in the modes asked for and lets `look` see it.
+/// Reads the design in a file and computes what flows in the modes that were asked for, to do `to` with it.
 ///
 /// # Errors
-/// If the file can't be read or a mode is none of the design's. `to` says what for: `trace`, `list the loads of`.
-pub(crate) fn analyse<T>(
-    path: &Path,
-    modes: &[String],
-    to: &str,
-    input: &mut dyn Read,
-    look: impl FnOnce(&Analysis<'_>, &Report) -> T,
-) -> Result<(DiskFiles, Report, T), Failure> {
+/// If the file can't be read, or the design does not have one of the modes.
+pub(crate) fn analyse(path: &Path, modes: &[String], to: &str, input: &mut dyn Read) -> Result<(DiskFiles, Analysis), Failure> {
     let files = DiskFiles::open(path, input)?;
-    let options = Options { modes: modes.to_vec(), today: Some(clock::today(None)?), ..Options::default() };
-    let (report, seen) = harness_core::analyse(&files, files.root(), &options, look);
-    known_modes(path, modes, &report, to)?;
-    Ok((files, report, seen))
+    let analysis = analysis(&Design::load(&files, files.root()), path, modes, to)?;
+    Ok((files, analysis))
 }
 
-/// Refuses a mode that the design does not have, and names those that it has.
-pub(crate) fn known_modes(path: &Path, modes: &[String], report: &Report, to: &str) -> Result<(), Failure> {
-    let known = &report.known_modes;
-    let Some(unknown) = modes.iter().find(|name| !known.contains(name)) else { return Ok(()) };
-    let near = match did_you_mean(unknown, known.iter().map(String::as_str)) {
-        near if !near.is_empty() => near,
-        _ if known.is_empty() => String::new(),
-        _ => format!("; it has `{}`", known.join("`, `")),
-    };
-    Err(Failure::Told(format!("{to} `{}` in mode `{unknown}`: the design has no such mode{near}", path.display())))
+/// What flows in a design, in all its modes if none was asked for.
+///
+/// # Errors
+/// If the design does not have one of the modes.
+pub(crate) fn analysis(design: &Design, path: &Path, modes: &[String], to: &str) -> Result<Analysis, Failure> {
+    let asked = if modes.is_empty() { Modes::All } else { Modes::Named(modes) };
+    Analysis::of(design, asked).map_err(|unknown| {
+        let near = match did_you_mean(&unknown.name, unknown.known.iter().map(String::as_str)) {
+            near if !near.is_empty() => near,
+            _ => format!("; it has `{}`", unknown.known.join("`, `")),
+        };
+        let (path, mode) = (path.display(), unknown.name);
+        Failure::Told(format!("{to} `{path}` in mode `{mode}`: the design has no such mode{near}"))
+    })
+}
+
+/// Findings as of today.
+pub(crate) fn checker() -> Result<Checker, Failure> {
+    Ok(Checker::new().today(clock::today(None)?))
 }
 
 /// Says on standard error why something could not be done.

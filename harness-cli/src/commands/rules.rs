@@ -4,7 +4,7 @@ use crate::{
     args::{ListFormat, Rules},
     exit,
     failure::Failure,
-    show::{palette, wrap},
+    render::kit::{palette, wrap},
     terminal::Look,
 };
 use harness_core::rules::RulePage;

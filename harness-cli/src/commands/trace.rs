@@ -4,13 +4,16 @@ use crate::{
     args::{Trace, TraceFormat},
     exit,
     failure::Failure,
-    files::write_whole,
-    show::{Checked, curve, printable, trace, trace_json},
+    render::{
+        Checked,
+        kit::printable,
+        trace::{json, picture, text},
+    },
+    source::disk::write_whole,
     terminal::Look,
 };
 use harness_core::{
     Report,
-    analysis::Analysis,
     inspect::{self, Found, Names, Thing, TimeCurrent},
 };
 use std::io::{Read, Write};
@@ -24,18 +27,19 @@ const MOST: usize = 12;
 /// If the design can't be read, if nothing or more than one thing is called so, if the picture can't be drawn or written,
 /// or if `out` can't be written.
 pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
-    let see = |analysis: &Analysis<'_>, report: &Report| match Names::new(analysis.model).find(&args.name) {
+    let (files, analysis) = super::analyse(&args.file, &args.modes, "trace", input)?;
+    let report = super::checker()?.check(&analysis);
+    let seen = match Names::new(analysis.model()).find(&args.name) {
         Found::One(thing) => {
             let picture = args.svg.is_some().then(|| match thing {
-                Thing::Element(fuse) => TimeCurrent::of(analysis, fuse),
-                _ => Err(format!("`{}` is no fuse", thing.name(analysis.model))),
+                Thing::Element(fuse) => TimeCurrent::of(&analysis, fuse),
+                _ => Err(format!("`{}` is no fuse", thing.name(analysis.model()))),
             });
-            Ok((inspect::trace(analysis, &report.findings, thing), picture))
+            Ok((inspect::trace(&analysis, &report.findings, thing), picture))
         }
         Found::Several { names, more } => Err(several(&names, more)),
         Found::Nothing(near) => Err(nothing(&near)),
     };
-    let (files, report, seen) = super::analyse(&args.file, &args.modes, "trace", input, see)?;
     let mistakes = super::mistakes(&report);
     let (mut found, picture) = seen.map_err(|reason| {
         let because = mistakes.as_ref().map_or_else(String::new, |mistakes| format!("; not known: {mistakes}"));
@@ -45,18 +49,18 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     // The picture first: an answer on the screen would hide that there is no file.
     if let (Some(path), Some(picture)) = (&args.svg, picture) {
         let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}", path.display()));
-        let drawn = picture.and_then(|picture| curve::draw(&picture, &design(&report))).map_err(told)?;
+        let drawn = picture.and_then(|picture| picture::draw(&picture, &design(&report))).map_err(told)?;
         write_whole(path, drawn.as_bytes(), args.force)?;
     }
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
         TraceFormat::Text => {
-            trace::write(&checked, &found, look, out)?;
+            text::write(&checked, &found, look, out)?;
             if let Some(path) = &args.svg {
                 writeln!(out, "time-current picture: {}", printable(&path.display().to_string()))?;
             }
         }
-        TraceFormat::Json => trace_json::write(&checked, &found, out)?,
+        TraceFormat::Json => json::write(&checked, &found, out)?,
     }
     out.flush()?;
     Ok(exit::CLEAN)

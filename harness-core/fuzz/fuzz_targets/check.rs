@@ -2,13 +2,13 @@
 
 #![no_main]
 
-use harness_core::{MemoryFiles, Options, check, text::Span};
+use harness_core::{Checker, MemoryFiles, check, text::Span};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
     // The file may include itself and a sound neighbour, so that joining of files is reached too.
     let files = MemoryFiles::one("design.yaml", bytes).and("parts.yaml", PARTS);
-    let report = check(&files, "design.yaml", &Options::default());
+    let report = check(&files, "design.yaml", &Checker::new());
     for finding in &report.findings {
         let labels = finding.labels.iter().map(|label| label.span);
         for span in labels.chain([finding.primary.span]) {

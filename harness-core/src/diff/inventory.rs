@@ -3,10 +3,7 @@
 //! Owns which things there are and how they nest; which facts name other things is the business of `refer`.
 
 use super::references;
-use crate::{
-    files::Files,
-    format::{self, Content},
-};
+use crate::{design::Design, format::Content};
 use std::{collections::BTreeMap, fmt};
 
 /// What a thing is.
@@ -172,12 +169,10 @@ pub struct Inventory {
     pub things: BTreeMap<Key, Thing>,
 }
 
-/// Reads the design in the file `root` and tells what it is made of. Mistakes in it are the business of a check; what can't be
-/// read is not on the inventory.
+/// What a design is made of. Mistakes in it are the business of a check; what can't be read is not in the inventory.
 #[must_use]
-pub fn inventory(files: &dyn Files, root: &str) -> Inventory {
-    let loaded = format::read(files, root);
-    let Content::Map(top) = Content::of(&loaded.design, &loaded.names) else { return Inventory::default() };
+pub fn inventory(design: &Design) -> Inventory {
+    let Content::Map(top) = Content::of(design.document(), &design.model().names) else { return Inventory::default() };
     let mut raw = Raw::default();
     raw.design(top);
     references::resolve(raw.things)

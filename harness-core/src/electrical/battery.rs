@@ -121,8 +121,9 @@ impl Link {
 
 /// Finds the strings of a design.
 #[must_use]
-pub fn strings(model: &Model, network: &Network, domains: &Domains) -> Strings {
-    let lumps = lumps(model, network);
+pub fn strings(network: &Network, domains: &Domains) -> Strings {
+    let model = network.model();
+    let lumps = lumps(network);
     let of = |point: PointId| lumps.get(point.index()).copied().unwrap_or(u32::MAX);
     let mut maker = Maker::default();
     for (_, edge) in network.edges() {
@@ -133,7 +134,7 @@ pub fn strings(model: &Model, network: &Network, domains: &Domains) -> Strings {
     for link in &mut maker.links {
         link.cells.sort_by_cached_key(|(cell, _)| (cell.limited, model.element_name(cell.source)));
     }
-    let busy = busy(model, network, &of);
+    let busy = busy(network, &of);
     let grounds = grounds(model, &of);
     let chains = maker.chains(&busy, &grounds);
     let (heights, lowest) = maker.heights();
@@ -150,7 +151,8 @@ fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
 }
 
 /// Per point the number of what conductors join to it, once everything is fitted and in.
-fn lumps(model: &Model, network: &Network) -> Vec<u32> {
+fn lumps(network: &Network) -> Vec<u32> {
+    let model = network.model();
     let closed = |edge: &Edge| {
         let Some((element, terminal)) = edge.element() else { return true };
         match (model.element(element).map(|element| &element.kind), terminal) {
@@ -175,7 +177,8 @@ fn lumps(model: &Model, network: &Network) -> Vec<u32> {
 }
 
 /// Lumps at which something takes current, or which are the chassis.
-fn busy(model: &Model, network: &Network, of: &dyn Fn(PointId) -> u32) -> FxHashSet<u32> {
+fn busy(network: &Network, of: &dyn Fn(PointId) -> u32) -> FxHashSet<u32> {
+    let model = network.model();
     let mut busy = FxHashSet::default();
     for (_, edge) in network.edges() {
         let Some((element, terminal)) = edge.element() else { continue };

@@ -55,11 +55,12 @@ pub enum Driver {
 
 /// Finds all coils.
 #[must_use]
-pub fn coils(model: &Model, network: &Network) -> Coils {
+pub fn coils(network: &Network) -> Coils {
+    let model = network.model();
     let sides = network.components(|_, edge| edge.is_metal() || is_fuse(model, edge));
     let mut parts: FxHashMap<(u32, u32), Across> = FxHashMap::default();
     let mut drivers: FxHashMap<u32, Driver> = FxHashMap::default();
-    let fixed = fixed(model, network, &sides);
+    let fixed = fixed(network, &sides);
     for (_, edge) in network.edges() {
         let Some((id, terminal)) = edge.element() else { continue };
         let Some(element) = model.element(id) else { continue };
@@ -116,7 +117,8 @@ pub fn coils(model: &Model, network: &Network) -> Coils {
 }
 
 /// Sides that a source or a return holds: a contact there switches something else.
-fn fixed(model: &Model, network: &Network, sides: &Components) -> FxHashSet<u32> {
+fn fixed(network: &Network, sides: &Components) -> FxHashSet<u32> {
+    let model = network.model();
     let is_source = |edge: &Edge| match edge.element() {
         Some((_, Terminal::Output)) => true,
         Some((id, _)) => model.element(id).is_some_and(|element| matches!(element.kind, ElementKind::Source { .. })),

@@ -51,7 +51,8 @@ pub struct Connectivity {
 impl Connectivity {
     /// The view of `mode`; of the design with every switch closed where there is none.
     #[must_use]
-    pub fn new(model: &Model, network: &Network, mode: Option<&ModeState>) -> Self {
+    pub fn new(network: &Network, mode: Option<&ModeState>) -> Self {
+        let model = network.model();
         let conducts = |id: EdgeId| mode.is_none_or(|mode| mode.conducts(id));
         let closed = network.components(|id, edge| part(model, edge) == Part::Conductor && conducts(id));
         let hard = network.components(|id, edge| match part(model, edge) {

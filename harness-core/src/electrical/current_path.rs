@@ -48,7 +48,8 @@ pub struct Loss {
 impl<'a> CurrentPath<'a> {
     /// The ways of one mode. Cost: one pass over the edges.
     #[must_use]
-    pub fn new(model: &'a Model, network: &'a Network, mode: &'a ModeState, direction: Direction) -> Self {
+    pub fn new(network: &'a Network, mode: &'a ModeState, direction: Direction) -> Self {
+        let model = network.model();
         let mut next: Vec<Option<(EdgeId, f64)>> = vec![None; network.point_count()];
         for (id, edge) in network.edges() {
             let amps = mode.working_amps(id, edge).get();

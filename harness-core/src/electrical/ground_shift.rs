@@ -62,19 +62,15 @@ const NOTHING: f64 = 1e-9;
 /// furthest below. With them the devices that speak or listen and have no ground of which anything is said.
 ///
 /// Cost: a pass over the network a mode, and the ways of the grounds of sensors and bus nodes.
-pub(super) fn ground_shifts(
-    model: &Model,
-    network: &Network,
-    domains: &Domains,
-    modes: &[ModeState],
-) -> (Vec<GroundShift>, Vec<DeviceId>) {
-    let (pairs, groundless) = pairs(model, network, domains);
+pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeState]) -> (Vec<GroundShift>, Vec<DeviceId>) {
+    let model = network.model();
+    let (pairs, groundless) = pairs(network, domains);
     if pairs.is_empty() {
         return (Vec::new(), groundless);
     }
     let mut worst: FxHashMap<PointId, GroundShift> = FxHashMap::default();
     for mode in modes {
-        let stream = CurrentPath::new(model, network, mode, Direction::Return);
+        let stream = CurrentPath::new(network, mode, Direction::Return);
         for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
             // A ground is never lifted by more than it stands above the other.
@@ -167,7 +163,8 @@ fn lift(
 }
 
 /// All pairs, by the pin that speaks, and the devices without a known ground.
-fn pairs(model: &Model, network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
+fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
+    let model = network.model();
     let speaks = sensors(model);
     let mut by_net: Vec<(u32, PointId, Role)> = Vec::new();
     for (point, item) in model.points() {

@@ -33,17 +33,21 @@ use self::{
 };
 use crate::{
     circuit::Circuit,
-    model::{DeviceId, ModeId, Model, WireId},
+    model::{DeviceId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
     standards::capacity::Capacity,
 };
+use std::sync::Arc;
 
 /// Up to this share of its working current a conductor carries no short, whatever elsewhere is shorted.
 const WORKING: f64 = 1.1;
 
 /// Everything electrical that is known of a design.
+///
+/// It holds the network that it was computed from, so its figures can't be asked for with another.
 #[derive(Debug)]
 pub struct Electrical {
+    network: Arc<Network>,
     modes: Vec<ModeState>,
     held: Vec<Latched>,
     loading: Vec<WireLoad>,
@@ -62,27 +66,42 @@ pub struct Electrical {
 /// Cost: two searches of the network a mode, the second from where the first ended; more where heat changes currents or relays
 /// leave a choice; and a few passes over the edges.
 #[must_use]
-pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electrical {
+pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
+    let network: &Network = shared;
+    let model = network.model();
     let installation = Installation::new(model);
-    let maker = Maker::new(model, network, &installation);
+    let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
-        modes.iter().map(|mode| state::solve(model, network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
-    let held = latched::held(model, network, &installation, &maker, &modes);
-    let loading = load::loading(model, network, &modes, &installation);
-    let protection = protection::protection(model, network);
-    let mut pass = Pass::new(model, network, maker.domains(), &protection, &loading);
+        modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
+    let held = latched::held(network, &installation, &maker, &modes);
+    let loading = load::loading(network, &modes, &installation);
+    let protection = protection::protection(network);
+    let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
     let domains = maker.into_domains();
-    let drops = drop::drops(model, network, &domains, &modes);
-    let parallel = parallel::parallel(model, network, &modes, &installation);
+    let drops = drop::drops(network, &domains, &modes);
+    let parallel = parallel::parallel(network, &modes, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
-    let (ground_shifts, groundless) = ground_shift::ground_shifts(model, network, &domains, &modes);
-    Electrical { modes, held, loading, drops, parallel, uneven, ground_shifts, groundless, protection, faults, domains }
+    let (ground_shifts, groundless) = ground_shift::ground_shifts(network, &domains, &modes);
+    Electrical {
+        network: Arc::clone(shared),
+        modes,
+        held,
+        loading,
+        drops,
+        parallel,
+        uneven,
+        ground_shifts,
+        groundless,
+        protection,
+        faults,
+        domains,
+    }
 }
 
 /// The circuit that a design is in each of `modes`, its conductors as warm as they are without current: nodes have the numbers
@@ -90,21 +109,11 @@ pub fn electrical(model: &Model, network: &Network, modes: &[ModeId]) -> Electri
 ///
 /// For those who compute with something else than [`solve`].
 #[must_use]
-pub fn circuits(model: &Model, network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
+pub fn circuits(network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
+    let model = network.model();
     let installation = Installation::new(model);
-    let maker = Maker::new(model, network, &installation);
+    let maker = Maker::new(network, &installation);
     modes.iter().map(|mode| maker.circuit(*mode)).collect()
-}
-
-/// What shorts do in one mode alone, of those that were computed.
-#[must_use]
-pub fn faults_in(model: &Model, network: &Network, electrical: &Electrical, mode: ModeId) -> Option<Faults> {
-    let state = electrical.modes().find(|state| state.id == mode)?;
-    let installation = Installation::new(model);
-    let circuit = Maker::new(model, network, &installation).circuit(mode);
-    let mut pass = Pass::new(model, network, &electrical.domains, &electrical.protection, &electrical.loading);
-    pass.mode(&circuit, state);
-    Some(pass.finish())
 }
 
 impl Electrical {
@@ -127,28 +136,30 @@ impl Electrical {
 
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
     #[must_use]
-    pub fn fuse_loading(&self, model: &Model, network: &Network, edge: EdgeId) -> Option<FuseLoad> {
-        fuses::load::fuse_loading(model, network, &self.modes, edge)
+    pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
+        fuses::load::fuse_loading(&self.network, &self.modes, edge)
     }
 
     /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
     /// surroundings are not known.
     #[must_use]
-    pub fn capacity(&self, model: &Model, wire: WireId) -> Option<Capacity> {
+    pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
         let beside = self.loading(wire).map_or(1, |loading| loading.beside);
+        let model = self.network.model();
         conductor::capacity_of(model, model.wire(wire)?, beside)
     }
 
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
     #[must_use]
-    pub fn hottest(&self, model: &Model, most: usize) -> Vec<Hot> {
-        thermal::hottest(model, &self.modes, most)
+    pub fn hottest(&self, most: usize) -> Vec<Hot> {
+        thermal::hottest(self.network.model(), &self.modes, most)
     }
 
     /// How many loaded conductors lie side by side with each wire in one mode, itself included.
     #[must_use]
-    pub fn beside(&self, model: &Model, network: &Network, mode: &ModeState) -> Vec<u32> {
-        let currents = load::currents(model, network, |id, edge| mode.working_amps(id, edge));
+    pub fn beside(&self, mode: &ModeState) -> Vec<u32> {
+        let model = self.network.model();
+        let currents = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
         load::beside(model, &currents, &Installation::new(model))
     }
 
@@ -195,6 +206,23 @@ impl Electrical {
         let works = self.loading(wire).map_or(0.0, |loading| loading.amps.get());
         let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps.get() > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
+    }
+
+    /// What shorts do in one mode alone, of those that were computed.
+    #[must_use]
+    pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(self.network.model());
+        let circuit = Maker::new(&self.network, &installation).circuit(mode);
+        let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
+        pass.mode(&circuit, state);
+        Some(pass.finish())
+    }
+
+    /// How many wires carry current in one of its modes.
+    #[must_use]
+    pub fn loaded_wires(&self, mode: &ModeState) -> usize {
+        mode.loaded_wires(&self.network)
     }
 
     /// What shorts do to conductors and fuses.

@@ -5,7 +5,6 @@ use crate::{
     analysis::Analysis,
     electrical::{
         conductors::conductor::withstand,
-        faults,
         fuses::fuse::{curve_of, kind_of},
     },
     model::{ElementId, ModeId, PointId, WireId},
@@ -104,8 +103,8 @@ impl TimeCurrent {
     ///
     /// # Errors
     /// Why there is none: it is no fuse, its rating is not known, or no operating times are known for its kind.
-    pub fn of(analysis: &Analysis<'_>, fuse: ElementId) -> Result<Self, String> {
-        let model = analysis.model;
+    pub fn of(analysis: &Analysis, fuse: ElementId) -> Result<Self, String> {
+        let model = analysis.model();
         let name = model.element_name(fuse);
         let kind = kind_of(model, fuse).ok_or_else(|| format!("`{name}` is no fuse of a known kind"))?;
         let rating = kind.rating.ok_or_else(|| format!("the kind of `{name}` gives no rating"))?.value;
@@ -135,11 +134,11 @@ impl TimeCurrent {
     }
 
     /// The currents that flow.
-    fn flows(&mut self, analysis: &Analysis<'_>, fuse: ElementId) {
-        let model = analysis.model;
+    fn flows(&mut self, analysis: &Analysis, fuse: ElementId) {
+        let model = analysis.model();
         let guards = Guards::new(analysis);
         let Some(feed) = guards.feed(fuse) else { return };
-        let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
+        let loading = analysis.electrical().fuse_loading(feed.edge);
         let loading = loading.filter(|loading| loading.amps.get() > 0.0);
         if let Some((loading, mode)) = loading.and_then(|loading| Some((loading, loading.mode?))) {
             let said = format!("in mode `{}`", model.mode_name(mode));
@@ -153,7 +152,7 @@ impl TimeCurrent {
         if let Some((amps, point, mode)) = far_short(analysis, fuse, &guards.behind(feed)) {
             add(CurrentKind::FarShort, amps, point, mode);
         }
-        if let Some(near) = analysis.electrical.faults().of_fuse(fuse) {
+        if let Some(near) = analysis.electrical().faults().of_fuse(fuse) {
             add(CurrentKind::NearShort, near.amps, near.short.0, near.mode);
         }
     }
@@ -174,15 +173,15 @@ impl TimeCurrent {
     }
 
     /// What the conductors behind the fuse stand, one of each size.
-    fn stands(&mut self, analysis: &Analysis<'_>, fuse: ElementId, most: f64) {
+    fn stands(&mut self, analysis: &Analysis, fuse: ElementId, most: f64) {
         let guards = Guards::new(analysis);
         let Some(feed) = guards.feed(fuse) else { return };
         let behind = guards.behind(feed);
         let mut known: Vec<(WireId, Conductor, Covering)> = behind
             .iter()
             .filter_map(|id| {
-                let beside = analysis.electrical.loading(*id).map_or(1, |loading| loading.beside);
-                let (conductor, covering) = withstand(analysis.model, analysis.model.wire(*id)?, beside)?;
+                let beside = analysis.electrical().loading(*id).map_or(1, |loading| loading.beside);
+                let (conductor, covering) = withstand(analysis.model(), analysis.model().wire(*id)?, beside)?;
                 Some((*id, conductor, covering))
             })
             .collect();
@@ -208,7 +207,7 @@ impl TimeCurrent {
             let time = points.last().map(|(_, time)| *time);
             self.add_source(covering.limit(time).source);
             self.conductors.push(Stands {
-                name: analysis.model.wire_name(*id),
+                name: analysis.model().wire_name(*id),
                 size: conductor.size,
                 alike: group.len(),
                 points,
@@ -227,14 +226,13 @@ impl TimeCurrent {
 /// The smallest current in a fuse of the shorts that are worst for the conductors behind it, with point and mode.
 ///
 /// A conductor may be fed from two sides, so the fuse's own current is asked for, of the few smallest shorts.
-fn far_short(analysis: &Analysis<'_>, fuse: ElementId, behind: &[WireId]) -> Option<(Ampere, PointId, ModeId)> {
-    let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical.short(*id)).collect();
+fn far_short(analysis: &Analysis, fuse: ElementId, behind: &[WireId]) -> Option<(Ampere, PointId, ModeId)> {
+    let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical().short(*id)).collect();
     shorts.sort_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
     shorts.dedup_by_key(|exposure| (exposure.mode, exposure.short));
     let own = shorts.into_iter().take(FAR_SHORTS).filter_map(|exposure| {
         let (point, back) = exposure.short;
-        let (strike, _) =
-            faults::trace(analysis.model, analysis.network, analysis.electrical, exposure.mode, (point, Some(back)))?;
+        let (strike, _) = analysis.electrical().strike(exposure.mode, (point, Some(back)))?;
         let (_, amps) = strike.stages().first()?.fuses.iter().find(|(of, _)| *of == fuse)?;
         Some((*amps, point, exposure.mode))
     });

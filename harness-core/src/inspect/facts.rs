@@ -73,8 +73,8 @@ pub(super) fn span(model: &Model, thing: Thing) -> Option<Span> {
 }
 
 /// All that the design says of it.
-pub(super) fn facts(analysis: &Analysis<'_>, thing: Thing) -> Vec<Fact> {
-    let model = analysis.model;
+pub(super) fn facts(analysis: &Analysis, thing: Thing) -> Vec<Fact> {
+    let model = analysis.model();
     match thing {
         Thing::Wire(id) => model.wire(id).map(|wire| of_wire(analysis, id, wire)),
         Thing::Element(id) => model.element(id).map(|element| of_element(model, id, element)),
@@ -83,8 +83,8 @@ pub(super) fn facts(analysis: &Analysis<'_>, thing: Thing) -> Vec<Fact> {
     .unwrap_or_default()
 }
 
-fn of_wire(analysis: &Analysis<'_>, id: WireId, wire: &Wire) -> Vec<Fact> {
-    let model = analysis.model;
+fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
+    let model = analysis.model();
     let end = |point: Option<PointId>| point.map_or_else(|| "nothing".to_owned(), |point| model.point_name(point));
     let mut facts = vec![Fact::new("ends", format!("{} to {}", end(wire.from), end(wire.to)))];
     let mut built: Vec<String> = Vec::new();
@@ -103,7 +103,7 @@ fn of_wire(analysis: &Analysis<'_>, id: WireId, wire: &Wire) -> Vec<Fact> {
     let zones: Vec<&str> = wire.via.iter().filter_map(|segment| Some(model.text(model.segment(*segment)?.name))).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
+    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
     let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
     facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
     facts
@@ -185,8 +185,8 @@ fn data(element: &Element) -> Option<String> {
     (!words.is_empty()).then(|| words.join(", "))
 }
 
-fn of_point(analysis: &Analysis<'_>, id: PointId) -> Vec<Fact> {
-    let model = analysis.model;
+fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
+    let model = analysis.model();
     let mut facts = Vec::new();
     let Some(point) = model.point(id) else { return facts };
     if let Some(pin) = point.pin.and_then(|pin| model.pin(pin)) {
@@ -227,7 +227,7 @@ fn of_point(analysis: &Analysis<'_>, id: PointId) -> Vec<Fact> {
         facts.push(Fact::new("mates", mate.unwrap_or_else(|| "nothing".to_owned())));
     }
     let wires: Vec<String> = analysis
-        .network
+        .network()
         .around(id)
         .filter_map(|(edge, item, _)| item.wire().map(|wire| (edge, wire)))
         .map(|(_, wire)| model.wire_name(wire))

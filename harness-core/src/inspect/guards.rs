@@ -18,7 +18,7 @@ const MOST: usize = 8;
 /// it lets through.
 #[derive(Debug)]
 pub struct Guards<'a> {
-    analysis: &'a Analysis<'a>,
+    analysis: &'a Analysis,
     /// Fuses by the strings that they feed, sorted, by their places among the feeds.
     fuses: Vec<(u32, usize)>,
     /// What the wires of each string come to, sorted by string: several fuses may feed one.
@@ -44,8 +44,8 @@ struct Group {
 impl<'a> Guards<'a> {
     /// Sorts the wires and fuses of a design. Cost: a pass over each, and a sort.
     #[must_use]
-    pub fn new(analysis: &'a Analysis<'a>) -> Self {
-        let protection = analysis.electrical.protection();
+    pub fn new(analysis: &'a Analysis) -> Self {
+        let protection = analysis.electrical().protection();
         let strings = |(at, feed): (usize, &'a Feed)| protection.fed(feed).map(move |string| (string, at));
         let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
         fuses.sort_unstable();
@@ -65,13 +65,13 @@ impl<'a> Guards<'a> {
         let (string, _) = chunk.first()?;
         let mut group = Group { wires: chunk.len(), ..Group::default() };
         for (_, id) in chunk {
-            let capacity = self.analysis.electrical.capacity(self.analysis.model, *id).map(|capacity| (*id, capacity.amps));
+            let capacity = self.analysis.electrical().capacity(*id).map(|capacity| (*id, capacity.amps));
             group.thinnest = thinner(group.thinnest, capacity);
             group.exposed = self.worse(group.exposed, Some(*id));
         }
         for at in within(&self.fuses, *string) {
-            let Some(feed) = self.analysis.electrical.protection().feeds().get(at) else { continue };
-            let Some(rating) = kind_of(self.analysis.model, feed.fuse).and_then(|kind| kind.rating) else { continue };
+            let Some(feed) = self.analysis.electrical().protection().feeds().get(at) else { continue };
+            let Some(rating) = kind_of(self.analysis.model(), feed.fuse).and_then(|kind| kind.rating) else { continue };
             if group.largest.is_none_or(|(_, most)| rating.value > most) {
                 group.largest = Some((feed.fuse, rating.value));
             }
@@ -80,14 +80,14 @@ impl<'a> Guards<'a> {
     }
 
     fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
-        let strings = self.analysis.electrical.protection().fed(feed);
+        let strings = self.analysis.electrical().protection().fed(feed);
         let found = strings.filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
         found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
     }
 
     /// The conductors that lead back what a fuse lets through and no larger fuse does.
     fn returns_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
-        self.analysis.electrical.protection().returns(feed.fuse).iter().map(|found| found.wire)
+        self.analysis.electrical().protection().returns(feed.fuse).iter().map(|found| found.wire)
     }
 
     /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.
@@ -100,11 +100,9 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
         let behind = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest));
-        let returns = self
-            .returns_of(feed)
-            .map(|id| self.analysis.electrical.capacity(self.analysis.model, id).map(|capacity| (id, capacity.amps)));
+        let returns = self.returns_of(feed).map(|id| self.analysis.electrical().capacity(id).map(|capacity| (id, capacity.amps)));
         let (wire, _) = returns.fold(behind, thinner)?;
-        Some((wire, self.analysis.electrical.capacity(self.analysis.model, wire)?))
+        Some((wire, self.analysis.electrical().capacity(wire)?))
     }
 
     /// The conductor behind a fuse that a short is hardest on.
@@ -116,7 +114,7 @@ impl<'a> Guards<'a> {
 
     /// The one of two wires that its worst short is harder on: what burns, then what is not known, then by margin.
     fn worse(&self, a: Option<WireId>, b: Option<WireId>) -> Option<WireId> {
-        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical.short(id)).map(Exposure::rank);
+        let rank = |id: Option<WireId>| id.and_then(|id| self.analysis.electrical().short(id)).map(Exposure::rank);
         match (rank(a), rank(b)) {
             (Some(first), Some(second)) => {
                 if second.0.cmp(&first.0).then(second.1.total_cmp(&first.1)).is_lt() {
@@ -134,7 +132,7 @@ impl<'a> Guards<'a> {
     /// The conductors that go by a fuse, in the order written.
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
-        let protection = self.analysis.electrical.protection();
+        let protection = self.analysis.electrical().protection();
         let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|string| protection.wires_of(string)).collect();
         behind.extend(self.returns_of(feed));
         behind.sort_unstable();
@@ -149,14 +147,14 @@ impl<'a> Guards<'a> {
         if let Some(fuse) = self.of_return(wire) {
             return (vec![fuse], 0);
         }
-        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
+        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to));
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
 
     /// The fuses that a point stands behind, and how many more there are.
     #[must_use]
     pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
-        let protection = self.analysis.electrical.protection();
+        let protection = self.analysis.electrical().protection();
         let string = protection.string(point);
         let all = self.fuses.partition_point(|(of, _)| *of <= string) - self.fuses.partition_point(|(of, _)| *of < string);
         let feeds = within(&self.fuses, string).take(MOST).filter_map(|at| protection.feeds().get(at));
@@ -174,10 +172,10 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
         if let Some(fuse) = self.of_return(wire) {
-            return Some((fuse, kind_of(self.analysis.model, fuse)?.rating?.value));
+            return Some((fuse, kind_of(self.analysis.model(), fuse)?.rating?.value));
         }
-        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to))?;
-        let string = self.analysis.electrical.protection().string(point);
+        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to))?;
+        let string = self.analysis.electrical().protection().string(point);
         let at = self.groups.binary_search_by_key(&string, |(of, _)| *of).ok()?;
         self.groups.get(at)?.1.largest
     }
@@ -185,8 +183,8 @@ impl<'a> Guards<'a> {
     /// Whether a wire is a return: its cluster is the ground of a source, to which no fault current comes from above.
     #[must_use]
     pub fn is_return(&self, wire: WireId) -> bool {
-        let protection = self.analysis.electrical.protection();
-        let point = self.analysis.model.wire(wire).and_then(|wire| wire.from.or(wire.to));
+        let protection = self.analysis.electrical().protection();
+        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to));
         point.is_some_and(|point| protection.is_ground(protection.cluster(point)))
     }
 
@@ -199,7 +197,7 @@ impl<'a> Guards<'a> {
     /// The feed of a fuse.
     #[must_use]
     pub fn feed(&self, fuse: ElementId) -> Option<&Feed> {
-        self.analysis.electrical.protection().feeds().iter().find(|feed| feed.fuse == fuse)
+        self.analysis.electrical().protection().feeds().iter().find(|feed| feed.fuse == fuse)
     }
 }
 

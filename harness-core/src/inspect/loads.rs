@@ -127,17 +127,17 @@ impl ConductorLoad {
 impl Loads {
     /// The tables of an analysed design. Cost: a few passes over its wires and fuses.
     #[must_use]
-    pub fn of(analysis: &Analysis<'_>) -> Self {
+    pub fn of(analysis: &Analysis) -> Self {
         let guards = Guards::new(analysis);
-        let feeds = analysis.electrical.protection().feeds();
+        let feeds = analysis.electrical().protection().feeds();
         let mut fuses: Vec<FuseLoad> = feeds.iter().filter_map(|feed| fuse(analysis, &guards, feed)).collect();
         let mut conductors: Vec<ConductorLoad> =
-            analysis.model.wires().filter_map(|(id, _)| conductor(analysis, &guards, id)).collect();
+            analysis.model().wires().filter_map(|(id, _)| conductor(analysis, &guards, id)).collect();
         let rank = |margin: Option<&Margin>| margin.map_or(f64::INFINITY, |margin| margin.ratio);
         fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
         conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
-        let unknown = unknown(analysis.model, analysis.electrical, &fuses, &conductors);
-        let modes = analysis.electrical.modes().map(|mode| analysis.model.mode_name(mode.id).to_owned()).collect();
+        let unknown = unknown(analysis.model(), analysis.electrical(), &fuses, &conductors);
+        let modes = analysis.electrical().modes().map(|mode| analysis.model().mode_name(mode.id).to_owned()).collect();
         Self { fuses, conductors, modes, unknown }
     }
 }
@@ -166,13 +166,13 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
     unknown
 }
 
-pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) -> Option<FuseLoad> {
-    let model = analysis.model;
+pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Option<FuseLoad> {
+    let model = analysis.model();
     let element = model.element(feed.fuse)?;
     if let ElementKind::Fuse { fitted: false, .. } = element.kind {
         return None;
     }
-    let loading = analysis.electrical.fuse_loading(model, analysis.network, feed.edge);
+    let loading = analysis.electrical().fuse_loading(feed.edge);
     let thinnest = guards.thinnest(feed);
     let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
     let (duty, short) = (short::duty(analysis, feed.fuse), guards.exposed(feed).and_then(|wire| short::of_wire(analysis, wire)));
@@ -214,12 +214,12 @@ pub(super) fn fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, feed: &Feed) ->
     })
 }
 
-pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> Option<ConductorLoad> {
-    let model = analysis.model;
+pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> Option<ConductorLoad> {
+    let model = analysis.model();
     let wire = model.wire(id)?;
-    let loading = analysis.electrical.loading(id).copied().unwrap_or(WireLoad { beside: 1, ..WireLoad::default() });
+    let loading = analysis.electrical().loading(id).copied().unwrap_or(WireLoad { beside: 1, ..WireLoad::default() });
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
-    let capacity = analysis.electrical.capacity(analysis.model, id);
+    let capacity = analysis.electrical().capacity(id);
     let (before, more_fuses) = guards.before(id);
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
@@ -236,15 +236,15 @@ pub(super) fn conductor(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId
         );
     }
     margins.extend(short.as_ref().and_then(Short::margin));
-    let temperatures = analysis.electrical.modes().filter_map(|mode| mode.temperature(id));
+    let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
     let drops = wire.from.zip(wire.to).into_iter().flat_map(|(from, to)| {
-        analysis.electrical.modes().map(move |mode| (mode.volts(from).get() - mode.volts(to).get()).abs())
+        analysis.electrical().modes().map(move |mode| (mode.volts(from).get() - mode.volts(to).get()).abs())
     });
     Some(ConductorLoad {
         temperature: temperatures.reduce(|a, b| if b > a { b } else { a }),
         drop: Volt::new(drops.fold(0.0, f64::max)),
         short,
-        is_bare: analysis.electrical.faults().is_bare(id),
+        is_bare: analysis.electrical().faults().is_bare(id),
         name: model.wire_name(id),
         span: wire.span,
         size: wire.size.map(|size| size.value),

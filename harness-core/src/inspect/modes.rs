@@ -33,7 +33,7 @@ pub struct ModeRow {
 }
 
 /// The edges of a thing with its first and last point: one for a wire, several for a relay or a link, none for a point.
-pub(super) fn edges(analysis: &Analysis<'_>, thing: Thing) -> Vec<EdgeId> {
+pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
     let points = points(analysis, thing);
     let of = |edge: &crate::network::Edge| match thing {
         Thing::Wire(id) => edge.wire() == Some(id),
@@ -42,7 +42,7 @@ pub(super) fn edges(analysis: &Analysis<'_>, thing: Thing) -> Vec<EdgeId> {
     };
     let mut edges: Vec<EdgeId> = Vec::new();
     for point in points {
-        edges.extend(analysis.network.around(point).filter(|(_, edge, _)| of(edge)).map(|(id, _, _)| id));
+        edges.extend(analysis.network().around(point).filter(|(_, edge, _)| of(edge)).map(|(id, _, _)| id));
     }
     edges.sort_unstable();
     edges.dedup();
@@ -50,8 +50,8 @@ pub(super) fn edges(analysis: &Analysis<'_>, thing: Thing) -> Vec<EdgeId> {
 }
 
 /// The points of a thing.
-pub(super) fn points(analysis: &Analysis<'_>, thing: Thing) -> Vec<PointId> {
-    let model = analysis.model;
+pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
+    let model = analysis.model();
     match thing {
         Thing::Wire(id) => model.wire(id).map(|wire| wire.from.into_iter().chain(wire.to).collect()).unwrap_or_default(),
         Thing::Element(id) => model.element(id).map(|element| element.points.to_vec()).unwrap_or_default(),
@@ -60,15 +60,15 @@ pub(super) fn points(analysis: &Analysis<'_>, thing: Thing) -> Vec<PointId> {
 }
 
 /// The edge that stands for a thing: a converter's output, a relay's contact, else its only or first edge.
-pub(super) fn main_edge(analysis: &Analysis<'_>, thing: Thing) -> Option<EdgeId> {
+pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     let edges = edges(analysis, thing);
-    let terminal = |id: &EdgeId| analysis.network.edge(*id).and_then(|edge| edge.element()).map(|(_, terminal)| terminal);
+    let terminal = |id: &EdgeId| analysis.network().edge(*id).and_then(|edge| edge.element()).map(|(_, terminal)| terminal);
     let outward = |id: &&EdgeId| matches!(terminal(id), Some(Terminal::Output | Terminal::Make));
     edges.iter().find(outward).or(edges.first()).copied()
 }
 
 /// The rows of a thing, the modes in the order written.
-pub(super) fn rows(analysis: &Analysis<'_>, thing: Thing) -> Vec<ModeRow> {
+pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
     let edge = main_edge(analysis, thing);
     let first = points(analysis, thing).first().copied();
     let wire = match thing {
@@ -78,19 +78,19 @@ pub(super) fn rows(analysis: &Analysis<'_>, thing: Thing) -> Vec<ModeRow> {
     let row = |mode: &ModeState| {
         Some(ModeRow { temperature: wire.and_then(|id| mode.temperature(id)), ..row(analysis, mode, edge, first)? })
     };
-    analysis.electrical.modes().filter_map(row).collect()
+    analysis.electrical().modes().filter_map(row).collect()
 }
 
-fn row(analysis: &Analysis<'_>, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
-    let ends = edge.and_then(|id| analysis.network.edge(id)).map(|edge| (edge.a, edge.b));
+fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
+    let ends = edge.and_then(|id| analysis.network().edge(id)).map(|edge| (edge.a, edge.b));
     let at = first.or(ends.map(|(a, _)| a))?;
     let amps = match edge {
         Some(edge) => mode.amps(edge).get().abs(),
         // What flows in flows out: half of all that meets here.
-        None => analysis.network.around(at).map(|(id, _, _)| mode.amps(id).get().abs()).sum::<f64>() / 2.0,
+        None => analysis.network().around(at).map(|(id, _, _)| mode.amps(id).get().abs()).sum::<f64>() / 2.0,
     };
     Some(ModeRow {
-        mode: analysis.model.mode_name(mode.id).to_owned(),
+        mode: analysis.model().mode_name(mode.id).to_owned(),
         amps: Ampere::new(amps),
         volts: mode.volts(at),
         across: ends.map(|(a, b)| Volt::new((mode.volts(a).get() - mode.volts(b).get()).abs())),

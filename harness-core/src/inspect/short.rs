@@ -3,7 +3,7 @@
 use super::{Against, Margin};
 use crate::{
     analysis::Analysis,
-    electrical::faults::{self, Exposure, Verdict},
+    electrical::faults::{Exposure, Verdict},
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
     standards::{Source, Sourced},
@@ -76,9 +76,9 @@ pub struct PointShort {
 }
 
 /// The worst short of a wire; `None` where none flows through it past a fuse, or its size or rating is not known.
-pub(super) fn of_wire(analysis: &Analysis<'_>, wire: WireId) -> Option<Short> {
-    let model = analysis.model;
-    let exposure: &Exposure = analysis.electrical.short(wire)?;
+pub(super) fn of_wire(analysis: &Analysis, wire: WireId) -> Option<Short> {
+    let model = analysis.model();
+    let exposure: &Exposure = analysis.electrical().short(wire)?;
     Some(Short {
         wire: model.wire_name(wire),
         outcome: match exposure.verdict {
@@ -129,10 +129,10 @@ impl Short {
 }
 
 /// What a fuse may have to break; `None` where nothing feeds it.
-pub(super) fn duty(analysis: &Analysis<'_>, fuse: ElementId) -> Option<Duty> {
+pub(super) fn duty(analysis: &Analysis, fuse: ElementId) -> Option<Duty> {
     use crate::electrical::fuses::fuse::{breaking_capacity_of, kind_of};
-    let model = analysis.model;
-    let duty = analysis.electrical.faults().of_fuse(fuse)?;
+    let model = analysis.model();
+    let duty = analysis.electrical().faults().of_fuse(fuse)?;
     Some(Duty {
         amps: duty.amps,
         mode: model.mode_name(duty.mode).to_owned(),
@@ -152,9 +152,9 @@ impl Duty {
 }
 
 /// What a short at a point does in a mode; `None` where nothing flows.
-pub(super) fn at_point(analysis: &Analysis<'_>, mode: ModeId, point: PointId) -> Option<PointShort> {
-    let model = analysis.model;
-    let (strike, _) = faults::trace(model, analysis.network, analysis.electrical, mode, (point, None))?;
+pub(super) fn at_point(analysis: &Analysis, mode: ModeId, point: PointId) -> Option<PointShort> {
+    let model = analysis.model();
+    let (strike, _) = analysis.electrical().strike(mode, (point, None))?;
     let stage = strike.stages().first()?;
     Some(PointShort {
         amps: stage.amps,
@@ -163,6 +163,6 @@ pub(super) fn at_point(analysis: &Analysis<'_>, mode: ModeId, point: PointId) ->
     })
 }
 
-fn names(analysis: &Analysis<'_>, (a, b): (PointId, PointId)) -> [String; 2] {
-    [analysis.model.point_name(a), analysis.model.point_name(b)]
+fn names(analysis: &Analysis, (a, b): (PointId, PointId)) -> [String; 2] {
+    [analysis.model().point_name(a), analysis.model().point_name(b)]
 }

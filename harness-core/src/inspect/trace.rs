@@ -114,8 +114,8 @@ pub struct Concern {
 ///
 /// Cost: linear in the design.
 #[must_use]
-pub fn trace(analysis: &Analysis<'_>, findings: &[Judged], thing: Thing) -> Trace {
-    let model = analysis.model;
+pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
+    let model = analysis.model();
     let guards = Guards::new(analysis);
     let name = thing.name(model);
     let mut trace = Trace {
@@ -145,7 +145,7 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Judged], thing: Thing) -> Trac
             trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
         }
     }
-    for mode in analysis.electrical.modes().filter(|mode| !mode.is_settled()) {
+    for mode in analysis.electrical().modes().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
         trace.unknown.push(format!("mode `{name}` did not come to rest: its currents are not to be relied on"));
     }
@@ -158,9 +158,9 @@ pub fn trace(analysis: &Analysis<'_>, findings: &[Judged], thing: Thing) -> Trac
     trace
 }
 
-fn of_wire(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
-    let model = analysis.model;
-    trace.capacity = analysis.electrical.capacity(analysis.model, id);
+fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
+    let model = analysis.model();
+    trace.capacity = analysis.electrical().capacity(id);
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
     trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
@@ -202,12 +202,12 @@ fn untimed(trace: &mut Trace) {
 }
 
 /// Why no fuse stands before a wire.
-fn no_fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> String {
-    let model = analysis.model;
+fn no_fuse(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> String {
+    let model = analysis.model();
     if guards.is_return(id) {
         return "a return that goes by no fuse: a second way leads round it, or its feeds have none".to_owned();
     }
-    let unfused = analysis.electrical.protection().unfused();
+    let unfused = analysis.electrical().protection().unfused();
     let lead_in = unfused.iter().flat_map(|unfused| &unfused.lead_ins).find(|lead_in| lead_in.wires.contains(&id));
     if let Some(lead_in) = lead_in {
         let run = lead_in.length.map_or_else(|| "a run of unknown length".to_owned(), |length| format!("{length}"));
@@ -219,8 +219,8 @@ fn no_fuse(analysis: &Analysis<'_>, guards: &Guards<'_>, id: WireId) -> String {
     "no fuse stands before it, and no source is joined to it but through a load or another source".to_owned()
 }
 
-fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace: &mut Trace) {
-    let model = analysis.model;
+fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &mut Trace) {
+    let model = analysis.model();
     let Some(element) = model.element(id) else { return };
     let ElementKind::Fuse { fitted, .. } = element.kind else {
         let points = element.points.iter();
@@ -228,7 +228,7 @@ fn of_element(analysis: &Analysis<'_>, guards: &Guards<'_>, id: ElementId, trace
         before.sort_unstable();
         before.dedup();
         trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
-        if let Some(drop) = analysis.electrical.drops().iter().find(|drop| drop.element == id) {
+        if let Some(drop) = analysis.electrical().drops().iter().find(|drop| drop.element == id) {
             trace.margins.extend(drop_margin(model, drop));
             if drop.is_partial() {
                 trace.unknown.push("the volts of conductors on its way that have no length or no size".to_owned());
@@ -305,24 +305,26 @@ fn concerns(findings: &[Judged], name: &str) -> Vec<Concern> {
     concerns
 }
 
-fn nets(analysis: &Analysis<'_>, thing: Thing) -> Vec<Net> {
-    let model = analysis.model;
+fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
+    let model = analysis.model();
     let points = modes::points(analysis, thing);
     let mut nets: Vec<_> = Vec::new();
     for point in points {
-        let net = analysis.network.net(point);
+        let net = analysis.network().net(point);
         if !nets.contains(&net) {
             nets.push(net);
         }
     }
     nets.into_iter()
         .map(|net| {
-            let members = analysis.network.net_points(net);
-            let mut wires: Vec<WireId> =
-                members.iter().flat_map(|point| analysis.network.around(*point).filter_map(|(_, edge, _)| edge.wire())).collect();
+            let members = analysis.network().net_points(net);
+            let mut wires: Vec<WireId> = members
+                .iter()
+                .flat_map(|point| analysis.network().around(*point).filter_map(|(_, edge, _)| edge.wire()))
+                .collect();
             wires.sort_unstable();
             wires.dedup();
-            let domain = members.first().and_then(|point| analysis.electrical.domains().of(*point));
+            let domain = members.first().and_then(|point| analysis.electrical().domains().of(*point));
             Net {
                 domain: domain.and_then(|id| model.domain(id)).map(|domain| model.text(domain.name).to_owned()),
                 points: members.iter().map(|point| model.point_name(*point)).collect(),
@@ -333,21 +335,21 @@ fn nets(analysis: &Analysis<'_>, thing: Thing) -> Vec<Net> {
 }
 
 /// The way in the mode in which most flows.
-fn way(analysis: &Analysis<'_>, thing: Thing) -> Way {
+fn way(analysis: &Analysis, thing: Thing) -> Way {
     let edge = main_edge(analysis, thing);
     let points = modes::points(analysis, thing);
     let Some(first) = points.first().copied() else { return Way::default() };
     let rows = modes::rows(analysis, thing);
     let worst = rows.iter().enumerate().reduce(|worst, other| if other.1.amps > worst.1.amps { other } else { worst });
-    let mode = worst.filter(|(_, row)| row.amps.get() > 1e-6).and_then(|(at, _)| analysis.electrical.modes().nth(at));
+    let mode = worst.filter(|(_, row)| row.amps.get() > 1e-6).and_then(|(at, _)| analysis.electrical().modes().nth(at));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
-    let is_source = edge.and_then(|edge| analysis.network.edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
+    let is_source = edge.and_then(|edge| analysis.network().edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
     if let Some(mode) = mode {
         let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
         let back = ways::carried(analysis, mode, to, Direction::Return);
         if feed.is_some() || back.is_some() {
-            return Way { mode: Some(analysis.model.mode_name(mode.id).to_owned()), feed, back };
+            return Way { mode: Some(analysis.model().mode_name(mode.id).to_owned()), feed, back };
         }
     }
     // Without a current either end can be the one that is fed.
@@ -363,7 +365,7 @@ fn way(analysis: &Analysis<'_>, thing: Thing) -> Way {
 }
 
 /// The points of an edge in the direction of its current.
-fn ends(analysis: &Analysis<'_>, edge: EdgeId, amps: Option<f64>) -> (PointId, PointId) {
-    let Some(item) = analysis.network.edge(edge) else { return (PointId::from_index(0), PointId::from_index(0)) };
+fn ends(analysis: &Analysis, edge: EdgeId, amps: Option<f64>) -> (PointId, PointId) {
+    let Some(item) = analysis.network().edge(edge) else { return (PointId::from_index(0), PointId::from_index(0)) };
     if amps.is_some_and(|amps| amps < 0.0) { (item.b, item.a) } else { (item.a, item.b) }
 }

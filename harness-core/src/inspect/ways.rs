@@ -15,14 +15,14 @@ use rustc_hash::FxHashMap;
 use std::collections::VecDeque;
 
 /// Names along the way of the current in `mode`, in its own direction; `None` where it carries none at `start`.
-pub(super) fn carried(analysis: &Analysis<'_>, mode: &ModeState, start: PointId, direction: Direction) -> Option<Vec<String>> {
-    let steps = CurrentPath::new(analysis.model, analysis.network, mode, direction).way(start);
+pub(super) fn carried(analysis: &Analysis, mode: &ModeState, start: PointId, direction: Direction) -> Option<Vec<String>> {
+    let steps = CurrentPath::new(analysis.network(), mode, direction).way(start);
     let end = steps.last().map_or(start, |step| step.point);
     // A source that delivers is where the way ends: its current comes out of one pole and goes back into the other.
     let delivers = |(id, edge, _): (EdgeId, &Edge, PointId)| {
         is_source(analysis, edge) && pole(edge, direction) == end && mode.working_amps(id, edge).get() > 0.0
     };
-    analysis.network.around(end).any(delivers).then(|| names(analysis, start, &steps, direction))
+    analysis.network().around(end).any(delivers).then(|| names(analysis, start, &steps, direction))
 }
 
 /// The pole of a source at which a way ends.
@@ -35,33 +35,33 @@ fn pole(edge: &Edge, direction: Direction) -> PointId {
 
 /// Names along what joins `start` to a pole of a source, in the direction that a current would have; `None` where
 /// nothing does. Switches count as closed. The way back passes loads, the way to the source does not.
-pub(super) fn joined(analysis: &Analysis<'_>, start: PointId, direction: Direction) -> Option<Vec<String>> {
+pub(super) fn joined(analysis: &Analysis, start: PointId, direction: Direction) -> Option<Vec<String>> {
     let passes = |_: EdgeId, edge: &Edge, _: PointId| match edge.element() {
         None => true,
         Some((_, Terminal::Bar | Terminal::Make | Terminal::Break)) => true,
         Some((_, Terminal::Coil | Terminal::Input | Terminal::Output)) => false,
-        Some((element, Terminal::Whole)) => match analysis.model.element(element).map(|item| &item.kind) {
+        Some((element, Terminal::Whole)) => match analysis.model().element(element).map(|item| &item.kind) {
             Some(ElementKind::Load { .. } | ElementKind::Resistor(_)) => direction == Direction::Return,
             Some(ElementKind::Source { .. } | ElementKind::Capacitor(_)) | None => false,
             Some(_) => true,
         },
     };
     let ends = |point: PointId| {
-        analysis.network.around(point).any(|(_, edge, _)| is_source(analysis, edge) && pole(edge, direction) == point)
+        analysis.network().around(point).any(|(_, edge, _)| is_source(analysis, edge) && pole(edge, direction) == point)
     };
     let steps = walk(analysis, start, passes, ends)?;
     Some(names(analysis, start, &steps, direction))
 }
 
-pub(super) fn is_source(analysis: &Analysis<'_>, edge: &Edge) -> bool {
+pub(super) fn is_source(analysis: &Analysis, edge: &Edge) -> bool {
     let Some((element, terminal)) = edge.element() else { return false };
-    let kind = analysis.model.element(element).map(|item| &item.kind);
+    let kind = analysis.model().element(element).map(|item| &item.kind);
     terminal == Terminal::Output || matches!(kind, Some(ElementKind::Source { .. }))
 }
 
 /// The shortest way from `start` to a point that `ends`, over the edges that `passes` lets through from a point.
 fn walk(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     start: PointId,
     passes: impl Fn(EdgeId, &Edge, PointId) -> bool,
     ends: impl Fn(PointId) -> bool,
@@ -72,7 +72,7 @@ fn walk(
     let mut came: FxHashMap<PointId, Step> = FxHashMap::default();
     let mut waiting = VecDeque::from([start]);
     while let Some(point) = waiting.pop_front() {
-        for (edge, item, other) in analysis.network.around(point) {
+        for (edge, item, other) in analysis.network().around(point) {
             if other == start || came.contains_key(&other) || !passes(edge, item, point) {
                 continue;
             }
@@ -94,13 +94,13 @@ fn walk(
 }
 
 /// Names along a way, always from the source's side on.
-fn names(analysis: &Analysis<'_>, start: PointId, steps: &[Step], direction: Direction) -> Vec<String> {
+fn names(analysis: &Analysis, start: PointId, steps: &[Step], direction: Direction) -> Vec<String> {
     if direction == Direction::Return {
-        return analysis.network.names(analysis.model, start, steps);
+        return analysis.network().names(analysis.model(), start, steps);
     }
     let points: Vec<PointId> = std::iter::once(start).chain(steps.iter().map(|step| step.point)).collect();
     let turned: Vec<Step> =
         steps.iter().zip(&points).rev().map(|(step, before)| Step { edge: step.edge, point: *before }).collect();
     let pole = points.last().copied().unwrap_or(start);
-    analysis.network.names(analysis.model, pole, &turned)
+    analysis.network().names(analysis.model(), pole, &turned)
 }

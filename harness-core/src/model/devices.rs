@@ -108,9 +108,7 @@ impl Builder {
             rings: port.rings,
             torque: port.torque,
         });
-        if let Some(device) = self.model.devices.get_mut(device.index()) {
-            device.ports.count += 1;
-        }
+        self.model.devices[device].ports.count += 1;
     }
 
     fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {

@@ -1,28 +1,7 @@
 //! Typed ids: cheap to copy, and no wire can be taken for a device.
 
+use crate::arena::ids;
 use std::ops::{Deref, Range};
-
-macro_rules! ids {
-    ($($(#[$doc:meta])+ $name:ident;)+) => {$(
-        $(#[$doc])+
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub struct $name(pub(crate) u32);
-
-        impl $name {
-            /// The id as an index.
-            #[must_use]
-            pub fn index(self) -> usize {
-                self.0 as usize
-            }
-
-            /// The id of the thing at `index`.
-            #[must_use]
-            pub fn from_index(index: usize) -> Self {
-                Self(u32::try_from(index).unwrap_or(u32::MAX))
-            }
-        }
-    )+};
-}
 
 ids! {
     /// A voltage domain.

@@ -126,22 +126,20 @@ impl Builder {
             zone,
             reach: end.reach,
         });
-        if let Some(loom) = self.model.looms.get_mut(loom.index()) {
-            loom.ends.push(id);
-        }
+        self.model.looms[loom].ends.push(id);
     }
 
     /// What each end mates or is bolted to.
     pub(super) fn mates(&mut self, looms: &Map<document::Loom>) {
-        let mut next = 0;
+        let mut ends = self.model.ends.ids();
         for (index, loom) in looms.iter().enumerate() {
             let id = LoomId::from_index(index);
             for end in &loom.value.ends {
                 let mate = end.value.mates.or(end.value.bolts_to).and_then(|text| self.mate(id, &text));
-                if let Some(item) = self.model.ends.get_mut(next) {
-                    item.mate = mate;
+                // Ends stand in the order in which the looms name them.
+                if let Some(end) = ends.next() {
+                    self.model.ends[end].mate = mate;
                 }
-                next += 1;
             }
         }
     }
@@ -228,9 +226,7 @@ impl Builder {
                 }
                 let count = self.model.points.len() as u32 - first;
                 let points = PointRange { first, count };
-                if let Some(end) = self.model.ends.get_mut(id.index()) {
-                    end.points = points;
-                }
+                self.model.ends[id].points = points;
                 self.cavities(id, entry, points);
             }
         }
@@ -278,10 +274,8 @@ impl Builder {
                 terminals.push((point, terminal, exception.value.span));
             }
         }
-        if let Some(end) = self.model.ends.get_mut(id.index()) {
-            end.plugged = plugged;
-            end.terminals = terminals;
-        }
+        let end = &mut self.model.ends[id];
+        (end.plugged, end.terminals) = (plugged, terminals);
     }
 
     /// Adds a cable of a loom; its screen is placed once all points are there.

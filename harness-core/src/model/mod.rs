@@ -30,7 +30,11 @@ pub use items::{
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, Terminal};
 
-use crate::text::{Name, Names, Span};
+use crate::{
+    arena::IdVec,
+    text::{Name, Names, Span},
+};
+use std::ops::Index;
 
 macro_rules! store {
     ($($(#[$doc:meta])+ $field:ident, $get:ident, $ids:ident: $id:ident -> $item:ident;)+) => {
@@ -51,21 +55,30 @@ macro_rules! store {
             pub unsure: Vec<(String, Name, Span)>,
             /// Findings that were reviewed and accepted, in the order written.
             pub waivers: Vec<Waiver>,
-            $(pub(crate) $field: Vec<$item>,)+
+            $(pub(crate) $field: IdVec<$id, $item>,)+
         }
 
         impl Model {$(
             $(#[$doc])+
             #[must_use]
             pub fn $get(&self, id: $id) -> Option<&$item> {
-                self.$field.get(id.index())
+                self.$field.find(id)
             }
 
             /// All of them with their ids, in the order written.
             pub fn $ids(&self) -> impl ExactSizeIterator<Item = ($id, &$item)> + DoubleEndedIterator + Clone {
-                self.$field.iter().enumerate().map(|(index, item)| ($id::from_index(index), item))
+                self.$field.iter()
             }
         )+}
+
+        $(impl Index<$id> for Model {
+            type Output = $item;
+
+            #[track_caller]
+            fn index(&self, id: $id) -> &$item {
+                &self.$field[id]
+            }
+        })+
     };
 }
 

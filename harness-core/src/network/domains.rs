@@ -92,14 +92,16 @@ pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {
 
 /// The voltage domain of each point.
 #[must_use]
-pub fn domains(model: &Model, network: &Network) -> Domains {
-    nearest(model, network, |_, point| domain(model, point))
+pub fn domains(network: &Network) -> Domains {
+    let model = network.model();
+    nearest(network, |_, point| domain(model, point))
 }
 
 /// What each point is held at: as [`domains`], but chassis and protective earth hold what is nearest to them.
 #[must_use]
-pub fn potentials(model: &Model, network: &Network) -> Nearest<Potential> {
-    nearest(model, network, |_, point| {
+pub fn potentials(network: &Network) -> Nearest<Potential> {
+    let model = network.model();
+    nearest(network, |_, point| {
         let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
         let port = match point.kind {
             PointKind::Pin(port) | PointKind::Stud(port) => model.port(port),
@@ -129,7 +131,8 @@ pub struct Boundary {
 /// The places where marks meet, in the order of the edges. Two pins that bear different marks and are joined have at least
 /// one between them, and the least resistance of all that lie between two marks is that of the best way between them.
 #[must_use]
-pub fn boundaries<L: Copy + PartialEq>(model: &Model, network: &Network, nearest: &Nearest<L>) -> Vec<Boundary> {
+pub fn boundaries<L: Copy + PartialEq>(network: &Network, nearest: &Nearest<L>) -> Vec<Boundary> {
+    let model = network.model();
     let edges = network.edges().filter(|(_, edge)| is_galvanic(model, edge));
     let differing = edges.filter(|(_, edge)| match (nearest.of(edge.a), nearest.of(edge.b)) {
         (Some(a), Some(b)) => a != b,
@@ -154,7 +157,8 @@ pub fn places(network: &Network) -> Components {
     network.components(|_, edge| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)))
 }
 
-fn nearest<L: Copy + Ord>(model: &Model, network: &Network, seed: impl Fn(PointId, &Point) -> Option<L>) -> Nearest<L> {
+fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> Option<L>) -> Nearest<L> {
+    let model = network.model();
     let mut of = vec![None; network.point_count()];
     for (point, item) in model.points() {
         if let (Some(mark), Some(slot)) = (seed(point, item), of.get_mut(point.index())) {

@@ -1,17 +1,11 @@
 //! What joins two points.
 
+use crate::arena::ids;
 use crate::model::{CableId, DeviceId, ElementId, EndId, PointId, WireId};
 
-/// An edge of the network, by the order in which it was made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct EdgeId(pub(crate) u32);
-
-impl EdgeId {
-    /// The id as an index.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self.0 as usize
-    }
+ids! {
+    /// An edge of the network, by the order in which it was made.
+    EdgeId;
 }
 
 /// Which part of an element an edge is.

@@ -6,16 +6,17 @@ use crate::{
     vocabulary::RelayKind,
 };
 use petgraph::graph::{NodeIndex, UnGraph};
+use std::sync::Arc;
 
 /// Builds the network of a design. Things that are left out of the build (`fitted: false`) join nothing.
 #[must_use]
-pub fn network(model: &Model) -> Network {
+pub fn network(model: Arc<Model>) -> Network {
     let points = model.points().len();
     let mut graph = UnGraph::with_capacity(points, model.wires().len() * 2);
     for _ in 0..points {
         graph.add_node(());
     }
-    let mut maker = Maker { model, graph };
+    let mut maker = Maker { model: &model, graph };
     maker.wires();
     maker.screens();
     maker.mates();
@@ -25,7 +26,8 @@ pub fn network(model: &Model) -> Network {
             maker.element(id, element);
         }
     }
-    let mut network = Network { graph: maker.graph, ..Network::default() };
+    let graph = maker.graph;
+    let mut network = Network { model, graph, nets: super::Components::default() };
     network.find_nets();
     network
 }

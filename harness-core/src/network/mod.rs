@@ -14,19 +14,21 @@ pub use edge::{Edge, EdgeId, EdgeKind, Terminal};
 pub use make::network;
 pub use paths::Step;
 
-use crate::model::PointId;
+use crate::model::{Model, PointId};
 use petgraph::{
-    graph::{NodeIndex, UnGraph},
+    graph::{EdgeIndex, NodeIndex, UnGraph},
     visit::EdgeRef,
 };
+use std::{ops::Index, sync::Arc};
 
 /// A net: points that are one conductor apart from the resistance of metal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct NetId(pub(crate) u32);
 
-/// The electrical graph of a design.
-#[derive(Debug, Default)]
+/// The electrical graph of a design, with the model that it was built from: no other can be taken for it.
+#[derive(Debug)]
 pub struct Network {
+    model: Arc<Model>,
     pub(crate) graph: UnGraph<(), Edge, u32>,
     nets: Components,
 }
@@ -137,7 +139,30 @@ impl Components {
     }
 }
 
+impl Index<EdgeId> for Network {
+    type Output = Edge;
+
+    #[track_caller]
+    fn index(&self, id: EdgeId) -> &Edge {
+        &self.graph[EdgeIndex::new(id.index())]
+    }
+}
+
+#[cfg(test)]
 impl Network {
+    /// A graph without a design behind it, to be filled by hand.
+    pub(crate) fn bare() -> Self {
+        Self { model: Arc::default(), graph: UnGraph::default(), nets: Components::default() }
+    }
+}
+
+impl Network {
+    /// The model that the graph was built from.
+    #[must_use]
+    pub fn model(&self) -> &Model {
+        &self.model
+    }
+
     /// All edges with their ids, in the order made.
     pub fn edges(&self) -> impl Iterator<Item = (EdgeId, &Edge)> {
         self.graph.edge_weights().enumerate().map(|(index, edge)| (EdgeId(index as u32), edge))
@@ -158,7 +183,7 @@ impl Network {
     /// The edge `id`.
     #[must_use]
     pub fn edge(&self, id: EdgeId) -> Option<&Edge> {
-        self.graph.edge_weight(petgraph::graph::EdgeIndex::new(id.index()))
+        self.graph.edge_weight(EdgeIndex::new(id.index()))
     }
 
     /// The edges at `point` with the point at their other side. The order is fixed and means nothing.

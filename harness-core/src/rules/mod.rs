@@ -22,7 +22,7 @@ pub struct Check {
     /// The record.
     pub rule: RulePage,
     /// The function.
-    pub run: fn(&Analysis<'_>) -> Vec<Finding>,
+    pub run: fn(&Analysis) -> Vec<Finding>,
 }
 
 impl Check {

@@ -1,6 +1,6 @@
 //! One faulty netlist and what must be said of it.
 
-use harness_core::{MemoryFiles, Options, Report, check};
+use harness_core::{Checker, MemoryFiles, Report, check};
 
 /// A finding as it is expected.
 pub struct Told {
@@ -31,7 +31,7 @@ impl Told {
 /// Checks that reading `bytes` gives the findings of `told` and no other finding of reading.
 #[track_caller]
 pub fn reads(bytes: impl Into<Vec<u8>>, told: &[Told]) {
-    let report = check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Options::default());
+    let report = check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Checker::new());
     gives(&report, told);
 }
 

@@ -1,6 +1,6 @@
 //! Quantities: without a unit, of another unit, below zero, zero where that can't be, infinite, absurd.
 
-use crate::expect::{reads, told};
+use super::expect::{reads, told};
 
 /// Checks one value of a key, written on line 5 at `column`.
 #[track_caller]

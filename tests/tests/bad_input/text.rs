@@ -1,6 +1,6 @@
 //! Bytes and YAML: encodings, tabs, comments for values, second documents, aliases, nesting, empty files.
 
-use crate::expect::{reads, told};
+use super::expect::{reads, told};
 
 const HEAD: &str = "format: 1\ndesign: x\n";
 

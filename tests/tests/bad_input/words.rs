@@ -1,6 +1,6 @@
 //! Unknown keys and names, wrong kinds of values, and the same key twice.
 
-use crate::expect::{reads, told};
+use super::expect::{reads, told};
 
 #[test]
 fn an_unknown_key_is_told_with_the_nearest() {

@@ -1,24 +1,7 @@
 //! Random designs whose things are known by number, so that it is known which is which whatever they are called.
 
 use super::writer::Text;
-
-/// Numbers from a seed: the generator of the benches (constants of Knuth's MMIX, from memory).
-pub struct Numbers(u64);
-
-impl Numbers {
-    pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(2).wrapping_add(1))
-    }
-
-    pub fn below(&mut self, limit: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % limit.max(1)
-    }
-
-    pub fn pick<T: Copy>(&mut self, from: &[T]) -> T {
-        from[self.below(from.len())]
-    }
-}
+use harness_tests::Numbers;
 
 /// A thing with its name; `gone` once it is removed, so that the numbers of the others stay.
 #[derive(Debug, Clone)]

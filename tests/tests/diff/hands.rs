@@ -1,6 +1,7 @@
 //! What people do to a design: renamings, and work at wires, ends, devices and parts.
 
-use super::designs::{COLOURS, Design, Named, Numbers, Place, SIZES, Wire};
+use super::designs::{COLOURS, Design, Named, Place, SIZES, Wire};
+use harness_tests::Numbers;
 
 /// Gives one thing another name that nothing bears.
 pub fn rename(design: &mut Design, numbers: &mut Numbers, serial: usize) {

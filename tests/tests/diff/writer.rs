@@ -1,7 +1,7 @@
 //! One design written in many ways: order of maps, flow or block, spelling of quantities, quotes, comments, files.
 
-use super::designs::Numbers;
 use harness_core::MemoryFiles;
+use harness_tests::Numbers;
 use std::fmt::Write;
 
 /// What stands in a design, before it has a form.

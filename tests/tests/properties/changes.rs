@@ -1,23 +1,13 @@
 //! The same design written in another order, or with another name, is the same design.
 
-use crate::{corpus::texts, gists};
+use super::gists;
 use harness_core::{
-    format,
-    model::{self, Model},
+    Design, MemoryFiles,
+    model::Model,
     text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
 };
-use harness_tests::report;
+use harness_tests::{Numbers, corpus::texts, report};
 use std::collections::BTreeSet;
-
-/// Numbers from a seed, so that each run shuffles alike.
-struct Numbers(u64);
-
-impl Numbers {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % limit
-    }
-}
 
 /// Maps whose entries may stand in any order when they are written one a line or as blocks.
 const MAPS: [&str; 17] = [
@@ -102,7 +92,7 @@ fn the_order_of_keys_never_matters() {
         // A large text has more to mix in one go.
         for seed in 0..if text.netlist.len() < 5_000 { 4 } else { 1 } {
             let lines: Vec<&str> = text.netlist.lines().filter(|line| !line.trim().is_empty()).collect();
-            let mixed = shuffled(&lines, &mut Numbers(seed * 1_000 + number as u64)).join("\n") + "\n";
+            let mixed = shuffled(&lines, &mut Numbers::new(seed * 1_000 + number as u64)).join("\n") + "\n";
             moved += usize::from(mixed != text.netlist);
             let other = report(&mixed);
             let (before, after) = (gists(&original), gists(&other));
@@ -260,14 +250,14 @@ fn another_name_changes_nothing_but_the_name() {
         if original.findings.iter().any(|finding| finding.rule.starts_with("format/")) {
             continue;
         }
-        let loaded = format::read(&harness_core::MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
-        let (model, _) = model::build(loaded.design, loaded.names);
+        let design = Design::load(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
+        let model = design.model();
         // A number alone, retired or waived, means every thing of that name: another name is another design.
         let bare: BTreeSet<String> = (model.retired.iter().map(|(number, _)| *number))
             .chain(model.waivers.iter().map(|waiver| waiver.at.value))
             .map(|name| model.text(name).to_owned())
             .collect();
-        for thing in things(&model) {
+        for thing in things(model) {
             if matches!(&thing, Thing::Wire(_, name) | Thing::End(_, name) if bare.contains(name)) {
                 continue;
             }

@@ -1,53 +1,39 @@
 //! Kirchhoff's laws on every design, and what a thicker wire does.
 
-use crate::corpus::{self, Folder, generator, texts};
 use harness_core::{
-    Files, MemoryFiles,
-    electrical::{self, Electrical, conductors::conductor::capacity_of},
-    finding::Level,
-    format,
-    model::{self, Model, WireId},
-    network::{self, Network},
+    Analysis, Design, Files, MemoryFiles, electrical::conductors::conductor::capacity_of, finding::Level, model::WireId,
 };
-use harness_tests::report;
+use harness_tests::{
+    corpus::{self, Folder, generator, texts},
+    report,
+};
 use std::collections::BTreeSet;
 
-struct Solved {
-    model: Model,
-    network: Network,
-    electrical: Electrical,
+fn solved(files: &dyn Files, root: &str) -> Analysis {
+    Analysis::of_all(&Design::load(files, root))
 }
 
-fn solved(files: &dyn Files, root: &str) -> Solved {
-    let loaded = format::read(files, root);
-    let (model, _) = model::build(loaded.design, loaded.names);
-    let network = network::network(&model);
-    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    let electrical = electrical::electrical(&model, &network, &modes);
-    Solved { model, network, electrical }
-}
-
-fn solved_text(netlist: &str) -> Solved {
+fn solved_text(netlist: &str) -> Analysis {
     solved(&MemoryFiles::one("design.yaml", netlist), "design.yaml")
 }
 
 /// The largest sum of currents at a point, relative to the largest current of its island, over all modes.
 ///
 /// Kirchhoff's current law asks for zero; the islands are found here anew, from the edges that conduct.
-fn worst_sum(solved: &Solved) -> f64 {
+fn worst_sum(solved: &Analysis) -> f64 {
     let mut worst: f64 = 0.0;
-    for mode in solved.electrical.modes() {
-        let mut sums = vec![0.0; solved.network.point_count()];
-        let islands = solved.network.components(|id, _| mode.conducts(id) || mode.amps(id).get() != 0.0);
+    for mode in solved.electrical().modes() {
+        let mut sums = vec![0.0; solved.network().point_count()];
+        let islands = solved.network().components(|id, _| mode.conducts(id) || mode.amps(id).get() != 0.0);
         let mut largest = vec![0.0_f64; islands.len()];
-        for (id, edge) in solved.network.edges() {
+        for (id, edge) in solved.network().edges() {
             let amps = mode.amps(id).get();
             sums[edge.a.index()] -= amps;
             sums[edge.b.index()] += amps;
             let island = islands.of(edge.a) as usize;
             largest[island] = largest[island].max(amps.abs());
         }
-        for (point, _) in solved.model.points() {
+        for (point, _) in solved.model().points() {
             let largest = largest[islands.of(point) as usize];
             if largest > 0.0 {
                 worst = worst.max(sums[point.index()].abs() / largest);
@@ -91,13 +77,13 @@ fn a_generated_design_is_clean_and_carries_current() {
 }
 
 /// Wires whose current is above their capacity alone in free air, by name: an oracle beside the rule.
-fn overloaded(solved: &Solved) -> BTreeSet<String> {
+fn overloaded(solved: &Analysis) -> BTreeSet<String> {
     let over = |id: &WireId| {
-        let (Some(wire), Some(loading)) = (solved.model.wire(*id), solved.electrical.loading(*id)) else { return false };
-        let capacity = capacity_of(&solved.model, wire, loading.beside);
+        let (Some(wire), Some(loading)) = (solved.model().wire(*id), solved.electrical().loading(*id)) else { return false };
+        let capacity = capacity_of(solved.model(), wire, loading.beside);
         capacity.is_some_and(|capacity| loading.amps > capacity.amps)
     };
-    solved.model.wires().map(|(id, _)| id).filter(over).map(|id| solved.model.wire_name(id)).collect()
+    solved.model().wires().map(|(id, _)| id).filter(over).map(|id| solved.model().wire_name(id)).collect()
 }
 
 /// What the rule says, by wire.

@@ -1,11 +1,11 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
-use crate::corpus::{self, texts};
 use harness_core::{
-    MemoryFiles, Options, Report, check,
+    Checker, MemoryFiles, Report, check,
     review::baseline::{self, Baseline},
     text::Span,
 };
+use harness_tests::corpus::{self, texts};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
@@ -47,7 +47,7 @@ fn is_shown(report: &Report, span: Span) -> bool {
 }
 
 fn checked(bytes: impl Into<Vec<u8>>) -> Report {
-    check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Options::default())
+    check(&MemoryFiles::one("design.yaml", bytes), "design.yaml", &Checker::new())
 }
 
 /// One change to the lines of a netlist.

@@ -6,16 +6,14 @@
 
 use super::{Case, compare};
 use harness_core::{
-    Files, MemoryFiles, Options, check,
+    Analysis, Checker, Design, MemoryFiles, check,
     electrical::{
         conductors::{
             drop::Drop,
             upsize::{Mend, mend, way},
         },
         current_path::{CurrentPath, Direction},
-        electrical,
     },
-    format, model, network,
 };
 
 /// Areas of SAE J1127 and J1128 in mm2, page of a marine wiring appendix (seen).
@@ -62,17 +60,14 @@ looms:
 /// The volts that the computation finds on the way, and the size that it would use instead if that is too much.
 fn lost(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> (f64, Option<f64>) {
     let files = MemoryFiles::one("example.yaml", netlist(volts, share, mm2, metres, amps));
-    let loaded = format::read(&files as &dyn Files, "example.yaml");
-    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
-    let (model, mistakes) = model::build(loaded.design, loaded.names);
-    assert!(mistakes.is_empty(), "{mistakes:?}");
-    let network = network::network(&model);
-    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    let electrical = electrical(&model, &network, &modes);
+    let design = Design::load(&files, "example.yaml");
+    assert!(design.mistakes().is_empty(), "{:?}", design.mistakes());
+    let analysis = Analysis::of_all(&design);
+    let (model, network, electrical) = (analysis.model(), analysis.network(), analysis.electrical());
     let mode = electrical.modes().next().unwrap();
     let drop: &Drop = electrical.drops().first().unwrap();
-    let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| CurrentPath::new(&model, &network, mode, way));
-    let size = match mend(&model, drop, &way(&model, &network, &feeds, &backs, drop).conductors) {
+    let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| CurrentPath::new(network, mode, way));
+    let size = match mend(model, drop, &way(network, &feeds, &backs, drop).conductors) {
         Mend::Sizes(sizes) if drop.excess() > 0.0 => sizes.first().map(|(_, size)| size.get()),
         _ => None,
     };
@@ -86,7 +81,7 @@ fn volts(mm2: f64, metres: f64, amps: f64) -> f64 {
 /// Whether a conductor keeps the limit, and whether the rule says the same.
 fn keeps(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> bool {
     let text = netlist(volts, share, mm2, metres, amps);
-    let report = check(&MemoryFiles::one("example.yaml", text), "example.yaml", &Options::default());
+    let report = check(&MemoryFiles::one("example.yaml", text), "example.yaml", &Checker::new());
     let silent = !report.findings.iter().any(|finding| finding.rule == "conductor/voltage-drop");
     assert_eq!(silent, lost(volts, share, mm2, metres, amps).0 <= volts * share / 100.0);
     silent

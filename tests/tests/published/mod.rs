@@ -1,3 +1,5 @@
+//! Library results against numbers printed elsewhere: standards, regulations, datasheets and worked examples.
+//!
 //! One file a subject. A case holds a printed number, never the formula that is under test, and says where it was printed.
 //!
 //! `DIFFERENCE` marks a printed number that the library does not reproduce on purpose, with the reason.

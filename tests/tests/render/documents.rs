@@ -3,7 +3,10 @@
 //! SARIF is validated with the schema that OASIS publishes, JUnit XML with the schema of a CI server; see `schemas/README.md`.
 
 use super::{over_conductor, report, shapes, written};
-use harness_cli::show::{Checked, Failed, Run, Untouched, junit, sarif, workflow};
+use harness_cli::render::{
+    Checked, Failed, Run, Untouched,
+    check::{annotations, junit, sarif},
+};
 use harness_core::{
     Compared, Report,
     date::Date,
@@ -44,7 +47,7 @@ impl Whole {
         sources.add(SourceFile::new("-".to_owned(), "format: 1\n".to_owned())).unwrap();
         let mut alone = vec![known("review/missing-fact").into()];
         fingerprint(&mut alone);
-        let other = Report { sources, findings: alone, ..Report::default() };
+        let other = Report { sources: sources.into(), findings: alone, ..Report::default() };
         let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
         designs[0].prefix = "designs, old/100%/a:b/".to_owned();
         let failed = |design: &str| Failed {
@@ -322,7 +325,7 @@ fn junit_is_what_ci_servers_read() {
 #[test]
 fn every_shape_in_annotations() {
     let whole = Whole::new();
-    insta::assert_snapshot!(written(|out| workflow::write(&whole.run(Level::Error), out)));
+    insta::assert_snapshot!(written(|out| annotations::write(&whole.run(Level::Error), out)));
 }
 
 /// Name, properties and message of a workflow command.
@@ -343,7 +346,7 @@ fn command(line: &str) -> Option<Annotation> {
 #[test]
 fn annotations_come_back_whole() {
     let whole = Whole::new();
-    let text = written(|out| workflow::write(&whole.run(Level::Error), out));
+    let text = written(|out| annotations::write(&whole.run(Level::Error), out));
     let commands: Vec<_> = text.lines().filter_map(command).collect();
     let findings: Vec<&Judged> = whole.designs.iter().flat_map(|it| &it.report.findings).collect();
     assert_eq!(commands.len(), findings.len() + 2, "{text}");
@@ -368,7 +371,7 @@ fn annotations_come_back_whole() {
 fn documents_are_the_same_bytes_each_time() {
     let whole = Whole::new();
     type Format = fn(&Run<'_>, &mut dyn Write) -> std::io::Result<()>;
-    for write in [sarif::write as Format, junit::write, workflow::write] {
+    for write in [sarif::write as Format, junit::write, annotations::write] {
         let [first, second] = [(); 2].map(|()| written(|out| write(&whole.run(Level::Error), out)));
         assert_eq!(first, second);
     }

@@ -1,27 +1,10 @@
 //! Random designs as YAML, and random edits of them.
 
+use harness_tests::Numbers;
 use std::{
     collections::{BTreeMap, BTreeSet},
     fmt::Write,
 };
-
-/// Numbers from a seed, so that each run draws alike.
-pub(crate) struct Numbers(pub(crate) u64);
-
-impl Numbers {
-    pub(crate) fn below(&mut self, limit: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % limit
-    }
-
-    fn one<'a, T>(&mut self, of: &'a [T]) -> Option<&'a T> {
-        if of.is_empty() { None } else { of.get(self.below(of.len())) }
-    }
-
-    fn chance(&mut self, percent: usize) -> bool {
-        self.below(100) < percent
-    }
-}
 
 const COLOURS: [&str; 5] = ["RD", "BK", "BU/WH", "OG", "GNYE"];
 const SIZES: [&str; 4] = ["0.5 mm2", "1 mm2", "2.5 mm2", "6 mm2"];

@@ -67,19 +67,19 @@ pub struct InMode {
 
 /// A design with its wires by name and its edges by wire.
 struct Side<'a> {
-    analysis: &'a Analysis<'a>,
+    analysis: &'a Analysis,
     wires: FxHashMap<String, WireId>,
     edges: Vec<Option<EdgeId>>,
 }
 
 impl<'a> Side<'a> {
-    fn new(analysis: &'a Analysis<'a>) -> Self {
+    fn new(analysis: &'a Analysis) -> Self {
         let mut wires: FxHashMap<String, WireId> = FxHashMap::default();
-        for (id, _) in analysis.model.wires() {
-            wires.entry(analysis.model.wire_name(id)).or_insert(id);
+        for (id, _) in analysis.model().wires() {
+            wires.entry(analysis.model().wire_name(id)).or_insert(id);
         }
-        let mut edges = vec![None; analysis.model.wires().len()];
-        for (id, edge) in analysis.network.edges() {
+        let mut edges = vec![None; analysis.model().wires().len()];
+        for (id, edge) in analysis.network().edges() {
             if let Some(slot) = edge.wire().and_then(|wire| edges.get_mut(wire.index())) {
                 *slot = Some(id);
             }
@@ -89,19 +89,19 @@ impl<'a> Side<'a> {
 
     fn amps(&self, mode: &ModeState, wire: WireId) -> Ampere {
         let edge = self.edges.get(wire.index()).copied().flatten();
-        let found = edge.and_then(|id| Some((id, self.analysis.network.edge(id)?)));
+        let found = edge.and_then(|id| Some((id, self.analysis.network().edge(id)?)));
         found.map_or_else(Ampere::default, |(id, edge)| Ampere::new(mode.working_amps(id, edge).get().abs()))
     }
 
     fn drop(&self, mode: &ModeState, wire: WireId) -> Volt {
-        let ends = self.analysis.model.wire(wire).and_then(|wire| wire.from.zip(wire.to));
+        let ends = self.analysis.model().wire(wire).and_then(|wire| wire.from.zip(wire.to));
         let ends = ends.filter(|(from, _)| !mode.is_shorted(*from));
         ends.map_or_else(Volt::default, |(from, to)| Volt::new((mode.volts(from).get() - mode.volts(to).get()).abs()))
     }
 
     /// The volts along a conductor in the mode in which they are most.
     fn most_drop(&self, wire: WireId) -> Volt {
-        let drops = self.analysis.electrical.modes().map(|mode| self.drop(mode, wire));
+        let drops = self.analysis.electrical().modes().map(|mode| self.drop(mode, wire));
         drops.fold(Volt::default(), |most, drop| if drop > most { drop } else { most })
     }
 
@@ -109,7 +109,7 @@ impl<'a> Side<'a> {
     /// or none was computed.
     fn hottest(&self, wire: WireId) -> Option<Celsius> {
         let mut most: Option<Celsius> = None;
-        for mode in self.analysis.electrical.modes() {
+        for mode in self.analysis.electrical().modes() {
             let at = mode.temperature(wire)?;
             most = Some(most.map_or(at, |most| if at > most { at } else { most }));
         }
@@ -118,12 +118,12 @@ impl<'a> Side<'a> {
 
     /// The air around a conductor.
     fn air(&self, wire: WireId) -> Option<Celsius> {
-        surroundings(self.analysis.model, self.analysis.model.wire(wire)?).ambient
+        surroundings(self.analysis.model(), self.analysis.model().wire(wire)?).ambient
     }
 }
 
 pub(super) fn compare(
-    designs: Pair<&Analysis<'_>>,
+    designs: Pair<&Analysis>,
     rows: &Pair<Loads>,
     renames: &Renames,
     threshold: &Threshold,
@@ -167,7 +167,7 @@ fn change(
     };
     let in_modes = modes.iter().filter_map(|mode| {
         let row = InMode {
-            mode: sides.new.analysis.model.mode_name(mode.new.id).to_owned(),
+            mode: sides.new.analysis.model().mode_name(mode.new.id).to_owned(),
             amps: Pair { old: sides.old.amps(mode.old, wires.old), new: sides.new.amps(mode.new, wires.new) },
             drop: Pair { old: sides.old.drop(mode.old, wires.old), new: sides.new.drop(mode.new, wires.new) },
             temperature: Pair { old: mode.old.temperature(wires.old), new: mode.new.temperature(wires.new) },

@@ -121,15 +121,15 @@ type Taker = (ElementId, EdgeId, Edge);
 
 /// A design with what takes current in it.
 struct Side<'a> {
-    analysis: &'a Analysis<'a>,
+    analysis: &'a Analysis,
     guards: Guards<'a>,
     takers: Vec<Taker>,
     drops: FxHashMap<ElementId, &'a Drop>,
 }
 
 impl<'a> Side<'a> {
-    fn new(analysis: &'a Analysis<'a>) -> Self {
-        let model = analysis.model;
+    fn new(analysis: &'a Analysis) -> Self {
+        let model = analysis.model();
         let taker = |(id, edge): (EdgeId, &Edge)| {
             let (element, terminal) = edge.element()?;
             let takes = match (&model.element(element)?.kind, terminal) {
@@ -141,22 +141,22 @@ impl<'a> Side<'a> {
             };
             takes.then_some((element, id, *edge))
         };
-        let takers = analysis.network.edges().filter_map(taker).collect();
-        let drops = analysis.electrical.drops().iter().map(|drop| (drop.element, drop)).collect();
+        let takers = analysis.network().edges().filter_map(taker).collect();
+        let drops = analysis.electrical().drops().iter().map(|drop| (drop.element, drop)).collect();
         Self { analysis, guards: Guards::new(analysis), takers, drops }
     }
 
     fn named(&self) -> impl Iterator<Item = (Cow<'static, str>, Taker)> {
-        self.takers.iter().map(|taker| (Cow::Owned(self.analysis.model.element_name(taker.0)), *taker))
+        self.takers.iter().map(|taker| (Cow::Owned(self.analysis.model().element_name(taker.0)), *taker))
     }
 
     fn is_battery(&self, taker: Taker) -> bool {
-        part(self.analysis.model, &taker.2) == Part::Source
+        part(self.analysis.model(), &taker.2) == Part::Source
     }
 
     /// Whether the element is meant to run in a mode; coils and what names no mode run whenever they are fed.
     fn runs(&self, taker: Taker, mode: &ModeState) -> bool {
-        match self.analysis.model.element(taker.0).map(|element| &element.kind) {
+        match self.analysis.model().element(taker.0).map(|element| &element.kind) {
             Some(ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. }) => modes.has(mode.id),
             Some(ElementKind::Relay { .. }) => true,
             _ => false,
@@ -196,7 +196,7 @@ impl<'a> Side<'a> {
     /// Whether a load has half its nominal voltage or more, through whatever; where nothing names that, whether it carries
     /// current.
     fn is_alive(&self, (element, id, edge): Taker, mode: &ModeState) -> bool {
-        let (model, domains) = (self.analysis.model, self.analysis.electrical.domains());
+        let (model, domains) = (self.analysis.model(), self.analysis.electrical().domains());
         let points = model.element(element).map(|element| element.points.to_vec()).unwrap_or_default();
         let nominal =
             points.iter().take(2).find_map(|point| model.domain(domains.of(*point)?)).map(|domain| domain.nominal.get());
@@ -209,7 +209,7 @@ impl<'a> Side<'a> {
 
     /// The fuses before either side of an element, by name.
     fn fuses(&self, taker: Taker) -> FusesBefore {
-        let model = self.analysis.model;
+        let model = self.analysis.model();
         let [(mut fuses, more), (others, more_others)] = [taker.2.a, taker.2.b].map(|point| self.guards.before_point(point));
         fuses.extend(others);
         fuses.sort_unstable();
@@ -226,13 +226,13 @@ impl<'a> Side<'a> {
         Some(DropFigure {
             volts: drop.volts(),
             most: drop.most(),
-            mode: self.analysis.model.mode_name(drop.mode).to_owned(),
+            mode: self.analysis.model().mode_name(drop.mode).to_owned(),
             is_partial: drop.is_partial(),
         })
     }
 
     fn what(&self, taker: Taker) -> &'static str {
-        match self.analysis.model.element(taker.0).map(|element| &element.kind) {
+        match self.analysis.model().element(taker.0).map(|element| &element.kind) {
             Some(ElementKind::Load { kind: Some(kind), .. }) => kind.word(),
             Some(ElementKind::Relay { .. }) => "coil",
             Some(ElementKind::Converter { .. }) => "converter",
@@ -247,14 +247,14 @@ const ALIVE: f64 = 0.5;
 /// Current that counts as none, in ampere.
 const NOTHING: f64 = 1e-6;
 
-pub(super) fn compare(designs: Pair<&Analysis<'_>>, renames: &Renames, threshold: &Threshold) -> Vec<LoadChange> {
+pub(super) fn compare(designs: Pair<&Analysis>, renames: &Renames, threshold: &Threshold) -> Vec<LoadChange> {
     let sides = Pair { old: Side::new(designs.old), new: Side::new(designs.new) };
     let pairs = twins(sides.old.named(), sides.new.named(), renames);
     let mut supplies: Vec<Vec<SupplyChange>> = vec![Vec::new(); pairs.len()];
     for mode in common(designs) {
-        let view = |analysis: &Analysis<'_>, mode: &ModeState| Connectivity::new(analysis.model, analysis.network, Some(mode));
+        let view = |analysis: &Analysis, mode: &ModeState| Connectivity::new(analysis.network(), Some(mode));
         let views = Pair { old: view(designs.old, mode.old), new: view(designs.new, mode.new) };
-        let name = designs.new.model.mode_name(mode.new.id);
+        let name = designs.new.model().mode_name(mode.new.id);
         for ((_, old, new), changes) in pairs.iter().zip(&mut supplies) {
             if sides.old.runs(*old, mode.old) && sides.new.runs(*new, mode.new) {
                 let before = sides.old.supplied(*old, mode.old, &views.old);

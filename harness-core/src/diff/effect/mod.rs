@@ -97,9 +97,9 @@ impl Effect {
 /// are left out, findings never are.
 #[must_use]
 pub fn effect(
-    old: &Analysis<'_>,
+    old: &Analysis,
     old_report: &Report,
-    new: &Analysis<'_>,
+    new: &Analysis,
     new_report: &Report,
     renames: &Renames,
     threshold: Threshold,

@@ -17,14 +17,14 @@ pub struct ModeChanges {
     pub unsettled: Pair<Vec<String>>,
 }
 
-fn name(analysis: &Analysis<'_>, mode: &ModeState) -> String {
-    analysis.model.mode_name(mode.id).to_owned()
+fn name(analysis: &Analysis, mode: &ModeState) -> String {
+    analysis.model().mode_name(mode.id).to_owned()
 }
 
-pub(super) fn compare(designs: Pair<&Analysis<'_>>) -> ModeChanges {
-    let all = |analysis: &Analysis<'_>| analysis.electrical.modes().map(|mode| name(analysis, mode)).collect::<Vec<_>>();
-    let unsettled = |analysis: &Analysis<'_>| {
-        let modes = analysis.electrical.modes().filter(|mode| !mode.is_settled());
+pub(super) fn compare(designs: Pair<&Analysis>) -> ModeChanges {
+    let all = |analysis: &Analysis| analysis.electrical().modes().map(|mode| name(analysis, mode)).collect::<Vec<_>>();
+    let unsettled = |analysis: &Analysis| {
+        let modes = analysis.electrical().modes().filter(|mode| !mode.is_settled());
         modes.map(|mode| name(analysis, mode)).collect::<Vec<_>>()
     };
     let (old, new) = (all(designs.old), all(designs.new));
@@ -41,8 +41,8 @@ pub(super) fn compare(designs: Pair<&Analysis<'_>>) -> ModeChanges {
 }
 
 /// The modes that both designs have, in the order of the newer.
-pub(super) fn common<'a>(designs: Pair<&'a Analysis<'a>>) -> Vec<Pair<&'a ModeState>> {
-    let of_old = |wanted: &str| designs.old.electrical.modes().find(|mode| designs.old.model.mode_name(mode.id) == wanted);
-    let modes = designs.new.electrical.modes();
-    modes.filter_map(|new| Some(Pair { old: of_old(designs.new.model.mode_name(new.id))?, new })).collect()
+pub(super) fn common(designs: Pair<&Analysis>) -> Vec<Pair<&ModeState>> {
+    let of_old = |wanted: &str| designs.old.electrical().modes().find(|mode| designs.old.model().mode_name(mode.id) == wanted);
+    let modes = designs.new.electrical().modes();
+    modes.filter_map(|new| Some(Pair { old: of_old(designs.new.model().mode_name(new.id))?, new })).collect()
 }

@@ -103,13 +103,13 @@ impl Ranks {
     }
 }
 
-pub(super) fn compare(designs: Pair<&Analysis<'_>>, renames: &Renames) -> Vec<NetChange> {
-    fn named<'a>(analysis: &'a Analysis<'a>) -> impl Iterator<Item = (Cow<'a, str>, PointId)> {
-        analysis.model.points().map(|(id, _)| (Cow::Owned(analysis.model.point_name(id)), id))
+pub(super) fn compare(designs: Pair<&Analysis>, renames: &Renames) -> Vec<NetChange> {
+    fn named<'a>(analysis: &'a Analysis) -> impl Iterator<Item = (Cow<'a, str>, PointId)> {
+        analysis.model().points().map(|(id, _)| (Cow::Owned(analysis.model().point_name(id)), id))
     }
     let points: Vec<Pair<PointId>> =
         twins(named(designs.old), named(designs.new), renames).into_iter().map(|(_, old, new)| Pair { old, new }).collect();
-    let ranks = Pair { old: Ranks::new(designs.old.model), new: Ranks::new(designs.new.model) };
+    let ranks = Pair { old: Ranks::new(designs.old.model()), new: Ranks::new(designs.new.model()) };
     let mut changes: Vec<NetChange> = Vec::new();
     let turned = points.iter().map(|pair| Pair { old: pair.new, new: pair.old });
     let split = broken(&points, designs);
@@ -122,10 +122,10 @@ pub(super) fn compare(designs: Pair<&Analysis<'_>>, renames: &Renames) -> Vec<Ne
             let all: Vec<PointId> = pieces.iter().flatten().map(|pair| pair.old).collect();
             let mut named: Vec<NetName> = pieces
                 .iter()
-                .map(|piece| parts.1.name(parts.0.model, &piece.iter().map(|pair| pair.new).collect::<Vec<_>>()))
+                .map(|piece| parts.1.name(parts.0.model(), &piece.iter().map(|pair| pair.new).collect::<Vec<_>>()))
                 .collect();
             named.sort_by(|a, b| (Reverse(a.points), &a.point).cmp(&(Reverse(b.points), &b.point)));
-            changes.push(NetChange { turn, whole: whole.1.name(whole.0.model, &all), parts: named });
+            changes.push(NetChange { turn, whole: whole.1.name(whole.0.model(), &all), parts: named });
         }
     }
     changes.sort_by(|a, b| {
@@ -136,11 +136,11 @@ pub(super) fn compare(designs: Pair<&Analysis<'_>>, renames: &Renames) -> Vec<Ne
 }
 
 /// The pieces of each old net whose points lie in more than one new net.
-fn broken(points: &[Pair<PointId>], designs: Pair<&Analysis<'_>>) -> Vec<Vec<Vec<Pair<PointId>>>> {
+fn broken(points: &[Pair<PointId>], designs: Pair<&Analysis>) -> Vec<Vec<Vec<Pair<PointId>>>> {
     let mut pieces: FxHashMap<(NetId, NetId), Vec<Pair<PointId>>> = FxHashMap::default();
     let mut counts: FxHashMap<NetId, u32> = FxHashMap::default();
     for pair in points {
-        let nets = (designs.old.network.net(pair.old), designs.new.network.net(pair.new));
+        let nets = (designs.old.network().net(pair.old), designs.new.network().net(pair.new));
         let piece = pieces.entry(nets).or_default();
         if piece.is_empty() {
             *counts.entry(nets.0).or_default() += 1;

@@ -90,7 +90,8 @@ impl Drop {
 /// The drop of each load and of each battery on charge in the worst of `modes`, in the order of the elements.
 ///
 /// Loads that are not fed, that lack a return or whose domain nobody names are left out. Cost: two passes over the network a mode.
-pub(in crate::electrical) fn drops(model: &Model, network: &Network, domains: &Domains, modes: &[ModeState]) -> Vec<Drop> {
+pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: &[ModeState]) -> Vec<Drop> {
+    let model = network.model();
     let fed: Vec<(EdgeId, ElementId, Fed)> = network
         .edges()
         .filter_map(|(id, edge)| {
@@ -115,8 +116,8 @@ pub(in crate::electrical) fn drops(model: &Model, network: &Network, domains: &D
             starts.push((at, if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) }));
         }
         let ends = |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, points)| which(points)).collect::<Vec<_>>();
-        let feeds = CurrentPath::new(model, network, mode, Direction::Feed).losses(&ends(|points| points.0));
-        let backs = CurrentPath::new(model, network, mode, Direction::Return).losses(&ends(|points| points.1));
+        let feeds = CurrentPath::new(network, mode, Direction::Feed).losses(&ends(|points| points.0));
+        let backs = CurrentPath::new(network, mode, Direction::Return).losses(&ends(|points| points.1));
         for ((at, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
             let (Some((_, element, kind)), Some(slot)) = (fed.get(at), worst.get_mut(at)) else { continue };
             // A way that ends at no source is another rule's.

@@ -32,15 +32,11 @@ enum Bundle {
 }
 
 /// The loading of every wire, by its number.
-pub(in crate::electrical) fn loading(
-    model: &Model,
-    network: &Network,
-    modes: &[ModeState],
-    installation: &Installation,
-) -> Vec<WireLoad> {
+pub(in crate::electrical) fn loading(network: &Network, modes: &[ModeState], installation: &Installation) -> Vec<WireLoad> {
+    let model = network.model();
     let mut loading = vec![WireLoad { beside: 1, ..WireLoad::default() }; model.wires().len()];
     for mode in modes {
-        let currents = currents(model, network, |id, edge| mode.working_amps(id, edge));
+        let currents = currents(network, |id, edge| mode.working_amps(id, edge));
         let beside = beside(model, &currents, installation);
         for ((slot, amps), beside) in loading.iter_mut().zip(&currents).zip(beside) {
             slot.beside = slot.beside.max(beside);
@@ -80,7 +76,8 @@ pub(in crate::electrical) fn beside(model: &Model, currents: &[f64], installatio
 }
 
 /// The magnitude of the current in every wire.
-pub(in crate::electrical) fn currents(model: &Model, network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> Vec<f64> {
+pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> Vec<f64> {
+    let model = network.model();
     let mut currents = vec![0.0; model.wires().len()];
     for (id, edge) in network.edges() {
         if let Some(slot) = edge.wire().and_then(|wire| currents.get_mut(wire.index())) {

@@ -49,12 +49,8 @@ const SAME: f64 = 1.0 + 1e-6;
 type Group = Vec<(WireId, EdgeId)>;
 
 /// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
-pub(in crate::electrical) fn parallel(
-    model: &Model,
-    network: &Network,
-    modes: &[ModeState],
-    installation: &Installation,
-) -> Vec<Parallel> {
+pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], installation: &Installation) -> Vec<Parallel> {
+    let model = network.model();
     let groups = groups(network);
     if groups.is_empty() {
         return Vec::new();
@@ -63,7 +59,7 @@ pub(in crate::electrical) fn parallel(
     // Groups that lack copper in some mode: other rules tell it, at each of their wires.
     let mut short = vec![false; groups.len()];
     for mode in modes {
-        let currents = load::currents(model, network, |id, edge| mode.working_amps(id, edge));
+        let currents = load::currents(network, |id, edge| mode.working_amps(id, edge));
         let beside = load::beside(model, &currents, installation);
         for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
             let Some(members) = members(model, group, &currents, &beside) else { continue };

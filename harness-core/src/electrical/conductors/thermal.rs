@@ -125,13 +125,13 @@ impl<'a> Warming<'a> {
     /// Takes what flows; `true` if the network is to be solved again with the resistances that were set in `solver`.
     pub(in crate::electrical) fn takes(
         &mut self,
-        model: &Model,
         network: &Network,
         solver: &mut Solver<'_>,
         amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
     ) -> bool {
+        let model = network.model();
         self.rounds += 1;
-        let currents = load::currents(model, network, amps);
+        let currents = load::currents(network, amps);
         self.found = self.installation.temperatures(&currents, &load::beside(model, &currents, self.installation));
         let moved = |(found, taken): (&f64, &f64)| (found.min(RUINED) - taken.min(RUINED)).abs() > AT_REST;
         self.at_rest = !self.found.iter().zip(&self.taken).any(moved);

@@ -45,7 +45,8 @@ pub enum Mend {
 
 /// The way of `drop`, found in the streams of its mode.
 #[must_use]
-pub fn way(model: &Model, network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPath<'_>, drop: &Drop) -> Way {
+pub fn way(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPath<'_>, drop: &Drop) -> Way {
+    let model = network.model();
     let (feed, back) = (feeds.way(drop.points.0), backs.way(drop.points.1));
     let counted = match drop.limit.0 {
         Limit::Share(_) => back.as_slice(),

@@ -21,7 +21,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{ModeState, Protection, WireLoad};
+use super::{Electrical, ModeState, Protection, WireLoad, conductors::thermal::Installation, modes::branches::Maker};
 use crate::{
     circuit::{
         Circuit,
@@ -124,13 +124,8 @@ pub(super) struct Pass<'a> {
 }
 
 impl<'a> Pass<'a> {
-    pub(super) fn new(
-        model: &'a Model,
-        network: &'a Network,
-        domains: &'a Domains,
-        protection: &'a Protection,
-        loading: &[WireLoad],
-    ) -> Self {
+    pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection, loading: &[WireLoad]) -> Self {
+        let model = network.model();
         let mut clusters: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
         clusters.sort_unstable();
         let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
@@ -140,8 +135,8 @@ impl<'a> Pass<'a> {
             network,
             domains,
             protection,
-            parts: Parts::new(model, network, domains, loading),
-            terminals: shorted::terminals(model, network),
+            parts: Parts::new(network, domains, loading),
+            terminals: shorted::terminals(network),
             judge: Judge::new(wires.collect()),
             unfused: model.points().map(|(point, _)| is_unfused(point)).collect(),
             duties: FxHashMap::default(),
@@ -153,7 +148,7 @@ impl<'a> Pass<'a> {
     pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
         let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot);
         let mut shorts = Shorts::new(&hot);
-        let returns = Returns::new(self.model, self.network, self.domains, state, &hot, &shorts);
+        let returns = Returns::new(self.network, self.domains, state, &hot, &shorts);
         let mut strike = Strike::default();
         for (point, item) in self.model.points() {
             // What lies inside a device is nobody's to wire.
@@ -277,28 +272,26 @@ impl<'a> Pass<'a> {
     }
 }
 
-/// What one short does in one mode, in full: for who wants to follow it by hand.
-///
-/// `None` if nothing joins the point to a return; `back` is that return where none is given.
-#[must_use]
-pub fn trace(
-    model: &Model,
-    network: &Network,
-    electrical: &super::Electrical,
-    mode: ModeId,
-    (point, back): (PointId, Option<PointId>),
-) -> Option<(Strike, (PointId, PointId))> {
-    let state = electrical.modes().find(|state| state.id == mode)?;
-    let installation = super::conductors::thermal::Installation::new(model);
-    let circuit = super::modes::branches::Maker::new(model, network, &installation).circuit(mode);
-    let parts = Parts::new(model, network, electrical.domains(), &electrical.loading);
-    let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
-    let mut shorts = Shorts::new(&hot);
-    let back = match back {
-        Some(back) => back,
-        None => Returns::new(model, network, electrical.domains(), state, &hot, &shorts).of(point, &shorts)?,
-    };
-    let mut strike = Strike::default();
-    strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
-    Some((strike, (point, back)))
+impl Electrical {
+    /// What one short does in one mode, in full: for who wants to follow it by hand. With it the points that are shorted: `back`
+    /// is the return of the point where none is given.
+    ///
+    /// `None` if the mode was not computed, or nothing joins the point to a return.
+    #[must_use]
+    pub fn strike(&self, mode: ModeId, (point, back): (PointId, Option<PointId>)) -> Option<(Strike, (PointId, PointId))> {
+        let network: &Network = &self.network;
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(network.model());
+        let circuit = Maker::new(network, &installation).circuit(mode);
+        let parts = Parts::new(network, &self.domains, &self.loading);
+        let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
+        let mut shorts = Shorts::new(&hot);
+        let back = match back {
+            Some(back) => back,
+            None => Returns::new(network, &self.domains, state, &hot, &shorts).of(point, &shorts)?,
+        };
+        let mut strike = Strike::default();
+        strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
+        Some((strike, (point, back)))
+    }
 }

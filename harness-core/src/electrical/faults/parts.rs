@@ -75,7 +75,8 @@ pub(super) struct Parts {
 const TRICKLE: f64 = 0.1;
 
 impl Parts {
-    pub(super) fn new(model: &Model, network: &Network, domains: &Domains, loading: &[WireLoad]) -> Self {
+    pub(super) fn new(network: &Network, domains: &Domains, loading: &[WireLoad]) -> Self {
+        let model = network.model();
         let mut fuses = Vec::new();
         let of: Vec<Part> = network
             .edges()

@@ -6,7 +6,7 @@
 use crate::{
     circuit::{BranchKind, Circuit, ports::Shorts},
     electrical::ModeState,
-    model::{DomainId, ElementKind, Model, PointId},
+    model::{DomainId, ElementKind, PointId},
     network::{Domains, EdgeKind, Network, Terminal},
     vocabulary::{Reference, Role},
 };
@@ -23,13 +23,13 @@ impl<'a> Returns<'a> {
     /// Finds the lowest negative pole of each island and domain; for domains that stand on the chassis or earth, the chassis
     /// where it is part of the island.
     pub(super) fn new(
-        model: &Model,
         network: &Network,
         domains: &'a Domains,
         state: &ModeState,
         circuit: &Circuit,
         shorts: &Shorts<'_>,
     ) -> Self {
+        let model = network.model();
         let mut points: FxHashMap<(u32, Option<DomainId>), PointId> = FxHashMap::default();
         // A battery goes before what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
@@ -79,7 +79,8 @@ impl<'a> Returns<'a> {
 
 /// The two terminals of every load, coil and converter input, and of every device of which only its supply and return pins are
 /// known.
-pub(super) fn terminals(model: &Model, network: &Network) -> Vec<(PointId, PointId)> {
+pub(super) fn terminals(network: &Network) -> Vec<(PointId, PointId)> {
+    let model = network.model();
     let mut pairs = Vec::new();
     for (_, edge) in network.edges() {
         let EdgeKind::Element(element, terminal) = edge.kind else { continue };

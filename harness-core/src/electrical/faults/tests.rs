@@ -1,13 +1,7 @@
 //! Shorts in small designs against values worked out by hand.
 
 use super::{Exposure, Verdict};
-use crate::{
-    MemoryFiles,
-    electrical::{Electrical, electrical, faults},
-    format,
-    model::{self, Model},
-    network::{Network, network},
-};
+use crate::{Analysis, Design, MemoryFiles};
 
 /// A battery, one fuse of 10 A, a lamp, and wires of 2.5 mm2 there and back; `parts` and `more` add to it.
 fn design(parts: &str, inside: &str, wires: &str) -> String {
@@ -65,27 +59,18 @@ const WIRES: &str = "      1: { from: R1, to: R2, size: 6 mm2, length: 1 m }
       2: { from: R3, to: R4, size: 2.5 mm2, length: 1 m }
       3: { from: R5, to: R6, size: 2.5 mm2, length: 1 m }";
 
-struct Found {
-    model: Model,
-    network: Network,
-    electrical: Electrical,
-}
+struct Found(Analysis);
 
 fn found(text: &str) -> Found {
-    let loaded = format::read(&MemoryFiles::one("design.yaml", text), "design.yaml");
-    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
-    let (model, findings) = model::build(loaded.design, loaded.names);
-    assert!(findings.is_empty(), "{findings:?}");
-    let network = network(&model);
-    let modes: Vec<_> = model.modes().map(|(id, _)| id).collect();
-    let electrical = electrical(&model, &network, &modes);
-    Found { model, network, electrical }
+    let design = Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml");
+    assert!(design.mistakes().is_empty(), "{:?}", design.mistakes());
+    Found(Analysis::of_all(&design))
 }
 
 impl Found {
     fn wire(&self, name: &str) -> &Exposure {
-        let (id, _) = self.model.wires().find(|(id, _)| self.model.wire_name(*id) == name).unwrap();
-        self.electrical.faults().of_wire(id).unwrap()
+        let (id, _) = self.0.model().wires().find(|(id, _)| self.0.model().wire_name(*id) == name).unwrap();
+        self.0.electrical().faults().of_wire(id).unwrap()
     }
 }
 
@@ -105,7 +90,7 @@ fn the_prospective_current_is_ohms_law_with_warm_conductors() {
     let across = 12.6 / (0.010 + 0.008 + 0.006 + WARM * (0.003_14 + 0.0076 + 0.0076));
     let back = found.wire("deck.3");
     near(back.amps.get(), across);
-    assert_eq!(found.model.element_name(back.opens.unwrap().0), "box.F1");
+    assert_eq!(found.0.model().element_name(back.opens.unwrap().0), "box.F1");
     // Far above 600 % of its rating: the gate of 0.1 s there, at constant heat.
     let share = across / 10.0;
     assert!(share > 6.0);
@@ -120,8 +105,8 @@ fn the_prospective_current_is_ohms_law_with_warm_conductors() {
 #[test]
 fn the_largest_current_at_a_fuse_has_cold_conductors() {
     let found = found(&design("", "      F1: { fuse: small, from: IN, to: OUT }", WIRES));
-    let (fuse, _) = found.model.elements().find(|(id, _)| found.model.element_name(*id) == "box.F1").unwrap();
-    let duty = found.electrical.faults().of_fuse(fuse).unwrap();
+    let (fuse, _) = found.0.model().elements().find(|(id, _)| found.0.model().element_name(*id) == "box.F1").unwrap();
+    let duty = found.0.electrical().faults().of_fuse(fuse).unwrap();
     // Cells 10, wire 1 3.14, fuse 8 milliohm and two joints of 1.
     near(duty.amps.get(), 12.6 / 0.023_14);
 }
@@ -162,13 +147,13 @@ fn what_the_battery_leaves_the_charger_goes_on_feeding() {
     let text = text.replace("      R6:", "      R7: { ring: M5, bolts-to: box.EARTH }\n      R6:");
     let found = found(&text.replace("      3: {", "      4: { from: R7, to: R6, size: 6 mm2, length: 1 m }\n      3: {"));
     let across = found.wire("deck.2");
-    let point = |name: &str| found.model.points().find(|(id, _)| found.model.point_name(*id) == name).unwrap().0;
-    let mode = found.model.modes().next().unwrap().0;
+    let point = |name: &str| found.0.model().points().find(|(id, _)| found.0.model().point_name(*id) == name).unwrap().0;
+    let mode = found.0.model().modes().next().unwrap().0;
     let pair = (point("lamp.A"), Some(point("lamp.B")));
-    let (strike, _) = faults::trace(&found.model, &found.network, &found.electrical, mode, pair).unwrap();
+    let (strike, _) = found.0.electrical().strike(mode, pair).unwrap();
     let stages = strike.stages();
     assert_eq!(stages.len(), 2);
-    assert_eq!(found.model.element_name(stages[0].opens.unwrap().0), "box.F1");
+    assert_eq!(found.0.model().element_name(stages[0].opens.unwrap().0), "box.F1");
     near(stages[1].amps.get(), 40.0);
     assert!(!strike.ends());
     assert_eq!((across.verdict, across.ends), (Verdict::Burns, None));

@@ -38,12 +38,8 @@ pub struct FuseLoad {
 }
 
 /// The loading of the fuse that `edge` is; `None` where the edge is no fuse or its rating is not known.
-pub(in crate::electrical) fn fuse_loading(
-    model: &Model,
-    network: &Network,
-    modes: &[ModeState],
-    edge: EdgeId,
-) -> Option<FuseLoad> {
+pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState], edge: EdgeId) -> Option<FuseLoad> {
+    let model = network.model();
     let item = network.edge(edge)?;
     let (element, _) = item.element()?;
     let rating = kind_of(model, element)?.rating?.value;

@@ -36,12 +36,13 @@ pub(in crate::electrical) struct Maker<'a> {
 }
 
 impl<'a> Maker<'a> {
-    pub(in crate::electrical) fn new(model: &'a Model, network: &'a Network, installation: &'a Installation) -> Self {
+    pub(in crate::electrical) fn new(network: &'a Network, installation: &'a Installation) -> Self {
+        let model = network.model();
         let mut maker = Self {
             model,
             network,
             installation,
-            domains: domains(model, network),
+            domains: domains(network),
             partners: partners(network),
             fixed: Vec::new(),
             references: references(model),

@@ -13,7 +13,7 @@ use super::{
 use crate::{
     circuit::{BranchKind, Circuit},
     electrical::conductors::thermal::Installation,
-    model::{ModeId, Model, PointId},
+    model::{ModeId, PointId},
     network::{Components, Edge, EdgeId, Network, resistor},
 };
 use rustc_hash::FxHashSet;
@@ -54,7 +54,6 @@ pub enum Way {
 
 /// All second states of rest of `modes`.
 pub(in crate::electrical) fn held(
-    model: &Model,
     network: &Network,
     installation: &Installation,
     maker: &Maker<'_>,
@@ -76,12 +75,12 @@ pub(in crate::electrical) fn held(
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
-            let state = state::solve(model, network, installation, first.id, &circuit, &energised);
+            let state = state::solve(network, installation, first.id, &circuit, &energised);
             let coils: Vec<EdgeId> = state.energised.iter().copied().filter(|coil| known.insert(*coil)).collect();
             if coils.is_empty() {
                 continue;
             }
-            let coils = coils_of(model, network, &circuit, &state, coils);
+            let coils = coils_of(network, &circuit, &state, coils);
             found.push(Latched { after: start.after, state, coils });
         }
     }
@@ -153,7 +152,8 @@ fn starts(modes: &[ModeState]) -> Vec<Start> {
     starts
 }
 
-fn coils_of(model: &Model, network: &Network, circuit: &Circuit, state: &ModeState, coils: Vec<EdgeId>) -> Vec<LatchedCoil> {
+fn coils_of(network: &Network, circuit: &Circuit, state: &ModeState, coils: Vec<EdgeId>) -> Vec<LatchedCoil> {
+    let model = network.model();
     let kind = |id: EdgeId| circuit.branches.get(id.index()).map(|branch| branch.kind);
     // What closed conductors join, past no contact of these coils.
     let lumps = |without: &[EdgeId]| {

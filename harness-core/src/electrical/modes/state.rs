@@ -3,7 +3,7 @@
 use crate::{
     circuit::{BranchKind, Circuit, Operating, solve::Solver},
     electrical::conductors::thermal::{Installation, Warming},
-    model::{ModeId, Model, PointId, WireId},
+    model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network, Terminal},
     quantity::{Ampere, Celsius, Volt},
 };
@@ -112,7 +112,7 @@ impl ModeState {
 
     /// How many wires carry current.
     #[must_use]
-    pub fn loaded_wires(&self, network: &Network) -> usize {
+    pub(in crate::electrical) fn loaded_wires(&self, network: &Network) -> usize {
         network.edges().filter(|(id, edge)| edge.wire().is_some() && self.amps(*id).get().abs() > LOADED).count()
     }
 }
@@ -120,7 +120,6 @@ impl ModeState {
 /// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it, if the mode
 /// begins with these coils energised.
 pub(in crate::electrical) fn solve(
-    model: &Model,
     network: &Network,
     installation: &Installation,
     mode: ModeId,
@@ -144,7 +143,7 @@ pub(in crate::electrical) fn solve(
             _ => operating.amps.get(id.index()).copied().unwrap_or_default(),
         };
         // A mode that does not settle would be searched in vain once more.
-        if !warming.takes(model, network, &mut solver, amps) || !operating.unsettled.is_empty() {
+        if !warming.takes(network, &mut solver, amps) || !operating.unsettled.is_empty() {
             break operating;
         }
     };

@@ -1,21 +1,13 @@
 //! The walk against slow floods and shortest ways over the same edges.
 
 use super::*;
-use crate::{
-    files::MemoryFiles,
-    format,
-    model::{self, Model},
-    network::{self, Network},
-};
+use crate::{design::Design, files::MemoryFiles, model::Model};
 use proptest::prelude::*;
 
-fn built(text: &str) -> (Model, Network) {
-    let loaded = format::read(&MemoryFiles::one("design.yaml", text), "design.yaml");
-    assert!(loaded.findings.is_empty(), "{:?}", loaded.findings);
-    let (model, findings) = model::build(loaded.design, loaded.names);
-    assert!(findings.is_empty(), "{findings:?}");
-    let network = network::network(&model);
-    (model, network)
+fn built(text: &str) -> Design {
+    let design = Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml");
+    assert!(design.mistakes().is_empty(), "{:?}", design.mistakes());
+    design
 }
 
 fn point(model: &Model, name: &str) -> PointId {
@@ -29,7 +21,7 @@ fn domain_at<'m>(model: &'m Model, domains: &Domains, name: &str) -> &'m str {
 
 #[test]
 fn a_splice_belongs_to_the_domain_of_most_of_its_wires_and_a_divider_to_the_side_of_least_resistance() {
-    let (model, network) = built(
+    let design = built(
         "format: 1
 design: test
 domains:
@@ -58,12 +50,13 @@ looms:
       3: { from: R3, to: S }
 ",
     );
-    let domains = domains(&model, &network);
-    assert_eq!(domain_at(&model, &domains, "l.S"), "high");
-    assert_eq!(domain_at(&model, &domains, "l.R1"), "low");
-    assert_eq!(domain_at(&model, &domains, "box.TAP"), "low");
-    assert_eq!(domains.resistance(point(&model, "box.TAP")), Ohm::new(10_000.0));
-    let wires: Vec<_> = boundaries(&model, &network, &domains)
+    let (model, network) = (design.model(), design.network());
+    let domains = domains(network);
+    assert_eq!(domain_at(model, &domains, "l.S"), "high");
+    assert_eq!(domain_at(model, &domains, "l.R1"), "low");
+    assert_eq!(domain_at(model, &domains, "box.TAP"), "low");
+    assert_eq!(domains.resistance(point(model, "box.TAP")), Ohm::new(10_000.0));
+    let wires: Vec<_> = boundaries(network, &domains)
         .iter()
         .filter_map(|boundary| network.edge(boundary.edge)?.wire())
         .map(|wire| model.wire_name(wire))
@@ -73,7 +66,7 @@ looms:
 
 #[test]
 fn chassis_and_earth_hold_what_is_nearest_to_them() {
-    let (model, network) = built(
+    let design = built(
         "format: 1
 design: test
 domains: { low: { nominal: 12 V, max: 15 V, reference: chassis } }
@@ -100,14 +93,15 @@ looms:
       2: { from: R3, to: R4 }
 ",
     );
-    let held = potentials(&model, &network);
-    let at = |name: &str| held.of(point(&model, name));
+    let (model, network) = (design.model(), design.network());
+    let held = potentials(network);
+    let at = |name: &str| held.of(point(model, name));
     let low = DomainId::from_index(0);
     assert_eq!(at("l.R1"), Some(Potential::Domain(low)));
     assert_eq!(at("l.R2"), Some(Potential::Chassis));
     assert_eq!(at("box.N"), Some(Potential::Chassis));
     assert_eq!(at("box.P"), Some(Potential::Earth));
-    assert_eq!(domains(&model, &network).of(point(&model, "box.P")), Some(low));
+    assert_eq!(domains(network).of(point(model, "box.P")), Some(low));
 }
 
 /// One element between two of the points.
@@ -199,8 +193,9 @@ fn designs() -> impl Strategy<Value = Drawn> {
 proptest! {
     #[test]
     fn each_point_has_a_domain_that_is_nearest_to_it((marks, edges) in designs()) {
-        let (model, network) = built(&netlist(&marks, &edges));
-        let domains = domains(&model, &network);
+        let design = built(&netlist(&marks, &edges));
+        let network = design.network();
+    let domains = domains(network);
         let all = distances(marks.len(), &edges, galvanic);
         let bare = distances(marks.len(), &edges, metal);
         let least = |table: &[Vec<f64>], from: usize, domain: Option<u8>| {
@@ -224,8 +219,9 @@ proptest! {
 
     #[test]
     fn the_boundaries_are_where_domains_meet((marks, edges) in designs()) {
-        let (model, network) = built(&netlist(&marks, &edges));
-        let found = boundaries(&model, &network, &domains(&model, &network));
+        let design = built(&netlist(&marks, &edges));
+        let network = design.network();
+        let found = boundaries(network, &domains(network));
         let joined = |edges: &[(usize, usize, Kind)]| {
             let all = distances(marks.len(), edges, galvanic);
             let pins: Vec<usize> = (0..marks.len()).filter(|at| marks[*at].is_some()).collect();

@@ -67,12 +67,12 @@ Common practice, no source.
 /// Fewest modules that have an order.
 const FEWEST: usize = 3;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     batteries(analysis).chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, chain: &Chain) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
+    let model = analysis.model();
     let modules: Vec<ElementId> = modules(chain).collect();
     let names: Vec<String> = modules.iter().map(|module| model.element_name(*module)).collect();
     let numbers = numbers(&names).filter(|numbers| numbers.len() >= FEWEST)?;

@@ -9,8 +9,8 @@ use crate::{
 use std::sync::Arc;
 
 /// The batteries of the design, found once.
-pub(super) fn batteries(analysis: &Analysis<'_>) -> Arc<Strings> {
-    analysis.shared(|analysis| strings(analysis.model, analysis.network, analysis.electrical.domains()))
+pub(super) fn batteries(analysis: &Analysis) -> Arc<Strings> {
+    analysis.shared(|analysis| strings(analysis.network(), analysis.electrical().domains()))
 }
 
 /// The first source of each link of a chain, from the negative end.

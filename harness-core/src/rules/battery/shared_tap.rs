@@ -95,9 +95,9 @@ Ohm's law; common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let strings = batteries(analysis);
-    let model = analysis.model;
+    let model = analysis.model();
     let groups = groups(analysis, &strings);
     let taps = groups.iter().enumerate().flat_map(|(group, of)| of.taps.iter().map(move |tap| (group, *tap)));
     let taps = taps.filter(|(_, tap)| tap.height.is_some());
@@ -137,8 +137,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// The wires from a pin to the nearest pole of a source.
-fn wires(analysis: &Analysis<'_>, pin: PointId) -> Vec<WireId> {
-    let (model, network) = (analysis.model, analysis.network);
+fn wires(analysis: &Analysis, pin: PointId) -> Vec<WireId> {
+    let (model, network) = (analysis.model(), analysis.network());
     let pole = |point: PointId| {
         network.around(point).any(|(_, edge, _)| {
             let element = edge.element().and_then(|(element, _)| model.element(element));

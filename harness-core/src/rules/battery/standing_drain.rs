@@ -91,17 +91,17 @@ struct Drain {
     hours: f64,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut findings = Vec::new();
     let standing = |mode: &&ModeState| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some());
-    for mode in analysis.electrical.modes().filter(standing) {
+    for mode in analysis.electrical().modes().filter(standing) {
         findings.extend(drains(analysis, mode).iter().filter_map(|drain| finding(analysis, mode, drain)));
     }
     findings
 }
 
-fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
+fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
     let strings = batteries(analysis);
     let mut of: FxHashMap<ElementId, usize> = FxHashMap::default();
     for (at, chain) in strings.chains.iter().enumerate() {
@@ -109,10 +109,10 @@ fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
     }
     let mut found: Vec<Drain> = Vec::new();
     let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
-    for (id, edge) in analysis.network.edges() {
+    for (id, edge) in analysis.network().edges() {
         let Some((source, _)) = edge.element() else { continue };
         let Some(ElementKind::Source { capacity: Some(capacity), .. }) =
-            analysis.model.element(source).map(|element| &element.kind)
+            analysis.model().element(source).map(|element| &element.kind)
         else {
             continue;
         };
@@ -137,15 +137,15 @@ fn drains(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<Drain> {
 }
 
 /// Whether a source is flat before another one; of two that are flat at once, whether its name comes first.
-fn is_sooner(analysis: &Analysis<'_>, one: &Drain, other: &Drain) -> bool {
+fn is_sooner(analysis: &Analysis, one: &Drain, other: &Drain) -> bool {
     if (one.hours - other.hours).abs() > 1e-9 * other.hours {
         return one.hours < other.hours;
     }
-    analysis.model.element_name(one.source) < analysis.model.element_name(other.source)
+    analysis.model().element_name(one.source) < analysis.model().element_name(other.source)
 }
 
-fn finding(analysis: &Analysis<'_>, mode: &ModeState, drain: &Drain) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Option<Finding> {
+    let model = analysis.model();
     let name = model.element_name(drain.source);
     let consumers = consumers(analysis, mode, drain);
     let named: Vec<String> = consumers
@@ -181,11 +181,11 @@ fn lasts(hours: f64) -> String {
 }
 
 /// What takes current in the island of the source, the most first.
-fn consumers(analysis: &Analysis<'_>, mode: &ModeState, drain: &Drain) -> Vec<(ElementId, f64)> {
-    let model = analysis.model;
-    let island = analysis.network.components(|id, _| mode.conducts(id));
-    let Some(own) = analysis.network.edge(drain.edge).map(|edge| island.of(edge.a)) else { return Vec::new() };
-    let loads = analysis.network.edges().filter_map(|(id, edge)| {
+fn consumers(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Vec<(ElementId, f64)> {
+    let model = analysis.model();
+    let island = analysis.network().components(|id, _| mode.conducts(id));
+    let Some(own) = analysis.network().edge(drain.edge).map(|edge| island.of(edge.a)) else { return Vec::new() };
+    let loads = analysis.network().edges().filter_map(|(id, edge)| {
         let (element, terminal) = edge.element()?;
         let takes = matches!(model.element(element)?.kind, ElementKind::Load { .. } | ElementKind::Resistor(_))
             || matches!(terminal, Terminal::Coil | Terminal::Input);

@@ -73,7 +73,7 @@ Kirchhoff's voltage law. The 10 %: common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let strings = batteries(analysis);
     if strings.chains.is_empty() {
         return Vec::new();
@@ -83,10 +83,10 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// The domain that the supply pins of each lump name; `None` where they name several.
-fn named(analysis: &Analysis<'_>, strings: &Strings) -> FxHashMap<u32, Option<DomainId>> {
+fn named(analysis: &Analysis, strings: &Strings) -> FxHashMap<u32, Option<DomainId>> {
     let mut named = FxHashMap::default();
-    for (id, point) in analysis.model.points() {
-        let Some(pin) = point.pin.and_then(|pin| analysis.model.pin(pin)) else { continue };
+    for (id, point) in analysis.model().points() {
+        let Some(pin) = point.pin.and_then(|pin| analysis.model().pin(pin)) else { continue };
         let (Some((domain, _)), Some(Role::Supply)) = (pin.domain, pin.role.map(|role| role.value)) else { continue };
         let slot = named.entry(strings.lump(id)).or_insert(Some(domain));
         *slot = slot.filter(|known| *known == domain);
@@ -94,13 +94,8 @@ fn named(analysis: &Analysis<'_>, strings: &Strings) -> FxHashMap<u32, Option<Do
     named
 }
 
-fn finding(
-    analysis: &Analysis<'_>,
-    strings: &Strings,
-    named: &FxHashMap<u32, Option<DomainId>>,
-    chain: &Chain,
-) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, strings: &Strings, named: &FxHashMap<u32, Option<DomainId>>, chain: &Chain) -> Option<Finding> {
+    let model = analysis.model();
     let domain = named.get(&strings.lump(chain.top)).copied().flatten().and_then(|domain| model.domain(domain))?;
     let volts = strings.voltage(chain);
     let tolerance = below_nominal();
@@ -128,13 +123,13 @@ fn finding(
 }
 
 fn words(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     chain: &Chain,
     domain: &Domain,
     (volts, least): (Volt, Volt),
     turned: &[ElementId],
 ) -> (String, &'static str, String) {
-    let model = analysis.model;
+    let model = analysis.model();
     let (name, wanted) = (chain_name(model, chain), model.text(domain.name));
     let gives = if chain.links.len() == 1 { "gives" } else { "give" };
     match turned.first() {

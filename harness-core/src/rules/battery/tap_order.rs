@@ -121,7 +121,7 @@ Kirchhoff's voltage law. Half a step: common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let strings = batteries(analysis);
     let turned = |tree: u32| {
         strings.chains.iter().any(|chain| !chain.is_straight() && strings.height(chain.top).is_some_and(|(at, _)| at == tree))
@@ -139,7 +139,7 @@ struct Step<'t> {
     cells: f64,
 }
 
-fn judge(analysis: &Analysis<'_>, strings: &Strings, turned: &dyn Fn(u32) -> bool, group: &Group) -> Option<Finding> {
+fn judge(analysis: &Analysis, strings: &Strings, turned: &dyn Fn(u32) -> bool, group: &Group) -> Option<Finding> {
     let taps: Vec<&Tap> = group.taps.iter().filter(|tap| tap.height.is_some_and(|(tree, _)| !turned(tree))).collect();
     let steps: Vec<Step<'_>> = taps
         .windows(2)
@@ -166,13 +166,13 @@ fn judge(analysis: &Analysis<'_>, strings: &Strings, turned: &dyn Fn(u32) -> boo
 }
 
 fn finding(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     strings: &Strings,
     group: &Group,
     taps: &[&Tap],
     (worst, usual, off, all): (&Step<'_>, f64, usize, usize),
 ) -> Option<Finding> {
-    let model = analysis.model;
+    let model = analysis.model();
     let (low, high) = (worst.low.number, worst.high.number);
     let way = if worst.volts < 0.0 { "below" } else { "above" };
     let stands = match worst.volts.abs() {
@@ -207,15 +207,15 @@ fn finding(
         .concerns(model.point_name(worst.low.point));
     let passes = |edge: &crate::network::Edge| conducts(model, edge);
     let pole = |point| strings.height(point).is_some() && is_pole(analysis, point);
-    if let Some(steps) = analysis.network.path(worst.high.point, pole, |_, edge| passes(edge)) {
-        finding = finding.path(analysis.network.names(model, worst.high.point, &steps));
+    if let Some(steps) = analysis.network().path(worst.high.point, pole, |_, edge| passes(edge)) {
+        finding = finding.path(analysis.network().names(model, worst.high.point, &steps));
     }
     Some(finding)
 }
 
-fn is_pole(analysis: &Analysis<'_>, point: crate::model::PointId) -> bool {
-    analysis.network.around(point).any(|(_, edge, _)| {
-        let element = edge.element().and_then(|(element, _)| analysis.model.element(element));
+fn is_pole(analysis: &Analysis, point: crate::model::PointId) -> bool {
+    analysis.network().around(point).any(|(_, edge, _)| {
+        let element = edge.element().and_then(|(element, _)| analysis.model().element(element));
         element.is_some_and(|element| matches!(element.kind, crate::model::ElementKind::Source { .. }))
     })
 }

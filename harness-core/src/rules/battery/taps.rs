@@ -34,8 +34,8 @@ pub(super) struct Group {
 }
 
 /// All groups of taps, in the order written.
-pub(super) fn groups(analysis: &Analysis<'_>, strings: &Strings) -> Vec<Group> {
-    let model = analysis.model;
+pub(super) fn groups(analysis: &Analysis, strings: &Strings) -> Vec<Group> {
+    let model = analysis.model();
     let mut order = Vec::new();
     let mut by_device: FxHashMap<crate::model::DeviceId, Vec<(crate::model::PortId, Tap)>> = FxHashMap::default();
     for (id, point) in model.points() {
@@ -75,11 +75,11 @@ pub(super) fn groups(analysis: &Analysis<'_>, strings: &Strings) -> Vec<Group> {
 }
 
 /// The height of a pin; one that hangs on resistors stands as high as what lies behind them.
-fn height(analysis: &Analysis<'_>, strings: &Strings, pin: PointId) -> Option<(u32, Volt)> {
+fn height(analysis: &Analysis, strings: &Strings, pin: PointId) -> Option<(u32, Volt)> {
     if let Some(height) = strings.height(pin) {
         return Some(height);
     }
-    let passes = |edge: &crate::network::Edge| conducts(analysis.model, edge) || resistor(analysis.model, edge).is_some();
-    let steps = analysis.network.path(pin, |point| strings.height(point).is_some(), |_, edge| passes(edge))?;
+    let passes = |edge: &crate::network::Edge| conducts(analysis.model(), edge) || resistor(analysis.model(), edge).is_some();
+    let steps = analysis.network().path(pin, |point| strings.height(point).is_some(), |_, edge| passes(edge))?;
     strings.height(steps.last()?.point)
 }

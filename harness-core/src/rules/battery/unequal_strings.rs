@@ -77,7 +77,7 @@ struct Side {
     ohms: f64,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let strings = batteries(analysis);
     let mut findings = Vec::new();
     let mut joined = Joined { analysis, modes: None };
@@ -102,11 +102,11 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// The sources of one link that take current back.
-fn cells(analysis: &Analysis<'_>, link: &Link) -> Vec<Side> {
+fn cells(analysis: &Analysis, link: &Link) -> Vec<Side> {
     let side = |cell: &Cell| {
-        let element = analysis.model.element(cell.source)?;
+        let element = analysis.model().element(cell.source)?;
         let [plus, minus] = &*element.points else { return None };
-        let name = format!("`{}`", analysis.model.element_name(cell.source));
+        let name = format!("`{}`", analysis.model().element_name(cell.source));
         let (volts, ohms) = (cell.emf.get(), cell.resistance.get());
         Some(Side { name, source: cell.source, ends: (*minus, *plus), volts, ohms })
     };
@@ -114,16 +114,16 @@ fn cells(analysis: &Analysis<'_>, link: &Link) -> Vec<Side> {
 }
 
 /// A chain as a whole; `None` if a source in it takes no current back.
-fn side(analysis: &Analysis<'_>, chain: &Chain) -> Option<Side> {
+fn side(analysis: &Analysis, chain: &Chain) -> Option<Side> {
     let first = chain.links.first()?.cells.first()?;
     let limited = chain.links.iter().any(|link| link.cells.first().is_none_or(|cell| cell.limited));
     let (volts, ohms) = (chain.voltage().get(), chain.resistance().get());
-    let name = chain_name(analysis.model, chain);
+    let name = chain_name(analysis.model(), chain);
     (!limited).then_some(Side { name, source: first.source, ends: (chain.bottom, chain.top), volts, ohms })
 }
 
 /// The highest of those side by side against the first that is too low.
-fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, mut sides: Vec<Side>) -> Option<Finding> {
+fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -> Option<Finding> {
     // Of equal ones the first by name tells the fault, so that the order of the file does not matter.
     sides.sort_by(|a, b| a.name.cmp(&b.name));
     let high = sides.iter().rev().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
@@ -132,7 +132,7 @@ fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, mut sides: Vec<
         share > apart().value.get() && share < SHORT
     };
     let low = sides.iter().filter(differs).min_by(|a, b| a.volts.total_cmp(&b.volts)).filter(|low| joined.are(high, low))?;
-    let model = analysis.model;
+    let model = analysis.model();
     let (volts, ohms) = (Volt::new(high.volts - low.volts), Ohm::new(high.ohms + low.ohms));
     let amps = Ampere::new(volts.get() / ohms.get().max(f64::MIN_POSITIVE));
     let (own, other) = (Volt::new(high.volts), Volt::new(low.volts));
@@ -153,19 +153,19 @@ fn compare(analysis: &Analysis<'_>, joined: &mut Joined<'_, '_>, mut sides: Vec<
 }
 
 /// Whether both ends of two batteries are joined in one mode; looked up only where two differ.
-struct Joined<'a, 'm> {
-    analysis: &'a Analysis<'m>,
+struct Joined<'a> {
+    analysis: &'a Analysis,
     modes: Option<Vec<Components>>,
 }
 
-impl Joined<'_, '_> {
+impl Joined<'_> {
     fn are(&mut self, a: &Side, b: &Side) -> bool {
         let analysis = self.analysis;
         let modes = self.modes.get_or_insert_with(|| {
             let lumps = analysis
-                .electrical
+                .electrical()
                 .modes()
-                .map(|mode| analysis.network.components(|id, edge| conducts(analysis.model, edge) && mode.conducts(id)));
+                .map(|mode| analysis.network().components(|id, edge| conducts(analysis.model(), edge) && mode.conducts(id)));
             lumps.collect()
         });
         modes.iter().any(|lumps| lumps.of(a.ends.0) == lumps.of(b.ends.0) && lumps.of(a.ends.1) == lumps.of(b.ends.1))

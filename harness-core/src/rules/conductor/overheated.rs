@@ -150,20 +150,20 @@ struct Hot<'a> {
     class: Celsius,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let modes: Vec<&ModeState> = analysis.electrical.modes().collect();
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let modes: Vec<&ModeState> = analysis.electrical().modes().collect();
     let mut hot = hot(analysis, &modes);
     if hot.is_empty() {
         return Vec::new();
     }
     let edges: Vec<(WireId, EdgeId)> =
-        analysis.network.edges().filter_map(|(id, edge)| edge.wire().map(|wire| (wire, id))).collect();
+        analysis.network().edges().filter_map(|(id, edge)| edge.wire().map(|wire| (wire, id))).collect();
     // Counting neighbours is a pass over the design, so each mode in which something is hot is counted once.
     hot.sort_by_key(|hot| hot.mode);
     let mut findings = Vec::new();
     for group in hot.chunk_by(|a, b| a.mode == b.mode) {
         let Some(mode) = group.first().and_then(|first| modes.get(first.mode)) else { continue };
-        let beside = analysis.electrical.beside(analysis.model, analysis.network, mode);
+        let beside = analysis.electrical().beside(mode);
         for hot in group {
             let amps = edges.binary_search_by_key(&hot.id, |(wire, _)| *wire).ok().and_then(|at| edges.get(at));
             let amps = amps.map_or(Ampere::default(), |(_, edge)| Ampere::new(mode.amps(*edge).get().abs()));
@@ -174,27 +174,27 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// The wires that are too hot and whose own current is not what is wrong with them.
-fn hot<'a>(analysis: &Analysis<'a>, modes: &[&ModeState]) -> Vec<Hot<'a>> {
-    let model = analysis.model;
+fn hot<'a>(analysis: &'a Analysis, modes: &[&ModeState]) -> Vec<Hot<'a>> {
+    let model = analysis.model();
     let mut hot = Vec::new();
     for (id, wire) in model.wires() {
         let Some(thermal) = surroundings(model, wire).thermal() else { continue };
         let over = |mode: &ModeState| mode.temperature(id).map_or(f64::INFINITY, Celsius::get) - thermal.conductor.get();
         let worst = modes.iter().enumerate().map(|(at, mode)| (over(mode), at)).reduce(|a, b| if b.0 > a.0 { b } else { a });
         let Some((_, mode)) = worst.filter(|(over, _)| *over > ROUNDING) else { continue };
-        let Some(loading) = analysis.electrical.loading(id) else { continue };
+        let Some(loading) = analysis.electrical().loading(id) else { continue };
         // Too hot even alone, or without a known capacity: told by others.
         let alone = capacity_of(model, wire, 1);
-        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical.is_uneven(id) {
+        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {
             hot.push(Hot { id, wire, mode, class: thermal.conductor });
         }
     }
     hot
 }
 
-fn finding(analysis: &Analysis<'_>, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, beside: u32) -> Finding {
+fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, beside: u32) -> Finding {
     let Hot { id, wire, class, .. } = hot;
-    let model = analysis.model;
+    let model = analysis.model();
     let (name, mode_name) = (model.wire_name(*id), model.mode_name(mode.id));
     let headline = match mode.temperature(*id) {
         Some(at) => {
@@ -230,16 +230,16 @@ fn finding(analysis: &Analysis<'_>, hot: &Hot<'_>, mode: &ModeState, amps: Amper
     finding
 }
 
-fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, amps: Ampere, beside: u32) -> String {
-    let name = analysis.model.wire_name(id);
+fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, amps: Ampere, beside: u32) -> String {
+    let name = analysis.model().wire_name(id);
     let fewer =
-        (1..beside).rev().find(|count| capacity_of(analysis.model, wire, *count).is_some_and(|capacity| amps <= capacity.amps));
+        (1..beside).rev().find(|count| capacity_of(analysis.model(), wire, *count).is_some_and(|capacity| amps <= capacity.amps));
     let apart = match fewer {
         Some(1) => "lay it apart from the other loaded conductors".to_owned(),
         Some(count) => format!("lay it where no more than {} other loaded conductors run beside it", count - 1),
         None => "lay it where it is cooler".to_owned(),
     };
-    match least_size_of(analysis.model, wire, amps, beside) {
+    match least_size_of(analysis.model(), wire, amps, beside) {
         Some(least) => format!("use {least} or more for `{name}`, or {apart}"),
         None => apart,
     }

@@ -203,13 +203,13 @@ taken. Buses: common mode of ISO 11898-2 receivers, ground shift of ISO 17987-4 
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    analysis.electrical.ground_shifts().iter().filter_map(|lift| finding(analysis, lift)).collect()
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    analysis.electrical().ground_shifts().iter().filter_map(|lift| finding(analysis, lift)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, lift: &GroundShift) -> Option<Finding> {
-    let (model, network) = (analysis.model, analysis.network);
-    let mode = analysis.electrical.modes().find(|mode| mode.id == lift.mode)?;
+fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
+    let (model, network) = (analysis.model(), analysis.network());
+    let mode = analysis.electrical().modes().find(|mode| mode.id == lift.mode)?;
     let (ground, reader) = (model.point_name(lift.ground), model.point_name(lift.reader));
     let device = match model.point(lift.ground)?.kind {
         PointKind::Pin(port) | PointKind::Stud(port) => model.port(port).map(|port| model.device_name(port.device)),
@@ -247,9 +247,9 @@ fn finding(analysis: &Analysis<'_>, lift: &GroundShift) -> Option<Finding> {
 }
 
 /// The far end of the first wire on a way: where the ground leaves its own conductor.
-fn place(analysis: &Analysis<'_>, way: &[Step]) -> Option<Span> {
+fn place(analysis: &Analysis, way: &[Step]) -> Option<Span> {
     way.iter().find_map(|step| {
-        let wire = analysis.model.wire(analysis.network.edge(step.edge)?.wire()?)?;
+        let wire = analysis.model().wire(analysis.network().edge(step.edge)?.wire()?)?;
         Some(if wire.to == Some(step.point) { wire.to_span } else { wire.from_span })
     })
 }

@@ -126,8 +126,8 @@ Common practice, no source; on boats ISO 10133:2012 7.7 asks for 1 mm2 laid sepa
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let usual = road_single();
     let limit = model.policy.handling_size;
     let least = limit.map_or(usual.value, |at| at.value);

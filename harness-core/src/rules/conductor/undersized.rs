@@ -136,15 +136,15 @@ against the first table at 50 degC.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut findings = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = analysis.electrical.loading(id) else { continue };
+        let Some(loading) = analysis.electrical().loading(id) else { continue };
         // A conductor without a known capacity is `review/missing-fact`'s to report.
         let Some(capacity) = capacity_of(model, wire, 1) else { continue };
         let (Some(size), Some(mode)) = (wire.size, loading.mode) else { continue };
-        if loading.amps <= capacity.amps || analysis.electrical.is_uneven(id) {
+        if loading.amps <= capacity.amps || analysis.electrical().is_uneven(id) {
             continue;
         }
         let excess = Ampere::new(loading.amps.get() - capacity.amps.get());
@@ -165,9 +165,9 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     findings
 }
 
-fn remedy(analysis: &Analysis<'_>, id: WireId, wire: &Wire, loading: &WireLoad) -> String {
-    let name = analysis.model.wire_name(id);
-    let least = least_size_of(analysis.model, wire, loading.amps, loading.beside);
+fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, loading: &WireLoad) -> String {
+    let name = analysis.model().wire_name(id);
+    let least = least_size_of(analysis.model(), wire, loading.amps, loading.beside);
     match least {
         Some(least) => format!("use {least} or more for `{name}`, or lay it where it is cooler"),
         None => format!("share the current of `{name}` over several conductors with a fuse each, or lay it where it is cooler"),

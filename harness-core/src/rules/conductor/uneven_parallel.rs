@@ -138,12 +138,12 @@ left when one opens: IEC 60364-4-43 clause 433.4 asks for even sharing (from mem
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    analysis.electrical.parallel().iter().filter_map(|group| finding(analysis, group)).collect()
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    analysis.electrical().parallel().iter().filter_map(|group| finding(analysis, group)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, group: &Parallel) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
+    let model = analysis.model();
     let wire = model.wire(group.over)?;
     let (name, mode) = (model.wire_name(group.over), model.mode_name(group.mode));
     let excess = Ampere::new(group.carries.get() - group.takes.get());

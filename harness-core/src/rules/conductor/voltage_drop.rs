@@ -148,33 +148,33 @@ or size are not counted; `review/missing-fact` names them.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let (model, network) = (analysis.model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let network = analysis.network();
     let mut over: Vec<&Drop> =
-        analysis.electrical.drops().iter().filter(|drop| drop.excess() > drop.most().get() * ROUNDING).collect();
+        analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most().get() * ROUNDING).collect();
     over.sort_by_key(|drop| drop.mode);
     let mut findings = Vec::new();
     for group in over.chunk_by(|a, b| a.mode == b.mode) {
-        let Some(mode) = analysis.electrical.modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
+        let Some(mode) = analysis.electrical().modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
             continue;
         };
-        let feeds = CurrentPath::new(model, network, mode, Direction::Feed);
-        let backs = CurrentPath::new(model, network, mode, Direction::Return);
+        let feeds = CurrentPath::new(network, mode, Direction::Feed);
+        let backs = CurrentPath::new(network, mode, Direction::Return);
         // The modules of one pack are charged over one line.
         let mut lines = BTreeSet::new();
         for drop in group {
             if drop.fed == Fed::Battery && !lines.insert((drop.feed.source, drop.feed.worst.map(|(edge, _)| edge))) {
                 continue;
             }
-            let way = way(model, network, &feeds, &backs, drop);
+            let way = way(network, &feeds, &backs, drop);
             findings.extend(finding(analysis, drop, mode, &way));
         }
     }
     findings
 }
 
-fn finding(analysis: &Analysis<'_>, drop: &Drop, mode: &ModeState, way: &Way) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &Way) -> Option<Finding> {
+    let model = analysis.model();
     let element = model.element(drop.element)?;
     let (name, mode_name) = (model.element_name(drop.element), model.mode_name(mode.id));
     let (volts, most) = (rounded_up(drop.volts()), drop.most());
@@ -234,8 +234,8 @@ fn kind_of(kind: &ElementKind) -> &'static str {
 }
 
 /// The points and conductors from the source over the load back to the source.
-fn path(analysis: &Analysis<'_>, drop: &Drop, way: &Way) -> Vec<String> {
-    let (model, network) = (analysis.model, analysis.network);
+fn path(analysis: &Analysis, drop: &Drop, way: &Way) -> Vec<String> {
+    let (model, network) = (analysis.model(), analysis.network());
     let mut path = network.names(model, drop.points.0, &way.feed);
     path.reverse();
     path.push(model.element_name(drop.element));

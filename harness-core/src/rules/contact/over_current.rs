@@ -162,13 +162,13 @@ struct Worst {
     mode: Option<ModeId>,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut contacts = contacts(analysis);
-    for mode in analysis.electrical.modes() {
+    for mode in analysis.electrical().modes() {
         let amps = |contact: &Contact| {
-            analysis.network.edge(contact.edge).map_or(0.0, |edge| mode.working_amps(contact.edge, edge).get().abs())
+            analysis.network().edge(contact.edge).map_or(0.0, |edge| mode.working_amps(contact.edge, edge).get().abs())
         };
-        let mut loaded = vec![0_u32; analysis.model.ends().len()];
+        let mut loaded = vec![0_u32; analysis.model().ends().len()];
         for contact in &contacts {
             // The share is taken over from the rule for cables.
             let counts_from = contact.rating.map_or(NOTHING, |rating| counts_from().value * rating.amps.get());
@@ -195,10 +195,10 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Every mated contact, those of one end side by side.
-fn contacts(analysis: &Analysis<'_>) -> Vec<Contact> {
-    let model = analysis.model;
+fn contacts(analysis: &Analysis) -> Vec<Contact> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
-    let edges = analysis.network.edges().filter_map(|(edge, joined)| {
+    let edges = analysis.network().edges().filter_map(|(edge, joined)| {
         let EdgeKind::Contact(end) = joined.kind else { return None };
         let item = model.end(end)?;
         let halves = [Some(Mate::End(end)), item.mate].map(|side| side.and_then(|side| Half::of(model, side)));
@@ -218,8 +218,8 @@ fn contacts(analysis: &Analysis<'_>) -> Vec<Contact> {
 }
 
 /// One finding for the overloaded contacts of an end, led by the worst.
-fn finding(analysis: &Analysis<'_>, contacts: &[Contact]) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
+    let model = analysis.model();
     let mut worst = contacts.first()?;
     for contact in contacts {
         if contact.worst.share > worst.worst.share {
@@ -245,7 +245,7 @@ fn finding(analysis: &Analysis<'_>, contacts: &[Contact]) -> Option<Finding> {
         .context(rating.place, format!("`{holder}` is rated {} with one contact loaded", rating.amps))
         .concerns(&name);
     for contact in contacts {
-        for (_, edge, _) in analysis.network.around(contact.cavity) {
+        for (_, edge, _) in analysis.network().around(contact.cavity) {
             let Some((id, wire)) = edge.wire().and_then(|id| Some((id, model.wire(id)?))) else { continue };
             let place = if wire.from == Some(contact.cavity) { wire.from_span } else { wire.to_span };
             let cavity = model.text(model.point(contact.cavity)?.label);

@@ -73,8 +73,8 @@ An unused cavity of a sealed connector needs a plug: common practice, no source.
 /// Cavities that a message lists before it only counts them.
 const MOST_LISTED: usize = 6;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
     let mut findings = Vec::new();
     let mut seen = vec![false; model.ports().len()];

@@ -96,8 +96,8 @@ struct Entry {
     shared: bool,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let cavities = Cavities::new(model);
     let mut findings = strangers(&RULE, model);
     for (id, wire) in model.wires() {

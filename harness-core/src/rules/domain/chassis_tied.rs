@@ -83,9 +83,9 @@ UN R100 5.1.3.1 (100 ohm/V of a DC circuit) and ISO 6469-4:2015 5.2.3 (500 ohm/V
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let found = joints(analysis, &potentials, |edge, held| match held {
         [Potential::Domain(domain), ground] | [ground, Potential::Domain(domain)] if !matches!(ground, Potential::Domain(_)) => {
             keeps_off(analysis, domain, edge).then(|| usize::from(held[0] == ground))
@@ -109,8 +109,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Whether `edge` may not tie `domain` to the chassis.
-fn keeps_off(analysis: &Analysis<'_>, domain: DomainId, edge: &Edge) -> bool {
-    let model = analysis.model;
+fn keeps_off(analysis: &Analysis, domain: DomainId, edge: &Edge) -> bool {
+    let model = analysis.model();
     match model.domain(domain).map(|domain| domain.reference) {
         Some(Reference::Floating) => true,
         Some(Reference::Earth) => {

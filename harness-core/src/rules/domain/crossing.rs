@@ -86,9 +86,9 @@ common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let found = joints(analysis, &potentials, |_, held| match held {
         [Potential::Domain(a), Potential::Domain(b)] => graver(analysis, a, b),
         _ => None,
@@ -110,8 +110,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Which of two domains is that of class B; the higher one if both are.
-fn graver(analysis: &Analysis<'_>, a: DomainId, b: DomainId) -> Option<usize> {
-    let model = analysis.model;
+fn graver(analysis: &Analysis, a: DomainId, b: DomainId) -> Option<usize> {
+    let model = analysis.model();
     match (is_class_b(model, a), is_class_b(model, b)) {
         (true, true) => Some(usize::from(model.domain(b)?.max > model.domain(a)?.max)),
         (true, false) => Some(0),

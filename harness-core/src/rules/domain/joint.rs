@@ -38,30 +38,30 @@ pub(super) struct Joint {
 /// The joints of those boundaries that `judge` takes: it is given the two potentials of an edge and says which of the first two
 /// points is that of the domain that must keep apart. Joints through its least isolation resistance are left out.
 pub(super) fn joints(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     potentials: &Nearest<Potential>,
     judge: impl Fn(&Edge, [Potential; 2]) -> Option<usize>,
 ) -> Vec<Joint> {
-    let Analysis { model, network, .. } = *analysis;
+    let network = analysis.network();
     let mut found: Vec<Joint> = Vec::new();
-    for boundary in boundaries(model, network, potentials) {
+    for boundary in boundaries(network, potentials) {
         found.extend(joint(analysis, potentials, &boundary, &judge));
     }
     if found.is_empty() { found } else { gathered(analysis, potentials, found) }
 }
 
 fn joint(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     potentials: &Nearest<Potential>,
     boundary: &Boundary,
     judge: impl Fn(&Edge, [Potential; 2]) -> Option<usize>,
 ) -> Option<Joint> {
-    let edge = analysis.network.edge(boundary.edge)?;
+    let edge = analysis.network().edge(boundary.edge)?;
     let [a, b] = boundary.points;
     let held = [potentials.of(a)?, potentials.of(b)?];
     let (own, other) = if judge(edge, held)? == 0 { ((held[0], a), (held[1], b)) } else { ((held[1], b), (held[0], a)) };
     let Potential::Domain(id) = own.0 else { return None };
-    let domain = analysis.model.domain(id)?;
+    let domain = analysis.model().domain(id)?;
     if boundary.resistance.get() >= isolation_of(domain).value.get() {
         return None;
     }
@@ -76,8 +76,8 @@ fn joint(
 }
 
 /// Joints that meet at one place of a single conductor or pin become one.
-fn gathered(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, found: Vec<Joint>) -> Vec<Joint> {
-    let places = places(analysis.network);
+fn gathered(analysis: &Analysis, potentials: &Nearest<Potential>, found: Vec<Joint>) -> Vec<Joint> {
+    let places = places(analysis.network());
     let mut hubs: FxHashMap<u32, Hub> = FxHashMap::default();
     for joint in &found {
         for point in joint.sides(potentials) {
@@ -147,15 +147,15 @@ impl Hub {
     }
 }
 
-fn hub(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, places: &Components, point: PointId) -> Hub {
+fn hub(analysis: &Analysis, potentials: &Nearest<Potential>, places: &Components, point: PointId) -> Hub {
     let held = potentials.of(point);
     let place = places.of(point);
     let is_named = potentials.named_by(point).is_some_and(|pin| places.of(pin) == place);
     let mut hub = Hub { count: 0, is_named, own: Own::Nothing, is_between_two: true };
     let mut other = None;
     for member in places.members(place) {
-        for (id, edge, outer) in analysis.network.around(*member) {
-            if places.of(outer) == place || !is_galvanic(analysis.model, edge) {
+        for (id, edge, outer) in analysis.network().around(*member) {
+            if places.of(outer) == place || !is_galvanic(analysis.model(), edge) {
                 continue;
             }
             let beyond = potentials.of(outer);
@@ -171,8 +171,8 @@ fn hub(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, places: &Compon
 }
 
 /// What joins both sides in words, where the builder edits it, and the name it goes by.
-fn joined_by(analysis: &Analysis<'_>, joint: &Joint) -> (String, Span, String) {
-    let Analysis { model, network, .. } = *analysis;
+fn joined_by(analysis: &Analysis, joint: &Joint) -> (String, Span, String) {
+    let (model, network) = (analysis.model(), analysis.network());
     let (edge, near, far) = joint.at;
     let fallback = model.point(far).map_or_else(Span::default, |point| point.span);
     let nothing = (String::new(), fallback, String::new());
@@ -208,8 +208,8 @@ fn joined_by(analysis: &Analysis<'_>, joint: &Joint) -> (String, Span, String) {
 }
 
 /// Adds both pins as labels, the way between them and the figures.
-fn with_parties(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, joint: &Joint, mut finding: Finding) -> Finding {
-    let Analysis { model, network, .. } = *analysis;
+fn with_parties(analysis: &Analysis, potentials: &Nearest<Potential>, joint: &Joint, mut finding: Finding) -> Finding {
+    let (model, network) = (analysis.model(), analysis.network());
     let pins = [joint.domain.1, joint.other.1].map(|point| potentials.named_by(point));
     for pin in pins.into_iter().flatten() {
         let span = pin_span(model, pin);
@@ -247,8 +247,8 @@ fn pin_span(model: &Model, point: PointId) -> Span {
     role.map(|role| role.span).or(pin.and_then(|pin| pin.domain).map(|(_, span)| span)).unwrap_or(item.span)
 }
 
-fn words_at(analysis: &Analysis<'_>, point: PointId) -> String {
-    let model = analysis.model;
+fn words_at(analysis: &Analysis, point: PointId) -> String {
+    let model = analysis.model();
     let name = model.point_name(point);
     let pin = model.point(point).and_then(|item| item.pin).and_then(|pin| model.pin(pin));
     let role = pin.and_then(|pin| pin.role).map(|role| role.value);
@@ -262,8 +262,8 @@ fn words_at(analysis: &Analysis<'_>, point: PointId) -> String {
 }
 
 /// The way between two points of one potential: over metal if there is one, else without resistors, else over all that joins.
-fn way(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, start: PointId, goal: PointId) -> Vec<Step> {
-    let Analysis { model, network, .. } = *analysis;
+fn way(analysis: &Analysis, potentials: &Nearest<Potential>, start: PointId, goal: PointId) -> Vec<Step> {
+    let (model, network) = (analysis.model(), analysis.network());
     let held = [potentials.of(start), potentials.of(goal)];
     let within = |edge: &Edge| [edge.a, edge.b].iter().all(|point| held.contains(&potentials.of(*point)));
     let find =
@@ -276,13 +276,13 @@ fn way(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, start: PointId,
 
 /// A finding at a pin that stands alone among conductors of the other side, or at what joins both sides.
 pub(super) fn at_joint(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     potentials: &Nearest<Potential>,
     check: &Check,
     joint: &Joint,
     headline: impl FnOnce(&str) -> String,
 ) -> Finding {
-    let model = analysis.model;
+    let model = analysis.model();
     let (what, span, name) = joined_by(analysis, joint);
     let finding = match joint.lone {
         Some((pin, count)) => {

@@ -80,17 +80,17 @@ practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let potentials = potentials(analysis.model, analysis.network);
-    let connectors = connectors(analysis.model);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let potentials = potentials(analysis.network());
+    let connectors = connectors(analysis.model());
     let mut findings: Vec<Finding> =
         connectors.iter().filter_map(|connector| connector_finding(analysis, &potentials, connector)).collect();
     findings.extend(cables(analysis, &potentials));
     findings
 }
 
-fn connector_finding(analysis: &Analysis<'_>, potentials: &Nearest<Potential>, connector: &Connector<'_>) -> Option<Finding> {
-    let model = analysis.model;
+fn connector_finding(analysis: &Analysis, potentials: &Nearest<Potential>, connector: &Connector<'_>) -> Option<Finding> {
+    let model = analysis.model();
     let contacts = connector.contacts(model, potentials);
     let (class_b, rest): (Vec<&Contact>, Vec<&Contact>) =
         contacts.iter().partition(|contact| matches!(contact.held, Potential::Domain(domain) if is_class_b(model, domain)));
@@ -152,7 +152,7 @@ fn domain_of(held: Potential) -> Option<DomainId> {
     }
 }
 
-fn with_domains(analysis: &Analysis<'_>, mut finding: Finding, contacts: &[&Contact]) -> Finding {
+fn with_domains(analysis: &Analysis, mut finding: Finding, contacts: &[&Contact]) -> Finding {
     let mut seen: Vec<DomainId> = Vec::new();
     for domain in contacts.iter().filter_map(|contact| domain_of(contact.held)) {
         if !seen.contains(&domain) {
@@ -163,16 +163,16 @@ fn with_domains(analysis: &Analysis<'_>, mut finding: Finding, contacts: &[&Cont
     finding
 }
 
-fn with_domain(analysis: &Analysis<'_>, finding: Finding, domain: DomainId) -> Finding {
-    match analysis.model.domain(domain) {
-        Some(item) => finding.figure("domain", domain_figure(analysis.model, item)),
+fn with_domain(analysis: &Analysis, finding: Finding, domain: DomainId) -> Finding {
+    match analysis.model().domain(domain) {
+        Some(item) => finding.figure("domain", domain_figure(analysis.model(), item)),
         None => finding,
     }
 }
 
 /// Cables whose cores are of both classes.
-fn cables(analysis: &Analysis<'_>, potentials: &Nearest<Potential>) -> Vec<Finding> {
-    let model = analysis.model;
+fn cables(analysis: &Analysis, potentials: &Nearest<Potential>) -> Vec<Finding> {
+    let model = analysis.model();
     let mut cores: Vec<(CableId, WireId, DomainId)> = Vec::new();
     for (id, wire) in model.wires() {
         let ends = [wire.from, wire.to].into_iter().flatten();

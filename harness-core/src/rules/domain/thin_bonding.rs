@@ -141,8 +141,8 @@ Size: IEC 60364-5-54 table 54.2 (from memory, not seen). Resistance: UN R100 5.1
 /// How each point is reached from the chassis over metal: the point before it and the edge between.
 type Ways = Vec<Option<(PointId, EdgeId)>>;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let (model, network) = (analysis.model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (model, network) = (analysis.model(), analysis.network());
     let mut boxes = Vec::new();
     for (device, item) in model.devices() {
         let points = || item.ports.iter().filter_map(|port| model.port(port)).flat_map(|port| port.points.iter());
@@ -161,7 +161,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     if boxes.is_empty() {
         return Vec::new();
     }
-    let ways = ways(model, network);
+    let ways = ways(network);
     boxes.into_iter().flat_map(|(device, earth, live)| findings(analysis, &ways, device, earth, live)).collect()
 }
 
@@ -172,7 +172,8 @@ fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
 }
 
 /// The shortest ways from the chassis over metal. Cost: one pass.
-fn ways(model: &Model, network: &Network) -> Ways {
+fn ways(network: &Network) -> Ways {
+    let model = network.model();
     let mut ways: Ways = vec![None; network.point_count()];
     let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| device.ports.iter());
     let mut waiting: VecDeque<PointId> =
@@ -200,13 +201,13 @@ fn ways(model: &Model, network: &Network) -> Ways {
 }
 
 fn findings(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     ways: &Ways,
     device: DeviceId,
     earth: PointId,
     (live, thickest): (SquareMillimetre, WireId),
 ) -> Vec<Finding> {
-    let (model, network) = (analysis.model, analysis.network);
+    let (model, network) = (analysis.model(), analysis.network());
     let mut wires = Vec::new();
     let mut ohms = 0.0;
     let mut point = earth;

@@ -75,9 +75,9 @@ voltage: common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let mut findings = Vec::new();
     conductors(model, &potentials, &mut findings);
     for connector in connectors(model) {

@@ -89,9 +89,9 @@ enum Kind {
     Earth,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let potentials = potentials(model, analysis.network);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let potentials = potentials(analysis.network());
     let mut findings = Vec::new();
     let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
     for (id, wire) in model.wires() {

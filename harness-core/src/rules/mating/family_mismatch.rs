@@ -59,8 +59,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let kinds = Kinds::new(model);
     pairs(model).iter().filter(|pair| pair.differs_in_family()).map(|pair| finding(model, &kinds, pair)).collect()
 }

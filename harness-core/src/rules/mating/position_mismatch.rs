@@ -63,8 +63,8 @@ Common practice, no source.
 /// Labels that a message lists before it only counts them.
 const MOST_LISTED: usize = 6;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let kinds = Kinds::new(model);
     pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
 }

@@ -56,8 +56,8 @@ remembered and not seen.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let claims = Claims::new(model);
     let mut findings = Vec::new();
     for (id, port) in model.ports() {

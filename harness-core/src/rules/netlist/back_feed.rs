@@ -162,12 +162,12 @@ struct Alive {
     path: Vec<String>,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let coils = fed_coils(analysis);
     let told: FxHashSet<&str> = coils.iter().flat_map(|coil| coil.behind.iter().map(String::as_str)).collect();
     let suspects: Vec<(EdgeId, Edge, ElementId)> = analysis
-        .network
+        .network()
         .edges()
         .filter_map(|(id, edge)| {
             let (element, _) = edge.element()?;
@@ -179,8 +179,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     if suspects.is_empty() {
         return by_coils.collect();
     }
-    let domains = analysis.electrical.domains();
-    let permanent = analysis.network.components(|_, edge| match part(model, edge) {
+    let domains = analysis.electrical().domains();
+    let permanent = analysis.network().components(|_, edge| match part(model, edge) {
         Part::Conductor => !switches(model, edge),
         Part::Source | Part::Resistor => true,
         Part::Load => false,
@@ -188,8 +188,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     let mut walks = Walks::default();
     let mut found: Vec<Alive> = Vec::new();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
-    for mode in analysis.electrical.modes() {
-        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
+    for mode in analysis.electrical().modes() {
+        let view = Connectivity::new(analysis.network(), Some(mode));
         for (id, edge, load) in &suspects {
             let Some(element) = model.element(*load) else { continue };
             let ElementKind::Load { modes, .. } = element.kind else { continue };
@@ -202,7 +202,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
                 continue;
             }
             let hot = if across > 0.0 { edge.a } else { edge.b };
-            let net = analysis.network.net(hot);
+            let net = analysis.network().net(hot);
             match by_net.get(&net).and_then(|at| found.get_mut(*at)) {
                 Some(known) => {
                     if !known.loads.contains(load) {
@@ -223,8 +223,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     by_coils.chain(found.into_iter().filter_map(|alive| finding(analysis, alive))).collect()
 }
 
-fn coil_finding(analysis: &Analysis<'_>, coil: &FedCoil) -> Option<Finding> {
-    let model = analysis.model;
+fn coil_finding(analysis: &Analysis, coil: &FedCoil) -> Option<Finding> {
+    let model = analysis.model();
     let (name, element) = (model.element_name(coil.relay), model.element(coil.relay)?);
     let mut finding = RULE
         .finding(
@@ -242,8 +242,8 @@ fn coil_finding(analysis: &Analysis<'_>, coil: &FedCoil) -> Option<Finding> {
     Some(coil.behind.iter().fold(finding, |finding, name| finding.concerns(name)))
 }
 
-fn finding(analysis: &Analysis<'_>, alive: Alive) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, alive: Alive) -> Option<Finding> {
+    let model = analysis.model();
     let first = *alive.loads.first()?;
     let element = model.element(first)?;
     let name = model.element_name(first);

@@ -86,8 +86,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let ends = Ends::new(model);
     let mut findings = Vec::new();
     for (_, end) in model.ends() {
@@ -98,8 +98,8 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     findings
 }
 
-fn finding(analysis: &Analysis<'_>, ends: &Ends<'_>, end: &End, point: PointId) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, ends: &Ends<'_>, end: &End, point: PointId) -> Option<Finding> {
+    let model = analysis.model();
     let wires = ends.wires(point);
     let room = room(model, end, point);
     let area = wires.iter().map(|end| Some(model.wire(end.wire)?.size?.value.get())).sum::<Option<f64>>();
@@ -157,8 +157,8 @@ fn counted(count: usize) -> String {
 }
 
 /// What the far ends of the wires are called, where they differ.
-fn signals(analysis: &Analysis<'_>, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<String> {
-    let model = analysis.model;
+fn signals(analysis: &Analysis, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<String> {
+    let model = analysis.model();
     let far = wires.iter().filter_map(|end| {
         let wire = model.wire(end.wire)?;
         let other = if wire.from == Some(end.point) { wire.to } else { wire.from };
@@ -175,8 +175,8 @@ fn signals(analysis: &Analysis<'_>, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<S
 }
 
 /// A splice that one of the wires comes from, else a free position, else a new splice.
-fn remedy(analysis: &Analysis<'_>, ends: &Ends<'_>, end: &End, extra: &WireEnd) -> String {
-    let model = analysis.model;
+fn remedy(analysis: &Analysis, ends: &Ends<'_>, end: &End, extra: &WireEnd) -> String {
+    let model = analysis.model();
     let name = model.wire_name(extra.wire);
     let splices = ends.wires(extra.point).iter().filter_map(|at| {
         let wire = model.wire(at.wire)?;

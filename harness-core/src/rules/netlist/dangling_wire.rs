@@ -71,13 +71,13 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let ends = Ends::new(analysis.model);
-    dangling(analysis.model, &ends).iter().filter_map(|dangling| finding(analysis, &ends, dangling)).collect()
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let ends = Ends::new(analysis.model());
+    dangling(analysis.model(), &ends).iter().filter_map(|dangling| finding(analysis, &ends, dangling)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, ends: &Ends<'_>, dangling: &Dangling) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<Finding> {
+    let model = analysis.model();
     let Some(first) = dangling.wires.first() else {
         let Why::LoneSplice(splice) = dangling.why else { return None };
         let splice = model.splice(splice)?;
@@ -166,15 +166,15 @@ fn finding(analysis: &Analysis<'_>, ends: &Ends<'_>, dangling: &Dangling) -> Opt
 }
 
 /// The end's name where the end is the fault, else the place of the wire's end.
-fn place(analysis: &Analysis<'_>, dangling: &Dangling, first: &WireEnd) -> Option<crate::text::Span> {
+fn place(analysis: &Analysis, dangling: &Dangling, first: &WireEnd) -> Option<crate::text::Span> {
     match dangling.why {
-        Why::MatesNothing(end) => analysis.model.end(end).map(|end| end.span),
+        Why::MatesNothing(end) => analysis.model().end(end).map(|end| end.span),
         _ => Some(first.span),
     }
 }
 
 /// The modes in which a source is joined to one of the open ends.
-fn live(analysis: &Analysis<'_>, dangling: &Dangling) -> Vec<ModeId> {
+fn live(analysis: &Analysis, dangling: &Dangling) -> Vec<ModeId> {
     let is_live = |mode: &&crate::electrical::ModeState| dangling.wires.iter().any(|end| mode.is_live(end.point));
-    analysis.electrical.modes().filter(is_live).map(|mode| mode.id).collect()
+    analysis.electrical().modes().filter(is_live).map(|mode| mode.id).collect()
 }

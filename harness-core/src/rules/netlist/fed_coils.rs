@@ -30,17 +30,17 @@ pub(super) struct FedCoil {
 /// The coils that closed conductors join to a source in one mode and only a load or resistor in another in which they are in too.
 ///
 /// One that hangs on a resistor in every mode is meant to. Cost: a few passes over the edges for each mode.
-pub(super) fn fed_coils(analysis: &Analysis<'_>) -> Vec<FedCoil> {
-    let model = analysis.model;
+pub(super) fn fed_coils(analysis: &Analysis) -> Vec<FedCoil> {
+    let model = analysis.model();
     let mut direct: FxHashSet<ElementId> = FxHashSet::default();
     let mut through: Vec<(ModeId, EdgeId, Edge, ElementId)> = Vec::new();
-    for mode in analysis.electrical.modes() {
-        let energised = mode.energised.iter().filter_map(|id| Some((*id, *analysis.network.edge(*id)?)));
+    for mode in analysis.electrical().modes() {
+        let energised = mode.energised.iter().filter_map(|id| Some((*id, *analysis.network().edge(*id)?)));
         let energised: Vec<(EdgeId, Edge)> = energised.filter(|(_, edge)| part(model, edge) == Part::Load).collect();
         if energised.is_empty() {
             continue;
         }
-        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.network(), Some(mode));
         for (id, edge) in energised {
             let Some((relay, _)) = edge.element() else { continue };
             if view.hard.of(edge.a) == view.hard.of(edge.b) {
@@ -59,7 +59,7 @@ pub(super) fn fed_coils(analysis: &Analysis<'_>) -> Vec<FedCoil> {
             known.modes.push(mode);
             continue;
         }
-        let Some(state) = analysis.electrical.modes().find(|state| state.id == mode) else { continue };
+        let Some(state) = analysis.electrical().modes().find(|state| state.id == mode) else { continue };
         let across = state.volts(edge.a).get() - state.volts(edge.b).get();
         let hot = if across > 0.0 { edge.a } else { edge.b };
         found.push(FedCoil {

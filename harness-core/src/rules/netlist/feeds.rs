@@ -38,7 +38,7 @@ impl Walks {
     /// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
     pub(super) fn is_switched(
         &mut self,
-        analysis: &Analysis<'_>,
+        analysis: &Analysis,
         permanent: &Components,
         (load, edge): (EdgeId, &Edge),
         modes: ModeSet,
@@ -46,7 +46,7 @@ impl Walks {
         if permanent.of(edge.a) != permanent.of(edge.b) {
             return true;
         }
-        let mut running = analysis.electrical.modes().filter(|mode| modes.has(mode.id));
+        let mut running = analysis.electrical().modes().filter(|mode| modes.has(mode.id));
         let runs = running.find(|mode| mode.amps(load).get().abs() > NOTHING);
         runs.is_some_and(|mode| {
             // The current goes in at one side and comes out at the other.
@@ -56,21 +56,21 @@ impl Walks {
     }
 
     /// Follows the current from `start` up to the sources; whether it passes a switch.
-    fn passes_switch(&mut self, analysis: &Analysis<'_>, mode: &ModeState, start: PointId, way: Way) -> bool {
+    fn passes_switch(&mut self, analysis: &Analysis, mode: &ModeState, start: PointId, way: Way) -> bool {
         let mut seen: FxHashSet<PointId> = FxHashSet::default();
         let mut waiting = vec![start];
         while let Some(point) = waiting.pop() {
             if self.clean.contains(&(mode.id, way, point)) || !seen.insert(point) {
                 continue;
             }
-            for (id, edge, other) in analysis.network.around(point) {
+            for (id, edge, other) in analysis.network().around(point) {
                 let leaves = (edge.a == point) == (way == Way::Along);
                 let amps = if leaves { mode.amps(id).get() } else { -mode.amps(id).get() };
-                let passes = matches!(part(analysis.model, edge), Part::Conductor | Part::Resistor);
+                let passes = matches!(part(analysis.model(), edge), Part::Conductor | Part::Resistor);
                 if amps <= NOTHING || !passes {
                     continue;
                 }
-                if switches(analysis.model, edge) {
+                if switches(analysis.model(), edge) {
                     return true;
                 }
                 waiting.push(other);
@@ -82,30 +82,30 @@ impl Walks {
 }
 
 /// From a positive pole to the hot side of the load: past no load if there is such a way.
-pub(super) fn path(analysis: &Analysis<'_>, mode: &ModeState, load: EdgeId, hot: PointId) -> Vec<String> {
+pub(super) fn path(analysis: &Analysis, mode: &ModeState, load: EdgeId, hot: PointId) -> Vec<String> {
     let pole = |point: PointId| {
         analysis
-            .network
+            .network()
             .around(point)
-            .any(|(id, edge, _)| part(analysis.model, edge) == Part::Source && edge.b == point && mode.conducts(id))
+            .any(|(id, edge, _)| part(analysis.model(), edge) == Part::Source && edge.b == point && mode.conducts(id))
     };
-    let closed = |id: EdgeId, edge: &Edge| mode.conducts(id) && part(analysis.model, edge) == Part::Conductor;
-    let any = |id: EdgeId, edge: &Edge| id != load && mode.conducts(id) && part(analysis.model, edge) != Part::Source;
-    let steps = analysis.network.path(hot, pole, closed).or_else(|| analysis.network.path(hot, pole, any));
+    let closed = |id: EdgeId, edge: &Edge| mode.conducts(id) && part(analysis.model(), edge) == Part::Conductor;
+    let any = |id: EdgeId, edge: &Edge| id != load && mode.conducts(id) && part(analysis.model(), edge) != Part::Source;
+    let steps = analysis.network().path(hot, pole, closed).or_else(|| analysis.network().path(hot, pole, any));
     let Some(steps) = steps else { return Vec::new() };
     // The path was found from the load: it is told from the source.
     let start = steps.last().map_or(hot, |step| step.point);
     let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));
     let mut turned: Vec<Step> = steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
     turned.reverse();
-    analysis.network.names(analysis.model, start, &turned)
+    analysis.network().names(analysis.model(), start, &turned)
 }
 
 /// Coils and loads that are alive in `state`, should be off, and hang on a contact of `relay`; in `before` they are not alive.
 ///
 /// Cost: a few passes over the edges.
-pub(super) fn behind(analysis: &Analysis<'_>, relay: ElementId, state: &ModeState, before: Option<&ModeState>) -> Vec<String> {
-    let (model, network) = (analysis.model, analysis.network);
+pub(super) fn behind(analysis: &Analysis, relay: ElementId, state: &ModeState, before: Option<&ModeState>) -> Vec<String> {
+    let (model, network) = (analysis.model(), analysis.network());
     let own = |edge: &Edge| edge.element().is_some_and(|(element, _)| element == relay);
     // What a source reaches over closed conductors, with this relay and without: the difference hangs on it.
     let fed = [true, false].map(|with| {
@@ -116,7 +116,7 @@ pub(super) fn behind(analysis: &Analysis<'_>, relay: ElementId, state: &ModeStat
         (lumps, poles)
     });
     let hangs = |point| fed.each_ref().map(|(lumps, poles)| poles.contains(&lumps.of(point))) == [true, false];
-    let domains = analysis.electrical.domains();
+    let domains = analysis.electrical().domains();
     let loads = network.edges().filter_map(|(_, edge)| {
         let (id, _) = edge.element().filter(|_| part(model, edge) == Part::Load && !own(edge))?;
         let element = model.element(id)?;

@@ -128,14 +128,14 @@ struct Stuck<'a> {
     held: &'a Latched,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut found: Vec<Stuck<'_>> = Vec::new();
-    for held in analysis.electrical.held().iter().filter(|held| held.state.is_settled()) {
+    for held in analysis.electrical().held().iter().filter(|held| held.state.is_settled()) {
         for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
             match found.iter_mut().find(|known| known.coil == *edge) {
                 Some(known) => known.modes.push(held.state.id),
                 None => {
-                    let Some((element, _)) = analysis.network.edge(*edge).and_then(|edge| edge.element()) else { continue };
+                    let Some((element, _)) = analysis.network().edge(*edge).and_then(|edge| edge.element()) else { continue };
                     found.push(Stuck { coil: *edge, element, modes: vec![held.state.id], held });
                 }
             }
@@ -144,23 +144,23 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     found.iter().filter_map(|stuck| finding(analysis, stuck)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, stuck: &Stuck<'_>) -> Option<Finding> {
-    let model = analysis.model;
-    let (element, edge) = (model.element(stuck.element)?, analysis.network.edge(stuck.coil)?);
+fn finding(analysis: &Analysis, stuck: &Stuck<'_>) -> Option<Finding> {
+    let model = analysis.model();
+    let (element, edge) = (model.element(stuck.element)?, analysis.network().edge(stuck.coil)?);
     let ElementKind::Relay { hold, pull_in, .. } = element.kind else { return None };
     let state = &stuck.held.state;
     let (plus, minus) = (state.volts(edge.a).get(), state.volts(edge.b).get());
     let across = Volt::new((plus - minus).abs());
     let hot = if plus >= minus { edge.a } else { edge.b };
     let name = model.element_name(stuck.element);
-    let usual = nominal(model, analysis.electrical.domains(), element);
+    let usual = nominal(model, analysis.electrical().domains(), element);
     let share = |ratio: f64| usual.map_or_else(String::new, |volts| format!("{}", Volt::new(volts.get() * ratio)));
     let holds = match hold {
         Some(at) => at.value.to_string(),
         None => share(contact::hold().value.get()),
     };
     let after = model.mode_name(stuck.held.after);
-    let first = analysis.electrical.modes().find(|mode| mode.id == state.id);
+    let first = analysis.electrical().modes().find(|mode| mode.id == state.id);
     let others = behind(analysis, stuck.element, state, first);
     let mut finding = RULE
         .finding(

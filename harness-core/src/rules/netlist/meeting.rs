@@ -43,15 +43,15 @@ pub(super) struct Told {
 }
 
 /// What the two rules tell of a design.
-pub(super) fn told(analysis: &Analysis<'_>) -> Told {
+pub(super) fn told(analysis: &Analysis) -> Told {
     let meetings = meetings(analysis);
     Told { roles: role_conflict::findings(analysis, &meetings), signals: signal_mismatch::findings(analysis, &meetings) }
 }
 
 /// Sorts the meetings of a design.
-fn meetings<'m>(analysis: &Analysis<'m>) -> Meetings<'m> {
+fn meetings<'m>(analysis: &'m Analysis) -> Meetings<'m> {
     let pins = Pins::new(analysis);
-    let ends = Ends::new(analysis.model);
+    let ends = Ends::new(analysis.model());
     let shorted: FxHashSet<NetId> = shorts(analysis).iter().flat_map(|short| short.nets(analysis)).collect();
     let mut conflicts: Vec<Conflict> = conflicts(analysis, &pins);
     let crowded = crowded(analysis, &ends);
@@ -93,8 +93,8 @@ impl Meetings<'_> {
     }
 
     /// The cavity that meets a pin, whether a wire is in it or not; the pin itself where no end is there.
-    pub(super) fn cavity(&self, analysis: &Analysis<'_>, pin: PointId) -> String {
-        let model = analysis.model;
+    pub(super) fn cavity(&self, analysis: &Analysis, pin: PointId) -> String {
+        let model = analysis.model();
         let cavity = || {
             let point = model.point(pin)?;
             let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return None };
@@ -108,8 +108,8 @@ impl Meetings<'_> {
     }
 
     /// What the moves are, as an instruction.
-    pub(super) fn instruction(&self, analysis: &Analysis<'_>, moves: &[Move]) -> Option<String> {
-        let wire = |pin: PointId| self.wire_at(pin).map(|end| format!("`{}`", analysis.model.wire_name(end.wire)));
+    pub(super) fn instruction(&self, analysis: &Analysis, moves: &[Move]) -> Option<String> {
+        let wire = |pin: PointId| self.wire_at(pin).map(|end| format!("`{}`", analysis.model().wire_name(end.wire)));
         let cavity = |pin: PointId| format!("`{}`", self.cavity(analysis, pin));
         match moves {
             [] => None,
@@ -132,12 +132,12 @@ impl Meetings<'_> {
     /// Adds to a finding what two pins of a net say, the path between them, and what it concerns.
     pub(super) fn evidence(
         &self,
-        analysis: &Analysis<'_>,
+        analysis: &Analysis,
         mut finding: Finding,
         nets: &[NetId],
         (one, other): (&PinAt<'_>, &PinAt<'_>),
     ) -> Finding {
-        let model = analysis.model;
+        let model = analysis.model();
         for pin in [one, other] {
             let said = pin.pin.signal.map(|signal| signal.span).or(pin.pin.role.map(|role| role.span));
             let name = model.point_name(pin.point);
@@ -148,16 +148,16 @@ impl Meetings<'_> {
                 finding = finding.context(span, says);
             }
         }
-        let path = analysis.network.path(one.point, |point| point == other.point, |_, edge| edge.is_metal());
+        let path = analysis.network().path(one.point, |point| point == other.point, |_, edge| edge.is_metal());
         if let Some(path) = path {
-            finding = finding.path(analysis.network.names(model, one.point, &path));
+            finding = finding.path(analysis.network().names(model, one.point, &path));
         }
         let pins = nets.iter().take(4).flat_map(|net| self.pins.of(*net).iter().take(8));
         pins.fold(finding, |finding, pin| finding.concerns(model.point_name(pin.point)))
     }
 
     /// Two pins of a net that name different signals: the odd one first, and one that most others agree with.
-    pub(super) fn odd(&self, analysis: &Analysis<'_>, group: &Mixed) -> Option<(&PinAt<'_>, &PinAt<'_>)> {
+    pub(super) fn odd(&self, analysis: &Analysis, group: &Mixed) -> Option<(&PinAt<'_>, &PinAt<'_>)> {
         let net = *group.nets.first()?;
         let of = self.pins.of(net);
         let moved = group.moves.iter().find_map(|one| of.iter().find(|pin| pin.point == one.from));
@@ -169,7 +169,7 @@ impl Meetings<'_> {
             None => named().min_by_key(|pin| (count(pin), std::cmp::Reverse(pin.point)))?,
         };
         let other = of.iter().find(|pin| pin.signal.is_some() && pin.signal != odd.signal)?;
-        debug_assert_eq!(analysis.network.net(odd.point), net);
+        debug_assert_eq!(analysis.network().net(odd.point), net);
         Some((odd, other))
     }
 }

@@ -62,8 +62,8 @@ pub(super) struct Pins<'m> {
 
 impl<'m> Pins<'m> {
     /// Sorts the pins of a design by net and by device.
-    pub(super) fn new(analysis: &Analysis<'m>) -> Self {
-        let model = analysis.model;
+    pub(super) fn new(analysis: &'m Analysis) -> Self {
+        let model = analysis.model();
         let mut numbers: FxHashMap<&str, u32> = FxHashMap::default();
         let mut pins = Self {
             model,
@@ -83,7 +83,7 @@ impl<'m> Pins<'m> {
                 *numbers.entry(model.text(signal.value).trim()).or_insert(next)
             });
             let at = PinAt { point, pin, device, signal, domain: pin.domain.map(|(domain, _)| domain) };
-            let net = analysis.network.net(point);
+            let net = analysis.network().net(point);
             let of_net = pins.by_net.entry(net).or_default();
             if of_net.is_empty() {
                 pins.nets.push(net);
@@ -125,7 +125,7 @@ impl<'m> Pins<'m> {
 
 /// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
-pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, crowded: &[(NetId, PointId)]) -> Vec<Mixed> {
+pub(super) fn mixed(analysis: &Analysis, pins: &Pins<'_>, ends: &Ends<'_>, crowded: &[(NetId, PointId)]) -> Vec<Mixed> {
     let nets: Vec<NetId> = pins
         .nets()
         .filter(|net| {
@@ -166,7 +166,7 @@ pub(super) fn mixed(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, c
 }
 
 /// Whether the pins of one net name signals that can't be one.
-fn disagree(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>]) -> bool {
+fn disagree(analysis: &Analysis, pins: &Pins<'_>, of: &[PinAt<'_>]) -> bool {
     let named = || of.iter().filter(|pin| pin.signal.is_some());
     let Some(first) = named().next() else { return false };
     if named().all(|pin| pin.signal == first.signal) {
@@ -192,12 +192,12 @@ fn disagree(analysis: &Analysis<'_>, pins: &Pins<'_>, of: &[PinAt<'_>]) -> bool 
             Some(signal)
         });
     }
-    let net = analysis.network.net(first.point);
+    let net = analysis.network().net(first.point);
     // Another pin of the device is what a pin of another device on this net asks for, and is elsewhere.
     let offers = |device: DeviceId, other: &PinAt<'_>| {
         let asked = other.signal.and_then(|signal| here.get(&signal));
         asked.is_some_and(|by| *by != Some(device))
-            && analysis.network.net(other.point) != net
+            && analysis.network().net(other.point) != net
             && says.get(&device).is_some_and(|says| says.is_none() || *says != other.signal)
     };
     devices.iter().any(|device| {
@@ -221,14 +221,14 @@ pub(super) fn is_crowded(crowded: &[(NetId, PointId)], net: NetId) -> bool {
 }
 
 /// Cavities with more wires than they take, with their nets, sorted.
-pub(super) fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
-    let model = analysis.model;
+pub(super) fn crowded(analysis: &Analysis, ends: &Ends<'_>) -> Vec<(NetId, PointId)> {
+    let model = analysis.model();
     let mut found = Vec::new();
     for (_, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_))) {
         for point in end.points.iter() {
             let count = ends.wires(point).len();
             if count > 1 && room(model, end, point).most.is_some_and(|most| count > most as usize) {
-                found.push((analysis.network.net(point), point));
+                found.push((analysis.network().net(point), point));
             }
         }
     }
@@ -237,9 +237,9 @@ pub(super) fn crowded(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<(NetId, P
 }
 
 /// The pins of a net sorted into the pieces that it falls into once its crowded cavities join nothing.
-pub(super) fn pieces<'m>(analysis: &Analysis<'_>, of: &[PinAt<'m>], crowded: &[(NetId, PointId)]) -> Vec<Vec<PinAt<'m>>> {
+pub(super) fn pieces<'m>(analysis: &Analysis, of: &[PinAt<'m>], crowded: &[(NetId, PointId)]) -> Vec<Vec<PinAt<'m>>> {
     let blocked = |point: PointId| {
-        let net = analysis.network.net(point);
+        let net = analysis.network().net(point);
         crowded.binary_search(&(net, point)).is_ok()
     };
     let mut piece_of: FxHashMap<PointId, usize> = FxHashMap::default();
@@ -252,7 +252,7 @@ pub(super) fn pieces<'m>(analysis: &Analysis<'_>, of: &[PinAt<'m>], crowded: &[(
         let mut waiting = vec![pin.point];
         piece_of.insert(pin.point, pieces.len());
         while let Some(point) = waiting.pop() {
-            for (_, edge, other) in analysis.network.around(point) {
+            for (_, edge, other) in analysis.network().around(point) {
                 if edge.is_metal() && !blocked(other) && !piece_of.contains_key(&other) {
                     piece_of.insert(other, pieces.len());
                     waiting.push(other);
@@ -265,7 +265,7 @@ pub(super) fn pieces<'m>(analysis: &Analysis<'_>, of: &[PinAt<'m>], crowded: &[(
 }
 
 /// Moves within one connector, else within one device, that leave every net of the group with one signal.
-fn repair(analysis: &Analysis<'_>, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[NetId]) -> Vec<Move> {
+fn repair(analysis: &Analysis, pins: &Pins<'_>, ends: &Ends<'_>, nets: &[NetId]) -> Vec<Move> {
     let Some(first) = nets.first() else { return Vec::new() };
     // A net of very many pins has too many devices to try, and no exchange of two wires mends it.
     let candidates = pins.of(*first).iter().take(64);
@@ -292,7 +292,7 @@ fn port_of(model: &Model, point: PointId) -> Option<crate::model::PortId> {
 
 /// The moves among those pins of `device` that are at one place; none if they do not mend every net.
 fn moves(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     pins: &Pins<'_>,
     ends: &Ends<'_>,
     nets: &[NetId],
@@ -310,7 +310,7 @@ fn moves(
             return Vec::new();
         }
         let home = pins.named(device, meant).iter().find(|pin| {
-            let net = analysis.network.net(pin.point);
+            let net = analysis.network().net(pin.point);
             let free = nets.binary_search(&net).is_ok() || ends.reaching(pin.point).is_none();
             is_here(pin) && free && !taken.contains(&pin.point)
         });

@@ -157,13 +157,13 @@ Circuit laws; common practice, no source.
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let starved = analysis.shared(starved);
     starved.0.iter().filter(|starved| starved.cut == Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, starved: &Starved) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, starved: &Starved) -> Option<Finding> {
+    let model = analysis.model();
     let (name, item) = reach(analysis, starved)?;
     let more = and_more(starved.loads.len() - 1, "load");
     let (why, help) = blame(analysis, starved, "return");
@@ -180,9 +180,11 @@ fn finding(analysis: &Analysis<'_>, starved: &Starved) -> Option<Finding> {
 }
 
 /// The loads through which the current leaves the return that leads nowhere, in the first mode.
-fn back_through(analysis: &Analysis<'_>, starved: &Starved) -> Vec<String> {
-    let (model, network) = (analysis.model, analysis.network);
-    let Some(mode) = analysis.electrical.modes().find(|mode| starved.modes.first() == Some(&mode.id)) else { return Vec::new() };
+fn back_through(analysis: &Analysis, starved: &Starved) -> Vec<String> {
+    let (model, network) = (analysis.model(), analysis.network());
+    let Some(mode) = analysis.electrical().modes().find(|mode| starved.modes.first() == Some(&mode.id)) else {
+        return Vec::new();
+    };
     let lumps = network.components(|id, edge| part(model, edge) == Part::Conductor && mode.conducts(id));
     let dead = lumps.of(starved.dead);
     let loads = network.edges().filter_map(|(id, edge)| {

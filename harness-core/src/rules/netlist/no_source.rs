@@ -141,13 +141,13 @@ Circuit laws; common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let starved = analysis.shared(starved);
     starved.0.iter().filter(|starved| starved.cut != Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, starved: &Starved) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, starved: &Starved) -> Option<Finding> {
+    let model = analysis.model();
     let (name, item) = reach(analysis, starved)?;
     let more = and_more(starved.loads.len() - 1, "load");
     let modes = in_modes(model, &starved.modes);

@@ -32,8 +32,8 @@ pub(super) struct Dangling {
 }
 
 /// The pins and studs that need a wire and have none, in order.
-pub(super) fn unconnected(analysis: &Analysis<'_>, ends: &Ends<'_>) -> Vec<PointId> {
-    let model = analysis.model;
+pub(super) fn unconnected(analysis: &Analysis, ends: &Ends<'_>) -> Vec<PointId> {
+    let model = analysis.model();
     let pins = model.points().filter(|(_, point)| matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_)));
     pins.filter(|(id, point)| {
         point.pin.is_some_and(|pin| needs_wire(model, pin)) && is_fitted(model, *id) && ends.reaching(*id).is_none()

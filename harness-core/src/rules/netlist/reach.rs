@@ -9,14 +9,14 @@ use crate::{
 };
 
 /// The first of the loads that one thing starves.
-pub(super) fn reach<'m>(analysis: &Analysis<'m>, starved: &Starved) -> Option<(String, &'m Element)> {
+pub(super) fn reach<'m>(analysis: &'m Analysis, starved: &Starved) -> Option<(String, &'m Element)> {
     let load = *starved.loads.first()?;
-    Some((analysis.model.element_name(load), analysis.model.element(load)?))
+    Some((analysis.model().element_name(load), analysis.model().element(load)?))
 }
 
 /// What is open, for the headline, and what to do about it.
-pub(super) fn blame(analysis: &Analysis<'_>, starved: &Starved, side: &str) -> (String, String) {
-    let model = analysis.model;
+pub(super) fn blame(analysis: &Analysis, starved: &Starved, side: &str) -> (String, String) {
+    let model = analysis.model();
     let dead = model.point_name(starved.dead);
     match starved.open {
         Some(Open::Edge(edge)) => {
@@ -42,9 +42,9 @@ pub(super) fn blame(analysis: &Analysis<'_>, starved: &Starved, side: &str) -> (
 }
 
 /// Name, kind and remedy of an open edge.
-fn edge_words(analysis: &Analysis<'_>, edge: EdgeId) -> (String, &'static str, String) {
-    let model = analysis.model;
-    let part = analysis.network.edge(edge).and_then(|edge| edge.element());
+fn edge_words(analysis: &Analysis, edge: EdgeId) -> (String, &'static str, String) {
+    let model = analysis.model();
+    let part = analysis.network().edge(edge).and_then(|edge| edge.element());
     let Some((element, terminal)) = part else { return (String::new(), "joint", String::new()) };
     let name = model.element_name(element);
     let kind = model.element(element).map(|element| &element.kind);
@@ -62,10 +62,10 @@ fn edge_words(analysis: &Analysis<'_>, edge: EdgeId) -> (String, &'static str, S
 }
 
 /// The place of what is open, and what the finding concerns.
-pub(super) fn evidence(analysis: &Analysis<'_>, starved: &Starved, mut finding: Finding) -> Finding {
-    let model = analysis.model;
+pub(super) fn evidence(analysis: &Analysis, starved: &Starved, mut finding: Finding) -> Finding {
+    let model = analysis.model();
     let open = match starved.open {
-        Some(Open::Edge(edge)) => analysis.network.edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element),
+        Some(Open::Edge(edge)) => analysis.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element),
         Some(Open::Unfitted(element) | Open::Converter(element)) => Some(element),
         None => None,
     };

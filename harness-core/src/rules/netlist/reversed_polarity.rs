@@ -114,17 +114,17 @@ struct Reversed {
     path: Vec<String>,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let suspects: Vec<(EdgeId, Edge, ElementId)> =
-        analysis.network.edges().filter_map(|(id, edge)| suspect(analysis, id, edge)).collect();
+        analysis.network().edges().filter_map(|(id, edge)| suspect(analysis, id, edge)).collect();
     if suspects.is_empty() {
         return Vec::new();
     }
     let drop = contact::diode_drop().value.get();
     let mut found: Vec<Reversed> = Vec::new();
     let mut by_nets: FxHashMap<(NetId, NetId), usize> = FxHashMap::default();
-    for mode in analysis.electrical.modes() {
-        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
+    for mode in analysis.electrical().modes() {
+        let view = Connectivity::new(analysis.network(), Some(mode));
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);
@@ -132,7 +132,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             if !joined || !(across < -drop || backwards) {
                 continue;
             }
-            let nets = (analysis.network.net(edge.a), analysis.network.net(edge.b));
+            let nets = (analysis.network().net(edge.a), analysis.network().net(edge.b));
             match by_nets.get(&nets).and_then(|at| found.get_mut(*at)) {
                 Some(known) => {
                     if !known.modes.contains(&mode.id) {
@@ -159,9 +159,9 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
     found.iter().filter_map(|reversed| finding(analysis, reversed)).collect()
 }
 
-fn suspect(analysis: &Analysis<'_>, id: EdgeId, edge: &Edge) -> Option<(EdgeId, Edge, ElementId)> {
+fn suspect(analysis: &Analysis, id: EdgeId, edge: &Edge) -> Option<(EdgeId, Edge, ElementId)> {
     let (element, terminal) = edge.element()?;
-    let polarised = match (&analysis.model.element(element)?.kind, terminal) {
+    let polarised = match (&analysis.model().element(element)?.kind, terminal) {
         (ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. }, _) => *polarised,
         (ElementKind::Relay { suppression, .. }, Terminal::Coil) => *suppression == Some(Suppression::Diode),
         _ => false,
@@ -169,15 +169,15 @@ fn suspect(analysis: &Analysis<'_>, id: EdgeId, edge: &Edge) -> Option<(EdgeId, 
     polarised.then_some((id, *edge, element))
 }
 
-fn is_closed_switch(analysis: &Analysis<'_>, mode: &ModeState, edge: EdgeId, element: ElementId) -> bool {
-    let kind = analysis.model.element(element).map(|element| &element.kind);
+fn is_closed_switch(analysis: &Analysis, mode: &ModeState, edge: EdgeId, element: ElementId) -> bool {
+    let kind = analysis.model().element(element).map(|element| &element.kind);
     matches!(kind, Some(ElementKind::Switch { .. })) && mode.conducts(edge)
 }
 
-fn finding(analysis: &Analysis<'_>, reversed: &Reversed) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, reversed: &Reversed) -> Option<Finding> {
+    let model = analysis.model();
     let first = *reversed.things.first()?;
-    let (element, edge) = (model.element(first)?, analysis.network.edge(reversed.edge)?);
+    let (element, edge) = (model.element(first)?, analysis.network().edge(reversed.edge)?);
     let name = model.element_name(first);
     let more = and_more(reversed.things.len().saturating_sub(1), "thing");
     let (label, what) = match element.kind {

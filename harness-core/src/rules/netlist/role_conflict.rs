@@ -109,19 +109,19 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     analysis.shared(told).roles.clone()
 }
 
-pub(super) fn findings(analysis: &Analysis<'_>, meetings: &Meetings<'_>) -> Vec<Finding> {
+pub(super) fn findings(analysis: &Analysis, meetings: &Meetings<'_>) -> Vec<Finding> {
     meetings.roles.iter().filter_map(|(conflict, mixed)| finding(analysis, meetings, conflict, mixed)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, conflict: &Conflict, mixed: &Mixed) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, meetings: &Meetings<'_>, conflict: &Conflict, mixed: &Mixed) -> Option<Finding> {
+    let model = analysis.model();
     let of = meetings.pins.of(conflict.net);
     let (one, other) = (of.get(conflict.one)?, of.get(conflict.other)?);
-    let moved = mixed.moves.iter().find(|a_move| analysis.network.net(a_move.from) == conflict.net);
+    let moved = mixed.moves.iter().find(|a_move| analysis.network().net(a_move.from) == conflict.net);
     let place = moved.and_then(|a_move| meetings.wire_at(a_move.from)).or(meetings.wire_at(other.point));
     let place = place.map(|end| end.span).or(other.pin.role.map(|role| role.span))?;
     let (role, clash) = (one.role()?.word(), other.role()?.word());

@@ -85,9 +85,9 @@ static CLASHES: [Clash; 6] = [
 ];
 
 /// The first conflict of each net, in the order of the nets.
-pub(super) fn conflicts(analysis: &Analysis<'_>, pins: &Pins<'_>) -> Vec<Conflict> {
+pub(super) fn conflicts(analysis: &Analysis, pins: &Pins<'_>) -> Vec<Conflict> {
     let poles = poles(analysis);
-    let touched = touched(analysis.model);
+    let touched = touched(analysis.model());
     let mut found = Vec::new();
     for net in pins.nets() {
         let of = pins.of(net);
@@ -156,11 +156,11 @@ impl Poles {
     }
 }
 
-fn poles(analysis: &Analysis<'_>) -> Poles {
+fn poles(analysis: &Analysis) -> Poles {
     let mut poles = Poles::default();
-    for (_, element) in analysis.model.elements() {
+    for (_, element) in analysis.model().elements() {
         let (ElementKind::Source { .. }, [plus, minus]) = (&element.kind, &*element.points) else { continue };
-        let (plus, minus) = (analysis.network.net(*plus), analysis.network.net(*minus));
+        let (plus, minus) = (analysis.network().net(*plus), analysis.network().net(*minus));
         // A source with both poles on one net is shorted, not in series with another.
         if plus == minus {
             continue;

@@ -40,23 +40,24 @@ pub(super) struct Short {
 
 impl Short {
     /// The nets that the path lies in.
-    pub(super) fn nets(&self, analysis: &Analysis<'_>) -> Vec<NetId> {
+    pub(super) fn nets(&self, analysis: &Analysis) -> Vec<NetId> {
         let points = std::iter::once(self.start).chain(self.steps.iter().map(|step| step.point));
-        points.map(|point| analysis.network.net(point)).collect()
+        points.map(|point| analysis.network().net(point)).collect()
     }
 }
 
 /// All shorts of a design, one for each lump that is shorted. Cost: a few passes over the edges for each mode.
-pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
+pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
     let mut found: Vec<Short> = Vec::new();
-    for mode in analysis.electrical.modes() {
+    for mode in analysis.electrical().modes() {
         let closed = |edge: EdgeId| {
-            analysis.network.edge(edge).is_some_and(|item| part(analysis.model, item) == Part::Conductor) && mode.conducts(edge)
+            analysis.network().edge(edge).is_some_and(|item| part(analysis.model(), item) == Part::Conductor)
+                && mode.conducts(edge)
         };
-        let lumps = analysis.network.components(|id, _| closed(id));
+        let lumps = analysis.network().components(|id, _| closed(id));
         let mut shorted: FxHashMap<u32, usize> = FxHashMap::default();
         for (edge, ring) in closing(analysis, mode, &lumps) {
-            let Some(item) = analysis.network.edge(edge) else { continue };
+            let Some(item) = analysis.network().edge(edge) else { continue };
             let Some((source, _)) = item.element() else { continue };
             let amps = Ampere::new(mode.amps(edge).get().abs());
             let lump = lumps.of(item.a);
@@ -73,11 +74,11 @@ pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
                 }
                 continue;
             }
-            let steps = analysis.network.path(
+            let steps = analysis.network().path(
                 item.b,
                 |point| point == item.a,
                 |id, item| {
-                    id != edge && (closed(id) || (ring && part(analysis.model, item) == Part::Source && mode.conducts(id)))
+                    id != edge && (closed(id) || (ring && part(analysis.model(), item) == Part::Source && mode.conducts(id)))
                 },
             );
             let steps = steps.unwrap_or_default();
@@ -96,12 +97,12 @@ pub(super) fn shorts(analysis: &Analysis<'_>) -> Vec<Short> {
 }
 
 /// The edges of sources that close a short, and whether other sources belong to it.
-fn closing(analysis: &Analysis<'_>, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
+fn closing(analysis: &Analysis, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
     let mut found = Vec::new();
     // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
     let mut strings: Vec<(EdgeId, u32, u32, f64)> = Vec::new();
-    for (id, edge) in analysis.network.edges() {
-        if part(analysis.model, edge) != Part::Source || !mode.conducts(id) {
+    for (id, edge) in analysis.network().edges() {
+        if part(analysis.model(), edge) != Part::Source || !mode.conducts(id) {
             continue;
         }
         let (minus, plus) = (lumps.of(edge.a), lumps.of(edge.b));
@@ -152,8 +153,8 @@ fn closing(analysis: &Analysis<'_>, mode: &ModeState, lumps: &Components) -> Vec
     found
 }
 
-fn emf(analysis: &Analysis<'_>, element: ElementId) -> f64 {
-    match analysis.model.element(element).map(|element| &element.kind) {
+fn emf(analysis: &Analysis, element: ElementId) -> f64 {
+    match analysis.model().element(element).map(|element| &element.kind) {
         Some(ElementKind::Source { emf, .. }) => emf.get(),
         Some(ElementKind::Converter { output, .. }) => output.get(),
         _ => 0.0,

@@ -35,7 +35,7 @@ fn words(signal: &str) -> impl Iterator<Item = &str> {
 }
 
 /// Such pins, one of each exchanged pair. Nets that name different signals are told already.
-pub(super) fn sided<'m>(analysis: &Analysis<'m>, meetings: &Meetings<'m>) -> Vec<Sided<'m>> {
+pub(super) fn sided<'m>(analysis: &Analysis, meetings: &Meetings<'m>) -> Vec<Sided<'m>> {
     let pins = &meetings.pins;
     let told: FxHashSet<_> = meetings.signals.iter().flat_map(|mixed| mixed.nets.iter().copied()).collect();
     let mut found: Vec<Sided<'m>> = Vec::new();
@@ -49,7 +49,7 @@ pub(super) fn sided<'m>(analysis: &Analysis<'m>, meetings: &Meetings<'m>) -> Vec
         };
         let signal = pins.signal(other);
         for pin in of {
-            let hand = analysis.model.device(pin.device).and_then(|device| device.side).map(|side| side.value);
+            let hand = analysis.model().device(pin.device).and_then(|device| device.side).map(|side| side.value);
             let Some(hand) = hand.filter(|hand| Some(*hand) != named(signal)) else { continue };
             if names_other_side(pins, pin.device, hand) && pin.point != other.point {
                 continue;

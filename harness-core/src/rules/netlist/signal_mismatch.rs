@@ -109,18 +109,18 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     analysis.shared(told).signals.clone()
 }
 
-pub(super) fn findings(analysis: &Analysis<'_>, meetings: &Meetings<'_>) -> Vec<Finding> {
+pub(super) fn findings(analysis: &Analysis, meetings: &Meetings<'_>) -> Vec<Finding> {
     let mut findings: Vec<Finding> = meetings.signals.iter().filter_map(|mixed| finding(analysis, meetings, mixed)).collect();
     findings.extend(sided(analysis, meetings).iter().filter_map(|sided| side_finding(analysis, meetings, sided)));
     findings
 }
 
-fn finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, mixed: &Mixed) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, meetings: &Meetings<'_>, mixed: &Mixed) -> Option<Finding> {
+    let model = analysis.model();
     let (odd, other) = meetings.odd(analysis, mixed)?;
     let (one, two) = (meetings.pins.signal(odd), meetings.pins.signal(other));
     let wire = |pin| meetings.wire_at(pin);
@@ -163,8 +163,8 @@ fn finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, mixed: &Mixed) -> O
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
 }
 
-fn side_finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, sided: &Sided<'_>) -> Option<Finding> {
-    let model = analysis.model;
+fn side_finding(analysis: &Analysis, meetings: &Meetings<'_>, sided: &Sided<'_>) -> Option<Finding> {
+    let model = analysis.model();
     let device = model.device_name(sided.pin.device);
     let side = model.device(sided.pin.device)?.side?;
     let signal = meetings.pins.signal(&sided.other);
@@ -184,6 +184,6 @@ fn side_finding(analysis: &Analysis<'_>, meetings: &Meetings<'_>, sided: &Sided<
         .label(format!("leads to `{}`", model.point_name(sided.pin.point)))
         .context(side.span, "this side")
         .help(help);
-    let nets = [analysis.network.net(sided.pin.point)];
+    let nets = [analysis.network().net(sided.pin.point)];
     Some(meetings.evidence(analysis, finding, &nets, (&sided.pin, &sided.other)))
 }

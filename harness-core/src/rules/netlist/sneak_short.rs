@@ -137,12 +137,12 @@ Circuit laws; common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     shorts(analysis).iter().filter_map(|short| finding(analysis, short)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, short: &Short) -> Option<Finding> {
+    let model = analysis.model();
     let source = model.element(short.source)?;
     let name = model.element_name(short.source);
     let turned = turned_diode(analysis, short);
@@ -171,7 +171,7 @@ fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
     let mut finding = RULE
         .finding(span, headline)
         .label(label)
-        .path(analysis.network.names(model, short.start, &short.steps))
+        .path(analysis.network().names(model, short.start, &short.steps))
         .figure("prospective current", amps)
         .help(help)
         .concerns(name);
@@ -182,22 +182,22 @@ fn finding(analysis: &Analysis<'_>, short: &Short) -> Option<Finding> {
 }
 
 /// A diode on the path that lies across a coil the wrong way round.
-fn turned_diode(analysis: &Analysis<'_>, short: &Short) -> Option<(Span, String)> {
+fn turned_diode(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
     let on_path: Vec<ElementId> =
-        short.steps.iter().filter_map(|step| Some(analysis.network.edge(step.edge)?.element()?.0)).collect();
-    let coils = analysis.shared(|analysis| coils(analysis.model, analysis.network));
+        short.steps.iter().filter_map(|step| Some(analysis.network().edge(step.edge)?.element()?.0)).collect();
+    let coils = analysis.shared(|analysis| coils(analysis.network()));
     let diode = coils.0.iter().find_map(|coil| match coil.across {
         Across::Reversed(diode) => Some(diode).filter(|diode| on_path.contains(diode)),
         _ => None,
     })?;
-    Some((analysis.model.element(diode)?.value_span, analysis.model.element_name(diode)))
+    Some((analysis.model().element(diode)?.value_span, analysis.model().element_name(diode)))
 }
 
 /// Where the path goes over from supply to return: the wire there, else what closes it.
-fn joint(analysis: &Analysis<'_>, short: &Short) -> Option<(Span, String)> {
+fn joint(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
     let role = |point: PointId| {
-        let pin = analysis.model.point(point)?.pin?;
-        analysis.model.pin(pin)?.role.map(|role| role.value)
+        let pin = analysis.model().point(point)?.pin?;
+        analysis.model().pin(pin)?.role.map(|role| role.value)
     };
     let supply = |point| matches!(role(point), Some(Role::Supply | Role::Line | Role::Reference | Role::Output));
     let ground =
@@ -210,19 +210,19 @@ fn joint(analysis: &Analysis<'_>, short: &Short) -> Option<(Span, String)> {
     all.into_iter().find_map(|steps| by_switch(analysis, steps).or_else(|| by_wire(analysis, steps)))
 }
 
-fn by_switch(analysis: &Analysis<'_>, steps: &[crate::network::Step]) -> Option<(Span, String)> {
-    let model = analysis.model;
+fn by_switch(analysis: &Analysis, steps: &[crate::network::Step]) -> Option<(Span, String)> {
+    let model = analysis.model();
     let closes = |edge: &&crate::network::Edge| switches(model, edge) || edge.element().is_some_and(|_| edge.is_metal());
-    let edge = steps.iter().filter_map(|step| analysis.network.edge(step.edge)).find(closes)?;
+    let edge = steps.iter().filter_map(|step| analysis.network().edge(step.edge)).find(closes)?;
     let (element, _) = edge.element()?;
     Some((model.element(element)?.value_span, model.element_name(element)))
 }
 
-fn by_wire(analysis: &Analysis<'_>, steps: &[crate::network::Step]) -> Option<(Span, String)> {
+fn by_wire(analysis: &Analysis, steps: &[crate::network::Step]) -> Option<(Span, String)> {
     steps.iter().find_map(|step| {
-        let EdgeKind::Wire(id) = analysis.network.edge(step.edge)?.kind else { return None };
-        let wire = analysis.model.wire(id)?;
+        let EdgeKind::Wire(id) = analysis.network().edge(step.edge)?.kind else { return None };
+        let wire = analysis.model().wire(id)?;
         let span = if wire.to == Some(step.point) { wire.to_span } else { wire.from_span };
-        Some((span, analysis.model.wire_name(id)))
+        Some((span, analysis.model().wire_name(id)))
     })
 }

@@ -157,16 +157,16 @@ struct Overload {
     loads: Vec<String>,
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut found: Vec<Overload> = Vec::new();
-    for mode in analysis.electrical.modes() {
+    for mode in analysis.electrical().modes() {
         let limits = limiting(analysis, mode);
         if limits.is_empty() {
             continue;
         }
-        let view = Connectivity::new(analysis.model, analysis.network, Some(mode));
+        let view = Connectivity::new(analysis.network(), Some(mode));
         // What lies beside a source that has something left keeps its voltage.
-        let buffered = analysis.network.components(|id, edge| match part(analysis.model, edge) {
+        let buffered = analysis.network().components(|id, edge| match part(analysis.model(), edge) {
             Part::Conductor => mode.conducts(id),
             Part::Source => {
                 let spare = mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
@@ -192,7 +192,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
             let given = beside().map(|(_, _, _, (_, limit))| limit.get()).sum::<f64>().max(limit.get());
             // Of sources side by side the first by name tells the fault, so that the order of the file does not matter.
             let named = beside().map(|(_, _, source, _)| *source);
-            let source = named.min_by_key(|source| analysis.model.element_name(*source)).unwrap_or(*source);
+            let source = named.min_by_key(|source| analysis.model().element_name(*source)).unwrap_or(*source);
             if let Some(known) = found.iter_mut().find(|known| known.source == source) {
                 known.modes.push(mode.id);
                 continue;
@@ -204,7 +204,7 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
                 continue;
             }
             loads.sort_by(|a, b| b.1.total_cmp(&a.1));
-            let loads = loads.into_iter().map(|(load, _)| analysis.model.element_name(load)).collect();
+            let loads = loads.into_iter().map(|(load, _)| analysis.model().element_name(load)).collect();
             let (limit, asked) = (Ampere::new(given), Ampere::new(sum.max(given)));
             found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
         }
@@ -213,9 +213,9 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// The EMF and the limit of a source or converter; `None` without a limit.
-fn limit(analysis: &Analysis<'_>, edge: &Edge) -> Option<(Volt, Ampere)> {
+fn limit(analysis: &Analysis, edge: &Edge) -> Option<(Volt, Ampere)> {
     let (element, _) = edge.element()?;
-    match analysis.model.element(element)?.kind {
+    match analysis.model().element(element)?.kind {
         ElementKind::Source { emf, limit, .. } => Some((emf, limit?.value)),
         ElementKind::Converter { output, limit, .. } => Some((output, limit?.value)),
         _ => None,
@@ -223,9 +223,9 @@ fn limit(analysis: &Analysis<'_>, edge: &Edge) -> Option<(Volt, Ampere)> {
 }
 
 /// Sources that give all they can.
-fn limiting(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<(EdgeId, Edge, ElementId, (Volt, Ampere))> {
+fn limiting(analysis: &Analysis, mode: &ModeState) -> Vec<(EdgeId, Edge, ElementId, (Volt, Ampere))> {
     let limiting = mode.limiting.iter().filter_map(|id| {
-        let edge = analysis.network.edge(*id).filter(|edge| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
+        let edge = analysis.network().edge(*id).filter(|edge| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
         Some((*id, *edge, edge.element()?.0, limit(analysis, edge)?))
     });
     limiting.collect()
@@ -233,14 +233,14 @@ fn limiting(analysis: &Analysis<'_>, mode: &ModeState) -> Vec<(EdgeId, Edge, Ele
 
 /// What each load at a lump asks for: at its nominal voltage, or, for a resistance, at that of the source.
 fn asked(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     mode: &ModeState,
     view: &Connectivity,
     (lump, left, emf): (u32, Volt, Volt),
 ) -> Vec<(ElementId, f64)> {
-    let (model, domains) = (analysis.model, analysis.electrical.domains());
+    let (model, domains) = (analysis.model(), analysis.electrical().domains());
     let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
-    let loads = analysis.network.edges().filter_map(|(id, edge)| {
+    let loads = analysis.network().edges().filter_map(|(id, edge)| {
         let (element, terminal) = edge.element()?;
         if ![edge.a, edge.b].iter().any(|point| view.closed.of(*point) == lump) {
             return None;
@@ -259,8 +259,8 @@ fn asked(
     loads.collect()
 }
 
-fn finding(analysis: &Analysis<'_>, overload: &Overload) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, overload: &Overload) -> Option<Finding> {
+    let model = analysis.model();
     let (element, name) = (model.element(overload.source)?, model.element_name(overload.source));
     let Overload { limit, asked, left, emf, loads, .. } = overload;
     let modes = in_modes(model, &overload.modes);

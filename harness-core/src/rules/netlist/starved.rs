@@ -78,8 +78,8 @@ type Running = (EdgeId, Edge, ElementId);
 pub(super) struct AllStarved(pub(super) Vec<Starved>);
 
 /// All loads without voltage. Cost: a few passes over the edges for each mode, and a walk for each finding.
-pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
-    let model = analysis.model;
+pub(super) fn starved(analysis: &Analysis) -> AllStarved {
+    let model = analysis.model();
     if !model.elements().any(|(_, element)| matches!(element.kind, ElementKind::Source { .. })) {
         return AllStarved::default();
     }
@@ -88,9 +88,9 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
     let mut by_cause: FxHashMap<Cause, usize> = FxHashMap::default();
     let mut fed: FxHashSet<ElementId> = FxHashSet::default();
     let mut everywhere: Vec<(ElementId, Starved)> = Vec::new();
-    let modes = analysis.electrical.modes().map(Some).chain([None]);
+    let modes = analysis.electrical().modes().map(Some).chain([None]);
     for mode in modes {
-        let view = Connectivity::new(analysis.model, analysis.network, mode);
+        let view = Connectivity::new(analysis.network(), mode);
         let marks = Marks::new(analysis, &view, &facts);
         // All loads at one lump are cut off by one thing.
         let mut causes: FxHashMap<(u32, Cut), Option<Option<Open>>> = FxHashMap::default();
@@ -123,11 +123,11 @@ pub(super) fn starved(analysis: &Analysis<'_>) -> AllStarved {
     AllStarved(found)
 }
 
-fn add(analysis: &Analysis<'_>, found: &mut Vec<Starved>, by_cause: &mut FxHashMap<Cause, usize>, one: Starved) {
+fn add(analysis: &Analysis, found: &mut Vec<Starved>, by_cause: &mut FxHashMap<Cause, usize>, one: Starved) {
     let Some(&load) = one.loads.first() else { return };
     // A load that lies bridged stands for itself; an open side is shared by all loads at it.
     let alone = if one.cut == Cut::Bridged { load } else { ElementId::from_index(0) };
-    let cause = one.open.ok_or((analysis.network.net(one.dead), alone));
+    let cause = one.open.ok_or((analysis.network().net(one.dead), alone));
     let known = found.iter_mut().find(|known| known.loads.first() == Some(&load));
     if let Some(known) = known {
         known.modes.extend(one.modes.into_iter().filter(|mode| !known.modes.contains(mode)).collect::<Vec<_>>());
@@ -154,17 +154,17 @@ fn add(analysis: &Analysis<'_>, found: &mut Vec<Starved>, by_cause: &mut FxHashM
 }
 
 /// Whether a load does not say in which modes it runs, though there are several.
-fn says_no_mode(analysis: &Analysis<'_>, element: ElementId) -> bool {
-    match analysis.model.element(element).map(|element| &element.kind) {
+fn says_no_mode(analysis: &Analysis, element: ElementId) -> bool {
+    match analysis.model().element(element).map(|element| &element.kind) {
         Some(ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. }) => *modes == ModeSet::ALL,
         _ => false,
     }
 }
 
 /// The loads and converters that run in a mode; without a mode the coils, which are alive in some state of the switches.
-fn running(analysis: &Analysis<'_>, mode: Option<&ModeState>) -> Vec<Running> {
-    let model = analysis.model;
-    let edges = analysis.network.edges().filter_map(|(id, edge)| {
+fn running(analysis: &Analysis, mode: Option<&ModeState>) -> Vec<Running> {
+    let model = analysis.model();
+    let edges = analysis.network().edges().filter_map(|(id, edge)| {
         let (element, terminal) = edge.element()?;
         let runs = match (&model.element(element)?.kind, terminal, mode) {
             (ElementKind::Load { modes, .. }, _, Some(mode)) => modes.has(mode.id),
@@ -179,8 +179,8 @@ fn running(analysis: &Analysis<'_>, mode: Option<&ModeState>) -> Vec<Running> {
     edges.collect()
 }
 
-fn facts(analysis: &Analysis<'_>) -> Facts {
-    let model = analysis.model;
+fn facts(analysis: &Analysis) -> Facts {
+    let model = analysis.model();
     let ends = Ends::new(model);
     let pins = Pins::new(analysis);
     let mut reported = unconnected(analysis, &ends);
@@ -209,9 +209,9 @@ fn facts(analysis: &Analysis<'_>) -> Facts {
 }
 
 /// Pins at which no element stands, with what their roles let them be.
-fn unknown(analysis: &Analysis<'_>) -> Vec<(PointId, bool, bool)> {
+fn unknown(analysis: &Analysis) -> Vec<(PointId, bool, bool)> {
     use Role::{Chassis, Earth, Line, Neutral, Output, Phase, Reference, Return, SensorReturn, Supply};
-    let model = analysis.model;
+    let model = analysis.model();
     let touched = touched(model);
     let pins = model.points().filter(|(id, point)| {
         let of_device = match point.kind {
@@ -239,15 +239,15 @@ struct Marks {
 }
 
 impl Marks {
-    fn new(analysis: &Analysis<'_>, view: &Connectivity, facts: &Facts) -> Self {
+    fn new(analysis: &Analysis, view: &Connectivity, facts: &Facts) -> Self {
         let mut marks = Self {
             reported: vec![false; view.closed.len()],
             may_feed: vec![false; view.closed.len()],
             may_return: vec![false; view.closed.len()],
             ground: vec![None; view.closed.len()],
         };
-        for (id, point) in analysis.model.points() {
-            let role = point.pin.and_then(|pin| analysis.model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        for (id, point) in analysis.model().points() {
+            let role = point.pin.and_then(|pin| analysis.model().pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
             if let (Some(role), Some(slot)) = (role, marks.ground.get_mut(view.closed.of(id) as usize)) {
                 *slot = Some(is_ground(role) && slot.unwrap_or(true));
             }
@@ -274,7 +274,7 @@ impl Marks {
 
 /// Which side of a load is cut off; `None` for a load that has its voltage.
 fn verdict(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     view: &Connectivity,
     marks: &Marks,
     mode: Option<&ModeState>,
@@ -293,7 +293,7 @@ fn verdict(
         && marks.ground.get(view.closed.of(to) as usize) == Some(&Some(true));
     if view.all.of(from) == view.all.of(to) && !lost {
         let volts = mode.map_or(f64::INFINITY, |mode| (mode.volts(from).get() - mode.volts(to).get()).abs());
-        let least = nominal(analysis.model, analysis.electrical.domains(), analysis.model.element(element)?)
+        let least = nominal(analysis.model(), analysis.electrical().domains(), analysis.model().element(element)?)
             .map(|nominal| nominal.get() / 2.0);
         let carries = mode.is_none_or(|mode| mode.amps(edge).get().abs() > 1e-6);
         if least.map_or(carries, |least| volts >= least) {
@@ -322,7 +322,7 @@ fn is_ground(role: Role) -> bool {
 
 /// What starves a load: `None` where it is reported elsewhere or can't be told, else the thing that is open, if any.
 fn cause(
-    analysis: &Analysis<'_>,
+    analysis: &Analysis,
     facts: &Facts,
     view: &Connectivity,
     marks: &Marks,
@@ -349,17 +349,17 @@ fn cause(
     }
     if let Some(converter) = converter_at(analysis, view, dead) {
         let runs = |modes: ModeSet| mode.is_none_or(|mode| modes.has(mode.id));
-        return match analysis.model.element(converter)?.kind {
+        return match analysis.model().element(converter)?.kind {
             // It runs and gives nothing: its own input is the fault, and is judged as a load.
             ElementKind::Converter { modes, .. } if runs(modes) => None,
             _ => Some(Some(Open::Converter(converter))),
         };
     }
-    let keep = |_: EdgeId, edge: &Edge| part(analysis.model, edge) == Part::Conductor;
-    let path = analysis.network.path(dead, |point| view.is_fed(point) && view.closed.of(point) != lump, keep);
+    let keep = |_: EdgeId, edge: &Edge| part(analysis.model(), edge) == Part::Conductor;
+    let path = analysis.network().path(dead, |point| view.is_fed(point) && view.closed.of(point) != lump, keep);
     let Some(path) = path else {
         // Whatever could join it through open switches is a fact of its own: something reported, or unknown.
-        let beyond = analysis.network.path(dead, |point| is(unknown, point) || is(&marks.reported, point), keep);
+        let beyond = analysis.network().path(dead, |point| is(unknown, point) || is(&marks.reported, point), keep);
         return beyond.is_none().then_some(None);
     };
     let open = path.iter().rev().find(|step| mode.is_some_and(|mode| !mode.conducts(step.edge)));
@@ -367,10 +367,10 @@ fn cause(
 }
 
 /// A converter with an output pole in the lump of `dead`.
-fn converter_at(analysis: &Analysis<'_>, view: &Connectivity, dead: PointId) -> Option<ElementId> {
+fn converter_at(analysis: &Analysis, view: &Connectivity, dead: PointId) -> Option<ElementId> {
     let members = view.closed.members(view.closed.of(dead));
     members.iter().find_map(|point| {
-        analysis.network.around(*point).find_map(|(_, edge, _)| match edge.element() {
+        analysis.network().around(*point).find_map(|(_, edge, _)| match edge.element() {
             Some((element, Terminal::Output)) => Some(element),
             _ => None,
         })

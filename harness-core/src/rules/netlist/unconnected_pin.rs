@@ -69,16 +69,16 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let ends = Ends::new(analysis.model);
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let ends = Ends::new(analysis.model());
     let pins = unconnected(analysis, &ends);
     let mut findings: Vec<Finding> = pins.iter().filter_map(|pin| open_pin(analysis, &ends, *pin)).collect();
     findings.extend(empty_contacts(analysis, &ends, &pins));
     findings
 }
 
-fn open_pin(analysis: &Analysis<'_>, ends: &Ends<'_>, id: PointId) -> Option<Finding> {
-    let model = analysis.model;
+fn open_pin(analysis: &Analysis, ends: &Ends<'_>, id: PointId) -> Option<Finding> {
+    let model = analysis.model();
     let point = model.point(id)?;
     let name = model.point_name(id);
     let signal = signal(analysis, id);
@@ -101,15 +101,15 @@ fn open_pin(analysis: &Analysis<'_>, ends: &Ends<'_>, id: PointId) -> Option<Fin
     Some(RULE.finding(point.span, headline).label(format!("nothing reaches this {what}")).help(help).concerns(name))
 }
 
-fn signal(analysis: &Analysis<'_>, id: PointId) -> Option<String> {
-    let model = analysis.model;
+fn signal(analysis: &Analysis, id: PointId) -> Option<String> {
+    let model = analysis.model();
     let signal = model.pin(model.point(id)?.pin?)?.signal?;
     Some(model.text(signal.value).to_owned())
 }
 
 /// Cavities with a terminal of their own and no wire; where the pin behind one was reported, that is the fault.
-fn empty_contacts(analysis: &Analysis<'_>, ends: &Ends<'_>, reported: &[PointId]) -> Vec<Finding> {
-    let model = analysis.model;
+fn empty_contacts(analysis: &Analysis, ends: &Ends<'_>, reported: &[PointId]) -> Vec<Finding> {
+    let model = analysis.model();
     let mut findings = Vec::new();
     for (id, end) in model.ends() {
         for (cavity, terminal, span) in &end.terminals {

@@ -102,9 +102,9 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     analysis
-        .shared(|analysis| coils(analysis.model, analysis.network))
+        .shared(|analysis| coils(analysis.network()))
         .0
         .iter()
         .filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil)))
@@ -112,11 +112,11 @@ fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// A diode that conducts while the coil is fed.
-fn reversed(analysis: &Analysis<'_>, coil: &Coil) -> Option<Finding> {
-    let model = analysis.model;
+fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
+    let model = analysis.model();
     let Across::Reversed(diode) = coil.across else { return None };
-    let edge = analysis.network.edge(coil.edge)?;
-    if analysis.electrical.modes().any(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b)) {
+    let edge = analysis.network().edge(coil.edge)?;
+    if analysis.electrical().modes().any(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b)) {
         return None;
     }
     let (name, coil_name) = (model.element_name(diode), model.element_name(coil.element));
@@ -131,8 +131,8 @@ fn reversed(analysis: &Analysis<'_>, coil: &Coil) -> Option<Finding> {
 }
 
 /// A coil with nothing that takes its voltage.
-fn bare(analysis: &Analysis<'_>, coil: &Coil) -> Option<Finding> {
-    let model = analysis.model;
+fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
+    let model = analysis.model();
     if coil.own != Some(Suppression::Nothing) || coil.across != Across::Nothing {
         return None;
     }
@@ -142,7 +142,7 @@ fn bare(analysis: &Analysis<'_>, coil: &Coil) -> Option<Finding> {
         Driver::Unknown | Driver::Clamped => return None,
     };
     let name = model.element_name(coil.element);
-    let edge = analysis.network.edge(coil.edge)?;
+    let edge = analysis.network().edge(coil.edge)?;
     let mut finding = RULE
         .finding(
             model.element(coil.element)?.value_span,

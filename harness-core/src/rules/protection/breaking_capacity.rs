@@ -133,13 +133,13 @@ student race series, EV6.1.3, 2014 (seen).
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let fuses = analysis.model.elements().filter_map(|(id, _)| analysis.electrical.faults().of_fuse(id));
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let fuses = analysis.model().elements().filter_map(|(id, _)| analysis.electrical().faults().of_fuse(id));
     fuses.filter_map(|duty| finding(analysis, duty)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, duty: &Duty) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
+    let model = analysis.model();
     let element = model.element(duty.fuse)?;
     let kind = kind_of(model, duty.fuse)?;
     let capacity = breaking_capacity_of(model, kind)?;

@@ -144,8 +144,8 @@ Rating not above capacity: rules of a student race series, EV6.1.1, 2014 (seen).
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let protection = analysis.electrical.protection();
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let protection = analysis.electrical().protection();
     let mut findings = Vec::new();
     for feed in protection.feeds() {
         let fed = protection.fed(feed).flat_map(|string| protection.wires_of(string));
@@ -164,15 +164,15 @@ struct Guarded {
     of: Option<ElementId>,
 }
 
-fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
+    let model = analysis.model();
     let element = model.element(feed.fuse)?;
     let kind = kind_of(model, feed.fuse)?;
     let rating = kind.rating?;
     let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
     let mut over: Vec<(Guarded, Capacity)> = behind
         .iter()
-        .filter_map(|guarded| Some((*guarded, analysis.electrical.capacity(model, guarded.wire)?)))
+        .filter_map(|guarded| Some((*guarded, analysis.electrical().capacity(guarded.wire)?)))
         .filter(|(_, capacity)| rating.value > allowed(capacity.amps).value)
         .collect();
     over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
@@ -218,11 +218,11 @@ fn finding(analysis: &Analysis<'_>, feed: &Feed, behind: &[Guarded]) -> Option<F
     Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
 }
 
-fn remedy(analysis: &Analysis<'_>, rating: Ampere, fuse: Ampere, id: WireId) -> String {
-    let name = analysis.model.wire_name(id);
-    let beside = analysis.electrical.loading(id).map_or(1, |loading| loading.beside);
-    let wire = analysis.model.wire(id);
-    match wire.and_then(|wire| least_size_of(analysis.model, wire, rating, beside)) {
+fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
+    let name = analysis.model().wire_name(id);
+    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
+    let wire = analysis.model().wire(id);
+    match wire.and_then(|wire| least_size_of(analysis.model(), wire, rating, beside)) {
         Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
         None => format!("fit a fuse of {fuse} or less"),
     }

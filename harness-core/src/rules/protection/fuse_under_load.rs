@@ -132,15 +132,15 @@ Starting and inrush currents. A fuse in a place of unknown ambient is judged at 
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let fuses = analysis.network.edges().filter_map(|(id, edge)| edge.element().map(|(element, _)| (id, element)));
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let fuses = analysis.network().edges().filter_map(|(id, edge)| edge.element().map(|(element, _)| (id, element)));
     fuses.filter_map(|(edge, element)| finding(analysis, edge, element)).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, edge: EdgeId, id: ElementId) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> {
+    let model = analysis.model();
     let element = model.element(id)?;
-    let loading = analysis.electrical.fuse_loading(model, analysis.network, edge)?;
+    let loading = analysis.electrical().fuse_loading(edge)?;
     let FuseLoad { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
     if load <= limit {
         return None;

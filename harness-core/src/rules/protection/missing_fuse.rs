@@ -126,13 +126,13 @@ Common practice, no source; on boats 33 CFR 183.455 (seen) asks for it in every 
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let unfused = analysis.electrical.protection().unfused();
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let unfused = analysis.electrical().protection().unfused();
     unfused.iter().flat_map(|unfused| unfused.to_loads.iter().filter_map(|run| finding(analysis, unfused, run))).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, unfused: &Unfused, run: &Run) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding> {
+    let model = analysis.model();
     let first = *run.wires.first()?;
     let wire = model.wire(first)?;
     let source = model.element(unfused.source)?;
@@ -147,11 +147,11 @@ fn finding(analysis: &Analysis<'_>, unfused: &Unfused, run: &Run) -> Option<Find
         .label("no fuse before this wire")
         .context(source.span, "this source feeds it")
         .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
-    let protection = analysis.electrical.protection();
+    let protection = analysis.electrical().protection();
     let cluster = protection.cluster(run.load);
     let inside = |edge: &Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
-    if let Some(path) = analysis.network.path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
-        finding = finding.path(analysis.network.names(model, run.pole, &path));
+    if let Some(path) = analysis.network().path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
+        finding = finding.path(analysis.network().names(model, run.pole, &path));
     }
     Some(run.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
 }

@@ -141,11 +141,11 @@ Operating times: ISO 8820, mostly from memory: each finding says so. Between two
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let mut overlaps: Vec<&Overlap> = analysis.electrical.faults().overlaps().iter().collect();
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let mut overlaps: Vec<&Overlap> = analysis.electrical().faults().overlaps().iter().collect();
     let share = |overlap: &Overlap| overlap.upper_holds.time.get() / overlap.lower_opens.time.get();
     overlaps.sort_by(|a, b| a.upper.cmp(&b.upper).then(share(a).total_cmp(&share(b))).then(a.lower.cmp(&b.lower)));
-    overlaps.chunk_by(|a, b| a.upper == b.upper).filter_map(|group| finding(analysis.model, group)).collect()
+    overlaps.chunk_by(|a, b| a.upper == b.upper).filter_map(|group| finding(analysis.model(), group)).collect()
 }
 
 fn finding(model: &Model, group: &[&Overlap]) -> Option<Finding> {

@@ -150,14 +150,14 @@ enum Group {
     String(u32),
 }
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
+fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut burning: Vec<(Group, WireId, &Exposure)> = Vec::new();
     let mut guards: Option<Guards> = None;
-    for (id, wire) in analysis.model.wires() {
+    for (id, wire) in analysis.model().wires() {
         // What its load draws anyway is no short: `conductor/undersized` tells it.
-        let short = analysis.electrical.short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
+        let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
-        let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical.protection().string(point));
+        let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical().protection().string(point));
         let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
@@ -179,8 +179,8 @@ struct Guards {
 }
 
 impl Guards {
-    fn new(analysis: &Analysis<'_>) -> Self {
-        let protection = analysis.electrical.protection();
+    fn new(analysis: &Analysis) -> Self {
+        let protection = analysis.electrical().protection();
         let (mut by_string, mut by_wire) = (Vec::new(), Vec::new());
         for feed in protection.feeds() {
             let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
@@ -202,8 +202,8 @@ impl Guards {
     }
 }
 
-fn finding(analysis: &Analysis<'_>, group: &[(Group, WireId, &Exposure)]) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<Finding> {
+    let model = analysis.model();
     let (_, id, exposure) = *group.first()?;
     let wire = model.wire(id)?;
     let size = wire.size?;
@@ -280,12 +280,12 @@ fn reached(temperature: Celsius) -> String {
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.
-fn sure(analysis: &Analysis<'_>, fuse: ElementId) -> Option<(Ampere, Gate)> {
-    curve_of(analysis.model, kind_of(analysis.model, fuse)?)?.sure_to_open_at()
+fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, Gate)> {
+    curve_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.sure_to_open_at()
 }
 
-fn remedy(analysis: &Analysis<'_>, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> String {
-    let model = analysis.model;
+fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> String {
+    let model = analysis.model();
     let name = model.wire_name(id);
     let Some(fuse) = fuse else { return format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps) };
     let fuse_name = model.element_name(fuse);
@@ -304,8 +304,8 @@ fn remedy(analysis: &Analysis<'_>, id: WireId, fuse: Option<ElementId>, exposure
 }
 
 /// The largest rating of the fuse's own standard that is sure to open at this current.
-fn largest_sure(analysis: &Analysis<'_>, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
-    let types = standard_of(analysis.model, kind_of(analysis.model, fuse)?)?.types;
+fn largest_sure(analysis: &Analysis, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
+    let types = standard_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.types;
     let (_, gate) = sure(analysis, fuse)?;
     let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value);
     let opens = ratings.filter(|rating| rating.get() * gate.current.get() <= amps.get());

@@ -129,13 +129,13 @@ Whether the run lies in a sheath or box of its own, where boat rules allow 1016 
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let unfused = analysis.electrical.protection().unfused();
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let unfused = analysis.electrical().protection().unfused();
     unfused.iter().flat_map(|unfused| unfused.lead_ins.iter().filter_map(|run| finding(analysis, unfused, run))).collect()
 }
 
-fn finding(analysis: &Analysis<'_>, unfused: &Unfused, run: &LeadIn) -> Option<Finding> {
-    let model = analysis.model;
+fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Finding> {
+    let model = analysis.model();
     let usual = unfused_length(Lead::Bare);
     let limit = model.policy.unfused_length;
     let most = limit.map_or(usual.value, |at| at.value);

@@ -129,8 +129,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut retired = BTreeMap::new();
     for (number, span) in &model.retired {
         // Written twice it is still one number.

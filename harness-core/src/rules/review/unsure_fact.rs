@@ -124,8 +124,8 @@ Common practice, no source.
     run: check,
 };
 
-fn check(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     // The facts of one thing stand side by side, in the order written.
     let things = model.unsure.chunk_by(|(one, ..), (other, ..)| one == other);
     let mut findings = Vec::new();

@@ -140,14 +140,15 @@ fn part(model: &Model, edge: &Edge) -> Part {
 
 /// Finds which fuse sees what.
 #[must_use]
-pub fn protection(model: &Model, network: &Network) -> Protection {
+pub fn protection(network: &Network) -> Protection {
+    let model = network.model();
     let parts: Vec<Part> = network.edges().map(|(_, edge)| part(model, edge)).collect();
     let part_of = |id: EdgeId| parts.get(id.index()).copied().unwrap_or(Part::Load);
     let clusters = network.components(|id, _| part_of(id) == Part::Conductor);
     let ground = grounds(network, &clusters, &parts);
     let strings = Strings::new(network, &clusters, &ground, &parts);
     let feeds = feeds::feeds(network, &clusters, &ground, &parts);
-    let unfused = unfused::unfused(model, network, &clusters, &strings, &ground, &parts);
+    let unfused = unfused::unfused(network, &clusters, &strings, &ground, &parts);
     let grounds = returns::Grounds { model, network, clusters: &clusters, strings: &strings, ground: &ground, parts: &parts };
     let returns = returns::returns(&grounds, &feeds);
     let mut wires: Vec<(u32, WireId)> =

@@ -394,7 +394,7 @@ mod tests {
             edges in prop::collection::vec((0..9_u32, 0..9_u32), 0..14),
             ways in prop::collection::vec((0..9_u32, 0..9_u32), 0..8),
         ) {
-            let mut network = Network::default();
+            let mut network = Network::bare();
             (0..9).for_each(|_| { network.graph.add_node(()); });
             for (at, (a, b)) in edges.iter().enumerate() {
                 let kind = EdgeKind::Wire(WireId::from_index(at));

@@ -62,7 +62,6 @@ struct Visit {
 
 /// Finds all clusters that reach a ground through sources alone.
 pub(super) fn unfused(
-    model: &Model,
     network: &Network,
     clusters: &Components,
     strings: &Strings,
@@ -86,14 +85,15 @@ pub(super) fn unfused(
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(model, network, parts, *source, *pole, &starts));
+            found.push(walk(network, parts, *source, *pole, &starts));
         }
     }
     found
 }
 
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
-fn walk(model: &Model, network: &Network, parts: &[Part], source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
+fn walk(network: &Network, parts: &[Part], source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
+    let model = network.model();
     let part_of = |id: EdgeId| parts.get(id.index()).copied().unwrap_or(Part::Load);
     let mut visits: FxHashMap<PointId, Visit> = FxHashMap::default();
     let mut order: Vec<PointId> = Vec::new();
@@ -108,7 +108,7 @@ fn walk(model: &Model, network: &Network, parts: &[Part], source: ElementId, pol
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
     while let Some(point) = waiting.pop_front() {
         order.push(point);
-        let mut takes = is_dead_end(model, network, point);
+        let mut takes = is_dead_end(network, point);
         let (from, first) = visits.get(&point).map_or((point, None), |visit| (visit.pole, visit.first));
         for (id, edge, other) in network.around(point) {
             match part_of(id) {
@@ -163,7 +163,8 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
 }
 
 /// Whether a point is a supply pin, or a tap of a string, of a device of which nothing inside is known: it takes some current.
-fn is_dead_end(model: &Model, network: &Network, point: PointId) -> bool {
+fn is_dead_end(network: &Network, point: PointId) -> bool {
+    let model = network.model();
     let Some(item) = model.point(point) else { return false };
     if !matches!(item.kind, PointKind::Pin(_) | PointKind::Stud(_)) {
         return false;

@@ -7,11 +7,11 @@ use std::collections::BTreeSet;
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut lacking = BTreeSet::new();
-    for mode in analysis.electrical.modes().filter(|mode| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some())) {
-        for (id, edge) in analysis.network.edges() {
+    for mode in analysis.electrical().modes().filter(|mode| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some())) {
+        for (id, edge) in analysis.network().edges() {
             let Some((source, _)) = edge.element() else { continue };
             let kind = model.element(source).map(|element| &element.kind);
             let unsaid = matches!(kind, Some(ElementKind::Source { capacity: None, .. }));

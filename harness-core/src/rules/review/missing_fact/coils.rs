@@ -11,14 +11,14 @@ use crate::{
     model::ElementId,
 };
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
     second_states(analysis).into_iter().chain(suppression(analysis)).collect()
 }
 
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
-fn suppression(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let coils = analysis.shared(|analysis| coils(analysis.model, analysis.network));
+fn suppression(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let coils = analysis.shared(|analysis| coils(analysis.network()));
     let unsaid = coils.0.iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
@@ -36,12 +36,12 @@ fn suppression(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Relays that hold themselves, of which nobody says whether they are in; second states of rest that were not found.
-fn second_states(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let element = |edge| analysis.network.edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
+fn second_states(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let element = |edge| analysis.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
     let mut findings = Vec::new();
     let mut told: Vec<ElementId> = Vec::new();
-    for held in analysis.electrical.held() {
+    for held in analysis.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
             let Some(coil) = element(coil.edge).filter(|_| coil.way == Way::Own || !held.state.is_settled()) else { continue };

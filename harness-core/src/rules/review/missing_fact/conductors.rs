@@ -17,12 +17,12 @@ enum Lacks {
     Ambient(LoomId),
 }
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut findings = Vec::new();
     let mut shared: Vec<(Lacks, WireId)> = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = analysis.electrical.loading(id) else { continue };
+        let Some(loading) = analysis.electrical().loading(id) else { continue };
         // What carries nothing in any mode is too thin for nothing.
         if loading.mode.is_none() {
             continue;

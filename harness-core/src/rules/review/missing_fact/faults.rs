@@ -11,16 +11,16 @@ use crate::{
     model::{ElementId, ElementKind, FuseKindId, Model},
 };
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = times(analysis);
     findings.extend(breaking(analysis));
     findings
 }
 
 /// Fuses on which the insulation of a conductor depends in a short, and whose operating times nothing says.
-fn times(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let faults = analysis.electrical.faults();
+fn times(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let faults = analysis.electrical().faults();
     let exposures = model.wires().filter_map(|(id, _)| faults.of_wire(id));
     let unknown = exposures.filter_map(|exposure| match exposure.verdict {
         Verdict::Unknown(fuse) => Some(fuse),
@@ -60,9 +60,9 @@ fn times(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Fuses in a short whose breaking capacity nothing says.
-fn breaking(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let faults = analysis.electrical.faults();
+fn breaking(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let faults = analysis.electrical().faults();
     let fuses = model.elements().map(|(id, _)| id).filter(|fuse| {
         let unsaid = kind_of(model, *fuse).is_some_and(|kind| breaking_capacity_of(model, kind).is_none());
         unsaid && faults.of_fuse(*fuse).is_some()

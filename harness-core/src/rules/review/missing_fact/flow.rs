@@ -10,14 +10,14 @@ use crate::{
     standards::contact,
 };
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let is_source = |kind: &ElementKind| matches!(kind, ElementKind::Source { .. } | ElementKind::Converter { .. });
     let has_source = model.elements().any(|(_, element)| is_source(&element.kind));
     let mut findings = Vec::new();
     if has_source {
-        findings.extend(analysis.electrical.modes().filter_map(|mode| unsettled(analysis, mode)));
-        findings.extend(analysis.electrical.modes().filter_map(|mode| restless(analysis, mode)));
+        findings.extend(analysis.electrical().modes().filter_map(|mode| unsettled(analysis, mode)));
+        findings.extend(analysis.electrical().modes().filter_map(|mode| restless(analysis, mode)));
         findings.extend(assumed(model));
         findings.extend(nameless_loads(analysis));
         findings.extend(groundless(analysis));
@@ -41,13 +41,13 @@ fn no_source(model: &Model) -> Option<Finding> {
     ))
 }
 
-fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
-    let model = analysis.model;
+fn unsettled(analysis: &Analysis, mode: &ModeState) -> Option<Finding> {
+    let model = analysis.model();
     let mode_name = model.mode_name(mode.id);
     let named = |edges: &[crate::network::EdgeId]| {
         let mut names: Vec<String> = edges
             .iter()
-            .filter_map(|edge| match analysis.network.edge(*edge)?.kind {
+            .filter_map(|edge| match analysis.network().edge(*edge)?.kind {
                 EdgeKind::Element(element, _) => Some(format!("`{}`", model.element_name(element))),
                 EdgeKind::Wire(wire) => Some(format!("`{}`", model.wire_name(wire))),
                 _ => None,
@@ -60,7 +60,7 @@ fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
     let Some(first) = mode.unsettled.first().or(mode.refused.first()) else {
         return if mode.is_exact() { None } else { inexact(analysis, mode) };
     };
-    let edge = analysis.network.edge(*first)?;
+    let edge = analysis.network().edge(*first)?;
     let span = match edge.kind {
         EdgeKind::Element(element, _) => model.element(element)?.span,
         EdgeKind::Wire(wire) => model.wire(wire)?.span,
@@ -83,11 +83,11 @@ fn unsettled(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
 }
 
 /// A mode in which currents and temperatures keep pushing each other about.
-fn restless(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
+fn restless(analysis: &Analysis, mode: &ModeState) -> Option<Finding> {
     if mode.at_rest {
         return None;
     }
-    let model = analysis.model;
+    let model = analysis.model();
     let name = model.mode_name(mode.id);
     let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
     Some(note(
@@ -102,15 +102,15 @@ fn restless(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
 }
 
 /// Loads that carry current and of whose voltage nothing is known, one note a device or loom.
-fn nameless_loads(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let domains = analysis.electrical.domains();
+fn nameless_loads(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let domains = analysis.electrical().domains();
     let mut findings = Vec::new();
     let mut last = None;
-    for (id, edge) in analysis.network.edges() {
+    for (id, edge) in analysis.network().edges() {
         let Some((element, _)) = edge.element() else { continue };
         let Some(item) = model.element(element).filter(|item| matches!(item.kind, ElementKind::Load { .. })) else { continue };
-        let runs = analysis.electrical.modes().any(|mode| mode.amps(id).get() != 0.0);
+        let runs = analysis.electrical().modes().any(|mode| mode.amps(id).get() != 0.0);
         if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {
             continue;
         }
@@ -127,9 +127,9 @@ fn nameless_loads(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// Sensors and bus nodes of which nobody says where their ground is.
-fn groundless(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
-    let devices = analysis.electrical.groundless().iter();
+fn groundless(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let devices = analysis.electrical().groundless().iter();
     let notes = devices.filter_map(|device| {
         let name = model.device_name(*device);
         Some(note(
@@ -144,8 +144,8 @@ fn groundless(analysis: &Analysis<'_>) -> Vec<Finding> {
 }
 
 /// A mode whose network is too ill-matched for the arithmetic: resistances of very different size in one loop.
-fn inexact(analysis: &Analysis<'_>, mode: &ModeState) -> Option<Finding> {
-    let model = analysis.model;
+fn inexact(analysis: &Analysis, mode: &ModeState) -> Option<Finding> {
+    let model = analysis.model();
     let name = model.mode_name(mode.id);
     let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
     let headline = format!("mode `{name}` was not solved: its currents are off by up to {:.0e} of the largest", mode.residual);

@@ -18,8 +18,8 @@ enum Lacks {
     Sealed,
 }
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let mut findings = Vec::new();
     let mut lacks: BTreeSet<(HousingId, Lacks)> = BTreeSet::new();
     let wired = wired(analysis);
@@ -113,15 +113,15 @@ fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId
 }
 
 /// Points at which a wire with a size ends.
-fn wired(analysis: &Analysis<'_>) -> BTreeSet<PointId> {
-    let sized = analysis.model.wires().filter(|(_, wire)| wire.size.is_some());
+fn wired(analysis: &Analysis) -> BTreeSet<PointId> {
+    let sized = analysis.model().wires().filter(|(_, wire)| wire.size.is_some());
     sized.flat_map(|(_, wire)| [wire.from, wire.to]).flatten().collect()
 }
 
 /// Cavities whose contact carries current in some mode.
-fn loaded(analysis: &Analysis<'_>) -> BTreeSet<PointId> {
-    let contacts = analysis.network.edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
-    let carries = |edge| analysis.electrical.modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
+fn loaded(analysis: &Analysis) -> BTreeSet<PointId> {
+    let contacts = analysis.network().edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
+    let carries = |edge| analysis.electrical().modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
     contacts.filter(|(id, _)| carries(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 

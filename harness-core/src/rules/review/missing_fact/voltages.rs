@@ -14,14 +14,14 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
-pub(super) fn missing(analysis: &Analysis<'_>) -> Vec<Finding> {
-    let model = analysis.model;
+pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
     let high = |domain: DomainId| model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B);
     // Class A insulation is everywhere; asking for its rating would bury what matters.
     if !model.domains().any(|(id, _)| high(id)) {
         return Vec::new();
     }
-    let domains = analysis.electrical.domains();
+    let domains = analysis.electrical().domains();
     let mut findings = nameless(model, domains);
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));

@@ -1,0 +1,36 @@
+//! One line a finding, for logs and editors.
+
+use super::reviewed::reason;
+use crate::{
+    render::{
+        Checked,
+        kit::{
+            palette::{self, paint},
+            printable,
+        },
+    },
+    terminal::Look,
+};
+use std::io::{self, Write};
+
+/// Writes `file:line:column: level[rule]: headline; primary label` for every finding; what is waived or known says so at
+/// its end.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    for finding in &checked.report.findings {
+        let level = paint(look, palette::level(finding.level), finding.level.name());
+        let place = checked.place(finding.primary.span);
+        write!(out, "{place}: {level}[{}]: {}", finding.rule, printable(&finding.headline))?;
+        if !finding.primary.text.is_empty() {
+            write!(out, "; {}", printable(&finding.primary.text))?;
+        }
+        match &finding.waived {
+            Some(waived) => writeln!(out, "; waived: {}", reason(waived))?,
+            None if finding.known => writeln!(out, "; known")?,
+            None => writeln!(out)?,
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,75 @@
+//! The changed wires of both revisions in one picture, as SVG.
+//!
+//! Ends stand as boxes in two columns, the wires run between. Every line has a strip of its own beside its box where its label
+//! stands, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
+//! no wire stands below in words.
+
+mod column;
+mod model;
+mod plan;
+mod svg;
+
+use super::Compared;
+use crate::render::{
+    check::summary::CAUTION,
+    kit::{phrase::counted, printable, wrap},
+};
+use model::Picture;
+use plan::Inventory;
+
+/// At most so many changed wires are drawn; the others are counted.
+const MOST_WIRES: usize = 40;
+/// At most so many changes that are no wires are told in words.
+const MOST_WORDS: usize = 24;
+/// Characters of a line below the drawing.
+const LINE: usize = 132;
+
+/// Draws the picture.
+#[must_use]
+pub fn draw(compared: &Compared) -> String {
+    let picture = Picture::of(compared, MOST_WIRES);
+    let mut inventory = Inventory::new();
+    let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
+    inventory.title(&printable(&format!("{}: {}", compared.design(), counted(compared.changes.len(), "change"))));
+    inventory.words(&printable(&format!("old: {old}")));
+    inventory.words(&printable(&format!("new: {new}")));
+    if !picture.looms.is_empty() {
+        inventory.legend();
+    }
+    for loom in &picture.looms {
+        inventory.loom(loom);
+    }
+    for line in below(compared, &picture) {
+        inventory.words(&line);
+    }
+    svg::write(&inventory.finish(), &printable(&format!("changed wires of {}", compared.design())))
+}
+
+/// What stands below the drawing.
+fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
+    let mut lines = Vec::new();
+    if picture.left_out > 0 {
+        let more = counted(picture.left_out, "more changed wire");
+        lines.extend(wrap(&format!("not drawn: {more}; `harness diff` tells all"), LINE));
+    }
+    if compared.is_same() {
+        lines.push(super::SAME.to_owned());
+    }
+    for unread in compared.unread() {
+        lines.extend(wrap(&printable(&format!("not compared: {unread}")), LINE));
+    }
+    let others: Vec<String> =
+        compared.changes.iter().filter(|change| !model::is_drawn(change)).map(harness_core::diff::Change::headline).collect();
+    if !others.is_empty() {
+        lines.push("Changed besides the wires:".to_owned());
+    }
+    for headline in others.iter().take(MOST_WORDS) {
+        let indented = wrap(&printable(headline).replace('`', ""), LINE - 4).into_iter().enumerate();
+        lines.extend(indented.map(|(at, line)| if at == 0 { format!("–  {line}") } else { format!("    {line}") }));
+    }
+    if let Some(more) = others.len().checked_sub(MOST_WORDS).filter(|more| *more > 0) {
+        lines.push(format!("and {}; `harness diff` tells all", counted(more, "more change")));
+    }
+    lines.extend(CAUTION.first().map(|caution| (*caution).to_owned()));
+    lines
+}

@@ -1,0 +1,17 @@
+//! What several outputs share: words, tables, lines of a source, styles, what may be printed.
+
+pub(crate) mod blocks;
+pub(crate) mod comment;
+pub(crate) mod excerpt;
+pub mod figures;
+mod line;
+pub mod page;
+pub mod palette;
+pub(crate) mod phrase;
+mod printable;
+pub mod table;
+pub(crate) mod words;
+mod wrap;
+
+pub(crate) use printable::printable;
+pub(crate) use wrap::{glued, unglued, wrap};

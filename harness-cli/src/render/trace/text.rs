@@ -1,0 +1,237 @@
+//! A trace as one screen of text.
+
+use crate::{
+    render::{
+        Checked,
+        check::summary::CAUTION,
+        kit::{
+            blocks::pairs,
+            figures::times,
+            palette::{self, paint},
+            printable,
+            table::{self, Column},
+            wrap,
+        },
+    },
+    terminal::Look,
+};
+use harness_core::{
+    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Trace, Way},
+    quantity::Second,
+    standards::{Source, Status},
+};
+use std::io::{self, Write};
+
+/// Longer lists are cut; JSON has them whole.
+const MOST: usize = 10;
+
+/// Writes what is known of one thing.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let place = trace.span.map_or_else(String::new, |span| format!("  {}", checked.place(span)));
+    let title = format!("{} {}", trace.kind, printable(&trace.name));
+    let room = look.width.saturating_sub(title.len());
+    match place.len() <= room {
+        true => writeln!(out, "{}{place}", paint(look, palette::heading(), &title))?,
+        false => writeln!(out, "{}\n{place}", paint(look, palette::heading(), &title))?,
+    }
+    let mut rows: Vec<(&str, String)> = trace.facts.iter().map(|fact| (fact.name, sourced(&fact.value, fact.source))).collect();
+    for net in &trace.nets {
+        let domain = net.domain.as_ref().map_or_else(|| "no domain".to_owned(), |domain| format!("domain `{domain}`"));
+        rows.push(("net", format!("{domain}; {}", few(&net.points))));
+    }
+    rows.extend(way(&trace.way));
+    named(&rows, look, out)?;
+    if !trace.modes.is_empty() {
+        writeln!(out)?;
+        modes(&trace.modes, look, out)?;
+    }
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    if trace.kind != "fuse" {
+        let fuse = |fuse: &harness_core::inspect::Fuse| {
+            let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
+            format!("{} ({rating}, {})", fuse.name, fuse.kind)
+        };
+        let fuses: Vec<String> = trace.fuses.iter().map(fuse).collect();
+        rows.extend((!fuses.is_empty()).then(|| ("fuse", few(&fuses))));
+    }
+    if let Some((thinnest, count)) = &trace.protects {
+        let conductors = if *count == 1 { "1 conductor".to_owned() } else { format!("{count} conductors") };
+        let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
+        rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
+    }
+    let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
+    rows.extend(
+        [Against::Load, Against::Rating, Against::Drop]
+            .into_iter()
+            .filter_map(of)
+            .map(|margin| (margin.against.word(), words(margin))),
+    );
+    rows.extend(trace.duty.as_ref().map(|duty| ("breaking", duty_words(duty, of(Against::Breaking)))));
+    rows.extend(trace.short.as_ref().map(|short| ("short", short_words(short, of(Against::Short)))));
+    rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
+    if !rows.is_empty() {
+        writeln!(out)?;
+        named(&rows, look, out)?;
+    }
+    writeln!(out)?;
+    let mut rows = vec![("verdict", verdict(trace))];
+    rows.extend(trace.concerns.iter().map(|concern| {
+        let waived = if concern.waived { "; waived" } else { "" };
+        let place = checked.place(concern.span);
+        ("finding", format!("{}[{}]: {}; {place}{waived}", concern.level, concern.rule, concern.headline))
+    }));
+    rows.extend(trace.unknown.iter().map(|unknown| ("not known", unknown.clone())));
+    let sources: Vec<String> = sources(trace).into_iter().map(Source::to_string).collect();
+    rows.extend((!sources.is_empty()).then(|| ("rests on", sources.join("; "))));
+    named(&rows, look, out)?;
+    for line in wrap(CAUTION.first().copied().unwrap_or_default(), look.width) {
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
+}
+
+fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    pairs(&rows.iter().map(|(name, value)| (*name, value.as_str())).collect::<Vec<_>>(), look, out)
+}
+
+fn sourced(value: &str, source: Option<&Source>) -> String {
+    source.map_or_else(|| value.to_owned(), |source| format!("{value}; {source}"))
+}
+
+/// The names of a list, cut where it is long.
+fn few(names: &[String]) -> String {
+    let more = names.len().saturating_sub(MOST);
+    let shown = names.iter().take(MOST).map(String::as_str).collect::<Vec<_>>().join(", ");
+    if more == 0 { shown } else { format!("{shown} and {more} more (`--format json` has all)") }
+}
+
+fn way(way: &Way) -> Vec<(&'static str, String)> {
+    let words = |names: &[String]| names.join(" > ");
+    let mode = way.mode.as_ref().map_or_else(|| "no current flows; joined: ".to_owned(), |mode| format!("in `{mode}`: "));
+    let mut rows = Vec::new();
+    match (&way.feed, &way.back) {
+        (None, None) => rows.push(("path", "no source is joined to it".to_owned())),
+        (feed, back) => {
+            rows.extend(feed.as_ref().map(|names| ("from source", format!("{mode}{}", words(names)))));
+            rows.extend(back.as_ref().map(|names| ("back to it", words(names))));
+        }
+    }
+    rows
+}
+
+fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let columns = [
+        Column::left("mode", 0),
+        Column::right("current", 0),
+        Column::right("volts", 1),
+        Column::right("across it", 2),
+        Column::right("temperature", 1),
+        Column::right("shorted", 1),
+        Column::left("opens", 2),
+        Column::left("", 0),
+    ];
+    let row = |row: &ModeRow| {
+        let remark = match row {
+            ModeRow { settled: false, .. } => "not at rest",
+            ModeRow { shorted: true, .. } => "source shorted",
+            ModeRow { live: false, .. } => "not live",
+            _ => "",
+        };
+        vec![
+            printable(&row.mode).into_owned(),
+            row.amps.to_string(),
+            row.volts.to_string(),
+            row.across.map_or_else(String::new, |volts| volts.to_string()),
+            row.temperature.map_or_else(String::new, |at| at.to_string()),
+            row.short.as_ref().map_or_else(String::new, |short| short.amps.to_string()),
+            row.short.as_ref().map_or_else(String::new, opens),
+            remark.to_owned(),
+        ]
+    };
+    table::write(&columns, &rows.iter().map(row).collect::<Vec<_>>(), 2, look, out).map(|_| ())
+}
+
+/// Which fuse opens in a short, and when at the latest.
+fn opens(short: &PointShort) -> String {
+    match (&short.fuse, short.opens) {
+        (Some(fuse), Some(time)) => format!("{} in {time}", printable(fuse)),
+        _ => "no fuse is sure to".to_owned(),
+    }
+}
+
+fn words(margin: &Margin) -> String {
+    format!("{}; limit {}: {}", margin.figure, margin.limit, holds(margin))
+}
+
+fn holds(margin: &Margin) -> String {
+    let sign = if margin.holds() { "within" } else { "beyond" };
+    format!("{} times, {sign}", times(margin.ratio))
+}
+
+fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
+    let [point, back] = &duty.points;
+    let short = format!("{} at most, `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode);
+    match (duty.breaks, margin) {
+        (Some(breaks), Some(margin)) => format!("{short}; it breaks {}: {}", breaks.value, holds(margin)),
+        _ => format!("{short}; what it breaks is not known"),
+    }
+}
+
+fn short_words(short: &Short, margin: Option<&Margin>) -> String {
+    let [point, back] = &short.points;
+    let opens = match (&short.fuse, short.opens) {
+        (Some(fuse), Some(opens)) if Some(opens.value) == short.ends => format!("`{fuse}` opens within {}", opens.value),
+        (Some(fuse), Some(opens)) => format!("`{fuse}` opens first, within {}", opens.value),
+        _ => "no fuse is sure to open".to_owned(),
+    };
+    let (wire, limit) = (&short.wire, short.limit.value);
+    let heat = match (short.ends, &short.outcome) {
+        (Some(_), _) => format!("`{wire}` goes from {} to {} of {limit}", short.start, short.reached),
+        (None, Outcome::Burns) => format!("`{wire}` heats from {} without end", short.start),
+        (None, _) => format!("for ever; `{wire}` stays at {} of {limit}", short.reached),
+    };
+    let time = |time: Option<Second>| time.map_or_else(|| "for ever".to_owned(), |time| time.to_string());
+    let stands = format!("it flows {}, `{wire}` stands it {}", time(short.ends), time(short.stands));
+    let margin = margin.map_or_else(String::new, |margin| format!(": {}", holds(margin)));
+    format!("{} at `{point}` to `{back}` in mode `{}`; {opens}; {heat}; {stands}{margin}", short.amps, short.mode)
+}
+
+/// What the margins and findings come to.
+fn verdict(trace: &Trace) -> String {
+    // A verdict that rests on a remembered figure says so.
+    let memory = if sources(trace).iter().any(|source| source.status == Status::Memory) {
+        "; rests on figures from memory, take those of the part in hand"
+    } else {
+        ""
+    };
+    let beyond: Vec<&str> = trace.margins.iter().filter(|margin| !margin.holds()).map(|margin| margin.against.word()).collect();
+    let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
+    let found = match trace.concerns.len() {
+        0 => "no finding concerns it".to_owned(),
+        1 => "1 finding concerns it".to_owned(),
+        count => format!("{count} findings concern it"),
+    };
+    match (least, beyond.is_empty()) {
+        (None, _) => format!("no limit of its own is checked; {found}"),
+        (Some(least), true) => {
+            format!("within its limits, {} times at the least ({}); {found}{memory}", times(least.ratio), least.against.word())
+        }
+        (Some(_), false) => format!("beyond its limit: {}; {found}{memory}", beyond.join(", ")),
+    }
+}
+
+/// The sources that the figures rest on, each once.
+fn sources(trace: &Trace) -> Vec<&'static Source> {
+    let chain = trace.capacity.iter().flat_map(|capacity| capacity.chain.iter().map(|step| step.source));
+    let mut sources: Vec<&'static Source> = Vec::new();
+    for source in chain.chain(trace.margins.iter().flat_map(|margin| margin.sources.iter().copied())) {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
+    sources
+}

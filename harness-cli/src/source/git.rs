@@ -1,0 +1,113 @@
+//! Designs as they stood at a git revision, behind the library's door.
+//!
+//! A revision is whatever git takes for a commit: a branch, a tag, a hash, `HEAD~2`. Nothing is checked out, fetched or locked.
+
+mod changed;
+mod place;
+mod since;
+mod snapshot;
+
+pub use changed::changed_since;
+pub use since::Since;
+
+use crate::{failure::Failure, source::disk::stays_inside, suggest::did_you_mean};
+use harness_core::{FileError, Files};
+use place::Place;
+use snapshot::Snapshot;
+use std::{path::Path, sync::Arc};
+
+/// A design at a revision, and the folder it lies in there, from which its includes are read.
+#[derive(Debug)]
+pub struct RevisionFiles {
+    root: String,
+    bytes: Vec<u8>,
+    /// The folder of the design below the top of the repository; empty at the top.
+    within: String,
+    prefix: String,
+    snapshot: Arc<Snapshot>,
+}
+
+impl RevisionFiles {
+    /// Reads the design's own file at `revision`; `path` is as on the command line, relative to the working directory.
+    ///
+    /// # Errors
+    /// If git can't be had, the path lies in no repository, there is no such revision or no such file in it; completes
+    /// "failed to …" and lists near names.
+    pub fn open(revision: &str, path: &Path) -> Result<Self, Failure> {
+        let told = |reason: String| Failure::Told(format!("read `{}` at `{revision}`: {reason}", path.display()));
+        if path == Path::new("-") {
+            return Err(told("standard input has no revisions; name a file".to_owned()));
+        }
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
+            return Err(told("this is no name of a file in UTF-8".to_owned()));
+        };
+        let place = Place::of(folder).map_err(told)?;
+        let commit = place.commit(revision).map_err(told)?;
+        let within = place.within.clone();
+        let snapshot = Snapshot::new(place, commit, &within).map_err(told)?;
+        Self::within(Arc::new(snapshot), revision, folder, within, root).map_err(told)
+    }
+
+    /// The design `root` in the folder `within` of a snapshot; `folder` is how that is called on the command line.
+    fn within(snapshot: Arc<Snapshot>, revision: &str, folder: &Path, within: String, root: &str) -> Result<Self, String> {
+        let bytes = match snapshot.read(&joined(&within, root)) {
+            Ok(bytes) => bytes,
+            Err(FileError::Unreadable(reason)) => return Err(reason),
+            Err(FileError::Missing { near }) => return Err(missing(&snapshot, root, &near)),
+        };
+        let folder = folder.to_string_lossy().replace('\\', "/");
+        let slash = if folder.is_empty() || folder.ends_with('/') { "" } else { "/" };
+        let prefix = format!("{revision}:{folder}{slash}");
+        Ok(Self { root: root.to_owned(), bytes, within, prefix, snapshot })
+    }
+
+    /// The name of the design's own file, for [`harness_core::check`].
+    #[must_use]
+    pub fn root(&self) -> &str {
+        &self.root
+    }
+
+    /// The revision and the folder of the design as on the command line, with a final `/`: `HEAD~1:designs/`.
+    #[must_use]
+    pub fn prefix(&self) -> String {
+        self.prefix.clone()
+    }
+}
+
+impl Files for RevisionFiles {
+    fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
+        if name == self.root {
+            return Ok(self.bytes.clone());
+        }
+        stays_inside(name)?;
+        self.snapshot.read(&joined(&self.within, name))
+    }
+}
+
+/// Whether `text` names a commit of the repository in which `folder` lies; `false` where there is no git and no repository.
+#[must_use]
+pub fn is_revision(text: &str, folder: &Path) -> bool {
+    Place::of(folder).and_then(|place| place.known(text)).is_ok_and(|hash| hash.is_some())
+}
+
+fn joined(folder: &str, name: &str) -> String {
+    if folder.is_empty() { name.to_owned() } else { format!("{folder}/{name}") }
+}
+
+/// That there is no such file; with the near names of its folder, or with where the revision has a file of this name.
+fn missing(snapshot: &Snapshot, root: &str, near: &[String]) -> String {
+    let near = did_you_mean(root, near.iter().map(String::as_str));
+    if !near.is_empty() {
+        return format!("there is no such file in that revision{near}");
+    }
+    let elsewhere = snapshot.called(root);
+    match elsewhere.as_slice() {
+        [] => "there is no such file in that revision".to_owned(),
+        [path] => format!("there is no such file in that revision; it has `{path}`, seen from the top of the repository"),
+        [path, more @ ..] => format!(
+            "there is no such file in that revision; it has `{path}`, seen from the top of the repository, and {} more of this name",
+            more.len()
+        ),
+    }
+}

@@ -1,0 +1,175 @@
+//! The files of one commit: what there is, of what kind, and the bytes.
+//!
+//! One listing says what there is; bytes come by hash from one process that stays until the snapshot is let go, so that a
+//! design of many includes costs two processes.
+
+use super::place::{self, Place};
+use harness_core::FileError;
+use std::{
+    collections::BTreeMap,
+    io::{BufRead, BufReader, Read, Write},
+    process::{Child, ChildStdin, ChildStdout, Stdio},
+    sync::{Mutex, PoisonError},
+};
+
+/// Spans count bytes in 32 bits.
+const MOST_BYTES: u64 = u32::MAX as u64;
+
+/// What stands at a path of a commit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Entry {
+    /// A file, by the hash of its bytes.
+    File(String),
+    /// A link to another path.
+    Link,
+    /// A repository inside the repository.
+    Submodule,
+}
+
+/// The files of one commit, by their paths below the top of the repository.
+#[derive(Debug)]
+pub(super) struct Snapshot {
+    place: Place,
+    commit: String,
+    entries: BTreeMap<String, Entry>,
+    reader: Mutex<Option<Reader>>,
+}
+
+impl Snapshot {
+    /// The files of `commit` at and below `folder`; all if it is empty.
+    pub(super) fn new(place: Place, commit: String, folder: &str) -> Result<Self, String> {
+        let mut arguments = vec!["ls-tree", "-r", "-z", "--full-tree", commit.as_str(), "--"];
+        if !folder.is_empty() {
+            arguments.push(folder);
+        }
+        let listing = place.bytes(&arguments)?;
+        let entries = listing.split(|byte| *byte == 0).filter_map(entry).collect();
+        Ok(Self { place, commit, entries, reader: Mutex::new(None) })
+    }
+
+    /// Whether there is anything at `path`.
+    pub(super) fn has(&self, path: &str) -> bool {
+        self.entries.contains_key(path)
+    }
+
+    /// The bytes of the file at `path`.
+    pub(super) fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        let unreadable = |why: &str| Err(FileError::Unreadable(why.to_owned()));
+        match self.entries.get(path) {
+            Some(Entry::File(hash)) => self.bytes(hash).map_err(FileError::Unreadable),
+            Some(Entry::Link) => unreadable("it is a symbolic link in that revision; links are not followed there"),
+            Some(Entry::Submodule) => unreadable("it is a repository of its own (a submodule) in that revision"),
+            None if self.entries.keys().any(|known| is_below(known, path)) => unreadable("it is a folder"),
+            None => match self.above(path) {
+                Some((above, Entry::Link)) => {
+                    unreadable(&format!("`{above}` is a symbolic link in that revision; links are not followed there"))
+                }
+                Some((above, Entry::Submodule)) => {
+                    unreadable(&format!("`{above}` is a repository of its own (a submodule) in that revision"))
+                }
+                _ => Err(FileError::Missing { near: self.names_in(folder_of(path)) }),
+            },
+        }
+    }
+
+    /// Paths of all files of the commit that bear `name`, wherever they lie.
+    pub(super) fn called(&self, name: &str) -> Vec<String> {
+        let all = self.place.bytes(&["ls-tree", "-r", "-z", "--full-tree", "--name-only", &self.commit]).unwrap_or_default();
+        let paths = all.split(|byte| *byte == 0).filter_map(|path| std::str::from_utf8(path).ok());
+        paths.filter(|path| path.rsplit('/').next() == Some(name)).map(str::to_owned).collect()
+    }
+
+    /// What stands in the way of `path`: a link or a submodule where it needs a folder.
+    fn above(&self, path: &str) -> Option<(&str, &Entry)> {
+        self.entries.iter().find(|(known, _)| is_below(path, known)).map(|(known, entry)| (known.as_str(), entry))
+    }
+
+    /// Names of the files in `folder`, sorted.
+    fn names_in(&self, folder: &str) -> Vec<String> {
+        let names = self.entries.keys().filter(|known| folder_of(known) == folder);
+        names.map(|known| known.rsplit('/').next().unwrap_or(known).to_owned()).collect()
+    }
+
+    /// The bytes with a hash. What stands in the way ends the process; the next file gets a new one.
+    fn bytes(&self, hash: &str) -> Result<Vec<u8>, String> {
+        let mut kept = self.reader.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut reader = match kept.take() {
+            Some(reader) => reader,
+            None => Reader::start(&self.place)?,
+        };
+        let bytes = reader.read(hash)?;
+        *kept = Some(reader);
+        Ok(bytes)
+    }
+}
+
+/// `mode kind hash<tab>path` as an entry; what has no name in UTF-8 can't be asked for.
+fn entry(line: &[u8]) -> Option<(String, Entry)> {
+    let (about, path) = std::str::from_utf8(line).ok()?.split_once('\t')?;
+    let mut words = about.split(' ');
+    let (mode, _, hash) = (words.next()?, words.next()?, words.next()?);
+    let entry = match mode {
+        "120000" => Entry::Link,
+        "160000" => Entry::Submodule,
+        _ => Entry::File(hash.to_owned()),
+    };
+    Some((path.to_owned(), entry))
+}
+
+/// The folder of a path, without a final `/`; empty at the top.
+fn folder_of(path: &str) -> &str {
+    path.rsplit_once('/').map_or("", |(folder, _)| folder)
+}
+
+/// Whether `path` lies in `folder` or in a folder below it.
+fn is_below(path: &str, folder: &str) -> bool {
+    path.strip_prefix(folder).is_some_and(|rest| rest.starts_with('/'))
+}
+
+/// A process of git that hands out bytes by hash.
+#[derive(Debug)]
+struct Reader {
+    child: Child,
+    ask: ChildStdin,
+    answer: BufReader<ChildStdout>,
+}
+
+impl Reader {
+    fn start(place: &Place) -> Result<Self, String> {
+        let mut git = place.command(&["cat-file", "--batch"]);
+        // Nobody would read what it complains of while it waits for the next hash.
+        git.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
+        let mut child = git.spawn().map_err(|error| place::start(&error))?;
+        match (child.stdin.take(), child.stdout.take()) {
+            (Some(ask), Some(answer)) => Ok(Self { child, ask, answer: BufReader::new(answer) }),
+            _ => Err("git could not be started: it has no streams".to_owned()),
+        }
+    }
+
+    fn read(&mut self, hash: &str) -> Result<Vec<u8>, String> {
+        let broken = |_| "git ended before it gave the file".to_owned();
+        self.ask.write_all(format!("{hash}\n").as_bytes()).and_then(|()| self.ask.flush()).map_err(broken)?;
+        let mut head = String::new();
+        self.answer.read_line(&mut head).map_err(broken)?;
+        let mut words = head.split_whitespace().skip(1);
+        let (Some("blob"), Some(length)) = (words.next(), words.next().and_then(|length| length.parse::<u64>().ok())) else {
+            return Err("its bytes are not in this copy of the repository; fetch the revision in full".to_owned());
+        };
+        if length > MOST_BYTES {
+            return Err("it is larger than 4 GiB".to_owned());
+        }
+        let mut bytes = Vec::new();
+        self.answer.by_ref().take(length).read_to_end(&mut bytes).map_err(broken)?;
+        let mut end = [0];
+        self.answer.read_exact(&mut end).map_err(broken)?;
+        if bytes.len() as u64 == length { Ok(bytes) } else { Err(broken(std::io::ErrorKind::UnexpectedEof.into())) }
+    }
+}
+
+impl Drop for Reader {
+    fn drop(&mut self) {
+        // It waits for a next hash, or to be read from: it ends nothing by being stopped.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}

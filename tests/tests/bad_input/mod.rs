@@ -1,0 +1,7 @@
+//! What bad input gets: each kind of mistake is told at its place, with the words that put it right, all in one run.
+
+mod expect;
+mod files;
+mod quantities;
+mod text;
+mod words;

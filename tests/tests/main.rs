@@ -1,0 +1,23 @@
+//! All tests of the project that look at it from outside, as one program, by level.
+//!
+//! `cargo test -p harness-tests oracle::` runs one level. What several levels need stands in the library beside this program.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test fails by panicking"
+)]
+
+mod bad_input;
+mod diff;
+mod house;
+mod oracle;
+mod program;
+mod properties;
+mod published;
+mod render;
+mod rework;
+mod rules;

@@ -1,0 +1,8 @@
+//! Results against a second way to get them: brute force, a circuit simulator, readers and validators that are not ours.
+
+mod dense;
+mod exact;
+mod heat;
+mod schema;
+mod second_reader;
+mod spice;

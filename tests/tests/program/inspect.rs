@@ -1,0 +1,362 @@
+//! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
+
+use super::{document, folder};
+use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
+use harness_core::{
+    Analysis, Checker, Design, MemoryFiles,
+    inspect::{Against, Loads, Margin, TimeCurrent},
+};
+use harness_tests::{Done, corpus::texts, fixtures, harness_at};
+use serde_json::Value;
+use std::{collections::BTreeSet, fs};
+use unicode_width::UnicodeWidthStr;
+
+/// A small design: one fuse, a thick and a thin conductor behind it, a return, a mode in which nothing flows.
+const LIFT: &str = include_str!("lift.yaml");
+
+fn lift(args: &[&str]) -> Done {
+    harness_at(Terminal::PIPE, LIFT, args)
+}
+
+/// The demo, with its folder as the README names it.
+fn tractor(command: &str, args: &[&str]) -> Done {
+    let path = fixtures().join("terrace-tractor/tractor.yaml");
+    let folder = path.parent().unwrap().to_str().unwrap().to_owned();
+    let mut all = vec![command, path.to_str().unwrap()];
+    all.extend(args);
+    let mut done = harness_at(Terminal::PIPE, "", &all);
+    done.out = done.out.replace(&folder, "fixtures/terrace-tractor");
+    done
+}
+
+fn seen(done: &Done) -> &str {
+    assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
+    assert!(done.out.lines().all(|line| line.width() <= 80 && line.trim_end() == line), "{}", done.out);
+    &done.out
+}
+
+#[test]
+fn a_wire_a_fuse_a_load_and_a_point_of_a_small_design() {
+    for (name, what) in [("wire", "lift.2"), ("fuse", "fuse-box.F1"), ("load", "pump.motor"), ("point", "lift.P1.1")] {
+        insta::assert_snapshot!(format!("trace_small_{name}"), seen(&lift(&["trace", "-", what])));
+    }
+}
+
+#[test]
+fn a_wire_and_a_fuse_of_the_demo() {
+    insta::assert_snapshot!("trace_demo_wire", seen(&tractor("trace", &["front.101"])));
+    insta::assert_snapshot!("trace_demo_fuse", seen(&tractor("trace", &["fusebox.F10"])));
+}
+
+#[test]
+fn the_loads_of_a_small_design_and_the_fuses_of_the_demo() {
+    insta::assert_snapshot!("loads_small", seen(&lift(&["loads", "-"])));
+    insta::assert_snapshot!("loads_demo_fuses", seen(&tractor("loads", &["--by", "fuse"])));
+}
+
+#[test]
+fn every_thing_of_a_design_can_be_traced() {
+    let parts = MemoryFiles::one("lift.yaml", LIFT);
+    let design = Design::load(&parts, "lift.yaml");
+    let model = design.model();
+    let points = model.points().map(|(id, _)| model.point_name(id));
+    let wires = model.wires().map(|(id, _)| model.wire_name(id));
+    let names: Vec<String> = points.chain(wires).chain(model.elements().map(|(id, _)| model.element_name(id))).collect();
+    assert!(names.len() > 10);
+    for name in &names {
+        let text = lift(&["trace", "-", name]);
+        assert!(seen(&text).lines().count() <= 50, "{name} takes more than a screen:\n{}", text.out);
+        assert_eq!(document("trace", &lift(&["trace", "-", name, "--format", "json"]))["name"], name.as_str());
+    }
+    // Things that the lift has not: a return with many points, a relay, a link, an empty cavity.
+    for name in ["battery.504", "fusebox.K1", "fusebox.left", "front.P1.16"] {
+        seen(&tractor("trace", &[name]));
+    }
+}
+
+#[test]
+fn text_and_json_of_a_trace_tell_the_same() {
+    let text = lift(&["trace", "-", "lift.2"]).out;
+    let value = document("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
+    assert_eq!(value["kind"], "wire");
+    assert_eq!(value["modes"].as_array().map(Vec::len), Some(2));
+    let hoisting = &value["modes"][1];
+    assert_eq!(hoisting["mode"], "hoisting");
+    // The load asks for 4.2 A, and its feed has no other.
+    assert!((hoisting["current_A"].as_f64().unwrap() - 4.2).abs() < 1e-6, "{hoisting}");
+    assert!(text.contains("4.2 A"), "{text}");
+    assert_eq!(value["way"]["mode"], "hoisting");
+    let feed: Vec<&str> = value["way"]["feed"].as_array().unwrap().iter().map(|name| name.as_str().unwrap()).collect();
+    assert_eq!(feed.first(), Some(&"battery.POS"));
+    assert!(feed.contains(&"fuse-box.F1"), "{feed:?}");
+    assert_eq!(value["way"]["back"].as_array().unwrap().last().unwrap(), "battery.NEG");
+    assert_eq!(value["fuses"][0]["name"], "fuse-box.F1");
+    for margin in value["margins"].as_array().unwrap() {
+        assert_eq!(margin["holds"].as_bool().unwrap(), margin["ratio"].as_f64().unwrap() >= 1.0);
+        assert!(!margin["sources"].as_array().unwrap().is_empty(), "a limit without a source: {margin}");
+    }
+    assert!(value["caution"][0].as_str().unwrap().contains("no safety certificate"));
+    assert!(text.contains("no safety certificate"));
+}
+
+#[test]
+fn a_short_is_told_with_its_fuse_and_both_times() {
+    let value = document("trace", &lift(&["trace", "-", "lift.2", "--format", "json"]));
+    let short = &value["worst_short"];
+    let number = |key: &str| short[key].as_f64().unwrap_or_else(|| panic!("{key}: {short}"));
+    assert_eq!((&short["outcome"], &short["fuse"]), (&Value::from("stands"), &Value::from("fuse-box.F1")));
+    // 12.6 V over 8 mohm and 2.5 m of copper: some hundred ampere, and a blade fuse of 10 A is out at once.
+    assert!((100.0..1000.0).contains(&number("current_A")), "{short}");
+    assert!(number("fuse_opens_s") < 0.1 && number("stands_s") > number("ends_s"), "{short}");
+    assert!(number("reached_degC") > number("start_degC") && number("reached_degC") < number("limit_degC"), "{short}");
+}
+
+#[test]
+fn the_least_margin_comes_first_in_every_form() {
+    let value = document("loads", &tractor("loads", &["--format", "json"]));
+    for (table, by, key) in [("fuses", "fuse", "fuse"), ("conductors", "conductor", "conductor")] {
+        let rows = value[table].as_array().unwrap();
+        let margins: Vec<f64> = rows.iter().map(|row| row["margin"].as_f64().unwrap_or(f64::INFINITY)).collect();
+        assert!(rows.len() > 20 && margins.is_sorted(), "{table}: {margins:?}");
+        for row in rows {
+            let least = row["margins"].as_array().unwrap().iter().map(|margin| margin["ratio"].as_f64().unwrap());
+            assert_eq!(least.reduce(f64::min), row["margin"].as_f64(), "{row}");
+        }
+        let csv = tractor("loads", &["--format", "csv", "--by", by]);
+        assert_eq!(csv.code, exit::CLEAN);
+        let mut reader = csv::Reader::from_reader(csv.out.as_bytes());
+        let headings = reader.headers().unwrap().clone();
+        let records: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(records.len(), rows.len());
+        for (record, row) in records.iter().zip(rows) {
+            assert_eq!(record.get(0), row[key].as_str());
+            for (heading, cell) in headings.iter().zip(record) {
+                let same = match &row[heading] {
+                    Value::Null => cell.is_empty(),
+                    Value::String(text) => text.replace(env!("CARGO_MANIFEST_DIR"), "") == cell || heading == "place",
+                    other => format!("{other}") == cell,
+                };
+                assert!(same, "{heading}: {} in JSON, {cell} in CSV", row[heading]);
+            }
+        }
+        let table = tractor("loads", &["--by", by, "--width", "200"]).out;
+        let names: Vec<&str> = table
+            .lines()
+            .skip_while(|line| !line.starts_with(key))
+            .skip(1)
+            .map_while(|line| line.split_whitespace().next())
+            .collect();
+        let wanted: Vec<&str> = rows.iter().map(|row| row[key].as_str().unwrap()).collect();
+        assert_eq!(names, wanted);
+    }
+}
+
+#[test]
+fn loads_agree_with_the_rules() {
+    // What a rule calls a fault has a margin below one, and nothing else has: over every fixture and every example.
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
+    for text in texts() {
+        let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
+        let analysis = Analysis::of_all(&Design::load(&files, "design.yaml"));
+        let (report, loads) = (Checker::new().check(&analysis), Loads::of(&analysis));
+        let wires: BTreeSet<&str> = loads.conductors.iter().map(|row| row.name.as_str()).collect();
+        let concerned = |rule: &str, all: bool| -> BTreeSet<&str> {
+            let findings = report.findings.iter().filter(|finding| finding.rule == rule);
+            let names = findings.flat_map(|finding| finding.concerns.iter().take(if all { usize::MAX } else { 1 }));
+            names.map(String::as_str).filter(|name| !all || wires.contains(name)).collect()
+        };
+        let fails =
+            |margins: &[Margin], against: Against| margins.iter().any(|margin| margin.against == against && !margin.holds());
+        let fuses = |against: Against| -> BTreeSet<&str> {
+            loads.fuses.iter().filter(|row| fails(&row.margins, against)).map(|row| row.name.as_str()).collect()
+        };
+        let conductors = |against: Against| -> BTreeSet<&str> {
+            loads.conductors.iter().filter(|row| fails(&row.margins, against)).map(|row| row.name.as_str()).collect()
+        };
+        for (rule, found, all) in [
+            ("protection/fuse-under-load", fuses(Against::Load), false),
+            ("protection/fuse-over-conductor", fuses(Against::Rating), false),
+            ("protection/breaking-capacity", fuses(Against::Breaking), false),
+            ("protection/uncleared-fault", conductors(Against::Short), true),
+        ] {
+            assert_eq!(found, concerned(rule, all), "{}: {rule}", text.name);
+            if !found.is_empty() {
+                seen.insert(rule);
+            }
+        }
+        // A conductor that is too thin alone is one rule's, one that is too thin in its bundle another's; of one that takes
+        // more than its share beside others a third tells, also where it stands it.
+        let thin: BTreeSet<&str> =
+            ["conductor/undersized", "conductor/overheated"].iter().flat_map(|rule| concerned(rule, false)).collect();
+        let uneven = concerned("conductor/uneven-parallel", true);
+        let beyond = conductors(Against::Load);
+        assert!(thin.is_subset(&beyond), "{}: {thin:?}, {beyond:?}", text.name);
+        let untold: Vec<_> = beyond.iter().filter(|name| !thin.contains(*name) && !uneven.contains(*name)).collect();
+        assert!(untold.is_empty(), "{}: no rule tells of {untold:?}", text.name);
+        seen.extend((!thin.is_empty()).then_some("conductor"));
+    }
+    assert_eq!(seen.len(), 5, "no text makes the others speak: {seen:?}");
+}
+
+#[test]
+fn columns_that_do_not_fit_are_named() {
+    for width in ["60", "80", "120"] {
+        let done = lift(&["loads", "-", "--width", width]);
+        assert_eq!(done.code, exit::CLEAN);
+        let most: usize = width.parse().unwrap();
+        assert!(done.out.lines().all(|line| line.width() <= most), "{width}:\n{}", done.out);
+    }
+    let narrow = lift(&["loads", "-", "--width", "60"]).out;
+    let words = narrow.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("fuses: no room for") && words.contains("`--format csv` too"), "{narrow}");
+    let said = words.split("shows all").next().unwrap().rsplit("`--width ").next().unwrap().trim_end_matches("` ");
+    let wide = lift(&["loads", "-", "--by", "fuse", "--width", said.trim_end_matches('`')]).out;
+    assert!(!wide.contains("no room"), "{said}:\n{wide}");
+}
+
+#[test]
+fn colour_and_character_set_change_no_word() {
+    let terminal = Terminal { out_colour: true, err_colour: true, width: Some(80), unicode: true };
+    for args in [&["trace", "-", "lift.2"][..], &["loads", "-"]] {
+        let coloured = harness_at(terminal, LIFT, args).out;
+        assert!(coloured.contains('\u{1b}'));
+        let plain: String = coloured
+            .split('\u{1b}')
+            .enumerate()
+            .map(|(at, part)| if at == 0 { part } else { part.split_once('m').unwrap().1 })
+            .collect();
+        let trimmed: String = plain.lines().map(|line| line.trim_end().to_owned() + "\n").collect();
+        assert_eq!(trimmed, lift(args).out);
+        let mut ascii = args.to_vec();
+        ascii.push("--ascii");
+        assert!(lift(&ascii).out.is_ascii(), "{}", lift(&ascii).out);
+    }
+}
+
+#[test]
+fn names_are_found_by_their_end_and_others_are_helped() {
+    assert_eq!(lift(&["trace", "-", "F1"]).out, lift(&["trace", "-", "fuse-box.F1"]).out);
+    assert_eq!(lift(&["trace", "-", "wire lift.2"]).out, lift(&["trace", "-", "lift.2"]).out);
+    let several = lift(&["trace", "-", "pump"]);
+    assert_eq!((several.code, several.out.as_str()), (exit::FAILED, ""));
+    assert_eq!(
+        several.err,
+        "error: failed to trace `pump` in `-`: that is no single thing; write one of `pump.motor`, `pump.J1.1`, `pump.J1.2`\n"
+    );
+    let unknown = lift(&["trace", "-", "fusebox.F1"]);
+    assert_eq!(unknown.code, exit::FAILED);
+    assert!(unknown.err.contains("nothing is called so; did you mean `fuse-box.F1`?"), "{}", unknown.err);
+    let stranger = lift(&["trace", "-", "quite-another"]);
+    assert!(stranger.err.contains("`harness loads` lists all"), "{}", stranger.err);
+    let mode = lift(&["loads", "-", "--mode", "hoistin"]);
+    assert_eq!(mode.code, exit::FAILED);
+    assert!(mode.err.contains("did you mean `hoisting`?"), "{}", mode.err);
+}
+
+#[test]
+fn a_mode_alone_is_computed_alone() {
+    let value = document("loads", &lift(&["loads", "-", "--mode", "parked", "--format", "json"]));
+    assert_eq!(value["modes"], Value::from(vec!["parked"]));
+    assert!(value["conductors"].as_array().unwrap().iter().all(|row| row["mode"].is_null()), "{value}");
+}
+
+#[test]
+fn what_could_not_be_read_or_computed_is_said() {
+    let broken = LIFT.replace("size: 1 mm2", "size: 1");
+    let done = harness_at(Terminal::PIPE, &broken, &["loads", "-"]);
+    let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(done.code, exit::CLEAN);
+    assert!(words.contains("not known: what the file says at 2 mistakes (`harness check` shows them)"), "{}", done.out);
+    assert!(words.contains("without a capacity: size, rated temperature or ambient is not given"), "{}", done.out);
+    let trace = harness_at(Terminal::PIPE, &broken, &["trace", "-", "lift.2"]).out;
+    assert!(trace.split_whitespace().collect::<Vec<_>>().join(" ").contains("not given is its size"), "{trace}");
+    let empty = harness_at(Terminal::PIPE, "", &["loads", "-"]);
+    assert_eq!(empty.code, exit::CLEAN);
+    assert!(empty.out.contains("no fuse feeds anything") && empty.out.contains("not known:"), "{}", empty.out);
+    let nothing = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["trace", "-", "lift.2"]);
+    assert_eq!(nothing.code, exit::FAILED);
+    assert!(nothing.err.contains("nothing is called so") && nothing.err.contains("mistake"), "{}", nothing.err);
+}
+
+#[test]
+fn a_picture_is_the_same_each_time_and_goes_over_no_file() {
+    let folder = folder("inspect/same", &[]);
+    let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+    for name in ["a.svg", "b.svg"] {
+        let done = lift(&["trace", "-", "F1", "--svg", &path(name)]);
+        assert_eq!((done.code, done.err.as_str()), (exit::CLEAN, ""));
+        assert!(done.out.contains(&format!("time-current picture: {}", path(name))), "{}", done.out);
+    }
+    let first = fs::read_to_string(path("a.svg")).unwrap();
+    assert_eq!(first, fs::read_to_string(path("b.svg")).unwrap());
+    assert!(first.starts_with("<svg ") && first.trim_end().ends_with("</svg>"));
+    fs::write(path("a.svg"), "mine").unwrap();
+    let refused = lift(&["trace", "-", "F1", "--svg", &path("a.svg")]);
+    assert_eq!((refused.code, refused.out.as_str()), (exit::FAILED, ""));
+    assert!(refused.err.contains("there is a file already; `--force` replaces it"), "{}", refused.err);
+    assert_eq!(fs::read_to_string(path("a.svg")).unwrap(), "mine");
+    assert_eq!(lift(&["trace", "-", "F1", "--svg", &path("a.svg"), "--force"]).code, exit::CLEAN);
+    assert_eq!(fs::read_to_string(path("a.svg")).unwrap(), first);
+    let wire = lift(&["trace", "-", "lift.2", "--svg", &path("c.svg")]);
+    assert_eq!(wire.code, exit::FAILED);
+    assert!(wire.err.ends_with("`lift.2` is no fuse\n"), "{}", wire.err);
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
+}
+
+/// The texts of a picture as boxes: left, top, right, bottom, in its own units; wide and high as no font is more so.
+fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
+    let attribute = |tag: &str, name: &str| -> f64 {
+        let value = tag.split(&format!(" {name}=\"")).nth(1).and_then(|rest| rest.split('"').next()).unwrap();
+        value.parse().unwrap_or(0.0)
+    };
+    let mut boxes = Vec::new();
+    for part in svg.split("<text ").skip(1) {
+        let (tag, rest) = part.split_once('>').unwrap();
+        let text = rest.split('<').next().unwrap().trim().to_owned();
+        let tag = format!(" {tag}");
+        if tag.contains("rotate(") {
+            continue;
+        }
+        let (x, y, size) = (attribute(&tag, "x"), attribute(&tag, "y"), attribute(&tag, "font-size"));
+        let wide = text.width() as f64 * size * 0.58;
+        let left = match () {
+            () if tag.contains("text-anchor=\"middle\"") => x - wide / 2.0,
+            () if tag.contains("text-anchor=\"end\"") => x - wide,
+            () => x,
+        };
+        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that stands.
+        let top = if tag.contains("dy=\"0.76em\"") { y } else { y - size * 0.5 };
+        boxes.push((left, top, left + wide, top + size, text));
+    }
+    boxes
+}
+
+#[test]
+fn no_label_of_any_picture_of_the_demo_lies_on_another() {
+    let path = fixtures().join("terrace-tractor/tractor.yaml");
+    let files = DiskFiles::open(&path, &mut std::io::empty()).unwrap();
+    let analysis = Analysis::of_all(&Design::load(&files, files.root()));
+    let pictures: Vec<TimeCurrent> =
+        analysis.model().elements().filter_map(|(id, _)| TimeCurrent::of(&analysis, id).ok()).collect();
+    assert!(pictures.len() >= 20, "{} pictures", pictures.len());
+    for picture in &pictures {
+        let svg = picture::draw(picture, "Terrace tractor").unwrap();
+        let boxes = boxes(&svg);
+        assert!(boxes.len() > 15, "{}: {boxes:?}", picture.name);
+        for (at, a) in boxes.iter().enumerate() {
+            assert!(a.0 >= 0.0 && a.2 <= 4800.0, "{}: {a:?} leaves the picture", picture.name);
+            for b in &boxes[at + 1..] {
+                let apart = a.2 <= b.0 || b.2 <= a.0 || a.3 <= b.1 || b.3 <= a.1;
+                assert!(apart, "{}: {a:?} and {b:?}", picture.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn two_runs_give_the_same_bytes() {
+    for args in [&["trace", "front.101"][..], &["trace", "front.101", "--format", "json"], &["loads", "--format", "csv"]] {
+        let (command, rest) = args.split_first().unwrap();
+        assert_eq!(tractor(command, rest).out, tractor(command, rest).out);
+    }
+}

@@ -1,0 +1,6 @@
+//! What each rule finds and what it leaves alone: marked fixtures, its drawn example, whole designs.
+
+mod demo_sizes;
+mod designs;
+mod drawn;
+mod fixtures;
