@@ -13,6 +13,7 @@ pub mod inside;
 mod join;
 pub mod limits;
 pub mod looms;
+mod names;
 pub mod parts;
 mod read;
 mod reader;

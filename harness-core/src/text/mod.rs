@@ -10,6 +10,7 @@ mod explain;
 mod gotchas;
 mod intern;
 mod keys;
+pub mod letters;
 mod parse;
 mod problem;
 mod resume;
