@@ -43,7 +43,7 @@ mod tests {
     }
 
     fn finding(level: Level) -> Judged {
-        Finding::new("group/fault", level, Span::default(), "headline").into()
+        Judged::from(Finding::new("group/fault", level, Span::default(), "headline"))
     }
 
     #[test]

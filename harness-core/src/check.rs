@@ -26,6 +26,7 @@ use std::{
 /// How many of the hottest conductors a summary names.
 const HOTTEST: usize = 3;
 /// Most threads that rules run on; more only wait for the longest rule.
+#[cfg(feature = "threads")]
 const MOST_THREADS: usize = 4;
 
 /// Runs the rules over analysed designs.
@@ -178,7 +179,8 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
         conductors: model.wires().len(),
         nets: joined_nets(network),
         modes: electrical
-            .modes()
+            .modes_as_written()
+            .into_iter()
             .map(|mode| ModeSummary {
                 name: model.mode_name(mode.id).to_owned(),
                 loaded: electrical.loaded_wires(mode),

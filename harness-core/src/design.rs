@@ -103,7 +103,9 @@ impl Design {
 
     /// The names of its modes in the order written; never empty: a design that names no mode has one called `always`.
     pub fn mode_names(&self) -> impl ExactSizeIterator<Item = &str> {
-        self.model().modes().map(|(id, _)| self.model().mode_name(id))
+        let mut modes: Vec<_> = self.model().modes().map(|(id, mode)| (mode.span, id)).collect();
+        modes.sort_unstable();
+        modes.into_iter().map(|(_, id)| self.model().mode_name(id))
     }
 
     /// The mode called `name`.

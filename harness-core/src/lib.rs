@@ -21,6 +21,7 @@
 pub mod text;
 // The modules stand in the order in which a netlist goes through them.
 pub mod analysis;
+#[cfg(feature = "diff")]
 pub mod diff;
 pub mod format;
 pub mod inspect;
@@ -48,5 +49,12 @@ pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Checker, check};
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
-pub use format::{reference, schema};
+pub use format::reference;
+#[cfg(feature = "schema")]
+pub use format::schema;
 pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+
+/// The example of the crate's own page runs with the others.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -160,6 +160,24 @@ fn no_source_is_too_long() {
     }
 }
 
+/// A file that no module names would not be compiled, and its tests would be missed by nobody.
+#[test]
+fn every_file_of_tests_is_part_of_the_program() {
+    let top = project().join("tests/tests");
+    for (path, _) in sources(&top) {
+        let place = if path.ends_with("mod.rs") { path.parent().expect("a folder") } else { path.as_path() };
+        if place.ends_with("main.rs") {
+            continue;
+        }
+        let folder = place.parent().expect("a folder");
+        let above = folder.join(if folder == top { "main.rs" } else { "mod.rs" });
+        let text = std::fs::read_to_string(&above).unwrap_or_else(|error| panic!("{}: {error}", above.display()));
+        let name = place.file_stem().and_then(|name| name.to_str()).expect("a plain name");
+        let declared = text.lines().any(|line| line.strip_prefix("pub ").unwrap_or(line) == format!("mod {name};"));
+        assert!(declared, "{} is named in no `mod` line of {}", path.display(), above.display());
+    }
+}
+
 #[test]
 fn every_file_of_a_rule_is_registered() {
     let folder = project().join("harness-core/src/rules");

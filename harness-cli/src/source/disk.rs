@@ -91,9 +91,13 @@ impl Files for DiskFiles {
             _ => {}
         }
         read(&path).map_err(|error| match error.kind() {
-            io::ErrorKind::NotFound => FileError::Missing { near: names_in(path.parent().unwrap_or(Path::new(""))) },
+            io::ErrorKind::NotFound => FileError::Missing,
             _ => FileError::Unreadable(reason(&error)),
         })
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        names_in(self.folder.join(name).parent().unwrap_or(Path::new("")))
     }
 }
 
@@ -193,8 +197,8 @@ mod tests {
         let files = DiskFiles::open(&folder.join("a.yaml"), &mut &b""[..]).unwrap();
         assert_eq!(files.read("a.yaml").unwrap(), b"root");
         assert_eq!(files.read("parts/fuses.yaml").unwrap(), b"fuses");
-        let missing = FileError::Missing { near: vec!["fuses.yaml".to_owned()] };
-        assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), missing);
+        assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), FileError::Missing);
+        assert_eq!(files.beside("parts/fuse.yaml"), ["fuses.yaml"]);
         for outside in ["../a.yaml", "parts/../../x", "/etc/hostname", "parts/", ""] {
             assert!(matches!(files.read(outside), Err(FileError::Unreadable(_))), "{outside}");
         }

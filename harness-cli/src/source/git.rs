@@ -54,7 +54,7 @@ impl RevisionFiles {
         let bytes = match snapshot.read(&joined(&within, root)) {
             Ok(bytes) => bytes,
             Err(FileError::Unreadable(reason)) => return Err(reason),
-            Err(FileError::Missing { near }) => return Err(missing(&snapshot, root, &near)),
+            Err(FileError::Missing) => return Err(missing(&snapshot, root, &snapshot.beside(&joined(&within, root)))),
         };
         let folder = folder.to_string_lossy().replace('\\', "/");
         let slash = if folder.is_empty() || folder.ends_with('/') { "" } else { "/" };
@@ -82,6 +82,10 @@ impl Files for RevisionFiles {
         }
         stays_inside(name)?;
         self.snapshot.read(&joined(&self.within, name))
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        self.snapshot.beside(&joined(&self.within, name))
     }
 }
 

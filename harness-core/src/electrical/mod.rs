@@ -117,9 +117,18 @@ pub fn circuits(network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
 }
 
 impl Electrical {
-    /// The modes that were computed, in the order written.
+    /// The modes that were computed, by name.
     pub fn modes(&self) -> impl ExactSizeIterator<Item = &ModeState> {
         self.modes.iter()
+    }
+
+    /// The modes that were computed, in the order written, as people read them.
+    #[must_use]
+    pub fn modes_as_written(&self) -> Vec<&ModeState> {
+        let model = self.network.model();
+        let mut modes: Vec<&ModeState> = self.modes.iter().collect();
+        modes.sort_by_key(|mode| model.mode(mode.id).map(|mode| mode.span));
+        modes
     }
 
     /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.

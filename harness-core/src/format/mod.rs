@@ -14,12 +14,14 @@ mod join;
 pub mod limits;
 pub mod looms;
 mod names;
+mod order;
 pub mod parts;
 mod read;
 mod reader;
 mod record;
 mod reference;
 pub mod rules;
+#[cfg(feature = "schema")]
 mod schema;
 pub mod shape;
 pub mod values;
@@ -30,4 +32,5 @@ pub use design::Design;
 pub use read::{Loaded, read};
 pub use reader::clip;
 pub use reference::reference;
+#[cfg(feature = "schema")]
 pub use schema::schema;

@@ -6,6 +6,7 @@ use super::{
     include::{self, Includes},
     join::Joined,
     limits::{DESIGN_BYTES, grouped},
+    order,
     reader::{Reader, clip},
     rules,
 };
@@ -47,7 +48,8 @@ pub fn read(files: &dyn Files, root: &str) -> Loaded {
     }
     let circles = includes.circles();
     reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-    let Reading { sources, names, design, findings, .. } = reading;
+    let Reading { sources, names, mut design, findings, .. } = reading;
+    order::by_name(&mut design, &names);
     Loaded { sources, names, design, findings: findings.into_vec() }
 }
 

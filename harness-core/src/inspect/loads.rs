@@ -134,10 +134,11 @@ impl Loads {
         let mut conductors: Vec<ConductorLoad> =
             analysis.model().wires().filter_map(|(id, _)| conductor(analysis, &guards, id)).collect();
         let rank = |margin: Option<&Margin>| margin.map_or(f64::INFINITY, |margin| margin.ratio);
-        fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
-        conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())));
+        fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
+        conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
         let unknown = unknown(analysis.model(), analysis.electrical(), &fuses, &conductors);
-        let modes = analysis.electrical().modes().map(|mode| analysis.model().mode_name(mode.id).to_owned()).collect();
+        let written = analysis.electrical().modes_as_written().into_iter();
+        let modes = written.map(|mode| analysis.model().mode_name(mode.id).to_owned()).collect();
         Self { fuses, conductors, modes, unknown }
     }
 }
@@ -147,7 +148,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
     if electrical.modes().len() == 0 {
         unknown.push("no current was computed: the design has no mode".to_owned());
     }
-    for mode in electrical.modes().filter(|mode| !mode.is_settled()) {
+    for mode in electrical.modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         unknown.push(format!("mode `{}` did not come to rest: its currents are not to be relied on", model.mode_name(mode.id)));
     }
     let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {

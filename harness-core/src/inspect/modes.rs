@@ -78,7 +78,7 @@ pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
     let row = |mode: &ModeState| {
         Some(ModeRow { temperature: wire.and_then(|id| mode.temperature(id)), ..row(analysis, mode, edge, first)? })
     };
-    analysis.electrical().modes().filter_map(row).collect()
+    analysis.electrical().modes_as_written().into_iter().filter_map(row).collect()
 }
 
 fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {

@@ -145,7 +145,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
             trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
         }
     }
-    for mode in analysis.electrical().modes().filter(|mode| !mode.is_settled()) {
+    for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
         trace.unknown.push(format!("mode `{name}` did not come to rest: its currents are not to be relied on"));
     }
@@ -340,8 +340,11 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
     let points = modes::points(analysis, thing);
     let Some(first) = points.first().copied() else { return Way::default() };
     let rows = modes::rows(analysis, thing);
-    let worst = rows.iter().enumerate().reduce(|worst, other| if other.1.amps > worst.1.amps { other } else { worst });
-    let mode = worst.filter(|(_, row)| row.amps.get() > 1e-6).and_then(|(at, _)| analysis.electrical().modes().nth(at));
+    // Of modes with the same current the first by name.
+    let is_worse = |one: &ModeRow, other: &ModeRow| one.amps > other.amps || (one.amps == other.amps && one.mode < other.mode);
+    let worst = rows.iter().reduce(|worst, other| if is_worse(other, worst) { other } else { worst });
+    let worst = worst.filter(|row| row.amps.get() > 1e-6);
+    let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
     let is_source = edge.and_then(|edge| analysis.network().edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));

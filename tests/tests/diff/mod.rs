@@ -5,6 +5,8 @@ mod effect;
 mod hands;
 mod merge;
 mod reading;
+mod shuffle;
+mod twins;
 mod writer;
 
 use designs::{Design, Named};

@@ -22,11 +22,12 @@ fn name(analysis: &Analysis, mode: &ModeState) -> String {
 }
 
 pub(super) fn compare(designs: Pair<&Analysis>) -> ModeChanges {
-    let all = |analysis: &Analysis| analysis.electrical().modes().map(|mode| name(analysis, mode)).collect::<Vec<_>>();
-    let unsettled = |analysis: &Analysis| {
-        let modes = analysis.electrical().modes().filter(|mode| !mode.is_settled());
+    let written = |analysis: &Analysis, wanted: fn(&ModeState) -> bool| {
+        let modes = analysis.electrical().modes_as_written().into_iter().filter(|mode| wanted(mode));
         modes.map(|mode| name(analysis, mode)).collect::<Vec<_>>()
     };
+    let all = |analysis: &Analysis| written(analysis, |_| true);
+    let unsettled = |analysis: &Analysis| written(analysis, |mode| !mode.is_settled());
     let (old, new) = (all(designs.old), all(designs.new));
     let known: Pair<BTreeSet<&String>> = Pair { old: old.iter().collect(), new: new.iter().collect() };
     let pick = |list: &[String], other: &BTreeSet<&String>, both: bool| {
@@ -43,6 +44,6 @@ pub(super) fn compare(designs: Pair<&Analysis>) -> ModeChanges {
 /// The modes that both designs have, in the order of the newer.
 pub(super) fn common(designs: Pair<&Analysis>) -> Vec<Pair<&ModeState>> {
     let of_old = |wanted: &str| designs.old.electrical().modes().find(|mode| designs.old.model().mode_name(mode.id) == wanted);
-    let modes = designs.new.electrical().modes();
+    let modes = designs.new.electrical().modes_as_written().into_iter();
     modes.filter_map(|new| Some(Pair { old: of_old(designs.new.model().mode_name(new.id))?, new })).collect()
 }
