@@ -26,5 +26,5 @@ pub use decode::{Decoded, MAX_BYTES, decode};
 pub use intern::{Name, Names};
 pub use parse::{MAX_FAULTS, Parsed, parse};
 pub use problem::{Problem, ProblemKind};
-pub use span::{At, FileId, SourceFile, Sources, Span, Text};
+pub use span::{At, FileId, Position, PositionRange, SourceFile, Sources, Span, Text};
 pub use tree::{Kind, NodeId, Tree};
