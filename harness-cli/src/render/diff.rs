@@ -3,12 +3,14 @@
 pub mod effect;
 pub mod full;
 pub mod json;
+mod json_conductors;
 mod json_effect;
 pub mod markdown;
 pub mod picture;
 pub mod short;
 
-use super::{Checked, kit::phrase::counted};
+use super::Checked;
+use crate::phrase::counted;
 use harness_core::{
     diff::{
         Change, Edits, Inventory, Key, Kind,

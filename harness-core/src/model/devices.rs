@@ -24,7 +24,7 @@ impl Builder {
         let mut known = Candidates::new(known.into_iter());
         for entry in &design.devices {
             self.check_label("device", &entry.name);
-            let id = DeviceId::from_index(self.model.devices.len());
+            let id = self.model.devices.next_id();
             self.devices.add(entry.name.value, id);
             let own = &entry.value;
             let kind = own.device.and_then(|text| {
@@ -42,7 +42,7 @@ impl Builder {
                 name: entry.name.value,
                 span: entry.name.span,
                 zone,
-                ports: PortRange { first: self.model.ports.len() as u32, count: 0 },
+                ports: PortRange::default(),
                 chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
                 fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
@@ -51,9 +51,11 @@ impl Builder {
             let name = entry.name.value;
             self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);
             let ports = merged(kind.map(|kind| &kind.ports.0), &own.ports.0);
+            let first = self.model.ports.next_id();
             for port in ports {
                 self.port(id, port);
             }
+            self.model.devices[id].ports = PortRange::new(first, self.model.ports.next_id());
             for node in kind.iter().flat_map(|kind| &kind.nodes).chain(&own.nodes) {
                 self.check_label("node", node);
                 if !self.has_room(&POINTS, self.count_points(), 1, node.span, |_| "this node".to_owned()) {
@@ -70,9 +72,7 @@ impl Builder {
     }
 
     pub(super) fn add_point(&mut self, kind: PointKind, label: Name, span: Span, pin: Option<PinId>) -> PointId {
-        let id = PointId::from_index(self.model.points.len());
-        self.model.points.push(Point { kind, label, span, pin });
-        id
+        self.model.points.push(Point { kind, label, span, pin })
     }
 
     fn port(&mut self, device: DeviceId, entry: &Entry<document::Port>) {
@@ -80,10 +80,10 @@ impl Builder {
         if !self.has_port_room(device, entry) {
             return;
         }
-        let id = PortId::from_index(self.model.ports.len());
+        let id = self.model.ports.next_id();
         self.ports.entry((device, entry.name.value)).or_insert(id);
         let port = &entry.value;
-        let first = self.model.points.len() as u32;
+        let first = self.model.points.next_id();
         let (kind, housing_span) = match (port.housing, port.stud) {
             (_, Some(stud)) => (PortKind::Stud(Thread { name: stud.value, span: stud.span }), stud.span),
             (Some(housing), None) => {
@@ -95,24 +95,23 @@ impl Builder {
         match kind {
             PortKind::Stud(_) => self.stud(id, entry),
             PortKind::Connector(housing) => {
-                let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
+                let labels = housing.map(|housing| self.model[housing].labels.clone());
                 // A housing without positions was reported; its pins are not, one by one.
                 let labels = labels.filter(|labels| !labels.is_empty());
                 self.pins(id, (device, entry.name.value), entry, labels, housing_span);
             }
         }
-        let count = self.model.points.len() as u32 - first;
+        let points = PointRange::new(first, self.model.points.next_id());
         self.model.ports.push(Port {
             name: entry.name.value,
             span: entry.name.span,
             device,
             kind,
-            points: PointRange { first, count },
+            points,
             housing_span,
             rings: port.rings,
             torque: port.torque,
         });
-        self.model.devices[device].ports.count += 1;
     }
 
     /// Whether a port with its pins still has room.
@@ -216,9 +215,7 @@ impl Builder {
     }
 
     fn add_pin(&mut self, pin: Pin) -> PinId {
-        let id = PinId::from_index(self.model.pins.len());
-        self.model.pins.push(pin);
-        id
+        self.model.pins.push(pin)
     }
 }
 

@@ -48,11 +48,11 @@ impl Builder {
         let name = entry.name.value;
         self.unsure_in(loom, name, &wire.unsure);
         let cable = core.and_then(|(cable, position)| {
-            let cable = self.model.cable(cable)?;
+            let cable = &self.model[cable];
             if via.is_empty() {
                 via = cable.via.to_vec();
             }
-            let core = self.model.cable_kind(cable.kind?)?.cores.get(position as usize)?;
+            let core = self.model[cable.kind?].cores.get(position as usize)?;
             Some((cable.length, core.size, core.colour))
         });
         let (cable_length, cable_size, cable_colour) = cable.unwrap_or((None, None, None));
@@ -102,8 +102,7 @@ impl Builder {
             self.findings.push(finding);
             return None;
         };
-        let kind = self.model.cable(cable)?.kind?;
-        let cores = &self.model.cable_kind(kind)?.cores;
+        let cores = &self.model[self.model[cable].kind?].cores;
         let label_name = self.model.names.find(label);
         let position = cores.iter().position(|core| Some(core.label) == label_name);
         if position.is_none() {
@@ -162,10 +161,10 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> Result<Point
     let found = model.names.find(item).and_then(|name| builder.loom_items.get(&(loom, name)));
     let said = |finding| Err(Some(Box::new(finding)));
     match (found, label) {
-        (Some(LoomItem::Splice(splice)), None) => model.splice(*splice).map(|splice| splice.point).ok_or(None),
+        (Some(LoomItem::Splice(splice)), None) => Ok(model[*splice].point),
         (Some(LoomItem::Splice(_)), Some(_)) => said(not_a_connector(item, text.span)),
         (Some(LoomItem::End(end)), label) => {
-            let end = model.end(*end).ok_or(None)?;
+            let end = &model[*end];
             match (end.kind, label) {
                 (EndKind::Ring(_), None) => end.points.get(0).ok_or(None),
                 (EndKind::Ring(_), Some(_)) => said(not_a_connector(item, text.span)),

@@ -3,6 +3,7 @@
 //! Owns the document and the changes; what changes do is the business of `json_effect`.
 
 use super::{Compared, json_effect::EffectJson};
+use crate::render::kit::document;
 use crate::render::{Checked, check::summary::CAUTION};
 use harness_core::diff::{Change, Exchange, Fact, Item, Key, Place, Thing};
 use serde::Serialize;
@@ -12,7 +13,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct DiffJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct DiffJson<'a> {
     version: u32,
     old: RevisionJson<'a>,
     new: RevisionJson<'a>,
@@ -24,6 +26,7 @@ struct DiffJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub(crate) struct RevisionJson<'a> {
     file: String,
     files: Vec<String>,
@@ -45,6 +48,7 @@ impl<'a> From<&'a Checked> for RevisionJson<'a> {
 
 /// One change. Fields that a change of its kind does not have are absent.
 #[derive(Serialize, Default)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ChangeJson<'a> {
     change: &'static str,
     within: String,
@@ -72,12 +76,14 @@ struct ChangeJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FactJson<'a> {
     fact: &'a str,
     items: Vec<String>,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct PartJson<'a> {
     of: &'static str,
     name: &'a str,
@@ -85,6 +91,7 @@ struct PartJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct MemberJson<'a> {
     name: &'a str,
     had: Option<String>,
@@ -97,7 +104,7 @@ struct MemberJson<'a> {
 pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
     let groups = compared.groups();
     let changes = groups.iter().flat_map(|group| group.changes.iter().map(|change| of_change(change, &group.title)));
-    let document = DiffJson {
+    let value = DiffJson {
         version: VERSION,
         old: RevisionJson::from(&compared.old),
         new: RevisionJson::from(&compared.new),
@@ -107,8 +114,7 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
         not_compared: compared.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+    document(&value, out)
 }
 
 fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {

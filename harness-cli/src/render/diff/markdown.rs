@@ -2,14 +2,11 @@
 
 use super::{
     Compared,
-    effect::{Item, MOST, Section, left_out, nothing, sections},
+    effect::{self, Item, Section, left_out, nothing, sections},
 };
-use crate::render::{
-    check::summary::CAUTION,
-    kit::{
-        comment::{cell, code, escaped},
-        phrase::counted,
-    },
+use crate::{
+    phrase::counted,
+    render::kit::comment::{self, cell, code, escaped},
 };
 use std::io::{self, Write};
 
@@ -18,9 +15,7 @@ use std::io::{self, Write};
 /// # Errors
 /// If `out` can't be written.
 pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
-    let design = compared.new.report.summary.design.as_str();
-    let design = if design.is_empty() { compared.new.root.as_str() } else { design };
-    writeln!(out, "## Wiring changes: {}\n", escaped(design))?;
+    writeln!(out, "## Wiring changes: {}\n", escaped(compared.new.called()))?;
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
     let (verdict, more) = verdict(compared);
     writeln!(out, "**{}**{}\n", escaped(&verdict), escaped(&more))?;
@@ -40,7 +35,7 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
             section_folded(section, out)?;
         }
     }
-    writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
+    comment::caution(out)
 }
 
 /// What a reader must know first, and what it rests on.
@@ -86,7 +81,7 @@ fn section_open(section: &Section, out: &mut dyn Write) -> io::Result<()> {
 
 fn section_folded(section: &Section, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "<details>\n<summary>{} ({})</summary>\n", capital(section.title), section.items.len())?;
-    items(section, MOST, out)?;
+    items(section, effect::shown(section.items.len()), out)?;
     writeln!(out, "</details>\n")
 }
 

@@ -1,6 +1,7 @@
 //! What collides between two branches as JSON, as structs. `collisions.schema.json` describes the same for readers.
 
 use super::text::Branches;
+use crate::render::kit::document;
 use crate::render::{
     check::summary::CAUTION,
     diff::json::{RevisionJson, name},
@@ -13,7 +14,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct BranchesJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct BranchesJson<'a> {
     version: u32,
     base: RevisionJson<'a>,
     ours: RevisionJson<'a>,
@@ -26,18 +28,21 @@ struct BranchesJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct EditsJson {
     ours: usize,
     theirs: usize,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FoundJson {
     certain: usize,
     look: usize,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct CollisionJson<'a> {
     grade: &'static str,
     concerns: Vec<ThingJson<'a>>,
@@ -48,6 +53,7 @@ struct CollisionJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ThingJson<'a> {
     of: &'static str,
     name: &'a str,
@@ -71,7 +77,7 @@ impl<'a> From<&'a Collision> for CollisionJson<'a> {
 /// # Errors
 /// If `out` can't be written.
 pub fn write(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
-    let document = BranchesJson {
+    let value = BranchesJson {
         version: VERSION,
         base: RevisionJson::from(&branches.base),
         ours: RevisionJson::from(&branches.ours),
@@ -82,6 +88,5 @@ pub fn write(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
         not_compared: branches.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+    document(&value, out)
 }

@@ -1,5 +1,6 @@
 //! The rework order as JSON, as structs. `rework.schema.json` describes the same for readers.
 
+use crate::render::kit::document;
 use crate::render::{
     check::summary::CAUTION,
     diff::{
@@ -15,7 +16,8 @@ use std::io::{self, Write};
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct ReworkJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct ReworkJson<'a> {
     version: u32,
     old: String,
     new: String,
@@ -32,6 +34,7 @@ struct ReworkJson<'a> {
 
 /// A step or a test.
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct EntryJson<'a> {
     number: u32,
     when: &'static str,
@@ -45,6 +48,7 @@ struct EntryJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct LabelJson<'a> {
     of: &'static str,
     name: &'a str,
@@ -54,6 +58,7 @@ struct LabelJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct PaperJson<'a> {
     headline: &'a str,
     remark: Option<&'a str>,
@@ -109,8 +114,7 @@ pub fn write(compared: &Compared, rework: &Rework, out: &mut dyn Write) -> io::R
         not_compared: compared.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &json).map_err(io::Error::from)?;
-    writeln!(out)
+    document(&json, out)
 }
 
 /// What a label says.

@@ -1,5 +1,6 @@
 //! A trace as JSON, as structs. `trace.schema.json` describes the same for readers.
 
+use crate::render::kit::document;
 use crate::render::{
     Checked,
     check::summary::CAUTION,
@@ -13,7 +14,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct TraceJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct TraceJson<'a> {
     version: u32,
     file: String,
     name: &'a str,
@@ -36,6 +38,7 @@ struct TraceJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
@@ -43,6 +46,7 @@ struct FactJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct NetJson<'a> {
     domain: Option<&'a str>,
     points: &'a [String],
@@ -50,6 +54,7 @@ struct NetJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct WayJson<'a> {
     mode: Option<&'a str>,
     feed: Option<&'a [String]>,
@@ -57,6 +62,7 @@ struct WayJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ModeJson<'a> {
     mode: &'a str,
@@ -71,6 +77,7 @@ struct ModeJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct PointShortJson<'a> {
     current_A: f64,
@@ -79,6 +86,7 @@ struct PointShortJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct DutyJson<'a> {
     current_A: f64,
@@ -89,6 +97,7 @@ struct DutyJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct CapacityJson {
     size_mm2: f64,
@@ -97,6 +106,7 @@ struct CapacityJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct StepJson {
     what: String,
     value: f64,
@@ -104,6 +114,7 @@ struct StepJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct FuseJson<'a> {
     name: &'a str,
@@ -113,6 +124,7 @@ struct FuseJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ProtectsJson<'a> {
     conductors: usize,
@@ -122,6 +134,7 @@ struct ProtectsJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ConcernJson<'a> {
     rule: &'a str,
     level: &'a str,
@@ -140,7 +153,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         file: checked.shown(&checked.root),
         name: &trace.name,
         kind: trace.kind,
-        written: trace.span.map(|span| PlaceJson::of(checked, span)),
+        written: Some(PlaceJson::of(checked, trace.span)),
         facts: trace
             .facts
             .iter()
@@ -202,8 +215,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         unknown: &trace.unknown,
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &value)?;
-    writeln!(out)
+    document(&value, out)
 }
 
 fn mode(row: &ModeRow) -> ModeJson<'_> {
