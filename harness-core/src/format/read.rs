@@ -108,7 +108,8 @@ impl Reading {
                     Candidates::new(beside.iter().map(String::as_str))
                 });
                 match candidates.nearest(file) {
-                    Some(near) => finding.help(question(file, near)),
+                    Some(near) if folder.is_empty() => finding.help(question(file, near)),
+                    Some(near) => finding.help(question(name, &format!("{folder}/{near}"))),
                     None => finding.help("name a file relative to the one that includes it"),
                 }
             }

@@ -39,6 +39,8 @@ pub(super) struct Builder {
     pub(super) crowded: Vec<&'static str>,
     /// Positions of all housing kinds so far.
     pub(super) positions: usize,
+    /// Elements read so far, resolved or not.
+    pub(super) elements_read: usize,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -65,6 +67,7 @@ pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
         findings: Findings::new(),
         crowded: Vec::new(),
         positions: 0,
+        elements_read: 0,
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),

@@ -23,9 +23,11 @@ impl Builder {
     /// Resolves one element; it is left out if one of its points is nowhere.
     pub(super) fn element(&mut self, owner: Owner, entry: &Entry<OneOf<Item>>) {
         self.check_label("element", &entry.name);
-        if !self.has_room(&ELEMENTS, self.model.elements.len(), 1, entry.name.span, |_| "this one".to_owned()) {
+        if !self.has_room(&ELEMENTS, self.elements_read, 1, entry.name.span, |_| "this one".to_owned()) {
             return;
         }
+        // One that can't be resolved costs its findings.
+        self.elements_read += 1;
         let Some((kind, points, value_span)) = self.element_kind(owner, &entry.value.0) else { return };
         self.model.elements.push(Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind });
     }

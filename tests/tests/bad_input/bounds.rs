@@ -125,5 +125,5 @@ fn a_folder_is_listed_once_however_many_files_are_missing_in_it() {
     let design = Design::load(&files, "design.yaml");
     assert_eq!(files.asked.get(), 1);
     let (first, all) = (&design.mistakes()[0], design.mistakes().len());
-    assert_eq!((all, first.help.as_str()), (500, "did you mean `fuses.yaml`?"));
+    assert_eq!((all, first.help.as_str()), (500, "did you mean `parts/fuses.yaml`?"));
 }
