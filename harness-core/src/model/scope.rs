@@ -5,6 +5,7 @@ use crate::{
     format::{Findings, clip, rules},
     suggest::{Candidates, question},
     text::{Name, Names, Span, Text},
+    wording::{commas, quoted},
 };
 use rustc_hash::FxHashMap;
 
@@ -77,10 +78,12 @@ pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Ca
 /// A few names for a message, in the order given.
 pub(super) fn few<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
     const MOST: usize = 6;
+    // Only what is shown is made: there may be as many names as there are unknown ones.
     let all = names.len();
-    let shown: Vec<String> = names.take(MOST).map(|name| format!("`{}`", clip(name))).collect();
+    let shown: Vec<String> = names.take(MOST).map(|name| quoted(&clip(name))).collect();
+    let shown = commas(&shown);
     match all.checked_sub(MOST) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
+        Some(more) if more > 0 => format!("{shown} and {more} more"),
+        _ => shown,
     }
 }
