@@ -1,9 +1,9 @@
 //! Conductors that a source feeds past no fuse.
 
-use super::{Part, Strings};
+use super::{ClusterId, Clusters, Sections};
 use crate::{
     model::{ElementId, Model, PointId, PointKind, WireId},
-    network::{Components, EdgeId, Network},
+    network::Network,
     quantity::Metre,
     vocabulary::Role,
 };
@@ -61,22 +61,13 @@ struct Visit {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(
-    network: &Network,
-    clusters: &Components,
-    strings: &Strings,
-    ground: &[bool],
-    parts: &[Part],
-) -> Vec<Unfused> {
-    let mut poles: Vec<(u32, PointId, ElementId)> = Vec::new();
-    for ((_, edge), part) in network.edges().zip(parts) {
-        let Part::Source { element, limited: false } = part else { continue };
+pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
+    let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
+    for (_, edge) in network.edges() {
+        let Some((source, _)) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
         for pole in [edge.a, edge.b] {
-            let cluster = clusters.of(pole);
-            let is_ground = ground.get(cluster as usize).copied().unwrap_or(true);
-            let is_fed = strings.is_grounded(strings.of(pole));
-            if is_fed && !is_ground {
-                poles.push((cluster, pole, *element));
+            if sections.grounded[sections.of(pole)] && !clusters.grounds(pole) {
+                poles.push((clusters.of(pole), pole, source));
             }
         }
     }
@@ -85,16 +76,15 @@ pub(super) fn unfused(
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(network, parts, *source, *pole, &starts));
+            found.push(walk(network, *source, *pole, &starts));
         }
     }
     found
 }
 
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
-fn walk(network: &Network, parts: &[Part], source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
+fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
     let model = network.model();
-    let part_of = |id: EdgeId| parts.get(id.index()).copied().unwrap_or(Part::Load);
     let mut visits: FxHashMap<PointId, Visit> = FxHashMap::default();
     let mut order: Vec<PointId> = Vec::new();
     let mut waiting = VecDeque::new();
@@ -109,17 +99,18 @@ fn walk(network: &Network, parts: &[Part], source: ElementId, pole: PointId, sta
     while let Some(point) = waiting.pop_front() {
         order.push(point);
         let mut takes = is_dead_end(network, point);
-        let (from, first) = visits.get(&point).map_or((point, None), |visit| (visit.pole, visit.first));
-        for (id, edge, other) in network.around(point) {
-            match part_of(id) {
-                Part::Conductor if !visits.contains_key(&other) => {
+        let (from, first) = (visits[&point].pole, visits[&point].first);
+        for (_, edge, other) in network.around(point) {
+            if edge.role.passes_faults() {
+                if !visits.contains_key(&other) {
                     let (wire, first) = (edge.wire(), first.or(edge.wire()));
                     visits.insert(other, Visit { before: point, wire, first, pole: from, feeds_load: false });
                     waiting.push_back(other);
                 }
-                Part::Fuse(fuse) => fuses.push((fuse, point)),
-                Part::Load => takes = true,
-                _ => {}
+            } else if edge.role.is_fuse() {
+                fuses.extend(edge.element().map(|(fuse, _)| (fuse, point)));
+            } else if !edge.role.drives() {
+                takes = true;
             }
         }
         // A balancing resistor across the source itself is no load of a loom.
@@ -131,7 +122,7 @@ fn walk(network: &Network, parts: &[Part], source: ElementId, pole: PointId, sta
         }
     }
     for point in order.iter().rev() {
-        let Some(visit) = visits.get(point).copied() else { continue };
+        let visit = visits[point];
         if let (true, Some(before)) = (visit.feeds_load, visits.get_mut(&visit.before)) {
             before.feeds_load = true;
         }
@@ -146,14 +137,15 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
     let mut runs: Vec<Run> = Vec::new();
     let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
     for load in loads {
-        let Some(visit) = visits.get(load) else { continue };
+        let visit = &visits[load];
+        // What sits on the pole itself hangs on no wire.
         let Some(first) = visit.first else { continue };
         of.entry(first).or_insert_with(|| {
             runs.push(Run { wires: Vec::new(), pole: visit.pole, load: *load });
             runs.len() - 1
         });
     }
-    for visit in order.iter().filter_map(|point| visits.get(point)).filter(|visit| visit.feeds_load) {
+    for visit in order.iter().map(|point| &visits[point]).filter(|visit| visit.feeds_load) {
         let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
         if let (Some(run), Some(wire)) = (run, visit.wire) {
             run.wires.push(wire);
@@ -165,25 +157,26 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
 /// Whether a point is a supply pin, or a tap of a string, of a device of which nothing inside is known: it takes some current.
 fn is_dead_end(network: &Network, point: PointId) -> bool {
     let model = network.model();
-    let Some(item) = model.point(point) else { return false };
-    if !matches!(item.kind, PointKind::Pin(_) | PointKind::Stud(_)) {
-        return false;
+    let item = &model[point];
+    match item.kind {
+        PointKind::Pin(_) | PointKind::Stud(_) => {}
+        PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => return false,
     }
-    let pin = item.pin.and_then(|pin| model.pin(pin));
+    let pin = item.pin.map(|pin| &model[pin]);
     let takes = pin.is_some_and(|pin| pin.tap.is_some() || pin.role.is_some_and(|role| role.value == Role::Supply));
     takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
 }
 
 fn lead_in(model: &Model, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
     let mut wires = Vec::new();
-    let mut length = Some(0.0);
+    let mut length = Some(Metre::ZERO);
     let mut point = at;
     let mut pole = at;
     while let Some(visit) = visits.get(&point) {
         pole = visit.pole;
         if let Some(wire) = visit.wire {
             wires.push(wire);
-            let own = model.wire(wire).and_then(|wire| wire.length).map(|at| at.value.get());
+            let own = model[wire].length.map(|at| at.value);
             length = length.zip(own).map(|(sum, own)| sum + own);
         }
         if visit.before == point {
@@ -192,5 +185,5 @@ fn lead_in(model: &Model, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, a
         point = visit.before;
     }
     wires.reverse();
-    LeadIn { fuse, at, pole, length: length.map(Metre::new), wires }
+    LeadIn { fuse, at, pole, length, wires }
 }
