@@ -74,7 +74,7 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
         for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
             // A ground is never lifted by more than it stands above the other.
-            if mode.is_shorted(pair.ground) || mode.volts(pair.ground).get() - mode.volts(pair.reader).get() <= limit.0.get() {
+            if mode.is_shorted(pair.ground) || mode.volts(pair.ground) - mode.volts(pair.reader) <= limit.0 {
                 continue;
             }
             let Some(lift) = lift(network, mode, &stream, &pair, limit) else { continue };
@@ -107,8 +107,9 @@ fn limit(model: &Model, domains: &Domains, pair: &Pair) -> (Volt, Authority) {
     if let Some(said) = said {
         return (said.value, Authority::Policy(said.span));
     }
-    let nominal = domains.of(pair.ground).and_then(|domain| model.domain(domain)).map(|domain| domain.nominal);
-    let usual = ground_lift(pair.link, nominal.unwrap_or_default());
+    // Grounds without a domain are no grounds, see `Grounds`.
+    let nominal = domains.of(pair.ground).map_or(Volt::ZERO, |domain| model[domain].nominal);
+    let usual = ground_lift(pair.link, nominal);
     (usual.value, Authority::Table(usual.source))
 }
 
@@ -134,7 +135,8 @@ fn lift(
         if met {
             break;
         }
-        let all = network.edge(step.edge).map(|edge| (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs())?;
+        let edge = &network[step.edge];
+        let all = (mode.volts(edge.a) - mode.volts(edge.b)).abs().get();
         let amps = mode.amps(step.edge).get().abs();
         // Of what is not known nothing is claimed: it counts as made by the ground's own current.
         let share = if stream.volts(step.edge).is_none() { 1.0 } else { (own / amps.max(NOTHING)).min(1.0) };
@@ -168,7 +170,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     let speaks = sensors(model);
     let mut by_net: Vec<(u32, PointId, Role)> = Vec::new();
     for (point, item) in model.points() {
-        let role = item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        let role = item.pin.and_then(|pin| model[pin].role).map(|role| role.value);
         let Some(role) = role.filter(|role| matches!(role, Role::Output | Role::Input | Role::CanHigh | Role::Lin)) else {
             continue;
         };
@@ -219,7 +221,7 @@ const MOST_ON_A_NET: usize = 128;
 /// Devices that measure: they have a return or supply of a sensor, or a load that is one.
 fn sensors(model: &Model) -> BTreeSet<DeviceId> {
     let pins = model.points().filter_map(|(point, item)| {
-        let role = model.pin(item.pin?)?.role?.value;
+        let role = model[item.pin?].role?.value;
         matches!(role, Role::SensorReturn | Role::Reference).then(|| device_of(model, point)).flatten()
     });
     let loads = model.elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
@@ -230,8 +232,8 @@ fn sensors(model: &Model) -> BTreeSet<DeviceId> {
 }
 
 fn device_of(model: &Model, point: PointId) -> Option<DeviceId> {
-    match model.point(point)?.kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => model.port(port).map(|port| port.device),
+    match model[point].kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => Some(model[port].device),
         PointKind::Node(device) => Some(device),
         PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
     }
@@ -244,7 +246,7 @@ impl Grounds {
     fn new(model: &Model, domains: &Domains) -> Self {
         let mut grounds: Vec<(DeviceId, u8, PointId)> = Vec::new();
         for (point, item) in model.points() {
-            let role = item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+            let role = item.pin.and_then(|pin| model[pin].role).map(|role| role.value);
             let rank = match role {
                 Some(Role::SensorReturn) => 0,
                 Some(Role::Return) => 1,

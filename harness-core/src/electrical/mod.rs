@@ -32,6 +32,7 @@ use self::{
     modes::{branches::Maker, latched, state},
 };
 use crate::{
+    arena::IdVec,
     circuit::Circuit,
     model::{DeviceId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
@@ -50,7 +51,7 @@ pub struct Electrical {
     network: Arc<Network>,
     modes: Vec<ModeState>,
     held: Vec<Latched>,
-    loading: Vec<WireLoad>,
+    loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
     uneven: Vec<WireId>,
@@ -139,8 +140,8 @@ impl Electrical {
 
     /// How a wire is loaded in its worst mode, for the size that it is given.
     #[must_use]
-    pub fn loading(&self, wire: WireId) -> Option<&WireLoad> {
-        self.loading.get(wire.index())
+    pub fn loading(&self, wire: WireId) -> &WireLoad {
+        &self.loading[wire]
     }
 
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
@@ -153,9 +154,8 @@ impl Electrical {
     /// surroundings are not known.
     #[must_use]
     pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
-        let beside = self.loading(wire).map_or(1, |loading| loading.beside);
         let model = self.network.model();
-        conductor::capacity_of(model, model.wire(wire)?, beside)
+        conductor::capacity_of(model, &model[wire], self.loading(wire).beside)
     }
 
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
@@ -166,7 +166,7 @@ impl Electrical {
 
     /// How many loaded conductors lie side by side with each wire in one mode, itself included.
     #[must_use]
-    pub fn beside(&self, mode: &ModeState) -> Vec<u32> {
+    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, u32> {
         let model = self.network.model();
         let currents = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
         load::beside(model, &currents, &Installation::new(model))
@@ -212,8 +212,8 @@ impl Electrical {
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {
-        let works = self.loading(wire).map_or(0.0, |loading| loading.amps.get());
-        let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps.get() > works * WORKING;
+        let works = self.loading(wire).amps;
+        let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
     }
 

@@ -1,7 +1,7 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    model::{Conductor, Model, Wire},
+    model::{CableKind, Conductor, Model, Wire, ZoneId},
     quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
     standards::{
         Sourced,
@@ -44,17 +44,36 @@ impl Surroundings {
     }
 }
 
+/// What says how a conductor is made.
+enum Make<'m> {
+    /// It is a core of a cable of this kind.
+    Core(&'m CableKind),
+    /// It is a wire of this kind.
+    Single(&'m Conductor),
+    /// Nothing does: its kind, or that of its cable, is not given.
+    Unknown,
+}
+
+fn made_as<'m>(model: &'m Model, wire: &Wire) -> Make<'m> {
+    match (wire.core, wire.kind) {
+        (Some((cable, _)), _) => model[cable].kind.map_or(Make::Unknown, |kind| Make::Core(&model[kind])),
+        (None, Some(kind)) => Make::Single(&model[kind]),
+        (None, None) => Make::Unknown,
+    }
+}
+
 /// The rating of `wire` and the hottest air that it runs through.
 #[must_use]
 pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
-    let own = match (wire.core, wire.kind) {
-        (Some((cable, _)), _) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)).and_then(|kind| kind.rated),
-        (None, kind) => kind.and_then(|kind| model.conductor_kind(kind)).and_then(|kind| kind.rated),
+    let own = match made_as(model, wire) {
+        Make::Core(kind) => kind.rated,
+        Make::Single(kind) => kind.rated,
+        Make::Unknown => None,
     };
-    let ambient_of = |zone| model.zone(zone).and_then(|zone| zone.ambient).map(|at| at.value);
-    let through = wire.via.iter().filter_map(|segment| model.segment(*segment)?.zone).filter_map(ambient_of);
-    let hottest = through.reduce(|a, b| if b > a { b } else { a });
-    let lies = model.loom(wire.loom).and_then(|loom| loom.zone).and_then(ambient_of);
+    let ambient_of = |zone: ZoneId| model[zone].ambient.map(|at| at.value);
+    let through = wire.via.iter().filter_map(|segment| model[*segment].zone).filter_map(ambient_of);
+    let hottest = through.reduce(Celsius::max);
+    let lies = model[wire.loom].zone.and_then(ambient_of);
     Surroundings {
         rated: own.or(model.policy.rated).map(|at| at.value),
         ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
@@ -91,9 +110,10 @@ pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
 #[must_use]
 pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
-    let at = match wire.core {
-        Some((cable, _)) => model.cable_kind(model.cable(cable)?.kind?)?.voltage,
-        None => model.conductor_kind(wire.kind?)?.voltage,
+    let at = match made_as(model, wire) {
+        Make::Core(kind) => kind.voltage,
+        Make::Single(kind) => kind.voltage,
+        Make::Unknown => None,
     }?;
     Some((at.value, at.span))
 }
@@ -101,10 +121,12 @@ pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
 /// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
 #[must_use]
 pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
-    let standard = match wire.core {
-        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
-        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
+    let standard = match made_as(model, wire) {
+        Make::Core(kind) => kind.standard,
+        Make::Single(kind) => kind.standard,
+        Make::Unknown => None,
     };
+    // Without a known standard the road series holds.
     let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
     conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
 }
@@ -133,9 +155,10 @@ pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
 /// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.
 #[must_use]
 pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
-    let own = match wire.core {
-        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.insulation),
-        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.insulation),
+    let own = match made_as(model, wire) {
+        Make::Core(kind) => kind.insulation,
+        Make::Single(kind) => kind.insulation,
+        Make::Unknown => None,
     };
     match own {
         Some(own) => Some(own.value.given()),

@@ -6,6 +6,7 @@
 
 use super::{load, thermal::Installation};
 use crate::{
+    arena::IdVec,
     electrical::{ModeState, conductors::conductor::capacity_of},
     model::{ModeId, Model, WireId},
     network::{EdgeId, GroupId, Network},
@@ -65,11 +66,13 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
             let Some(members) = members(model, group, &currents, &beside) else { continue };
             *short |= members.iter().map(|member| member.amps).sum::<f64>() > members.iter().map(|member| member.takes).sum();
             let Some(found) = judge(&members, mode.id) else { continue };
-            let over = |one: &Parallel| one.carries.get() / one.takes.get();
+            let over = |one: &Parallel| one.carries / one.takes;
             let graver = slot.as_ref().is_none_or(|before| match (before.trouble, found.trouble) {
                 (Trouble::Uneven, Trouble::Opened(_)) => false,
                 (Trouble::Opened(_), Trouble::Uneven) => true,
-                _ => over(&found) > over(before) * SAME,
+                (Trouble::Uneven, Trouble::Uneven) | (Trouble::Opened(_), Trouble::Opened(_)) => {
+                    over(&found) > over(before) * SAME
+                }
             });
             if graver {
                 *slot = Some(found);
@@ -106,13 +109,13 @@ struct Member {
 }
 
 /// The conductors of a group; `None` where what one of them may carry is not known.
-fn members(model: &Model, group: &Group, currents: &[f64], beside: &[u32]) -> Option<Vec<Member>> {
+fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, u32>) -> Option<Vec<Member>> {
     group
         .iter()
         .map(|(id, _)| {
-            let beside = beside.get(id.index()).copied().unwrap_or(1);
-            let takes = capacity_of(model, model.wire(*id)?, beside)?.amps.get();
-            Some(Member { wire: *id, amps: currents.get(id.index()).copied()?, takes, beside })
+            let beside = beside[*id];
+            let takes = capacity_of(model, &model[*id], beside)?.amps.get();
+            Some(Member { wire: *id, amps: currents[*id].get(), takes, beside })
         })
         .collect()
 }

@@ -4,6 +4,7 @@ use super::parts::{FuseInfo, Part, Parts};
 use crate::{
     circuit::ports::{Chain, Flow, Shorts},
     model::{ElementId, WireId},
+    network::EdgeId,
     quantity::{Ampere, Second},
     standards::fuse_time::Edge,
 };
@@ -44,7 +45,8 @@ impl Stage {
 #[derive(Debug, Clone, Default)]
 pub struct Strike {
     stages: Vec<Stage>,
-    used: usize,
+    /// Stages of earlier shorts, whose lists are used again.
+    spare: Vec<Stage>,
     chain: Chain,
     flow: Flow,
     opened: Vec<u32>,
@@ -54,7 +56,7 @@ impl Strike {
     /// The stages, in the order of time. The last one is for ever if nothing opens in it; none at all where nothing flows.
     #[must_use]
     pub fn stages(&self) -> &[Stage] {
-        self.stages.get(..self.used).unwrap_or_default()
+        &self.stages
     }
 
     /// Whether nothing flows in the end.
@@ -65,30 +67,26 @@ impl Strike {
 
     /// Shorts two points.
     pub(super) fn run(&mut self, shorts: &mut Shorts<'_>, parts: &Parts, a: u32, b: u32) {
-        self.used = 0;
+        self.spare.append(&mut self.stages);
         self.opened.clear();
         if !shorts.chain(a, b, &mut self.chain) {
             return;
         }
-        while self.used < MOST_STAGES {
+        while self.stages.len() < MOST_STAGES {
             shorts.flow(&self.chain, &self.opened, &mut self.flow);
             if self.flow.amps <= 0.0 {
                 return;
             }
-            if self.stages.len() == self.used {
-                self.stages.push(Stage::default());
-            }
-            let Some(stage) = self.stages.get_mut(self.used) else { return };
-            self.used += 1;
+            let mut stage = self.spare.pop().unwrap_or_default();
             stage.clear();
             stage.amps = Ampere::new(self.flow.amps);
             let mut first: Option<(u32, &FuseInfo, Edge)> = None;
             shorts.each(&self.chain, &self.flow, |branch, amps| {
                 let amps = Ampere::new(amps.abs());
-                match parts.of(branch) {
+                match parts.of(EdgeId(branch)) {
                     Part::Wire(wire) => stage.wires.push((wire, amps)),
                     Part::Fuse(fuse) => {
-                        let Some(info) = parts.fuse(fuse) else { return };
+                        let info = parts.fuse(fuse);
                         stage.fuses.push((info.element, amps));
                         match &info.curve {
                             Some(curve) => {
@@ -110,12 +108,12 @@ impl Strike {
             if self.flow.is_reversed() {
                 stage.fuses.reverse();
             }
-            let Some((branch, info, edge)) = first else { return };
-            stage.opens = Some((info.element, edge));
-            if self.chain.hangs_on(branch) {
-                return;
+            stage.opens = first.map(|(_, info, edge)| (info.element, edge));
+            self.stages.push(stage);
+            match first {
+                Some((branch, ..)) if !self.chain.hangs_on(branch) => self.opened.push(branch),
+                Some(_) | None => return,
             }
-            self.opened.push(branch);
         }
     }
 }

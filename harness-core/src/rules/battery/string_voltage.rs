@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::{Chain, Strings},
+    electrical::battery::{Chain, LumpId, Strings},
     evidence::chain_name,
     finding::{Finding, Level},
     model::{Domain, DomainId, ElementId},
@@ -34,7 +34,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// The domain that the supply pins of each lump name; `None` where they name several.
-fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<u32, Option<DomainId>> {
+fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<LumpId, Option<DomainId>> {
     let mut named = FxHashMap::default();
     for (id, point) in analysis.model().points() {
         let Some(pin) = point.pin.map(|pin| &analysis.model()[pin]) else { continue };
@@ -45,7 +45,12 @@ fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<u32, Option<Doma
     named
 }
 
-fn finding(analysis: &Analysis, batteries: &Strings, named: &FxHashMap<u32, Option<DomainId>>, chain: &Chain) -> Option<Finding> {
+fn finding(
+    analysis: &Analysis,
+    batteries: &Strings,
+    named: &FxHashMap<LumpId, Option<DomainId>>,
+    chain: &Chain,
+) -> Option<Finding> {
     let model = analysis.model();
     let domain = named.get(&batteries.lump(chain.top)).copied().flatten().map(|domain| &model[domain])?;
     let volts = batteries.voltage(chain);

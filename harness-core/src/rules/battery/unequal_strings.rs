@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::{Cell, Chain, Link},
+    electrical::battery::{Cell, Chain, Link, LumpId},
     evidence::chain_name,
     finding::{Finding, Level},
     model::{ElementId, PointId},
@@ -43,7 +43,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for link in batteries.chains.iter().flat_map(|chain| &chain.links) {
         findings.extend(compare(analysis, &mut joined, cells(analysis, link)));
     }
-    let mut beside: FxHashMap<(u32, u32), usize> = FxHashMap::default();
+    let mut beside: FxHashMap<(LumpId, LumpId), usize> = FxHashMap::default();
     let mut groups: Vec<Vec<Side>> = Vec::new();
     for chain in batteries.chains.iter().filter(|chain| chain.is_straight()) {
         let at = *beside.entry((batteries.lump(chain.bottom), batteries.lump(chain.top))).or_insert(groups.len());

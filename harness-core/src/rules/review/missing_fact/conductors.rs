@@ -22,7 +22,7 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut shared: Vec<(Lacks, WireId)> = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = analysis.electrical().loading(id) else { continue };
+        let loading = analysis.electrical().loading(id);
         // What carries nothing in any mode is too thin for nothing.
         if loading.mode.is_none() {
             continue;
