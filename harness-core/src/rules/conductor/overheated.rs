@@ -11,6 +11,7 @@ use crate::{
     network::EdgeId,
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
+    wording::count,
 };
 
 /// Excess that is rounding, in kelvin.
@@ -92,8 +93,7 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, b
     };
     let around = match beside {
         0 | 1 => "alone".to_owned(),
-        2 => "with 1 more loaded conductor beside it".to_owned(),
-        count => format!("with {} more loaded conductors beside it", count - 1),
+        together => format!("with {} beside it", count(together as usize - 1, "more loaded conductor")),
     };
     let size = wire.size.map_or(wire.span, |size| size.span);
     let mut finding = RULE
