@@ -154,7 +154,7 @@ pub fn strings(network: &Network, domains: &Domains) -> Strings {
 
 /// What a source is to a battery; `None` for one that is no part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
-    let (source, _) = edge.element()?;
+    let source = edge.element()?;
     let ElementKind::Source { emf, resistance, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
     let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);

@@ -62,7 +62,7 @@ pub fn coils(network: &Network) -> Coils {
     let mut drivers: FxHashMap<GroupId, Driver> = FxHashMap::default();
     let fixed = fixed(network, &sides);
     for (_, edge) in network.edges() {
-        let Some((id, _)) = edge.element() else { continue };
+        let Some(id) = edge.element() else { continue };
         let (a, b) = (sides.of(edge.a), sides.of(edge.b));
         match edge.role {
             EdgeRole::Resistor | EdgeRole::Capacitor => {
@@ -97,7 +97,7 @@ pub fn coils(network: &Network) -> Coils {
         }
     }
     let found = network.edges().filter_map(|(edge, item)| {
-        let (element, _) = item.element()?;
+        let element = item.element()?;
         if !item.role.draws() {
             return None;
         }

@@ -37,7 +37,7 @@ pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
     let points = points(analysis, thing);
     let of = |edge: &Edge| match thing {
         Thing::Wire(id) => edge.wire() == Some(id),
-        Thing::Element(id) => edge.element().is_some_and(|(element, _)| element == id),
+        Thing::Element(id) => edge.element().is_some_and(|element| element == id),
         Thing::Point(_) => false,
     };
     let mut edges: Vec<EdgeId> = Vec::new();

@@ -95,7 +95,7 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: 
     let taken: Vec<Taker> = network
         .edges()
         .filter_map(|(id, edge)| {
-            let (element, _) = edge.element()?;
+            let element = edge.element()?;
             let is_load = edge.role == EdgeRole::Load;
             let fed = is_load.then_some(Fed::Load).or(edge.role.takes_charge().then_some(Fed::Battery))?;
             Some(Taker { edge: id, element, fed })

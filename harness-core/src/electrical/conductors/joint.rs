@@ -16,7 +16,7 @@ pub fn joint(model: &Model, edge: &Edge) -> Option<Ohm> {
         EdgeKind::Contact(end) => Some(mated(model, end)),
         EdgeKind::Joint(_) => Some(bolted(model)),
         EdgeKind::Chassis(_) => Some(chassis()),
-        EdgeKind::Element(element, _) => bar(&model[element]),
+        EdgeKind::Element(element) => bar(&model[element]),
     }
 }
 

@@ -86,7 +86,7 @@ impl Parts {
         let mut fuses: IdVec<FusePlace, FuseInfo> = IdVec::new();
         let part = |(id, edge): (EdgeId, &Edge)| match (edge.wire(), edge.element()) {
             (Some(wire), _) => Part::Wire(wire),
-            (None, Some((element, _))) if edge.role.is_fuse() => {
+            (None, Some(element)) if edge.role.is_fuse() => {
                 let kind = fuse::kind_of(model, element);
                 let rating = kind.and_then(|kind| kind.rating).map(|at| at.value);
                 let curve = kind.and_then(|kind| fuse::curve_of(model, kind));

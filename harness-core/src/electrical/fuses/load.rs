@@ -41,7 +41,7 @@ pub struct FuseLoad {
 pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState], edge: EdgeId) -> Option<FuseLoad> {
     let model = network.model();
     let item = &network[edge];
-    let (element, _) = item.element()?;
+    let element = item.element()?;
     let rating = kind_of(model, element)?.rating?.value;
     let element = &model[element];
     let loads = modes.iter().map(|mode| (mode.id, mode.working_amps(edge, item).abs()));

@@ -92,7 +92,7 @@ impl<'a> Maker<'a> {
             EdgeKind::Contact(end) => Basis::Metal(joint::mated(self.model, end)),
             EdgeKind::Joint(_) => Basis::Metal(joint::bolted(self.model)),
             EdgeKind::Chassis(_) => Basis::Metal(joint::chassis()),
-            EdgeKind::Element(element, _) => joint::bar(&self.model[element]).map_or(Basis::Element(element), Basis::Metal),
+            EdgeKind::Element(element) => joint::bar(&self.model[element]).map_or(Basis::Element(element), Basis::Metal),
         }
     }
 
@@ -175,7 +175,7 @@ fn partners(network: &Network) -> FxHashMap<EdgeId, u32> {
     let mut leaders = FxHashMap::default();
     let mut followers = Vec::new();
     for (id, edge) in network.edges() {
-        let EdgeKind::Element(element, _) = edge.kind else { continue };
+        let EdgeKind::Element(element) = edge.kind else { continue };
         match edge.role {
             EdgeRole::Coil | EdgeRole::ConverterOutput { .. } => {
                 leaders.insert(element, id.index() as u32);

@@ -42,7 +42,7 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
     for held in facts.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
-            let Some((relay, _)) = facts.network()[coil.edge].element() else { continue };
+            let Some(relay) = facts.network()[coil.edge].element() else { continue };
             if (coil.way != Way::Own && held.state.is_settled()) || !seen.insert(relay) {
                 continue;
             }

@@ -43,7 +43,7 @@ fn edges(network: &Network, name: &str) -> Vec<(EdgeRole, String)> {
     let model = network.model();
     let label = |point: PointId| model.text(model[point].label);
     let of = |(_, edge): (EdgeId, &super::super::Edge)| match edge.kind {
-        EdgeKind::Element(element, _) if model.text(model[element].name) == name => {
+        EdgeKind::Element(element) if model.text(model[element].name) == name => {
             Some((edge.role, format!("{}{}", label(edge.a), label(edge.b))))
         }
         _ => None,

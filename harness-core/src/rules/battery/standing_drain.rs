@@ -59,7 +59,7 @@ fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
     let mut found: Vec<Drain> = Vec::new();
     let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
     for (id, edge) in analysis.network().edges() {
-        let Some((source, _)) = edge.element() else { continue };
+        let Some(source) = edge.element() else { continue };
         let ElementKind::Source { capacity: Some(capacity), .. } = analysis.model()[source].kind else { continue };
         let amps = mode.amps(id);
         if amps.get() <= NOTHING || mode.is_shorted(edge.a) {
@@ -128,7 +128,7 @@ fn consumers(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Vec<(Eleme
     let island = analysis.network().components(|id, _| mode.conducts(id));
     let own = island.of(analysis.network()[drain.edge].a);
     let loads = analysis.network().edges().filter_map(|(id, edge)| {
-        let (element, _) = edge.element()?;
+        let element = edge.element()?;
         let amps = mode.amps(id).get().abs();
         (edge.role.drains() && amps > NOTHING && island.of(edge.a) == own).then_some((element, amps))
     });

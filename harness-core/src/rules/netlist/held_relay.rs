@@ -48,7 +48,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 continue;
             }
             let edge = &network[*coil];
-            let Some((relay, _)) = edge.element() else { continue };
+            let Some(relay) = edge.element() else { continue };
             let hot = if held.state.volts(edge.a).get() >= held.state.volts(edge.b).get() { edge.a } else { edge.b };
             let first = analysis.electrical().modes().find(|mode| mode.id == held.state.id);
             let loads = loads.get_or_insert_with(|| RelayLoads::new(facts, &held.state));

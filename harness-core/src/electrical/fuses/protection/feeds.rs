@@ -34,7 +34,7 @@ pub(super) fn feeds(network: &Network, clusters: &Clusters) -> Vec<Feed> {
     }
     let mut hot = IdVec::of(0_u32, clusters.ground.len());
     for (id, edge) in network.edges() {
-        let Some((element, _)) = edge.element() else { continue };
+        let Some(element) = edge.element() else { continue };
         if edge.role.is_fuse() {
             graph.add_edge(node(clusters.of(edge.a)), node(clusters.of(edge.b)), (element, id));
         } else if edge.role.drives() {

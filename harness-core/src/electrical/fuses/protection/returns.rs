@@ -163,7 +163,7 @@ impl Search<'_> {
         }
         let mut drains = Vec::new();
         for (_, edge) in self.network.edges() {
-            let Some((of, _)) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
+            let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
             let (hot, at) = if self.clusters.grounds(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
             if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;
@@ -180,7 +180,7 @@ impl Search<'_> {
         let firsts = self.firsts();
         let mut poles = Vec::new();
         for (id, edge) in self.network.edges() {
-            let Some((of, _)) = edge.element().filter(|_| edge.role.drives()) else { continue };
+            let Some(of) = edge.element().filter(|_| edge.role.drives()) else { continue };
             if self.clusters.grounds(edge.a) && !self.clusters.grounds(edge.b) {
                 let limited = !edge.role.drives_without_limit();
                 poles.push(Pole { place: self.place(edge.b, edge.a), limited, first: firsts.get(&id).copied(), at: edge.a, of });
@@ -196,7 +196,7 @@ impl Search<'_> {
         let mut below: IdVec<ClusterId, Vec<EdgeId>> = IdVec::of(Vec::new(), self.clusters.ground.len());
         let mut fuses: Vec<(Limit, EdgeId)> = Vec::new();
         for (id, edge) in self.network.edges() {
-            let Some((element, _)) = edge.element() else { continue };
+            let Some(element) = edge.element() else { continue };
             if edge.role.drives_without_limit() {
                 below[self.clusters.of(edge.b)].push(id);
             } else if edge.role.is_fuse() {

@@ -63,7 +63,7 @@ struct Visit {
 pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
     let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
     for (_, edge) in network.edges() {
-        let Some((source, _)) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
+        let Some(source) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
         for pole in [edge.a, edge.b] {
             if sections.grounded[sections.of(pole)] && !clusters.grounds(pole) {
                 poles.push((clusters.of(pole), pole, source));
@@ -98,7 +98,7 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
         let mut takes = is_dead_end(network, point);
         for (_, edge, _) in network.around(point) {
             if edge.role.is_fuse() {
-                fuses.extend(edge.element().map(|(fuse, _)| (fuse, point)));
+                fuses.extend(edge.element().map(|fuse| (fuse, point)));
             }
             takes |= edge.role.draws() || edge.role.holds_back();
         }
