@@ -12,6 +12,7 @@ pub mod current_path;
 pub mod faults;
 pub mod fuses;
 pub mod ground_shift;
+mod lookup;
 mod lump;
 mod modes;
 

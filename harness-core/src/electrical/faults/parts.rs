@@ -2,7 +2,7 @@
 
 use crate::{
     arena::{IdVec, ids},
-    electrical::{WireLoad, conductors::conductor, fuses::fuse},
+    electrical::{WireLoad, conductors::conductor, fuses::fuse, lookup::Lookup},
     model::{ElementId, Model, PointId, WireId},
     network::{Domains, Edge, EdgeId, Network, resistor},
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
@@ -12,7 +12,6 @@ use crate::{
         short_circuit::{Conductor, Covering, Metal, k},
     },
 };
-use rustc_hash::FxHashMap;
 
 ids! {
     /// A fuse, by its place among those of the network.
@@ -65,7 +64,7 @@ impl WireInfo {
 pub(super) struct Parts {
     of: IdVec<EdgeId, Part>,
     fuses: IdVec<FusePlace, FuseInfo>,
-    places: FxHashMap<ElementId, FusePlace>,
+    places: Lookup<ElementId, FusePlace>,
     /// Per wire: what it stands; `None` where its size or its rating is not known.
     wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
@@ -131,7 +130,7 @@ impl Parts {
 
     /// What is known of a fuse that is an edge of the network.
     pub(super) fn fuse_of(&self, element: ElementId) -> &FuseInfo {
-        &self.fuses[self.places[&element]]
+        &self.fuses[self.places[element]]
     }
 }
 

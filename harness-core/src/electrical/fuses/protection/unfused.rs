@@ -2,13 +2,14 @@
 
 use super::{ClusterId, Clusters, Sections};
 use crate::{
+    electrical::lookup::Lookup,
     model::{ElementId, Model, PointId, PointKind, WireId},
     network::Network,
     quantity::Metre,
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
-use std::collections::VecDeque;
+use std::collections::{VecDeque, hash_map::Entry};
 
 /// A cluster that a source feeds past no fuse.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,12 +86,12 @@ pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Section
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
 fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
     let model = network.model();
-    let mut visits: FxHashMap<PointId, Visit> = FxHashMap::default();
+    let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut order: Vec<PointId> = Vec::new();
     let mut waiting = VecDeque::new();
     for start in starts {
         let visit = Visit { before: *start, wire: None, first: None, pole: *start, feeds_load: false };
-        if visits.insert(*start, visit).is_none() {
+        if visits.0.insert(*start, visit).is_none() {
             waiting.push_back(*start);
         }
     }
@@ -99,12 +100,12 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
     while let Some(point) = waiting.pop_front() {
         order.push(point);
         let mut takes = is_dead_end(network, point);
-        let (from, first) = (visits[&point].pole, visits[&point].first);
+        let Visit { pole: from, first, .. } = visits[point];
         for (_, edge, other) in network.around(point) {
             if edge.role.passes_faults() {
-                if !visits.contains_key(&other) {
+                if let Entry::Vacant(slot) = visits.0.entry(other) {
                     let (wire, first) = (edge.wire(), first.or(edge.wire()));
-                    visits.insert(other, Visit { before: point, wire, first, pole: from, feeds_load: false });
+                    slot.insert(Visit { before: point, wire, first, pole: from, feeds_load: false });
                     waiting.push_back(other);
                 }
             } else if edge.role.is_fuse() {
@@ -116,15 +117,13 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
         // A balancing resistor across the source itself is no load of a loom.
         if takes && point != from {
             loads.push(point);
-            if let Some(visit) = visits.get_mut(&point) {
-                visit.feeds_load = true;
-            }
+            visits[point].feeds_load = true;
         }
     }
     for point in order.iter().rev() {
-        let visit = visits[point];
-        if let (true, Some(before)) = (visit.feeds_load, visits.get_mut(&visit.before)) {
-            before.feeds_load = true;
+        let visit = visits[*point];
+        if visit.feeds_load {
+            visits[visit.before].feeds_load = true;
         }
     }
     let to_loads = runs(&visits, &order, &loads);
@@ -133,11 +132,11 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
 }
 
 /// Sorts the wires on the way to a load by the wire that leaves the source.
-fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
+fn runs(visits: &Lookup<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
     for load in loads {
-        let visit = &visits[load];
+        let visit = visits[*load];
         // What sits on the pole itself hangs on no wire.
         let Some(first) = visit.first else { continue };
         of.entry(first).or_insert_with(|| {
@@ -145,7 +144,7 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
             runs.len() - 1
         });
     }
-    for visit in order.iter().map(|point| &visits[point]).filter(|visit| visit.feeds_load) {
+    for visit in order.iter().map(|point| visits[*point]).filter(|visit| visit.feeds_load) {
         let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
         if let (Some(run), Some(wire)) = (run, visit.wire) {
             run.wires.push(wire);
@@ -167,23 +166,22 @@ fn is_dead_end(network: &Network, point: PointId) -> bool {
     takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
 }
 
-fn lead_in(model: &Model, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
+fn lead_in(model: &Model, visits: &Lookup<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
     let mut wires = Vec::new();
     let mut length = Some(Metre::ZERO);
     let mut point = at;
-    let mut pole = at;
-    while let Some(visit) = visits.get(&point) {
-        pole = visit.pole;
+    let pole = loop {
+        let visit = visits[point];
         if let Some(wire) = visit.wire {
             wires.push(wire);
             let own = model[wire].length.map(|at| at.value);
             length = length.zip(own).map(|(sum, own)| sum + own);
         }
         if visit.before == point {
-            break;
+            break visit.pole;
         }
         point = visit.before;
-    }
+    };
     wires.reverse();
     LeadIn { fuse, at, pole, length, wires }
 }
