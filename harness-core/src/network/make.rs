@@ -49,8 +49,8 @@ impl Maker<'_> {
     /// Whether a device or loom is part of this build.
     fn is_fitted(&self, owner: Owner) -> bool {
         match owner {
-            Owner::Device(device) => self.model.device(device).is_none_or(|device| device.fitted),
-            Owner::Loom(loom) => self.model.loom(loom).is_none_or(|loom| loom.fitted),
+            Owner::Device(device) => self.model[device].fitted,
+            Owner::Loom(loom) => self.model[loom].fitted,
         }
     }
 
@@ -83,18 +83,15 @@ impl Maker<'_> {
             }
             match (end.kind, end.mate) {
                 (EndKind::Ring(_), Some(Mate::Port(port))) => {
-                    let stud = self.model.port(port).and_then(|port| port.points.get(0));
-                    if let (Some(ring), Some(stud)) = (end.points.get(0), stud) {
+                    if let (Some(ring), Some(stud)) = (end.points.get(0), self.model[port].points.get(0)) {
                         self.metal(ring, stud, EdgeKind::Joint(id), MetalKind::Joint);
                     }
                 }
                 (EndKind::Connector(_), Some(Mate::Port(port))) => {
-                    if let Some(port) = self.model.port(port) {
-                        self.contacts(id, end, port.points);
-                    }
+                    self.contacts(id, end, self.model[port].points);
                 }
                 (_, Some(Mate::End(other))) => {
-                    let Some(partner) = self.model.end(other) else { continue };
+                    let partner = &self.model[other];
                     // Two ends that name each other are one pair of connectors, not two.
                     if partner.mate == Some(Mate::End(id)) && other < id {
                         continue;
@@ -109,11 +106,10 @@ impl Maker<'_> {
     /// Joins cavities with equal labels. A cavity without a wire holds no contact and joins nothing.
     fn contacts(&mut self, id: EndId, end: &End, partner: PointRange) {
         for cavity in end.points.iter() {
-            let Some(point) = self.model.point(cavity) else { continue };
             if self.graph.edges(NodeIndex::new(cavity.index())).next().is_none() {
                 continue;
             }
-            if let Some(other) = self.model.position_of(partner, point.label) {
+            if let Some(other) = self.model.position_of(partner, self.model[cavity].label) {
                 self.metal(cavity, other, EdgeKind::Contact(id), MetalKind::Contact);
             }
         }
@@ -124,8 +120,7 @@ impl Maker<'_> {
             if !device.chassis {
                 continue;
             }
-            let points = device.ports.iter().filter_map(|port| self.model.port(port)).flat_map(|port| port.points.iter());
-            let mut points = points.collect::<Vec<_>>().into_iter();
+            let mut points = self.model.points_of(device);
             let Some(first) = points.next() else { continue };
             for point in points {
                 self.metal(first, point, EdgeKind::Chassis(id), MetalKind::Chassis);

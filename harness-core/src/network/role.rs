@@ -163,6 +163,16 @@ impl EdgeRole {
         }
     }
 
+    /// Leads the pin of a monitor to what it measures: what [`leads_to_battery`](Self::leads_to_battery), and the resistors that
+    /// guard the pin, over which next to nothing flows.
+    #[must_use]
+    pub const fn leads_measurement(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact | Resistor => true,
+            Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Capacitor | Diode => false,
+        }
+    }
+
     /// Volts along the edge are lost, not used: what [`conducts_when_closed`](Self::conducts_when_closed), but diodes, whose drop is
     /// meant.
     #[must_use]

@@ -13,7 +13,7 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementKind, Model},
     quantity::{Ratio, Volt},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 use std::collections::BTreeSet;
 
@@ -22,130 +22,15 @@ const ROUNDING: f64 = 1e-9;
 /// Most conductors that a remedy names.
 const NAMED: usize = 6;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "conductor/voltage-drop",
         level: Level::Warning,
         since: "0.1.0",
         finds: "more volts lost between a source and a load, or a battery on charge, than its kind allows",
-        docs: r#"
-## What it checks
-For each load in its worst mode: the volts that conductors, contacts, fuses and closed switches take on the way from its source
-and on the way back, with each conductor at its own temperature, against a share of the nominal voltage: 3 % for electronics and
-sensors, 10 % for all else, 3 % for alternating voltage. For a battery that a converter or another source charges: the feed
-alone against 0.4 V at 12 V and 0.8 V at 24 V, else feed and return against 3 %. `policy: voltage-drop` sets other shares.
-Equal values pass. Diodes, resistors and loads in the way take their volts on purpose and do not count.
-## Why it matters
-A lamp at 11 V gives two thirds of its light, a motor starts late or not at all, a controller resets while something else
-starts, and a battery behind a thin charging line is never full.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-15: { standard: ISO 8820-3, rating: 15 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-15, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 10 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 6 m }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 6 m }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-15: { standard: ISO 8820-3, rating: 15 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-15, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 10 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 6 m }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 6 m }
-```
-## What it cannot see
-Short-time currents such as starting, contacts that have aged, and what the load itself can stand. Conductors without length
-or size are not counted; `review/missing-fact` names them.
-## Source
-3 % and 10 %: ABYC E-11, as a marine wiring guide quotes it (seen second hand). Alternating voltage: VDE 0100-520, as quoted
-(seen second hand). Charging line: limits for lines of road vehicles in an automotive handbook (seen). Resistance: as in
-`conductor/undersized`; temperature: as in `conductor/overheated`.
-"#,
+        docs: include_str!("voltage_drop.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
