@@ -105,7 +105,9 @@ pub fn coils(network: &Network) -> Coils {
             ElementKind::Relay { suppression, .. } => *suppression,
             ElementKind::Load { kind: Some(LoadKind::Coil), suppression, .. } => *suppression,
             ElementKind::Load { .. } | ElementKind::Converter { .. } => return None,
-            ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => return None,
+            ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => {
+                return None;
+            }
             ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => return None,
             ElementKind::Link { .. } | ElementKind::Interlock { .. } => return None,
         };

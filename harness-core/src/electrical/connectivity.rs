@@ -2,7 +2,10 @@
 //!
 //! Owns the question as far as it is one of who is joined to whom. Cost: a few passes over the edges a view.
 
-use super::{ModeState, lump::{LumpId, lump}};
+use super::{
+    ModeState,
+    lump::{LumpId, lump},
+};
 use crate::{
     arena::IdVec,
     model::{Model, PointId},

@@ -19,7 +19,7 @@ mod modes;
 pub use conductors::{Hot, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{Latched, LatchedCoil, ModeState, Way};
+pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
     conductors::{

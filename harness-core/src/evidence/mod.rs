@@ -3,6 +3,6 @@
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
 //! its own: a rule begins one and gives it to a function of this room to be completed.
 
-mod chain;
+mod string;
 
-pub use chain::chain_name;
+pub use string::string_name;

@@ -14,7 +14,7 @@ pub use taps::{Tap, TapGroup};
 
 use crate::{
     design::Design,
-    electrical::{Electrical, battery::Strings, coils::Coils},
+    electrical::{Electrical, battery::Batteries, coils::Coils},
     model::Model,
     network::{Nearest, Network, Potential},
 };
@@ -33,7 +33,7 @@ pub struct Facts {
 struct Made {
     potentials: OnceLock<Nearest<Potential>>,
     coils: OnceLock<Coils>,
-    batteries: OnceLock<Strings>,
+    batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
 }
 

@@ -238,9 +238,11 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
-    let drops = wire.from.zip(wire.to).into_iter().flat_map(|(from, to)| {
-        analysis.electrical().modes().map(move |mode| (mode.volts(from) - mode.volts(to)).abs())
-    });
+    let drops = wire
+        .from
+        .zip(wire.to)
+        .into_iter()
+        .flat_map(|(from, to)| analysis.electrical().modes().map(move |mode| (mode.volts(from) - mode.volts(to)).abs()));
     ConductorLoad {
         temperature: temperatures.reduce(Celsius::max),
         drop: drops.fold(Volt::ZERO, Volt::max),

@@ -35,9 +35,8 @@ fn pole(edge: &Edge, direction: Direction) -> PointId {
 /// Names along what joins `start` to a pole of a source, in the direction that a current would have; `None` where
 /// nothing does. Switches count as closed. The way back passes loads, the way to the source does not.
 pub(super) fn joined(analysis: &Analysis, start: PointId, direction: Direction) -> Option<Vec<String>> {
-    let passes = |_: EdgeId, edge: &Edge| {
-        edge.role.conducts_when_closed() || (direction == Direction::Return && edge.role.leads_back())
-    };
+    let passes =
+        |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed() || (direction == Direction::Return && edge.role.leads_back());
     let ends = |point: PointId| {
         analysis.network().around(point).any(|(_, edge, _)| edge.role.drives() && pole(edge, direction) == point)
     };

@@ -113,7 +113,8 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: 
             }
             starts.push((*taker, worst, if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) }));
         }
-        let ends = |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, _, points)| which(points)).collect::<Vec<_>>();
+        let ends =
+            |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, _, points)| which(points)).collect::<Vec<_>>();
         let feeds = CurrentPath::new(network, mode, Direction::Feed).losses(&ends(|points| points.0));
         let backs = CurrentPath::new(network, mode, Direction::Return).losses(&ends(|points| points.1));
         for ((Taker { element, fed, .. }, worst, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
@@ -170,7 +171,9 @@ fn load_kind(kind: &ElementKind) -> Option<LoadKind> {
     match kind {
         ElementKind::Load { kind, .. } => *kind,
         ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,
-        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => None,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => {
+            None
+        }
         ElementKind::Link { .. } | ElementKind::Converter { .. } | ElementKind::Interlock { .. } => None,
     }
 }

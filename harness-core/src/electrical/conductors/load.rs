@@ -33,7 +33,11 @@ enum Bundle {
 }
 
 /// The loading of every wire, by its number.
-pub(in crate::electrical) fn loading(network: &Network, modes: &[ModeState], installation: &Installation) -> IdVec<WireId, WireLoad> {
+pub(in crate::electrical) fn loading(
+    network: &Network,
+    modes: &[ModeState],
+    installation: &Installation,
+) -> IdVec<WireId, WireLoad> {
     let model = network.model();
     let mut loading = IdVec::of(WireLoad { beside: 1, ..WireLoad::default() }, model.wires().len());
     for mode in modes {
@@ -81,10 +85,7 @@ pub(in crate::electrical) fn beside(
 }
 
 /// The magnitude of the current in every wire.
-pub(in crate::electrical) fn currents(
-    network: &Network,
-    amps: impl Fn(EdgeId, &Edge) -> Ampere,
-) -> IdVec<WireId, Ampere> {
+pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
     let mut currents = IdVec::of(Ampere::ZERO, network.model().wires().len());
     for (id, edge) in network.edges() {
         if let Some(wire) = edge.wire() {

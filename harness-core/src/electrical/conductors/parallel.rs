@@ -70,7 +70,9 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
             let graver = slot.as_ref().is_none_or(|before| match (before.trouble, found.trouble) {
                 (Trouble::Uneven, Trouble::Opened(_)) => false,
                 (Trouble::Opened(_), Trouble::Uneven) => true,
-                (Trouble::Uneven, Trouble::Uneven) | (Trouble::Opened(_), Trouble::Opened(_)) => over(&found) > over(before) * SAME,
+                (Trouble::Uneven, Trouble::Uneven) | (Trouble::Opened(_), Trouble::Opened(_)) => {
+                    over(&found) > over(before) * SAME
+                }
             });
             if graver {
                 *slot = Some(found);

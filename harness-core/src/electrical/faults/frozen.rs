@@ -13,7 +13,13 @@ use crate::{
 };
 
 /// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire.
-pub(super) fn frozen(network: &Network, circuit: &Circuit, state: &ModeState, idle: &IdVec<EdgeId, bool>, ohms: &IdVec<WireId, Ohm>) -> Circuit {
+pub(super) fn frozen(
+    network: &Network,
+    circuit: &Circuit,
+    state: &ModeState,
+    idle: &IdVec<EdgeId, bool>,
+    ohms: &IdVec<WireId, Ohm>,
+) -> Circuit {
     let branches = circuit.branches.iter().zip(network.edges()).map(|(branch, (id, edge))| {
         let kind = match branch.kind {
             _ if idle[id] => BranchKind::Open,

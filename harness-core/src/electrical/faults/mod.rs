@@ -21,7 +21,10 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{Electrical, fuses::protection::ClusterId, ModeState, Protection, WireLoad, conductors::thermal::Installation, modes::branches::Maker};
+use super::{
+    Electrical, ModeState, Protection, WireLoad, conductors::thermal::Installation, fuses::protection::ClusterId,
+    modes::branches::Maker,
+};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -31,7 +34,7 @@ use crate::{
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
     network::{Domains, EdgeId, Network},
     quantity::Ampere,
-    standards::fuse_time::Edge,
+    standards::fuse_time::OpeningTime,
 };
 use rustc_hash::FxHashMap;
 
@@ -60,9 +63,9 @@ pub struct Overlap {
     /// The current in the upper one.
     pub upper_amps: Ampere,
     /// The latest time of the lower one.
-    pub lower_opens: Edge,
+    pub lower_opens: OpeningTime,
     /// The earliest time of the upper one, below the former.
-    pub upper_holds: Edge,
+    pub upper_holds: OpeningTime,
     /// The mode.
     pub mode: ModeId,
     /// The two points that are shorted.
@@ -125,7 +128,12 @@ pub(super) struct Pass<'a> {
 }
 
 impl<'a> Pass<'a> {
-    pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection, loading: &IdVec<WireId, WireLoad>) -> Self {
+    pub(super) fn new(
+        network: &'a Network,
+        domains: &'a Domains,
+        protection: &'a Protection,
+        loading: &IdVec<WireId, WireLoad>,
+    ) -> Self {
         let model = network.model();
         let mut clusters: Vec<ClusterId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
         clusters.sort_unstable();

@@ -193,12 +193,7 @@ fn conducting(
 }
 
 /// Marks the islands in which closed edges other than loads and sources join the two poles of a source; `None` if there are none.
-fn shorted(
-    network: &Network,
-    circuit: &Circuit,
-    conducts: &IdVec<EdgeId, bool>,
-    island: &[u32],
-) -> Option<IdVec<PointId, bool>> {
+fn shorted(network: &Network, circuit: &Circuit, conducts: &IdVec<EdgeId, bool>, island: &[u32]) -> Option<IdVec<PointId, bool>> {
     let kinds: IdVec<EdgeId, BranchKind> = circuit.branches.iter().map(|branch| branch.kind).collect();
     let joins = |id: EdgeId, edge: &Edge| {
         let small = match kinds[id] {

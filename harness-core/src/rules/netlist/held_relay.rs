@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::{Latched, LatchedCoil, Way},
+    electrical::{HeldBy, Latched, LatchedCoil},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
@@ -38,7 +38,7 @@ struct Stuck<'a> {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut found: Vec<Stuck<'_>> = Vec::new();
     for held in analysis.electrical().held().iter().filter(|held| held.state.is_settled()) {
-        for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
+        for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.by == HeldBy::Load) {
             match found.iter_mut().find(|known| known.coil == *edge) {
                 Some(known) => known.modes.push(held.state.id),
                 None => {

@@ -26,8 +26,7 @@ impl Forest {
     pub(super) fn over(network: &Network, clusters: &Clusters) -> Self {
         let count = network.point_count();
         let own: IdVec<PointId, PointId> = (0..count).map(PointId::from_index).collect();
-        let mut forest =
-            Self { parent: IdVec::of(None, count), depth: IdVec::of(0, count), tree: own.clone(), above: own };
+        let mut forest = Self { parent: IdVec::of(None, count), depth: IdVec::of(0, count), tree: own.clone(), above: own };
         let mut order: IdVec<PointId, u32> = IdVec::of(NOT_MET, count);
         let mut low = order.clone();
         let mut next = 0;

@@ -237,8 +237,9 @@ impl Search<'_> {
                 chassis.entry(self.forest.tree(edge.a)).or_insert(edge.a);
             }
         }
-        let lead =
-            |pole: &Pole| Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&self.forest.tree(pole.at))? });
+        let lead = |pole: &Pole| {
+            Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&self.forest.tree(pole.at))? })
+        };
         poles.iter().filter_map(lead).collect()
     }
 }

@@ -4,7 +4,7 @@ use super::note;
 use crate::{
     analysis::Analysis,
     electrical::{
-        Way,
+        HeldBy,
         coils::{Across, Driver},
     },
     finding::Finding,
@@ -43,7 +43,7 @@ fn second_states(analysis: &Analysis) -> Vec<Finding> {
     for held in analysis.electrical().held() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
-            let Some(coil) = element(coil.edge).filter(|_| coil.way == Way::Own || !held.state.is_settled()) else { continue };
+            let Some(coil) = element(coil.edge).filter(|_| coil.by == HeldBy::Own || !held.state.is_settled()) else { continue };
             let Some(item) = model.element(coil).filter(|_| !told.contains(&coil)) else { continue };
             told.push(coil);
             let name = model.element_name(coil);
