@@ -12,7 +12,7 @@ use super::{
 use crate::{
     model::{DeviceId, ElementKind, ModeId, Model, Owner, PointId, PointKind},
     network::{Domains, Edge, EdgeId, Network, Step},
-    quantity::Volt,
+    quantity::{Ampere, Ratio, Volt},
     standards::drop::{SignalKind, ground_lift},
     vocabulary::{LoadKind, Role},
 };
@@ -92,9 +92,9 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
 /// Each pin that speaks with the reader whose ground is lowest in `mode`.
 fn readers(pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
     let lowest = |chunk: &[Pair]| {
-        let volts = |pair: &Pair| mode.volts(pair.reader).get();
+        let volts = |pair: &Pair| mode.volts(pair.reader);
         // Of equal ones the first stays.
-        let lower = |a: Pair, b: Pair| if volts(&b) < volts(&a) - EQUAL { b } else { a };
+        let lower = |a: Pair, b: Pair| if volts(&b) < volts(&a) - Volt::new(EQUAL) { b } else { a };
         chunk.iter().copied().reduce(lower)
     };
     pairs.chunk_by(|a, b| a.signal == b.signal).filter_map(lowest).collect()
@@ -120,35 +120,37 @@ fn lift(
     pair: &Pair,
     limit: (Volt, Authority),
 ) -> Option<GroundShift> {
+    let all_share = Ratio::new(1.0);
     // A ground without current stands at the volts of the nearest place that has some: up to there nothing is lost.
     let flows = |point: PointId| path.is_on_the_way(point);
     let metal = |_: EdgeId, edge: &Edge| edge.is_metal();
     let start = network.path(pair.ground, flows, metal)?;
     let from = start.last().map_or(pair.ground, |step| step.point);
-    let own = if start.is_empty() { path.amps_from(from) } else { 0.0 };
+    let own = if start.is_empty() { path.amps_from(from) } else { Ampere::ZERO };
     let reader = network.path(pair.reader, flows, metal)?;
     let reader = reader.last().map_or(pair.reader, |step| step.point);
     let theirs: FxHashSet<PointId> = std::iter::once(reader).chain(path.way(reader).iter().map(|step| step.point)).collect();
     let mut way = Vec::new();
-    let (mut made, mut dearest, mut met) = (0.0, None, theirs.contains(&from));
+    let (mut made, mut dearest, mut met) = (Volt::ZERO, None, theirs.contains(&from));
     for step in path.way(from) {
         if met {
             break;
         }
         let edge = &network[step.edge];
-        let all = (mode.volts(edge.a) - mode.volts(edge.b)).abs().get();
-        let amps = mode.amps(step.edge).get().abs();
+        let all = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
+        let amps = mode.amps(step.edge).abs();
         // Of what is not known nothing is claimed: it counts as made by the ground's own current.
-        let share = if path.volts(step.edge).is_none() { 1.0 } else { (own / amps.max(NOTHING)).min(1.0) };
+        let share =
+            if path.volts(step.edge).is_none() { all_share } else { (own / amps.max(Ampere::new(NOTHING))).min(all_share) };
         made += all * share;
-        let others = all * (1.0 - share);
-        if others > 0.0 && dearest.is_none_or(|(_, most)| others > most) {
+        let others = all * (all_share - share);
+        if others > Volt::ZERO && dearest.is_none_or(|(_, most)| others > most) {
             dearest = Some((step.edge, others));
         }
         way.push(step);
         met = theirs.contains(&step.point);
     }
-    let volts = mode.volts(pair.ground).get() - mode.volts(pair.reader).get() - made;
+    let volts = mode.volts(pair.ground) - mode.volts(pair.reader) - made;
     let (dearest, _) = dearest?;
     let mut whole = start;
     whole.extend(way);
@@ -157,7 +159,7 @@ fn lift(
         ground: pair.ground,
         reader: pair.reader,
         mode: mode.id,
-        volts: Volt::new(volts),
+        volts,
         way: whole,
         dearest,
         limit,

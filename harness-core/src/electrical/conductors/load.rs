@@ -72,7 +72,7 @@ pub(in crate::electrical) fn beside(
             // Every bundle of a wire that carries was counted a moment ago.
             counts_from().value * alone * installation.beside(wire, carrying[bundle])
         });
-        if least.is_none_or(|least| amps.get() > least) {
+        if least.is_none_or(|least| amps > least) {
             *loaded.entry(bundle).or_default() += 1;
         }
     });

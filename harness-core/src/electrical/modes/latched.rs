@@ -54,7 +54,7 @@ pub enum HeldBy {
 }
 
 /// All second states of rest of `modes`.
-pub(in crate::electrical) fn held(
+pub(in crate::electrical) fn latched(
     network: &Network,
     installation: &Installation,
     maker: &Maker<'_>,

@@ -37,7 +37,7 @@ struct Stuck<'a> {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut found: Vec<Stuck<'_>> = Vec::new();
-    for held in analysis.electrical().held().iter().filter(|held| held.state.is_settled()) {
+    for held in analysis.electrical().latched().iter().filter(|held| held.state.is_settled()) {
         for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.by == HeldBy::Load) {
             match found.iter_mut().find(|known| known.coil == *edge) {
                 Some(known) => known.modes.push(held.state.id),

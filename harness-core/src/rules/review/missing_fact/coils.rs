@@ -40,7 +40,7 @@ fn second_states(analysis: &Analysis) -> Vec<Finding> {
     let element = |edge| analysis.network().edge(edge).and_then(|edge| edge.element()).map(|(element, _)| element);
     let mut findings = Vec::new();
     let mut told: Vec<ElementId> = Vec::new();
-    for held in analysis.electrical().held() {
+    for held in analysis.electrical().latched() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
             let Some(coil) = element(coil.edge).filter(|_| coil.by == HeldBy::Own || !held.state.is_settled()) else { continue };
