@@ -8,6 +8,7 @@ mod effect;
 mod generator;
 mod one_network;
 mod revisions;
+mod shapes;
 
 use generator::design;
 use harness_core::{
@@ -32,6 +33,8 @@ const SHORTS: &str = "--shorts";
 const EFFECT: &str = "--effect";
 /// Asks for the difference of two revisions alone.
 const DIFFERENCE: &str = "--difference";
+/// Asks for the growth of designs of one shape alone.
+const SHAPES: &str = "--shapes";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -69,11 +72,16 @@ fn main() {
         revisions::table();
         return;
     }
+    if arguments.iter().any(|argument| argument == SHAPES) {
+        shapes::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
+        shapes::table();
     }
     divan::main();
 }

@@ -1,9 +1,9 @@
 //! Batteries as strings: which cells and modules stand in a row, and how high each point stands above the negative end.
 //!
 //! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode. What
-//! conductors then join is a *lump*, sources stand between lumps, and sources side by side are one *link*. A lump at which two
-//! links meet is the inside of a *chain*; where more meet, or where equal poles meet at something that takes current, a chain ends.
-//! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no chain.
+//! conductors then join is a *lump*, sources stand between lumps, and sources side by side are one *bank*. A lump at which two
+//! banks meet is the inside of a *string*; where more meet, or where equal poles meet at something that takes current, a string ends.
+//! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no string.
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
@@ -33,22 +33,22 @@ type Heights = FxHashMap<LumpId, (TreeId, Volt)>;
 
 /// The batteries of a design.
 #[derive(Debug, Default)]
-pub struct Strings {
+pub struct Batteries {
     /// Per point: its lump.
     lumps: IdVec<PointId, LumpId>,
     /// Per lump that sources join: its tree, and how high it stands there.
     heights: Heights,
     /// Per tree: its lowest height.
     lowest: IdVec<TreeId, Volt>,
-    /// The chains, in the order of their first sources.
-    pub chains: Vec<Chain>,
+    /// The strings, in the order of their first sources.
+    pub strings: Vec<BatteryString>,
 }
 
 /// Links in a row, from the negative end.
 #[derive(Debug, Clone)]
-pub struct Chain {
-    /// The links.
-    pub links: Vec<Link>,
+pub struct BatteryString {
+    /// The banks.
+    pub banks: Vec<Bank>,
     /// A pole at its lower end.
     pub bottom: PointId,
     /// A pole at its upper end.
@@ -57,18 +57,16 @@ pub struct Chain {
 
 /// Sources side by side.
 #[derive(Debug, Clone)]
-pub struct Link {
+pub struct Bank {
     /// The sources, in the order written; at least one. Those without a limit come first.
     pub cells: Vec<Cell>,
-    /// Whether it raises the chain; `false` for a module that is the wrong way round.
+    /// Whether it raises the string; `false` for a module that is the wrong way round.
     pub rises: bool,
-    /// Open voltage of the first of its sources.
-    pub emf: Volt,
-    /// Internal resistance of the first of its sources.
-    pub resistance: Ohm,
+    /// The first of its sources, which stands for it.
+    pub first: Cell,
 }
 
-/// A source of a link.
+/// A source of a bank.
 #[derive(Debug, Clone, Copy)]
 pub struct Cell {
     /// The element.
@@ -81,7 +79,7 @@ pub struct Cell {
     pub limited: bool,
 }
 
-impl Strings {
+impl Batteries {
     /// The lump of a point.
     #[must_use]
     pub fn lump(&self, point: PointId) -> LumpId {
@@ -94,45 +92,45 @@ impl Strings {
         self.heights.get(&self.lumps[point]).map(|(tree, height)| (tree.0, *height))
     }
 
-    /// The voltage of a chain, as it stands above the lowest point that sources join to it.
+    /// The voltage of a string, as it stands above the lowest point that sources join to it.
     #[must_use]
-    pub fn voltage(&self, chain: &Chain) -> Volt {
-        let own = chain.voltage();
-        match self.heights.get(&self.lumps[chain.top]) {
-            Some((tree, height)) if chain.is_straight() => own.max(*height - self.lowest[*tree]),
+    pub fn voltage(&self, string: &BatteryString) -> Volt {
+        let own = string.voltage();
+        match self.heights.get(&self.lumps[string.top]) {
+            Some((tree, height)) if string.is_straight() => own.max(*height - self.lowest[*tree]),
             Some(_) | None => own,
         }
     }
 }
 
-impl Chain {
-    /// The first source of each link, from the negative end.
-    pub fn modules(&self) -> impl DoubleEndedIterator<Item = ElementId> {
-        self.links.iter().filter_map(|link| link.cells.first()).map(|cell| cell.source)
-    }
-
-    /// Sum of its links.
+impl BatteryString {
+    /// Sum of its banks.
     #[must_use]
     pub fn voltage(&self) -> Volt {
-        self.links.iter().map(|link| if link.rises { link.emf } else { -link.emf }).sum()
+        self.banks.iter().map(|bank| if bank.rises { bank.first.emf } else { -bank.first.emf }).sum()
     }
 
-    /// Internal resistance of its links.
+    /// The first source of each bank, from the negative end.
+    pub fn modules(&self) -> impl DoubleEndedIterator<Item = ElementId> {
+        self.banks.iter().map(|bank| bank.first.source)
+    }
+
+    /// Internal resistance of its banks.
     #[must_use]
     pub fn resistance(&self) -> Ohm {
-        self.links.iter().map(|link| link.resistance).sum()
+        self.banks.iter().map(|bank| bank.first.resistance).sum()
     }
 
-    /// Whether all its links stand the same way.
+    /// Whether all its banks stand the same way.
     #[must_use]
     pub fn is_straight(&self) -> bool {
-        self.links.iter().all(|link| link.rises)
+        self.banks.iter().all(|bank| bank.rises)
     }
 }
 
-/// Finds the strings of a design.
+/// Finds the batteries of a design.
 #[must_use]
-pub fn strings(network: &Network, domains: &Domains) -> Strings {
+pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
     let model = network.model();
     let lumps = lumps(network);
     let of = |point: PointId| lumps[point];
@@ -147,9 +145,9 @@ pub fn strings(network: &Network, domains: &Domains) -> Strings {
     }
     let busy = busy(network, &of);
     let grounds = grounds(model, &of);
-    let chains = maker.chains(&busy, &grounds);
+    let strings = maker.strings(&busy, &grounds);
     let (heights, lowest) = maker.heights();
-    Strings { lumps, heights, lowest, chains }
+    Batteries { lumps, heights, lowest, strings }
 }
 
 /// What a source is to a battery; `None` for one that is no part of it.
@@ -180,7 +178,7 @@ fn busy(network: &Network, of: &dyn Fn(PointId) -> LumpId) -> FxHashSet<LumpId> 
     let model = network.model();
     let mut busy = FxHashSet::default();
     for (_, edge) in network.edges() {
-        if edge.role.ends_chains() {
+        if edge.role.ends_strings() {
             busy.insert(of(edge.a));
             busy.insert(of(edge.b));
         }
@@ -204,7 +202,7 @@ fn grounds(model: &Model, of: &dyn Fn(PointId) -> LumpId) -> FxHashSet<LumpId> {
 /// A source with its negative and its positive point.
 type Placed = (Cell, (PointId, PointId));
 
-/// Sources side by side, before they are sorted into chains: from the lump `low` to the lump `high`.
+/// Sources side by side, before they are sorted into strings: from the lump `low` to the lump `high`.
 struct Stretch {
     low: LumpId,
     high: LumpId,
@@ -225,11 +223,11 @@ impl Stretch {
         }
     }
 
-    /// As a part of a chain that comes from the lump `from`.
-    fn link(&self, from: LumpId) -> Link {
+    /// As a part of a string that comes from the lump `from`.
+    fn bank(&self, from: LumpId) -> Bank {
         let (first, _) = self.first;
         let cells = std::iter::once(&self.first).chain(&self.more).map(|(cell, _)| *cell).collect();
-        Link { cells, rises: self.low == from, emf: first.emf, resistance: first.resistance }
+        Bank { cells, rises: self.low == from, first }
     }
 }
 
@@ -282,14 +280,14 @@ impl Maker {
         self.at(lump).all(|(_, other, rises)| rises && self.at(other).count() == 1)
     }
 
-    fn chains(&self, busy: &FxHashSet<LumpId>, grounds: &FxHashSet<LumpId>) -> Vec<Chain> {
+    fn strings(&self, busy: &FxHashSet<LumpId>, grounds: &FxHashSet<LumpId>) -> Vec<BatteryString> {
         let ends = |lump: LumpId| {
             let shared = || grounds.contains(&lump) && self.is_shared(lump);
             let parts = || self.meets_equal(lump) && (busy.contains(&lump) || shared());
             self.around.get(&lump).map_or(0, Vec::len) != 2 || parts()
         };
         let mut used = IdVec::of(false, self.stretches.len());
-        let mut found: Vec<(StretchId, Chain)> = Vec::new();
+        let mut found: Vec<(StretchId, BatteryString)> = Vec::new();
         // Strings side by side with nothing else at them form a circle: it is cut where equal poles meet.
         for circles in [false, true] {
             let ends = |lump: LumpId| if circles { self.meets_equal(lump) } else { ends(lump) };
@@ -302,51 +300,51 @@ impl Maker {
             }
         }
         found.sort_by_key(|(first, _)| *first);
-        found.into_iter().map(|(_, chain)| chain).collect()
+        found.into_iter().map(|(_, string)| string).collect()
     }
 
-    /// The chain that leaves the lump `start` by the stretch `first`, which no chain has used.
+    /// The string that leaves the lump `start` by the stretch `first`, which no string has used.
     fn walk(
         &self,
         (start, first): (LumpId, StretchId),
         ends: &dyn Fn(LumpId) -> bool,
         grounds: &FxHashSet<LumpId>,
         used: &mut IdVec<StretchId, bool>,
-    ) -> Chain {
+    ) -> BatteryString {
         let poles = |stretch: &Stretch, rises: bool| {
             let (_, (minus, plus)) = stretch.first;
             if rises { (minus, plus) } else { (plus, minus) }
         };
-        let mut links: Vec<Link> = Vec::new();
+        let mut banks: Vec<Bank> = Vec::new();
         let (bottom, mut top) = poles(&self.stretches[first], self.stretches[first].low == start);
         let (mut lump, mut next) = (start, first);
         while !std::mem::replace(&mut used[next], true) {
             let stretch = &self.stretches[next];
-            let link = stretch.link(lump);
-            (_, top) = poles(stretch, link.rises);
-            lump = if link.rises { stretch.high } else { stretch.low };
-            links.push(link);
+            let bank = stretch.bank(lump);
+            (_, top) = poles(stretch, bank.rises);
+            lump = if bank.rises { stretch.high } else { stretch.low };
+            banks.push(bank);
             if ends(lump) {
                 break;
             }
             let Some((on, _, _)) = self.at(lump).find(|(at, _, _)| *at != next) else { break };
             next = on;
         }
-        let chain = Chain { links, bottom, top };
-        // Told from the negative end; of a string of no voltage at all the end that most links call so, or a pin does.
-        let falls = chain.links.iter().filter(|link| !link.rises).count();
-        let turned = match chain.voltage().get() {
+        let string = BatteryString { banks, bottom, top };
+        // Told from the negative end; of a string of no voltage at all the end that most banks call so, or a pin does.
+        let falls = string.banks.iter().filter(|bank| !bank.rises).count();
+        let turned = match string.voltage().get() {
             volts if volts.abs() < 1e-9 => {
-                falls * 2 > chain.links.len()
-                    || (falls * 2 == chain.links.len() && grounds.contains(&lump) && !grounds.contains(&start))
+                falls * 2 > string.banks.len()
+                    || (falls * 2 == string.banks.len() && grounds.contains(&lump) && !grounds.contains(&start))
             }
             volts => volts < 0.0,
         };
         if !turned {
-            return chain;
+            return string;
         }
-        let links = chain.links.into_iter().rev().map(|link| Link { rises: !link.rises, ..link }).collect();
-        Chain { links, bottom: top, top: bottom }
+        let banks = string.banks.into_iter().rev().map(|bank| Bank { rises: !bank.rises, ..bank }).collect();
+        BatteryString { banks, bottom: top, top: bottom }
     }
 
     /// How high each lump stands above the first of its tree, and the lowest height of each tree.

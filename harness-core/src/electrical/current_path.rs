@@ -9,7 +9,7 @@ use crate::{
     arena::IdVec,
     model::PointId,
     network::{EdgeId, Network, Step},
-    quantity::Ampere,
+    quantity::{Ampere, Volt},
 };
 
 /// Current below which an edge leads nowhere, in ampere.
@@ -39,9 +39,9 @@ pub struct Loss {
     /// The source or converter output that the way ends at; `None` where it ends at nothing.
     pub source: Option<EdgeId>,
     /// Volts lost in conductors, contacts, fuses and closed switches.
-    pub volts: f64,
+    pub volts: Volt,
     /// The edge that costs most, and its volts.
-    pub worst: Option<(EdgeId, f64)>,
+    pub worst: Option<(EdgeId, Volt)>,
     /// A conductor on the way has no length or no size: its volts are not counted.
     pub is_partial: bool,
 }
@@ -50,13 +50,13 @@ impl<'a> CurrentPath<'a> {
     /// The ways of one mode. Cost: one pass over the edges.
     #[must_use]
     pub fn new(network: &'a Network, mode: &'a ModeState, direction: Direction) -> Self {
-        let mut next: IdVec<PointId, Option<(EdgeId, f64)>> = IdVec::of(None, network.point_count());
+        let mut next: IdVec<PointId, Option<(EdgeId, Ampere)>> = IdVec::of(None, network.point_count());
         for (id, edge) in network.edges() {
-            let amps = mode.working_amps(id, edge).get();
-            if amps.abs() <= NOTHING {
+            let amps = mode.working_amps(id, edge);
+            if amps.abs().get() <= NOTHING {
                 continue;
             }
-            let (from, to) = if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            let (from, to) = if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) };
             let point = match direction {
                 Direction::Feed => to,
                 Direction::Return => from,
@@ -89,8 +89,8 @@ impl<'a> CurrentPath<'a> {
 
     /// The current along the way at `point`, by amount.
     #[must_use]
-    pub fn amps_from(&self, point: PointId) -> f64 {
-        self.next[point].map_or(0.0, |edge| self.mode.amps(edge).get().abs())
+    pub fn amps_from(&self, point: PointId) -> Ampere {
+        self.next[point].map_or(Ampere::ZERO, |edge| self.mode.amps(edge).abs())
     }
 
     /// The way from `start` to the pole of its source, step by step.
@@ -147,7 +147,7 @@ impl<'a> CurrentPath<'a> {
         match self.volts(id) {
             Some(volts) => {
                 loss.volts += volts;
-                if volts > 0.0 && loss.worst.is_none_or(|(_, most)| volts > most) {
+                if volts > Volt::ZERO && loss.worst.is_none_or(|(_, most)| volts > most) {
                     loss.worst = Some((id, volts));
                 }
             }
@@ -158,7 +158,7 @@ impl<'a> CurrentPath<'a> {
 
     /// Volts lost along an edge: none in what is meant to take them, such as a diode; `None` where they are not known.
     #[must_use]
-    pub fn volts(&self, id: EdgeId) -> Option<f64> {
+    pub fn volts(&self, id: EdgeId) -> Option<Volt> {
         let edge = &self.network[id];
         if let Some(wire) = edge.wire().map(|wire| &self.network.model()[wire])
             && (wire.length.is_none() || wire.size.is_none())
@@ -166,7 +166,7 @@ impl<'a> CurrentPath<'a> {
             return None;
         }
         let lost = (self.mode.volts(edge.a) - self.mode.volts(edge.b)).abs();
-        Some(if edge.role.loses_volts() { lost.get() } else { 0.0 })
+        Some(if edge.role.loses_volts() { lost } else { Volt::ZERO })
     }
 
     /// The way that is followed.

@@ -1,8 +1,15 @@
 //! What flows: the operating point of a design in every mode, the loading of its conductors, and which fuse sees what.
 //!
-//! Owns figures that are computed from the network. Knows nothing of rules. `circuit` and `solve` are plain circuit
-//! theory and know nothing of harnesses either; `branches` turns a design in one mode into such a circuit, whose nodes
-//! are the network's points and whose branches are its edges, number for number.
+//! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
+//! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
+//! `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
+//! [`network`](crate::network) alone.
+//!
+//! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
+//! rooms are where it is made.
+//!
+//! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
+//! design does not give, and the function says which.
 
 pub mod battery;
 pub mod coils;
@@ -12,12 +19,13 @@ pub mod current_path;
 pub mod faults;
 pub mod fuses;
 pub mod ground_shift;
+mod lookup;
 mod modes;
 
 pub use conductors::{Hot, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{Latched, LatchedCoil, ModeState, Way};
+pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
     conductors::{
@@ -50,7 +58,7 @@ const WORKING: f64 = 1.1;
 pub struct Electrical {
     network: Arc<Network>,
     modes: Vec<ModeState>,
-    held: Vec<Latched>,
+    latched: Vec<Latched>,
     loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
@@ -74,7 +82,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
-    let held = latched::held(network, &installation, &maker, &modes);
+    let latched = latched::latched(network, &installation, &maker, &modes);
     let loading = load::loading(network, &modes, &installation);
     let protection = protection::protection(network);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
@@ -92,7 +100,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     Electrical {
         network: Arc::clone(shared),
         modes,
-        held,
+        latched,
         loading,
         drops,
         parallel,
@@ -134,8 +142,8 @@ impl Electrical {
 
     /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.
     #[must_use]
-    pub fn held(&self) -> &[Latched] {
-        &self.held
+    pub fn latched(&self) -> &[Latched] {
+        &self.latched
     }
 
     /// How a wire is loaded in its worst mode, for the size that it is given.

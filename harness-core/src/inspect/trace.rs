@@ -18,7 +18,7 @@ use crate::{
     finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::{Ampere, Volt},
+    quantity::Ampere,
     standards::capacity::Capacity,
     text::Span,
 };
@@ -258,12 +258,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
 /// The margin between the volts that a load loses on the way and the most that it may.
 fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
     let (limit, authority) = drop.limit;
-    let lost = format!(
-        "lost in mode `{}`, feed {} and return {}",
-        model.mode_name(drop.mode),
-        Volt::new(drop.feed.volts),
-        Volt::new(drop.back.volts)
-    );
+    let lost = format!("lost in mode `{}`, feed {} and return {}", model.mode_name(drop.mode), drop.feed.volts, drop.back.volts);
     let source = match authority {
         Authority::Policy(_) => None,
         Authority::Table(source) => Some(source),

@@ -2,7 +2,7 @@
 
 use crate::{
     model::{CableKind, Conductor, Model, Wire, ZoneId},
-    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, OhmPerMetre, SquareMillimetre, Volt},
     standards::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
@@ -17,6 +17,10 @@ use crate::{
 const ASSUMED_LENGTH: f64 = 1.0;
 /// Size taken for the resistance of a wire that gives none; no capacity is computed for such a wire.
 const ASSUMED_SIZE: f64 = 1.0;
+/// Resistance taken for a wire whose size is not above zero, in ohm per metre: about that of 1 mm2.
+const ASSUMED_RESISTANCE: f64 = 0.02;
+/// Least resistance of a wire, in ohm: one of no length is a joint, and none at all has no place in a nodal analysis.
+pub(super) const LEAST_RESISTANCE: f64 = 1e-6;
 
 /// The rating of a conductor and where it lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -120,7 +124,7 @@ pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
 
 /// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
 #[must_use]
-pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
+pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<OhmPerMetre> {
     let standard = match made_as(model, wire) {
         Make::Core(kind) => kind.standard,
         Make::Single(kind) => kind.standard,
@@ -128,7 +132,7 @@ pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Opti
     };
     // Without a known standard the road series holds.
     let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
-    conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
+    conductor::resistance(series, size).map(|resistance| resistance.r20.value)
 }
 
 /// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
@@ -136,9 +140,8 @@ pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Opti
 pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
     let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
     let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
-    let per_metre = resistance_as(model, wire, size).unwrap_or(0.02);
-    // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
-    Ohm::new((per_metre * length.get()).max(1e-6))
+    let per_metre = resistance_as(model, wire, size).unwrap_or(OhmPerMetre::new(ASSUMED_RESISTANCE));
+    (per_metre * length).max(Ohm::new(LEAST_RESISTANCE))
 }
 
 /// How thick the insulation of a conductor kind is, by its `wall` or by the text of its standard; `None` where neither

@@ -12,7 +12,7 @@ use crate::{
     },
     model::{ElementId, ElementKind, ModeId, Model, PointId},
     network::{Domains, EdgeId, EdgeRole, Network},
-    quantity::Volt,
+    quantity::{Ampere, Volt},
     standards::{
         Source,
         drop::{Limit, Served, limit},
@@ -64,7 +64,7 @@ impl Drop {
     /// The volts that count against the limit.
     #[must_use]
     pub fn volts(&self) -> Volt {
-        self.limit.0.counts(Volt::new(self.feed.volts), Volt::new(self.back.volts))
+        self.limit.0.counts(self.feed.volts, self.back.volts)
     }
 
     /// The limit in volts.
@@ -82,8 +82,8 @@ impl Drop {
 
     /// Volts by which the limit is passed; at most zero where it is kept.
     #[must_use]
-    pub fn excess(&self) -> f64 {
-        (self.volts() - self.most()).get()
+    pub fn excess(&self) -> Volt {
+        self.volts() - self.most()
     }
 }
 
@@ -106,12 +106,13 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: 
         let mut starts = Vec::new();
         for (taker, worst) in &mut takers {
             let edge = &network[taker.edge];
-            let amps = mode.working_amps(taker.edge, edge).get();
-            let on_charge = taker.fed == Fed::Battery && amps < 0.0;
-            if amps == 0.0 || !(on_charge || taker.fed == Fed::Load) || mode.no_return.binary_search(&taker.edge).is_ok() {
+            let amps = mode.working_amps(taker.edge, edge);
+            let on_charge = taker.fed == Fed::Battery && amps < Ampere::ZERO;
+            if amps == Ampere::ZERO || !(on_charge || taker.fed == Fed::Load) || mode.no_return.binary_search(&taker.edge).is_ok()
+            {
                 continue;
             }
-            starts.push((*taker, worst, if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) }));
+            starts.push((*taker, worst, if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) }));
         }
         let ends =
             |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, _, points)| which(points)).collect::<Vec<_>>();

@@ -3,7 +3,7 @@
 use super::thermal::Installation;
 use crate::{
     arena::IdVec,
-    electrical::ModeState,
+    electrical::{ModeState, lookup::Lookup},
     model::{LoomId, ModeId, Model, SegmentId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::Ampere,
@@ -64,15 +64,15 @@ pub(in crate::electrical) fn beside(
     currents: &IdVec<WireId, Ampere>,
     installation: &Installation,
 ) -> IdVec<WireId, u32> {
-    let mut carrying: FxHashMap<Bundle, u32> = FxHashMap::default();
-    for_each(model, currents, |bundle, _, _| *carrying.entry(bundle).or_default() += 1);
+    let mut carrying: Lookup<Bundle, u32> = Lookup::default();
+    for_each(model, currents, |bundle, _, _| *carrying.0.entry(bundle).or_default() += 1);
     let mut loaded: FxHashMap<Bundle, u32> = FxHashMap::default();
     for_each(model, currents, |bundle, wire, amps| {
         let least = installation.alone(wire).map(|alone| {
             // Every bundle of a wire that carries was counted a moment ago.
-            counts_from().value * alone * installation.beside(wire, carrying[&bundle])
+            counts_from().value * alone * installation.beside(wire, carrying[bundle])
         });
-        if least.is_none_or(|least| amps.get() > least) {
+        if least.is_none_or(|least| amps > least) {
             *loaded.entry(bundle).or_default() += 1;
         }
     });

@@ -64,7 +64,7 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
         let beside = load::beside(model, &currents, installation);
         for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
             let Some(members) = members(model, group, &currents, &beside) else { continue };
-            *short |= members.iter().map(|member| member.amps).sum::<f64>() > members.iter().map(|member| member.takes).sum();
+            *short |= members.iter().map(|member| member.amps).sum::<Ampere>() > members.iter().map(|member| member.takes).sum();
             let Some(found) = judge(&members, mode.id) else { continue };
             let over = |one: &Parallel| one.carries / one.takes;
             let graver = slot.as_ref().is_none_or(|before| match (before.trouble, found.trouble) {
@@ -103,8 +103,8 @@ fn groups(network: &Network) -> Vec<Group> {
 /// One of a group with what it carries and may.
 struct Member {
     wire: WireId,
-    amps: f64,
-    takes: f64,
+    amps: Ampere,
+    takes: Ampere,
     beside: u32,
 }
 
@@ -114,18 +114,18 @@ fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, besid
         .iter()
         .map(|(id, _)| {
             let beside = beside[*id];
-            let takes = capacity_of(model, &model[*id], beside)?.amps.get();
-            Some(Member { wire: *id, amps: currents[*id].get(), takes, beside })
+            let takes = capacity_of(model, &model[*id], beside)?.amps;
+            Some(Member { wire: *id, amps: currents[*id], takes, beside })
         })
         .collect()
 }
 
 fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
-    let total: f64 = members.iter().map(|member| member.amps).sum();
-    if total <= 0.0 {
+    let total: Ampere = members.iter().map(|member| member.amps).sum();
+    if total <= Ampere::ZERO {
         return None;
     }
-    let worst = |carries: &dyn Fn(&Member) -> f64| {
+    let worst = |carries: &dyn Fn(&Member) -> Ampere| {
         let over = members.iter().filter(|member| carries(member) > member.takes);
         let over = over.map(|member| (carries(member), member));
         over.reduce(|a, b| if b.0 / b.1.takes > a.0 / a.1.takes * SAME { b } else { a })
@@ -136,20 +136,21 @@ fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
             // The one that carries most leaves most to the others.
             let opens = members.iter().reduce(|a, b| if b.amps > a.amps * SAME { b } else { a })?;
             let left = total - opens.amps;
-            if left <= 0.0 {
+            if left <= Ampere::ZERO {
                 return None;
             }
-            let grown = |member: &Member| if member.wire == opens.wire { 0.0 } else { member.amps * total / left };
+            let grown =
+                |member: &Member| if member.wire == opens.wire { Ampere::ZERO } else { member.amps * total.get() / left.get() };
             (Trouble::Opened(opens.wire), worst(&grown)?)
         }
     };
     Some(Parallel {
         wires: members.iter().map(|member| member.wire).collect(),
-        amps: members.iter().map(|member| Ampere::new(member.amps)).collect(),
+        amps: members.iter().map(|member| member.amps).collect(),
         trouble,
         over: over.wire,
-        carries: Ampere::new(carries),
-        takes: Ampere::new(over.takes),
+        carries,
+        takes: over.takes,
         beside: over.beside,
         mode,
     })

@@ -6,7 +6,7 @@
 //! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
 use super::{
-    conductor::{capacity_of, resistance_of, surroundings},
+    conductor::{LEAST_RESISTANCE, capacity_of, resistance_of, surroundings},
     load,
 };
 use crate::{
@@ -44,7 +44,7 @@ struct Bed {
     /// Its heat balance, where size and air are known.
     balance: Option<Balance>,
     /// What it may carry alone, where that is known.
-    alone: Option<f64>,
+    alone: Option<Ampere>,
 }
 
 /// What heats and cools the conductors of a design, the same in every mode.
@@ -65,7 +65,7 @@ impl Installation {
                 cold: around.ambient.unwrap_or(room),
                 r20: resistance_of(model, wire),
                 balance: size.zip(around.ambient).and_then(|(size, air)| balance(around.table, size, around.class(), air)),
-                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps.get()),
+                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps),
             }
         });
         Self { table: super::conductor::table_of(model), beds: beds.collect() }
@@ -78,7 +78,7 @@ impl Installation {
     }
 
     /// What a wire may carry alone, where that is known.
-    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<f64> {
+    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<Ampere> {
         self.beds[wire].alone
     }
 
@@ -101,8 +101,7 @@ impl Installation {
 }
 
 fn resistance(bed: &Bed, at: f64) -> Ohm {
-    // A joint of no length keeps the least resistance that a nodal analysis takes.
-    (bed.r20 * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(Ohm::new(1e-6))
+    (bed.r20 * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(Ohm::new(LEAST_RESISTANCE))
 }
 
 /// Temperatures and the resistances they lead to, round by round.

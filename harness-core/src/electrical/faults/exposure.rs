@@ -8,7 +8,7 @@ use crate::{
     arena::IdVec,
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
-    standards::{Sourced, fuse_time::Edge},
+    standards::{Sourced, fuse_time::OpeningTime},
 };
 use std::cmp::Ordering;
 
@@ -35,7 +35,7 @@ pub struct Exposure {
     /// The current in the conductor at first.
     pub amps: Ampere,
     /// The fuse that opens first with its latest time; `None` if none is sure to open.
-    pub opens: Option<(ElementId, Edge)>,
+    pub opens: Option<(ElementId, OpeningTime)>,
     /// When the current in the conductor has ended at the latest; `None`: it may flow for ever.
     pub ends: Option<Second>,
     /// How long the conductor stands its first current; `None`: for ever.

@@ -34,7 +34,7 @@ use crate::{
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
     network::{Domains, EdgeId, Network},
     quantity::Ampere,
-    standards::fuse_time::Edge,
+    standards::fuse_time::OpeningTime,
 };
 use rustc_hash::FxHashMap;
 
@@ -63,9 +63,9 @@ pub struct Overlap {
     /// The current in the upper one.
     pub upper_amps: Ampere,
     /// The latest time of the lower one.
-    pub lower_opens: Edge,
+    pub lower_opens: OpeningTime,
     /// The earliest time of the upper one, below the former.
-    pub upper_holds: Edge,
+    pub upper_holds: OpeningTime,
     /// The mode.
     pub mode: ModeId,
     /// The two points that are shorted.

@@ -2,7 +2,7 @@
 
 use crate::{
     arena::{IdVec, ids},
-    electrical::{WireLoad, conductors::conductor, fuses::fuse},
+    electrical::{WireLoad, conductors::conductor, fuses::fuse, lookup::Lookup},
     model::{ElementId, Model, PointId, WireId},
     network::{Domains, Edge, EdgeId, Network, resistor},
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
@@ -12,7 +12,6 @@ use crate::{
         short_circuit::{Conductor, Covering, Metal, k},
     },
 };
-use rustc_hash::FxHashMap;
 
 ids! {
     /// A fuse, by its place among those of the network.
@@ -21,7 +20,7 @@ ids! {
 
 /// What an edge is to a fault.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum Struck {
     Wire(WireId),
     Fuse(FusePlace),
     Other,
@@ -63,9 +62,9 @@ impl WireInfo {
 /// All edges.
 #[derive(Debug)]
 pub(super) struct Parts {
-    of: IdVec<EdgeId, Part>,
+    of: IdVec<EdgeId, Struck>,
     fuses: IdVec<FusePlace, FuseInfo>,
-    places: FxHashMap<ElementId, FusePlace>,
+    places: Lookup<ElementId, FusePlace>,
     /// Per wire: what it stands; `None` where its size or its rating is not known.
     wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
@@ -85,16 +84,16 @@ impl Parts {
         let model = network.model();
         let mut fuses: IdVec<FusePlace, FuseInfo> = IdVec::new();
         let part = |(id, edge): (EdgeId, &Edge)| match (edge.wire(), edge.element()) {
-            (Some(wire), _) => Part::Wire(wire),
+            (Some(wire), _) => Struck::Wire(wire),
             (None, Some(element)) if edge.role.is_fuse() => {
                 let kind = fuse::kind_of(model, element);
                 let rating = kind.and_then(|kind| kind.rating).map(|at| at.value);
                 let curve = kind.and_then(|kind| fuse::curve_of(model, kind));
-                Part::Fuse(fuses.push(FuseInfo { element, edge: id, rating, curve }))
+                Struck::Fuse(fuses.push(FuseInfo { element, edge: id, rating, curve }))
             }
-            (None, _) => Part::Other,
+            (None, _) => Struck::Other,
         };
-        let of: IdVec<EdgeId, Part> = network.edges().map(part).collect();
+        let of: IdVec<EdgeId, Struck> = network.edges().map(part).collect();
         let highest = model.domains().map(|(_, domain)| domain.max).fold(Volt::ZERO, Volt::max);
         let max = |point: PointId| domains.of(point).map_or(highest, |domain| model[domain].max);
         let idle = network.edges().map(|(_, edge)| {
@@ -112,7 +111,7 @@ impl Parts {
         Self { of, fuses, places, wires, idle, cold, hot }
     }
 
-    pub(super) fn of(&self, edge: EdgeId) -> Part {
+    pub(super) fn of(&self, edge: EdgeId) -> Struck {
         self.of[edge]
     }
 
@@ -131,7 +130,7 @@ impl Parts {
 
     /// What is known of a fuse that is an edge of the network.
     pub(super) fn fuse_of(&self, element: ElementId) -> &FuseInfo {
-        &self.fuses[self.places[&element]]
+        &self.fuses[self.places[element]]
     }
 }
 

@@ -1,12 +1,12 @@
 //! One short: what flows, which fuse opens when, and what flows then, until nothing does or nothing opens.
 
-use super::parts::{FuseInfo, Part, Parts};
+use super::parts::{FuseInfo, Parts, Struck};
 use crate::{
     circuit::ports::{Chain, Flow, Shorts},
     model::{ElementId, WireId},
     network::EdgeId,
     quantity::{Ampere, Second},
-    standards::fuse_time::Edge,
+    standards::fuse_time::OpeningTime,
 };
 
 /// Fuses that may open one after the other before a short is given up as one that never ends.
@@ -22,7 +22,7 @@ pub struct Stage {
     /// The fuses that carry it, the one nearest the positive side of the short first.
     pub fuses: Vec<(ElementId, Ampere)>,
     /// The fuse that ends the stage, with the latest time at which it does; `None` if none is sure to open.
-    pub opens: Option<(ElementId, Edge)>,
+    pub opens: Option<(ElementId, OpeningTime)>,
     /// A fuse that carries more than its rating and of which no times are known.
     pub blind: Option<ElementId>,
 }
@@ -80,12 +80,12 @@ impl Strike {
             let mut stage = self.spare.pop().unwrap_or_default();
             stage.clear();
             stage.amps = Ampere::new(self.flow.amps);
-            let mut first: Option<(u32, &FuseInfo, Edge)> = None;
+            let mut first: Option<(u32, &FuseInfo, OpeningTime)> = None;
             shorts.each(&self.chain, &self.flow, |branch, amps| {
                 let amps = Ampere::new(amps.abs());
                 match parts.of(EdgeId(branch)) {
-                    Part::Wire(wire) => stage.wires.push((wire, amps)),
-                    Part::Fuse(fuse) => {
+                    Struck::Wire(wire) => stage.wires.push((wire, amps)),
+                    Struck::Fuse(fuse) => {
                         let info = parts.fuse(fuse);
                         stage.fuses.push((info.element, amps));
                         match &info.curve {
@@ -102,7 +102,7 @@ impl Strike {
                             None => {}
                         }
                     }
-                    Part::Other => {}
+                    Struck::Other => {}
                 }
             });
             if self.flow.is_reversed() {

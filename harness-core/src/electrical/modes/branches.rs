@@ -5,14 +5,16 @@
 use crate::{
     arena::IdVec,
     circuit::{Branch, BranchKind, Circuit},
-    electrical::conductors::{joint, thermal::Installation},
+    electrical::{
+        conductors::{joint, thermal::Installation},
+        lookup::Lookup,
+    },
     model::{Element, ElementId, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
     standards::contact,
     vocabulary::{Demand, Role},
 };
-use rustc_hash::FxHashMap;
 
 /// Internal resistance taken for a source that gives none.
 pub(in crate::electrical) const ASSUMED_SOURCE: f64 = 0.01;
@@ -40,7 +42,7 @@ pub(in crate::electrical) struct Maker<'a> {
     installation: &'a Installation,
     domains: Domains,
     /// For each edge of a relay contact or converter input, the edge that it follows.
-    partners: FxHashMap<EdgeId, u32>,
+    partners: Lookup<EdgeId, u32>,
     bases: IdVec<EdgeId, Basis>,
     references: Vec<u32>,
 }
@@ -159,7 +161,7 @@ impl<'a> Maker<'a> {
 
     /// The coil that a contact follows, the output that an input feeds: the network makes both with it.
     fn partner(&self, id: EdgeId) -> u32 {
-        self.partners[&id]
+        self.partners[id]
     }
 
     /// Nominal voltage at the first two points of an element.
@@ -171,21 +173,21 @@ impl<'a> Maker<'a> {
 }
 
 /// Contacts follow the coil and inputs the output of the same element.
-fn partners(network: &Network) -> FxHashMap<EdgeId, u32> {
-    let mut leaders = FxHashMap::default();
+fn partners(network: &Network) -> Lookup<EdgeId, u32> {
+    let mut leaders: Lookup<ElementId, u32> = Lookup::default();
     let mut followers = Vec::new();
     for (id, edge) in network.edges() {
         let EdgeKind::Element(element) = edge.kind else { continue };
         match edge.role {
             EdgeRole::Coil | EdgeRole::ConverterOutput { .. } => {
-                leaders.insert(element, id.index() as u32);
+                leaders.0.insert(element, id.index() as u32);
             }
             EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => followers.push((id, element)),
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {}
             EdgeRole::Source { .. } | EdgeRole::Load | EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => {}
         }
     }
-    followers.into_iter().map(|(id, element)| (id, leaders[&element])).collect()
+    followers.into_iter().map(|(id, element)| (id, leaders[element])).collect()
 }
 
 /// Points that are preferred as zero volt: the chassis, then returns.

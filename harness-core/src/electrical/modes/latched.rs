@@ -39,12 +39,12 @@ pub struct LatchedCoil {
     /// Its edge.
     pub edge: EdgeId,
     /// How its voltage reaches it.
-    pub way: Way,
+    pub by: HeldBy,
 }
 
 /// How the voltage of a coil that stays in reaches it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
+pub enum HeldBy {
     /// Through a load or a resistor.
     Load,
     /// Over closed conductors, past the contact of a coil that stays in through a load.
@@ -54,7 +54,7 @@ pub enum Way {
 }
 
 /// All second states of rest of `modes`.
-pub(in crate::electrical) fn held(
+pub(in crate::electrical) fn latched(
     network: &Network,
     installation: &Installation,
     maker: &Maker<'_>,
@@ -168,10 +168,10 @@ fn coils_of(network: &Network, circuit: &Circuit, state: &ModeState, coils: Vec<
     let all = lumps(&[]);
     let (direct, through): (Vec<EdgeId>, Vec<EdgeId>) = coils.iter().partition(|id| joined(&all, id));
     let own = if through.is_empty() { all } else { lumps(&through) };
-    let way = |id: EdgeId| match (direct.binary_search(&id).is_ok(), joined(&own, &id)) {
-        (false, _) => Way::Load,
-        (true, false) => Way::Behind,
-        (true, true) => Way::Own,
+    let by = |id: EdgeId| match (direct.binary_search(&id).is_ok(), joined(&own, &id)) {
+        (false, _) => HeldBy::Load,
+        (true, false) => HeldBy::Behind,
+        (true, true) => HeldBy::Own,
     };
-    coils.into_iter().map(|edge| LatchedCoil { edge, way: way(edge) }).collect()
+    coils.into_iter().map(|edge| LatchedCoil { edge, by: by(edge) }).collect()
 }

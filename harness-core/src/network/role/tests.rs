@@ -137,7 +137,7 @@ fn narrower_questions_never_say_yes_where_wider_ones_say_no() {
                 role.takes_charge(),
                 role.drives_without_limit() && role.is_source(),
             ),
-            ("what draws drains, and may fail short", role.draws(), role.drains() && role.fails_short() && role.ends_chains()),
+            ("what draws drains, and may fail short", role.draws(), role.drains() && role.fails_short() && role.ends_strings()),
             ("a place is metal", role.is_place() || role.ties_to_chassis(), role.is_metal()),
         ];
         for (law, narrow, wide) in narrower {

@@ -53,8 +53,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
     let mut of: FxHashMap<ElementId, usize> = FxHashMap::default();
-    for (at, chain) in analysis.facts().batteries().chains.iter().enumerate() {
-        of.extend(chain.links.iter().flat_map(|link| &link.cells).map(|cell| (cell.source, at)));
+    for (at, string) in analysis.facts().batteries().strings.iter().enumerate() {
+        of.extend(string.banks.iter().flat_map(|bank| &bank.cells).map(|cell| (cell.source, at)));
     }
     let mut found: Vec<Drain> = Vec::new();
     let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
@@ -66,13 +66,13 @@ fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
             continue;
         }
         let drain = Drain { source, edge: id, amps, capacity: capacity.value, hours: capacity.value.get() / amps.get() };
-        let known = of.get(&source).and_then(|chain| by_chain.get(chain)).and_then(|at| found.get_mut(*at));
+        let known = of.get(&source).and_then(|string| by_chain.get(string)).and_then(|at| found.get_mut(*at));
         match known {
             Some(known) if !is_sooner(analysis, &drain, known) => {}
             Some(known) => *known = drain,
             None => {
-                if let Some(chain) = of.get(&source) {
-                    by_chain.insert(*chain, found.len());
+                if let Some(string) = of.get(&source) {
+                    by_chain.insert(*string, found.len());
                 }
                 found.push(drain);
             }

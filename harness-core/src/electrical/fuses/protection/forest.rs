@@ -105,10 +105,10 @@ impl Forest {
 
 #[cfg(test)]
 mod tests {
-    use super::{Forest, Grounds};
+    use super::{Clusters, Forest};
     use crate::{
-        electrical::protection::{Part, Strings},
-        model::{Model, PointId, WireId},
+        arena::IdVec,
+        model::{PointId, WireId},
         network::{Edge, EdgeKind, EdgeRole, MetalKind, Network},
     };
     use petgraph::graph::NodeIndex;

@@ -2,6 +2,7 @@
 
 use super::{ClusterId, Clusters, Sections};
 use crate::{
+    electrical::lookup::Lookup,
     model::{ElementId, Model, PointId, PointKind, WireId},
     network::{Network, Walk},
     quantity::Metre,
@@ -84,13 +85,13 @@ pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Section
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
 fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
     let walk = network.walk(starts.iter().copied(), |_, edge| edge.role.passes_faults());
-    let mut visits: FxHashMap<PointId, Visit> = FxHashMap::default();
+    let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut loads: Vec<PointId> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
     for &point in walk.reached() {
         let visit = match walk.came(point) {
             Some(came) => {
-                let (before, wire) = (visits[&came.from], network[came.by].wire());
+                let (before, wire) = (visits[came.from], network[came.by].wire());
                 Visit { wire, first: before.first.or(wire), pole: before.pole, feeds_load: false }
             }
             None => Visit { wire: None, first: None, pole: point, feeds_load: false },
@@ -107,12 +108,11 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
         if feeds_load {
             loads.push(point);
         }
-        visits.insert(point, Visit { feeds_load, ..visit });
+        visits.0.insert(point, Visit { feeds_load, ..visit });
     }
     for point in walk.reached().iter().rev() {
-        let feeds_load = visits[point].feeds_load;
-        if let (true, Some(before)) = (feeds_load, walk.came(*point).and_then(|came| visits.get_mut(&came.from))) {
-            before.feeds_load = true;
+        if let (true, Some(came)) = (visits[*point].feeds_load, walk.came(*point)) {
+            visits[came.from].feeds_load = true;
         }
     }
     let to_loads = runs(&visits, walk.reached(), &loads);
@@ -121,11 +121,11 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
 }
 
 /// Sorts the wires on the way to a load by the wire that leaves the source.
-fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
+fn runs(visits: &Lookup<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
     for load in loads {
-        let visit = &visits[load];
+        let visit = visits[*load];
         // What sits on the pole itself hangs on no wire.
         let Some(first) = visit.first else { continue };
         of.entry(first).or_insert_with(|| {
@@ -133,7 +133,7 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
             runs.len() - 1
         });
     }
-    for visit in order.iter().map(|point| &visits[point]).filter(|visit| visit.feeds_load) {
+    for visit in order.iter().map(|point| visits[*point]).filter(|visit| visit.feeds_load) {
         let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
         if let (Some(run), Some(wire)) = (run, visit.wire) {
             run.wires.push(wire);
@@ -155,12 +155,12 @@ fn is_dead_end(network: &Network, point: PointId) -> bool {
     takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
 }
 
-fn lead_in(model: &Model, walk: &Walk, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
+fn lead_in(model: &Model, walk: &Walk, visits: &Lookup<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
     let mut wires = Vec::new();
     let mut length = Some(Metre::ZERO);
     let mut point = at;
     while let Some(came) = walk.came(point) {
-        if let Some(wire) = visits[&point].wire {
+        if let Some(wire) = visits[point].wire {
             wires.push(wire);
             let own = model[wire].length.map(|at| at.value);
             length = length.zip(own).map(|(sum, own)| sum + own);
@@ -168,5 +168,5 @@ fn lead_in(model: &Model, walk: &Walk, visits: &FxHashMap<PointId, Visit>, fuse:
         point = came.from;
     }
     wires.reverse();
-    LeadIn { fuse, at, pole: visits[&at].pole, length, wires }
+    LeadIn { fuse, at, pole: visits[at].pole, length, wires }
 }
