@@ -167,7 +167,7 @@ fn lumps(network: &Network) -> IdVec<PointId, LumpId> {
     let mut sets = UnionFind::<u32>::new(joined.len());
     for (_, element) in network.model().elements() {
         if let (ElementKind::Fuse { fitted: false, .. }, [a, b]) = (&element.kind, &*element.points) {
-            let _ = sets.try_union(joined.of(*a), joined.of(*b));
+            let _ = sets.try_union(joined.of(*a).0, joined.of(*b).0);
         }
     }
     let labels: IdVec<LumpId, u32> = sets.into_labeling().into();

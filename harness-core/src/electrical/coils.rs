@@ -5,7 +5,7 @@
 
 use crate::{
     model::{ElementId, ElementKind, PointId},
-    network::{Components, EdgeId, EdgeRole, Network},
+    network::{Components, EdgeId, EdgeRole, GroupId, Network},
     vocabulary::{LoadKind, Role, Suppression},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -58,8 +58,8 @@ pub enum Driver {
 pub fn coils(network: &Network) -> Coils {
     let model = network.model();
     let sides = network.components(|_, edge| edge.is_metal() || edge.role.is_fuse());
-    let mut parts: FxHashMap<(u32, u32), Across> = FxHashMap::default();
-    let mut drivers: FxHashMap<u32, Driver> = FxHashMap::default();
+    let mut parts: FxHashMap<(GroupId, GroupId), Across> = FxHashMap::default();
+    let mut drivers: FxHashMap<GroupId, Driver> = FxHashMap::default();
     let fixed = fixed(network, &sides);
     for (_, edge) in network.edges() {
         let Some((id, _)) = edge.element() else { continue };
@@ -112,7 +112,7 @@ pub fn coils(network: &Network) -> Coils {
             ElementKind::Link { .. } | ElementKind::Interlock { .. } => return None,
         };
         let (a, b) = (sides.of(item.a), sides.of(item.b));
-        let at = |side: u32| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
+        let at = |side: GroupId| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
         let driver = match (at(a), at(b)) {
             (Driver::Clamped, _) | (_, Driver::Clamped) => Driver::Clamped,
             (pin @ Driver::Pin(_), _) | (_, pin @ Driver::Pin(_)) => pin,
@@ -125,7 +125,7 @@ pub fn coils(network: &Network) -> Coils {
 }
 
 /// Sides that a source or a return holds: a contact there switches something else.
-fn fixed(network: &Network, sides: &Components) -> FxHashSet<u32> {
+fn fixed(network: &Network, sides: &Components) -> FxHashSet<GroupId> {
     let model = network.model();
     let poles = network.edges().filter(|(_, edge)| edge.role.drives()).flat_map(|(_, edge)| [edge.a, edge.b]);
     let grounds = model.points().filter(|(_, point)| {

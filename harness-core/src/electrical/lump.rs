@@ -9,5 +9,5 @@ ids! {
 
 /// The lump of a point.
 pub(super) fn lump(lumps: &Components, point: PointId) -> LumpId {
-    LumpId(lumps.of(point))
+    LumpId(lumps.of(point).0)
 }

@@ -6,6 +6,7 @@
 mod at;
 mod build;
 mod devices;
+mod domain;
 mod element;
 mod elements;
 mod fuses;

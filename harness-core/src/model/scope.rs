@@ -5,6 +5,7 @@ use crate::{
     format::{Findings, clip, rules},
     suggest::nearest,
     text::{Name, Names, Span, Text},
+    wording::{first, quoted},
 };
 use rustc_hash::FxHashMap;
 
@@ -73,9 +74,6 @@ pub(super) fn unknown<'a>(what: &str, written: &str, span: Span, candidates: imp
 /// A few names for a message, in the order given.
 pub(super) fn few(names: &[&str]) -> String {
     const MOST: usize = 6;
-    let shown: Vec<String> = names.iter().take(MOST).map(|name| format!("`{}`", clip(name))).collect();
-    match names.len().checked_sub(MOST) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
-    }
+    let quoted: Vec<String> = names.iter().map(|name| quoted(&clip(name))).collect();
+    first(&quoted, MOST)
 }

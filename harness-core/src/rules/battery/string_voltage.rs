@@ -10,6 +10,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
+    wording::agree,
 };
 use rustc_hash::FxHashMap;
 
@@ -87,7 +88,7 @@ fn words(
 ) -> (String, &'static str, String) {
     let model = analysis.model();
     let (name, wanted) = (string_name(model, string), model.text(domain.name));
-    let gives = if string.banks.len() == 1 { "gives" } else { "give" };
+    let gives = agree(string.banks.len(), "gives", "give");
     match turned.first() {
         Some(first) => {
             let first = model.element_name(*first);

@@ -23,7 +23,7 @@ use crate::{
     arena::{IdVec, ids},
     electrical::lump::{LumpId, lump},
     model::{ElementId, PointId, WireId},
-    network::{Components, Network},
+    network::{Components, GroupId, Network},
 };
 
 ids! {
@@ -55,7 +55,7 @@ impl Protection {
     /// The points of a cluster; at least one.
     #[must_use]
     pub fn members(&self, cluster: ClusterId) -> &[PointId] {
-        self.clusters.points.members(cluster.0)
+        self.clusters.points.members(GroupId(cluster.0))
     }
 
     /// Whether a cluster is the ground of a source.
@@ -157,13 +157,13 @@ impl Clusters {
         }
         let mut ground = IdVec::of(false, points.len());
         for point in points_of(network) {
-            ground[ClusterId(points.of(point))] = poles[lump(&wide, point)] == [true, false];
+            ground[ClusterId(points.of(point).0)] = poles[lump(&wide, point)] == [true, false];
         }
         Self { points, ground }
     }
 
     fn of(&self, point: PointId) -> ClusterId {
-        ClusterId(self.points.of(point))
+        ClusterId(self.points.of(point).0)
     }
 
     /// Whether a point lies in a ground.
@@ -187,7 +187,7 @@ impl Sections {
         let mut by_cluster = IdVec::of(SectionId(0), clusters.ground.len());
         let mut grounded = IdVec::of(false, points.len());
         for point in points_of(network) {
-            let section = SectionId(points.of(point));
+            let section = SectionId(points.of(point).0);
             by_cluster[clusters.of(point)] = section;
             if clusters.grounds(point) {
                 grounded[section] = true;
@@ -197,6 +197,6 @@ impl Sections {
     }
 
     fn of(&self, point: PointId) -> SectionId {
-        SectionId(self.points.of(point))
+        SectionId(self.points.of(point).0)
     }
 }
