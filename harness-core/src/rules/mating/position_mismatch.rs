@@ -48,7 +48,7 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let parts = [(&own, &names.0), (&partner, &names.1)].map(|(labels, name)| match labels.as_slice() {
         [] => None,
         [one] => Some(format!("position `{one}` is only in `{name}`")),
-        labels => Some(format!("positions {} are only in `{name}`", list(labels))),
+        labels => Some(format!("positions {} are only in `{name}`", listed(labels))),
     });
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     let mut finding = mated_pair(
@@ -83,7 +83,7 @@ fn positions(half: &Half<'_>) -> String {
     count(half.housing.labels.len(), "position")
 }
 
-fn list(labels: &[&str]) -> String {
+fn listed(labels: &[&str]) -> String {
     let labels: Vec<String> = labels.iter().map(|label| quoted(label)).collect();
     first(&labels, MOST_LISTED)
 }

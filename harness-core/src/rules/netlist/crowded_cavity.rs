@@ -10,7 +10,7 @@ use crate::{
     model::{End, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
-    wording::{count, list},
+    wording::{agree, count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -134,7 +134,7 @@ fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String 
         free => format!(
             "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
             list(free),
-            if free.len() == 1 { "is free" } else { "are free" }
+            agree(free.len(), "is free", "are free")
         ),
     }
 }
