@@ -5,8 +5,8 @@
 use super::ModeState;
 use crate::{
     arena::IdVec,
-    model::{ElementKind, Model, PointId},
-    network::{Components, Edge, EdgeId, EdgeKind, GroupId, Network, Terminal},
+    model::{Model, PointId},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
 };
 
 /// What an edge is to a supply.
@@ -24,13 +24,13 @@ pub enum Part {
 
 /// What `edge` is.
 #[must_use]
-pub fn part(model: &Model, edge: &Edge) -> Part {
-    let EdgeKind::Element(element, terminal) = edge.kind else { return Part::Conductor };
-    match (model.element(element).map(|element| &element.kind), terminal) {
-        (Some(ElementKind::Source { .. }), _) | (_, Terminal::Output) => Part::Source,
-        (Some(ElementKind::Load { .. }), _) | (_, Terminal::Coil | Terminal::Input) => Part::Load,
-        (Some(ElementKind::Resistor(_) | ElementKind::Capacitor(_)), _) => Part::Resistor,
-        _ => Part::Conductor,
+pub fn part(_: &Model, edge: &Edge) -> Part {
+    match edge.role {
+        EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect => Part::Conductor,
+        EdgeRole::Interlock | EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Diode => Part::Conductor,
+        EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } => Part::Source,
+        EdgeRole::Load | EdgeRole::Coil | EdgeRole::ConverterInput => Part::Load,
+        EdgeRole::Resistor | EdgeRole::Capacitor => Part::Resistor,
     }
 }
 
@@ -43,9 +43,9 @@ pub struct Connectivity {
     pub hard: Components,
     /// Over everything that carries current, loads and resistors too.
     pub all: Components,
-    /// Per number in `hard`: whether a source is in it.
+    /// Per lump of `hard`: whether a source is in it.
     live: IdVec<GroupId, bool>,
-    /// Per number in `closed`: whether it holds a positive, a negative pole.
+    /// Per lump of `closed`: whether it holds a positive, a negative pole.
     poles: IdVec<GroupId, (bool, bool)>,
 }
 
@@ -53,18 +53,14 @@ impl Connectivity {
     /// The view of `mode`; of the design with every switch closed where there is none.
     #[must_use]
     pub fn new(network: &Network, mode: Option<&ModeState>) -> Self {
-        let model = network.model();
         let conducts = |id: EdgeId| mode.is_none_or(|mode| mode.conducts(id));
-        let closed = network.components(|id, edge| part(model, edge) == Part::Conductor && conducts(id));
-        let hard = network.components(|id, edge| match part(model, edge) {
-            Part::Conductor | Part::Source => conducts(id),
-            Part::Load | Part::Resistor => false,
-        });
+        let closed = network.components(|id, edge| edge.role.conducts_when_closed() && conducts(id));
+        let hard = network.components(|id, edge| (edge.role.conducts_when_closed() || edge.role.drives()) && conducts(id));
         let all = network.components(|id, _| conducts(id));
         let mut live = hard.table(false);
         let mut poles = closed.table((false, false));
         for (id, edge) in network.edges() {
-            if part(model, edge) != Part::Source || !conducts(id) {
+            if !edge.role.drives() || !conducts(id) {
                 continue;
             }
             live[hard.of(edge.a)] = true;

@@ -41,7 +41,7 @@ fn joined_by(facts: &Facts, joint: &Joint) -> (String, Span, String) {
             let name = model.wire_name(id);
             (format!("wire `{name}`"), span, name)
         }
-        EdgeKind::Element(id, _) => {
+        EdgeKind::Element(id) => {
             let name = model.element_name(id);
             (format!("`{name}`"), model[id].value_span, name)
         }

@@ -50,7 +50,7 @@ fn fed_coils(facts: &Facts) -> Vec<FedCoil> {
         let view = Connectivity::new(network, Some(mode));
         for id in energised {
             let edge = &network[id];
-            let Some((relay, _)) = edge.element() else { continue };
+            let Some(relay) = edge.element() else { continue };
             if view.hard.of(edge.a) == view.hard.of(edge.b) {
                 direct.insert(relay);
             } else {

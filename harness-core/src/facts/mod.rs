@@ -38,7 +38,7 @@ pub use taps::{Tap, TapGroup};
 
 use crate::{
     design::Design,
-    electrical::{Electrical, battery::Strings, coils::Coils},
+    electrical::{Electrical, battery::Batteries, coils::Coils},
     model::{Model, PointId},
     network::{Nearest, Network, Potential},
 };
@@ -60,7 +60,7 @@ struct Made {
     chassis_ties: OnceLock<Vec<Joint>>,
     connectors: OnceLock<Vec<Connector>>,
     coils: OnceLock<Coils>,
-    batteries: OnceLock<Strings>,
+    batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
     wire_ends: OnceLock<wire_ends::WireEnds>,

@@ -44,7 +44,7 @@ impl RelayLoads {
         let walk = Walk::new(network, state);
         let mut alive = Vec::new();
         for (edge, item) in network.edges().filter(|(_, edge)| edge.role.draws()) {
-            let Some((element, _)) = item.element() else { continue };
+            let Some(element) = item.element() else { continue };
             // Of a converter, and of a load of no known kind, nobody can tell whether it should be off.
             let off = match model[element].kind {
                 ElementKind::Relay { .. } => true,
@@ -153,7 +153,7 @@ impl Walk {
     fn behind_contacts(&self, network: &Network, state: &ModeState) -> FxHashMap<ElementId, (u32, u32)> {
         let contacts = network.edges().filter(|(id, edge)| edge.role.is_relay_contact() && state.conducts(*id));
         let behind = contacts.filter_map(|(id, edge)| {
-            let (relay, _) = edge.element()?;
+            let relay = edge.element()?;
             let inner = [edge.a, edge.b].into_iter().find(|point| self.by[*point] == Some(id))?;
             // Another way past the contact, or a pole behind it, reaches further up than the contact does.
             (self.low[inner] >= self.entered[inner]).then_some((relay, (self.entered[inner], self.left[inner])))

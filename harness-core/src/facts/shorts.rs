@@ -66,7 +66,7 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
         let mut shorted: FxHashMap<GroupId, usize> = FxHashMap::default();
         for (edge, ring) in closing(network, mode, &lumps) {
             let item = network[edge];
-            let Some((source, _)) = item.element() else { continue };
+            let Some(source) = item.element() else { continue };
             let amps = Ampere::new(mode.amps(edge).get().abs());
             let lump = lumps.of(item.a);
             if let Some(known) = shorted.get(&lump).and_then(|at| found.get_mut(*at)) {
@@ -114,7 +114,7 @@ fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(Edge
         if minus == plus {
             found.push((id, false));
         } else {
-            let emf = edge.element().map_or(0.0, |(element, _)| emf(network.model(), element));
+            let emf = edge.element().map_or(0.0, |element| emf(network.model(), element));
             strings.push((id, minus, plus, emf));
         }
     }

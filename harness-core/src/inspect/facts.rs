@@ -102,7 +102,7 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
     let zones: Vec<&str> = wire.via.iter().map(|segment| model.text(model[*segment].name)).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
+    let beside = analysis.electrical().loading(id).beside;
     let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
     facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
     facts
@@ -188,7 +188,7 @@ fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     let model = analysis.model();
     let mut facts = Vec::new();
     let point = &model[id];
-    if let Some(pin) = model.pin_at(id) {
+    if let Some(pin) = point.pin.map(|pin| &model[pin]) {
         let mut words: Vec<String> = Vec::new();
         words.extend(pin.signal.map(|signal| format!("`{}`", model.text(signal.value))));
         words.extend(pin.role.map(|role| role.value.word().to_owned()));

@@ -18,7 +18,7 @@ use crate::{
     finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::{Ampere, Volt},
+    quantity::Ampere,
     standards::capacity::Capacity,
     text::Span,
 };
@@ -142,7 +142,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         Thing::Point(id) => {
             let (before, more) = guards.before_point(id);
             trace.notes.extend(more_fuses(more));
-            trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
+            trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
         }
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
@@ -163,14 +163,11 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     trace.capacity = analysis.electrical().capacity(id);
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
-    trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
-    if let Some(row) = loads::conductor(analysis, guards, id) {
-        (trace.margins, trace.short) = (row.margins, row.short);
-        if row.is_bare {
-            trace
-                .notes
-                .push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
-        }
+    trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
+    let row = loads::conductor(analysis, guards, id);
+    (trace.margins, trace.short) = (row.margins, row.short);
+    if row.is_bare {
+        trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
     }
     untimed(trace);
     if guards.of_return(id).is_some() {
@@ -228,7 +225,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
         let mut before: Vec<ElementId> = points.flat_map(|point| guards.before_point(*point).0).collect();
         before.sort_unstable();
         before.dedup();
-        trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
+        trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
         if let Some(drop) = analysis.electrical().drops().iter().find(|drop| drop.element == id) {
             trace.margins.extend(drop_margin(model, drop));
             if drop.is_partial() {
@@ -237,7 +234,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
         }
         return;
     };
-    trace.fuses = fuse_of(model, id).into_iter().collect();
+    trace.fuses = vec![fuse_of(model, id)];
     if !fitted {
         trace.notes.push("the holder is empty: nothing flows through it".to_owned());
     }
@@ -261,12 +258,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
 /// The margin between the volts that a load loses on the way and the most that it may.
 fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
     let (limit, authority) = drop.limit;
-    let lost = format!(
-        "lost in mode `{}`, feed {} and return {}",
-        model.mode_name(drop.mode),
-        Volt::new(drop.feed.volts),
-        Volt::new(drop.back.volts)
-    );
+    let lost = format!("lost in mode `{}`, feed {} and return {}", model.mode_name(drop.mode), drop.feed.volts, drop.back.volts);
     let source = match authority {
         Authority::Policy(_) => None,
         Authority::Table(source) => Some(source),
@@ -281,13 +273,13 @@ fn more_fuses(more: usize) -> Option<String> {
     (more > 0).then(|| format!("{more} more fuses stand before it than are listed"))
 }
 
-fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
+fn fuse_of(model: &Model, id: ElementId) -> Fuse {
     let element = &model[id];
     let kind = kind_of(model, id);
     let standard = kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value));
     let words: Vec<&str> = kind.map(|kind| model.text(kind.name)).into_iter().chain(standard).collect();
     let rating = kind.and_then(|kind| kind.rating).map(|rating| rating.value);
-    Some(Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") })
+    Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") }
 }
 
 fn concerns(findings: &[Judged], name: &str) -> Vec<Concern> {
@@ -327,7 +319,7 @@ fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
             wires.dedup();
             let domain = members.first().and_then(|point| analysis.electrical().domains().of(*point));
             Net {
-                domain: domain.map(|id| &model[id]).map(|domain| model.text(domain.name).to_owned()),
+                domain: domain.map(|id| model.text(model[id].name).to_owned()),
                 points: members.iter().map(|point| model.point_name(*point)).collect(),
                 wires: wires.into_iter().map(|wire| model.wire_name(wire)).collect(),
             }
@@ -348,7 +340,7 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
     let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
-    let is_source = edge.is_some_and(|edge| analysis.network().role(edge).drives());
+    let is_source = edge.is_some_and(|edge| analysis.network()[edge].role.drives());
     if let Some(mode) = mode {
         let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
         let back = ways::carried(analysis, mode, to, Direction::Return);

@@ -10,6 +10,7 @@ use crate::{
     },
     model::PointId,
     network::{Edge, EdgeId, Step, turned},
+    quantity::Ampere,
 };
 
 /// Names along the way of the current in `mode`, in its own direction; `None` where it carries none at `start`.
@@ -18,7 +19,7 @@ pub(super) fn carried(analysis: &Analysis, mode: &ModeState, start: PointId, dir
     let end = steps.last().map_or(start, |step| step.point);
     // A source that delivers is where the way ends: its current comes out of one pole and goes back into the other.
     let delivers = |(id, edge, _): (EdgeId, &Edge, PointId)| {
-        edge.role.drives() && pole(edge, direction) == end && mode.working_amps(id, edge).get() > 0.0
+        edge.role.drives() && pole(edge, direction) == end && mode.working_amps(id, edge) > Ampere::ZERO
     };
     analysis.network().around(end).any(delivers).then(|| names(analysis, start, &steps, direction))
 }

@@ -88,7 +88,7 @@ pub fn is_galvanic(_: &Model, edge: &Edge) -> bool {
 /// The resistance of an edge that is a resistor; `None` for every other edge.
 #[must_use]
 pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {
-    let (element, _) = edge.element()?;
+    let element = edge.element()?;
     model[element].kind.resistance()
 }
 

@@ -79,7 +79,7 @@ fn a_generated_design_is_clean_and_carries_current() {
 /// Wires whose current is above their capacity alone in free air, by name: an oracle beside the rule.
 fn overloaded(solved: &Analysis) -> BTreeSet<String> {
     let over = |id: &WireId| {
-        let (Some(wire), Some(loading)) = (solved.model().wire(*id), solved.electrical().loading(*id)) else { return false };
+        let (wire, loading) = (&solved.model()[*id], solved.electrical().loading(*id));
         let capacity = capacity_of(solved.model(), wire, loading.beside);
         capacity.is_some_and(|capacity| loading.amps > capacity.amps)
     };

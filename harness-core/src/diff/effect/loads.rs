@@ -132,7 +132,7 @@ impl<'a> Side<'a> {
     fn new(analysis: &'a Analysis) -> Self {
         // A battery takes current while it is charged.
         let taker = |(id, edge): (EdgeId, &Edge)| {
-            let (element, _) = edge.element().filter(|_| edge.role.draws() || edge.role.takes_charge())?;
+            let element = edge.element().filter(|_| edge.role.draws() || edge.role.takes_charge())?;
             Some((element, id, *edge))
         };
         let takers = analysis.network().edges().filter_map(taker).collect();

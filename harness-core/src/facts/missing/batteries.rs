@@ -12,7 +12,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut lacking = BTreeSet::new();
     for mode in facts.electrical().modes().filter(|mode| model[mode.id].standing.is_some()) {
         for (id, edge) in facts.network().edges() {
-            let Some((source, _)) = edge.element().filter(|_| edge.role.is_source()) else { continue };
+            let Some(source) = edge.element().filter(|_| edge.role.is_source()) else { continue };
             let unsaid = matches!(model[source].kind, ElementKind::Source { capacity: None, .. });
             if unsaid && mode.amps(id).get() > NOTHING && !mode.is_shorted(edge.a) {
                 lacking.insert(source);

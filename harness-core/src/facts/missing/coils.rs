@@ -3,7 +3,7 @@
 use super::MissingFact;
 use crate::{
     electrical::{
-        Way,
+        HeldBy,
         coils::{Across, Driver},
     },
     facts::Facts,
@@ -39,11 +39,11 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let mut findings = Vec::new();
     let mut seen: FxHashSet<ElementId> = FxHashSet::default();
-    for held in facts.electrical().held() {
+    for held in facts.electrical().latched() {
         let mode = model.mode_name(held.state.id);
         for coil in &held.coils {
-            let Some((relay, _)) = facts.network()[coil.edge].element() else { continue };
-            if (coil.way != Way::Own && held.state.is_settled()) || !seen.insert(relay) {
+            let Some(relay) = facts.network()[coil.edge].element() else { continue };
+            if (coil.by != HeldBy::Own && held.state.is_settled()) || !seen.insert(relay) {
                 continue;
             }
             let (item, coil) = (&model[relay], relay);

@@ -22,7 +22,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     let mut shared: Vec<(Lacks, WireId)> = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = facts.electrical().loading(id) else { continue };
+        let loading = facts.electrical().loading(id);
         // What carries nothing in any mode is too thin for nothing.
         if loading.mode.is_none() {
             continue;

@@ -47,7 +47,7 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         let mut names: Vec<String> = edges
             .iter()
             .filter_map(|edge| match facts.network()[*edge].kind {
-                EdgeKind::Element(element, _) => Some(format!("`{}`", model.element_name(element))),
+                EdgeKind::Element(element) => Some(format!("`{}`", model.element_name(element))),
                 EdgeKind::Wire(wire) => Some(format!("`{}`", model.wire_name(wire))),
                 EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => None,
             })
@@ -61,7 +61,7 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     };
     let edge = &facts.network()[*first];
     let span = match edge.kind {
-        EdgeKind::Element(element, _) => model[element].span,
+        EdgeKind::Element(element) => model[element].span,
         EdgeKind::Wire(wire) => model[wire].span,
         EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => model[edge.a].span,
     };
@@ -107,7 +107,7 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     let mut last = None;
     for (id, edge) in facts.network().edges() {
-        let Some((element, _)) = edge.element().filter(|_| edge.role == EdgeRole::Load) else { continue };
+        let Some(element) = edge.element().filter(|_| edge.role == EdgeRole::Load) else { continue };
         let item = &model[element];
         let runs = facts.electrical().modes().any(|mode| mode.amps(id).get() != 0.0);
         if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {

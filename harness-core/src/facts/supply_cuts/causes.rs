@@ -198,7 +198,7 @@ impl<'a> Causes<'a> {
         };
         let open = path.iter().rev().find(|step| self.mode.is_some_and(|mode| !mode.conducts(step.edge)));
         // Only elements open: metal conducts in every mode.
-        Some(open.and_then(|step| network[step.edge].element().map(|(element, _)| Gap::Edge(step.edge, element))))
+        Some(open.and_then(|step| network[step.edge].element().map(|element| Gap::Edge(step.edge, element))))
     }
 
     /// A converter with an output pole in a lump, with the modes in which it runs.
@@ -206,7 +206,7 @@ impl<'a> Causes<'a> {
         let (model, network) = (self.facts.model(), self.facts.network());
         let around = self.view.closed.members(lump).iter().flat_map(|point| network.around(*point));
         let mut outputs = around.filter(|(_, edge, _)| matches!(edge.role, EdgeRole::ConverterOutput { .. }));
-        let (element, _) = outputs.next()?.1.element()?;
+        let element = outputs.next()?.1.element()?;
         let ElementKind::Converter { modes, .. } = model[element].kind else { return None };
         Some((element, modes))
     }

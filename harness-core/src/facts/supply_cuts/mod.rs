@@ -192,7 +192,7 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
     };
     let model = facts.model();
     let edges = facts.network().edges().filter_map(|(id, edge)| {
-        let (element, _) = edge.element()?;
+        let element = edge.element()?;
         let runs = match (edge.role, &model[element].kind, mode) {
             (Load | ConverterInput, ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. }, Some(mode)) => {
                 modes.has(mode.id)

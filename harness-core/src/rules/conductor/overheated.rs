@@ -55,7 +55,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         for hot in group {
             let amps = edges.binary_search_by_key(&hot.id, |(wire, _)| *wire).ok().and_then(|at| edges.get(at));
             let amps = amps.map_or(Ampere::default(), |(_, edge)| Ampere::new(mode.amps(*edge).get().abs()));
-            findings.push(finding(analysis, hot, mode, amps, beside.get(hot.id.index()).copied().unwrap_or(1)));
+            findings.push(finding(analysis, hot, mode, amps, beside[hot.id]));
         }
     }
     findings
@@ -71,7 +71,7 @@ fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
         let rises = modes.iter().enumerate().map(|(at, mode)| (over(mode), at, *mode));
         let worst = rises.reduce(|a, b| if b.0 > a.0 { b } else { a });
         let Some((_, at, mode)) = worst.filter(|(over, ..)| *over > ROUNDING) else { continue };
-        let Some(loading) = analysis.electrical().loading(id) else { continue };
+        let loading = analysis.electrical().loading(id);
         // Too hot even alone, or without a known capacity: told by others.
         let alone = capacity_of(model, wire, 1);
         if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {

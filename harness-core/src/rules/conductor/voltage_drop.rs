@@ -37,7 +37,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let network = analysis.network();
     let mut over: Vec<&Drop> =
-        analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most().get() * ROUNDING).collect();
+        analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most() * ROUNDING).collect();
     over.sort_by_key(|drop| drop.mode);
     let mut findings = Vec::new();
     for group in over.chunk_by(|a, b| a.mode == b.mode) {
@@ -108,8 +108,8 @@ fn rounded_up(volts: Volt) -> Volt {
 }
 
 /// Volts to a thousandth.
-fn milli(volts: f64) -> Volt {
-    Volt::new((volts * 1e3).round() / 1e3)
+fn milli(volts: Volt) -> Volt {
+    Volt::new((volts.get() * 1e3).round() / 1e3)
 }
 
 fn kind_of(kind: &ElementKind) -> &'static str {

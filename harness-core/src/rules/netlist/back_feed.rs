@@ -55,7 +55,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
     let (model, network) = (facts.model(), facts.network());
     let behind: FxHashSet<ElementId> = facts.fed_coils().iter().flat_map(|coil| coil.behind.iter().copied()).collect();
     let suspects = network.edges().filter_map(|(edge, ends)| {
-        let (load, _) = ends.element()?;
+        let load = ends.element()?;
         let ElementKind::Load { kind: Some(kind), modes, .. } = model[load].kind else { return None };
         (kind.works_when_fed() && !behind.contains(&load)).then_some(Suspect { edge, ends: *ends, load, modes })
     });

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{Latched, LatchedCoil, Way},
+    electrical::{HeldBy, Latched, LatchedCoil},
     evidence::{few_names, in_modes},
     facts::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads},
     finding::{Finding, Level},
@@ -40,15 +40,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
     let mut found: Vec<Stuck<'_>> = Vec::new();
     let mut by_coil: FxHashMap<EdgeId, usize> = FxHashMap::default();
-    for held in analysis.electrical().held().iter().filter(|held| held.state.is_settled()) {
+    for held in analysis.electrical().latched().iter().filter(|held| held.state.is_settled()) {
         let (mut paths, mut loads) = (FeedPaths::default(), None);
-        for LatchedCoil { edge: coil, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
+        for LatchedCoil { edge: coil, .. } in held.coils.iter().filter(|coil| coil.by == HeldBy::Load) {
             if let Some(known) = by_coil.get(coil).and_then(|at| found.get_mut(*at)) {
                 known.modes.push(held.state.id);
                 continue;
             }
             let edge = &network[*coil];
-            let Some((relay, _)) = edge.element() else { continue };
+            let Some(relay) = edge.element() else { continue };
             let hot = if held.state.volts(edge.a).get() >= held.state.volts(edge.b).get() { edge.a } else { edge.b };
             let first = analysis.electrical().modes().find(|mode| mode.id == held.state.id);
             let loads = loads.get_or_insert_with(|| RelayLoads::new(facts, &held.state));

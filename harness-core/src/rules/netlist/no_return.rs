@@ -79,7 +79,7 @@ impl Leaving {
             let amps = mode.amps(id).get();
             let (from, to) = if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
             if lumps.of(from) != lumps.of(to) && amps.abs() > NOTHING {
-                by_lump.entry(lumps.of(from)).or_default().extend(edge.element().map(|(element, _)| element));
+                by_lump.entry(lumps.of(from)).or_default().extend(edge.element());
             }
         }
         Self { lumps, by_lump }

@@ -92,7 +92,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The element of an edge at which it matters which side is positive.
 fn polarised(model: &Model, edge: &Edge) -> Option<ElementId> {
-    let (element, _) = edge.element()?;
+    let element = edge.element()?;
     let is_polarised = match model[element].kind {
         ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
         ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),

@@ -83,7 +83,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
 /// A diode on the path that is across a coil the wrong way round; of several that of the first coil.
 fn turned_diode(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -> Option<(Span, String)> {
     let on_path = short.steps.iter().filter_map(|step| facts.network()[step.edge].element());
-    let diode = on_path.filter_map(|(element, _)| Some((turned.get(&element)?, element))).min()?.1;
+    let diode = on_path.filter_map(|element| Some((turned.get(&element)?, element))).min()?.1;
     Some((facts.model()[diode].value_span, facts.model().element_name(diode)))
 }
 
@@ -103,7 +103,7 @@ fn joint(facts: &Facts, short: &Short) -> Option<(Span, String)> {
 fn by_switch(facts: &Facts, steps: &[Step]) -> Option<(Span, String)> {
     let closes = |edge: &&Edge| edge.role.is_switched() || edge.element().is_some_and(|_| edge.role.is_metal());
     let edge = steps.iter().map(|step| &facts.network()[step.edge]).find(closes)?;
-    let (element, _) = edge.element()?;
+    let element = edge.element()?;
     Some((facts.model()[element].value_span, facts.model().element_name(element)))
 }
 

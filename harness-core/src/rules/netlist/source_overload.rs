@@ -116,7 +116,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The EMF and the limit of a source or converter; `None` without a limit.
 fn limit(model: &Model, edge: &Edge) -> Option<(Volt, Ampere)> {
-    let (element, _) = edge.element()?;
+    let element = edge.element()?;
     match model[element].kind {
         ElementKind::Source { emf, limit, .. } => Some((emf, limit?.value)),
         ElementKind::Converter { output, limit, .. } => Some((output, limit?.value)),
@@ -130,7 +130,7 @@ fn limit(model: &Model, edge: &Edge) -> Option<(Volt, Ampere)> {
 fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
     let limiting = mode.limiting.iter().filter_map(|id| {
         let edge = facts.network()[*id];
-        let (source, _) = edge.element().filter(|_| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
+        let source = edge.element().filter(|_| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
         let (emf, limit) = limit(facts.model(), &edge)?;
         Some(Limited { edge, source, emf, limit })
     });
@@ -145,7 +145,7 @@ fn takers(
 ) -> FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> {
     let mut takers: FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
     for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
-        let Some((element, _)) = edge.element() else { continue };
+        let Some(element) = edge.element() else { continue };
         let (a, b) = (view.closed.of(edge.a), view.closed.of(edge.b));
         for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten().filter(|lump| lumps.contains_key(lump)) {
             takers.entry(lump).or_default().push((id, element));

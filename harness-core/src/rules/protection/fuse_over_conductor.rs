@@ -35,7 +35,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let protection = analysis.electrical().protection();
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let fed = protection.fed(feed).flat_map(|string| protection.wires_of(string));
+        let fed = protection.fed(feed).flat_map(|section| protection.wires_of(section));
         let mut behind: Vec<Guarded> = fed.map(|wire| Guarded { wire, of: None }).collect();
         behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
         findings.extend(finding(analysis, feed, &behind));
@@ -106,7 +106,7 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
 
 fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
     let name = analysis.model().wire_name(id);
-    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
+    let beside = analysis.electrical().loading(id).beside;
     match least_size_of(analysis.model(), &analysis.model()[id], rating, beside) {
         Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
         None => format!("fit a fuse of {fuse} or less"),

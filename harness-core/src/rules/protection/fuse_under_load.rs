@@ -25,7 +25,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let fuses = analysis.network().edges().filter_map(|(id, edge)| edge.element().map(|(element, _)| (id, element)));
+    let fuses = analysis.network().edges().filter_map(|(id, edge)| edge.element().map(|element| (id, element)));
     fuses.filter_map(|(edge, element)| finding(analysis, edge, element)).collect()
 }
 

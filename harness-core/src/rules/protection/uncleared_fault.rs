@@ -5,11 +5,13 @@ use crate::{
     electrical::{
         conductors::conductor::insulation_of,
         faults::{Exposure, Verdict},
-        fuses::fuse::{curve_of, kind_of, standard_of},
+        fuses::{
+            fuse::{curve_of, kind_of, standard_of},
+            protection::SectionId,
+        },
     },
     finding::{Finding, Level},
     model::{ElementId, WireId},
-    network::GroupId,
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
@@ -34,7 +36,7 @@ pub(super) static RULE: Rule = Rule {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
     Fuse(ElementId),
-    String(GroupId),
+    Section(SectionId),
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -46,11 +48,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let Some(exposure) = short else { continue };
         // A wire that a short reaches has both its ends.
         let Some(point) = wire.from.or(wire.to) else { continue };
-        let string = analysis.electrical().protection().string(point);
-        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
+        let section = analysis.electrical().protection().section(point);
+        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, section);
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
-            None => Group::String(string),
+            None => Group::Section(section),
         };
         burning.push((group, id, exposure));
     }
@@ -63,31 +65,31 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The fuse that should have ended the current of a conductor: the one that feeds it, or feeds what it leads back from.
 struct Guards {
-    by_string: Vec<(GroupId, ElementId)>,
+    by_section: Vec<(SectionId, ElementId)>,
     by_wire: Vec<(WireId, ElementId)>,
 }
 
 impl Guards {
     fn new(analysis: &Analysis) -> Self {
         let protection = analysis.electrical().protection();
-        let (mut by_string, mut by_wire) = (Vec::new(), Vec::new());
+        let (mut by_section, mut by_wire) = (Vec::new(), Vec::new());
         for feed in protection.feeds() {
             let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
-            by_string.extend(points.map(|point| (protection.string(*point), feed.fuse)));
+            by_section.extend(points.map(|point| (protection.section(*point), feed.fuse)));
             by_wire.extend(protection.returns(feed.fuse).iter().map(|found| (found.wire, feed.fuse)));
         }
-        by_string.sort_unstable();
+        by_section.sort_unstable();
         by_wire.sort_unstable();
-        Self { by_string, by_wire }
+        Self { by_section, by_wire }
     }
 
-    fn of(&self, wire: WireId, string: GroupId) -> Option<ElementId> {
+    fn of(&self, wire: WireId, section: SectionId) -> Option<ElementId> {
         let place = self.by_wire.partition_point(|(of, _)| *of < wire);
         if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
             return Some(*fuse);
         }
-        let place = self.by_string.partition_point(|(of, _)| *of < string);
-        self.by_string.get(place).filter(|(of, _)| *of == string).map(|(_, fuse)| *fuse)
+        let place = self.by_section.partition_point(|(of, _)| *of < section);
+        self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
     }
 }
 
@@ -104,7 +106,7 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     let (point, back) = exposure.short;
     let fuse = match guard {
         Group::Fuse(fuse) => Some(fuse),
-        Group::String(_) => None,
+        Group::Section(_) => None,
     };
     let why = match (exposure.ends, fuse) {
         (Some(ends), _) => format!("lasts up to {ends}"),

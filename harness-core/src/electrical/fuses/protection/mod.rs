@@ -2,7 +2,8 @@
 //!
 //! Owns the question of protection as far as it is one of who is joined to whom; the figures (ratings, capacities,
 //! limits) are the rules'. The idea: leave out fuses, sources and loads, and what is still joined is a *cluster*; a
-//! short anywhere in a cluster is a short of the whole cluster. Fuses then join clusters, sources too. Some clusters are
+//! short anywhere in a cluster is a short of the whole cluster. Fuses then join clusters, sources too: clusters with the sources
+//! between them are a *section*. Some clusters are
 //! *grounds*: the negative poles from which no source goes further down. A short is a joint between a cluster and a
 //! ground, so a cluster is unprotected if it reaches a ground through sources alone, past no fuse.
 //!
@@ -10,6 +11,7 @@
 //! Cost: a few passes over the edges and one walk over the fuses.
 
 mod feeds;
+mod forest;
 mod returns;
 mod unfused;
 
@@ -18,73 +20,78 @@ pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
-    arena::IdVec,
+    arena::{IdVec, ids},
     model::{ElementId, PointId, WireId},
     network::{Components, GroupId, Network},
 };
 
+ids! {
+    /// A cluster: all that a short at one of its points would short.
+    ClusterId;
+    /// A section: clusters with the sources without a limit that join them, past no fuse.
+    SectionId;
+}
+
 /// Which fuse sees what.
 #[derive(Debug, Default)]
 pub struct Protection {
-    clusters: Components,
-    strings: Strings,
-    ground: IdVec<GroupId, bool>,
+    clusters: Clusters,
+    sections: Sections,
     feeds: Vec<Feed>,
     unfused: Vec<Unfused>,
     returns: Vec<Return>,
-    /// Wires by the string that each lies in, sorted.
-    wires: Vec<(GroupId, WireId)>,
+    /// Wires by the section that each lies in, sorted.
+    wires: Vec<(SectionId, WireId)>,
 }
 
 impl Protection {
     /// The cluster of a point: all that a short there would short.
     #[must_use]
-    pub fn cluster(&self, point: PointId) -> GroupId {
+    pub fn cluster(&self, point: PointId) -> ClusterId {
         self.clusters.of(point)
     }
 
-    /// The points of a cluster.
+    /// The points of a cluster; at least one.
     #[must_use]
-    pub fn members(&self, cluster: GroupId) -> &[PointId] {
-        self.clusters.members(cluster)
+    pub fn members(&self, cluster: ClusterId) -> &[PointId] {
+        self.clusters.points.members(GroupId(cluster.0))
     }
 
     /// Whether a cluster is the ground of a source.
     #[must_use]
-    pub fn is_ground(&self, cluster: GroupId) -> bool {
-        self.ground[cluster]
+    pub fn is_ground(&self, cluster: ClusterId) -> bool {
+        self.clusters.ground[cluster]
     }
 
-    /// The string of a point: its cluster with all that sources without a limit join to it, past no fuse. What a fuse
+    /// The section of a point: its cluster with all that sources without a limit join to it, past no fuse. What a fuse
     /// beside a source protects, it protects behind that source too.
     #[must_use]
-    pub fn string(&self, point: PointId) -> GroupId {
-        self.strings.of(point)
+    pub fn section(&self, point: PointId) -> SectionId {
+        self.sections.of(point)
     }
 
-    /// Whether a string reaches a ground past no fuse.
+    /// Whether a section reaches a ground past no fuse.
     #[must_use]
-    pub fn is_grounded(&self, string: GroupId) -> bool {
-        self.strings.is_grounded(string)
+    pub fn is_grounded(&self, section: SectionId) -> bool {
+        self.sections.grounded[section]
     }
 
-    /// All wires with the string that each lies in, sorted by string and then in the order written.
+    /// All wires with the section that each lies in, sorted by section and then in the order written.
     #[must_use]
-    pub fn wires(&self) -> &[(GroupId, WireId)] {
+    pub fn wires(&self) -> &[(SectionId, WireId)] {
         &self.wires
     }
 
-    /// The wires of a string, in the order written.
-    pub fn wires_of(&self, string: GroupId) -> impl Iterator<Item = WireId> {
-        let first = self.wires.partition_point(|(of, _)| *of < string);
-        self.wires.iter().skip(first).take_while(move |(of, _)| *of == string).map(|(_, wire)| *wire)
+    /// The wires of a section, in the order written.
+    pub fn wires_of(&self, section: SectionId) -> impl Iterator<Item = WireId> {
+        let first = self.wires.partition_point(|(of, _)| *of < section);
+        self.wires.iter().skip(first).take_while(move |(of, _)| *of == section).map(|(_, wire)| *wire)
     }
 
-    /// The strings that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
-    pub fn fed(&self, feed: &Feed) -> impl Iterator<Item = GroupId> {
+    /// The sections that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
+    pub fn fed(&self, feed: &Feed) -> impl Iterator<Item = SectionId> {
         let clusters = feed.fed.into_iter().flatten().filter(|cluster| !self.is_ground(*cluster));
-        let strings = clusters.map(|cluster| self.string(self.clusters.first(cluster)));
-        strings.filter(|string| !self.is_grounded(*string))
+        clusters.map(|cluster| self.sections.by_cluster[cluster]).filter(|section| !self.is_grounded(*section))
     }
 
     /// The fuses with the clusters that they feed, in the order written.
@@ -104,6 +111,7 @@ impl Protection {
     pub fn returns(&self, fuse: ElementId) -> &[Return] {
         let first = self.returns.partition_point(|found| found.fuse < fuse);
         let end = self.returns.partition_point(|found| found.fuse <= fuse);
+        // Both ends are places of this list.
         self.returns.get(first..end).unwrap_or_default()
     }
 }
@@ -111,57 +119,83 @@ impl Protection {
 /// Finds which fuse sees what.
 #[must_use]
 pub fn protection(network: &Network) -> Protection {
-    let model = network.model();
-    let clusters = network.components(|_, edge| edge.role.passes_faults());
-    let ground = grounds(network, &clusters);
-    let strings = Strings::new(network, &clusters, &ground);
-    let feeds = feeds::feeds(network, &clusters, &ground);
-    let unfused = unfused::unfused(network, &clusters, &strings, &ground);
-    let grounds = returns::Grounds { network, clusters: &clusters, strings: &strings, ground: &ground };
-    let returns = returns::returns(&grounds, &feeds);
-    let mut wires: Vec<(GroupId, WireId)> =
-        model.wires().filter_map(|(id, wire)| Some((strings.of(wire.from.or(wire.to)?), id))).collect();
+    let clusters = Clusters::new(network);
+    let sections = Sections::new(network, &clusters);
+    let feeds = feeds::feeds(network, &clusters);
+    let unfused = unfused::unfused(network, &clusters, &sections);
+    let returns = returns::returns(network, &clusters, &sections, &feeds);
+    // A wire without an end is in no section.
+    let wires = network.model().wires().filter_map(|(id, wire)| Some((sections.of(wire.from.or(wire.to)?), id)));
+    let mut wires: Vec<(SectionId, WireId)> = wires.collect();
     wires.sort_unstable();
-    Protection { clusters, strings, ground, feeds, unfused, returns, wires }
+    Protection { clusters, sections, feeds, unfused, returns, wires }
+}
+
+fn points_of(network: &Network) -> impl Iterator<Item = PointId> {
+    (0..network.point_count()).map(PointId::from_index)
+}
+
+/// What conductors join, past no fuse, source or load.
+#[derive(Debug, Default)]
+struct Clusters {
+    points: Components,
+    /// Whether each holds, fuses taken as closed, a negative pole and no positive one.
+    ground: IdVec<ClusterId, bool>,
+}
+
+impl Clusters {
+    fn new(network: &Network) -> Self {
+        let points = network.components(|_, edge| edge.role.passes_faults());
+        let wide = network.components(|_, edge| edge.role.conducts_when_closed());
+        let mut poles = wide.table([false; 2]);
+        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
+            let [_, positive] = &mut poles[wide.of(edge.b)];
+            *positive = true;
+            let [negative, _] = &mut poles[wide.of(edge.a)];
+            *negative = true;
+        }
+        let mut ground = IdVec::of(false, points.len());
+        for point in points_of(network) {
+            ground[ClusterId(points.of(point).0)] = poles[wide.of(point)] == [true, false];
+        }
+        Self { points, ground }
+    }
+
+    fn of(&self, point: PointId) -> ClusterId {
+        ClusterId(self.points.of(point).0)
+    }
+
+    /// Whether a point lies in a ground.
+    fn grounds(&self, point: PointId) -> bool {
+        self.ground[self.of(point)]
+    }
 }
 
 /// Clusters that sources join, past no fuse.
 #[derive(Debug, Default)]
-struct Strings {
-    joined: Components,
-    grounded: IdVec<GroupId, bool>,
+struct Sections {
+    points: Components,
+    by_cluster: IdVec<ClusterId, SectionId>,
+    grounded: IdVec<SectionId, bool>,
 }
 
-impl Strings {
-    fn new(network: &Network, clusters: &Components, ground: &IdVec<GroupId, bool>) -> Self {
-        // A source with a limit never delivers more than that: it makes no string.
-        let joined = network.components(|_, edge| edge.role.passes_faults() || edge.role.drives_without_limit());
-        let mut grounded = joined.table(false);
-        for (cluster, _) in ground.iter().filter(|(_, is_ground)| **is_ground) {
-            grounded[joined.of(clusters.first(cluster))] = true;
+impl Sections {
+    fn new(network: &Network, clusters: &Clusters) -> Self {
+        // A source with a limit never delivers more than that: it joins nothing.
+        let points = network.components(|_, edge| edge.role.passes_faults() || edge.role.drives_without_limit());
+        let mut by_cluster = IdVec::of(SectionId(0), clusters.ground.len());
+        let mut grounded = IdVec::of(false, points.len());
+        for point in points_of(network) {
+            let section = SectionId(points.of(point).0);
+            by_cluster[clusters.of(point)] = section;
+            if clusters.grounds(point) {
+                grounded[section] = true;
+            }
         }
-        Self { joined, grounded }
+        Self { points, by_cluster, grounded }
     }
 
-    fn of(&self, point: PointId) -> GroupId {
-        self.joined.of(point)
+    fn of(&self, point: PointId) -> SectionId {
+        SectionId(self.points.of(point).0)
     }
-
-    fn is_grounded(&self, string: GroupId) -> bool {
-        self.grounded[string]
-    }
-}
-
-/// Marks the clusters that hold, fuses taken as closed, a negative pole and no positive one.
-fn grounds(network: &Network, clusters: &Components) -> IdVec<GroupId, bool> {
-    let wide = network.components(|_, edge| edge.role.conducts_when_closed());
-    let mut negative = wide.table(false);
-    let mut positive = wide.table(false);
-    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
-        negative[wide.of(edge.a)] = true;
-        positive[wide.of(edge.b)] = true;
-    }
-    let is_ground =
-        |points: &[PointId]| points.first().is_some_and(|point| negative[wide.of(*point)] && !positive[wide.of(*point)]);
-    clusters.iter().map(|(_, points)| is_ground(points)).collect()
 }

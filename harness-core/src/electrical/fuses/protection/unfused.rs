@@ -1,10 +1,10 @@
 //! Conductors that a source feeds past no fuse.
 
-use super::Strings;
+use super::{ClusterId, Clusters, Sections};
 use crate::{
-    arena::IdVec,
+    electrical::lookup::Lookup,
     model::{ElementId, Model, PointId, PointKind, WireId},
-    network::{Components, GroupId, Network, Walk},
+    network::{Network, Walk},
     quantity::Metre,
     vocabulary::Role,
 };
@@ -61,19 +61,13 @@ struct Visit {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(
-    network: &Network,
-    clusters: &Components,
-    strings: &Strings,
-    ground: &IdVec<GroupId, bool>,
-) -> Vec<Unfused> {
-    let mut poles: Vec<(GroupId, PointId, ElementId)> = Vec::new();
-    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives_without_limit()) {
-        let Some((element, _)) = edge.element() else { continue };
+pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
+    let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
+    for (_, edge) in network.edges() {
+        let Some(source) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
         for pole in [edge.a, edge.b] {
-            let cluster = clusters.of(pole);
-            if strings.is_grounded(strings.of(pole)) && !ground[cluster] {
-                poles.push((cluster, pole, element));
+            if sections.grounded[sections.of(pole)] && !clusters.grounds(pole) {
+                poles.push((clusters.of(pole), pole, source));
             }
         }
     }
@@ -91,19 +85,21 @@ pub(super) fn unfused(
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
 fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
     let walk = network.walk(starts.iter().copied(), |_, edge| edge.role.passes_faults());
-    let mut visits: FxHashMap<PointId, Visit> = FxHashMap::default();
+    let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut loads: Vec<PointId> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
     for &point in walk.reached() {
-        let before = walk.came(point).and_then(|came| Some((visits.get(&came.from)?, network[came.by].wire())));
-        let visit = match before {
-            Some((before, wire)) => Visit { wire, first: before.first.or(wire), pole: before.pole, feeds_load: false },
+        let visit = match walk.came(point) {
+            Some(came) => {
+                let (before, wire) = (visits[came.from], network[came.by].wire());
+                Visit { wire, first: before.first.or(wire), pole: before.pole, feeds_load: false }
+            }
             None => Visit { wire: None, first: None, pole: point, feeds_load: false },
         };
         let mut takes = is_dead_end(network, point);
         for (_, edge, _) in network.around(point) {
-            if let (true, Some((fuse, _))) = (edge.role.is_fuse(), edge.element()) {
-                fuses.push((fuse, point));
+            if edge.role.is_fuse() {
+                fuses.extend(edge.element().map(|fuse| (fuse, point)));
             }
             takes |= edge.role.draws() || edge.role.holds_back();
         }
@@ -112,12 +108,11 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
         if feeds_load {
             loads.push(point);
         }
-        visits.insert(point, Visit { feeds_load, ..visit });
+        visits.0.insert(point, Visit { feeds_load, ..visit });
     }
     for point in walk.reached().iter().rev() {
-        let feeds_load = visits.get(point).is_some_and(|visit| visit.feeds_load);
-        if let (true, Some(before)) = (feeds_load, walk.came(*point).and_then(|came| visits.get_mut(&came.from))) {
-            before.feeds_load = true;
+        if let (true, Some(came)) = (visits[*point].feeds_load, walk.came(*point)) {
+            visits[came.from].feeds_load = true;
         }
     }
     let to_loads = runs(&visits, walk.reached(), &loads);
@@ -126,18 +121,19 @@ fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId])
 }
 
 /// Sorts the wires on the way to a load by the wire that leaves the source.
-fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
+fn runs(visits: &Lookup<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
     for load in loads {
-        let Some(visit) = visits.get(load) else { continue };
+        let visit = visits[*load];
+        // What sits on the pole itself hangs on no wire.
         let Some(first) = visit.first else { continue };
         of.entry(first).or_insert_with(|| {
             runs.push(Run { wires: Vec::new(), pole: visit.pole, load: *load });
             runs.len() - 1
         });
     }
-    for visit in order.iter().filter_map(|point| visits.get(point)).filter(|visit| visit.feeds_load) {
+    for visit in order.iter().map(|point| visits[*point]).filter(|visit| visit.feeds_load) {
         let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
         if let (Some(run), Some(wire)) = (run, visit.wire) {
             run.wires.push(wire);
@@ -149,32 +145,28 @@ fn runs(visits: &FxHashMap<PointId, Visit>, order: &[PointId], loads: &[PointId]
 /// Whether a point is a supply pin, or a tap of a string, of a device of which nothing inside is known: it takes some current.
 fn is_dead_end(network: &Network, point: PointId) -> bool {
     let model = network.model();
-    match model[point].kind {
+    let item = &model[point];
+    match item.kind {
         PointKind::Pin(_) | PointKind::Stud(_) => {}
         PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => return false,
     }
-    let takes =
-        model.pin_at(point).is_some_and(|pin| pin.tap.is_some() || pin.role.is_some_and(|role| role.value == Role::Supply));
+    let pin = item.pin.map(|pin| &model[pin]);
+    let takes = pin.is_some_and(|pin| pin.tap.is_some() || pin.role.is_some_and(|role| role.value == Role::Supply));
     takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
 }
 
-fn lead_in(model: &Model, walk: &Walk, visits: &FxHashMap<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
+fn lead_in(model: &Model, walk: &Walk, visits: &Lookup<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
     let mut wires = Vec::new();
-    let mut length = Some(0.0);
+    let mut length = Some(Metre::ZERO);
     let mut point = at;
-    let mut pole = at;
-    while let Some(visit) = visits.get(&point) {
-        pole = visit.pole;
-        if let Some(wire) = visit.wire {
+    while let Some(came) = walk.came(point) {
+        if let Some(wire) = visits[point].wire {
             wires.push(wire);
-            let own = model[wire].length.map(|at| at.value.get());
+            let own = model[wire].length.map(|at| at.value);
             length = length.zip(own).map(|(sum, own)| sum + own);
         }
-        match walk.came(point) {
-            Some(came) => point = came.from,
-            None => break,
-        }
+        point = came.from;
     }
     wires.reverse();
-    LeadIn { fuse, at, pole, length: length.map(Metre::new), wires }
+    LeadIn { fuse, at, pole: visits[at].pole, length, wires }
 }

@@ -1,79 +1,69 @@
-//! The bridges of the grounds: conductors round which no second way leads.
+//! The conductors and fuses of the grounds as a forest, in which every edge that is no bridge is already joined.
 
-use super::Grounds;
-use crate::{arena::IdVec, model::PointId, network::EdgeId};
+use super::Clusters;
+use crate::{
+    arena::IdVec,
+    model::PointId,
+    network::{EdgeId, Network},
+};
 
-/// The conductors and fuses of the grounds as a forest, in which every edge that is no bridge is already joined.
+/// The forest.
 pub(super) struct Forest {
+    /// Per point: the point nearer to the first of its tree, and the edge between.
     parent: IdVec<PointId, Option<(PointId, EdgeId)>>,
     depth: IdVec<PointId, u32>,
-    /// The first point of the tree that holds a point; the point itself where it is of no ground.
+    /// Per point: the first of its tree; for a point of no ground itself.
     tree: IdVec<PointId, PointId>,
     /// A point above it on the same joined or marked run, or the point itself at its top.
     above: IdVec<PointId, PointId>,
 }
 
-/// The place in the order of a walk of a point that the walk has not come to.
-const UNSEEN: u32 = u32::MAX;
-
-/// The order in which a depth-first walk comes to the points, and the earliest that each one or what is below it leads back to.
-struct Order {
-    order: IdVec<PointId, u32>,
-    low: IdVec<PointId, u32>,
-    next: u32,
-}
-
-impl Order {
-    fn enter(&mut self, point: PointId) {
-        self.order[point] = self.next;
-        self.low[point] = self.next;
-        self.next += 1;
-    }
-
-    fn has(&self, point: PointId) -> bool {
-        self.order[point] != UNSEEN
-    }
-}
+/// The order of what was not met yet.
+const NOT_MET: u32 = u32::MAX;
 
 impl Forest {
     /// Walks without recursion; parallel conductors are told apart by their edge.
-    pub(super) fn over(grounds: &Grounds<'_>) -> Self {
-        let network = grounds.network;
+    pub(super) fn over(network: &Network, clusters: &Clusters) -> Self {
         let count = network.point_count();
-        let itself = || (0..count).map(PointId::from_index).collect();
-        let mut forest = Self { parent: IdVec::of(None, count), depth: IdVec::of(0, count), tree: itself(), above: itself() };
-        let mut seen = Order { order: IdVec::of(UNSEEN, count), low: IdVec::of(UNSEEN, count), next: 0 };
-        for start in (0..count).map(PointId::from_index).filter(|point| grounds.has(*point)) {
-            if seen.has(start) {
+        let own: IdVec<PointId, PointId> = (0..count).map(PointId::from_index).collect();
+        let mut forest = Self { parent: IdVec::of(None, count), depth: IdVec::of(0, count), tree: own.clone(), above: own };
+        let mut order: IdVec<PointId, u32> = IdVec::of(NOT_MET, count);
+        let mut low = order.clone();
+        let mut next = 0;
+        for start in order.ids().filter(|point| clusters.grounds(*point)) {
+            if order[start] != NOT_MET {
                 continue;
             }
             let mut stack = vec![(start, network.around(start))];
-            seen.enter(start);
+            (order[start], low[start]) = (next, next);
+            next += 1;
             while let Some((point, edges)) = stack.last_mut() {
                 let point = *point;
                 let own = forest.parent[point];
                 if let Some((id, edge, other)) = edges.next() {
-                    if !edge.role.conducts_when_closed() || !grounds.has(other) || own.is_some_and(|(_, edge)| edge == id) {
+                    let passes = edge.role.passes_faults() || edge.role.is_fuse();
+                    if !passes || !clusters.grounds(other) || own.is_some_and(|(_, edge)| edge == id) {
                         continue;
                     }
-                    if seen.has(other) {
-                        seen.low[point] = seen.low[point].min(seen.order[other]);
-                    } else {
+                    if order[other] == NOT_MET {
                         forest.parent[other] = Some((point, id));
                         forest.depth[other] = forest.depth[point] + 1;
                         forest.tree[other] = start;
-                        seen.enter(other);
+                        (order[other], low[other]) = (next, next);
+                        next += 1;
                         stack.push((other, network.around(other)));
+                    } else {
+                        low[point] = low[point].min(order[other]);
                     }
                     continue;
                 }
                 stack.pop();
                 if let Some((parent, _)) = own {
                     // Something at or below the point reaches above it: a second way leads round the edge to its parent.
-                    if seen.low[point] < seen.order[point] {
+                    if low[point] < order[point] {
                         forest.above[point] = parent;
                     }
-                    seen.low[parent] = seen.low[parent].min(seen.low[point]);
+                    low[parent] = low[parent].min(low[point]);
                 }
             }
         }
@@ -104,6 +94,7 @@ impl Forest {
             if self.depth[from] < self.depth[to] {
                 (from, to) = (to, from);
             }
+            // Both at the first point of their trees: these are two, and nothing lies between them.
             let Some((parent, edge)) = self.parent[from] else { return };
             each(edge);
             self.above[from] = parent;
@@ -114,9 +105,9 @@ impl Forest {
 
 #[cfg(test)]
 mod tests {
-    use super::{Forest, Grounds};
+    use super::{Clusters, Forest};
     use crate::{
-        electrical::fuses::protection::Strings,
+        arena::IdVec,
         model::{PointId, WireId},
         network::{Edge, EdgeKind, EdgeRole, MetalKind, Network},
     };
@@ -139,10 +130,8 @@ mod tests {
                 network.graph.add_edge(NodeIndex::new(*a as usize), NodeIndex::new(*b as usize), edge);
             }
             let clusters = network.components(|_, _| true);
-            let strings = Strings::default();
-            let ground = clusters.table(true);
-            let grounds = Grounds { network: &network, clusters: &clusters, strings: &strings, ground: &ground };
-            let mut forest = Forest::over(&grounds);
+            let ground = IdVec::of(true, clusters.len());
+            let mut forest = Forest::over(&network, &Clusters { points: clusters.clone(), ground });
             // The ways stand from the largest to the smallest.
             let mut found = vec![None; edges.len()];
             for (rank, (from, to)) in ways.iter().enumerate() {

@@ -6,16 +6,14 @@
 //! matter of resistance. A source's own lead to the chassis goes by its first fuse, because any bare place of a hot
 //! conductor may touch the chassis.
 
-mod forest;
-
-use super::{Feed, Strings};
+use super::{ClusterId, Clusters, Feed, SectionId, Sections, forest::Forest};
 use crate::{
     arena::IdVec,
     electrical::fuses::fuse::kind_of,
     model::{ElementId, PointId, WireId},
-    network::{Components, EdgeId, EdgeRole, GroupId, MetalKind, Network},
+    network::{Components, EdgeId, EdgeKind, GroupId, Network},
+    quantity::Ampere,
 };
-use forest::Forest;
 use rustc_hash::FxHashMap;
 
 /// A conductor that leads back what a fuse lets through.
@@ -29,7 +27,7 @@ pub struct Return {
     pub of: ElementId,
 }
 
-/// A current that goes through a ground, with the fuse that limits it.
+/// A current through a ground, with the fuse that limits it.
 #[derive(Debug, Clone, Copy)]
 struct Passage {
     limit: Limit,
@@ -41,7 +39,7 @@ struct Passage {
 /// A fuse with its rating.
 #[derive(Debug, Clone, Copy)]
 struct Limit {
-    rating: f64,
+    rating: Ampere,
     fuse: ElementId,
 }
 
@@ -76,32 +74,34 @@ struct Pole {
 }
 
 /// What the search needs to know of a design.
-pub(super) struct Grounds<'a> {
-    pub network: &'a Network,
-    pub clusters: &'a Components,
-    pub strings: &'a Strings,
-    pub ground: &'a IdVec<GroupId, bool>,
+struct Search<'a> {
+    network: &'a Network,
+    clusters: &'a Clusters,
+    sections: &'a Sections,
+    islands: Components,
+    forest: Forest,
 }
 
 /// Finds for each conductor of a ground the largest fuse whose current it may carry, sorted by fuse.
 ///
 /// Cost: a walk over the grounds, and nearly linear in the loads: the largest fuse goes first, and no conductor is walked
 /// twice.
-pub(super) fn returns(grounds: &Grounds<'_>, feeds: &[Feed]) -> Vec<Return> {
-    let islands = grounds.network.components(|_, edge| {
-        let joins = edge.role.conducts_when_closed() || edge.role.drives_without_limit();
-        joins && !grounds.has(edge.a) && !grounds.has(edge.b)
+pub(super) fn returns(network: &Network, clusters: &Clusters, sections: &Sections, feeds: &[Feed]) -> Vec<Return> {
+    let islands = network.components(|_, edge| {
+        let joins = edge.role.passes_faults() || edge.role.is_fuse() || edge.role.drives_without_limit();
+        joins && !clusters.grounds(edge.a) && !clusters.grounds(edge.b)
     });
-    let mut forest = Forest::over(grounds);
-    let poles = grounds.poles(&islands, &forest);
-    let mut ways = grounds.leads(&poles, &forest);
-    ways.extend(to_poles(grounds.drains(feeds, &islands, &forest), &poles));
+    let search = Search { network, clusters, sections, islands, forest: Forest::over(network, clusters) };
+    let poles = search.poles();
+    let mut ways = search.leads(&poles);
+    ways.extend(to_poles(search.drains(feeds), &poles));
+    let mut forest = search.forest;
     // A stable sort: of equal fuses the one that was written first decides.
-    ways.sort_by(|a, b| b.limit.rating.total_cmp(&a.limit.rating));
+    ways.sort_by(|a, b| b.limit.rating.total_cmp(a.limit.rating));
     let mut found = Vec::new();
     for way in ways {
         forest.mark(way.from, way.to, |edge| {
-            if let Some(wire) = grounds.network[edge].wire() {
+            if let Some(wire) = network[edge].wire() {
                 found.push(Return { fuse: way.limit.fuse, wire, of: way.of });
             }
         });
@@ -115,7 +115,7 @@ pub(super) fn returns(grounds: &Grounds<'_>, feeds: &[Feed]) -> Vec<Return> {
 /// Each load goes to the pole that gives most; with that way, the ways between the poles make the ways to all. A source with
 /// a limit gives nothing that a fuse would have to end: it counts where there is no other.
 fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Passage> {
-    drains.sort_by(|a, b| a.place.cmp(&b.place).then(b.limit.rating.total_cmp(&a.limit.rating)));
+    drains.sort_by(|a, b| a.place.cmp(&b.place).then(b.limit.rating.total_cmp(a.limit.rating)));
     let mut ways = Vec::new();
     for group in drains.chunk_by(|a, b| a.place == b.place) {
         let Some(largest) = group.first() else { continue };
@@ -135,94 +135,87 @@ fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Passage> {
     ways
 }
 
-impl Grounds<'_> {
-    fn is_ground(&self, cluster: GroupId) -> bool {
-        self.ground[cluster]
-    }
-
-    fn has(&self, point: PointId) -> bool {
-        self.is_ground(self.clusters.of(point))
-    }
-
+impl Search<'_> {
+    /// The rating of a fuse, which its current does not pass for long; `None` where it has none.
     fn limit(&self, fuse: ElementId) -> Option<Limit> {
-        Some(Limit { rating: kind_of(self.network.model(), fuse)?.rating?.value.get(), fuse })
+        Some(Limit { rating: kind_of(self.network.model(), fuse)?.rating?.value, fuse })
     }
 
-    /// The loads between a string that fuses feed and a ground, each with the largest of the fuses.
-    fn drains(&self, feeds: &[Feed], islands: &Components, forest: &Forest) -> Vec<Drain> {
-        let mut fed: FxHashMap<GroupId, Limit> = FxHashMap::default();
+    fn place(&self, hot: PointId, at: PointId) -> Place {
+        (self.islands.of(hot), self.forest.tree(at))
+    }
+
+    /// The loads between a section that fuses feed and a ground, each with the largest of the fuses.
+    fn drains(&self, feeds: &[Feed]) -> Vec<Drain> {
+        let mut fed: FxHashMap<SectionId, Limit> = FxHashMap::default();
         for feed in feeds {
             let Some(limit) = self.limit(feed.fuse) else { continue };
             for cluster in feed.fed.iter().flatten() {
-                let string = self.strings.of(self.clusters.first(*cluster));
-                if self.is_ground(*cluster) || self.strings.is_grounded(string) {
+                let section = self.sections.by_cluster[*cluster];
+                if self.clusters.ground[*cluster] || self.sections.grounded[section] {
                     continue;
                 }
-                let largest = fed.entry(string).or_insert(limit);
+                let largest = fed.entry(section).or_insert(limit);
                 if limit.rating > largest.rating {
                     *largest = limit;
                 }
             }
         }
         let mut drains = Vec::new();
-        for (_, edge) in self.network.edges().filter(|(_, edge)| edge.role.fails_short()) {
-            let Some((of, _)) = edge.element() else { continue };
-            let (hot, at) = if self.has(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
-            if self.has(hot) || !self.has(at) {
+        for (_, edge) in self.network.edges() {
+            let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
+            let (hot, at) = if self.clusters.grounds(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
+            if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;
             }
-            if let Some(limit) = fed.get(&self.strings.of(hot)) {
-                drains.push(Drain { limit: *limit, of, at, place: (islands.of(hot), forest.tree(at)) });
+            if let Some(limit) = fed.get(&self.sections.of(hot)) {
+                drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at) });
             }
         }
         drains
     }
 
     /// The poles of sources at a ground by place; of each place the one that gives most first, those with a limit last.
-    fn poles(&self, islands: &Components, forest: &Forest) -> Vec<Pole> {
+    fn poles(&self) -> Vec<Pole> {
         let firsts = self.firsts();
         let mut poles = Vec::new();
-        for (id, edge) in self.network.edges().filter(|(_, edge)| edge.role.drives()) {
-            let Some((element, _)) = edge.element() else { continue };
-            let limited = !edge.role.drives_without_limit();
-            if self.has(edge.a) && !self.has(edge.b) {
-                let place = (islands.of(edge.b), forest.tree(edge.a));
-                poles.push(Pole { place, limited, first: firsts.get(&id).copied(), at: edge.a, of: element });
+        for (id, edge) in self.network.edges() {
+            let Some(of) = edge.element().filter(|_| edge.role.drives()) else { continue };
+            if self.clusters.grounds(edge.a) && !self.clusters.grounds(edge.b) {
+                let limited = !edge.role.drives_without_limit();
+                poles.push(Pole { place: self.place(edge.b, edge.a), limited, first: firsts.get(&id).copied(), at: edge.a, of });
             }
         }
-        let gives = |pole: &Pole| pole.first.map_or(f64::INFINITY, |first| first.rating);
+        let gives = |pole: &Pole| pole.first.map_or(f64::INFINITY, |first| first.rating.get());
         poles.sort_by(|a, b| (a.place, a.limited).cmp(&(b.place, b.limited)).then(gives(b).total_cmp(&gives(a))));
         poles
     }
 
     /// For the sources at a ground the largest fuse that the hot side meets first, over the sources in series with it.
     fn firsts(&self) -> FxHashMap<EdgeId, Limit> {
-        let mut below: Vec<(GroupId, EdgeId)> = Vec::new();
+        let mut below: IdVec<ClusterId, Vec<EdgeId>> = IdVec::of(Vec::new(), self.clusters.ground.len());
         let mut fuses: Vec<(Limit, EdgeId)> = Vec::new();
         for (id, edge) in self.network.edges() {
+            let Some(element) = edge.element() else { continue };
             if edge.role.drives_without_limit() {
-                below.push((self.clusters.of(edge.b), id));
-            }
-            if let (true, Some((fuse, _))) = (edge.role.is_fuse(), edge.element()) {
-                fuses.extend(self.limit(fuse).map(|limit| (limit, id)));
+                below[self.clusters.of(edge.b)].push(id);
+            } else if edge.role.is_fuse() {
+                fuses.extend(self.limit(element).map(|limit| (limit, id)));
             }
         }
-        below.sort_unstable();
-        fuses.sort_by(|a, b| b.0.rating.total_cmp(&a.0.rating));
-        let mut seen = self.clusters.table(false);
+        fuses.sort_by(|a, b| b.0.rating.total_cmp(a.0.rating));
+        let mut seen = IdVec::of(false, self.clusters.ground.len());
         let mut firsts = FxHashMap::default();
         for (limit, id) in fuses {
             let edge = &self.network[id];
             let mut waiting = vec![self.clusters.of(edge.a), self.clusters.of(edge.b)];
             while let Some(cluster) = waiting.pop() {
-                if seen[cluster] || self.is_ground(cluster) {
+                if self.clusters.ground[cluster] || std::mem::replace(&mut seen[cluster], true) {
                     continue;
                 }
-                seen[cluster] = true;
-                let first = below.partition_point(|(of, _)| *of < cluster);
-                for (_, source) in below.iter().skip(first).take_while(|(of, _)| *of == cluster) {
+                for source in &below[cluster] {
                     let edge = &self.network[*source];
-                    if self.has(edge.a) {
+                    if self.clusters.grounds(edge.a) {
                         firsts.insert(*source, limit);
                     } else {
                         waiting.push(self.clusters.of(edge.a));
@@ -234,15 +227,15 @@ impl Grounds<'_> {
     }
 
     /// The leads of sources to the chassis.
-    fn leads(&self, poles: &[Pole], forest: &Forest) -> Vec<Passage> {
+    fn leads(&self, poles: &[Pole]) -> Vec<Passage> {
         let mut chassis: FxHashMap<PointId, PointId> = FxHashMap::default();
         for (_, edge) in self.network.edges() {
-            if edge.role == EdgeRole::Metal(MetalKind::Chassis) && self.has(edge.a) {
-                chassis.entry(forest.tree(edge.a)).or_insert(edge.a);
+            if matches!(edge.kind, EdgeKind::Chassis(_)) && self.clusters.grounds(edge.a) {
+                chassis.entry(self.forest.tree(edge.a)).or_insert(edge.a);
             }
         }
         let lead = |pole: &Pole| {
-            Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&forest.tree(pole.at))? })
+            Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&self.forest.tree(pole.at))? })
         };
         poles.iter().filter_map(lead).collect()
     }
