@@ -172,12 +172,12 @@ fn lumps(network: &Network) -> Vec<u32> {
     let mut sets = UnionFind::<u32>::new(joined.len());
     for (_, element) in model.elements() {
         if let (ElementKind::Fuse { fitted: false, .. }, [a, b]) = (&element.kind, &*element.points) {
-            let _ = sets.try_union(joined.of(*a), joined.of(*b));
+            let _ = sets.try_union(joined.of(*a).0, joined.of(*b).0);
         }
     }
     let labels = sets.into_labeling();
     (0..network.point_count())
-        .map(|point| labels.get(joined.of(PointId::from_index(point)) as usize).copied().unwrap_or(u32::MAX))
+        .map(|point| labels.get(joined.of(PointId::from_index(point)).index()).copied().unwrap_or(u32::MAX))
         .collect()
 }
 

@@ -5,7 +5,7 @@
 
 use crate::{
     model::{ElementId, ElementKind, Model, PointId},
-    network::{Components, Edge, EdgeId, Network, Terminal},
+    network::{Components, Edge, EdgeId, GroupId, Network, Terminal},
     vocabulary::{LoadKind, Role, Suppression},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -58,8 +58,8 @@ pub enum Driver {
 pub fn coils(network: &Network) -> Coils {
     let model = network.model();
     let sides = network.components(|_, edge| edge.is_metal() || is_fuse(model, edge));
-    let mut parts: FxHashMap<(u32, u32), Across> = FxHashMap::default();
-    let mut drivers: FxHashMap<u32, Driver> = FxHashMap::default();
+    let mut parts: FxHashMap<(GroupId, GroupId), Across> = FxHashMap::default();
+    let mut drivers: FxHashMap<GroupId, Driver> = FxHashMap::default();
     let fixed = fixed(network, &sides);
     for (_, edge) in network.edges() {
         let Some((id, terminal)) = edge.element() else { continue };
@@ -104,7 +104,7 @@ pub fn coils(network: &Network) -> Coils {
             _ => return None,
         };
         let (a, b) = (sides.of(item.a), sides.of(item.b));
-        let at = |side: u32| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
+        let at = |side: GroupId| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
         let driver = match (at(a), at(b)) {
             (Driver::Clamped, _) | (_, Driver::Clamped) => Driver::Clamped,
             (pin @ Driver::Pin(_), _) | (_, pin @ Driver::Pin(_)) => pin,
@@ -117,7 +117,7 @@ pub fn coils(network: &Network) -> Coils {
 }
 
 /// Sides that a source or a return holds: a contact there switches something else.
-fn fixed(network: &Network, sides: &Components) -> FxHashSet<u32> {
+fn fixed(network: &Network, sides: &Components) -> FxHashSet<GroupId> {
     let model = network.model();
     let is_source = |edge: &Edge| match edge.element() {
         Some((_, Terminal::Output)) => true,

@@ -4,8 +4,9 @@
 
 use super::ModeState;
 use crate::{
+    arena::IdVec,
     model::{ElementKind, Model, PointId},
-    network::{Components, Edge, EdgeId, EdgeKind, Network, Terminal},
+    network::{Components, Edge, EdgeId, EdgeKind, GroupId, Network, Terminal},
 };
 
 /// What an edge is to a supply.
@@ -43,9 +44,9 @@ pub struct Connectivity {
     /// Over everything that carries current, loads and resistors too.
     pub all: Components,
     /// Per number in `hard`: whether a source is in it.
-    live: Vec<bool>,
+    live: IdVec<GroupId, bool>,
     /// Per number in `closed`: whether it holds a positive, a negative pole.
-    poles: Vec<(bool, bool)>,
+    poles: IdVec<GroupId, (bool, bool)>,
 }
 
 impl Connectivity {
@@ -60,21 +61,15 @@ impl Connectivity {
             Part::Load | Part::Resistor => false,
         });
         let all = network.components(|id, _| conducts(id));
-        let mut live = vec![false; hard.len()];
-        let mut poles = vec![(false, false); closed.len()];
+        let mut live = hard.table(false);
+        let mut poles = closed.table((false, false));
         for (id, edge) in network.edges() {
             if part(model, edge) != Part::Source || !conducts(id) {
                 continue;
             }
-            if let Some(slot) = live.get_mut(hard.of(edge.a) as usize) {
-                *slot = true;
-            }
-            if let Some(slot) = poles.get_mut(closed.of(edge.b) as usize) {
-                slot.0 = true;
-            }
-            if let Some(slot) = poles.get_mut(closed.of(edge.a) as usize) {
-                slot.1 = true;
-            }
+            live[hard.of(edge.a)] = true;
+            poles[closed.of(edge.b)].0 = true;
+            poles[closed.of(edge.a)].1 = true;
         }
         Self { closed, hard, all, live, poles }
     }
@@ -82,12 +77,12 @@ impl Connectivity {
     /// Whether a source reaches the point with no load between.
     #[must_use]
     pub fn is_fed(&self, point: PointId) -> bool {
-        self.live.get(self.hard.of(point) as usize).copied().unwrap_or(false)
+        self.live[self.hard.of(point)]
     }
 
     /// Whether the point lies at a positive pole, at a negative one.
     #[must_use]
     pub fn poles(&self, point: PointId) -> (bool, bool) {
-        self.poles.get(self.closed.of(point) as usize).copied().unwrap_or_default()
+        self.poles[self.closed.of(point)]
     }
 }

@@ -7,6 +7,7 @@ use crate::{
         fuses::{fuse::kind_of, protection::Feed},
     },
     model::{ElementId, PointId, WireId},
+    network::GroupId,
     quantity::Ampere,
     standards::capacity::Capacity,
 };
@@ -20,9 +21,9 @@ const MOST: usize = 8;
 pub struct Guards<'a> {
     analysis: &'a Analysis,
     /// Fuses by the strings that they feed, sorted, by their places among the feeds.
-    fuses: Vec<(u32, usize)>,
+    fuses: Vec<(GroupId, usize)>,
     /// What the wires of each string come to, sorted by string: several fuses may feed one.
-    groups: Vec<(u32, Group)>,
+    groups: Vec<(GroupId, Group)>,
     /// Wires between a source and its first fuse, sorted.
     lead_ins: Vec<WireId>,
     /// Returns with the fuse whose current they lead back, sorted.
@@ -47,7 +48,7 @@ impl<'a> Guards<'a> {
     pub fn new(analysis: &'a Analysis) -> Self {
         let protection = analysis.electrical().protection();
         let strings = |(at, feed): (usize, &'a Feed)| protection.fed(feed).map(move |string| (string, at));
-        let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
+        let mut fuses: Vec<(GroupId, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
         fuses.sort_unstable();
         fuses.dedup();
         let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
@@ -61,7 +62,7 @@ impl<'a> Guards<'a> {
         guards
     }
 
-    fn group(&self, chunk: &[(u32, WireId)]) -> Option<(u32, Group)> {
+    fn group(&self, chunk: &[(GroupId, WireId)]) -> Option<(GroupId, Group)> {
         let (string, _) = chunk.first()?;
         let mut group = Group { wires: chunk.len(), ..Group::default() };
         for (_, id) in chunk {
@@ -210,7 +211,7 @@ fn thinner(a: Option<(WireId, Ampere)>, b: Option<(WireId, Ampere)>) -> Option<(
 }
 
 /// The entries of a sorted list under one key.
-fn within<T: Copy>(list: &[(u32, T)], key: u32) -> impl Iterator<Item = T> + use<'_, T> {
+fn within<T: Copy>(list: &[(GroupId, T)], key: GroupId) -> impl Iterator<Item = T> + use<'_, T> {
     let first = list.partition_point(|(of, _)| *of < key);
     list.iter().skip(first).take_while(move |(of, _)| *of == key).map(|(_, item)| *item)
 }

@@ -169,7 +169,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
 
 pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Option<FuseLoad> {
     let model = analysis.model();
-    let element = model.element(feed.fuse)?;
+    let element = &model[feed.fuse];
     if let ElementKind::Fuse { fitted: false, .. } = element.kind {
         return None;
     }
@@ -217,7 +217,7 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
 
 pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> Option<ConductorLoad> {
     let model = analysis.model();
-    let wire = model.wire(id)?;
+    let wire = &model[id];
     let loading = analysis.electrical().loading(id).copied().unwrap_or(WireLoad { beside: 1, ..WireLoad::default() });
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
     let capacity = analysis.electrical().capacity(id);

@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::PointId,
-    network::{EdgeId, Terminal},
+    network::EdgeId,
     quantity::{Ampere, Celsius, Volt},
 };
 
@@ -53,8 +53,8 @@ pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
 pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
     let model = analysis.model();
     match thing {
-        Thing::Wire(id) => model.wire(id).map(|wire| wire.from.into_iter().chain(wire.to).collect()).unwrap_or_default(),
-        Thing::Element(id) => model.element(id).map(|element| element.points.to_vec()).unwrap_or_default(),
+        Thing::Wire(id) => model[id].from.into_iter().chain(model[id].to).collect(),
+        Thing::Element(id) => model[id].points.to_vec(),
         Thing::Point(id) => vec![id],
     }
 }
@@ -62,9 +62,7 @@ pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
 /// The edge that stands for a thing: a converter's output, a relay's contact, else its only or first edge.
 pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     let edges = edges(analysis, thing);
-    let terminal = |id: &EdgeId| analysis.network().edge(*id).and_then(|edge| edge.element()).map(|(_, terminal)| terminal);
-    let outward = |id: &&EdgeId| matches!(terminal(id), Some(Terminal::Output | Terminal::Make));
-    edges.iter().find(outward).or(edges.first()).copied()
+    edges.iter().find(|id| analysis.network().role(**id).is_outward()).or(edges.first()).copied()
 }
 
 /// The rows of a thing, the modes in the order written.
@@ -82,7 +80,7 @@ pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
 }
 
 fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
-    let ends = edge.and_then(|id| analysis.network().edge(id)).map(|edge| (edge.a, edge.b));
+    let ends = edge.map(|id| &analysis.network()[id]).map(|edge| (edge.a, edge.b));
     let at = first.or(ends.map(|(a, _)| a))?;
     let amps = match edge {
         Some(edge) => mode.amps(edge).get().abs(),

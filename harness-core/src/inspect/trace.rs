@@ -31,7 +31,7 @@ pub struct Trace {
     /// What it is: `wire`, `fuse`, `pin`.
     pub kind: &'static str,
     /// Where it is written.
-    pub span: Option<Span>,
+    pub span: Span,
     /// What the design says of it.
     pub facts: Vec<Fact>,
     /// The nets of its points: one for a wire or a point, one for each side of an element.
@@ -179,7 +179,8 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
     }
-    if let (None, Some(wire)) = (&trace.capacity, model.wire(id)) {
+    if trace.capacity.is_none() {
+        let wire = &model[id];
         let around = surroundings(model, wire);
         let missing = [
             (wire.size.is_none(), "its size"),
@@ -221,7 +222,7 @@ fn no_fuse(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> String {
 
 fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &mut Trace) {
     let model = analysis.model();
-    let Some(element) = model.element(id) else { return };
+    let element = &model[id];
     let ElementKind::Fuse { fitted, .. } = element.kind else {
         let points = element.points.iter();
         let mut before: Vec<ElementId> = points.flat_map(|point| guards.before_point(*point).0).collect();
@@ -281,7 +282,7 @@ fn more_fuses(more: usize) -> Option<String> {
 }
 
 fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
-    let element = model.element(id)?;
+    let element = &model[id];
     let kind = kind_of(model, id);
     let standard = kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value));
     let words: Vec<&str> = kind.map(|kind| model.text(kind.name)).into_iter().chain(standard).collect();
@@ -326,7 +327,7 @@ fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
             wires.dedup();
             let domain = members.first().and_then(|point| analysis.electrical().domains().of(*point));
             Net {
-                domain: domain.and_then(|id| model.domain(id)).map(|domain| model.text(domain.name).to_owned()),
+                domain: domain.map(|id| &model[id]).map(|domain| model.text(domain.name).to_owned()),
                 points: members.iter().map(|point| model.point_name(*point)).collect(),
                 wires: wires.into_iter().map(|wire| model.wire_name(wire)).collect(),
             }
@@ -347,7 +348,7 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
     let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
-    let is_source = edge.and_then(|edge| analysis.network().edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
+    let is_source = edge.is_some_and(|edge| analysis.network().role(edge).drives());
     if let Some(mode) = mode {
         let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
         let back = ways::carried(analysis, mode, to, Direction::Return);
@@ -369,6 +370,6 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
 
 /// The points of an edge in the direction of its current.
 fn ends(analysis: &Analysis, edge: EdgeId, amps: Option<f64>) -> (PointId, PointId) {
-    let Some(item) = analysis.network().edge(edge) else { return (PointId::from_index(0), PointId::from_index(0)) };
+    let item = &analysis.network()[edge];
     if amps.is_some_and(|amps| amps < 0.0) { (item.b, item.a) } else { (item.a, item.b) }
 }

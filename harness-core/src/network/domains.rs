@@ -150,26 +150,26 @@ fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> O
     let model = network.model();
     let seeds = model.points().map(|(point, item)| seed(point, item).map(|mark| Claim { mark, pin: point, ohms: 0.0 }));
     let of: IdVec<PointId, Option<Claim<L>>> = seeds.collect();
-    let mut walk = Walk { network, of };
+    let mut spread = Spread { network, of };
     let places = places(network);
-    for point in walk.claimed() {
-        if let Some(claim) = walk.claim(point) {
-            walk.give(places.members(places.of(point)), claim);
+    for point in spread.claimed() {
+        if let Some(claim) = spread.claim(point) {
+            spread.give(places.members(places.of(point)), claim);
         }
     }
     let eases = |edge: &Edge| edge.role.is_galvanic() && resistor(model, edge).is_none();
-    walk.spread(&places, Edge::is_metal);
-    walk.spread(&network.nets, eases);
-    walk.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
-    Nearest { of: walk.of }
+    spread.spread(&places, Edge::is_metal);
+    spread.spread(&network.nets, eases);
+    spread.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
+    Nearest { of: spread.of }
 }
 
-struct Walk<'n, L> {
+struct Spread<'n, L> {
     network: &'n Network,
     of: IdVec<PointId, Option<Claim<L>>>,
 }
 
-impl<L: Copy + Ord> Walk<'_, L> {
+impl<L: Copy + Ord> Spread<'_, L> {
     fn claim(&self, point: PointId) -> Option<Claim<L>> {
         self.of[point]
     }

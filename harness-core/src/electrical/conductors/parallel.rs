@@ -8,7 +8,7 @@ use super::{load, thermal::Installation};
 use crate::{
     electrical::{ModeState, conductors::conductor::capacity_of},
     model::{ModeId, Model, WireId},
-    network::{EdgeId, Network},
+    network::{EdgeId, GroupId, Network},
     quantity::Ampere,
 };
 
@@ -85,7 +85,7 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
 /// Wires that join the same two lumps, where there are several.
 fn groups(network: &Network) -> Vec<Group> {
     let lumps = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
-    let mut wires: Vec<((u32, u32), (WireId, EdgeId))> = network
+    let mut wires: Vec<((GroupId, GroupId), (WireId, EdgeId))> = network
         .edges()
         .filter_map(|(id, edge)| {
             let (a, b) = (lumps.of(edge.a), lumps.of(edge.b));

@@ -28,7 +28,7 @@ use crate::{
         ports::{Chain, Flow, Shorts},
     },
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
-    network::{Domains, EdgeId, Network},
+    network::{Domains, EdgeId, GroupId, Network},
     quantity::Ampere,
     standards::fuse_time::Edge,
 };
@@ -126,7 +126,7 @@ pub(super) struct Pass<'a> {
 impl<'a> Pass<'a> {
     pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection, loading: &[WireLoad]) -> Self {
         let model = network.model();
-        let mut clusters: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
+        let mut clusters: Vec<GroupId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
         clusters.sort_unstable();
         let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));

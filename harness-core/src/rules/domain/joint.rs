@@ -9,7 +9,8 @@ use crate::{
     finding::Finding,
     model::{DomainId, Model, PointId},
     network::{
-        Boundary, Components, Edge, EdgeId, EdgeKind, Nearest, Potential, Step, boundaries, is_galvanic, places, resistor,
+        Boundary, Components, Edge, EdgeId, EdgeKind, GroupId, Nearest, Potential, Step, boundaries, is_galvanic, places,
+        resistor,
     },
     quantity::Ohm,
     rules::Rule,
@@ -78,13 +79,13 @@ fn joint(
 /// Joints that meet at one place of a single conductor or pin become one.
 fn gathered(analysis: &Analysis, potentials: &Nearest<Potential>, found: Vec<Joint>) -> Vec<Joint> {
     let places = places(analysis.network());
-    let mut hubs: FxHashMap<u32, Hub> = FxHashMap::default();
+    let mut hubs: FxHashMap<GroupId, Hub> = FxHashMap::default();
     for joint in &found {
         for point in joint.sides(potentials) {
             hubs.entry(places.of(point)).or_insert_with(|| hub(analysis, potentials, &places, point)).count += 1;
         }
     }
-    let mut first_at: FxHashMap<u32, usize> = FxHashMap::default();
+    let mut first_at: FxHashMap<GroupId, usize> = FxHashMap::default();
     let mut kept: Vec<Joint> = Vec::new();
     for mut joint in found {
         let sides = joint.sides(potentials).filter_map(|point| hubs.get(&places.of(point)).map(|hub| (point, hub)));

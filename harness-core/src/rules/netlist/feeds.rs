@@ -8,7 +8,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId},
-    network::{Components, Edge, EdgeId, Step},
+    network::{Components, Edge, EdgeId, GroupId, Step},
 };
 use rustc_hash::FxHashSet;
 
@@ -112,7 +112,7 @@ pub(super) fn behind(analysis: &Analysis, relay: ElementId, state: &ModeState, b
         let closed = |id, edge: &Edge| state.conducts(id) && part(model, edge) == Part::Conductor && (with || !own(edge));
         let lumps = network.components(closed);
         let poles = network.edges().filter(|(id, edge)| part(model, edge) == Part::Source && state.conducts(*id));
-        let poles: FxHashSet<u32> = poles.map(|(_, edge)| lumps.of(edge.b)).collect();
+        let poles: FxHashSet<GroupId> = poles.map(|(_, edge)| lumps.of(edge.b)).collect();
         (lumps, poles)
     });
     let hangs = |point| fed.each_ref().map(|(lumps, poles)| poles.contains(&lumps.of(point))) == [true, false];

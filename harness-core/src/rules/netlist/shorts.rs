@@ -9,7 +9,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::{ElementId, ElementKind, ModeId, PointId},
-    network::{Components, EdgeId, NetId, Step},
+    network::{Components, EdgeId, GroupId, NetId, Step},
     quantity::Ampere,
 };
 use rustc_hash::FxHashMap;
@@ -55,7 +55,7 @@ pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
                 && mode.conducts(edge)
         };
         let lumps = analysis.network().components(|id, _| closed(id));
-        let mut shorted: FxHashMap<u32, usize> = FxHashMap::default();
+        let mut shorted: FxHashMap<GroupId, usize> = FxHashMap::default();
         for (edge, ring) in closing(analysis, mode, &lumps) {
             let Some(item) = analysis.network().edge(edge) else { continue };
             let Some((source, _)) = item.element() else { continue };
@@ -100,7 +100,7 @@ pub(super) fn shorts(analysis: &Analysis) -> Vec<Short> {
 fn closing(analysis: &Analysis, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
     let mut found = Vec::new();
     // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
-    let mut strings: Vec<(EdgeId, u32, u32, f64)> = Vec::new();
+    let mut strings: Vec<(EdgeId, GroupId, GroupId, f64)> = Vec::new();
     for (id, edge) in analysis.network().edges() {
         if part(analysis.model(), edge) != Part::Source || !mode.conducts(id) {
             continue;
@@ -113,13 +113,13 @@ fn closing(analysis: &Analysis, mode: &ModeState, lumps: &Components) -> Vec<(Ed
             strings.push((id, minus, plus, emf));
         }
     }
-    let mut around: FxHashMap<u32, Vec<usize>> = FxHashMap::default();
+    let mut around: FxHashMap<GroupId, Vec<usize>> = FxHashMap::default();
     for (at, (_, minus, plus, _)) in strings.iter().enumerate() {
         around.entry(*minus).or_default().push(at);
         around.entry(*plus).or_default().push(at);
     }
     // For each lump: its height, the largest EMF on the way from the root.
-    let mut height: FxHashMap<u32, (f64, f64)> = FxHashMap::default();
+    let mut height: FxHashMap<GroupId, (f64, f64)> = FxHashMap::default();
     let mut used = vec![false; strings.len()];
     for (_, root, _, _) in &strings {
         if height.contains_key(root) {

@@ -10,7 +10,7 @@ use crate::{
     electrical::ModeState,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
-    network::{Edge, EdgeId, Terminal},
+    network::{Edge, EdgeId, GroupId, Terminal},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
     vocabulary::Demand,
@@ -63,7 +63,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Part::Load | Part::Resistor => false,
         });
         // Sources side by side that are at their limits are one fault.
-        let mut told: Vec<u32> = Vec::new();
+        let mut told: Vec<GroupId> = Vec::new();
         for (_, edge, source, (emf, limit)) in &limits {
             let lump = view.closed.of(edge.b);
             if buffered.of(edge.a) == buffered.of(edge.b) || told.contains(&lump) {
@@ -124,7 +124,7 @@ fn asked(
     analysis: &Analysis,
     mode: &ModeState,
     view: &Connectivity,
-    (lump, left, emf): (u32, Volt, Volt),
+    (lump, left, emf): (GroupId, Volt, Volt),
 ) -> Vec<(ElementId, f64)> {
     let (model, domains) = (analysis.model(), analysis.electrical().domains());
     let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };

@@ -15,7 +15,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::{ElementId, ElementKind, ModeId, ModeSet, PointId, PointKind},
-    network::{Edge, EdgeId, NetId, Terminal},
+    network::{Edge, EdgeId, GroupId, NetId, Terminal},
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -93,7 +93,7 @@ pub(super) fn starved(analysis: &Analysis) -> AllStarved {
         let view = Connectivity::new(analysis.network(), mode);
         let marks = Marks::new(analysis, &view, &facts);
         // All loads at one lump are cut off by one thing.
-        let mut causes: FxHashMap<(u32, Cut), Option<Option<Open>>> = FxHashMap::default();
+        let mut causes: FxHashMap<(GroupId, Cut), Option<Option<Open>>> = FxHashMap::default();
         for (edge, item, element) in running(analysis, mode) {
             let Some((cut, dead)) = verdict(analysis, &view, &marks, mode, (edge, item, element)) else {
                 fed.insert(element);
@@ -248,12 +248,12 @@ impl Marks {
         };
         for (id, point) in analysis.model().points() {
             let role = point.pin.and_then(|pin| analysis.model().pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
-            if let (Some(role), Some(slot)) = (role, marks.ground.get_mut(view.closed.of(id) as usize)) {
+            if let (Some(role), Some(slot)) = (role, marks.ground.get_mut(view.closed.of(id).index())) {
                 *slot = Some(is_ground(role) && slot.unwrap_or(true));
             }
         }
         let set = |list: &mut Vec<bool>, point: PointId| {
-            if let Some(slot) = list.get_mut(view.closed.of(point) as usize) {
+            if let Some(slot) = list.get_mut(view.closed.of(point).index()) {
                 *slot = true;
             }
         };
@@ -290,7 +290,7 @@ fn verdict(
     // What a load gets through other loads, because the return that they share leads nowhere, is not its voltage.
     let lost = mode.is_some_and(|mode| mode.no_return.contains(&edge))
         && !view.is_fed(to)
-        && marks.ground.get(view.closed.of(to) as usize) == Some(&Some(true));
+        && marks.ground.get(view.closed.of(to).index()) == Some(&Some(true));
     if view.all.of(from) == view.all.of(to) && !lost {
         let volts = mode.map_or(f64::INFINITY, |mode| (mode.volts(from).get() - mode.volts(to).get()).abs());
         let least = nominal(analysis.model(), analysis.electrical().domains(), analysis.model().element(element)?)
@@ -329,7 +329,7 @@ fn cause(
     mode: Option<&ModeState>,
     (cut, dead): (Cut, PointId),
 ) -> Option<Option<Open>> {
-    let is = |list: &[bool], point: PointId| list.get(view.closed.of(point) as usize) == Some(&true);
+    let is = |list: &[bool], point: PointId| list.get(view.closed.of(point).index()) == Some(&true);
     if is(&marks.reported, dead) {
         return None;
     }

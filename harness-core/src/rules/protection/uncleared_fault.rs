@@ -9,6 +9,7 @@ use crate::{
     },
     finding::{Finding, Level},
     model::{ElementId, WireId},
+    network::GroupId,
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
@@ -32,7 +33,7 @@ pub(super) static RULE: Rule = Rule {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
     Fuse(ElementId),
-    String(u32),
+    String(GroupId),
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -42,7 +43,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         // What its load draws anyway is no short: `conductor/undersized` tells it.
         let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
-        let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical().protection().string(point));
+        // A wire that a short reaches has both its ends.
+        let Some(point) = wire.from.or(wire.to) else { continue };
+        let string = analysis.electrical().protection().string(point);
         let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
@@ -59,7 +62,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The fuse that should have ended the current of a conductor: the one that feeds it, or feeds what it leads back from.
 struct Guards {
-    by_string: Vec<(u32, ElementId)>,
+    by_string: Vec<(GroupId, ElementId)>,
     by_wire: Vec<(WireId, ElementId)>,
 }
 
@@ -77,7 +80,7 @@ impl Guards {
         Self { by_string, by_wire }
     }
 
-    fn of(&self, wire: WireId, string: u32) -> Option<ElementId> {
+    fn of(&self, wire: WireId, string: GroupId) -> Option<ElementId> {
         let place = self.by_wire.partition_point(|(of, _)| *of < wire);
         if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
             return Some(*fuse);

@@ -1,9 +1,9 @@
 //! Which side of a fuse is fed through it: a bridge problem on the graph of clusters joined by fuses.
 
-use super::Part;
 use crate::{
+    arena::IdVec,
     model::ElementId,
-    network::{Components, EdgeId, Network},
+    network::{Components, EdgeId, GroupId, Network},
 };
 use petgraph::{
     graph::{EdgeIndex, NodeIndex, UnGraph},
@@ -18,7 +18,7 @@ pub struct Feed {
     /// Its edge.
     pub edge: EdgeId,
     /// The cluster that current reaches through it; two if a source lies behind either side, none if nothing feeds it.
-    pub fed: [Option<u32>; 2],
+    pub fed: [Option<GroupId>; 2],
 }
 
 /// For each fuse the sides that a source feeds through it.
@@ -26,39 +26,33 @@ pub struct Feed {
 /// A side is fed if, with this fuse out, a source's hot pole is still joined to the other side through other fuses. Each
 /// fuse is a bridge of the graph of clusters, and then the sources behind it are counted, or it is none, and then both
 /// sides are fed as soon as there is a source at all.
-pub(super) fn feeds(network: &Network, clusters: &Components, ground: &[bool], parts: &[Part]) -> Vec<Feed> {
+pub(super) fn feeds(network: &Network, clusters: &Components, ground: &IdVec<GroupId, bool>) -> Vec<Feed> {
     let mut graph: UnGraph<(), (ElementId, EdgeId), u32> = UnGraph::with_capacity(clusters.len(), 0);
     for _ in 0..clusters.len() {
         graph.add_node(());
     }
-    let mut hot = vec![0_u32; clusters.len()];
-    for ((id, edge), part) in network.edges().zip(parts) {
-        match part {
-            Part::Fuse(fuse) => {
-                let (a, b) = (clusters.of(edge.a), clusters.of(edge.b));
-                graph.add_edge(NodeIndex::new(a as usize), NodeIndex::new(b as usize), (*fuse, id));
+    let mut hot = clusters.table(0_u32);
+    for (id, edge) in network.edges() {
+        let (a, b) = (clusters.of(edge.a), clusters.of(edge.b));
+        if let (true, Some((fuse, _))) = (edge.role.is_fuse(), edge.element()) {
+            graph.add_edge(NodeIndex::new(a.index()), NodeIndex::new(b.index()), (fuse, id));
+        }
+        if edge.role.drives() {
+            // Both poles can drive a fault, except the one that is the ground itself.
+            for cluster in [a, b].into_iter().filter(|cluster| !ground[*cluster]) {
+                hot[cluster] += 1;
             }
-            Part::Source { .. } => {
-                // Both poles can drive a fault, except the one that is the ground itself.
-                for cluster in [clusters.of(edge.a), clusters.of(edge.b)] {
-                    let grounded = ground.get(cluster as usize).copied().unwrap_or(false);
-                    if let (false, Some(count)) = (grounded, hot.get_mut(cluster as usize)) {
-                        *count += 1;
-                    }
-                }
-            }
-            _ => {}
         }
     }
-    let walk = Walk::over(&graph, &hot);
+    let sides = Sides::over(&graph, hot.items());
     let mut feeds: Vec<Feed> = graph
         .edge_references()
         .map(|edge| {
             let (fuse, id) = *edge.weight();
             let (a, b) = (edge.source(), edge.target());
             let fed = [
-                walk.feeds(edge.id(), b, a).then_some(b.index() as u32),
-                walk.feeds(edge.id(), a, b).then_some(a.index() as u32),
+                sides.feeds(edge.id(), b, a).then(|| GroupId::from_index(b.index())),
+                sides.feeds(edge.id(), a, b).then(|| GroupId::from_index(a.index())),
             ];
             Feed { fuse, edge: id, fed: if a == b { [None, None] } else { fed } }
         })
@@ -68,7 +62,7 @@ pub(super) fn feeds(network: &Network, clusters: &Components, ground: &[bool], p
 }
 
 /// A depth-first walk with, for each node, what Tarjan's bridge search needs and the sources in its subtree.
-struct Walk {
+struct Sides {
     parent_edge: Vec<Option<EdgeIndex<u32>>>,
     order: Vec<u32>,
     low: Vec<u32>,
@@ -76,11 +70,11 @@ struct Walk {
     root: Vec<u32>,
 }
 
-impl Walk {
+impl Sides {
     /// Walks without recursion; parallel fuses are told apart by their edge, so that they are no bridges.
     fn over(graph: &UnGraph<(), (ElementId, EdgeId), u32>, hot: &[u32]) -> Self {
         let count = graph.node_count();
-        let mut walk = Self {
+        let mut sides = Self {
             parent_edge: vec![None; count],
             order: vec![u32::MAX; count],
             low: vec![u32::MAX; count],
@@ -89,38 +83,38 @@ impl Walk {
         };
         let mut next = 0;
         for start in graph.node_indices() {
-            if get(&walk.order, start) != u32::MAX {
+            if get(&sides.order, start) != u32::MAX {
                 continue;
             }
             let mut stack = vec![(start, graph.edges(start))];
-            walk.enter(start, start, None, &mut next);
+            sides.enter(start, start, None, &mut next);
             while let Some((node, edges)) = stack.last_mut() {
                 let node = *node;
                 if let Some(edge) = edges.next() {
                     let other = if edge.source() == node { edge.target() } else { edge.source() };
-                    if Some(edge.id()) == walk.parent_edge.get(node.index()).copied().flatten() {
+                    if Some(edge.id()) == sides.parent_edge.get(node.index()).copied().flatten() {
                         continue;
                     }
-                    if get(&walk.order, other) == u32::MAX {
-                        walk.enter(other, start, Some(edge.id()), &mut next);
+                    if get(&sides.order, other) == u32::MAX {
+                        sides.enter(other, start, Some(edge.id()), &mut next);
                         stack.push((other, graph.edges(other)));
                     } else {
-                        let seen = get(&walk.order, other);
-                        lower(&mut walk.low, node, seen);
+                        let seen = get(&sides.order, other);
+                        lower(&mut sides.low, node, seen);
                     }
                     continue;
                 }
                 stack.pop();
                 if let Some((parent, _)) = stack.last() {
-                    let (low, below) = (get(&walk.low, node), get(&walk.below, node));
-                    lower(&mut walk.low, *parent, low);
-                    if let Some(slot) = walk.below.get_mut(parent.index()) {
+                    let (low, below) = (get(&sides.low, node), get(&sides.below, node));
+                    lower(&mut sides.low, *parent, low);
+                    if let Some(slot) = sides.below.get_mut(parent.index()) {
                         *slot += below;
                     }
                 }
             }
         }
-        walk
+        sides
     }
 
     fn enter(&mut self, node: NodeIndex<u32>, root: NodeIndex<u32>, edge: Option<EdgeIndex<u32>>, next: &mut u32) {
@@ -164,7 +158,7 @@ fn lower(values: &mut [u32], node: NodeIndex<u32>, to: u32) {
 
 #[cfg(test)]
 mod tests {
-    use super::Walk;
+    use super::Sides;
     use crate::{model::ElementId, network::EdgeId};
     use petgraph::{
         graph::{NodeIndex, UnGraph},
@@ -187,7 +181,7 @@ mod tests {
             for (at, (a, b)) in edges.iter().enumerate() {
                 graph.add_edge(NodeIndex::new(*a), NodeIndex::new(*b), (ElementId::from_index(at), EdgeId(at as u32)));
             }
-            let walk = Walk::over(&graph, &hot);
+            let sides = Sides::over(&graph, &hot);
             for edge in graph.edge_references().filter(|edge| edge.source() != edge.target()) {
                 for (to, from) in [(edge.target(), edge.source()), (edge.source(), edge.target())] {
                     let mut sets = UnionFind::<usize>::new(graph.node_bound());
@@ -195,7 +189,7 @@ mod tests {
                         sets.union(other.source().index(), other.target().index());
                     }
                     let expected = (0..8).any(|node| hot[node] > 0 && sets.equiv(node, from.index()));
-                    prop_assert_eq!(walk.feeds(edge.id(), to, from), expected);
+                    prop_assert_eq!(sides.feeds(edge.id(), to, from), expected);
                 }
             }
         }
