@@ -31,11 +31,11 @@ fn worst_sum(solved: &Analysis) -> f64 {
             let amps = mode.amps(id).get();
             sums[edge.a.index()] -= amps;
             sums[edge.b.index()] += amps;
-            let island = islands.of(edge.a) as usize;
+            let island = islands.of(edge.a).index();
             largest[island] = largest[island].max(amps.abs());
         }
         for (point, _) in solved.model().points() {
-            let largest = largest[islands.of(point) as usize];
+            let largest = largest[islands.of(point).index()];
             if largest > 0.0 {
                 worst = worst.max(sums[point.index()].abs() / largest);
             }
