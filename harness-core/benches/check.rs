@@ -6,6 +6,7 @@
 
 mod effect;
 mod generator;
+mod growth;
 mod one_network;
 mod revisions;
 
@@ -32,6 +33,8 @@ const SHORTS: &str = "--shorts";
 const EFFECT: &str = "--effect";
 /// Asks for the difference of two revisions alone.
 const DIFFERENCE: &str = "--difference";
+/// Asks for the growth of what is said of many mistakes alone.
+const GROWTH: &str = "--growth";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -69,11 +72,16 @@ fn main() {
         revisions::table();
         return;
     }
+    if arguments.iter().any(|argument| argument == GROWTH) {
+        growth::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
+        growth::table();
     }
     divan::main();
 }

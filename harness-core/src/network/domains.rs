@@ -44,6 +44,17 @@ pub enum Potential {
     Earth,
 }
 
+impl Potential {
+    /// The domain; `None` for the chassis and protective earth.
+    #[must_use]
+    pub fn domain(self) -> Option<DomainId> {
+        match self {
+            Self::Domain(domain) => Some(domain),
+            Self::Chassis | Self::Earth => None,
+        }
+    }
+}
+
 impl<L: Copy> Nearest<L> {
     /// The mark of `point`: its own, or that of the nearest pin that bears one; `None` where none is joined to it.
     #[must_use]

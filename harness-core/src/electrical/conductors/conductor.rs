@@ -2,11 +2,11 @@
 
 use crate::{
     model::{Conductor, Model, Wire},
-    quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, SquareMillimetre, Volt},
     standards::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
-        conductor::{self, Series, Wall},
+        conductor::{self, Series, Wall, outer_diameter},
         short_circuit::{self, Covering, Insulation},
     },
     text::Span,
@@ -128,6 +128,24 @@ pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
         Some(vocabulary::Wall::Thick) => Some(Wall::Thick),
         None => named(model.text(kind.standard?.value)),
     }
+}
+
+/// The largest diameter of a single wire over its insulation.
+///
+/// `None` for cores of cables, for wires to other standards than those of road vehicles, for sizes that the table does not
+/// print, and where neither `wall` nor the text of the standard says how thick the insulation is: ISO 6722-1 alone has
+/// several.
+#[must_use]
+pub fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Millimetre>> {
+    if wire.core.is_some() {
+        return None;
+    }
+    let kind = &model[wire.kind?];
+    let standard = kind.standard.map_or("", |standard| model.text(standard.value));
+    if !standard.is_empty() && Series::named(standard) != Some(Series::Road) {
+        return None;
+    }
+    outer_diameter(wire.size?.value, wall_of(model, kind)?)
 }
 
 /// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.

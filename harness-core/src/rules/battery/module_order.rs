@@ -6,6 +6,7 @@ use crate::{
     finding::{Finding, Level},
     model::ElementId,
     rules::{Rule, RulePage},
+    wording::commas,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -45,7 +46,7 @@ fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let finding = RULE
         .finding(model[module].value_span, format!("`{name}` stands behind `{before}`, against the order of their numbers"))
         .label("not in the order of the numbers")
-        .figure("order", order.join(", "))
+        .figure("order", commas(&order))
         .help("join the modules in the order of their numbers, or number them as they stand")
         .concerns(name.clone())
         .concerns(before.clone());

@@ -10,6 +10,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::battery::day,
     text::Span,
+    wording::commas,
 };
 use rustc_hash::FxHashMap;
 
@@ -108,7 +109,7 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
     .figure("current", drain.amps)
     .figure("capacity", drain.capacity)
     .figure("lasts", format!("{time}, without self-discharge"))
-    .figure("largest", named.join(", "))
+    .figure("largest", commas(&named))
     .help(match largest {
         Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
         None => "part the battery when the vehicle stands longer".to_owned(),

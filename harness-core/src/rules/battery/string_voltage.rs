@@ -10,6 +10,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
+    wording::agree,
 };
 use rustc_hash::FxHashMap;
 
@@ -82,7 +83,7 @@ fn words(
 ) -> (String, &'static str, String) {
     let model = analysis.model();
     let (name, wanted) = (chain_name(model, chain), model.text(domain.name));
-    let gives = if chain.links.len() == 1 { "gives" } else { "give" };
+    let gives = agree(chain.links.len(), "gives", "give");
     match turned.first() {
         Some(first) => {
             let first = model.element_name(*first);

@@ -16,6 +16,7 @@ use crate::{
         fuse::Gate,
         short_circuit::{Metal, k, least_trade_size},
     },
+    wording::{agree, count},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -92,17 +93,16 @@ impl Guards {
 
 fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<Finding> {
     let model = analysis.model();
-    let (_, id, exposure) = *group.first()?;
-    let wire = model.wire(id)?;
+    let (guard, id, exposure) = *group.first()?;
+    let wire = &model[id];
     let size = wire.size?;
     let name = model.wire_name(id);
     let others = match group.len() - 1 {
         0 => String::new(),
-        1 => "; so does 1 wire more".to_owned(),
-        more => format!("; so do {more} wires more"),
+        more => format!("; so {} {} more", agree(more, "does", "do"), count(more, "wire")),
     };
     let (point, back) = exposure.short;
-    let fuse = match group.first()?.0 {
+    let fuse = match guard {
         Group::Fuse(fuse) => Some(fuse),
         Group::String(_) => None,
     };
@@ -127,14 +127,14 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     );
     finding = match (exposure.opens, fuse) {
         (Some((fuse, edge)), _) => {
-            let element = model.element(fuse)?;
+            let element = &model[fuse];
             finding
                 .context(element.value_span, format!("opens within {}", edge.time))
                 .figure("fuse", format!("`{}` opens within {edge}", model.element_name(fuse)))
                 .concerns(model.element_name(fuse))
         }
         (None, Some(fuse)) => {
-            let element = model.element(fuse)?;
+            let element = &model[fuse];
             match sure(analysis, fuse) {
                 Some((amps, gate)) => finding
                     .context(element.value_span, format!("sure to open from {amps}"))
