@@ -1,8 +1,5 @@
 //! The section "In CI" of the README, carried out: the hook by git itself, the steps by a shell, with the program as built.
 
-#![cfg(unix)]
-#![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test fails by panicking")]
-
 use std::{
     fs,
     os::unix::fs::PermissionsExt,

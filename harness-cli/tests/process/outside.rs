@@ -1,8 +1,5 @@
 //! What the program reads and writes of the world outside: links, pipes, other people's repositories, files that are in use.
 
-#![cfg(unix)]
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
-
 use std::{
     fs,
     os::unix::fs::{PermissionsExt, symlink},
