@@ -4,8 +4,8 @@ use super::{
     edits::{Alteration, Edits},
     inventory::{Fact, Item, Key, Kind, Thing},
     matching::Renamed,
-    references::ENDS,
 };
+use crate::format::Attribute;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where an end of a wire is: a thing of its loom and, in a connector, the cavity. `None`: nowhere.
@@ -91,9 +91,9 @@ pub fn changes(edits: &Edits) -> Vec<Change> {
     let mut moves = Vec::new();
     let mut signals = Vec::new();
     for alteration in &edits.altered {
-        match (alteration.old_key.kind, alteration.fact.as_str(), &alteration.old, &alteration.new) {
-            (Kind::Wire, ENDS, Some(old), Some(new)) => moves.extend(moved(alteration, old, new, &new_keys)),
-            (Kind::Pin, "signal", Some(old), Some(new)) => signals.push(Step {
+        match (alteration.old_key.kind, alteration.fact.plain(), &alteration.old, &alteration.new) {
+            (Kind::Wire, Some(Attribute::Ends), Some(old), Some(new)) => moves.extend(moved(alteration, old, new, &new_keys)),
+            (Kind::Pin, Some(Attribute::Signal), Some(old), Some(new)) => signals.push(Step {
                 key: alteration.new_key.clone(),
                 // A signal is exchanged within a port only.
                 from: (alteration.new_key.path.rsplit_once('.').map(|(port, _)| port.to_owned()), old.items.first().cloned()),
@@ -184,10 +184,7 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
 }
 
 fn thing_of(place: &Item) -> Option<&Key> {
-    match place {
-        Item::Thing(key, _) => Some(key),
-        Item::Word(_) => None,
-    }
+    place.thing()
 }
 
 /// A place in the names of the new revision, also where only the loom has another name.

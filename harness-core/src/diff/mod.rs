@@ -10,13 +10,13 @@ mod edits;
 pub mod effect;
 mod inventory;
 mod matching;
-mod references;
 pub mod renames;
 pub mod rework;
 mod words;
 
 pub use changes::{Change, Exchange, Place, changes};
 pub use collisions::{Collision, Grade, collisions};
+pub use crate::format::{Attribute, Class};
 pub use edits::{Alteration, Edits};
-pub use inventory::{Fact, Inventory, Item, Key, Kind, Thing, inventory};
+pub use inventory::{Fact, FactKey, Facts, Inventory, Item, Key, Kind, Thing, inventory};
 pub use matching::{Pairs, Renamed, pairs};

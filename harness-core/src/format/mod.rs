@@ -4,10 +4,13 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod attribute;
+mod class;
 mod content;
 pub mod design;
 pub mod devices;
 pub mod inside;
+mod kind;
 pub mod looms;
 mod order;
 pub mod parts;
@@ -21,8 +24,11 @@ mod schema;
 pub mod shape;
 pub mod values;
 
+pub use attribute::Attribute;
+pub use class::{Bench, Class, Current, Holds, Names, Order, Work};
 pub use content::Content;
 pub use design::Design;
+pub use kind::Kind;
 pub use read::{Loaded, read};
 pub use reader::clip;
 pub use reference::reference;

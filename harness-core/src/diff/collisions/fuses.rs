@@ -6,19 +6,12 @@ use super::{
     Found, Grade,
     branch::{Branch, called},
 };
-use crate::diff::{
-    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
-    references::ENDS,
+use crate::{
+    diff::inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
+    format::{Attribute, Current},
 };
 use petgraph::unionfind::UnionFind;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Facts of an element by which a fuse protects something else.
-const FUSE: [&str; 4] = ["fuse", "fitted", "from", "to"];
-/// Facts of a wire by which it stands another current, or carries one elsewhere.
-const CONDUCTOR: [&str; 4] = ["size", "wire", "core", ENDS];
-/// Facts of a load by which it takes another current.
-const LOAD: [&str; 4] = ["load", "in", "from", "to"];
 
 pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
     let changed = fuses(base, mine);
@@ -78,20 +71,15 @@ fn counted(near: &BTreeSet<&Key>) -> String {
 /// What a branch changed of fuses: the element or the kind, and the elements that this is about.
 fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
     let mut changed: BTreeMap<Key, BTreeSet<Key>> = BTreeMap::new();
-    let is_fuse = |thing: &Thing| thing.facts.contains_key("fuse");
+    let is_fuse = |thing: &Thing| thing.fact(Attribute::Fuse).is_some();
     for (key, name) in branch.altered.keys() {
-        let Some(thing) = base.things.get(key) else { continue };
-        match key.kind {
-            Kind::Element if is_fuse(thing) && FUSE.contains(&name.as_str()) => {
+        let (Some(thing), Some(class)) = (base.things.get(key), branch.class(base, key, name)) else { continue };
+        match (key.kind, class.current) {
+            (Kind::Element, Current::Fuse | Current::Element) if is_fuse(thing) => {
                 changed.entry(key.clone()).or_default().insert(key.clone());
             }
-            Kind::FuseKind if matches!(name.as_str(), "rating" | "gates" | "type") => {
-                let uses = |thing: &Thing| {
-                    thing
-                        .facts
-                        .get("fuse")
-                        .is_some_and(|fact| fact.items.iter().any(|item| matches!(item, Item::Thing(kind, _) if kind == key)))
-                };
+            (Kind::FuseKind, Current::Fuse) => {
+                let uses = |thing: &Thing| thing.fact(Attribute::Fuse).is_some_and(|fact| fact.names(key));
                 let elements = base.things.iter().filter(|(_, thing)| uses(thing)).map(|(key, _)| key.clone());
                 changed.entry(key.clone()).or_default().extend(elements);
             }
@@ -110,17 +98,17 @@ fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
 fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
     let mut found = BTreeSet::new();
     for (key, name) in branch.altered.keys() {
-        let is_load = base.things.get(key).is_some_and(|thing| thing.facts.contains_key("load"));
-        let counts = match key.kind {
-            Kind::Wire => CONDUCTOR.contains(&name.as_str()),
-            Kind::Element => is_load && LOAD.contains(&name.as_str()),
-            _ => false,
+        let is_load = base.things.get(key).is_some_and(|thing| thing.fact(Attribute::Load).is_some());
+        let counts = match branch.class(base, key, name).map_or(Current::Nothing, |class| class.current) {
+            Current::Conductor => true,
+            Current::Load | Current::Element => is_load,
+            Current::Fuse | Current::Nothing => false,
         };
         if counts {
             found.insert(key.clone());
         }
     }
-    let new = branch.added.iter().filter(|(key, thing)| key.kind == Kind::Wire || thing.facts.contains_key("load"));
+    let new = branch.added.iter().filter(|(key, thing)| key.kind == Kind::Wire || thing.fact(Attribute::Load).is_some());
     found.extend(new.map(|(key, _)| key.clone()));
     found
 }
@@ -141,18 +129,14 @@ impl<'a> Metal<'a> {
         let mut metal = Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
         let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();
         for device in keys.iter().filter(|key| key.kind == Kind::Device) {
-            for fact in metal.facts(device, "device") {
-                let kinds = fact.items.iter().filter_map(|item| match item {
-                    Item::Thing(kind, _) => Some(kind.clone()),
-                    Item::Word(_) => None,
-                });
-                for kind in kinds {
-                    metal.devices.entry(kind).or_default().insert(device.path.clone());
+            for fact in metal.facts(device, Attribute::Device) {
+                for kind in fact.things() {
+                    metal.devices.entry(kind.clone()).or_default().insert(device.path.clone());
                 }
             }
         }
         for wire in keys.iter().filter(|key| key.kind == Kind::Wire) {
-            for fact in metal.facts(wire, ENDS) {
+            for fact in metal.facts(wire, Attribute::Ends) {
                 let names: Vec<String> = fact.items.iter().flat_map(|item| metal.point(item)).collect();
                 let points: Vec<usize> = names.into_iter().map(|name| metal.number(name)).collect();
                 for pair in points.windows(2) {
@@ -166,9 +150,10 @@ impl<'a> Metal<'a> {
     }
 
     /// What a fact says in the base and in each branch.
-    fn facts(&self, key: &Key, name: &str) -> Vec<&'a Fact> {
-        let base = self.base.things.get(key).and_then(|thing| thing.facts.get(name));
-        let branches = self.branches.iter().filter_map(|branch| branch.fact(self.base, key, name));
+    fn facts(&self, key: &Key, attribute: Attribute) -> Vec<&'a Fact> {
+        let base = self.base.things.get(key).and_then(|thing| thing.fact(attribute));
+        let name = FactKey::from(attribute);
+        let branches = self.branches.iter().filter_map(|branch| branch.fact(self.base, key, &name));
         let mut facts: Vec<&Fact> = base.into_iter().chain(branches).collect();
         facts.dedup();
         facts
@@ -189,7 +174,7 @@ impl<'a> Metal<'a> {
         let joined = |path: &str, rest: &str| if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") };
         let mut names = Vec::new();
         if key.kind == Kind::End {
-            for fact in ["mates", "bolts-to"].into_iter().flat_map(|name| self.facts(key, name)) {
+            for fact in [Attribute::Mates, Attribute::BoltsTo].into_iter().flat_map(|name| self.facts(key, name)) {
                 if let Some(Item::Thing(port, behind)) = fact.items.first() {
                     let port = joined(&port.path, behind);
                     names.push(joined(&port, rest));
@@ -203,13 +188,13 @@ impl<'a> Metal<'a> {
     /// The pieces of metal at which a wire or an element ends.
     fn pieces(&mut self, key: &Key) -> Vec<usize> {
         let mut names: BTreeSet<String> = BTreeSet::new();
-        let facts: &[&str] = if key.kind == Kind::Wire { &[ENDS] } else { &["from", "to"] };
+        let facts: &[Attribute] = if key.kind == Kind::Wire { &[Attribute::Ends] } else { &[Attribute::From, Attribute::To] };
         let parent = [&self.base.things]
             .into_iter()
             .chain(self.branches.iter().map(|branch| &branch.added))
             .find_map(|things| things.get(key))
             .and_then(|thing| thing.parent.clone());
-        for fact in facts.iter().flat_map(|name| self.facts(key, name)) {
+        for fact in facts.iter().flat_map(|name| self.facts(key, *name)) {
             for item in &fact.items {
                 let points = match (item, &parent) {
                     (Item::Word(word), Some(parent)) => vec![format!("{}.{word}", parent.path)],

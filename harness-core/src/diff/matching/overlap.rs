@@ -4,7 +4,10 @@ use super::{
     Made,
     side::{Link, Side},
 };
-use crate::diff::inventory::{Key, Kind};
+use crate::{
+    diff::inventory::{FactKey, Key, Kind},
+    format::Attribute,
+};
 use rustc_hash::FxHashMap;
 
 /// What a joint leads to, in terms that both sides share.
@@ -23,7 +26,7 @@ struct Joint<'a> {
     way: Vec<&'a str>,
     /// Whether that part names the other, or is named by it.
     out: bool,
-    fact: &'a str,
+    fact: &'a FactKey,
     rest: &'a str,
     place: u32,
     other: Other<'a>,
@@ -142,12 +145,12 @@ pub(super) fn rests_on(old: &Side<'_>, new: &Side<'_>, made: &Made, (mine, their
     }
     reasons.dedup();
     if reasons.is_empty() {
-        let same = match (old.thing(mine), new.thing(theirs)) {
+        let same: Vec<String> = match (old.thing(mine), new.thing(theirs)) {
             (Some((_, old)), Some((_, new))) => new
                 .facts
                 .iter()
                 .filter(|(name, fact)| old.facts.get(*name) == Some(fact))
-                .map(|(name, _)| name.as_str())
+                .map(|(name, _)| name.to_string())
                 .collect(),
             _ => Vec::new(),
         };
@@ -158,16 +161,16 @@ pub(super) fn rests_on(old: &Side<'_>, new: &Side<'_>, made: &Made, (mine, their
     reasons
 }
 
-fn reason(out: bool, fact: &str, rest: &str, other: &Key) -> String {
+fn reason(out: bool, fact: &FactKey, rest: &str, other: &Key) -> String {
     let point = if rest.is_empty() { other.path.clone() } else { format!("{}.{rest}", other.path) };
-    match (out, fact) {
-        (true, "mates") => format!("mates {point}"),
-        (true, "bolts-to") => format!("bolts to {point}"),
-        (true, "core") => format!("core {rest} of {}", other.path),
+    match (out, fact.plain()) {
+        (true, Some(Attribute::Mates)) => format!("mates {point}"),
+        (true, Some(Attribute::BoltsTo)) => format!("bolts to {point}"),
+        (true, Some(Attribute::Core)) => format!("core {rest} of {}", other.path),
         (true, _) => format!("joins {point}"),
-        (false, "mates" | "bolts-to") => format!("{} goes to it", other.path),
-        (false, "ends") if rest.is_empty() => format!("wire {} ends there", other.path),
-        (false, "ends") => format!("wire {} in {rest}", other.path),
+        (false, Some(Attribute::Mates | Attribute::BoltsTo)) => format!("{} goes to it", other.path),
+        (false, Some(Attribute::Ends)) if rest.is_empty() => format!("wire {} ends there", other.path),
+        (false, Some(Attribute::Ends)) => format!("wire {} in {rest}", other.path),
         (false, _) => format!("named by {other}"),
     }
 }

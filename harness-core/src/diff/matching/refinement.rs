@@ -4,7 +4,7 @@ use super::{
     Made,
     side::{Link, Side},
 };
-use crate::diff::inventory::{Item, Kind};
+use crate::diff::inventory::{FactKey, Item, Kind};
 use rustc_hash::FxHashMap;
 // Colours of colours: a hash that adds up plainly would let two unlike things meet.
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -139,7 +139,7 @@ impl<'s, 'a> Colouring<'s, 'a> {
         hasher.finish()
     }
 
-    fn link(&self, link: &Link<'a>) -> (&'a str, &'a str, u32, u64) {
+    fn link(&self, link: &Link<'a>) -> (&'a FactKey, &'a str, u32, u64) {
         (link.fact, link.rest, link.place, self.colour(link.other))
     }
 

@@ -1,16 +1,13 @@
 //! A inventory as a graph: things by number, who names whom, what lies in what.
 
-use crate::diff::{
-    inventory::{Fact, Inventory, Item, Key, Thing},
-    references,
-};
+use crate::diff::inventory::{Fact, FactKey, Inventory, Item, Key, Thing};
 use rustc_hash::FxHashMap;
 
 /// That one thing names another, seen from either of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Link<'a> {
     /// The fact that names it.
-    pub(super) fact: &'a str,
+    pub(super) fact: &'a FactKey,
     /// What stands behind the name, such as a cavity.
     pub(super) rest: &'a str,
     /// The place in a list whose order says something.
@@ -48,7 +45,7 @@ impl<'a> Side<'a> {
             top: Vec::new(),
         };
         for number in 0..count as u32 {
-            let Some((key, thing)) = side.thing(number) else { continue };
+            let Some((_, thing)) = side.thing(number) else { continue };
             let parent = thing.parent.as_ref().and_then(|parent| numbers.get(parent).copied());
             match parent.and_then(|parent| side.children.get_mut(parent as usize)) {
                 Some(children) => children.push(number),
@@ -56,17 +53,17 @@ impl<'a> Side<'a> {
             }
             side.parent.push(parent);
             for (name, fact) in &thing.facts {
-                side.links(&numbers, number, name, fact, references::joins(key.kind, name));
+                side.links(&numbers, number, name, fact, fact.class.joins());
             }
         }
         side
     }
 
-    fn links(&mut self, numbers: &FxHashMap<&Key, u32>, from: u32, name: &'a str, fact: &'a Fact, joins: bool) {
+    fn links(&mut self, numbers: &FxHashMap<&Key, u32>, from: u32, name: &'a FactKey, fact: &'a Fact, joins: bool) {
         for (item, place) in fact.items.iter().zip(0_u32..) {
             let Item::Thing(key, rest) = item else { continue };
             let Some(&to) = numbers.get(key) else { continue };
-            let link = Link { fact: name, rest, place: if fact.ordered { place } else { 0 }, other: to, joins };
+            let link = Link { fact: name, rest, place: if fact.is_ordered() { place } else { 0 }, other: to, joins };
             if let Some(out) = self.out.get_mut(from as usize) {
                 out.push(link);
             }

@@ -8,7 +8,10 @@ use super::{
     steps::{Stage, Steps},
     words::{cut, into, lead, list, local, loom, place, value, value_or_none},
 };
-use crate::diff::{Item, Key, Kind};
+use crate::{
+    diff::{FactKey, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 
 /// What comes to what is built: devices, looms, ends, splices, elements, fuses.
 pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
@@ -31,8 +34,8 @@ pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
             Kind::Element => fuse(plan, key, steps),
             Kind::End | Kind::Splice | Kind::Segment if is_new && plan.loom_stays(key) => {
                 let facts = plan.after.articles.get(key);
-                let said = ["housing", "ring", "terminal", "at", "covering"];
-                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(*name)?))));
+                let said = [Attribute::Housing, Attribute::Ring, Attribute::Terminal, Attribute::At, Attribute::Covering];
+                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(&FactKey::from(*name))?))));
                 let said: Vec<String> = said.collect();
                 let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
                 let headline = match key.kind {
@@ -58,7 +61,7 @@ fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
 }
 
 fn is_fuse_swap(turns: &[Turn]) -> bool {
-    turns.iter().all(|turn| matches!(turn.fact.as_str(), "fuse" | "fitted"))
+    turns.iter().all(|turn| turn.work == Work::Insert)
 }
 
 /// A device that stays and is another inside or at its ports.
@@ -74,7 +77,7 @@ fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
     let own = |key: &&Key| matches!(key.kind, Kind::Port | Kind::Element) && owner(key) == Some(&device.path);
     for key in plan.after.articles.keys().filter(own) {
-        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.fact != "torque").collect();
+        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
         if key.kind == Kind::Port || !is_fuse_swap(&turns) {
             actions.extend(turns.iter().map(|turn| tell(key, turn)));
         }
@@ -102,7 +105,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     let in_loom = plan.loom_stays(key);
     let Some(before) = plan.before.articles.get(key) else {
         if in_loom {
-            let kind = plan.after.fact(key, "fuse").map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
+            let kind = plan.after.fact(key, Attribute::Fuse).map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
             let headline = format!("build in {}{kind}", local(key));
             steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
         }
@@ -113,9 +116,10 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
         return;
     }
     let owner = if in_loom { loom(key) } else { None };
-    let values = |fact: &str| (before.get(fact).map(value), plan.after.fact(key, fact).map(value));
+    let values =
+        |fact: Attribute| (before.get(&FactKey::from(fact)).map(value), plan.after.fact(key, fact).map(value));
     let is_out = |fitted: &Option<String>| fitted.as_deref() == Some("false");
-    let headline = match (values("fuse"), values("fitted")) {
+    let headline = match (values(Attribute::Fuse), values(Attribute::Fitted)) {
         ((_, Some(kind)), (was, now)) if is_out(&was) && !is_out(&now) => format!("put fuse `{}` in: {kind}", key.path),
         ((Some(kind), _), (was, now)) if !is_out(&was) && is_out(&now) => format!("take fuse `{}` out: {kind}", key.path),
         ((Some(old), Some(new)), _) if old != new => format!("replace fuse `{}`: {old} out, {new} in", key.path),
@@ -127,7 +131,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
         }
     };
     let mut detail = Vec::new();
-    if turns.iter().any(|turn| turn.fact == "fuse") {
+    if turns.iter().any(|turn| turn.fact == Attribute::Fuse) {
         detail.push("read the value on its body, not on the lid; change the legend beside its holder".to_owned());
     }
     steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
@@ -191,7 +195,7 @@ pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
 
 fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     let facts = plan.after.leads.get(key).map(|lead| lead.facts.clone()).unwrap_or_default();
-    let what = match facts.get("core") {
+    let what = match facts.get(&FactKey::from(Attribute::Core)) {
         Some(core) => format!("take core {} for {}", core.items.first().map(place).unwrap_or_default(), lead(key)),
         None => format!("cut {}: {}", lead(key), cut(&facts)),
     };
@@ -202,7 +206,7 @@ fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
         (false, _) => format!(", and crimp it {}", into(plan.after, &fate.ins)),
     };
     let mut detail = way(plan, key);
-    if let Some(group) = facts.get("twist") {
+    if let Some(group) = facts.get(&FactKey::from(Attribute::Twist)) {
         detail.push(format!("twist it with the others of `{}`", value(group)));
     }
     detail.extend(terminals(plan, fate));
@@ -229,26 +233,44 @@ fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
     known.collect()
 }
 
+/// Whether no more of it means that it is done otherwise, not that nothing is said of it.
+pub(super) fn is_laid(work: Work) -> bool {
+    match work {
+        Work::Way | Work::Twist | Work::Cap => true,
+        Work::Cut
+        | Work::Length
+        | Work::Core
+        | Work::Contact
+        | Work::Mate
+        | Work::Tie
+        | Work::Cover
+        | Work::Torque
+        | Work::Insert
+        | Work::Alter => false,
+    }
+}
+
 fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     let (mut detail, mut sets) = (Vec::new(), Vec::new());
     let mut verbs: Vec<String> = Vec::new();
     let cut_at = if fate.outs.is_empty() && fate.is_cut_back() { plan.cut_place(key) } else { None };
     for turn in &fate.turns {
         let now = value_or_none(turn.new.as_ref());
-        match (turn.fact.as_str(), &turn.old, &turn.new) {
-            (_, Some(_), None) if !matches!(turn.fact.as_str(), "via" | "twist" | "end") => continue,
-            ("length", Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
-            ("via", _, Some(_)) => {
+        match (turn.work, &turn.old, &turn.new) {
+            (work, Some(_), None) if !is_laid(work) => continue,
+            (Work::Length, Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
+            (Work::Way, _, Some(_)) => {
                 verbs.push("lay it another way".to_owned());
                 detail.extend(way(plan, key));
                 detail.push("look that it reaches without pull".to_owned());
             }
-            ("via", _, None) => detail.push("the new design gives no way for it".to_owned()),
-            ("twist", _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
-            ("twist", _, None) => verbs.push("take it out of its twisted group".to_owned()),
-            ("end", _, Some(_)) => verbs.push("cap its loose end".to_owned()),
-            ("end", _, None) => verbs.push("take the cap off its end".to_owned()),
-            (fact, ..) => {
+            (Work::Way, _, None) => detail.push("the new design gives no way for it".to_owned()),
+            (Work::Twist, _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
+            (Work::Twist, _, None) => verbs.push("take it out of its twisted group".to_owned()),
+            (Work::Cap, _, Some(_)) => verbs.push("cap its loose end".to_owned()),
+            (Work::Cap, _, None) => verbs.push("take the cap off its end".to_owned()),
+            _ => {
+                let fact = &turn.fact;
                 verbs.push(format!("look that its {fact} is {now}"));
                 detail.push(format!("the old design gave no {fact}; if it differs, cut the wire new"));
             }
@@ -258,7 +280,7 @@ fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     if !fate.ins.is_empty() {
         verbs.push(format!("crimp it {}", into(plan.after, &fate.ins)));
         detail.extend(terminals(plan, fate));
-        if let (None, Some(length)) = (fate.turn("length"), plan.after.fact(key, "length")) {
+        if let (None, Some(length)) = (fate.turn(Work::Length), plan.after.fact(key, Attribute::Length)) {
             detail.push(format!("its length stays {}: look that it reaches without pull, else cut it new", value(length)));
         }
     }

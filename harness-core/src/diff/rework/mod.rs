@@ -17,13 +17,14 @@ mod steps;
 mod words;
 
 pub use apply::{Action, StepError};
-pub use bench_state::{Built, Facts, Lead};
+pub use bench_state::{Built, Lead};
 pub use on_paper::Paper;
 pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
 use self::{plan::Plan, reach::Reach, steps::Steps};
 use super::{Edits, Fact, Inventory, Key, Kind};
+use crate::format::Attribute;
 use std::collections::BTreeSet;
 
 /// What a label says.
@@ -168,8 +169,8 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         .map(|renamed| LabelChange {
             key: renamed.new.clone(),
             label: Label::Name,
-            old: Some(names::shown(&renamed.old).to_owned()),
-            new: Some(names::shown(&renamed.new).to_owned()),
+            old: Some(renamed.old.shown().to_owned()),
+            new: Some(renamed.new.shown().to_owned()),
         })
         .collect();
     let mut change = |key: &Key, label: Label, old: Option<&Fact>, new: Option<&Fact>| {
@@ -185,7 +186,7 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         change(key, Label::Signal, None, after.labels.get(key));
     }
     for key in after.articles.keys().filter(|key| key.kind == Kind::Element) {
-        change(key, Label::Legend, before.fact(key, "fuse"), after.fact(key, "fuse"));
+        change(key, Label::Legend, before.fact(key, Attribute::Fuse), after.fact(key, Attribute::Fuse));
     }
     found.sort();
     found

@@ -24,7 +24,7 @@ pub(super) fn names(old: &Inventory, new: &Inventory, edits: &Edits) -> BTreeMap
         for part in inherited {
             let rest = part.path.strip_prefix(&own).unwrap_or(&part.path);
             let in_kind = Key::new(part.kind, format!("{}.{rest}", kind.path));
-            let called = names.get(&in_kind).filter(|_| same_kind).and_then(|called| called.path.strip_prefix("kind "));
+            let called = names.get(&in_kind).filter(|_| same_kind).and_then(|called| (called.is_of_kind()).then(|| called.shown()));
             let rest = called.and_then(|called| called.split_once('.')).map_or(rest, |(_, rest)| rest);
             found.push((part.clone(), Key::new(part.kind, format!("{}.{rest}", device.path))));
         }
@@ -75,7 +75,7 @@ pub(super) fn steps(names: &BTreeMap<Key, Key>, edits: &Edits, steps: &mut Steps
                 | Kind::Cable
                 | Kind::Segment
                 | Kind::Element
-        ) || new.path.starts_with("kind ");
+        ) || new.is_of_kind();
         let group = if stock { String::new() } else { group };
         groups.entry((stock, group)).or_default().push((old.clone(), new.clone()));
     }
@@ -97,7 +97,7 @@ fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps
     let told: Vec<String> = pairs
         .iter()
         .filter(|(old, new)| own(old) || new.path.contains(" (goes)"))
-        .map(|(old, new)| format!("{} `{}` as `{}`", new.kind.noun(), shown(old), shown(new)))
+        .map(|(old, new)| format!("{} `{}` as `{}`", new.kind.noun(), old.shown(), new.shown()))
         .collect();
     let (headline, detail) = match (told.as_slice(), stock) {
         ([one], true) => (format!("change the name on the stock label: {one}"), Vec::new()),
@@ -107,9 +107,4 @@ fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps
     };
     let loom = pairs.iter().any(|(_, new)| matches!(new.kind, Kind::Loom | Kind::Wire | Kind::End)).then_some(group);
     steps.push(Stage::Relabel, loom.filter(|loom| !loom.is_empty()), headline, detail, vec![Action::Relabel(pairs)]);
-}
-
-/// A name as a person writes it: without the mark that keeps kinds of devices apart from devices.
-pub(super) fn shown(key: &Key) -> &str {
-    key.path.strip_prefix("kind ").unwrap_or(&key.path)
 }

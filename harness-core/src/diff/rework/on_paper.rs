@@ -2,13 +2,16 @@
 
 use super::{
     apply::Action,
-    bench_state::{Built, Touch, kind_of, touch, whole},
+    assemble::is_laid,
+    bench_state::{Built, kind_of, whole},
     disassemble::set,
-    names::shown,
     plan::{Plan, Way},
     words::{lead, list},
 };
-use crate::diff::{Change, Edits, Inventory, Item, Key, Kind, Thing};
+use crate::{
+    diff::{Change, Edits, FactKey, Inventory, Key, Kind, Thing},
+    format::{Attribute, Bench},
+};
 
 /// One change on paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,14 +32,14 @@ pub struct Paper {
 pub(super) fn paper(old: &Inventory, new: &Inventory, edits: &Edits, plan: &Plan<'_>) -> Vec<Paper> {
     let mut found = Vec::new();
     for alteration in &edits.altered {
-        let (kind, fact) = (alteration.new_key.kind, alteration.fact.as_str());
-        let by_steps = matches!((kind, fact), (Kind::Loom, "wire") | (Kind::Loom | Kind::Device, "fitted"));
-        let at_bench = touch(kind, fact) != Touch::Paper && is_built(&alteration.new_key, plan, (old, new));
+        let is_on_paper = alteration.class.bench == Bench::Paper;
+        let by_steps = alteration.class.bench == Bench::Through;
+        let at_bench = !is_on_paper && is_built(&alteration.new_key, plan, (old, new));
         if by_steps || at_bench {
             continue;
         }
-        let (remark, concerned) = remark(&alteration.new_key, fact, new, plan.after);
-        let left_out = touch(kind, fact) != Touch::Paper;
+        let (remark, concerned) = remark(&alteration.new_key, &alteration.fact, new, plan.after);
+        let left_out = !is_on_paper;
         let remark = remark.or_else(|| left_out.then(|| "it is not fitted in this build: nothing to do".to_owned()));
         let headline = Change::Altered(alteration.clone()).headline();
         found.push(Paper { key: alteration.new_key.clone(), headline, remark, concerned, actions: Vec::new() });
@@ -49,7 +52,7 @@ pub(super) fn paper(old: &Inventory, new: &Inventory, edits: &Edits, plan: &Plan
             }
             let headline = match key.path.as_str() {
                 "" => format!("{} {done}", key.kind.noun()),
-                _ => format!("{} `{}` {done}", key.kind.noun(), shown(key)),
+                _ => format!("{} `{}` {done}", key.kind.noun(), key.shown()),
             };
             let remark = has_steps(key).then(|| "it is not fitted in this build: nothing to do".to_owned());
             found.push(Paper { key: key.clone(), headline, remark, concerned: Vec::new(), actions: Vec::new() });
@@ -57,7 +60,7 @@ pub(super) fn paper(old: &Inventory, new: &Inventory, edits: &Edits, plan: &Plan
     }
     for (key, fate) in plan.fates.iter().filter(|(_, fate)| fate.way == Way::Kept) {
         for turn in fate.turns.iter().filter(|turn| turn.old.is_some() && turn.new.is_none()) {
-            if matches!(turn.fact.as_str(), "via" | "twist" | "end") {
+            if is_laid(turn.work) {
                 continue;
             }
             let headline = format!("{}: the new design gives no {}", lead(key), turn.fact);
@@ -87,11 +90,12 @@ fn has_steps(key: &Key) -> bool {
 
 /// Whether something is built to a thing: itself, or, of a part of a kind of device, any device of that kind.
 fn is_built(key: &Key, plan: &Plan<'_>, (old, new): (&Inventory, &Inventory)) -> bool {
-    if let Some(rest) = key.path.strip_prefix("kind ") {
+    if key.is_of_kind() {
+        let rest = key.shown();
         let kind = rest.split('.').next().unwrap_or(rest);
         let used = |inventory: &Inventory| {
             let devices = inventory.things.values().filter_map(kind_of);
-            devices.into_iter().any(|of| of.path.strip_prefix("kind ") == Some(kind))
+            devices.into_iter().any(|of| of.shown() == kind)
         };
         return used(old) || used(new);
     }
@@ -107,37 +111,26 @@ fn is_port_of(port: &Key, pin: &Key) -> bool {
 }
 
 /// What a change of a kind of part asks of those that are built in.
-fn remark(key: &Key, fact: &str, new: &Inventory, after: &Built) -> (Option<String>, Vec<Key>) {
-    if fact == "note" || fact == "unsure" {
+fn remark(key: &Key, fact: &FactKey, new: &Inventory, after: &Built) -> (Option<String>, Vec<Key>) {
+    if *fact == Attribute::Note || *fact == Attribute::Unsure {
         return (None, Vec::new());
     }
-    let named = |facts: &[&str], only: Kind| -> Vec<Key> {
+    let named = |only: Option<Kind>| -> Vec<Key> {
         let all = whole(new);
-        let names = |thing: &Thing| {
-            let of = thing
-                .facts
-                .iter()
-                .filter(|(name, _)| facts.iter().any(|fact| name.as_str() == *fact || name.starts_with(&format!("{fact}s."))));
-            of.flat_map(|(_, fact)| &fact.items).any(|item| matches!(item, Item::Thing(kind, _) if kind == key))
-        };
+        let names = |thing: &Thing| thing.facts.values().any(|fact| fact.names(key));
         let is_built = |at: &Key| after.leads.contains_key(at) || after.articles.contains_key(at);
         all.iter()
-            .filter(|(at, thing)| (at.kind == only || only == Kind::Design) && is_built(at) && names(thing))
+            .filter(|(at, thing)| only.is_none_or(|only| at.kind == only) && is_built(at) && names(thing))
             .map(|(at, _)| at.clone())
             .collect()
     };
     let (concerned, what) = match key.kind {
-        Kind::HousingKind => (named(&["housing"], Kind::Design), "exchange or re-key each that is not so"),
-        Kind::TerminalKind => (named(&["terminal"], Kind::Design), "crimp anew where the terminal is another part now"),
-        Kind::FuseKind => (named(&["fuse"], Kind::Element), "read each, exchange those that differ"),
-        Kind::CableKind => (named(&["part"], Kind::Cable), "compare each with the new facts, replace those that differ"),
+        Kind::HousingKind => (named(None), "exchange or re-key each that is not so"),
+        Kind::TerminalKind => (named(None), "crimp anew where the terminal is another part now"),
+        Kind::FuseKind => (named(Some(Kind::Element)), "read each, exchange those that differ"),
+        Kind::CableKind => (named(Some(Kind::Cable)), "compare each with the new facts, replace those that differ"),
         Kind::ConductorKind => {
-            let of = |at: &Key| {
-                after
-                    .fact(at, "wire")
-                    .and_then(|fact| fact.items.first())
-                    .is_some_and(|item| matches!(item, Item::Thing(kind, _) if kind == key))
-            };
+            let of = |at: &Key| after.fact(at, Attribute::Wire).is_some_and(|fact| fact.names(key));
             (
                 after.leads.keys().filter(|at| of(at)).cloned().collect(),
                 "compare each with the new facts, replace those that differ",

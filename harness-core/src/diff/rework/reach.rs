@@ -6,6 +6,7 @@
 use super::bench_state::{Built, owner, whole, word};
 use crate::{
     diff::{Inventory, Item, Key, Kind, Thing},
+    format::Attribute,
     quantity::{self, Unit, Volt},
 };
 use std::collections::{BTreeMap, BTreeSet};
@@ -95,7 +96,7 @@ impl Reach {
         let mut reach =
             Self { looms, all, ends, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
         for (key, thing) in &things {
-            let is_high = thing.facts.get("domain").and_then(|fact| fact.items.first()).is_some_and(|item| match item {
+            let is_high = thing.fact(Attribute::Domain).and_then(|fact| fact.items.first()).is_some_and(|item| match item {
                 Item::Thing(domain, _) => things.get(domain).is_some_and(is_high_domain),
                 Item::Word(_) => false,
             });
@@ -110,7 +111,7 @@ impl Reach {
             }
         }
         let volts = |thing: &Thing| {
-            let fact = thing.facts.get("source")?.items.first().map(word)?;
+            let fact = thing.fact(Attribute::Source)?.items.first().map(word)?;
             quantity::parse::<Volt>(&fact).ok().map(Unit::get)
         };
         let sources = things.iter().filter(|(key, thing)| {
@@ -130,7 +131,7 @@ impl Reach {
     /// Whether a wire or cable is of class B.
     pub(super) fn is_high(&self, built: &Built, key: &Key) -> bool {
         let Some(lead) = built.leads.get(key) else { return false };
-        let orange = lead.facts.get("colour").is_some_and(|colour| colour.items.iter().any(|item| word(item) == "OG"));
+        let orange = lead.fact(Attribute::Colour).is_some_and(|colour| colour.items.iter().any(|item| word(item) == "OG"));
         orange || lead.places.iter().any(|place| self.all.of(place).is_some_and(|group| self.high.contains(&group)))
     }
 
@@ -149,15 +150,15 @@ impl Reach {
 pub(super) fn mated(built: &Built, place: &Item) -> Option<Item> {
     let Item::Thing(end, cavity) = place else { return None };
     match built.mate(end)? {
-        Item::Thing(mate, _) if built.fact(end, "bolts-to").is_some() => Some(Item::Thing(mate.clone(), String::new())),
+        Item::Thing(mate, _) if built.fact(end, Attribute::BoltsTo).is_some() => Some(Item::Thing(mate.clone(), String::new())),
         Item::Thing(mate, _) => Some(Item::Thing(mate.clone(), cavity.clone())),
         Item::Word(_) => None,
     }
 }
 
 fn is_high_domain(domain: &Thing) -> bool {
-    let text = |fact: &str| domain.facts.get(fact).and_then(|fact| fact.items.first()).map(word);
-    let volts = text("max").or_else(|| text("nominal")).and_then(|text| quantity::parse::<Volt>(&text).ok());
-    let limit = if text("kind").as_deref() == Some("ac") { ALTERNATING } else { DIRECT };
+    let text = |fact: Attribute| domain.word(fact);
+    let volts = text(Attribute::Max).or_else(|| text(Attribute::Nominal)).and_then(|text| quantity::parse::<Volt>(text).ok());
+    let limit = if text(Attribute::Kind) == Some("ac") { ALTERNATING } else { DIRECT };
     volts.is_some_and(|volts| volts.get() > limit)
 }
