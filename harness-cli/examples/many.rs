@@ -28,6 +28,7 @@ fn main() -> std::io::Result<()> {
                 Finding::new("conductor/undersized", Level::Error, Span::new(FileId(0), start, start + 8), "headline")
                     .label("the size of the wire")
                     .help("use another")
+                    .into()
             })
             .collect();
         let report = Report { sources: sources.into(), findings, ..Report::default() };

@@ -1,7 +1,7 @@
 //! The exit codes, and what fails a check: decided in one place, for the program and for every format.
 
 use crate::render::Checked;
-use harness_core::finding::{Finding, Level};
+use harness_core::finding::{Judged, Level};
 
 /// Nothing was found at or above the fail level (`--fail-on`).
 pub const CLEAN: u8 = 0;
@@ -16,7 +16,7 @@ pub const FAILED: u8 = 2;
 /// Whether `finding` fails a check that fails from `fail_on` up: it is grave enough, nobody has accepted it, and
 /// it is not known from a baseline.
 #[must_use]
-pub fn counts(finding: &Finding, fail_on: Level) -> bool {
+pub fn counts(finding: &Judged, fail_on: Level) -> bool {
     finding.counts() && finding.level >= fail_on
 }
 
@@ -33,17 +33,17 @@ mod tests {
     use crate::render::Checked;
     use harness_core::{
         Report,
-        finding::{Finding, Level, Waived},
+        finding::{Finding, Judged, Level, Waived},
         text::Span,
     };
 
-    fn checked(findings: Vec<Finding>) -> Checked {
+    fn checked(findings: Vec<Judged>) -> Checked {
         let report = Report { findings, ..Report::default() };
         Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
     }
 
-    fn finding(level: Level) -> Finding {
-        Finding::new("group/fault", level, Span::default(), "headline")
+    fn finding(level: Level) -> Judged {
+        Judged::from(Finding::new("group/fault", level, Span::default(), "headline"))
     }
 
     #[test]
@@ -60,7 +60,7 @@ mod tests {
     #[test]
     fn what_was_accepted_fails_no_check() {
         let waived = Waived { reason: "reviewed".to_owned(), by: None, until: None, span: Span::default() };
-        let accepted = Finding { waived: Some(waived), ..finding(Level::Danger) };
+        let accepted = Judged { waived: Some(waived), ..finding(Level::Danger) };
         assert_eq!(code(&[checked(vec![accepted.clone()])], Level::Note), CLEAN);
         assert_eq!(code(&[checked(vec![accepted, finding(Level::Note)])], Level::Note), FINDINGS);
     }

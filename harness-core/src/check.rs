@@ -5,14 +5,11 @@ use crate::{
     date::Date,
     design::Design,
     files::Files,
-    finding::{Finding, Level},
-    format::{self, rules as format_rules},
-    model::Model,
+    finding::{Finding, Judged, Level},
     network::Network,
     report::{HotConductor, ModeSummary, Report, Summary},
     review::{self, Scope},
     rules::{self, Check},
-    suggest::nearest,
     text::{FileId, Span},
 };
 #[cfg(feature = "threads")]
@@ -75,15 +72,8 @@ impl Checker {
         let checks: Vec<_> = rules::checks().collect();
         let (found, broken_rules) = self.run(&checks, analysis);
         findings.extend(found);
-        let mistakes = raise_levels(model, &mut findings);
-        findings.extend(mistakes);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
-        let mut stale = review::apply(model, Scope { today: self.today, all_modes }, &mut findings);
-        raise_levels(model, &mut stale);
-        findings.extend(stale);
-        findings.sort_by(Finding::order);
-        findings.dedup();
-        review::fingerprint(&mut findings);
+        let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
         Report {
             sources: Arc::clone(design.sources()),
             summary: summary(analysis, design.sources().files().count(), &findings),
@@ -176,38 +166,7 @@ fn in_parallel<T>(_: Option<NonZero<usize>>, work: impl Fn() -> Vec<T>) -> Vec<T
     work()
 }
 
-/// Raises levels as the workshop's policy says, and returns what is at fault with the policy. A level is never lowered: what
-/// may hurt someone stays that.
-fn raise_levels(model: &Model, findings: &mut [Finding]) -> Vec<Finding> {
-    let rules = rules::all();
-    let mut wrong = Vec::new();
-    for (name, level, span) in &model.policy.levels {
-        let text = model.text(*name);
-        let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
-            let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", format::clip(text)));
-            wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
-                Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
-                None => finding.label("unknown rule").help("`harness rules` lists them"),
-            });
-            continue;
-        };
-        if *level < rule.level {
-            wrong.push(
-                format_rules::UNEXPECTED_VALUE
-                    .finding(*span, format!("the level of `{text}` can't be lowered from {} to {level}", rule.level))
-                    .label("lower than the default")
-                    .help("take the line out; a finding that was reviewed gets a waiver with its reason"),
-            );
-            continue;
-        }
-        for finding in findings.iter_mut().filter(|finding| finding.rule == text) {
-            finding.level = finding.level.max(*level);
-        }
-    }
-    wrong
-}
-
-fn summary(analysis: &Analysis, files: usize, findings: &[Finding]) -> Summary {
+fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
     let (model, network, electrical) = (analysis.model(), analysis.network(), analysis.electrical());
     let text = |name: Option<crate::text::Name>| name.map_or_else(String::new, |name| model.text(name).to_owned());
     Summary {
@@ -283,7 +242,7 @@ devices: { horn: { ports: { J1: { housing: two-way-pins, pins: { 1: { signal: ho
         let sound: Vec<&Check> = rules::checks().collect();
         let (expected, broken) = Checker::new().run(&sound, &analysis);
         assert!(broken.is_empty() && !expected.is_empty(), "{expected:?}");
-        let page = crate::rule::Rule { name: "netlist/breaks", level: Level::Note, since: "0.1.0", finds: "", docs: "" };
+        let page = crate::finding::RulePage { name: "netlist/breaks", level: Level::Note, since: "0.1.0", finds: "", docs: "" };
         let bad = Check { rule: page, run: breaks };
         for threads in [1, 4] {
             let with_bad: Vec<&Check> =
@@ -293,7 +252,7 @@ devices: { horn: { ports: { J1: { housing: two-way-pins, pins: { 1: { signal: ho
             assert_eq!(broken, ["netlist/breaks"]);
             let (own, others): (Vec<_>, Vec<_>) = found.into_iter().partition(|finding| finding.rule == "netlist/breaks");
             assert_eq!(others, expected);
-            assert_eq!((own.len(), own[0].level), (1, Level::Error));
+            assert_eq!((own.len(), own[0].stated), (1, Level::Error));
             assert!(own[0].figures[0].value.contains("index out of bounds"), "{:?}", own[0].figures);
         }
     }

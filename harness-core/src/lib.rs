@@ -43,8 +43,7 @@ pub mod design;
 pub mod files;
 pub mod finding;
 pub mod report;
-pub mod rule;
-mod suggest;
+pub mod suggest;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Checker, check};

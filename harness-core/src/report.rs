@@ -1,6 +1,6 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{finding::Finding, text::Sources};
+use crate::{finding::Judged, text::Sources};
 use std::sync::Arc;
 
 /// The result of one run over one design.
@@ -8,8 +8,8 @@ use std::sync::Arc;
 pub struct Report {
     /// The files that were read.
     pub sources: Arc<Sources>,
-    /// All findings, in the order of [`Finding::order`].
-    pub findings: Vec<Finding>,
+    /// All findings, in the order of [`Judged::order`].
+    pub findings: Vec<Judged>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
@@ -20,7 +20,7 @@ pub struct Report {
     pub compared: Option<Compared>,
 }
 
-/// What a baseline knew of a design, beside the findings marked [`known`](Finding::known).
+/// What a baseline knew of a design, beside the findings marked [`known`](Judged::known).
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Compared {
     /// The baseline names the design; otherwise all its findings are new.

@@ -49,7 +49,7 @@ fn is_test(path: &Path) -> bool {
 }
 
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
-const BASE: [&str; 7] = ["arena", "date", "files", "finding", "suggest", "report", "rule"];
+const BASE: [&str; 6] = ["arena", "date", "files", "finding", "suggest", "report"];
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
@@ -157,6 +157,24 @@ fn no_source_is_too_long() {
                 println!("soft limit: {} has {lines} lines", path.display());
             }
         }
+    }
+}
+
+/// A file that no module names would not be compiled, and its tests would be missed by nobody.
+#[test]
+fn every_file_of_tests_is_part_of_the_program() {
+    let top = project().join("tests/tests");
+    for (path, _) in sources(&top) {
+        let place = if path.ends_with("mod.rs") { path.parent().expect("a folder") } else { path.as_path() };
+        if place.ends_with("main.rs") {
+            continue;
+        }
+        let folder = place.parent().expect("a folder");
+        let above = folder.join(if folder == top { "main.rs" } else { "mod.rs" });
+        let text = std::fs::read_to_string(&above).unwrap_or_else(|error| panic!("{}: {error}", above.display()));
+        let name = place.file_stem().and_then(|name| name.to_str()).expect("a plain name");
+        let declared = text.lines().any(|line| line.strip_prefix("pub ").unwrap_or(line) == format!("mod {name};"));
+        assert!(declared, "{} is named in no `mod` line of {}", path.display(), above.display());
     }
 }
 

@@ -10,7 +10,7 @@ use crate::{
 };
 use harness_core::{
     Checker, Report,
-    finding::{Finding, Level},
+    finding::{Judged, Level},
     review::baseline,
 };
 use std::{
@@ -73,12 +73,7 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
 }
 
 /// Says what was written and what was left out.
-fn told<'a>(
-    args: &Baseline,
-    findings: impl Iterator<Item = &'a Finding>,
-    look: Look,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
+fn told<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: Look, out: &mut dyn Write) -> Result<(), Failure> {
     let (mut known, mut dangers, mut unread, mut waived, mut stale) = (0, 0, 0, 0, 0);
     for finding in findings {
         match finding {

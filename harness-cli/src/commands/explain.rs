@@ -8,14 +8,14 @@ use crate::{
     suggest::did_you_mean,
     terminal::Look,
 };
-use harness_core::rules::Rule;
+use harness_core::rules::RulePage;
 use std::io::Write;
 
 /// Prints the documentation of the rule asked for, one of `rules`.
 ///
 /// # Errors
 /// If there is no such rule, if several groups have such a fault, or if `out` can't be written.
-pub fn run(args: &Explain, rules: &[&Rule], look: Look, out: &mut dyn Write) -> Result<u8, Failure> {
+pub fn run(args: &Explain, rules: &[&RulePage], look: Look, out: &mut dyn Write) -> Result<u8, Failure> {
     let rule = find(&args.rule, rules)?;
     let title = palette::paint(look, palette::heading(), rule.name);
     let level = palette::paint(look, palette::level(rule.level), rule.level.name());
@@ -26,12 +26,12 @@ pub fn run(args: &Explain, rules: &[&Rule], look: Look, out: &mut dyn Write) -> 
 }
 
 /// The rule called `name`, or the only one whose fault is called so.
-fn find<'a>(name: &str, rules: &[&'a Rule]) -> Result<&'a Rule, Failure> {
+fn find<'a>(name: &str, rules: &[&'a RulePage]) -> Result<&'a RulePage, Failure> {
     let told = |reason: String| Err(Failure::Told(format!("explain `{name}`: {reason}")));
     if let Some(rule) = rules.iter().find(|rule| rule.name == name) {
         return Ok(rule);
     }
-    let same: Vec<&Rule> = rules.iter().copied().filter(|rule| fault(rule) == name).collect();
+    let same: Vec<&RulePage> = rules.iter().copied().filter(|rule| fault(rule) == name).collect();
     match same.as_slice() {
         [rule] => Ok(rule),
         [] => {
@@ -50,7 +50,7 @@ fn find<'a>(name: &str, rules: &[&'a Rule]) -> Result<&'a Rule, Failure> {
 }
 
 /// The part of a rule's name behind the group.
-fn fault(rule: &Rule) -> &'static str {
+fn fault(rule: &RulePage) -> &'static str {
     rule.name.split_once('/').map_or(rule.name, |(_, fault)| fault)
 }
 
@@ -58,17 +58,17 @@ fn fault(rule: &Rule) -> &'static str {
 mod tests {
     use super::run;
     use crate::{args::Explain, terminal::Look};
-    use harness_core::{finding::Level, rules::Rule};
+    use harness_core::{finding::Level, rules::RulePage};
 
     const LOOK: Look = Look { width: 80, colour: false, unicode: true };
 
-    fn rule(name: &'static str) -> Rule {
-        Rule { name, level: Level::Error, since: "0.1.0", finds: "something", docs: "## What it checks\nThings.\n" }
+    fn rule(name: &'static str) -> RulePage {
+        RulePage { name, level: Level::Error, since: "0.1.0", finds: "something", docs: "## What it checks\nThings.\n" }
     }
 
     fn explain(name: &str) -> Result<String, String> {
         let rules = [rule("conductor/undersized"), rule("inlet/earth"), rule("netlist/earth")];
-        let rules: Vec<&Rule> = rules.iter().collect();
+        let rules: Vec<&RulePage> = rules.iter().collect();
         let mut out = Vec::new();
         match run(&Explain { rule: name.to_owned() }, &rules, LOOK, &mut out) {
             Ok(_) => Ok(String::from_utf8(out).unwrap()),

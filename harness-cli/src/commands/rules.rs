@@ -7,7 +7,7 @@ use crate::{
     render::kit::{palette, wrap},
     terminal::Look,
 };
-use harness_core::rules::Rule;
+use harness_core::rules::RulePage;
 use serde::Serialize;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
@@ -16,7 +16,7 @@ use unicode_width::UnicodeWidthStr;
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn run(args: &Rules, rules: &[&Rule], look: Look, out: &mut dyn Write) -> Result<u8, Failure> {
+pub fn run(args: &Rules, rules: &[&RulePage], look: Look, out: &mut dyn Write) -> Result<u8, Failure> {
     match args.format {
         ListFormat::Table => table(rules, look, out)?,
         ListFormat::Json => json(rules, out)?,
@@ -26,7 +26,7 @@ pub fn run(args: &Rules, rules: &[&Rule], look: Look, out: &mut dyn Write) -> Re
 }
 
 /// Three columns, the last wrapped; where that leaves the last too narrow, it goes below the others.
-fn table(rules: &[&Rule], look: Look, out: &mut dyn Write) -> io::Result<()> {
+fn table(rules: &[&RulePage], look: Look, out: &mut dyn Write) -> io::Result<()> {
     const LEVEL: usize = 7;
     const LEAST: usize = 24;
     const BELOW: usize = 4;
@@ -70,8 +70,8 @@ struct Row<'a> {
     finds: &'a str,
 }
 
-fn json(rules: &[&Rule], out: &mut dyn Write) -> io::Result<()> {
-    let row = |rule: &&Rule| Row {
+fn json(rules: &[&RulePage], out: &mut dyn Write) -> io::Result<()> {
+    let row = |rule: &&RulePage| Row {
         name: rule.name,
         group: rule.group(),
         level: rule.level.name(),
@@ -86,11 +86,11 @@ fn json(rules: &[&Rule], out: &mut dyn Write) -> io::Result<()> {
 mod tests {
     use super::{json, table};
     use crate::terminal::Look;
-    use harness_core::{finding::Level, rules::Rule};
+    use harness_core::{finding::Level, rules::RulePage};
     use unicode_width::UnicodeWidthStr;
 
-    fn rules() -> [Rule; 2] {
-        let rule = |name, level, finds| Rule { name, level, since: "0.1.0", finds, docs: "" };
+    fn rules() -> [RulePage; 2] {
+        let rule = |name, level, finds| RulePage { name, level, since: "0.1.0", finds, docs: "" };
         [
             rule("conductor/undersized", Level::Error, "a current above what the conductor may carry in its zone and bundle"),
             rule("protection/fuse-over-conductor", Level::Danger, "a fuse above its weakest wire"),

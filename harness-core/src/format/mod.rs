@@ -6,11 +6,15 @@
 
 mod attribute;
 mod class;
+mod collect;
 mod content;
 pub mod design;
 pub mod devices;
+mod include;
 pub mod inside;
 mod kind;
+mod join;
+pub mod limits;
 pub mod looms;
 mod order;
 pub mod parts;
@@ -26,6 +30,7 @@ pub mod values;
 
 pub use attribute::Attribute;
 pub use class::{Bench, Class, Current, Holds, Names, Order, Work};
+pub use collect::Findings;
 pub use content::Content;
 pub use design::Design;
 pub use kind::Kind;

@@ -5,13 +5,7 @@
 //! and two revisions that differ in order alone are the same to every comparison. What people read in the order written goes by
 //! spans. Cost: a comparison an entry where the names are in order already, as wire numbers mostly are.
 
-use super::{
-    Design,
-    design::Waiver,
-    devices::Device,
-    parts::FuseGate,
-    values::Map,
-};
+use super::{Design, design::Waiver, devices::Device, parts::FuseGate, values::Map};
 use crate::text::{Names, Text};
 use std::cmp::Ordering;
 

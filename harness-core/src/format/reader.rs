@@ -1,12 +1,12 @@
 //! Reading of trees into records, item by item, so that one mistake hides no other.
 
 use super::{
+    collect::Findings,
     content::Content,
     rules,
     shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
 };
 use crate::{
-    finding::Finding,
     quantity::Unit,
     suggest::nearest,
     text::{At, Kind, Name, Names, NodeId, Span, Tree},
@@ -20,7 +20,7 @@ pub struct Reader<'a> {
     /// All texts of the design.
     pub names: &'a Names,
     /// The mistakes found so far.
-    pub findings: Vec<Finding>,
+    pub findings: Findings,
 }
 
 /// A record of the format; made by the macro `record!`.
@@ -101,7 +101,7 @@ impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
     pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, findings: Vec::new() }
+        Self { tree, names, findings: Findings::new() }
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -161,7 +161,7 @@ impl<'a> Reader<'a> {
     /// Reads a record: every key is looked up, unknown ones are noted with the nearest, missing ones are named.
     pub fn record<R: Record>(&mut self, node: NodeId) -> Option<R> {
         let mut record = R::default();
-        let reported = self.findings.len();
+        let reported = self.findings.found();
         record.place(self.tree.span(node), false);
         let shape = R::SHAPE;
         match self.tree.kind(node) {
@@ -192,7 +192,7 @@ impl<'a> Reader<'a> {
                 }
             }
         }
-        let is_faulty = self.findings.len() > reported || tree.is_incomplete(node);
+        let is_faulty = self.findings.found() > reported || tree.is_incomplete(node);
         record.place(tree.span(node), is_faulty);
         Some(record)
     }

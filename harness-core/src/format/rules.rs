@@ -1,12 +1,15 @@
 //! The rules of reading: what can be at fault in the text of a netlist, before anything is checked.
 //!
-//! One record each; the documentation stands beside them in `faults/`, one page a rule.
+//! One record each; the documentation is in `rules/`, one page a rule.
 
-use crate::{finding::Level, rule::Rule};
+use crate::{
+    finding::{Level, RulePage},
+    text::ProblemKind,
+};
 
 macro_rules! faults {
     ($($id:ident = $name:literal, $page:literal, $finds:literal;)+) => {
-        $(#[doc = $finds] pub static $id: Rule = Rule {
+        $(#[doc = $finds] pub static $id: RulePage = RulePage {
             name: $name,
             level: Level::Error,
             since: "0.1.0",
@@ -15,7 +18,7 @@ macro_rules! faults {
         };)+
 
         /// All rules of reading, sorted by name.
-        pub static FAULTS: &[&Rule] = &[$(&$id),+];
+        pub static FAULTS: &[&RulePage] = &[$(&$id),+];
     };
 }
 
@@ -41,4 +44,23 @@ faults! {
     UNKNOWN_NAME = "format/unknown-name", "rules/unknown_name.md", "a name that nothing bears";
     UNSPACED_COLON = "format/unspaced-colon", "rules/unspaced_colon.md", "a colon without the blank that makes it a separator";
     VERSION = "format/version", "rules/version.md", "a format version that this program does not read";
+}
+
+/// The rule that reports a fault of the text.
+#[must_use]
+pub fn rule_of(kind: ProblemKind) -> &'static RulePage {
+    match kind {
+        ProblemKind::Syntax => &SYNTAX,
+        ProblemKind::Encoding => &ENCODING,
+        ProblemKind::Tab => &TAB,
+        ProblemKind::RepeatedKey => &REPEATED_KEY,
+        ProblemKind::ExtraDocument => &EXTRA_DOCUMENT,
+        ProblemKind::CommentForValue => &COMMENT_FOR_VALUE,
+        ProblemKind::UnspacedColon => &UNSPACED_COLON,
+        ProblemKind::EmptyFile => &EMPTY_FILE,
+        ProblemKind::Limit => &LIMIT,
+        ProblemKind::Alias => &ALIAS,
+        ProblemKind::Tag => &TAG,
+        ProblemKind::ComplexKey => &COMPLEX_KEY,
+    }
 }

@@ -15,7 +15,7 @@ use crate::{
         current_path::Direction,
         fuses::fuse::kind_of,
     },
-    finding::{Finding, Level},
+    finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
     quantity::{Ampere, Volt},
@@ -114,7 +114,7 @@ pub struct Concern {
 ///
 /// Cost: linear in the design.
 #[must_use]
-pub fn trace(analysis: &Analysis, findings: &[Finding], thing: Thing) -> Trace {
+pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     let model = analysis.model();
     let guards = Guards::new(analysis);
     let name = thing.name(model);
@@ -289,7 +289,7 @@ fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
     Some(Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") })
 }
 
-fn concerns(findings: &[Finding], name: &str) -> Vec<Concern> {
+fn concerns(findings: &[Judged], name: &str) -> Vec<Concern> {
     let mut concerns: Vec<Concern> = findings
         .iter()
         .filter(|finding| finding.concerns.iter().any(|concerned| concerned == name))

@@ -12,7 +12,7 @@ use super::{
 use crate::{
     finding::{Finding, Level},
     format::{
-        Design, clip, rules,
+        Design, Findings, clip, rules,
         values::{List, Map},
     },
     text::{Name, Names, Text},
@@ -31,7 +31,7 @@ pub(super) enum LoomItem {
 #[derive(Debug)]
 pub(super) struct Builder {
     pub(super) model: Model,
-    pub(super) findings: Vec<Finding>,
+    pub(super) findings: Findings,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
     pub(super) modes: Scope<ModeId>,
@@ -54,7 +54,7 @@ pub(super) struct Builder {
 pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
     let mut builder = Builder {
         model: Model { names, ..Model::default() },
-        findings: Vec::new(),
+        findings: Findings::new(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
         modes: Scope::new("mode"),
@@ -80,7 +80,7 @@ pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
     builder.wiring(&design.looms);
-    (builder.model, builder.findings)
+    (builder.model, builder.findings.into_vec())
 }
 
 impl Builder {

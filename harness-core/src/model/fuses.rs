@@ -29,7 +29,7 @@ impl Builder {
             _ => true,
         });
         let gates = gates(text, &fuse.gates, &mut findings);
-        self.findings.append(&mut findings);
+        self.findings.extend(findings);
         FuseKind {
             name,
             span,

@@ -2,7 +2,7 @@
 
 use crate::{
     finding::Finding,
-    format::{clip, rules},
+    format::{Findings, clip, rules},
     suggest::nearest,
     text::{Name, Names, Span, Text},
 };
@@ -47,7 +47,7 @@ impl<I: Copy> Scope<I> {
     }
 
     /// Looks `text` up; notes a mistake where nothing bears the name.
-    pub(super) fn refer(&self, names: &Names, text: &Text, findings: &mut Vec<Finding>) -> Option<I> {
+    pub(super) fn refer(&self, names: &Names, text: &Text, findings: &mut Findings) -> Option<I> {
         let found = self.get(text.value);
         if found.is_none() {
             findings.push(unknown(self.what, names.text(text.value), text.span, self.texts(names)));

@@ -5,7 +5,7 @@
 
 use super::acceptable;
 use crate::{
-    finding::{Finding, Level},
+    finding::{Judged, Level},
     report::{Compared, Report},
 };
 use std::{collections::BTreeMap, fmt};
@@ -125,13 +125,13 @@ impl Baseline {
 
 /// Whether a finding belongs in a baseline: it can be known at all, and no waiver accepts it already.
 #[must_use]
-pub fn belongs(finding: &Finding) -> bool {
+pub fn belongs(finding: &Judged) -> bool {
     acceptable(finding.rule) && finding.waived.is_none()
 }
 
 /// The text of a baseline of these designs, each by its name and its findings. The same findings give the same bytes.
 #[must_use]
-pub fn write<'a>(designs: impl IntoIterator<Item = (&'a str, &'a [Finding])>) -> String {
+pub fn write<'a>(designs: impl IntoIterator<Item = (&'a str, &'a [Judged])>) -> String {
     let mut sorted: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for (design, findings) in designs {
         let lines = sorted.entry(cell(design)).or_default();
@@ -173,17 +173,17 @@ fn cell(text: &str) -> String {
 mod tests {
     use super::{Baseline, write};
     use crate::{
-        finding::{Finding, Level, Waived},
+        finding::{Finding, Judged, Level, Waived},
         report::{Compared, Report, Summary},
         text::Span,
     };
 
-    fn finding(rule: &'static str, level: Level, name: &str) -> Finding {
+    fn finding(rule: &'static str, level: Level, name: &str) -> Judged {
         let finding = Finding::new(rule, level, Span::default(), format!("`{name}` is at fault")).concerns(name);
-        Finding { fingerprint: finding.identity(), ..finding }
+        Judged { fingerprint: finding.identity(), ..finding.into() }
     }
 
-    fn report(design: &str, findings: Vec<Finding>) -> Report {
+    fn report(design: &str, findings: Vec<Judged>) -> Report {
         Report { findings, summary: Summary { design: design.to_owned(), ..Summary::default() }, ..Report::default() }
     }
 
@@ -246,7 +246,7 @@ mod tests {
     #[test]
     fn what_is_gone_is_counted_only_if_all_modes_were_computed() {
         let waived = Waived { reason: "r".to_owned(), by: None, until: None, span: Span::default() };
-        let accepted = Finding { waived: Some(waived), ..finding("x/a", Level::Warning, "w") };
+        let accepted = Judged { waived: Some(waived), ..finding("x/a", Level::Warning, "w") };
         let text = write([("Lift", &[finding("x/a", Level::Warning, "w"), finding("x/b", Level::Warning, "w")][..])]);
         assert!(!write([("Lift", std::slice::from_ref(&accepted))]).contains("x/a"));
         for (all_modes, gone) in [(true, 1), (false, 0)] {

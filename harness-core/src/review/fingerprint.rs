@@ -1,21 +1,23 @@
 //! What tells a finding from all others of its report, and stays when lines are moved or files renamed.
 
-use crate::finding::Finding;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::finding::{Judged, Level};
+use std::{
+    cmp::Reverse,
+    collections::{BTreeMap, BTreeSet},
+};
 
 /// Sets the fingerprint of every finding: its identity, and ` #2`, ` #3` … for further ones of the same identity.
 ///
 /// Those are told apart by what they say, never by where they stand. If one of them goes, the later ones move up: as many
 /// fingerprints are gone as findings are, but not always the same ones. Cost: one sorted pass.
-pub fn fingerprint(findings: &mut [Finding]) {
-    let mut groups: BTreeMap<String, Vec<&mut Finding>> = BTreeMap::new();
+pub fn fingerprint(findings: &mut [Judged]) {
+    let mut groups: BTreeMap<String, Vec<&mut Judged>> = BTreeMap::new();
     for finding in findings {
         groups.entry(finding.identity()).or_default().push(finding);
     }
     let taken: BTreeSet<String> = groups.keys().cloned().collect();
     for (identity, mut group) in groups {
         group.sort_by(|a, b| {
-            let said = |f: &Finding| (f.headline.clone(), std::cmp::Reverse(f.level), f.primary.text.clone(), f.help.clone());
             // Findings that say the same can't be told apart; the place only keeps equal runs equal.
             said(a).cmp(&said(b)).then_with(|| a.order(b))
         });
@@ -34,22 +36,27 @@ pub fn fingerprint(findings: &mut [Finding]) {
     }
 }
 
+/// What a finding says, in the order in which twins are numbered.
+fn said(finding: &Judged) -> (&str, Reverse<Level>, &str, &str) {
+    (&finding.headline, Reverse(finding.level), &finding.primary.text, &finding.help)
+}
+
 #[cfg(test)]
 mod tests {
     use super::fingerprint;
     use crate::{
-        finding::{Finding, Level},
+        finding::{Finding, Judged, Level},
         text::{FileId, Span},
     };
 
-    fn finding(at: u32, headline: &str, concerns: &[&str]) -> Finding {
+    fn finding(at: u32, headline: &str, concerns: &[&str]) -> Judged {
         let finding = Finding::new("group/fault", Level::Error, Span::new(FileId(0), at, at + 1), headline);
-        concerns.iter().fold(finding, |finding, name| finding.concerns(*name))
+        concerns.iter().fold(finding, |finding, name| finding.concerns(*name)).into()
     }
 
-    fn fingerprints(mut findings: Vec<Finding>) -> Vec<(String, String)> {
+    fn fingerprints(mut findings: Vec<Judged>) -> Vec<(String, String)> {
         fingerprint(&mut findings);
-        findings.into_iter().map(|finding| (finding.headline, finding.fingerprint)).collect()
+        findings.into_iter().map(|finding| (finding.finding.headline, finding.fingerprint)).collect()
     }
 
     #[test]

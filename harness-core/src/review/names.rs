@@ -1,7 +1,7 @@
 //! What `at` of a waiver names.
 
-use crate::{finding::Finding, model::Model, suggest::nearest};
-use std::collections::BTreeSet;
+use crate::{finding::Judged, model::Model, suggest::Candidates};
+use std::{cell::OnceCell, collections::BTreeSet};
 
 /// Names that a message lists at most.
 const MOST: usize = 3;
@@ -17,37 +17,68 @@ pub(super) enum Named {
 }
 
 /// Every name of a design that a finding can concern.
-pub(super) struct Names(BTreeSet<String>);
+pub(super) struct Names {
+    all: Vec<String>,
+    /// The number of a name and where behind one of its dots an ending of it begins, sorted by the text of the ending.
+    endings: OnceCell<Vec<(usize, usize)>>,
+    candidates: Option<Candidates>,
+}
 
 impl Names {
     /// The names of `model`, and those that findings gave. Cost: one pass, sorted.
-    pub(super) fn new(model: &Model, findings: &[Finding]) -> Self {
+    pub(super) fn new(model: &Model, findings: &[Judged]) -> Self {
         let concerned = findings.iter().flat_map(|finding| finding.concerns.iter().cloned());
-        let all = concerned
+        let all: BTreeSet<String> = concerned
             .chain(model.devices().map(|(id, _)| model.device_name(id).to_owned()))
             .chain(model.ports().map(|(id, _)| model.port_name(id)))
             .chain(model.looms().map(|(id, _)| model.loom_name(id).to_owned()))
             .chain(model.ends().map(|(id, _)| model.end_name(id)))
             .chain(model.wires().map(|(id, _)| model.wire_name(id)))
             .chain(model.elements().map(|(id, _)| model.element_name(id)))
-            .chain(model.points().map(|(id, _)| model.point_name(id)));
-        Self(all.collect())
+            .chain(model.points().map(|(id, _)| model.point_name(id)))
+            .collect();
+        Self { all: all.into_iter().collect(), endings: OnceCell::new(), candidates: None }
     }
 
     /// A full name leads to its thing, the end of a name (`107` of `front.107`) to the one thing that ends so.
-    pub(super) fn find(&self, name: &str) -> Named {
-        if self.0.contains(name) {
-            return Named::One(name.to_owned());
+    pub(super) fn find(&mut self, name: &str) -> Named {
+        if let Ok(at) = self.all.binary_search_by(|known| known.as_str().cmp(name)) {
+            return Named::One(self.name(at).to_owned());
         }
-        let ending = format!(".{name}");
-        let mut ends: Vec<&String> = self.0.iter().filter(|known| known.ends_with(&ending)).take(MOST + 1).collect();
+        let endings = self.endings();
+        let first = endings.partition_point(|&ending| self.ending(ending) < name);
+        let rest = endings.get(first..).unwrap_or_default();
+        let mut ends: Vec<&str> = Vec::new();
+        // Equal endings stand in the order of their names.
+        for &ending in rest.iter().take_while(|&&ending| self.ending(ending) == name).take(MOST + 1) {
+            ends.push(self.name(ending.0));
+        }
         match ends.as_slice() {
-            [] => Named::Nothing(nearest(name, self.0.iter().map(String::as_str)).map(str::to_owned)),
-            [only] => Named::One((*only).clone()),
-            _ => {
-                ends.truncate(MOST);
-                Named::Several(ends.into_iter().cloned().collect())
-            }
+            [] => {}
+            [only] => return Named::One((*only).to_owned()),
+            _ => return Named::Several(ends.into_iter().take(MOST).map(str::to_owned).collect()),
         }
+        let all = &self.all;
+        let candidates = self.candidates.get_or_insert_with(|| Candidates::new(all.iter().map(String::as_str)));
+        Named::Nothing(candidates.nearest(name).map(str::to_owned))
+    }
+
+    fn name(&self, number: usize) -> &str {
+        self.all.get(number).map_or("", String::as_str)
+    }
+
+    fn ending(&self, (number, at): (usize, usize)) -> &str {
+        self.name(number).get(at..).unwrap_or("")
+    }
+
+    fn endings(&self) -> &[(usize, usize)] {
+        self.endings.get_or_init(|| {
+            let dots = |name: &str| name.match_indices('.').map(|(at, _)| at + 1).collect::<Vec<_>>();
+            let mut endings: Vec<(usize, usize)> = (self.all.iter().enumerate())
+                .flat_map(|(number, name)| dots(name).into_iter().map(move |at| (number, at)))
+                .collect();
+            endings.sort_by(|&a, &b| self.ending(a).cmp(self.ending(b)).then(a.0.cmp(&b.0)));
+            endings
+        })
     }
 }

@@ -6,12 +6,14 @@ use super::{
 };
 use crate::{
     date::Date,
-    finding::{Finding, Level, Waived},
+    finding::{Finding, Judged, Level, RulePage, Waived},
     model::{Model, Waiver},
-    rules::{self, Rule, STALE_WAIVER},
+    rules::{self, STALE_WAIVER},
     suggest::nearest,
     text::{Span, Text},
 };
+use rustc_hash::FxHashMap;
+use std::{cell::Cell, collections::BTreeMap};
 
 /// What a run looked at, as far as it decides whether a waiver can be said to accept nothing.
 #[derive(Debug, Clone, Copy)]
@@ -24,26 +26,93 @@ pub struct Scope {
 
 /// Marks the findings that the design's waivers accept and returns findings about waivers that do not hold.
 ///
-/// Levels must have been applied: a danger asks more of a waiver than the rest. Cost: waivers by findings of their rule; the
-/// names of the design are gathered once, if there is a waiver at all.
-pub fn apply(model: &Model, scope: Scope, findings: &mut [Finding]) -> Vec<Finding> {
+/// Levels must have been applied: a danger asks more of a waiver than the rest. Cost: one pass over the findings and the names of
+/// the design, if there is a waiver at all; each waiver is then a look-up.
+pub(super) fn apply(model: &Model, scope: Scope, findings: &mut [Judged]) -> Vec<Finding> {
     if model.waivers.is_empty() {
         return Vec::new();
     }
     let rules = rules::all();
-    let names = Names::new(model, findings);
+    let mut names = Names::new(model, findings);
     // What was not read was not checked either.
     let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));
     let mut stale = Vec::new();
+    let mut groups = Groups::new(findings);
     for waiver in &model.waivers {
         let subject = Subject { model, waiver };
-        match subject.judge(scope, &rules, &names, findings) {
+        match subject.judge(scope, &rules, &mut names, &mut groups) {
             Verdict::Holds => {}
             Verdict::Told(finding) => stale.push(*finding),
             Verdict::Empty(finding) => stale.extend((is_read && scope.all_modes).then_some(*finding)),
         }
     }
+    let accepted = groups.accepted;
+    for (number, waiver) in accepted {
+        let Some(finding) = findings.get_mut(number) else { continue };
+        finding.waived = Some(Waived {
+            reason: model.text(waiver.reason.value).to_owned(),
+            by: waiver.by.map(|by| model.text(by.value).to_owned()),
+            until: waiver.until.map(|until| until.value),
+            span: waiver.span,
+        });
+    }
     stale
+}
+
+/// The findings by rule and thing, and what waivers accept of them.
+struct Groups<'f, 'w> {
+    groups: FxHashMap<(&'static str, &'f str), Group>,
+    /// By the number of the finding: of two waivers of one finding the first is shown.
+    accepted: BTreeMap<usize, &'w Waiver>,
+}
+
+#[derive(Default)]
+struct Group {
+    dangers: Part,
+    others: Part,
+}
+
+/// Findings that one waiver accepts together or not at all.
+#[derive(Default)]
+struct Part {
+    numbers: Vec<usize>,
+    /// A waiver accepted all of them: the next one has nothing to add.
+    is_accepted: Cell<bool>,
+}
+
+impl<'f, 'w> Groups<'f, 'w> {
+    fn new(findings: &'f [Judged]) -> Self {
+        let mut groups: FxHashMap<(&'static str, &'f str), Group> = FxHashMap::default();
+        for (number, finding) in findings.iter().enumerate() {
+            for thing in &finding.concerns {
+                let group = groups.entry((finding.rule, thing)).or_default();
+                let part = if finding.level == Level::Danger { &mut group.dangers } else { &mut group.others };
+                // A finding may name a thing twice.
+                if part.numbers.last() != Some(&number) {
+                    part.numbers.push(number);
+                }
+            }
+        }
+        Self { groups, accepted: BTreeMap::new() }
+    }
+
+    /// Accepts the findings of `rule` about `thing`; gives how many it took and how many it may not take.
+    fn accept(&mut self, rule: &'static str, thing: &str, waiver: &'w Waiver) -> (usize, usize) {
+        let Some(Group { dangers, others }) = self.groups.get(&(rule, thing)) else { return (0, 0) };
+        let answered = waiver.by.is_some() && waiver.until.is_some();
+        for part in [Some(others), answered.then_some(dangers)].into_iter().flatten() {
+            if part.is_accepted.replace(true) {
+                continue;
+            }
+            for number in &part.numbers {
+                self.accepted.entry(*number).or_insert(waiver);
+            }
+        }
+        match answered {
+            true => (others.numbers.len() + dangers.numbers.len(), 0),
+            false => (others.numbers.len(), dangers.numbers.len()),
+        }
+    }
 }
 
 enum Verdict {
@@ -58,9 +127,9 @@ struct Subject<'a> {
     waiver: &'a Waiver,
 }
 
-impl Subject<'_> {
-    fn judge(&self, scope: Scope, rules: &[&'static Rule], names: &Names, findings: &mut [Finding]) -> Verdict {
-        let Self { model, waiver } = self;
+impl<'a> Subject<'a> {
+    fn judge(&self, scope: Scope, rules: &[&'static RulePage], names: &mut Names, groups: &mut Groups<'_, 'a>) -> Verdict {
+        let Self { waiver, .. } = self;
         let rule = match self.rule(rules) {
             Ok(rule) => rule,
             Err(finding) => return Verdict::Told(finding),
@@ -73,22 +142,7 @@ impl Subject<'_> {
             Named::Several(some) => return told(self.several(&some)),
             Named::Nothing(near) => return Verdict::Empty(Box::new(self.nothing(near))),
         };
-        let (mut accepted, mut refused) = (0, 0);
-        for finding in findings.iter_mut().filter(|finding| finding.rule == rule && finding.concerns.contains(&thing)) {
-            if finding.level == Level::Danger && (waiver.by.is_none() || waiver.until.is_none()) {
-                refused += 1;
-                continue;
-            }
-            accepted += 1;
-            // Of two waivers of one finding the first is shown.
-            finding.waived.get_or_insert_with(|| Waived {
-                reason: model.text(waiver.reason.value).to_owned(),
-                by: waiver.by.map(|by| model.text(by.value).to_owned()),
-                until: waiver.until.map(|until| until.value),
-                span: waiver.span,
-            });
-        }
-        match (accepted, refused) {
+        match groups.accept(rule, &thing, waiver) {
             (0, 0) => {
                 let finding = self.told(waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
                 let help = "take it out if the fault is mended; otherwise write rule and thing as the finding names them";
@@ -133,7 +187,7 @@ impl Subject<'_> {
     }
 
     /// The full name of the waiver's rule, or what is at fault with it.
-    fn rule(&self, rules: &[&'static Rule]) -> Result<&'static str, Box<Finding>> {
+    fn rule(&self, rules: &[&'static RulePage]) -> Result<&'static str, Box<Finding>> {
         let written = self.model.text(self.waiver.finding.value);
         let names = || rules.iter().map(|rule| rule.name);
         let fault = |name: &'static str| name.split_once('/').map_or(name, |(_, fault)| fault);

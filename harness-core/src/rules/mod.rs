@@ -12,7 +12,7 @@ mod netlist;
 mod protection;
 mod review;
 
-pub use crate::rule::Rule;
+pub use crate::finding::RulePage;
 use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS};
 pub(crate) use review::STALE_WAIVER;
 
@@ -20,7 +20,7 @@ pub(crate) use review::STALE_WAIVER;
 #[derive(Debug)]
 pub struct Check {
     /// The record.
-    pub rule: Rule,
+    pub rule: RulePage,
     /// The function.
     pub run: fn(&Analysis) -> Vec<Finding>,
 }
@@ -53,8 +53,8 @@ pub fn checks() -> impl Iterator<Item = &'static Check> {
 /// Every rule, sorted by name: those of reading, those of checking, and the one about waivers, which looks at what the
 /// others found.
 #[must_use]
-pub fn all() -> Vec<&'static Rule> {
-    let mut rules: Vec<&Rule> = FAULTS.iter().copied().chain(checks().map(|check| &check.rule)).collect();
+pub fn all() -> Vec<&'static RulePage> {
+    let mut rules: Vec<&RulePage> = FAULTS.iter().copied().chain(checks().map(|check| &check.rule)).collect();
     rules.push(&STALE_WAIVER);
     rules.sort_by_key(|rule| rule.name);
     rules

@@ -2,7 +2,7 @@
 
 use super::Span;
 
-/// What kind of fault the text of a file has; each is a rule of its own.
+/// What kind of fault the text of a file has. Which rule reports it is decided where rules are known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum ProblemKind {
     /// The text breaks the grammar of YAML.
@@ -29,43 +29,6 @@ pub enum ProblemKind {
     Tag,
     /// A list, a map or nothing where a key belongs.
     ComplexKey,
-}
-
-impl ProblemKind {
-    /// All kinds, in the order of the catalogue.
-    pub const ALL: [Self; 12] = [
-        Self::Syntax,
-        Self::Encoding,
-        Self::Tab,
-        Self::RepeatedKey,
-        Self::ExtraDocument,
-        Self::CommentForValue,
-        Self::UnspacedColon,
-        Self::EmptyFile,
-        Self::Limit,
-        Self::Alias,
-        Self::Tag,
-        Self::ComplexKey,
-    ];
-
-    /// The rule under which the kind is reported.
-    #[must_use]
-    pub fn rule(self) -> &'static str {
-        match self {
-            Self::Syntax => "format/syntax",
-            Self::Encoding => "format/encoding",
-            Self::Tab => "format/tab",
-            Self::RepeatedKey => "format/repeated-key",
-            Self::ExtraDocument => "format/extra-document",
-            Self::CommentForValue => "format/comment-for-value",
-            Self::UnspacedColon => "format/unspaced-colon",
-            Self::EmptyFile => "format/empty-file",
-            Self::Limit => "format/limit",
-            Self::Alias => "format/alias",
-            Self::Tag => "format/tag",
-            Self::ComplexKey => "format/complex-key",
-        }
-    }
 }
 
 /// One fault of a file's text, at one place.

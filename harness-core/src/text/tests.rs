@@ -9,10 +9,21 @@ fn problems(bytes: &[u8]) -> (String, Vec<Problem>) {
     for problem in &all {
         let place = sources.place(problem.span);
         let place = place.strip_prefix("f:").unwrap();
-        let rule = problem.kind.rule().strip_prefix("format/").unwrap();
-        writeln!(lines, "{place} {rule}: {}", problem.headline).unwrap();
+        writeln!(lines, "{place} {}: {}", kebab(problem.kind), problem.headline).unwrap();
     }
     (lines, all)
+}
+
+/// `RepeatedKey` as `repeated-key`.
+fn kebab(kind: ProblemKind) -> String {
+    let mut kebab = String::new();
+    for letter in format!("{kind:?}").chars() {
+        if letter.is_uppercase() && !kebab.is_empty() {
+            kebab.push('-');
+        }
+        kebab.extend(letter.to_lowercase());
+    }
+    kebab
 }
 
 fn read(bytes: &[u8]) -> (Sources, Decoded, Parsed, Names) {

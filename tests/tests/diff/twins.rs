@@ -10,7 +10,10 @@ use harness_core::{
         renames::Renames,
     },
 };
-use harness_tests::{corpus::{Folder, place, texts}, fixtures, netlists};
+use harness_tests::{
+    corpus::{Folder, place, texts},
+    fixtures, netlists,
+};
 
 const SEEDS: u64 = 4;
 
@@ -41,7 +44,9 @@ fn told(edits: &Edits, effect: &Effect) -> Vec<String> {
     }
     told.extend(effect.findings.came.iter().map(|it| format!("came: {} {} {:?}", it.rule, it.headline, it.concerns)));
     told.extend(effect.findings.went.iter().map(|it| format!("went: {} {} {:?}", it.rule, it.headline, it.concerns)));
-    told.extend(effect.findings.changed.iter().map(|it| format!("changed: {} {} {:?}", it.new.rule, it.new.headline, it.figures)));
+    told.extend(
+        effect.findings.changed.iter().map(|it| format!("changed: {} {} {:?}", it.new.rule, it.new.headline, it.figures)),
+    );
     told.extend(effect.conductors.iter().map(|it| format!("conductor: {it:?}")));
     told.extend(effect.fuses.iter().map(|it| format!("fuse: {it:?}")));
     told.extend(effect.loads.iter().map(|it| format!("load: {it:?}")));

@@ -4,10 +4,10 @@ mod changes;
 mod physics;
 mod soundness;
 
-use harness_core::{Report, finding::Finding};
+use harness_core::{Report, finding::Judged};
 
 /// What a finding says, apart from where: rule, level and the things concerned.
-fn gist(finding: &Finding) -> String {
+fn gist(finding: &Judged) -> String {
     let mut concerns = finding.concerns.clone();
     concerns.sort();
     let said = if concerns.is_empty() { finding.headline.clone() } else { concerns.join(", ") };

@@ -10,7 +10,7 @@ use harness_cli::render::{
 use harness_core::{
     Compared, Report,
     date::Date,
-    finding::{Finding, Level, Waived},
+    finding::{Finding, Judged, Level, Waived},
     review::fingerprint,
     rules,
     text::{FileId, SourceFile, Sources, Span},
@@ -38,14 +38,14 @@ impl Whole {
             until: Date::parse("2031-05-01"),
             span,
         };
-        let mut findings = shapes();
-        findings.push(Finding { waived: Some(waived(Span::new(FileId(0), 0, 6))), ..over_conductor() });
-        findings.push(Finding { waived: Some(waived(Span::new(FileId(9), 0, 0))), ..known("contact/unsealed") });
-        findings.push(known("conductor/undersized"));
-        findings.push(known("conductor/undersized"));
+        let mut findings: Vec<Judged> = shapes().into_iter().map(Judged::from).collect();
+        findings.push(Judged { waived: Some(waived(Span::new(FileId(0), 0, 6))), ..over_conductor().into() });
+        findings.push(Judged { waived: Some(waived(Span::new(FileId(9), 0, 0))), ..known("contact/unsealed").into() });
+        findings.push(known("conductor/undersized").into());
+        findings.push(known("conductor/undersized").into());
         let mut sources = Sources::new();
         sources.add(SourceFile::new("-".to_owned(), "format: 1\n".to_owned())).unwrap();
-        let mut alone = vec![known("review/missing-fact")];
+        let mut alone = vec![known("review/missing-fact").into()];
         fingerprint(&mut alone);
         let other = Report { sources: sources.into(), findings: alone, ..Report::default() };
         let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
@@ -348,7 +348,7 @@ fn annotations_come_back_whole() {
     let whole = Whole::new();
     let text = written(|out| annotations::write(&whole.run(Level::Error), out));
     let commands: Vec<_> = text.lines().filter_map(command).collect();
-    let findings: Vec<&Finding> = whole.designs.iter().flat_map(|it| &it.report.findings).collect();
+    let findings: Vec<&Judged> = whole.designs.iter().flat_map(|it| &it.report.findings).collect();
     assert_eq!(commands.len(), findings.len() + 2, "{text}");
     for ((name, properties, message), finding) in commands.iter().zip(&findings) {
         let expected = match finding.level {

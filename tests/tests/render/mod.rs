@@ -14,7 +14,7 @@ use harness_cli::{
 use harness_core::{
     Compared, HotConductor, ModeSummary, Report, Summary,
     date::Date,
-    finding::{Finding, Level, Waived},
+    finding::{Finding, Judged, Level, Waived},
     review::fingerprint,
     text::{FileId, SourceFile, Sources, Span},
 };
@@ -127,7 +127,7 @@ fn shapes() -> Vec<Finding> {
 }
 
 /// Findings that fail no check: accepted with a reason of any kind, known to a baseline.
-fn reviewed() -> Vec<Finding> {
+fn reviewed() -> Vec<Judged> {
     let waived = |reason: &str, by: Option<&str>, until: Option<&str>| Waived {
         reason: reason.to_owned(),
         by: by.map(str::to_owned),
@@ -138,15 +138,16 @@ fn reviewed() -> Vec<Finding> {
                 looked at every spring";
     let odd = "\u{1b}[31mred\u{202e}";
     vec![
-        Finding { known: true, ..over_conductor() },
-        Finding { known: true, level: Level::Warning, ..over_conductor() },
-        Finding { waived: Some(waived(long, Some("A. Fitter"), Some("2027-06-30"))), ..over_conductor() },
-        Finding { waived: Some(waived(odd, None, None)), level: Level::Note, ..over_conductor() },
-        over_conductor().concerns("front.102"),
+        Judged { known: true, ..over_conductor().into() },
+        Judged { known: true, level: Level::Warning, ..over_conductor().into() },
+        Judged { waived: Some(waived(long, Some("A. Fitter"), Some("2027-06-30"))), ..over_conductor().into() },
+        Judged { waived: Some(waived(odd, None, None)), level: Level::Note, ..over_conductor().into() },
+        over_conductor().concerns("front.102").into(),
     ]
 }
 
-fn report(mut findings: Vec<Finding>) -> Checked {
+fn report(findings: Vec<impl Into<Judged>>) -> Checked {
+    let mut findings: Vec<Judged> = findings.into_iter().map(Into::into).collect();
     fingerprint(&mut findings);
     let mode = |name: &str, loaded, solved| ModeSummary { name: name.to_owned(), loaded, solved };
     let hot = |name: &str, temperature| {
@@ -186,7 +187,7 @@ fn written(write: impl FnOnce(&mut Vec<u8>) -> std::io::Result<()>) -> String {
     String::from_utf8(out).unwrap()
 }
 
-fn full(findings: Vec<Finding>, look: Look) -> String {
+fn full(findings: Vec<impl Into<Judged>>, look: Look) -> String {
     written(|out| full::write(&report(findings), look, 20, out))
 }
 
@@ -212,7 +213,7 @@ fn every_shape_in_full_with_ascii() {
 
 #[test]
 fn a_finding_of_each_level_in_colour() {
-    let levels = Level::ALL.map(|level| Finding { level, ..over_conductor() });
+    let levels = Level::ALL.map(|level| Judged { level, ..over_conductor().into() });
     insta::assert_snapshot!(legible(&full(levels.to_vec(), Look { colour: true, ..look(80) })));
 }
 
@@ -235,7 +236,7 @@ fn what_was_reviewed_in_short() {
 #[test]
 fn every_shape_in_json() {
     let failures = [Failed { design: "other.yaml".to_owned(), reason: "read `other.yaml`: no such file".to_owned() }];
-    let all = || shapes().into_iter().chain(reviewed()).collect();
+    let all = || shapes().into_iter().map(Judged::from).chain(reviewed()).collect();
     let json = written(|out| check::json(&run(&[report(all())], &failures), out));
     insta::assert_snapshot!(json);
     let schema: serde_json::Value = serde_json::from_str(harness_cli::commands::schema::REPORT_SCHEMA).unwrap();

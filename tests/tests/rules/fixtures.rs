@@ -2,7 +2,7 @@
 
 use harness_core::{
     finding::Level,
-    rules::{Rule, all, checks},
+    rules::{RulePage, all, checks},
 };
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 
@@ -85,7 +85,7 @@ fn the_names_of_rules_are_sorted_and_stand_once() {
 }
 
 /// The first code block below a heading.
-fn code_under(rule: &Rule, heading: &str) -> String {
+fn code_under(rule: &RulePage, heading: &str) -> String {
     let (_, below) = rule.docs.split_once(heading).expect("the heading is there");
     let (_, code) = below.split_once("```yaml\n").unwrap_or_else(|| panic!("{}: no code under {heading}", rule.name));
     code.split_once("```").expect("the code block ends").0.to_owned()

@@ -8,7 +8,7 @@ use crate::render::{
     Checked, Run,
     kit::{printable, words},
 };
-use harness_core::finding::{Finding, Level};
+use harness_core::finding::{Judged, Level};
 use std::io::{self, Write};
 
 /// Writes the findings of one run, a line each, and what was checked.
@@ -34,7 +34,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", summary::CAUTION.join(" "))
 }
 
-fn finding(checked: &Checked, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
+fn finding(checked: &Checked, finding: &Judged, out: &mut dyn Write) -> io::Result<()> {
     let accepted = words::accepted(finding);
     let kind = match finding.level {
         _ if accepted.is_some() => "notice",

@@ -17,7 +17,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::finding::Finding;
+use harness_core::finding::Judged;
 use miette::{Diagnostic, GraphicalReportHandler, LabeledSpan, SourceCode};
 use std::{
     collections::BTreeMap,
@@ -61,7 +61,7 @@ pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) ->
 }
 
 /// Draws one finding.
-fn draw(checked: &Checked, finding: &Finding, look: Look, out: &mut dyn Write) -> io::Result<()> {
+fn draw(checked: &Checked, finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let drawing = Drawing { finding, excerpt: Excerpt::new(checked, finding, look) };
     let head = format!("{}[{}]:", finding.level, finding.rule);
     let theme = palette::theme(look, finding.level, head, drawing.excerpt.marks().map(|mark| mark.primary));
@@ -81,7 +81,7 @@ fn draw(checked: &Checked, finding: &Finding, look: Look, out: &mut dyn Write) -
 }
 
 /// Path, figures and help, as `name: value` with the values in one column.
-fn facts(finding: &Finding, look: Look, out: &mut dyn Write) -> io::Result<()> {
+fn facts(finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let path = finding.path.join(" > ");
     let figures = finding.figures.iter().map(|figure| (figure.name, figure.value.as_str()));
     let known = if finding.known { "in the baseline, so it fails no check; still a danger" } else { "" };
@@ -93,7 +93,7 @@ fn facts(finding: &Finding, look: Look, out: &mut dyn Write) -> io::Result<()> {
 
 /// A finding as `miette` wants to see it.
 struct Drawing<'a> {
-    finding: &'a Finding,
+    finding: &'a Judged,
     excerpt: Excerpt,
 }
 

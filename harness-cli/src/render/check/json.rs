@@ -9,7 +9,7 @@ use super::{
 };
 use crate::render::{Checked, Run};
 use harness_core::{
-    finding::{Finding, Label, Level, Waived},
+    finding::{Judged, Label, Level, Waived},
     text::Span,
 };
 use std::io::{self, Write};
@@ -39,7 +39,7 @@ fn design(checked: &Checked) -> DesignJson<'_> {
     }
 }
 
-fn finding<'a>(checked: &Checked, finding: &'a Finding) -> FindingJson<'a> {
+fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
     FindingJson {
         rule: finding.rule,
         level: finding.level.name(),

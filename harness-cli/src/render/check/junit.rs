@@ -11,7 +11,7 @@ use crate::{
         kit::{printable, words},
     },
 };
-use harness_core::{finding::Finding, rules};
+use harness_core::{finding::Judged, rules};
 use quick_xml::{
     Writer,
     events::{BytesDecl, BytesText, Event},
@@ -72,7 +72,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
 
 /// The suite of a design: a case for each rule, and for each rule unknown here that a finding names.
 fn design(checked: &Checked, run: &Run<'_>) -> Suite {
-    let mut found: BTreeMap<&str, Vec<&Finding>> = BTreeMap::new();
+    let mut found: BTreeMap<&str, Vec<&Judged>> = BTreeMap::new();
     for finding in &checked.report.findings {
         found.entry(finding.rule).or_default().push(finding);
     }
@@ -89,10 +89,10 @@ fn design(checked: &Checked, run: &Run<'_>) -> Suite {
     Suite { name: checked.shown(&checked.root), cases, end }
 }
 
-fn parts(checked: &Checked, findings: &[&Finding], run: &Run<'_>) -> Vec<Part> {
+fn parts(checked: &Checked, findings: &[&Judged], run: &Run<'_>) -> Vec<Part> {
     let mut parts = Vec::new();
-    let all = |findings: &[&Finding]| findings.iter().map(|it| told(checked, it)).collect::<Vec<_>>().join("\n\n");
-    let (failing, others): (Vec<&Finding>, Vec<&Finding>) = findings.iter().partition(|it| counts(it, run.fail_on));
+    let all = |findings: &[&Judged]| findings.iter().map(|it| told(checked, it)).collect::<Vec<_>>().join("\n\n");
+    let (failing, others): (Vec<&Judged>, Vec<&Judged>) = findings.iter().partition(|it| counts(it, run.fail_on));
     if let (Some(first), Some(gravest)) = (failing.first(), failing.iter().map(|it| it.level).max()) {
         let more = match failing.len() - 1 {
             0 => String::new(),
@@ -113,7 +113,7 @@ fn parts(checked: &Checked, findings: &[&Finding], run: &Run<'_>) -> Vec<Part> {
 }
 
 /// A finding in full, as lines.
-fn told(checked: &Checked, finding: &Finding) -> String {
+fn told(checked: &Checked, finding: &Judged) -> String {
     let place = checked.place(finding.primary.span);
     let head = format!("{place}: {}[{}]: {}", finding.level, finding.rule, words::headline(finding));
     [head]

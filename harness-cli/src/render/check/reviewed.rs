@@ -10,12 +10,12 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::finding::{Finding, Level, Waived};
+use harness_core::finding::{Judged, Level, Waived};
 use std::io::{self, Write};
 
 /// Whether `full` draws the finding in full: what is new, and every danger that nobody accepted.
 #[must_use]
-pub fn is_drawn(finding: &Finding) -> bool {
+pub fn is_drawn(finding: &Judged) -> bool {
     finding.waived.is_none() && (!finding.known || finding.level == Level::Danger)
 }
 
@@ -31,7 +31,7 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
 
 fn section<'a>(
     title: &str,
-    findings: impl Iterator<Item = &'a Finding>,
+    findings: impl Iterator<Item = &'a Judged>,
     checked: &Checked,
     look: Look,
     out: &mut dyn Write,
@@ -48,7 +48,7 @@ fn section<'a>(
 }
 
 /// Level, rule and headline; below them the place and why the finding is accepted.
-fn line(checked: &Checked, finding: &Finding, look: Look, out: &mut dyn Write) -> io::Result<()> {
+fn line(checked: &Checked, finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let level = finding.level.name();
     let said = format!("{level}[{}]: {}", finding.rule, printable(&finding.headline));
     for (index, part) in wrap(&said, look.width.saturating_sub(4)).iter().enumerate() {
@@ -81,15 +81,15 @@ pub fn reason(waived: &Waived) -> String {
 
 /// How many findings are waived, how many known, and how many of those are dangers, in words; nothing if there are none.
 #[must_use]
-pub fn counted(findings: &[Finding]) -> Vec<String> {
-    let dangers = |of: &[&Finding]| match of.iter().filter(|finding| finding.level == Level::Danger).count() {
+pub fn counted(findings: &[Judged]) -> Vec<String> {
+    let dangers = |of: &[&Judged]| match of.iter().filter(|finding| finding.level == Level::Danger).count() {
         0 => String::new(),
         1 => " (1 danger)".to_owned(),
         some => format!(" ({some} dangers)"),
     };
-    let known: Vec<&Finding> = findings.iter().filter(|finding| finding.known).collect();
-    let waived: Vec<&Finding> = findings.iter().filter(|finding| finding.waived.is_some()).collect();
-    let of = |some: &[&Finding], word: &str| format!("{} {word}{}", some.len(), dangers(some));
+    let known: Vec<&Judged> = findings.iter().filter(|finding| finding.known).collect();
+    let waived: Vec<&Judged> = findings.iter().filter(|finding| finding.waived.is_some()).collect();
+    let of = |some: &[&Judged], word: &str| format!("{} {word}{}", some.len(), dangers(some));
     [(known, "known"), (waived, "waived")]
         .iter()
         .filter(|(some, _)| !some.is_empty())

@@ -19,8 +19,8 @@ use crate::{
     },
 };
 use harness_core::{
-    finding::{Finding, Level},
-    rules::{self, Rule},
+    finding::{Judged, Level},
+    rules::{self, RulePage},
     text::Span,
 };
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
@@ -87,7 +87,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out)
 }
 
-fn driver(rules: &[&'static Rule]) -> Driver {
+fn driver(rules: &[&'static RulePage]) -> Driver {
     let version = env!("CARGO_PKG_VERSION");
     Driver {
         name: "harness",
@@ -98,7 +98,7 @@ fn driver(rules: &[&'static Rule]) -> Driver {
     }
 }
 
-fn descriptor(rule: &'static Rule) -> Descriptor {
+fn descriptor(rule: &'static RulePage) -> Descriptor {
     Descriptor {
         id: rule.name,
         short_description: plain(rule.finds),
@@ -110,7 +110,7 @@ fn descriptor(rule: &'static Rule) -> Descriptor {
 }
 
 /// The first section of a rule's page, in one line.
-fn what_it_checks(rule: &Rule) -> String {
+fn what_it_checks(rule: &RulePage) -> String {
     let section = rule.docs.split("## ").find_map(|section| section.strip_prefix("What it checks"));
     let words: Vec<&str> = section.unwrap_or(rule.finds).split_whitespace().collect();
     if words.is_empty() { rule.finds.to_owned() } else { words.join(" ") }
@@ -194,7 +194,7 @@ impl Writing {
         ArtifactLocation { index, ..location }
     }
 
-    fn result<'a>(&self, checked: &'a Checked, finding: &'a Finding) -> ResultOf<'a> {
+    fn result<'a>(&self, checked: &'a Checked, finding: &'a Judged) -> ResultOf<'a> {
         let root = self.file(&raw(checked, &checked.root));
         let place = self.location(checked, finding.primary.span);
         let elsewhere = place.physical_location.artifact_location.uri != root.uri;
@@ -220,7 +220,7 @@ impl Writing {
     }
 
     /// What accepts a finding: a waiver in the design itself, or something outside it.
-    fn suppression<'a>(&self, checked: &'a Checked, finding: &'a Finding) -> Option<Suppression<'a>> {
+    fn suppression<'a>(&self, checked: &'a Checked, finding: &'a Judged) -> Option<Suppression<'a>> {
         let waived = finding.waived.as_ref()?;
         let written = checked.report.sources.file(waived.span.file).is_some() && waived.span.end > waived.span.start;
         Some(Suppression {
@@ -243,7 +243,7 @@ impl Writing {
 }
 
 /// The finding in words. The other places are told as related locations.
-fn message(finding: &Finding) -> String {
+fn message(finding: &Judged) -> String {
     [words::headline(finding)].into_iter().chain(words::facts(finding)).collect::<Vec<_>>().join("\n")
 }
 

@@ -2,10 +2,10 @@
 
 use super::printable;
 use crate::render::Checked;
-use harness_core::finding::{Finding, Label};
+use harness_core::finding::{Judged, Label};
 
 /// The headline with the words at its place, in one line.
-pub(crate) fn headline(finding: &Finding) -> String {
+pub(crate) fn headline(finding: &Judged) -> String {
     match finding.primary.text.as_str() {
         "" => printable(&finding.headline).into_owned(),
         label => format!("{}; {}", printable(&finding.headline), printable(label)),
@@ -13,13 +13,13 @@ pub(crate) fn headline(finding: &Finding) -> String {
 }
 
 /// The other places, a line each.
-pub(crate) fn places(checked: &Checked, finding: &Finding) -> Vec<String> {
+pub(crate) fn places(checked: &Checked, finding: &Judged) -> Vec<String> {
     let line = |label: &Label| printable(&format!("{}: {}", checked.place(label.span), label.text)).into_owned();
     finding.labels.iter().map(line).collect()
 }
 
 /// What stands below the headline, a line each: the path, the figures, what to do.
-pub(crate) fn facts(finding: &Finding) -> Vec<String> {
+pub(crate) fn facts(finding: &Judged) -> Vec<String> {
     let path = (!finding.path.is_empty()).then(|| format!("path: {}", finding.path.join(" > ")));
     let figures = finding.figures.iter().map(|figure| format!("{}: {}", figure.name, figure.value));
     let help = (!finding.help.is_empty()).then(|| format!("help: {}", finding.help));
@@ -27,7 +27,7 @@ pub(crate) fn facts(finding: &Finding) -> Vec<String> {
 }
 
 /// Why a finding was accepted, in one line; `None` if it was not.
-pub(crate) fn accepted(finding: &Finding) -> Option<String> {
+pub(crate) fn accepted(finding: &Judged) -> Option<String> {
     let waived = finding.waived.as_ref()?;
     let by = waived.by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
     let until = waived.until.as_ref().map(|until| format!(" until {until}")).unwrap_or_default();

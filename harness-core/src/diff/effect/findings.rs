@@ -3,7 +3,7 @@
 use super::Pair;
 use crate::{
     diff::renames::Renames,
-    finding::{Figure, Finding, Level, Waived},
+    finding::{Figure, Judged, Level, Waived},
     report::Report,
 };
 use std::{cmp::Reverse, collections::BTreeMap};
@@ -61,7 +61,7 @@ pub struct Stayed {
 }
 
 impl Told {
-    fn new(report: &Report, finding: &Finding) -> Self {
+    fn new(report: &Report, finding: &Judged) -> Self {
         Self {
             rule: finding.rule,
             level: finding.level,
@@ -82,7 +82,7 @@ impl Told {
 /// What a finding is known by in both reports: the rule, and what it concerns in the words of the newer design.
 ///
 /// What has no successor keeps a mark that no name bears.
-fn key(finding: &Finding, renames: Option<&Renames>) -> (&'static str, Vec<String>) {
+fn key(finding: &Judged, renames: Option<&Renames>) -> (&'static str, Vec<String>) {
     let Some(renames) = renames else {
         let mut names = if finding.concerns.is_empty() { vec![finding.headline.clone()] } else { finding.concerns.clone() };
         names.sort_unstable();
@@ -98,7 +98,7 @@ fn key(finding: &Finding, renames: Option<&Renames>) -> (&'static str, Vec<Strin
 }
 
 pub(super) fn compare(reports: Pair<&Report>, renames: &Renames) -> FindingChanges {
-    let mut groups: BTreeMap<(&'static str, Vec<String>), Pair<Vec<&Finding>>> = BTreeMap::new();
+    let mut groups: BTreeMap<(&'static str, Vec<String>), Pair<Vec<&Judged>>> = BTreeMap::new();
     for finding in &reports.old.findings {
         groups.entry(key(finding, Some(renames))).or_default().old.push(finding);
     }
@@ -131,13 +131,13 @@ pub(super) fn compare(reports: Pair<&Report>, renames: &Renames) -> FindingChang
     changes
 }
 
-fn is_same(old: &Finding, new: &Finding, renames: &Renames) -> bool {
+fn is_same(old: &Judged, new: &Judged, renames: &Renames) -> bool {
     old.level == new.level && is_waived_alike(old, new) && figures(old, new, renames).is_empty()
 }
 
 /// Where a waiver is written does not matter.
-fn is_waived_alike(old: &Finding, new: &Finding) -> bool {
-    let words = |finding: &Finding| {
+fn is_waived_alike(old: &Judged, new: &Judged) -> bool {
+    let words = |finding: &Judged| {
         let waived = finding.waived.clone();
         waived.map(|waived| (waived.reason, waived.by, waived.until))
     };
@@ -145,14 +145,14 @@ fn is_waived_alike(old: &Finding, new: &Finding) -> bool {
 }
 
 /// The figures that differ. Figures of one name are compared as one list: their order may follow the file's.
-fn figures(old: &Finding, new: &Finding, renames: &Renames) -> Vec<(&'static str, Pair<Option<String>>)> {
+fn figures(old: &Judged, new: &Judged, renames: &Renames) -> Vec<(&'static str, Pair<Option<String>>)> {
     let mut names: Vec<&'static str> = Vec::new();
     for figure in new.figures.iter().chain(&old.figures) {
         if !names.contains(&figure.name) {
             names.push(figure.name);
         }
     }
-    let all = |finding: &Finding, name: &str| {
+    let all = |finding: &Judged, name: &str| {
         let values = finding.figures.iter().filter(|figure| figure.name == name).map(|figure| figure.value.clone());
         values.reduce(|all, value| format!("{all}; {value}"))
     };

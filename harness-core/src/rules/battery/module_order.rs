@@ -6,11 +6,11 @@ use crate::{
     electrical::battery::Chain,
     finding::{Finding, Level},
     model::ElementId,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/module-order",
         level: Level::Warning,
         since: "0.1.0",

@@ -8,12 +8,12 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{ElementKind, PointId, WireId},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/shared-tap",
         level: Level::Warning,
         since: "0.1.0",

@@ -8,13 +8,13 @@ use crate::{
     model::{ElementId, ElementKind},
     network::{EdgeId, Terminal},
     quantity::{Ampere, AmpereHour},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::battery::day,
 };
 use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/standing-drain",
         level: Level::Note,
         since: "0.1.0",

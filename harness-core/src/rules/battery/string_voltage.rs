@@ -7,14 +7,14 @@ use crate::{
     finding::{Finding, Level},
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/string-voltage",
         level: Level::Error,
         since: "0.1.0",

@@ -9,12 +9,12 @@ use crate::{
     electrical::battery::Strings,
     finding::{Finding, Level},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::battery::tap_step,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/tap-order",
         level: Level::Danger,
         since: "0.1.0",

@@ -8,13 +8,13 @@ use crate::{
     model::{ElementId, PointId},
     network::Components,
     quantity::{Ampere, Ohm, Volt},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::battery::apart,
 };
 use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "battery/unequal-strings",
         level: Level::Error,
         since: "0.1.0",

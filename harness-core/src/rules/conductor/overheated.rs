@@ -10,14 +10,14 @@ use crate::{
     model::{Wire, WireId},
     network::EdgeId,
     quantity::{Ampere, Celsius},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 /// Excess that is rounding, in kelvin.
 const ROUNDING: f64 = 1e-6;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/overheated",
         level: Level::Error,
         since: "0.1.0",

@@ -7,12 +7,12 @@ use crate::{
     model::PointKind,
     network::Step,
     quantity::{Ampere, Volt},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/shared-return",
         level: Level::Warning,
         since: "0.1.0",

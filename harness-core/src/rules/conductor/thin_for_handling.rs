@@ -3,12 +3,12 @@
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::handling::road_single,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/thin-for-handling",
         level: Level::Warning,
         since: "0.1.0",

@@ -9,11 +9,11 @@ use crate::{
     finding::{Finding, Level},
     model::{Wire, WireId},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/undersized",
         level: Level::Error,
         since: "0.1.0",

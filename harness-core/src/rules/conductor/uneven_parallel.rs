@@ -9,11 +9,11 @@ use crate::{
     finding::{Finding, Level},
     model::{Model, WireId},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/uneven-parallel",
         level: Level::Warning,
         since: "0.1.0",
@@ -168,7 +168,7 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
     let mut finding = RULE.finding(size, headline).label(label);
     // A conductor over its capacity is an error, whoever tells it.
     if group.trouble == Trouble::Uneven {
-        finding.level = Level::Error;
+        finding.stated = Level::Error;
     }
     for (other, amps) in group.wires.iter().zip(&group.amps) {
         if let Some(item) = model.wire(*other).filter(|_| *other != group.over) {

@@ -13,7 +13,7 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementKind, Model},
     quantity::{Ratio, Volt},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 use std::collections::BTreeSet;
 
@@ -23,7 +23,7 @@ const ROUNDING: f64 = 1e-9;
 const NAMED: usize = 6;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "conductor/voltage-drop",
         level: Level::Warning,
         since: "0.1.0",

@@ -7,13 +7,13 @@ use crate::{
     model::{End, EndId, Mate, ModeId, PointId},
     network::EdgeKind,
     quantity::Ampere,
-    rules::{Check, Rule, mating::pair::Half},
+    rules::{Check, RulePage, mating::pair::Half},
     standards::{capacity::counts_from, contact::loaded_factor},
     text::{Name, Span},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "contact/over-current",
         level: Level::Error,
         since: "0.1.0",

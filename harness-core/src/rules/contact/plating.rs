@@ -59,7 +59,7 @@ fn pair(
             .help(format!("use a {b}-plated terminal in `{name}`, or a {a}-plated one in `{partner_name}`"))
             .concerns(name)
             .concerns(partner_name);
-        finding.level = Level::Warning;
+        finding.stated = Level::Warning;
         findings.push(finding);
     }
 }

@@ -5,13 +5,13 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{End, Mate, Model, PortId, Zone, ZoneId},
-    rules::{Check, Rule, mating::pair::Half},
+    rules::{Check, RulePage, mating::pair::Half},
     text::Name,
     vocabulary::Need,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "contact/unsealed",
         level: Level::Warning,
         since: "0.1.0",

@@ -11,13 +11,13 @@ use crate::{
     finding::{Finding, Level},
     model::{Mate, Model, PointId, Terminal, WireId},
     quantity::{Between, SquareMillimetre, Unit},
-    rules::{Check, Rule, mating::pair::Half},
+    rules::{Check, RulePage, mating::pair::Half},
     text::{At, Name, Span},
 };
 use std::fmt::Display;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "contact/wrong-terminal",
         level: Level::Error,
         since: "0.1.0",

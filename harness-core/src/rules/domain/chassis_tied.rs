@@ -9,12 +9,12 @@ use crate::{
     finding::{Finding, Level},
     model::DomainId,
     network::{Edge, EdgeKind, Potential, potentials},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     vocabulary::Reference,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/chassis-tied",
         level: Level::Danger,
         since: "0.1.0",

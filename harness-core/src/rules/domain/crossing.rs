@@ -9,11 +9,11 @@ use crate::{
     finding::{Finding, Level},
     model::DomainId,
     network::{Potential, potentials},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/crossing",
         level: Level::Danger,
         since: "0.1.0",

@@ -9,11 +9,11 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, WireId},
     network::{Nearest, Potential, potentials},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/shared-housing",
         level: Level::Error,
         since: "0.1.0",

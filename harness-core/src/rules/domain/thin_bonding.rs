@@ -8,14 +8,14 @@ use crate::{
     model::{DeviceId, Model, PointId, WireId},
     network::{EdgeId, EdgeKind, Network},
     quantity::{Ohm, SquareMillimetre},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::bonding::{continuity, least_size},
     vocabulary::Role,
 };
 use std::collections::VecDeque;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/thin-bonding",
         level: Level::Error,
         since: "0.1.0",

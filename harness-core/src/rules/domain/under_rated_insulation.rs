@@ -11,13 +11,13 @@ use crate::{
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, WireId},
     network::{Nearest, Potential, potentials},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::fuse::FuseStandard,
     text::{At, Span},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/under-rated-insulation",
         level: Level::Danger,
         since: "0.1.0",

@@ -6,13 +6,13 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, Model, Wire, WireId},
     network::{Nearest, Potential, potentials},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::colour::WireColour,
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "domain/wrong-colour",
         level: Level::Error,
         since: "0.1.0",

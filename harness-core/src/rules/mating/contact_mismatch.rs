@@ -5,12 +5,12 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::Model,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     vocabulary::Contacts,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/contact-mismatch",
         level: Level::Error,
         since: "0.1.0",

@@ -5,12 +5,12 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{End, EndId, Mate, Model, PortKind},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/half-mated",
         level: Level::Error,
         since: "0.1.0",

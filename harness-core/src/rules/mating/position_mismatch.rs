@@ -5,11 +5,11 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{Housing, Model},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/position-mismatch",
         level: Level::Error,
         since: "0.1.0",

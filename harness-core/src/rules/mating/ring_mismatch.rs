@@ -5,13 +5,13 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::stud::{Stud, most_rings},
     text::{Name, Span},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "mating/ring-mismatch",
         level: Level::Error,
         since: "0.1.0",

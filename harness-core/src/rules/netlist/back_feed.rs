@@ -12,12 +12,12 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/back-feed",
         level: Level::Error,
         since: "0.1.0",

@@ -6,11 +6,11 @@ use crate::{
     finding::{Finding, Level},
     model::{End, PointId, PointKind},
     quantity::SquareMillimetre,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/crowded-cavity",
         level: Level::Error,
         since: "0.1.0",

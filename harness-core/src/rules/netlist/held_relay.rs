@@ -12,12 +12,12 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::contact,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/held-relay",
         level: Level::Error,
         since: "0.1.0",

@@ -10,11 +10,11 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/no-return",
         level: Level::Error,
         since: "0.1.0",

@@ -12,14 +12,14 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId, Terminal},
     quantity::Volt,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::contact,
     vocabulary::Suppression,
 };
 use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/reversed-polarity",
         level: Level::Error,
         since: "0.1.0",

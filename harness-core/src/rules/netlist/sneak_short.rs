@@ -11,13 +11,13 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::EdgeKind,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     text::Span,
     vocabulary::Role,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/sneak-short",
         level: Level::Danger,
         since: "0.1.0",

@@ -12,12 +12,12 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, Terminal},
     quantity::{Ampere, Volt},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     vocabulary::Demand,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/source-overload",
         level: Level::Error,
         since: "0.1.0",

@@ -8,11 +8,11 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{EndKind, PointId, PointKind},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/unconnected-pin",
         level: Level::Error,
         since: "0.1.0",

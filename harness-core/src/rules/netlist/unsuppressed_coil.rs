@@ -4,12 +4,12 @@ use crate::{
     analysis::Analysis,
     electrical::coils::{Across, Coil, Driver, coils},
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     vocabulary::Suppression,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "netlist/unsuppressed-coil",
         level: Level::Warning,
         since: "0.1.0",

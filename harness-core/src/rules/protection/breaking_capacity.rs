@@ -8,11 +8,11 @@ use crate::{
     },
     finding::{Finding, Level},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/breaking-capacity",
         level: Level::Danger,
         since: "0.1.0",

@@ -12,7 +12,7 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, ElementKind, WireId},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::{
         capacity::Capacity,
         fuse::{ConductorRule, FuseStandard, largest_rating},
@@ -20,7 +20,7 @@ use crate::{
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/fuse-over-conductor",
         level: Level::Danger,
         since: "0.1.0",

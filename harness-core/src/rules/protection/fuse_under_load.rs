@@ -10,11 +10,11 @@ use crate::{
     model::ElementId,
     network::EdgeId,
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/fuse-under-load",
         level: Level::Warning,
         since: "0.1.0",

@@ -5,11 +5,11 @@ use crate::{
     electrical::fuses::protection::{Run, Unfused},
     finding::{Finding, Level},
     network::Edge,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/missing-fuse",
         level: Level::Danger,
         since: "0.1.0",

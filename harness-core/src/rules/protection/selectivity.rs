@@ -9,12 +9,12 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, Model},
     quantity::Ampere,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::fuse_time::FuseCurve,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/selectivity",
         level: Level::Warning,
         since: "0.1.0",

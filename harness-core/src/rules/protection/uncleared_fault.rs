@@ -10,7 +10,7 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::{
         fuse::Gate,
         short_circuit::{Metal, k, least_trade_size},
@@ -18,7 +18,7 @@ use crate::{
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/uncleared-fault",
         level: Level::Danger,
         since: "0.1.0",

@@ -6,12 +6,12 @@ use crate::{
     finding::{Finding, Level},
     model::WireId,
     quantity::Metre,
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     standards::fuse::{Lead, unfused_length},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "protection/unfused-length",
         level: Level::Warning,
         since: "0.1.0",

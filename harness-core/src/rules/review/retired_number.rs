@@ -3,12 +3,12 @@
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 use std::collections::BTreeMap;
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "review/retired-number",
         level: Level::Error,
         since: "0.1.0",

@@ -1,8 +1,8 @@
 //! A waiver holds for what it was written for, or it is told.
 
-use crate::{finding::Level, rules::Rule};
+use crate::{finding::Level, rules::RulePage};
 
-pub(crate) static RULE: Rule = Rule {
+pub(crate) static RULE: RulePage = RulePage {
     name: "review/stale-waiver",
     level: Level::Warning,
     since: "0.1.0",

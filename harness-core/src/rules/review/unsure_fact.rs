@@ -3,11 +3,11 @@
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "review/unsure-fact",
         level: Level::Note,
         since: "0.1.0",

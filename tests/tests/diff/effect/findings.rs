@@ -7,28 +7,32 @@ use harness_core::{
         effect::{FindingChanges, Pair, Threshold, effect},
         renames::Renames,
     },
-    finding::{Finding, Level, Waived},
+    finding::{Finding, Judged, Level, Waived},
 };
 
 const DESIGN: &str = "format: 1\ndesign: Orchard lift\n";
 const RULE: &str = "conductor/voltage-drop";
 
-fn finding(headline: &str, concerns: &[&str]) -> Finding {
+fn finding(headline: &str, concerns: &[&str]) -> Judged {
+    stated(headline, concerns).into()
+}
+
+fn stated(headline: &str, concerns: &[&str]) -> Finding {
     let files = MemoryFiles::one("design.yaml", "format: 1\ndesign: Orchard lift\nzones: { deck: { wett: true } }\n");
     let report = check(&files, "design.yaml", &Checker::new());
     let span = report.findings.first().expect("a key that there is not").primary.span;
     concerns.iter().fold(Finding::new(RULE, Level::Warning, span, headline), |finding, name| finding.concerns(*name))
 }
 
-fn waived(mut finding: Finding, reason: &str) -> Finding {
+fn waived(mut finding: Judged, reason: &str) -> Judged {
     let span = finding.primary.span;
     finding.waived = Some(Waived { reason: reason.to_owned(), by: None, until: None, span });
     finding
 }
 
-fn compared(old: &[&Finding], new: &[&Finding], renames: &Renames) -> FindingChanges {
+fn compared(old: &[&Judged], new: &[&Judged], renames: &Renames) -> FindingChanges {
     let files = MemoryFiles::one("design.yaml", DESIGN);
-    let report = |findings: &[&Finding]| Report { findings: findings.iter().copied().cloned().collect(), ..Report::default() };
+    let report = |findings: &[&Judged]| Report { findings: findings.iter().copied().cloned().collect(), ..Report::default() };
     let design = Analysis::of_all(&Design::load(&files, "design.yaml"));
     effect(&design, &report(old), &design, &report(new), renames, Threshold::default()).findings
 }
@@ -55,8 +59,8 @@ fn the_order_of_what_is_concerned_and_the_words_do_not_matter() {
 
 #[test]
 fn a_figure_that_changed_is_told_with_both_values() {
-    let old = finding("`front.1` carries 11.2 A", &["front.1"]).figure("current", "11.2 A").figure("limit", "10 A");
-    let new = finding("`front.1` carries 13.9 A", &["front.1"]).figure("current", "13.9 A").figure("margin", "0.7");
+    let old = Judged::from(stated("`front.1` carries 11.2 A", &["front.1"]).figure("current", "11.2 A").figure("limit", "10 A"));
+    let new = Judged::from(stated("`front.1` carries 13.9 A", &["front.1"]).figure("current", "13.9 A").figure("margin", "0.7"));
     let found = compared(&[&old], &[&new], &Renames::default());
     let [stayed] = found.changed.as_slice() else { panic!("{found:?}") };
     let text = |value: &str| Some(value.to_owned());
@@ -77,7 +81,7 @@ fn a_figure_that_changed_is_told_with_both_values() {
 #[test]
 fn level_and_waiver_are_kept() {
     let plain = finding("`front.1` loses 1 V", &["front.1"]);
-    let raised = Finding { level: Level::Danger, ..plain.clone() };
+    let raised = Judged { level: Level::Danger, ..plain.clone() };
     let accepted = waived(plain.clone(), "measured");
     let found = compared(&[&plain], &[&raised], &Renames::default());
     let [stayed] = found.changed.as_slice() else { panic!("{found:?}") };
@@ -87,7 +91,7 @@ fn level_and_waiver_are_kept() {
     assert_eq!((stayed.old.waived.is_some(), stayed.new.waived.is_some()), (false, true));
     assert_eq!(compared(&[&accepted], &[&accepted], &Renames::default()).unchanged, 1);
     // What comes waived says so, and stands behind what is not.
-    let note = Finding { level: Level::Note, ..finding("`front.2` lacks a length", &["front.2"]) };
+    let note = Judged { level: Level::Note, ..finding("`front.2` lacks a length", &["front.2"]) };
     let found = compared(&[], &[&waived(raised.clone(), "seen"), &note, &raised], &Renames::default());
     let came: Vec<(Level, bool)> = found.came.iter().map(|told| (told.level, told.waived.is_some())).collect();
     assert_eq!(came, [(Level::Danger, false), (Level::Note, false), (Level::Danger, true)]);
@@ -96,8 +100,8 @@ fn level_and_waiver_are_kept() {
 #[test]
 fn renamed_things_keep_their_findings() {
     let moved = renames(&[("front.P1", "front.X1"), ("front.104", "front.101")]);
-    let old = finding("cavity `front.P1.3` is warm", &["front.P1.3"]).figure("others", "`front.P1.4`");
-    let new = finding("cavity `front.X1.3` is warm", &["front.X1.3"]).figure("others", "`front.X1.4`");
+    let old = Judged::from(stated("cavity `front.P1.3` is warm", &["front.P1.3"]).figure("others", "`front.P1.4`"));
+    let new = Judged::from(stated("cavity `front.X1.3` is warm", &["front.X1.3"]).figure("others", "`front.X1.4`"));
     let found = compared(&[&old], &[&new], &moved);
     assert!(found.is_empty() && found.unchanged == 1, "{found:?}");
     let found = compared(&[&old], &[&new], &Renames::default());

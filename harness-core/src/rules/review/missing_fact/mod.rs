@@ -15,12 +15,12 @@ mod voltages;
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, Rule},
+    rules::{Check, RulePage},
     text::Span,
 };
 
 pub(super) static RULE: Check = Check {
-    rule: Rule {
+    rule: RulePage {
         name: "review/missing-fact",
         level: Level::Note,
         since: "0.1.0",

@@ -1,13 +1,11 @@
-//! The record of a rule: its name, level and documentation.
+//! The page of a rule: its name, level and documentation.
 
-use crate::{
-    finding::{Finding, Level},
-    text::Span,
-};
+use super::{Finding, Level};
+use crate::text::Span;
 
-/// The record of one rule. The documentation here is the only copy: `explain`, the generated table and the tests read it.
+/// The page of one rule. The documentation here is the only copy: `explain`, the generated table and the tests read it.
 #[derive(Debug)]
-pub struct Rule {
+pub struct RulePage {
     /// `group/fault`; the only code, never reused.
     pub name: &'static str,
     /// The level its findings have by default.
@@ -20,7 +18,7 @@ pub struct Rule {
     pub docs: &'static str,
 }
 
-impl Rule {
+impl RulePage {
     /// The group, the part before `/`.
     #[must_use]
     pub fn group(&self) -> &'static str {

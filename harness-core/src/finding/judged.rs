@@ -1,0 +1,66 @@
+//! A finding as a run judged it: with the level that the policy gives it, its fingerprint, and what people made of it.
+
+use super::{Finding, Level};
+use crate::{date::Date, text::Span};
+use std::ops::Deref;
+
+/// That a finding was reviewed and accepted: it is listed, and fails no check.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Waived {
+    /// Why it is accepted.
+    pub reason: String,
+    /// Who accepted it.
+    pub by: Option<String>,
+    /// The last day on which it holds.
+    pub until: Option<Date>,
+    /// Where the waiver is written.
+    pub span: Span,
+}
+
+/// A finding as a run judged it. What the rule stated is read through it: `judged.headline`.
+///
+/// The fields beside the finding are set by [`review`](crate::review), which knows the policy and the waivers of the design.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// What the rule stated.
+    pub finding: Finding,
+    /// How grave it is here: as the rule stated, or as the workshop's policy raised it.
+    pub level: Level,
+    /// What tells it from all others of its report and stays when files are renamed and lines are moved; empty before a report
+    /// has set it.
+    pub fingerprint: String,
+    /// The waiver that accepts it, if there is one.
+    pub waived: Option<Waived>,
+    /// Whether a baseline knew it; set by [`Baseline::compare`](crate::review::baseline::Baseline::compare).
+    pub known: bool,
+}
+
+impl Judged {
+    /// Whether it can fail a check: no waiver accepts it and no baseline knew it. Whoever shows findings shows the others too.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.waived.is_none() && !self.known
+    }
+
+    /// The documented total order of findings in every report: file, start, gravest first, rule, headline.
+    #[must_use]
+    pub fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let key = |f: &Self| (f.primary.span.file, f.primary.span.start, std::cmp::Reverse(f.level), f.rule);
+        key(self).cmp(&key(other)).then_with(|| self.headline.cmp(&other.headline))
+    }
+}
+
+impl From<Finding> for Judged {
+    /// A finding at the level that its rule states, accepted by nobody and known to nobody.
+    fn from(finding: Finding) -> Self {
+        Self { level: finding.stated, finding, fingerprint: String::new(), waived: None, known: false }
+    }
+}
+
+impl Deref for Judged {
+    type Target = Finding;
+
+    fn deref(&self) -> &Finding {
+        &self.finding
+    }
+}
