@@ -2,7 +2,7 @@
 
 use super::{
     apply::Action,
-    bench_state::owner,
+    bench_state::{parts_of, within},
     disassemble::set,
     plan::{Fate, Plan, Turn, Way, thing},
     steps::{Stage, Steps},
@@ -22,7 +22,7 @@ pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
             let headline = format!("fit device `{}`", key.path);
             let mut actions = vec![add(plan, key)];
             actions.extend(inner(plan, key).iter().map(|part| add(plan, part)));
-            let labels = plan.after.labels.iter().filter(|(at, _)| owner(at) == Some(&key.path));
+            let labels = parts_of(&plan.after.labels, key);
             actions.extend(labels.map(|(at, new)| Action::Label { key: at.clone(), old: None, new: Some(new.clone()) }));
             steps.push(Stage::Fit, None, headline, Vec::new(), actions);
         }
@@ -56,8 +56,7 @@ fn add(plan: &Plan<'_>, key: &Key) -> Action {
 
 /// The ports and elements of a device in the new design.
 fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
-    let parts = plan.after.articles.keys().filter(|key| matches!(key.kind, Kind::Port | Kind::Element));
-    parts.filter(|key| owner(key) == Some(&device.path)).cloned().collect()
+    parts_of(&plan.after.articles, device).map(|(key, _)| key.clone()).collect()
 }
 
 fn is_fuse_swap(turns: &[Turn]) -> bool {
@@ -75,20 +74,19 @@ fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
         set(key, turn)
     };
     actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
-    let own = |key: &&Key| matches!(key.kind, Kind::Port | Kind::Element) && owner(key) == Some(&device.path);
-    for key in plan.after.articles.keys().filter(own) {
+    for (key, _) in parts_of(&plan.after.articles, device) {
         let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
         if key.kind == Kind::Port || !is_fuse_swap(&turns) {
             actions.extend(turns.iter().map(|turn| tell(key, turn)));
         }
     }
-    let gone = plan.before.articles.keys().filter(own).filter(|key| !plan.after.articles.contains_key(key));
+    let gone = parts_of(&plan.before.articles, device).map(|(key, _)| key).filter(|key| !plan.after.articles.contains_key(key));
     let mut first = Vec::new();
     for key in gone {
         detail.push(format!("{} {} is gone", key.kind.noun(), local(key)));
         first.push(Action::Remove(key.clone()));
     }
-    for key in plan.after.articles.keys().filter(own).filter(|key| !plan.before.articles.contains_key(key)) {
+    for key in parts_of(&plan.after.articles, device).map(|(key, _)| key).filter(|key| !plan.before.articles.contains_key(key)) {
         detail.push(format!("{} {} is new", key.kind.noun(), local(key)));
         actions.push(add(plan, key));
     }
@@ -139,27 +137,28 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
 
 /// A loom that is new is built by its drawing.
 fn build_loom(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
-    let within = |other: &&Key| owner(other) == Some(&key.path);
-    let kinds = [Kind::End, Kind::Splice, Kind::Element, Kind::Segment];
+    let parts = |kind: Kind| within(&plan.after.articles, kind, &key.path).map(|(part, _)| part);
     let mut actions = vec![add(plan, key)];
     let in_device = plan.after.articles.contains_key(&Key::new(Kind::Device, key.path.as_str()));
-    let parts = plan.after.articles.keys().filter(within).filter(|part| kinds.contains(&part.kind));
-    actions.extend(parts.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
-    let leads = || plan.after.leads.keys().rev().filter(within);
-    actions.extend(leads().map(|lead| add(plan, lead)));
-    for lead in leads() {
+    let all = [Kind::Element, Kind::End, Kind::Splice, Kind::Segment].into_iter().flat_map(parts);
+    actions.extend(all.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
+    // Cables before their cores.
+    let mut leads: Vec<&Key> =
+        [Kind::Wire, Kind::Cable].into_iter().flat_map(|kind| within(&plan.after.leads, kind, &key.path)).map(|(lead, _)| lead).collect();
+    leads.reverse();
+    actions.extend(leads.iter().map(|lead| add(plan, lead)));
+    for lead in leads.iter().copied() {
         actions.extend(put(plan, lead, plan.after.leads.get(lead).map_or(&[][..], |lead| &lead.places)));
     }
-    let plugs = plan.after.plugs.iter().filter(|plug| matches!(plug, Item::Thing(end, _) if within(&end)));
+    let own = format!("{}.", key.path);
+    let from = Item::Thing(Key::new(Kind::End, own.as_str()), String::new());
+    let is_own = |plug: &&Item| plug.thing().is_some_and(|end| end.kind == Kind::End && end.path.starts_with(&own));
+    let plugs = plan.after.plugs.range(from..).take_while(is_own);
     actions.extend(plugs.map(|plug| Action::Plug(plug.clone())));
     actions.push(Action::Close(key.clone()));
-    let (wires, ends) = (leads().count(), actions.iter().filter(|action| is_end(action)).count());
+    let (wires, ends) = (leads.len(), actions.iter().filter(|action| is_end(action)).count());
     let headline = format!("build loom `{}` by its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
-    let opened = plan.after.articles.keys().filter(within).filter(|part| match part.kind {
-        Kind::Splice => true,
-        Kind::Segment => plan.after.is_covered(part),
-        _ => false,
-    });
+    let opened = parts(Kind::Splice).chain(parts(Kind::Segment).filter(|part| plan.after.is_covered(part)));
     actions.extend(opened.map(|part| Action::Close(part.clone())));
     steps.push(Stage::Fit, Some(key.path.clone()), headline, Vec::new(), actions);
 }

@@ -47,11 +47,14 @@ impl Built {
     /// What is built to an inventory.
     #[must_use]
     pub fn of(inventory: &Inventory) -> Self {
+        Self::of_whole(&Whole::of(inventory))
+    }
+
+    pub(super) fn of_whole(whole: &Whole<'_>) -> Self {
         let mut built = Self::default();
-        let things = whole(inventory);
-        for (key, thing) in &things {
-            if is_fitted(&things, key, thing) {
-                built.add(inventory, key, thing);
+        for (key, thing) in &whole.things {
+            if is_fitted(&whole.things, key, thing) {
+                built.add(whole.inventory, key, thing);
             }
         }
         built
@@ -186,13 +189,25 @@ fn is_fitted(things: &BTreeMap<Key, Thing>, key: &Key, thing: &Thing) -> bool {
     true
 }
 
-/// The things of a inventory with those that devices have by their kind.
-pub(super) fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
+/// The things of an inventory, and those that devices have by their kind.
+#[derive(Debug)]
+pub(super) struct Whole<'a> {
+    pub(super) inventory: &'a Inventory,
+    pub(super) things: BTreeMap<Key, Thing>,
+}
+
+impl<'a> Whole<'a> {
+    pub(super) fn of(inventory: &'a Inventory) -> Self {
+        Self { inventory, things: whole(inventory) }
+    }
+}
+
+fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
     let mut things = inventory.things.clone();
     for (key, thing) in inventory.things.iter().filter(|(key, _)| key.kind == Kind::Device) {
         let Some(kind) = kind_of(thing) else { continue };
         let (inner, own) = (format!("{}.", kind.path), format!("{}.", key.path));
-        for (part, inherited) in &inventory.things {
+        for (part, inherited) in parts_of(&inventory.things, kind) {
             let Some(rest) = part.path.strip_prefix(&inner) else { continue };
             // A port of its own stands for that of the kind with all its pins.
             let top = rest.split('.').next().unwrap_or(rest);
@@ -212,6 +227,22 @@ pub(super) fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
         }
     }
     things
+}
+
+/// The kinds of things that lie in a device or in a kind of device.
+const IN_DEVICE: [Kind; 3] = [Kind::Port, Kind::Pin, Kind::Element];
+
+/// What lies in `owner`, a device or a kind of device: the ports, then the pins, then the elements. Cost: a look-up for each kind of
+/// part, and what is found.
+pub(super) fn parts_of<'a, T>(things: &'a BTreeMap<Key, T>, owner: &Key) -> impl Iterator<Item = (&'a Key, &'a T)> {
+    IN_DEVICE.into_iter().flat_map(move |kind| within(things, kind, &owner.path))
+}
+
+/// The things of one kind that lie in what is called `owner`.
+pub(super) fn within<'a, T>(things: &'a BTreeMap<Key, T>, kind: Kind, owner: &str) -> impl Iterator<Item = (&'a Key, &'a T)> {
+    let before = format!("{owner}.");
+    let from = Key::new(kind, before.as_str());
+    things.range(from..).take_while(move |(key, _)| key.kind == kind && key.path.starts_with(&before))
 }
 
 /// The kind that a device is of.

@@ -2,7 +2,7 @@
 
 use super::{
     apply::Action,
-    bench_state::{Built, owner, whole, word},
+    bench_state::{Built, Whole, owner, word},
     plan::{Plan, Turn, Way, thing},
     reach::Reach,
     steps::{Stage, Steps},
@@ -15,8 +15,8 @@ use crate::{
 use std::collections::BTreeSet;
 
 /// The elements that are taken off before hands get to anything: disconnects, then sources of the old design.
-pub(super) fn make_safe(old: &Inventory, built: &Built, reach: &Reach, steps: &mut Steps) {
-    let things = whole(old);
+pub(super) fn make_safe(old: &Whole<'_>, built: &Built, reach: &Reach, steps: &mut Steps) {
+    let things = &old.things;
     let elements = |attribute: Attribute| {
         let found = things.iter().filter(move |(key, thing)| key.kind == Kind::Element && thing.fact(attribute).is_some());
         found.map(|(key, _)| key).filter(|key| built.articles.contains_key(*key))

@@ -22,7 +22,7 @@ pub use on_paper::Paper;
 pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
-use self::{plan::Plan, reach::Reach, steps::Steps};
+use self::{bench_state::Whole, plan::Plan, reach::Reach, steps::Steps};
 use super::{Edits, Fact, Inventory, Key, Kind};
 use crate::format::Attribute;
 use std::collections::BTreeSet;
@@ -93,8 +93,9 @@ impl Rework {
 /// The rework order from `old` to `new`, whose difference is `edits`.
 #[must_use]
 pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
-    let (built, after) = (Built::of(old), Built::of(new));
-    let names = names::names(old, new, edits);
+    let (old_whole, new_whole) = (Whole::of(old), Whole::of(new));
+    let (built, after) = (Built::of_whole(&old_whole), Built::of_whole(&new_whole));
+    let names = names::names(&old_whole, new, edits);
     let mut before = built.clone();
     // Names are unique by the way they were found; if they were not, things come and go instead of being renamed.
     let is_named = before.act(&Action::Relabel(names.clone().into_iter().collect())).is_ok();
@@ -112,16 +113,16 @@ pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
     close_up::close(&plan, &mut work);
     close_up::mate(&plan, new, &mut work);
     let labels = labels(&plan, edits);
-    let paper = on_paper::paper(old, new, edits, &plan);
+    let paper = on_paper::paper(&old_whole, &new_whole, edits, &plan);
     if work.is_empty() {
         return Rework { cautions: cautions(false), paper, labels, ..Rework::default() };
     }
-    let (reach_old, reach_new) = (Reach::of(old, &built), Reach::of(new, &after));
+    let (reach_old, reach_new) = (Reach::of(&old_whole, &built), Reach::of(&new_whole, &after));
     let mut tests = Vec::new();
     if work.need_tools() {
         tests = retest::tests(&plan, new, &reach_new);
         let mut isolated = Steps::default();
-        disassemble::make_safe(old, &built, &reach_old, &mut isolated);
+        disassemble::make_safe(&old_whole, &built, &reach_old, &mut isolated);
         let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
         close_up::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);

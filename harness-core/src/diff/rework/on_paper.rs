@@ -3,15 +3,16 @@
 use super::{
     apply::Action,
     assemble::is_laid,
-    bench_state::{Built, kind_of, whole},
+    bench_state::{Built, Whole, kind_of},
     disassemble::set,
     plan::{Plan, Way},
     words::{lead, list},
 };
 use crate::{
-    diff::{Change, Edits, FactKey, Inventory, Key, Kind, Thing},
+    diff::{Change, Edits, Fact, FactKey, Inventory, Key, Kind},
     format::{Attribute, Bench},
 };
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One change on paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,25 +30,28 @@ pub struct Paper {
 }
 
 /// All changes on paper.
-pub(super) fn paper(old: &Inventory, new: &Inventory, edits: &Edits, plan: &Plan<'_>) -> Vec<Paper> {
+pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan<'_>) -> Vec<Paper> {
     let mut found = Vec::new();
+    let used = used_kinds(old.inventory, new.inventory);
+    let uses = Uses::of(new);
     for alteration in &edits.altered {
         let is_on_paper = alteration.class.bench == Bench::Paper;
         let by_steps = alteration.class.bench == Bench::Through;
-        let at_bench = !is_on_paper && is_built(&alteration.new_key, plan, (old, new));
+        let at_bench = !is_on_paper && is_built(&alteration.new_key, plan, &used);
         if by_steps || at_bench {
             continue;
         }
-        let (remark, concerned) = remark(&alteration.new_key, &alteration.fact, new, plan.after);
+        let (remark, concerned) = remark(&alteration.new_key, &alteration.fact, &uses, plan.after);
         let left_out = !is_on_paper;
         let remark = remark.or_else(|| left_out.then(|| "it is not fitted in this build: nothing to do".to_owned()));
         let headline = Change::Altered(alteration.clone()).headline();
         found.push(Paper { key: alteration.new_key.clone(), headline, remark, concerned, actions: Vec::new() });
     }
     for (things, done) in [(&edits.removed, "removed"), (&edits.added, "added")] {
+        let keys: BTreeSet<&Key> = things.iter().map(|(key, _)| key).collect();
         for (key, thing) in things {
-            let with_parent = thing.parent.as_ref().is_some_and(|parent| things.iter().any(|(other, _)| other == parent));
-            if with_parent || has_steps(key) && is_built(key, plan, (old, new)) {
+            let with_parent = thing.parent.as_ref().is_some_and(|parent| keys.contains(parent));
+            if with_parent || has_steps(key) && is_built(key, plan, &used) {
                 continue;
             }
             let headline = match key.path.as_str() {
@@ -88,41 +92,54 @@ fn has_steps(key: &Key) -> bool {
     )
 }
 
+/// The kinds of devices that are used before or after.
+fn used_kinds<'a>(old: &'a Inventory, new: &'a Inventory) -> BTreeSet<&'a str> {
+    [old, new].into_iter().flat_map(|inventory| inventory.things.values().filter_map(kind_of)).map(Key::shown).collect()
+}
+
 /// Whether something is built to a thing: itself, or, of a part of a kind of device, any device of that kind.
-fn is_built(key: &Key, plan: &Plan<'_>, (old, new): (&Inventory, &Inventory)) -> bool {
+fn is_built(key: &Key, plan: &Plan<'_>, used: &BTreeSet<&str>) -> bool {
     if key.is_of_kind() {
         let rest = key.shown();
-        let kind = rest.split('.').next().unwrap_or(rest);
-        let used = |inventory: &Inventory| {
-            let devices = inventory.things.values().filter_map(kind_of);
-            devices.into_iter().any(|of| of.shown() == kind)
-        };
-        return used(old) || used(new);
+        return used.contains(rest.split('.').next().unwrap_or(rest));
     }
     let has = |built: &Built| {
-        let pin = key.kind == Kind::Pin && built.articles.keys().any(|port| is_port_of(port, key));
-        built.leads.contains_key(key) || built.articles.contains_key(key) || pin
+        let port = || ports_of(key).any(|port| built.articles.contains_key(&port));
+        built.leads.contains_key(key) || built.articles.contains_key(key) || (key.kind == Kind::Pin && port())
     };
     has(plan.before) || has(plan.after)
 }
 
-fn is_port_of(port: &Key, pin: &Key) -> bool {
-    port.kind == Kind::Port && pin.path.strip_prefix(port.path.as_str()).is_some_and(|rest| rest.starts_with('.'))
+/// The ports that a pin can lie in, by its name.
+fn ports_of(pin: &Key) -> impl Iterator<Item = Key> {
+    pin.path.match_indices('.').filter_map(|(at, _)| pin.path.get(..at)).map(|port| Key::new(Kind::Port, port))
+}
+
+/// Which things name a kind of part, by that.
+struct Uses<'a>(BTreeMap<&'a Key, Vec<&'a Key>>);
+
+impl<'a> Uses<'a> {
+    fn of(new: &'a Whole<'_>) -> Self {
+        let mut uses: BTreeMap<&Key, Vec<&Key>> = BTreeMap::new();
+        for (key, thing) in &new.things {
+            let mut named: Vec<&Key> = thing.facts.values().flat_map(Fact::things).filter(|named| named.kind.is_part()).collect();
+            named.sort_unstable();
+            named.dedup();
+            named.into_iter().for_each(|named| uses.entry(named).or_default().push(key));
+        }
+        Self(uses)
+    }
 }
 
 /// What a change of a kind of part asks of those that are built in.
-fn remark(key: &Key, fact: &FactKey, new: &Inventory, after: &Built) -> (Option<String>, Vec<Key>) {
+fn remark(key: &Key, fact: &FactKey, uses: &Uses<'_>, after: &Built) -> (Option<String>, Vec<Key>) {
     if *fact == Attribute::Note || *fact == Attribute::Unsure {
         return (None, Vec::new());
     }
     let named = |only: Option<Kind>| -> Vec<Key> {
-        let all = whole(new);
-        let names = |thing: &Thing| thing.facts.values().any(|fact| fact.names(key));
         let is_built = |at: &Key| after.leads.contains_key(at) || after.articles.contains_key(at);
-        all.iter()
-            .filter(|(at, thing)| only.is_none_or(|only| at.kind == only) && is_built(at) && names(thing))
-            .map(|(at, _)| at.clone())
-            .collect()
+        let users = uses.0.get(key).into_iter().flatten();
+        users.filter(|at| only.is_none_or(|only| at.kind == only) && is_built(at)).map(|at| (*at).clone()).collect()
     };
     let (concerned, what) = match key.kind {
         Kind::HousingKind => (named(None), "exchange or re-key each that is not so"),

@@ -183,7 +183,8 @@ impl<'a> Plan<'a> {
                 }
                 Kind::Device if hand => {
                     let own = format!("{}.", key.path);
-                    let mated = self.mated.iter().filter(|(mate, _)| mate.kind == Kind::Port && mate.path.starts_with(&own));
+                    let from = Key::new(Kind::Port, own.as_str());
+                    let mated = self.mated.range::<Key, _>(&from..).take_while(|(mate, _)| mate.kind == Kind::Port && mate.path.starts_with(&own));
                     touched.extend(mated.flat_map(|(_, ends)| ends.iter().map(|end| (*end).clone())));
                 }
                 _ => {}

@@ -3,9 +3,9 @@
 //! A wire counts as class B by the domain of any pin that it leads to, and by its colour: orange is kept for class B (ISO 6469-3, from
 //! memory). Who takes too much for class B loses time, who takes too little loses more.
 
-use super::bench_state::{Built, owner, whole, word};
+use super::bench_state::{Built, Whole, owner, word};
 use crate::{
-    diff::{Inventory, Item, Key, Kind, Thing},
+    diff::{Item, Key, Kind, Thing},
     format::Attribute,
     quantity::{self, Unit, Volt},
 };
@@ -69,7 +69,7 @@ pub(super) struct Reach {
 }
 
 impl Reach {
-    pub(super) fn of(inventory: &Inventory, built: &Built) -> Self {
+    pub(super) fn of(whole: &Whole<'_>, built: &Built) -> Self {
         let (mut looms, mut all) = (Groups::default(), Groups::default());
         for (_, lead) in built.leads.iter().filter(|(key, _)| key.kind == Kind::Wire) {
             if let Some((first, rest)) = lead.places.split_first() {
@@ -84,7 +84,7 @@ impl Reach {
                 }
             }
         }
-        let things = whole(inventory);
+        let things = &whole.things;
         let mut ends: BTreeMap<usize, BTreeSet<Key>> = BTreeMap::new();
         for item in looms.numbers.keys() {
             if let (Item::Thing(end, _), Some(group)) = (item, looms.of(item))
@@ -95,7 +95,7 @@ impl Reach {
         }
         let mut reach =
             Self { looms, all, ends, high: BTreeSet::new(), high_devices: BTreeSet::new(), high_sources: BTreeSet::new() };
-        for (key, thing) in &things {
+        for (key, thing) in things {
             let is_high = thing.fact(Attribute::Domain).and_then(|fact| fact.items.first()).is_some_and(|item| match item {
                 Item::Thing(domain, _) => things.get(domain).is_some_and(is_high_domain),
                 Item::Word(_) => false,
