@@ -67,6 +67,7 @@ fn main() {
     }
     if arguments.iter().any(|argument| argument == DIFFERENCE) {
         revisions::table();
+        revisions::rework_table();
         return;
     }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
@@ -74,6 +75,7 @@ fn main() {
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
+        revisions::rework_table();
     }
     divan::main();
 }

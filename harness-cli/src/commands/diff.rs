@@ -21,7 +21,7 @@ use harness_core::{
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
-        rework::rework as order,
+        rework::{Revision, rework as order},
     },
     finding::Level,
 };
@@ -71,7 +71,10 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = order(&compared.inventories.old, &compared.inventories.new, &compared.edits);
+    let (designs, inventories) = (&compared.designs, &compared.inventories);
+    let old = Revision { design: &designs.old, inventory: &inventories.old };
+    let new = Revision { design: &designs.new, inventory: &inventories.new };
+    let mut order = order(old, new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
         let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
@@ -103,6 +106,7 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),
         inventories,
+        designs,
         changes: changes(&edits),
         edits,
         effect,

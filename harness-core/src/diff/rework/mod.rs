@@ -24,7 +24,7 @@ pub use steps::{Stage, Step};
 
 use self::{bench_state::Whole, plan::Plan, reach::Reach, steps::Steps};
 use super::{Edits, Fact, Inventory, Key, Kind};
-use crate::format::Attribute;
+use crate::{design::Design, format::Attribute};
 use std::collections::BTreeSet;
 
 /// What a label says.
@@ -90,9 +90,22 @@ impl Rework {
     }
 }
 
+/// A revision of a design, with what it is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Revision<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// Its inventory.
+    pub inventory: &'a Inventory,
+}
+
 /// The rework order from `old` to `new`, whose difference is `edits`.
+///
+/// Cost: linear in the size of the designs but for logarithms, and in the number of edits.
 #[must_use]
-pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
+pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
+    let (reach_old, reach_new) = (|| Reach::of(old.design), || Reach::of(new.design));
+    let (old, new) = (old.inventory, new.inventory);
     let (old_whole, new_whole) = (Whole::of(old), Whole::of(new));
     let (built, after) = (Built::of_whole(&old_whole), Built::of_whole(&new_whole));
     let names = names::names(&old_whole, new, edits);
@@ -117,7 +130,7 @@ pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
     if work.is_empty() {
         return Rework { cautions: cautions(false), paper, labels, ..Rework::default() };
     }
-    let (reach_old, reach_new) = (Reach::of(&old_whole, &built), Reach::of(&new_whole, &after));
+    let (reach_old, reach_new) = (reach_old(), reach_new());
     let mut tests = Vec::new();
     if work.need_tools() {
         tests = retest::tests(&plan, new, &reach_new);
