@@ -84,7 +84,7 @@ pub struct Check {
     pub changed_since: Option<String>,
 
     /// Check at most this many designs at a time [default: one a core].
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = jobs)]
     pub jobs: Option<NonZero<usize>>,
 
     /// Draw at most this many findings of a rule in full; all are counted.
@@ -99,6 +99,10 @@ pub struct Check {
     /// The day on which waivers are judged [default: that of SOURCE_DATE_EPOCH, else today's in UTC].
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = clock::read)]
     pub today: Option<Date>,
+}
+
+fn jobs(text: &str) -> Result<NonZero<usize>, String> {
+    text.parse().map_err(|_| "write a whole number from 1 up".to_owned())
 }
 
 /// Arguments of `harness baseline`.

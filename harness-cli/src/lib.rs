@@ -8,9 +8,10 @@ pub mod clock;
 pub mod commands;
 pub mod exit;
 pub mod failure;
+pub mod output;
+mod phrase;
 pub mod render;
 pub mod source;
-pub mod suggest;
 pub mod terminal;
 
 pub use terminal::{Look, Terminal};
@@ -49,8 +50,8 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),
-        Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::all(), look, out),
-        Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::all(), look, out),
+        Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::pages(), look, out),
+        Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::pages(), look, out),
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
     };

@@ -1,16 +1,20 @@
-//! One side of a comparison: a design on disk, or as it stood at a revision.
+//! Where a design is read from: a file, standard input, or a file as it stood at a git revision.
 
 pub mod disk;
 pub mod git;
+mod guard;
+pub mod input;
 
-use crate::{
-    failure::Failure,
-    source::{disk::DiskFiles, git::RevisionFiles},
-};
+use crate::failure::Failure;
+use disk::{DiskFiles, STDIN};
+use git::{NoRevision, RevisionFiles};
 use harness_core::{FileError, Files};
-use std::{io::Read, path::Path};
+use std::{
+    io::Read,
+    path::{Path, PathBuf},
+};
 
-/// Where one of two revisions is read from.
+/// A design that is read from one of them.
 #[derive(Debug)]
 pub enum Source {
     /// A file, or standard input.
@@ -34,19 +38,23 @@ impl Source {
     /// # Errors
     /// If it is neither, or can't be read; completes "failed to …".
     pub fn file_or_revision(text: &Path, of: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
-        let is_input = text == Path::new("-");
+        let is_input = text == Path::new(STDIN);
         let is_there = is_input || text.symlink_metadata().is_ok();
         // A branch may be called as a folder is, and a folder is no design.
         let is_design = is_input || (is_there && !text.is_dir());
         let folder = of.parent().unwrap_or(Path::new(""));
-        match text.to_str() {
-            Some(name) if !is_design && git::is_revision(name, folder) => RevisionFiles::open(name, of).map(Self::Revision),
-            _ if is_there => Self::file(text, input),
-            _ => Self::file(text, input).map_err(|failure| match failure {
-                Failure::Told(told) => Failure::Told(format!("{told}; no git revision of `{}` is called so", of.display())),
-                other => other,
-            }),
+        if is_design {
+            return Self::file(text, input);
         }
+        let why = match text.to_str().map(|name| (name, git::is_revision(name, folder))) {
+            Some((name, Ok(()))) => return RevisionFiles::open(name, of).map(Self::Revision),
+            Some((_, Err(why))) => why,
+            None => NoRevision::Unknown(String::new()),
+        };
+        Self::file(text, input).map_err(|failure| match failure {
+            Failure::Told(told) if !is_there => Failure::Told(neither(&told, of, &why)),
+            other => other,
+        })
     }
 
     /// The name of the design's own file, for [`harness_core::analyse`].
@@ -58,6 +66,15 @@ impl Source {
         }
     }
 
+    /// The files on disk that were read so far; none of them may be written over.
+    #[must_use]
+    pub fn read_so_far(&self) -> Vec<PathBuf> {
+        match self {
+            Self::Disk(files) => files.read_so_far(),
+            Self::Revision(_) => Vec::new(),
+        }
+    }
+
     /// What stands before the names of its files: the folder, after the revision if it is of one.
     #[must_use]
     pub fn prefix(&self) -> String {
@@ -65,6 +82,18 @@ impl Source {
             Self::Disk(files) => files.prefix(),
             Self::Revision(files) => files.prefix(),
         }
+    }
+}
+
+/// That a text is no file, as `told` says, and no revision of the design `of` either; what may be meant comes last.
+fn neither(told: &str, of: &Path, why: &NoRevision) -> String {
+    const NEAR: &str = "; did you mean";
+    let (told, near) = told.split_at(told.find(NEAR).unwrap_or(told.len()));
+    let of = of.display();
+    match why {
+        NoRevision::Unknown(instead) if near.is_empty() => format!("{told}; no git revision of `{of}` is called so{instead}"),
+        NoRevision::Unknown(_) => format!("{told}; no git revision of `{of}` is called so{near}"),
+        NoRevision::Unasked(why) => format!("{told}; nor can it be a git revision of `{of}`: {why}{near}"),
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::{
     design::Design,
     electrical::{self, Electrical},
+    facts::Facts,
     model::{ModeId, Model},
     network::Network,
 };
@@ -41,8 +42,7 @@ impl std::error::Error for UnknownMode {}
 /// An analysed design. Owns what was computed, so it can be kept, moved to another thread and looked at from several.
 #[derive(Debug)]
 pub struct Analysis {
-    design: Design,
-    electrical: Electrical,
+    facts: Facts,
     shared: Mutex<Vec<(TypeId, Slot)>>,
 }
 
@@ -85,31 +85,37 @@ impl Analysis {
 
     fn in_modes(design: &Design, modes: &[ModeId]) -> Self {
         let electrical = electrical::electrical(design.shared_network(), modes);
-        Self { design: design.clone(), electrical, shared: Mutex::default() }
+        Self { facts: Facts::new(design.clone(), electrical), shared: Mutex::default() }
     }
 
     /// The design.
     #[must_use]
     pub fn design(&self) -> &Design {
-        &self.design
+        self.facts.design()
     }
 
     /// The resolved design.
     #[must_use]
     pub fn model(&self) -> &Model {
-        self.design.model()
+        self.facts.model()
     }
 
     /// Who is joined to whom.
     #[must_use]
     pub fn network(&self) -> &Network {
-        self.design.network()
+        self.facts.network()
     }
 
     /// What flows, in every mode that was asked for.
     #[must_use]
     pub fn electrical(&self) -> &Electrical {
-        &self.electrical
+        self.facts.electrical()
+    }
+
+    /// What follows from all of it: named queries, each answered when it is first asked.
+    #[must_use]
+    pub fn facts(&self) -> &Facts {
+        &self.facts
     }
 
     /// Something that several rules look at: made by the first that asks, the same for all.

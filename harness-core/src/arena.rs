@@ -17,7 +17,7 @@ pub trait Id: Copy + Ord + fmt::Debug {
 
     /// The id of the thing at `index`.
     ///
-    /// A list never has more than `u32::MAX` things: the sources of a design are bounded below that.
+    /// The limits on what is read keep every list far below `u32::MAX` things; one that passed it would be loud.
     fn from_index(index: usize) -> Self;
 }
 
@@ -144,6 +144,63 @@ impl<I: Id, T> IndexMut<I> for IdVec<I, T> {
     }
 }
 
+/// Things that were added to a list one after the other, such as the points of a connector.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub struct IdRange<I> {
+    first: usize,
+    end: usize,
+    id: PhantomData<fn(I) -> I>,
+}
+
+impl<I: Id> IdRange<I> {
+    /// The ids from `first` up to `end`, which is not among them; empty where `end` is not behind `first`.
+    #[must_use]
+    pub fn new(first: I, end: I) -> Self {
+        Self { first: first.index(), end: end.index(), id: PhantomData }
+    }
+
+    /// The ids, in order.
+    pub fn iter(self) -> impl ExactSizeIterator<Item = I> + DoubleEndedIterator + Clone {
+        (self.first..self.end).map(I::from_index)
+    }
+
+    /// The id at `position`, counted from zero; `None` behind the last.
+    #[must_use]
+    pub fn get(self, position: usize) -> Option<I> {
+        (position < self.len()).then(|| I::from_index(self.first + position))
+    }
+
+    /// The first id; `None` where there is none.
+    #[must_use]
+    pub fn first(self) -> Option<I> {
+        self.get(0)
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(self) -> usize {
+        self.end.saturating_sub(self.first)
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.len() == 0
+    }
+}
+
+impl<I> Default for IdRange<I> {
+    fn default() -> Self {
+        Self { first: 0, end: 0, id: PhantomData }
+    }
+}
+
+impl<I: Id> fmt::Debug for IdRange<I> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_list().entries(self.iter()).finish()
+    }
+}
+
 /// Defines typed ids.
 macro_rules! ids {
     ($($(#[$doc:meta])+ $name:ident;)+) => {$(
@@ -159,9 +216,13 @@ macro_rules! ids {
             }
 
             /// The id of the thing at `index`.
+            ///
+            /// The limits on what is read keep every list far below `u32::MAX` things; one that passed it would be loud.
             #[must_use]
-            pub fn from_index(index: usize) -> Self {
-                Self(u32::try_from(index).unwrap_or(u32::MAX))
+            #[track_caller]
+            pub const fn from_index(index: usize) -> Self {
+                assert!(index <= u32::MAX as usize, "more things than ids can number");
+                Self(index as u32)
             }
         }
 
@@ -181,7 +242,7 @@ pub(crate) use ids;
 
 #[cfg(test)]
 mod tests {
-    use super::IdVec;
+    use super::{IdRange, IdVec};
 
     ids! {
         /// A thing.
@@ -194,6 +255,18 @@ mod tests {
         let (lamp, horn) = (things.push("lamp"), things.push("horn"));
         assert_eq!((things[lamp], things[horn]), ("lamp", "horn"));
         assert_eq!(things.iter().map(|(id, _)| id).collect::<Vec<_>>(), [lamp, horn]);
+    }
+
+    #[test]
+    fn a_range_holds_what_was_added_since_it_began() {
+        let mut things: IdVec<ThingId, &str> = IdVec::new();
+        things.push("lamp");
+        let first = things.next_id();
+        let (horn, pump) = (things.push("horn"), things.push("pump"));
+        let range = IdRange::new(first, things.next_id());
+        assert_eq!(range.iter().collect::<Vec<_>>(), [horn, pump]);
+        assert_eq!((range.first(), range.get(1), range.get(2), range.len()), (Some(horn), Some(pump), None, 2));
+        assert!(IdRange::<ThingId>::default().is_empty());
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::{
     network::Network,
     report::{HotConductor, ModeSummary, Report, Summary},
     review::{self, Scope},
-    rules::{self, Check},
+    rules::{self, Rule},
     text::{FileId, Span},
 };
 #[cfg(feature = "threads")]
@@ -69,8 +69,8 @@ impl Checker {
         let design = analysis.design();
         let model = analysis.model();
         let mut findings = design.mistakes().to_vec();
-        let checks: Vec<_> = rules::checks().collect();
-        let (found, broken_rules) = self.run(&checks, analysis);
+        let rules: Vec<_> = rules::all().collect();
+        let (found, broken_rules) = self.run(&rules, analysis);
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
         let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
@@ -85,25 +85,25 @@ impl Checker {
     }
 
     /// Runs the rules; their findings come in the order of the rules, and with them the names of those that broke off.
-    fn run(&self, checks: &[&Check], analysis: &Analysis) -> (Vec<Finding>, Vec<&'static str>) {
+    fn run(&self, rules: &[&Rule], analysis: &Analysis) -> (Vec<Finding>, Vec<&'static str>) {
         let next = AtomicUsize::new(0);
         let work = || {
             let mut found: Vec<(usize, Result<Vec<Finding>, String>)> = Vec::new();
             loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
-                let Some(check) = checks.get(at) else { return found };
-                found.push((at, guarded(check, analysis)));
+                let Some(rule) = rules.get(at) else { return found };
+                found.push((at, guarded(rule, analysis)));
             }
         };
         let mut found = in_parallel(self.threads, work);
         found.sort_by_key(|(at, _)| *at);
         let (mut findings, mut broken) = (Vec::new(), Vec::new());
-        for (check, (_, outcome)) in checks.iter().zip(found) {
+        for (rule, (_, outcome)) in rules.iter().zip(found) {
             match outcome {
                 Ok(more) => findings.extend(more),
                 Err(why) => {
-                    findings.push(broke_off(check, &why));
-                    broken.push(check.rule.name);
+                    findings.push(broke_off(rule, &why));
+                    broken.push(rule.page.name);
                 }
             }
         }
@@ -123,20 +123,20 @@ pub fn check(files: &dyn Files, root: &str, checker: &Checker) -> Report {
 /// Runs one rule; why it broke off, if it did.
 ///
 /// Rules only read, and what they share is made whole or not at all, so nothing half done is left behind.
-fn guarded(check: &Check, analysis: &Analysis) -> Result<Vec<Finding>, String> {
-    catch_unwind(AssertUnwindSafe(|| (check.run)(analysis))).map_err(|payload| {
+fn guarded(rule: &Rule, analysis: &Analysis) -> Result<Vec<Finding>, String> {
+    catch_unwind(AssertUnwindSafe(|| (rule.check)(analysis))).map_err(|payload| {
         let text = payload.downcast_ref::<&str>().map(|text| (*text).to_owned());
         text.or_else(|| payload.downcast_ref::<String>().cloned()).unwrap_or_else(|| "for an unknown reason".to_owned())
     })
 }
 
 /// The finding that stands for all that a broken rule did not say.
-fn broke_off(check: &Check, why: &str) -> Finding {
+fn broke_off(rule: &Rule, why: &str) -> Finding {
     let top = Span::new(FileId::default(), 0, 0);
-    Finding::new(check.rule.name, Level::Error, top, format!("internal fault: the rule `{}` broke off", check.rule.name))
+    Finding::new(rule.page.name, Level::Error, top, format!("internal fault: the rule `{}` broke off", rule.page.name))
         .label("not checked by this rule")
         .figure("reason", why)
-        .concerns(check.rule.name)
+        .concerns(rule.page.name)
         .help("take its findings for missing, not for none, and report the fault with the design that shows it")
 }
 
@@ -198,7 +198,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
             })
             .collect(),
         // The one that looks at waivers ran too.
-        rules: rules::checks().count() + 1,
+        rules: rules::all().count() + 1,
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)
@@ -219,7 +219,7 @@ mod tests {
         design::Design,
         files::MemoryFiles,
         finding::{Finding, Level},
-        rules::{self, Check},
+        rules::{self, Rule},
     };
     use std::num::NonZero;
 
@@ -239,14 +239,13 @@ devices: { horn: { ports: { J1: { housing: two-way-pins, pins: { 1: { signal: ho
     fn a_rule_that_breaks_off_is_a_finding_and_hides_no_other() {
         let design = Design::load(&MemoryFiles::one("lift.yaml", DESIGN), "lift.yaml");
         let analysis = Analysis::of_all(&design);
-        let sound: Vec<&Check> = rules::checks().collect();
+        let sound: Vec<&Rule> = rules::all().collect();
         let (expected, broken) = Checker::new().run(&sound, &analysis);
         assert!(broken.is_empty() && !expected.is_empty(), "{expected:?}");
         let page = crate::finding::RulePage { name: "netlist/breaks", level: Level::Note, since: "0.1.0", finds: "", docs: "" };
-        let bad = Check { rule: page, run: breaks };
+        let bad = Rule { page, check: breaks };
         for threads in [1, 4] {
-            let with_bad: Vec<&Check> =
-                sound.iter().copied().take(3).chain([&bad]).chain(sound.iter().copied().skip(3)).collect();
+            let with_bad: Vec<&Rule> = sound.iter().copied().take(3).chain([&bad]).chain(sound.iter().copied().skip(3)).collect();
             let checker = Checker::new().threads(NonZero::new(threads).unwrap());
             let (found, broken) = checker.run(&with_bad, &analysis);
             assert_eq!(broken, ["netlist/breaks"]);

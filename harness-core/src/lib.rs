@@ -23,6 +23,8 @@ pub mod text;
 pub mod analysis;
 #[cfg(feature = "diff")]
 pub mod diff;
+mod evidence;
+pub mod facts;
 pub mod format;
 pub mod inspect;
 

@@ -40,7 +40,7 @@ pub fn texts() -> &'static [Text] {
 fn read_texts() -> Vec<Text> {
     let alone = files().into_iter().filter(|(_, netlist)| !netlist.lines().any(|line| line.starts_with("include:")));
     let mut texts: Vec<Text> = alone.map(|(path, netlist)| Text { name: path.display().to_string(), netlist }).collect();
-    for rule in rules::all() {
+    for rule in rules::pages() {
         for (at, code) in rule.docs.split("```yaml\n").skip(1).enumerate() {
             let netlist = code.split("```").next().unwrap_or_default().to_owned();
             texts.push(Text { name: format!("{}, page {}", rule.name, at + 1), netlist });

@@ -181,7 +181,7 @@ fn every_file_of_tests_is_part_of_the_program() {
 #[test]
 fn every_file_of_a_rule_is_registered() {
     let folder = project().join("harness-core/src/rules");
-    let registered: BTreeSet<String> = rules::checks().map(|check| check.rule.name.to_owned()).collect();
+    let registered: BTreeSet<String> = rules::all().map(|rule| rule.page.name.to_owned()).collect();
     let mut on_disk = BTreeSet::new();
     for (path, text) in sources(&folder) {
         let mut within = path.strip_prefix(&folder).expect("the source lies in the folder").with_extension("");
@@ -190,7 +190,7 @@ fn every_file_of_a_rule_is_registered() {
         }
         // A file without a record holds what several rules share.
         if let (Some(group), true) =
-            (within.parent().filter(|group| !group.as_os_str().is_empty()), text.contains("static RULE: Check"))
+            (within.parent().filter(|group| !group.as_os_str().is_empty()), text.contains("static RULE: Rule"))
         {
             let fault = within.file_name().and_then(|name| name.to_str()).expect("a plain name").replace('_', "-");
             let name = format!("{}/{fault}", group.display());
@@ -286,7 +286,7 @@ fn every_headline_and_help_keeps_the_voice() {
     // Files that are bytes or several are left to the tests of bad input.
     let elsewhere = ["format/encoding", "format/limit", "format/repeated-name", "format/include"];
     let silent: Vec<&str> =
-        rules::all().iter().map(|rule| rule.name).filter(|name| !seen.contains(name) && !elsewhere.contains(name)).collect();
+        rules::pages().iter().map(|rule| rule.name).filter(|name| !seen.contains(name) && !elsewhere.contains(name)).collect();
     assert!(silent.is_empty(), "no text of the project makes these speak: {silent:?}");
 }
 
@@ -305,6 +305,6 @@ fn the_readme_lists_every_rule() {
     let path = project().join("README.md");
     let readme = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let missing: Vec<&str> =
-        rules::all().iter().map(|rule| rule.name).filter(|name| !readme.contains(&format!("`{name}`"))).collect();
+        rules::pages().iter().map(|rule| rule.name).filter(|name| !readme.contains(&format!("`{name}`"))).collect();
     assert!(missing.is_empty(), "the README does not list {missing:?}");
 }

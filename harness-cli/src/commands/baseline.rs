@@ -4,8 +4,13 @@ use crate::{
     args::Baseline,
     clock, exit,
     failure::Failure,
+    output,
+    phrase::counted,
     render::kit::{printable, wrap},
-    source::disk::{DiskFiles, write_whole},
+    source::{
+        disk::DiskFiles,
+        input::{self, Unread},
+    },
     terminal::Look,
 };
 use harness_core::{
@@ -14,7 +19,6 @@ use harness_core::{
     review::baseline,
 };
 use std::{
-    fs,
     io::{Read, Write},
     path::{Path, PathBuf},
 };
@@ -25,15 +29,16 @@ use std::{
 /// If a design can't be read, has no name or shares it with another, if the file can't be written, or `out` can't.
 pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let checker = Checker::new().today(clock::today(args.today)?);
-    let mut designs: Vec<(&PathBuf, Report)> = Vec::new();
+    let (mut designs, mut read) = (Vec::<(&PathBuf, Report)>::new(), Vec::new());
     for path in &args.files {
         let files = DiskFiles::open(path, input)?;
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
+        read.extend(files.read_so_far());
         designs.push((path, report));
     }
     let text = baseline::write(designs.iter().map(|(_, report)| (report.summary.design.as_str(), report.findings.as_slice())));
-    write_whole(&args.output, text.as_bytes(), args.force)?;
+    output::write(&args.output, text.as_bytes(), args.force, &read)?;
     told(args, designs.iter().flat_map(|(_, report)| &report.findings), look, out)?;
     out.flush()?;
     Ok(exit::CLEAN)
@@ -45,10 +50,9 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
 /// If the file can't be read, or with the first line that is at fault.
 pub fn read(path: &Path) -> Result<baseline::Baseline, Failure> {
     let told = |why: String| Failure::Told(format!("read the baseline `{}`: {why}", path.display()));
-    let bytes = fs::read(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => told("no such file; `harness baseline` writes one".to_owned()),
-        std::io::ErrorKind::IsADirectory => told("it is a folder".to_owned()),
-        _ => told(error.to_string()),
+    let bytes = input::file(path).map_err(|unread| match unread {
+        Unread::Missing => told("no such file; `harness baseline` writes one".to_owned()),
+        other => told(other.why()),
     })?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let valid = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
@@ -86,13 +90,13 @@ fn told<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: L
             _ => stale += 1,
         }
     }
-    let mut lines = vec![format!("wrote {}: {} known", args.output.display(), count(known, "finding", "findings"))];
+    let mut lines = vec![format!("wrote {}: {} known", args.output.display(), counted(known, "finding"))];
     if dangers > 0 {
-        lines.push(format!("{} among them: `harness check` goes on showing each in full", count(dangers, "danger", "dangers")));
+        lines.push(format!("{} among them: `harness check` goes on showing each in full", counted(dangers, "danger")));
     }
     let left = [
-        (unread, count(unread, "mistake", "mistakes") + " of reading, which hide what can't be read"),
-        (stale, count(stale, "finding", "findings") + " about waivers that do not hold"),
+        (unread, counted(unread, "mistake") + " of reading, which hide what can't be read"),
+        (stale, counted(stale, "finding") + " about waivers that do not hold"),
         (waived, format!("{waived} waived, for which the design gives the reason")),
     ];
     lines.extend(left.into_iter().filter(|(number, _)| *number > 0).map(|(_, words)| format!("left out: {words}")));
@@ -100,8 +104,4 @@ fn told<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: L
         writeln!(out, "{line}")?;
     }
     Ok(())
-}
-
-fn count(number: usize, one: &str, many: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { many })
 }

@@ -4,14 +4,15 @@ use crate::{
     args::{Diff, DiffFormat},
     exit,
     failure::Failure,
+    output,
+    phrase::{all, counted, did_you_mean, quoted},
     render::{
         Checked,
         diff::{self, Compared},
-        kit::{phrase::counted, printable},
+        kit::printable,
         rework,
     },
-    source::{Source, disk::write_whole},
-    suggest::did_you_mean,
+    source::Source,
     terminal::Look,
 };
 use harness_core::{
@@ -40,10 +41,12 @@ pub fn run(args: &Diff, look: Look, input: &mut dyn Read, out: &mut dyn Write) -
     }
     let new = Source::file(&args.new, input)?;
     let old = Source::file_or_revision(&args.old, &args.new, input)?;
-    let compared = compare(&Pair { old, new }, args)?;
+    let sides = Pair { old, new };
+    let compared = compare(&sides, args)?;
     // The picture first: an answer on the screen would hide that there is no file.
     if let Some(path) = &args.svg {
-        write_whole(path, diff::picture::draw(&compared).as_bytes(), args.force)?;
+        let read = [sides.old.read_so_far(), sides.new.read_so_far()].concat();
+        output::write(path, diff::picture::draw(&compared).as_bytes(), args.force, &read)?;
     }
     // A reader that has left changes no verdict.
     match write(args, &compared, look, out) {
@@ -138,10 +141,10 @@ fn known_modes(args: &Diff, designs: &Pair<Design>) -> Result<(), Failure> {
     known.sort_unstable();
     known.dedup();
     let Some(unknown) = args.modes.iter().find(|name| !known.contains(&name.as_str())) else { return Ok(()) };
-    let near = match did_you_mean(unknown, known.iter().copied()) {
+    let near = match did_you_mean(unknown, &known) {
         near if !near.is_empty() => near,
         _ if known.is_empty() => String::new(),
-        _ => format!("; they have `{}`", known.join("`, `")),
+        _ => format!("; they have {}", all(&quoted(&known))),
     };
     let (old, new) = (args.old.display(), args.new.display());
     Err(Failure::Told(format!("compare `{old}` with `{new}` in mode `{unknown}`: neither has such a mode{near}")))

@@ -4,8 +4,8 @@ use crate::{
     args::Explain,
     exit,
     failure::Failure,
+    phrase::{all as listed, did_you_mean, quoted},
     render::kit::{page, palette},
-    suggest::did_you_mean,
     terminal::Look,
 };
 use harness_core::rules::RulePage;
@@ -35,16 +35,16 @@ fn find<'a>(name: &str, rules: &[&'a RulePage]) -> Result<&'a RulePage, Failure>
     match same.as_slice() {
         [rule] => Ok(rule),
         [] => {
-            let all = rules.iter().flat_map(|rule| [rule.name, fault(rule)]);
-            let near = match did_you_mean(name, rules.iter().map(|rule| rule.name)) {
-                none if none.is_empty() => did_you_mean(name, all),
+            let all: Vec<&str> = rules.iter().flat_map(|rule| [rule.name, fault(rule)]).collect();
+            let near = match did_you_mean(name, &rules.iter().map(|rule| rule.name).collect::<Vec<_>>()) {
+                none if none.is_empty() => did_you_mean(name, &all),
                 near => near,
             };
             told(format!("there is no such rule{}", if near.is_empty() { "; `harness rules` lists all" } else { &near }))
         }
         several => {
-            let names: Vec<String> = several.iter().map(|rule| format!("`{}`", rule.name)).collect();
-            told(format!("several groups have this fault: {}", names.join(", ")))
+            let names = quoted(several.iter().map(|rule| rule.name));
+            told(format!("several groups have this fault: {}", listed(&names)))
         }
     }
 }
@@ -93,7 +93,7 @@ mod tests {
         assert_eq!(explain("x").unwrap_err(), "explain `x`: there is no such rule; `harness rules` lists all");
         assert_eq!(
             explain("earth").unwrap_err(),
-            "explain `earth`: several groups have this fault: `inlet/earth`, `netlist/earth`"
+            "explain `earth`: several groups have this fault: `inlet/earth` and `netlist/earth`"
         );
     }
 }

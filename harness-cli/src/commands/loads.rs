@@ -21,7 +21,7 @@ pub fn run(args: &Loads, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     found.unknown.extend(super::mistakes(&report));
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
-        LoadsFormat::Table => loads::write(&checked, &found, args.by, look, out)?,
+        LoadsFormat::Table => loads::table(&checked, &found, args.by, look, out)?,
         LoadsFormat::Csv => loads::csv(&checked, &found, args.by.unwrap_or(LoadsBy::Conductor), out)?,
         LoadsFormat::Json => loads::json(&checked, &found, args.by, out)?,
     }

@@ -13,7 +13,13 @@ pub mod rules;
 pub mod schema;
 pub mod trace;
 
-use crate::{clock, failure::Failure, render::kit::printable, source::disk::DiskFiles, suggest::did_you_mean};
+use crate::{
+    clock,
+    failure::Failure,
+    phrase::{all, counted, did_you_mean, quoted},
+    render::kit::printable,
+    source::disk::DiskFiles,
+};
 use harness_core::{Analysis, Checker, Design, Modes, Report, finding::Level};
 use std::{
     io::{Read, Write},
@@ -37,9 +43,10 @@ pub(crate) fn analyse(path: &Path, modes: &[String], to: &str, input: &mut dyn R
 pub(crate) fn analysis(design: &Design, path: &Path, modes: &[String], to: &str) -> Result<Analysis, Failure> {
     let asked = if modes.is_empty() { Modes::All } else { Modes::Named(modes) };
     Analysis::of(design, asked).map_err(|unknown| {
-        let near = match did_you_mean(&unknown.name, unknown.known.iter().map(String::as_str)) {
+        let near = match did_you_mean(&unknown.name, &unknown.known) {
             near if !near.is_empty() => near,
-            _ => format!("; it has `{}`", unknown.known.join("`, `")),
+            _ if unknown.known.is_empty() => String::new(),
+            _ => format!("; it has {}", all(&quoted(&unknown.known))),
         };
         let (path, mode) = (path.display(), unknown.name);
         Failure::Told(format!("{to} `{path}` in mode `{mode}`: the design has no such mode{near}"))
@@ -60,11 +67,8 @@ pub(crate) fn complain(err: &mut dyn Write, failure: &Failure) {
 /// What mistakes of reading mean for figures, if there are any.
 pub(crate) fn mistakes(report: &Report) -> Option<String> {
     let mistakes = report.findings.iter().filter(|finding| finding.rule.starts_with("format/") && finding.level >= Level::Error);
-    match mistakes.count() {
-        0 => None,
-        1 => Some("what the file says at 1 mistake (`harness check` shows it): the figures are of the rest".to_owned()),
-        count => {
-            Some(format!("what the file says at {count} mistakes (`harness check` shows them): the figures are of the rest"))
-        }
-    }
+    let number = mistakes.count();
+    let them = if number == 1 { "it" } else { "them" };
+    let mistakes = counted(number, "mistake");
+    (number > 0).then(|| format!("what the file says at {mistakes} (`harness check` shows {them}): the figures are of the rest"))
 }

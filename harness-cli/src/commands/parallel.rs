@@ -38,6 +38,11 @@ impl Share {
 ///
 /// The calling thread works too, so that all is done even where no other thread can be had.
 pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl Fn(T) -> R + Sync) -> Vec<R> {
+    each_with(STACK, items, at_a_time, work)
+}
+
+/// The same with helpers of another stack.
+fn each_with<T: Send, R: Send>(stack: usize, items: Vec<T>, at_a_time: usize, work: impl Fn(T) -> R + Sync) -> Vec<R> {
     let items: Vec<Mutex<Option<T>>> = items.into_iter().map(|item| Mutex::new(Some(item))).collect();
     let next = AtomicUsize::new(0);
     let take = || {
@@ -50,7 +55,7 @@ pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl
         }
     };
     let mut done = thread::scope(|scope| {
-        let start = |_| thread::Builder::new().stack_size(STACK).spawn_scoped(scope, take).ok();
+        let start = |_| thread::Builder::new().stack_size(stack).spawn_scoped(scope, take).ok();
         let helpers: Vec<_> = (1..at_a_time).filter_map(start).collect();
         let mut done = take();
         for helper in helpers {
@@ -68,15 +73,26 @@ pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl
 
 #[cfg(test)]
 mod tests {
-    use super::{Share, each};
-    use std::{num::NonZero, sync::Barrier};
+    use super::{Share, each, each_with};
+    use std::{num::NonZero, sync::Barrier, thread};
+
+    /// No thread can be had with so large a stack, as none can be had under a limit of the system.
+    const TOO_LARGE: usize = usize::MAX / 4;
+
+    #[test]
+    fn where_no_thread_can_be_had_all_is_done_all_the_same() {
+        assert!(thread::Builder::new().stack_size(TOO_LARGE).spawn(|| ()).is_err());
+        let here = thread::current().id();
+        let done = each_with(TOO_LARGE, vec![1, 2, 3], 3, |number| (number * 2, thread::current().id()));
+        assert_eq!(done, [(2, here), (4, here), (6, here)]);
+    }
 
     #[test]
     fn results_come_in_the_order_of_the_items() {
         for at_a_time in [0, 1, 2, 7, 200] {
             let doubled = each((0..100).collect(), at_a_time, |number: u64| {
                 // The first items take longest.
-                std::thread::sleep(std::time::Duration::from_micros(200 - number));
+                thread::sleep(std::time::Duration::from_micros(200 - number));
                 number * 2
             });
             assert_eq!(doubled, (0..100).map(|number| number * 2).collect::<Vec<_>>(), "{at_a_time}");

@@ -4,12 +4,12 @@ use crate::{
     args::{Trace, TraceFormat},
     exit,
     failure::Failure,
+    output, phrase,
     render::{
         Checked,
         kit::printable,
         trace::{json, picture, text},
     },
-    source::disk::write_whole,
     terminal::Look,
 };
 use harness_core::{
@@ -50,7 +50,7 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     if let (Some(path), Some(picture)) = (&args.svg, picture) {
         let told = |reason: String| Failure::Told(format!("draw `{}`: {reason}", path.display()));
         let drawn = picture.and_then(|picture| picture::draw(&picture, &design(&report))).map_err(told)?;
-        write_whole(path, drawn.as_bytes(), args.force)?;
+        output::write(path, drawn.as_bytes(), args.force, &files.read_so_far())?;
     }
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
@@ -73,16 +73,17 @@ fn design(report: &Report) -> String {
 }
 
 fn several(names: &[String], more: usize) -> String {
-    let shown: Vec<String> = names.iter().take(MOST).map(|name| format!("`{name}`")).collect();
-    let more = more + names.len().saturating_sub(MOST);
-    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
-    format!("that is no single thing; write one of {}{more}", shown.join(", "))
+    let quoted = phrase::quoted(names);
+    let listed = match more {
+        0 if phrase::fitting(names.len(), MOST) == names.len() => phrase::any(&quoted),
+        _ => phrase::first(&quoted, MOST, more),
+    };
+    format!("that is no single thing; write one of {listed}")
 }
 
 fn nothing(near: &[String]) -> String {
-    let near: Vec<String> = near.iter().map(|name| format!("`{name}`")).collect();
-    match near.as_slice() {
+    match near {
         [] => "nothing is called so; `harness loads` lists all fuses and conductors".to_owned(),
-        _ => format!("nothing is called so; did you mean {}?", near.join(" or ")),
+        _ => format!("nothing is called so; did you mean {}?", phrase::any(&phrase::quoted(near))),
     }
 }

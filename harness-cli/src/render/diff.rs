@@ -8,7 +8,8 @@ pub mod markdown;
 pub mod picture;
 pub mod short;
 
-use super::{Checked, kit::phrase::counted};
+use super::Checked;
+use crate::phrase::counted;
 use harness_core::{
     Design,
     diff::{

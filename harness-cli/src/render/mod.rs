@@ -6,6 +6,8 @@ pub mod kit;
 pub mod loads;
 pub mod merge;
 pub mod rework;
+#[cfg(test)]
+mod schemas;
 pub mod trace;
 
 use harness_core::{

@@ -10,7 +10,11 @@ mod snapshot;
 pub use changed::changed_since;
 pub use since::Since;
 
-use crate::{failure::Failure, source::disk::stays_inside, suggest::did_you_mean};
+use super::guard::stays_inside;
+use crate::{
+    failure::Failure,
+    phrase::{did_you_mean, first, quoted},
+};
 use harness_core::{FileError, Files};
 use place::Place;
 use snapshot::Snapshot;
@@ -51,7 +55,7 @@ impl RevisionFiles {
 
     /// The design `root` in the folder `within` of a snapshot; `folder` is how that is called on the command line.
     fn within(snapshot: Arc<Snapshot>, revision: &str, folder: &Path, within: String, root: &str) -> Result<Self, String> {
-        let bytes = match snapshot.read(&joined(&within, root)) {
+        let bytes = match snapshot.read(&within, root) {
             Ok(bytes) => bytes,
             Err(FileError::Unreadable(reason)) => return Err(reason),
             Err(FileError::Missing { near }) => return Err(missing(&snapshot, root, &near)),
@@ -81,15 +85,33 @@ impl Files for RevisionFiles {
             return Ok(self.bytes.clone());
         }
         stays_inside(name)?;
-        self.snapshot.read(&joined(&self.within, name))
+        self.snapshot.read(&self.within, name)
     }
 }
 
-/// Whether `text` names a commit of the repository in which `folder` lies; `false` where there is no git and no repository.
-#[must_use]
-pub fn is_revision(text: &str, folder: &Path) -> bool {
-    Place::of(folder).and_then(|place| place.known(text)).is_ok_and(|hash| hash.is_some())
+/// Why a text names no commit.
+#[derive(Debug, PartialEq, Eq)]
+pub enum NoRevision {
+    /// The repository has none of that name; what may be meant, or what brings it in, if anything. Goes on after a name.
+    Unknown(String),
+    /// Git could not be asked; its reason.
+    Unasked(String),
 }
+
+/// Whether `text` names a commit of the repository in which `folder` lies.
+///
+/// # Errors
+/// Why it does not, or why that can't be known.
+pub fn is_revision(text: &str, folder: &Path) -> Result<(), NoRevision> {
+    let place = Place::of(folder).map_err(NoRevision::Unasked)?;
+    match place.known(text).map_err(NoRevision::Unasked)? {
+        Some(_) => Ok(()),
+        None => Err(NoRevision::Unknown(place.instead(text).map_err(NoRevision::Unasked)?)),
+    }
+}
+
+/// So many other places of a file are named.
+const ELSEWHERE: usize = 3;
 
 fn joined(folder: &str, name: &str) -> String {
     if folder.is_empty() { name.to_owned() } else { format!("{folder}/{name}") }
@@ -97,17 +119,16 @@ fn joined(folder: &str, name: &str) -> String {
 
 /// That there is no such file; with the near names of its folder, or with where the revision has a file of this name.
 fn missing(snapshot: &Snapshot, root: &str, near: &[String]) -> String {
-    let near = did_you_mean(root, near.iter().map(String::as_str));
+    let near = did_you_mean(root, near);
     if !near.is_empty() {
         return format!("there is no such file in that revision{near}");
     }
     let elsewhere = snapshot.called(root);
     match elsewhere.as_slice() {
         [] => "there is no such file in that revision".to_owned(),
-        [path] => format!("there is no such file in that revision; it has `{path}`, seen from the top of the repository"),
-        [path, more @ ..] => format!(
-            "there is no such file in that revision; it has `{path}`, seen from the top of the repository, and {} more of this name",
-            more.len()
-        ),
+        paths => {
+            let paths = first(&quoted(paths), ELSEWHERE, 0);
+            format!("there is no such file in that revision; it has {paths}, seen from the top of the repository")
+        }
     }
 }

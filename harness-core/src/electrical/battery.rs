@@ -100,6 +100,11 @@ impl Chain {
         Volt::new(self.links.iter().map(|link| if link.rises { link.emf() } else { -link.emf() }).sum())
     }
 
+    /// The first source of each link, from the negative end.
+    pub fn modules(&self) -> impl DoubleEndedIterator<Item = ElementId> {
+        self.links.iter().filter_map(|link| link.cells.first()).map(|cell| cell.source)
+    }
+
     /// Internal resistance of its links.
     #[must_use]
     pub fn resistance(&self) -> Ohm {

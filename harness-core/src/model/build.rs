@@ -98,7 +98,7 @@ impl Builder {
         }
         for entry in &design.domains {
             let domain = &entry.value;
-            self.domains.add(entry.name.value, DomainId::from_index(self.model.domains.len()));
+            self.domains.add(entry.name.value, self.model.domains.next_id());
             let nominal = domain.nominal.map(|at| at.value).unwrap_or_default();
             self.model.domains.push(Domain {
                 name: entry.name.value,
@@ -110,7 +110,7 @@ impl Builder {
             });
         }
         for entry in &design.zones {
-            self.zones.add(entry.name.value, ZoneId::from_index(self.model.zones.len()));
+            self.zones.add(entry.name.value, self.model.zones.next_id());
             self.model.zones.push(Zone {
                 name: entry.name.value,
                 span: entry.name.span,
@@ -128,7 +128,7 @@ impl Builder {
                 );
                 break;
             }
-            self.modes.add(entry.name.value, ModeId::from_index(self.model.modes.len()));
+            self.modes.add(entry.name.value, self.model.modes.next_id());
             self.model.modes.push(Mode {
                 name: Some(entry.name.value),
                 span: entry.name.span,

@@ -21,7 +21,7 @@ impl Builder {
             design.parts.iter().flat_map(|parts| parts.devices.iter().map(|entry| (entry.name.value, &entry.value))).collect();
         for entry in &design.devices {
             self.check_label("device", &entry.name);
-            let id = DeviceId::from_index(self.model.devices.len());
+            let id = self.model.devices.next_id();
             self.devices.add(entry.name.value, id);
             let own = &entry.value;
             let kind = own.device.and_then(|text| {
@@ -44,7 +44,7 @@ impl Builder {
                 name: entry.name.value,
                 span: entry.name.span,
                 zone,
-                ports: PortRange { first: self.model.ports.len() as u32, count: 0 },
+                ports: PortRange::default(),
                 chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
                 fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
@@ -53,9 +53,11 @@ impl Builder {
             let name = entry.name.value;
             self.unsure(move |names: &Names| names.text(name).to_owned(), &own.unsure);
             let ports = merged(kind.map(|kind| &kind.ports.0), &own.ports.0);
+            let first = self.model.ports.next_id();
             for port in ports {
                 self.port(id, port);
             }
+            self.model.devices[id].ports = PortRange::new(first, self.model.ports.next_id());
             for node in kind.iter().flat_map(|kind| &kind.nodes).chain(&own.nodes) {
                 self.check_label("node", node);
                 let point = self.add_point(PointKind::Node(id), node.value, node.span, None);
@@ -69,17 +71,15 @@ impl Builder {
     }
 
     pub(super) fn add_point(&mut self, kind: PointKind, label: Name, span: Span, pin: Option<PinId>) -> PointId {
-        let id = PointId::from_index(self.model.points.len());
-        self.model.points.push(Point { kind, label, span, pin });
-        id
+        self.model.points.push(Point { kind, label, span, pin })
     }
 
     fn port(&mut self, device: DeviceId, entry: &Entry<document::Port>) {
         self.check_label("port", &entry.name);
-        let id = PortId::from_index(self.model.ports.len());
+        let id = self.model.ports.next_id();
         self.ports.entry((device, entry.name.value)).or_insert(id);
         let port = &entry.value;
-        let first = self.model.points.len() as u32;
+        let first = self.model.points.next_id();
         let (kind, housing_span) = match (port.housing, port.stud) {
             (_, Some(stud)) => (PortKind::Stud(Thread { name: stud.value, span: stud.span }), stud.span),
             (Some(housing), None) => {
@@ -91,24 +91,23 @@ impl Builder {
         match kind {
             PortKind::Stud(_) => self.stud(id, entry),
             PortKind::Connector(housing) => {
-                let labels = housing.and_then(|housing| self.model.housing(housing)).map(|housing| housing.labels.clone());
+                let labels = housing.map(|housing| self.model[housing].labels.clone());
                 // A housing without positions was reported; its pins are not, one by one.
                 let labels = labels.filter(|labels| !labels.is_empty());
                 self.pins(id, (device, entry.name.value), entry, labels, housing_span);
             }
         }
-        let count = self.model.points.len() as u32 - first;
+        let points = PointRange::new(first, self.model.points.next_id());
         self.model.ports.push(Port {
             name: entry.name.value,
             span: entry.name.span,
             device,
             kind,
-            points: PointRange { first, count },
+            points,
             housing_span,
             rings: port.rings,
             torque: port.torque,
         });
-        self.model.devices[device].ports.count += 1;
     }
 
     fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {
@@ -201,9 +200,7 @@ impl Builder {
     }
 
     fn add_pin(&mut self, pin: Pin) -> PinId {
-        let id = PinId::from_index(self.model.pins.len());
-        self.model.pins.push(pin);
-        id
+        self.model.pins.push(pin)
     }
 }
 

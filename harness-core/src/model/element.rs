@@ -124,6 +124,19 @@ pub enum ElementKind {
     },
 }
 
+impl ElementKind {
+    /// What it is rated at as a resistor; `None` for all that is no resistor, whatever resistance it has beside its purpose.
+    #[must_use]
+    pub fn resistance(&self) -> Option<Ohm> {
+        match self {
+            Self::Resistor(ohm) => Some(ohm.value),
+            Self::Source { .. } | Self::Load { .. } | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+}
+
 /// An element inside a device or in a loom.
 #[derive(Debug, Clone)]
 pub struct Element {

@@ -3,7 +3,7 @@
 use super::{
     build::Builder,
     element::{Element, ElementKind, Owner},
-    ids::{ElementId, ModeSet, PointId, PointList, PortId},
+    ids::{ModeSet, PointId, PointList, PortId},
     items::PointKind,
     scope::unknown,
 };
@@ -23,9 +23,7 @@ impl Builder {
     pub(super) fn element(&mut self, owner: Owner, entry: &Entry<OneOf<Item>>) {
         self.check_label("element", &entry.name);
         let Some((kind, points, value_span)) = self.element_kind(owner, &entry.value.0) else { return };
-        let id = ElementId::from_index(self.model.elements.len());
         self.model.elements.push(Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind });
-        debug_assert_eq!(id.index() + 1, self.model.elements.len());
     }
 
     fn element_kind(&mut self, owner: Owner, item: &Item) -> Option<(ElementKind, PointList, Span)> {
@@ -136,7 +134,7 @@ impl Builder {
         let coil = self.exactly(owner, relay.coil.iter(), 2, "two points of the coil", relay.span);
         let (count, what) = match kind.value {
             RelayKind::Changeover => (3, "three points of a changeover contact"),
-            _ => (2, "two points of the contact"),
+            RelayKind::NormallyOpen | RelayKind::NormallyClosed => (2, "two points of the contact"),
         };
         let contact = self.exactly(owner, relay.contact.iter(), count, what, relay.span);
         let points: PointList = coil?.iter().chain(contact?.iter()).copied().collect();
@@ -154,9 +152,9 @@ impl Builder {
 
     fn interlock_port(&mut self, owner: Owner, of: Option<Text>, first: Option<PointId>) -> Option<PortId> {
         let Some(of) = of else {
-            return match first.and_then(|point| self.model.point(point))?.kind {
+            return match self.model[first?].kind {
                 PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
-                _ => None,
+                PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
             };
         };
         let Owner::Device(device) = owner else { return None };

@@ -1,7 +1,7 @@
 //! Typed ids: cheap to copy, and no wire can be taken for a device.
 
-use crate::arena::ids;
-use std::ops::{Deref, Range};
+use crate::arena::{IdRange, ids};
+use std::ops::Deref;
 
 ids! {
     /// A voltage domain.
@@ -44,38 +44,11 @@ ids! {
     PointId;
 }
 
-/// A run of points that belong to one housing, in the order of its labels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct PointRange {
-    pub(crate) first: u32,
-    pub(crate) count: u32,
-}
+/// The points of a connector, in the order of its labels, or the one of a stud or ring.
+pub type PointRange = IdRange<PointId>;
 
-impl PointRange {
-    /// The points.
-    pub fn iter(self) -> impl ExactSizeIterator<Item = PointId> + Clone {
-        let range: Range<u32> = self.first..self.first.saturating_add(self.count);
-        range.map(PointId)
-    }
-
-    /// The point at `position`.
-    #[must_use]
-    pub fn get(self, position: usize) -> Option<PointId> {
-        (position < self.count as usize).then(|| PointId(self.first + position as u32))
-    }
-
-    /// How many points there are.
-    #[must_use]
-    pub fn len(self) -> usize {
-        self.count as usize
-    }
-
-    /// Whether there are none.
-    #[must_use]
-    pub fn is_empty(self) -> bool {
-        self.count == 0
-    }
-}
+/// The ports of a device, in the order written.
+pub type PortRange = IdRange<PortId>;
 
 /// A few points, such as those of an element; up to five lie in place, so that a large design is not made of crumbs.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -100,26 +73,23 @@ impl FromIterator<PointId> for PointList {
     }
 }
 
+impl PointList {
+    /// The points of a thing whose kind says that it has so many; reading takes no other number.
+    #[track_caller]
+    #[expect(clippy::panic, reason = "a thing with another number of points is a fault of this library and must be loud")]
+    pub(crate) fn exactly<const COUNT: usize>(&self) -> [PointId; COUNT] {
+        match <[PointId; COUNT]>::try_from(&**self) {
+            Ok(points) => points,
+            Err(_) => panic!("{} points where the kind of the thing has {COUNT}", self.len()),
+        }
+    }
+}
+
 impl Deref for PointList {
     type Target = [PointId];
 
     fn deref(&self) -> &[PointId] {
         if self.many.is_empty() { self.few.get(..usize::from(self.count)).unwrap_or_default() } else { &self.many }
-    }
-}
-
-/// The ports of a device, which stand side by side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct PortRange {
-    pub(crate) first: u32,
-    pub(crate) count: u32,
-}
-
-impl PortRange {
-    /// The ports, in the order written.
-    pub fn iter(self) -> impl ExactSizeIterator<Item = PortId> + Clone {
-        let range: Range<u32> = self.first..self.first.saturating_add(self.count);
-        range.map(PortId)
     }
 }
 

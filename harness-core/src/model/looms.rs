@@ -2,7 +2,7 @@
 
 use super::{
     build::{Builder, LoomItem},
-    ids::{CableId, EndId, LoomId, PointRange, SegmentId, SpliceId},
+    ids::{EndId, LoomId, PointRange},
     items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
     scope::unknown,
 };
@@ -19,7 +19,7 @@ impl Builder {
     pub(super) fn loom_frames(&mut self, looms: &Map<document::Loom>) {
         self.check_labels("loom", looms);
         for entry in looms {
-            let id = LoomId::from_index(self.model.looms.len());
+            let id = self.model.looms.next_id();
             self.looms.add(entry.name.value, id);
             let loom = &entry.value;
             let zone = self.zone(loom.zone);
@@ -39,7 +39,7 @@ impl Builder {
             }
             for segment in &loom.route {
                 let zone = self.zone(segment.value.zone).or(zone);
-                let segment_id = SegmentId::from_index(self.model.segments.len());
+                let segment_id = self.model.segments.next_id();
                 self.loom_segments.insert((id, segment.name.value), segment_id);
                 self.model.segments.push(Segment {
                     name: segment.name.value,
@@ -52,7 +52,7 @@ impl Builder {
                 });
             }
             for splice in &loom.splices {
-                let splice_id = SpliceId::from_index(self.model.splices.len());
+                let splice_id = self.model.splices.next_id();
                 let own = self.zone(splice.value.zone);
                 let point = self.add_point(PointKind::Splice(splice_id), splice.name.value, splice.name.span, None);
                 self.model.splices.push(Splice {
@@ -70,22 +70,22 @@ impl Builder {
     fn item(&mut self, loom: LoomId, name: &Text, item: LoomItem) {
         if let Some(first) = self.loom_items.insert((loom, name.value), item) {
             let place = match first {
-                LoomItem::End(end) => self.model.end(end).map(|end| end.span),
-                LoomItem::Splice(splice) => self.model.splice(splice).map(|splice| splice.span),
+                LoomItem::End(end) => self.model[end].span,
+                LoomItem::Splice(splice) => self.model[splice].span,
             };
             let text = self.model.names.text(name.value);
             self.findings.push(
                 rules::REPEATED_NAME
                     .finding(name.span, format!("`{text}` names both an end and a splice"))
                     .label("second time")
-                    .context(place.unwrap_or(name.span), "first time")
+                    .context(place, "first time")
                     .help("give one of them another name"),
             );
         }
     }
 
     fn end_frame(&mut self, loom: LoomId, entry: &Entry<document::End>) {
-        let id = EndId::from_index(self.model.ends.len());
+        let id = self.model.ends.next_id();
         let end = &entry.value;
         let (kind, housing_span) = match (end.housing, end.ring) {
             (_, Some(ring)) => (EndKind::Ring(Thread { name: ring.value, span: ring.span }), ring.span),
@@ -104,7 +104,7 @@ impl Builder {
                     .help("add `housing` for a connector, or `ring` and `bolts-to` for a ring"),
             );
         }
-        let zone = self.zone(end.zone).or(self.model.loom(loom).and_then(|loom| loom.zone));
+        let zone = self.zone(end.zone).or(self.model[loom].zone);
         let terminal = end.terminal.and_then(|text| {
             self.terminals.refer(&self.model.names, &text, &mut self.findings).map(|terminal| (terminal, text.span))
         });
@@ -131,12 +131,12 @@ impl Builder {
 
     /// What each end mates or is bolted to.
     pub(super) fn mates(&mut self, looms: &Map<document::Loom>) {
+        // Ends stand in the order in which the looms name them.
         let mut ends = self.model.ends.ids();
         for (index, loom) in looms.iter().enumerate() {
             let id = LoomId::from_index(index);
             for end in &loom.value.ends {
                 let mate = end.value.mates.or(end.value.bolts_to).and_then(|text| self.mate(id, &text));
-                // Ends stand in the order in which the looms name them.
                 if let Some(end) = ends.next() {
                     self.model.ends[end].mate = mate;
                 }
@@ -196,8 +196,7 @@ impl Builder {
     }
 
     pub(super) fn end_names(&self, loom: LoomId) -> Vec<String> {
-        let ends = self.model.loom(loom).map(|loom| loom.ends.as_slice()).unwrap_or_default();
-        ends.iter().filter_map(|end| self.model.end(*end)).map(|end| self.model.names.text(end.name).to_owned()).collect()
+        self.model[loom].ends.iter().map(|end| self.model.text(self.model[*end].name).to_owned()).collect()
     }
 
     /// The points of all ends: positions of the housing, else of what it mates, else what the wires name.
@@ -207,15 +206,15 @@ impl Builder {
             for entry in &loom.value.ends {
                 let id = EndId::from_index(next);
                 next += 1;
-                let Some(end) = self.model.end(id) else { continue };
+                let end = &self.model[id];
                 let (kind, span, place) = (end.kind, end.span, end.housing_span);
-                let first = self.model.points.len() as u32;
+                let first = self.model.points.next_id();
                 match kind {
                     EndKind::Ring(_) => {
                         self.add_point(PointKind::Ring(id), entry.name.value, span, None);
                     }
                     EndKind::Connector(housing) => {
-                        let labels = match housing.and_then(|housing| self.model.housing(housing)) {
+                        let labels = match housing.map(|housing| &self.model[housing]) {
                             Some(housing) if !housing.labels.is_empty() => housing.labels.clone(),
                             _ => self.labels_without_housing(id, entry, &loom.value),
                         };
@@ -224,8 +223,7 @@ impl Builder {
                         }
                     }
                 }
-                let count = self.model.points.len() as u32 - first;
-                let points = PointRange { first, count };
+                let points = PointRange::new(first, self.model.points.next_id());
                 self.model.ends[id].points = points;
                 self.cavities(id, entry, points);
             }
@@ -233,11 +231,10 @@ impl Builder {
     }
 
     fn labels_without_housing(&self, id: EndId, entry: &Entry<document::End>, loom: &document::Loom) -> Vec<Name> {
-        if let Some(Mate::Port(port)) = self.model.end(id).and_then(|end| end.mate)
-            && let Some(port) = self.model.port(port)
-            && matches!(port.kind, PortKind::Connector(_))
+        if let Some(Mate::Port(port)) = self.model[id].mate
+            && let PortKind::Connector(_) = self.model[port].kind
         {
-            return port.points.iter().filter_map(|point| self.model.point(point)).map(|point| point.label).collect();
+            return self.model[port].points.iter().map(|point| self.model[point].label).collect();
         }
         let named = entry.value.plugged.iter().chain(entry.value.terminals.iter().map(|exception| &exception.name));
         let mut labels: Vec<Name> = named.map(|text| text.value).collect();
@@ -280,7 +277,7 @@ impl Builder {
 
     /// Adds a cable of a loom; its screen is placed once all points are there.
     pub(super) fn cable(&mut self, loom: LoomId, entry: &Entry<document::Cable>) {
-        let id = CableId::from_index(self.model.cables.len());
+        let id = self.model.cables.next_id();
         let cable = &entry.value;
         let kind = cable.part.and_then(|text| self.cable_kinds.refer(&self.model.names, &text, &mut self.findings));
         let mut screen_end = |text: Option<Text>| -> Option<(super::PointId, Span)> {

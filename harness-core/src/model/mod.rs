@@ -3,6 +3,7 @@
 //! Owns what the document means. Knows nothing of graphs, figures or rules. Text comes back only in messages, through
 //! the naming functions in `naming`.
 
+mod at;
 mod build;
 mod devices;
 mod element;

@@ -18,38 +18,41 @@ impl Model {
     /// `coolant-pump`
     #[must_use]
     pub fn device_name(&self, device: DeviceId) -> &str {
-        self.device(device).map_or("", |device| self.text(device.name))
+        self.text(self[device].name)
     }
 
     /// `front`
     #[must_use]
     pub fn loom_name(&self, loom: LoomId) -> &str {
-        self.loom(loom).map_or("", |loom| self.text(loom.name))
+        self.text(self[loom].name)
     }
 
     /// `coolant-pump.J1`
     #[must_use]
     pub fn port_name(&self, port: PortId) -> String {
-        self.port(port).map_or_else(String::new, |port| format!("{}.{}", self.device_name(port.device), self.text(port.name)))
+        let port = &self[port];
+        format!("{}.{}", self.device_name(port.device), self.text(port.name))
     }
 
     /// `front.P1`
     #[must_use]
     pub fn end_name(&self, end: EndId) -> String {
-        self.end(end).map_or_else(String::new, |end| format!("{}.{}", self.loom_name(end.loom), self.text(end.name)))
+        let end = &self[end];
+        format!("{}.{}", self.loom_name(end.loom), self.text(end.name))
     }
 
     /// `front.101`
     #[must_use]
     pub fn wire_name(&self, wire: WireId) -> String {
-        self.wire(wire).map_or_else(String::new, |wire| format!("{}.{}", self.loom_name(wire.loom), self.text(wire.name)))
+        let wire = &self[wire];
+        format!("{}.{}", self.loom_name(wire.loom), self.text(wire.name))
     }
 
     /// `fusebox.F4`
     #[must_use]
     pub fn element_name(&self, element: ElementId) -> String {
-        self.element(element)
-            .map_or_else(String::new, |element| format!("{}.{}", self.owner_name(element.owner), self.text(element.name)))
+        let element = &self[element];
+        format!("{}.{}", self.owner_name(element.owner), self.text(element.name))
     }
 
     /// The device or loom that holds an element.
@@ -64,7 +67,7 @@ impl Model {
     /// `front.P1.3`, `coolant-pump.J1.2`, `aux-battery.POS`, `front.S1`
     #[must_use]
     pub fn point_name(&self, point: PointId) -> String {
-        let Some(item) = self.point(point) else { return String::new() };
+        let item = &self[point];
         let label = self.text(item.label);
         match item.kind {
             PointKind::Pin(port) => format!("{}.{label}", self.port_name(port)),
@@ -72,16 +75,13 @@ impl Model {
             PointKind::Node(device) => format!("{}.{label}", self.device_name(device)),
             PointKind::Cavity(end) => format!("{}.{label}", self.end_name(end)),
             PointKind::Ring(end) => self.end_name(end),
-            PointKind::Splice(splice) => match self.splice(splice) {
-                Some(splice) => format!("{}.{label}", self.loom_name(splice.loom)),
-                None => label.to_owned(),
-            },
+            PointKind::Splice(splice) => format!("{}.{label}", self.loom_name(self[splice].loom)),
         }
     }
 
     /// The name of a mode; `always` for the one mode of a design that names none.
     #[must_use]
     pub fn mode_name(&self, mode: ModeId) -> &str {
-        self.mode(mode).and_then(|mode| mode.name).map_or("always", |name| self.text(name))
+        self[mode].name.map_or("always", |name| self.text(name))
     }
 }

@@ -3,7 +3,6 @@
 use super::{
     build::Builder,
     fuses::insulation,
-    ids::{CableKindId, ConductorId, FuseKindId, HousingId, TerminalId},
     kinds::{CableKind, Conductor, Core, Housing, Terminal},
 };
 use crate::{
@@ -17,12 +16,12 @@ impl Builder {
     pub(super) fn parts(&mut self, parts: &document::Parts) {
         for entry in &parts.housings {
             self.check_label("housing", &entry.name);
-            self.housings.add(entry.name.value, HousingId::from_index(self.model.housings.len()));
+            self.housings.add(entry.name.value, self.model.housings.next_id());
             let housing = self.housing(entry.name.value, entry.name.span, &entry.value);
             self.model.housings.push(housing);
         }
         for entry in &parts.terminals {
-            self.terminals.add(entry.name.value, TerminalId::from_index(self.model.terminals.len()));
+            self.terminals.add(entry.name.value, self.model.terminals.next_id());
             let terminal = &entry.value;
             self.model.terminals.push(Terminal {
                 name: entry.name.value,
@@ -36,7 +35,7 @@ impl Builder {
             });
         }
         for entry in &parts.conductors {
-            self.conductors.add(entry.name.value, ConductorId::from_index(self.model.conductors.len()));
+            self.conductors.add(entry.name.value, self.model.conductors.next_id());
             let conductor = &entry.value;
             self.model.conductors.push(Conductor {
                 name: entry.name.value,
@@ -49,12 +48,12 @@ impl Builder {
             });
         }
         for entry in &parts.cables {
-            self.cable_kinds.add(entry.name.value, CableKindId::from_index(self.model.cable_kinds.len()));
+            self.cable_kinds.add(entry.name.value, self.model.cable_kinds.next_id());
             let cable = self.cable_kind(entry.name.value, entry.name.span, &entry.value);
             self.model.cable_kinds.push(cable);
         }
         for entry in &parts.fuses {
-            self.fuse_kinds.add(entry.name.value, FuseKindId::from_index(self.model.fuse_kinds.len()));
+            self.fuse_kinds.add(entry.name.value, self.model.fuse_kinds.next_id());
             let fuse = self.fuse_kind(entry.name.value, entry.name.span, &entry.value);
             self.model.fuse_kinds.push(fuse);
         }

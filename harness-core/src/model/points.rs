@@ -5,12 +5,12 @@ use super::{
     build::Builder,
     element::Owner,
     ids::{DeviceId, PointId, PointList, PointRange},
-    items::{PointKind, PortKind},
+    items::PortKind,
     scope::{few, unknown},
 };
 use crate::{
     format::{clip, rules, values::List},
-    text::{Name, Span, Text},
+    text::{Span, Text},
 };
 
 impl Builder {
@@ -39,7 +39,7 @@ impl Builder {
             None => (written, None),
         };
         let port = self.model.names.find(port_text).and_then(|name| self.ports.get(&(device, name)));
-        let Some((kind, range)) = port.and_then(|port| self.model.port(*port)).map(|port| (port.kind, port.points)) else {
+        let Some((kind, range)) = port.map(|port| &self.model[*port]).map(|port| (port.kind, port.points)) else {
             let mut known = self.port_names(device);
             known.extend(self.node_names(device));
             let what = format!("port or node of `{}` called", self.model.device_name(device));
@@ -64,8 +64,7 @@ impl Builder {
     }
 
     pub(super) fn port_names(&self, device: DeviceId) -> Vec<String> {
-        let ports = self.model.device(device).map(|device| device.ports).unwrap_or_default();
-        ports.iter().filter_map(|port| self.model.port(port)).map(|port| self.model.names.text(port.name).to_owned()).collect()
+        self.model[device].ports.iter().map(|port| self.model.text(self.model[port].name).to_owned()).collect()
     }
 
     fn node_names(&self, device: DeviceId) -> Vec<String> {
@@ -107,35 +106,10 @@ pub(super) fn find_position(
             return (at, None);
         }
     }
-    let labels: List<&str> =
-        range.iter().filter_map(|point| model.point(point)).map(|point| model.names.text(point.label)).collect();
+    let labels: List<&str> = range.iter().map(|point| model.text(model[point].label)).collect();
     let finding = rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no position `{}`", clip(place), clip(label)))
         .label("no such position")
         .help(format!("its positions are {}", few(&labels)));
     (None, Some(finding))
-}
-
-impl Model {
-    /// The point of `range` labelled `label`.
-    #[must_use]
-    pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {
-        let housing = range.get(0).and_then(|first| self.point(first)).and_then(|first| self.point_housing(first.kind));
-        if let Some(housing) = housing.filter(|housing| !housing.index.is_empty()) {
-            let found = housing.index.binary_search_by_key(&label, |(known, _)| *known).ok()?;
-            return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
-        }
-        range.iter().find(|point| self.point(*point).is_some_and(|point| point.label == label))
-    }
-
-    /// The housing that a point's connector has.
-    #[must_use]
-    pub fn point_housing(&self, kind: PointKind) -> Option<&super::Housing> {
-        let housing = match kind {
-            PointKind::Pin(port) => self.port(port)?.housing(),
-            PointKind::Cavity(end) => self.end(end)?.housing(),
-            _ => None,
-        };
-        self.housing(housing?)
-    }
 }

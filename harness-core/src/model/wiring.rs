@@ -47,11 +47,11 @@ impl Builder {
         let name = entry.name.value;
         self.unsure_in(loom, name, &wire.unsure);
         let cable = core.and_then(|(cable, position)| {
-            let cable = self.model.cable(cable)?;
+            let cable = &self.model[cable];
             if via.is_empty() {
                 via = cable.via.to_vec();
             }
-            let core = self.model.cable_kind(cable.kind?)?.cores.get(position as usize)?;
+            let core = self.model[cable.kind?].cores.get(position as usize)?;
             Some((cable.length, core.size, core.colour))
         });
         let (cable_length, cable_size, cable_colour) = cable.unwrap_or((None, None, None));
@@ -103,8 +103,7 @@ impl Builder {
             self.findings.push(unknown("cable of this loom called", cable_text, text.span, known));
             return None;
         };
-        let kind = self.model.cable(cable)?.kind?;
-        let cores = &self.model.cable_kind(kind)?.cores;
+        let cores = &self.model[self.model[cable].kind?].cores;
         let label_name = self.model.names.find(label);
         let position = cores.iter().position(|core| Some(core.label) == label_name);
         if position.is_none() {
@@ -144,10 +143,10 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<Poin
     };
     let item = model.names.find(item_text).and_then(|name| builder.loom_items.get(&(loom, name)));
     match (item, label) {
-        (Some(LoomItem::Splice(splice)), None) => (model.splice(*splice).map(|splice| splice.point), None),
+        (Some(LoomItem::Splice(splice)), None) => (Some(model[*splice].point), None),
         (Some(LoomItem::Splice(_)), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
         (Some(LoomItem::End(end)), label) => {
-            let Some(end) = model.end(*end) else { return (None, None) };
+            let end = &model[*end];
             match (end.kind, label) {
                 (EndKind::Ring(_), None) => (end.points.get(0), None),
                 (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),

@@ -8,9 +8,10 @@
 //!
 //! Cost: a few passes over the edges, with a sort of what each step reaches.
 
-use super::{Components, Edge, EdgeId, EdgeKind, Network, Terminal};
+use super::{Components, Edge, EdgeId, GroupId, Network};
 use crate::{
-    model::{DomainId, ElementKind, Model, Point, PointId, PointKind},
+    arena::IdVec,
+    model::{DomainId, Model, Point, PointId, PointKind},
     quantity::Ohm,
     vocabulary::Role,
 };
@@ -19,7 +20,7 @@ use std::{cmp::Reverse, collections::BinaryHeap};
 /// The nearest mark of each point, and the pin that bears it.
 #[derive(Debug)]
 pub struct Nearest<L> {
-    of: Vec<Option<Claim<L>>>,
+    of: IdVec<PointId, Option<Claim<L>>>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -63,31 +64,21 @@ impl<L: Copy> Nearest<L> {
     }
 
     fn claim(&self, point: PointId) -> Option<Claim<L>> {
-        self.of.get(point.index()).copied().flatten()
+        self.of[point]
     }
 }
 
-/// Whether an edge joins its two points galvanically: everything but converters and capacitors, which is what domains
-/// are parted by. The coil and the contact of a relay are edges of their own and do not meet.
+/// Whether an edge joins its two points galvanically.
 #[must_use]
-pub fn is_galvanic(model: &Model, edge: &Edge) -> bool {
-    match edge.kind {
-        EdgeKind::Element(_, Terminal::Input | Terminal::Output) => true,
-        EdgeKind::Element(element, _) => {
-            !model.element(element).is_some_and(|item| matches!(item.kind, ElementKind::Capacitor(_)))
-        }
-        _ => true,
-    }
+pub fn is_galvanic(_: &Model, edge: &Edge) -> bool {
+    edge.role.is_galvanic()
 }
 
 /// The resistance of an edge that is a resistor; `None` for every other edge.
 #[must_use]
 pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {
     let (element, _) = edge.element()?;
-    match model.element(element)?.kind {
-        ElementKind::Resistor(ohm) => Some(ohm.value),
-        _ => None,
-    }
+    model[element].kind.resistance()
 }
 
 /// The voltage domain of each point.
@@ -102,13 +93,11 @@ pub fn domains(network: &Network) -> Domains {
 pub fn potentials(network: &Network) -> Nearest<Potential> {
     let model = network.model();
     nearest(network, |_, point| {
-        let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
-        let port = match point.kind {
-            PointKind::Pin(port) | PointKind::Stud(port) => model.port(port),
-            _ => None,
+        let is_chassis = match point.kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => model[model[port].device].chassis,
+            PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
         };
-        let is_chassis = port.and_then(|port| model.device(port.device)).is_some_and(|device| device.chassis);
-        match role {
+        match point.pin.and_then(|pin| model[pin].role).map(|role| role.value) {
             Some(Role::Earth) => Some(Potential::Earth),
             Some(Role::Chassis) => Some(Potential::Chassis),
             _ if is_chassis => Some(Potential::Chassis),
@@ -133,7 +122,7 @@ pub struct Boundary {
 #[must_use]
 pub fn boundaries<L: Copy + PartialEq>(network: &Network, nearest: &Nearest<L>) -> Vec<Boundary> {
     let model = network.model();
-    let edges = network.edges().filter(|(_, edge)| is_galvanic(model, edge));
+    let edges = network.edges().filter(|(_, edge)| edge.role.is_galvanic());
     let differing = edges.filter(|(_, edge)| match (nearest.of(edge.a), nearest.of(edge.b)) {
         (Some(a), Some(b)) => a != b,
         _ => false,
@@ -148,23 +137,19 @@ pub fn boundaries<L: Copy + PartialEq>(network: &Network, nearest: &Nearest<L>) 
 }
 
 fn domain(model: &Model, point: &Point) -> Option<DomainId> {
-    point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.domain).map(|(domain, _)| domain)
+    point.pin.and_then(|pin| model[pin].domain).map(|(domain, _)| domain)
 }
 
 /// Points that are one place: a contact with its mate, a stud with its rings.
 #[must_use]
 pub fn places(network: &Network) -> Components {
-    network.components(|_, edge| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)))
+    network.components(|_, edge| edge.role.is_place())
 }
 
 fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> Option<L>) -> Nearest<L> {
     let model = network.model();
-    let mut of = vec![None; network.point_count()];
-    for (point, item) in model.points() {
-        if let (Some(mark), Some(slot)) = (seed(point, item), of.get_mut(point.index())) {
-            *slot = Some(Claim { mark, pin: point, ohms: 0.0 });
-        }
-    }
+    let seeds = model.points().map(|(point, item)| seed(point, item).map(|mark| Claim { mark, pin: point, ohms: 0.0 }));
+    let of: IdVec<PointId, Option<Claim<L>>> = seeds.collect();
     let mut walk = Walk { network, of };
     let places = places(network);
     for point in walk.claimed() {
@@ -172,7 +157,7 @@ fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> O
             walk.give(places.members(places.of(point)), claim);
         }
     }
-    let eases = |edge: &Edge| is_galvanic(model, edge) && resistor(model, edge).is_none();
+    let eases = |edge: &Edge| edge.role.is_galvanic() && resistor(model, edge).is_none();
     walk.spread(&places, Edge::is_metal);
     walk.spread(&network.nets, eases);
     walk.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
@@ -181,25 +166,22 @@ fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> O
 
 struct Walk<'n, L> {
     network: &'n Network,
-    of: Vec<Option<Claim<L>>>,
+    of: IdVec<PointId, Option<Claim<L>>>,
 }
 
 impl<L: Copy + Ord> Walk<'_, L> {
     fn claim(&self, point: PointId) -> Option<Claim<L>> {
-        self.of.get(point.index()).copied().flatten()
+        self.of[point]
     }
 
     fn claimed(&self) -> Vec<PointId> {
-        let claimed = self.of.iter().enumerate().filter(|(_, claim)| claim.is_some());
-        claimed.map(|(at, _)| PointId::from_index(at)).collect()
+        self.of.iter().filter(|(_, claim)| claim.is_some()).map(|(point, _)| point).collect()
     }
 
     /// Gives a claim to those points that have none.
     fn give(&mut self, points: &[PointId], claim: Claim<L>) {
         for point in points {
-            if let Some(slot @ None) = self.of.get_mut(point.index()) {
-                *slot = Some(claim);
-            }
+            self.of[*point].get_or_insert(claim);
         }
     }
 
@@ -207,7 +189,7 @@ impl<L: Copy + Ord> Walk<'_, L> {
     fn spread(&mut self, groups: &Components, passes: impl Fn(&Edge) -> bool) {
         let mut front = self.claimed();
         while !front.is_empty() {
-            let mut votes: Vec<(u32, L, PointId)> = Vec::new();
+            let mut votes: Vec<(GroupId, L, PointId)> = Vec::new();
             for point in &front {
                 let Some(claim) = self.claim(*point) else { continue };
                 for (_, edge, other) in self.network.around(*point) {

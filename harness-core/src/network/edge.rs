@@ -1,5 +1,6 @@
 //! What joins two points.
 
+use super::role::EdgeRole;
 use crate::arena::ids;
 use crate::model::{CableId, DeviceId, ElementId, EndId, PointId, WireId};
 
@@ -53,16 +54,15 @@ pub struct Edge {
     pub b: PointId,
     /// What joins them.
     pub kind: EdgeKind,
+    /// What it is to a current.
+    pub role: EdgeRole,
 }
 
 impl Edge {
     /// Whether the edge is plain metal: wire, screen, contact, joint, bar or chassis.
     #[must_use]
     pub fn is_metal(&self) -> bool {
-        match self.kind {
-            EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => true,
-            EdgeKind::Element(_, terminal) => terminal == Terminal::Bar,
-        }
+        self.role.is_metal()
     }
 
     /// The wire, if the edge is one.
@@ -70,7 +70,9 @@ impl Edge {
     pub fn wire(&self) -> Option<WireId> {
         match self.kind {
             EdgeKind::Wire(wire) => Some(wire),
-            _ => None,
+            EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(..) => {
+                None
+            }
         }
     }
 
@@ -79,7 +81,7 @@ impl Edge {
     pub fn element(&self) -> Option<(ElementId, Terminal)> {
         match self.kind {
             EdgeKind::Element(element, terminal) => Some((element, terminal)),
-            _ => None,
+            EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! From the model to the graph.
 
-use super::{Edge, EdgeKind, Network, Terminal};
+use super::{Edge, EdgeKind, EdgeRole, MetalKind, Network, Terminal};
 use crate::{
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
     vocabulary::RelayKind,
@@ -38,18 +38,19 @@ struct Maker<'m> {
 }
 
 impl Maker<'_> {
-    fn add(&mut self, a: PointId, b: PointId, kind: EdgeKind) {
-        let known = |point: PointId| point.index() < self.graph.node_count();
-        if known(a) && known(b) {
-            self.graph.add_edge(NodeIndex::new(a.index()), NodeIndex::new(b.index()), Edge { a, b, kind });
-        }
+    fn add(&mut self, a: PointId, b: PointId, kind: EdgeKind, role: EdgeRole) {
+        self.graph.add_edge(NodeIndex::new(a.index()), NodeIndex::new(b.index()), Edge { a, b, kind, role });
+    }
+
+    fn metal(&mut self, a: PointId, b: PointId, kind: EdgeKind, metal: MetalKind) {
+        self.add(a, b, kind, EdgeRole::Metal(metal));
     }
 
     /// Whether a device or loom is part of this build.
     fn is_fitted(&self, owner: Owner) -> bool {
         match owner {
-            Owner::Device(device) => self.model.device(device).is_none_or(|device| device.fitted),
-            Owner::Loom(loom) => self.model.loom(loom).is_none_or(|loom| loom.fitted),
+            Owner::Device(device) => self.model[device].fitted,
+            Owner::Loom(loom) => self.model[loom].fitted,
         }
     }
 
@@ -59,7 +60,7 @@ impl Maker<'_> {
                 continue;
             }
             if let (Some(from), Some(to)) = (wire.from, wire.to) {
-                self.add(from, to, EdgeKind::Wire(id));
+                self.metal(from, to, EdgeKind::Wire(id), MetalKind::Wire);
             }
         }
     }
@@ -70,7 +71,7 @@ impl Maker<'_> {
                 continue;
             }
             if let [Some((from, _)), Some((to, _))] = cable.screen {
-                self.add(from, to, EdgeKind::Screen(id));
+                self.metal(from, to, EdgeKind::Screen(id), MetalKind::Screen);
             }
         }
     }
@@ -82,18 +83,15 @@ impl Maker<'_> {
             }
             match (end.kind, end.mate) {
                 (EndKind::Ring(_), Some(Mate::Port(port))) => {
-                    let stud = self.model.port(port).and_then(|port| port.points.get(0));
-                    if let (Some(ring), Some(stud)) = (end.points.get(0), stud) {
-                        self.add(ring, stud, EdgeKind::Joint(id));
+                    if let (Some(ring), Some(stud)) = (end.points.get(0), self.model[port].points.get(0)) {
+                        self.metal(ring, stud, EdgeKind::Joint(id), MetalKind::Joint);
                     }
                 }
                 (EndKind::Connector(_), Some(Mate::Port(port))) => {
-                    if let Some(port) = self.model.port(port) {
-                        self.contacts(id, end, port.points);
-                    }
+                    self.contacts(id, end, self.model[port].points);
                 }
                 (_, Some(Mate::End(other))) => {
-                    let Some(partner) = self.model.end(other) else { continue };
+                    let partner = &self.model[other];
                     // Two ends that name each other are one pair of connectors, not two.
                     if partner.mate == Some(Mate::End(id)) && other < id {
                         continue;
@@ -108,12 +106,11 @@ impl Maker<'_> {
     /// Joins cavities with equal labels. A cavity without a wire holds no contact and joins nothing.
     fn contacts(&mut self, id: EndId, end: &End, partner: PointRange) {
         for cavity in end.points.iter() {
-            let Some(point) = self.model.point(cavity) else { continue };
             if self.graph.edges(NodeIndex::new(cavity.index())).next().is_none() {
                 continue;
             }
-            if let Some(other) = self.model.position_of(partner, point.label) {
-                self.add(cavity, other, EdgeKind::Contact(id));
+            if let Some(other) = self.model.position_of(partner, self.model[cavity].label) {
+                self.metal(cavity, other, EdgeKind::Contact(id), MetalKind::Contact);
             }
         }
     }
@@ -123,46 +120,82 @@ impl Maker<'_> {
             if !device.chassis {
                 continue;
             }
-            let points = device.ports.iter().filter_map(|port| self.model.port(port)).flat_map(|port| port.points.iter());
-            let mut points = points.collect::<Vec<_>>().into_iter();
+            let mut points = self.model.points_of(device);
             let Some(first) = points.next() else { continue };
             for point in points {
-                self.add(first, point, EdgeKind::Chassis(id));
+                self.metal(first, point, EdgeKind::Chassis(id), MetalKind::Chassis);
             }
         }
     }
 
     fn element(&mut self, id: ElementId, element: &Element) {
-        let part = |terminal| EdgeKind::Element(id, terminal);
-        match (&element.kind, &*element.points) {
-            // The positive current of a source leaves its positive point.
-            (ElementKind::Source { .. }, [positive, negative]) => self.add(*negative, *positive, part(Terminal::Whole)),
-            (ElementKind::Fuse { fitted: false, .. } | ElementKind::Link { fitted: false, .. }, _) => {}
-            (ElementKind::Link { .. }, points) => {
-                for pair in points.windows(2) {
+        let points = &element.points;
+        match &element.kind {
+            ElementKind::Source { limit, .. } => {
+                // The positive current of a source leaves its positive point.
+                let [positive, negative] = points.exactly();
+                self.whole(id, [negative, positive], EdgeRole::Source { limited: limit.is_some() });
+            }
+            ElementKind::Load { .. } => self.whole(id, points.exactly(), EdgeRole::Load),
+            ElementKind::Resistor(_) => self.whole(id, points.exactly(), EdgeRole::Resistor),
+            ElementKind::Capacitor(_) => self.whole(id, points.exactly(), EdgeRole::Capacitor),
+            ElementKind::Diode(_) => self.whole(id, points.exactly(), EdgeRole::Diode),
+            ElementKind::Fuse { fitted, .. } => {
+                if *fitted {
+                    self.whole(id, points.exactly(), EdgeRole::Fuse);
+                }
+            }
+            ElementKind::Switch { closed, .. } => {
+                let closes = self.model.modes().any(|(mode, _)| closed.has(mode));
+                self.whole(id, points.exactly(), EdgeRole::Switch { closes });
+            }
+            ElementKind::Disconnect { .. } => self.whole(id, points.exactly(), EdgeRole::Disconnect),
+            ElementKind::Interlock { .. } => self.whole(id, points.exactly(), EdgeRole::Interlock),
+            ElementKind::Link { fitted, .. } => {
+                for pair in points.windows(2).filter(|_| *fitted) {
                     if let [a, b] = pair {
-                        self.add(*a, *b, part(Terminal::Bar));
+                        self.part(id, Terminal::Bar, [*a, *b], EdgeRole::Metal(MetalKind::Bar));
                     }
                 }
             }
-            (ElementKind::Relay { contact, .. }, [plus, minus, rest @ ..]) => {
-                self.add(*plus, *minus, part(Terminal::Coil));
-                match (contact, rest) {
-                    (RelayKind::NormallyOpen, [a, b]) => self.add(*a, *b, part(Terminal::Make)),
-                    (RelayKind::NormallyClosed, [a, b]) => self.add(*a, *b, part(Terminal::Break)),
-                    (RelayKind::Changeover, [common, make, rest]) => {
-                        self.add(*common, *make, part(Terminal::Make));
-                        self.add(*common, *rest, part(Terminal::Break));
+            ElementKind::Relay { contact, .. } => {
+                let make = |maker: &mut Self, ends| maker.part(id, Terminal::Make, ends, EdgeRole::MakeContact);
+                let breaks = |maker: &mut Self, ends| maker.part(id, Terminal::Break, ends, EdgeRole::BreakContact);
+                let coil = |maker: &mut Self, ends| maker.part(id, Terminal::Coil, ends, EdgeRole::Coil);
+                match contact {
+                    RelayKind::NormallyOpen => {
+                        let [plus, minus, a, b] = points.exactly();
+                        coil(self, [plus, minus]);
+                        make(self, [a, b]);
                     }
-                    _ => {}
+                    RelayKind::NormallyClosed => {
+                        let [plus, minus, a, b] = points.exactly();
+                        coil(self, [plus, minus]);
+                        breaks(self, [a, b]);
+                    }
+                    RelayKind::Changeover => {
+                        let [plus, minus, common, made, rest] = points.exactly();
+                        coil(self, [plus, minus]);
+                        make(self, [common, made]);
+                        breaks(self, [common, rest]);
+                    }
                 }
             }
-            (ElementKind::Converter { .. }, [in_plus, in_minus, out_plus, out_minus]) => {
-                self.add(*in_plus, *in_minus, part(Terminal::Input));
-                self.add(*out_minus, *out_plus, part(Terminal::Output));
+            ElementKind::Converter { limit, .. } => {
+                let [in_plus, in_minus, out_plus, out_minus] = points.exactly();
+                self.part(id, Terminal::Input, [in_plus, in_minus], EdgeRole::ConverterInput);
+                let role = EdgeRole::ConverterOutput { limited: limit.is_some() };
+                self.part(id, Terminal::Output, [out_minus, out_plus], role);
             }
-            (_, [a, b]) => self.add(*a, *b, part(Terminal::Whole)),
-            _ => {}
         }
+    }
+
+    /// An element that is one edge.
+    fn whole(&mut self, id: ElementId, ends: [PointId; 2], role: EdgeRole) {
+        self.part(id, Terminal::Whole, ends, role);
+    }
+
+    fn part(&mut self, id: ElementId, terminal: Terminal, [a, b]: [PointId; 2], role: EdgeRole) {
+        self.add(a, b, EdgeKind::Element(id, terminal), role);
     }
 }

@@ -1,6 +1,6 @@
 //! Shortest ways through the network, with the names of everything on the way.
 
-use super::{Edge, EdgeId, EdgeKind, Network, Terminal};
+use super::{Edge, EdgeId, EdgeKind, Network};
 use crate::model::{Model, PointId};
 use std::collections::VecDeque;
 
@@ -59,14 +59,11 @@ impl Network {
     pub fn names(&self, model: &Model, start: PointId, steps: &[Step]) -> Vec<String> {
         let mut names = vec![model.point_name(start)];
         for step in steps {
-            let Some(edge) = self.edge(step.edge) else { continue };
-            match edge.kind {
+            match self[step.edge].kind {
                 EdgeKind::Wire(wire) => names.push(format!("wire {}", model.wire_name(wire))),
                 EdgeKind::Screen(cable) => {
-                    let name = model.cable(cable).map_or("", |cable| model.text(cable.name));
-                    names.push(format!("screen of {name}"));
+                    names.push(format!("screen of {}", model.text(model[cable].name)));
                 }
-                EdgeKind::Element(element, Terminal::Bar) => names.push(model.element_name(element)),
                 EdgeKind::Element(element, _) => names.push(model.element_name(element)),
                 EdgeKind::Chassis(device) => names.push(model.device_name(device).to_owned()),
                 // The two sides of a joint are one place to whoever stands before it; a path begins where it was asked to.

@@ -11,7 +11,7 @@ use crate::{
 /// Raises levels as the workshop's policy says, and returns what is at fault with the policy. A level is never lowered: what
 /// may hurt someone stays that.
 pub(super) fn raise(model: &Model, findings: &mut [Judged]) -> Vec<Finding> {
-    let rules = rules::all();
+    let rules = rules::pages();
     let mut wrong = Vec::new();
     for (name, level, span) in &model.policy.levels {
         let text = model.text(*name);

@@ -32,7 +32,7 @@ pub(super) fn apply(model: &Model, scope: Scope, findings: &mut [Judged]) -> Vec
     if model.waivers.is_empty() {
         return Vec::new();
     }
-    let rules = rules::all();
+    let rules = rules::pages();
     let mut names = Names::new(model, findings);
     // What was not read was not checked either.
     let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));

@@ -13,49 +13,49 @@ mod protection;
 mod review;
 
 pub use crate::finding::RulePage;
-use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS};
+use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS, text::Span};
 pub(crate) use review::STALE_WAIVER;
 
-/// A rule that checks a design: its record and its function.
+/// A rule that checks a design: its page and its function.
 #[derive(Debug)]
-pub struct Check {
-    /// The record.
-    pub rule: RulePage,
-    /// The function.
-    pub run: fn(&Analysis) -> Vec<Finding>,
+pub struct Rule {
+    /// The page: name, level, documentation.
+    pub page: RulePage,
+    /// Every finding of the rule in a design.
+    pub check: fn(&Analysis) -> Vec<Finding>,
 }
 
-impl Check {
+impl Rule {
     /// A finding of this rule at `span`.
     #[must_use]
-    pub fn finding(&self, span: crate::text::Span, headline: impl Into<String>) -> Finding {
-        self.rule.finding(span, headline)
+    pub fn finding(&self, span: Span, headline: impl Into<String>) -> Finding {
+        self.page.finding(span, headline)
     }
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Check]; 8] = [
-    battery::CHECKS,
-    conductor::CHECKS,
-    contact::CHECKS,
-    domain::CHECKS,
-    mating::CHECKS,
-    netlist::CHECKS,
-    protection::CHECKS,
-    review::CHECKS,
+static GROUPS: [&[&Rule]; 8] = [
+    battery::RULES,
+    conductor::RULES,
+    contact::RULES,
+    domain::RULES,
+    mating::RULES,
+    netlist::RULES,
+    protection::RULES,
+    review::RULES,
 ];
 
 /// Every rule that checks a design, sorted by name.
-pub fn checks() -> impl Iterator<Item = &'static Check> {
+pub fn all() -> impl Iterator<Item = &'static Rule> {
     GROUPS.iter().copied().flatten().copied()
 }
 
-/// Every rule, sorted by name: those of reading, those of checking, and the one about waivers, which looks at what the
-/// others found.
+/// The page of every rule, sorted by name: those of reading, those of checking, and the one about waivers, which looks at what
+/// the others found.
 #[must_use]
-pub fn all() -> Vec<&'static RulePage> {
-    let mut rules: Vec<&RulePage> = FAULTS.iter().copied().chain(checks().map(|check| &check.rule)).collect();
-    rules.push(&STALE_WAIVER);
-    rules.sort_by_key(|rule| rule.name);
-    rules
+pub fn pages() -> Vec<&'static RulePage> {
+    let mut pages: Vec<&RulePage> = FAULTS.iter().copied().chain(all().map(|rule| &rule.page)).collect();
+    pages.push(&STALE_WAIVER);
+    pages.sort_by_key(|page| page.name);
+    pages
 }

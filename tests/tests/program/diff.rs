@@ -107,7 +107,7 @@ fn the_level_from_which_what_came_fails_is_asked_for() {
 fn what_was_asked_for_and_is_not_there_is_named_with_what_lies_near() {
     let missing = harness(&["diff", "../fixtures/orchard-lift/revision-aa.yaml", NEW]);
     assert_eq!((missing.code, missing.out.as_str()), (exit::FAILED, ""));
-    assert!(missing.err.contains("no such file; did you mean `revision-a.yaml`"), "{}", missing.err);
+    assert!(missing.err.contains("; did you mean `revision-a.yaml` or `revision-b.yaml`?"), "{}", missing.err);
     assert!(
         missing.err.contains("no git revision of `../fixtures/orchard-lift/revision-b.yaml` is called so"),
         "{}",

@@ -241,7 +241,7 @@ fn names_are_found_by_their_end_and_others_are_helped() {
     assert_eq!((several.code, several.out.as_str()), (exit::FAILED, ""));
     assert_eq!(
         several.err,
-        "error: failed to trace `pump` in `-`: that is no single thing; write one of `pump.motor`, `pump.J1.1`, `pump.J1.2`\n"
+        "error: failed to trace `pump` in `-`: that is no single thing; write one of `pump.motor`, `pump.J1.1` or `pump.J1.2`\n"
     );
     let unknown = lift(&["trace", "-", "fusebox.F1"]);
     assert_eq!(unknown.code, exit::FAILED);

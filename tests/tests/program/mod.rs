@@ -2,6 +2,7 @@
 
 mod check;
 mod diff;
+mod hostile;
 mod inspect;
 mod many;
 mod merge;

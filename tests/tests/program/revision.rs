@@ -1,6 +1,6 @@
 //! Designs at a git revision, in repositories made for each test by git itself.
 
-use harness_cli::source::git::{RevisionFiles, changed_since, is_revision};
+use harness_cli::source::git::{NoRevision, RevisionFiles, changed_since, is_revision};
 use harness_core::{Checker, FileError, Files, check};
 use harness_tests::repository::Repository;
 use std::{collections::BTreeSet, fs, path::Path};
@@ -114,22 +114,40 @@ fn a_revision_is_never_an_option() {
     let made = repository.path("made");
     for option in [format!("--output={}", made.display()), "-h".to_owned(), "--help".to_owned(), "HEAD\n".to_owned()] {
         assert!(refusal(&option, &path).contains("there is no such revision"), "{option}");
-        assert!(!is_revision(&option, &repository.top));
+        assert_eq!(is_revision(&option, &repository.top), Err(NoRevision::Unknown(String::new())));
         assert!(changed_since(&option, &repository.top).unwrap_err().to_string().contains("no such revision"));
     }
     assert!(!made.exists());
 }
 
 #[test]
-fn links_and_submodules_are_refused() {
+fn links_are_followed_inside_the_folder_of_the_design_and_submodules_are_refused() {
     let repository = lift("links");
     let blob = |text: &str| {
         repository.write("text", text);
         repository.git(&["hash-object", "-w", "text"]).trim().to_owned()
     };
-    let link = blob("../../other/tower.yaml");
+    let [link, above, inside, absolute, chain, circle, folder] = [
+        "../other/tower.yaml",
+        "../../../etc/hostname",
+        "parts/fuses.yaml",
+        "/etc/hostname",
+        "inside.yaml",
+        "circle.yaml",
+        "./parts",
+    ]
+    .map(blob);
     let commit = repository.git(&["rev-parse", "HEAD"]).trim().to_owned();
-    for entry in [format!("120000,{link},designs/link.yaml"), format!("160000,{commit},designs/sub")] {
+    for entry in [
+        format!("120000,{link},designs/link.yaml"),
+        format!("120000,{above},designs/above.yaml"),
+        format!("120000,{inside},designs/inside.yaml"),
+        format!("120000,{absolute},designs/absolute.yaml"),
+        format!("120000,{chain},designs/chain.yaml"),
+        format!("120000,{circle},designs/circle.yaml"),
+        format!("120000,{folder},designs/kinds"),
+        format!("160000,{commit},designs/sub"),
+    ] {
         repository.git(&["update-index", "--add", "--cacheinfo", &entry]);
     }
     repository.git(&["commit", "--quiet", "-m", "odd entries"]);
@@ -138,11 +156,20 @@ fn links_and_submodules_are_refused() {
         Err(FileError::Unreadable(reason)) => reason,
         other => format!("{other:?}"),
     };
-    assert_eq!(why("link.yaml"), "it is a symbolic link in that revision; links are not followed there");
+    let outside = |link: &str, to: &str| {
+        format!("`{link}` is a link to `{to}`, outside the folder of the design; put a copy of the file in its place")
+    };
+    assert_eq!(why("link.yaml"), outside("link.yaml", "../other/tower.yaml"));
+    assert_eq!(why("above.yaml"), outside("above.yaml", "../../../etc/hostname"));
+    assert_eq!(why("absolute.yaml"), outside("absolute.yaml", "/etc/hostname"));
+    assert_eq!(why("circle.yaml"), "`circle.yaml` is a link that leads in a circle");
+    for name in ["inside.yaml", "chain.yaml", "kinds/fuses.yaml"] {
+        assert_eq!(files.read(name), files.read("parts/fuses.yaml"), "{name}");
+    }
     assert_eq!(why("sub"), "it is a repository of its own (a submodule) in that revision");
     assert_eq!(why("sub/a.yaml"), "`designs/sub` is a repository of its own (a submodule) in that revision");
     assert_eq!(why("parts"), "it is a folder");
-    assert!(refusal("HEAD", &repository.path("designs/link.yaml")).ends_with("links are not followed there"));
+    assert!(refusal("HEAD", &repository.path("designs/link.yaml")).contains("outside the folder of the design"));
     assert!(refusal("HEAD~1", &repository.path("designs/link.yaml")).contains("there is no such file"));
 }
 
@@ -151,7 +178,7 @@ fn no_repository_and_no_commit_are_told_apart() {
     let folder = std::env::temp_dir().join(format!("harness-no-git-{}", std::process::id()));
     fs::create_dir_all(&folder).unwrap();
     assert!(refusal("HEAD", &folder.join("a.yaml")).ends_with("it lies in no git repository"));
-    assert!(!is_revision("HEAD", &folder));
+    assert_eq!(is_revision("HEAD", &folder), Err(NoRevision::Unasked("it lies in no git repository".to_owned())));
     fs::remove_dir_all(&folder).unwrap();
     let empty = Repository::new("empty");
     assert!(refusal("HEAD", &empty.path("a.yaml")).ends_with("the repository has no commit yet"));
@@ -162,10 +189,10 @@ fn what_names_a_commit_is_a_revision() {
     let repository = lift("names");
     let hash = repository.git(&["rev-parse", "--short", "HEAD"]);
     for text in ["HEAD", "HEAD~1", "main", "built", "main^", "@", hash.trim()] {
-        assert!(is_revision(text, &repository.path("designs")), "{text}");
+        assert_eq!(is_revision(text, &repository.path("designs")), Ok(()), "{text}");
     }
     for text in ["", "HEAD~9", "designs", "designs/lift.yaml", "HEAD:designs", "HEAD..main", "lift.yaml"] {
-        assert!(!is_revision(text, &repository.path("designs")), "{text}");
+        assert!(matches!(is_revision(text, &repository.path("designs")), Err(NoRevision::Unknown(_))), "{text}");
     }
 }
 
@@ -189,4 +216,27 @@ fn all_that_differs_from_a_revision_is_named_from_the_top() {
     repository.commit("third");
     assert_eq!(changed("HEAD"), set(&[]));
     assert_eq!(changed("HEAD~1"), set(&all));
+}
+
+#[test]
+fn a_shallow_copy_says_how_to_get_the_older_commits() {
+    let repository = lift("deep");
+    let copy = repository.top.with_extension("shallow");
+    let _ = fs::remove_dir_all(&copy);
+    let from = format!("file://{}", repository.top.display());
+    repository.git(&["clone", "--quiet", "--depth=1", &from, &copy.display().to_string()]);
+    let hash = repository.git(&["rev-parse", "built"]);
+    let why = ": this copy of the repository is shallow, it ends before that; `git fetch --unshallow` gets the older commits";
+    let path = copy.join("designs/lift.yaml");
+    for revision in ["HEAD~1", "main~1", hash.trim()] {
+        assert_eq!(is_revision(revision, &copy), Err(NoRevision::Unknown(why.to_owned())), "{revision}");
+        assert!(refusal(revision, &path).ends_with(why), "{revision}");
+    }
+    // What the copy could not know is not put down to its depth.
+    assert_eq!(is_revision("mian", &copy), Err(NoRevision::Unknown("; did you mean `main`?".to_owned())));
+    let fetched = repository.command(&[]).arg("-C").arg(&copy).args(["fetch", "--quiet", "--unshallow"]).status().unwrap();
+    assert!(fetched.success(), "the advice was followed");
+    assert_eq!(is_revision("HEAD~1", &copy), Ok(()));
+    assert!(RevisionFiles::open(hash.trim(), &path).is_ok());
+    fs::remove_dir_all(&copy).unwrap();
 }

@@ -10,7 +10,7 @@ use harness_core::{
     electrical::{
         conductors::{
             drop::Drop,
-            upsize::{Mend, mend, way},
+            upsize::{Remedy, remedy, round_trip},
         },
         current_path::{CurrentPath, Direction},
     },
@@ -67,8 +67,8 @@ fn lost(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> (f64, Optio
     let mode = electrical.modes().next().unwrap();
     let drop: &Drop = electrical.drops().first().unwrap();
     let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| CurrentPath::new(network, mode, way));
-    let size = match mend(model, drop, &way(network, &feeds, &backs, drop).conductors) {
-        Mend::Sizes(sizes) if drop.excess() > 0.0 => sizes.first().map(|(_, size)| size.get()),
+    let size = match remedy(model, drop, &round_trip(network, &feeds, &backs, drop).conductors) {
+        Remedy::Sizes(sizes) if drop.excess() > 0.0 => sizes.first().map(|(_, size)| size.get()),
         _ => None,
     };
     (drop.volts().get(), size)

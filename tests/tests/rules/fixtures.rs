@@ -2,7 +2,7 @@
 
 use harness_core::{
     finding::Level,
-    rules::{RulePage, all, checks},
+    rules::{RulePage, all, pages},
 };
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 
@@ -35,14 +35,14 @@ fn marked_fixtures_fire_where_they_are_marked_and_nowhere_else() {
 fn every_checking_rule_has_a_marked_fixture() {
     let folder = fixtures().join("rules");
     let missing: Vec<&str> =
-        checks().map(|check| check.rule.name).filter(|name| !folder.join(format!("{name}.yaml")).is_file()).collect();
+        all().map(|rule| rule.page.name).filter(|name| !folder.join(format!("{name}.yaml")).is_file()).collect();
     assert!(missing.is_empty(), "no fixture for {missing:?}");
 }
 
 #[test]
 fn the_example_of_each_rule_fires_it_and_its_remedy_is_clean() {
     let mut failures = Vec::new();
-    for rule in all() {
+    for rule in pages() {
         if NOT_ON_A_PAGE.contains(&rule.name) {
             continue;
         }
@@ -66,7 +66,7 @@ fn the_example_of_each_rule_fires_it_and_its_remedy_is_clean() {
 fn the_documentation_of_each_rule_has_its_headings_in_order() {
     const HEADINGS: [&str; 6] =
         ["## What it checks", "## Why it matters", "## Example", "## Remedy", "## What it cannot see", "## Source"];
-    for rule in all() {
+    for rule in pages() {
         let found: Vec<&str> = rule.docs.lines().filter(|line| line.starts_with("## ")).collect();
         assert_eq!(found, HEADINGS, "{}", rule.name);
         assert!(!rule.finds.ends_with('.'), "{}: the line of the table ends with a full stop", rule.name);
@@ -75,13 +75,13 @@ fn the_documentation_of_each_rule_has_its_headings_in_order() {
 
 #[test]
 fn the_names_of_rules_are_sorted_and_stand_once() {
-    let names: Vec<&str> = checks().map(|check| check.rule.name).collect();
+    let names: Vec<&str> = all().map(|rule| rule.page.name).collect();
     let mut sorted = names.clone();
     sorted.sort_unstable();
     sorted.dedup();
     assert_eq!(names, sorted);
-    let all: Vec<&str> = all().iter().map(|rule| rule.name).collect();
-    assert!(all.windows(2).all(|pair| pair[0] < pair[1]), "{all:?}");
+    let pages: Vec<&str> = pages().iter().map(|rule| rule.name).collect();
+    assert!(pages.windows(2).all(|pair| pair[0] < pair[1]), "{pages:?}");
 }
 
 /// The first code block below a heading.

@@ -9,6 +9,7 @@ use crate::{
         Checked,
         kit::{
             blocks::pairs,
+            commandless,
             excerpt::Excerpt,
             glued,
             palette::{self, paint},
@@ -75,7 +76,7 @@ fn draw(checked: &Checked, finding: &Judged, look: Look, out: &mut dyn Write) ->
         .map_err(io::Error::other)?;
     // The headline starts the line, so that findings can be found by `^danger`.
     for line in text.strip_prefix("  ").unwrap_or(&text).lines() {
-        writeln!(out, "{}", unglued(line).trim_end())?;
+        writeln!(out, "{}", commandless(unglued(line).trim_end().to_owned()))?;
     }
     facts(finding, look, out)
 }

@@ -8,7 +8,7 @@ use crate::{
     exit::counts,
     render::{
         Checked, Failed, Run,
-        kit::{printable, words},
+        kit::{printable, words, xml::lines},
     },
 };
 use harness_core::{finding::Judged, rules};
@@ -76,7 +76,7 @@ fn design(checked: &Checked, run: &Run<'_>) -> Suite {
     for finding in &checked.report.findings {
         found.entry(finding.rule).or_default().push(finding);
     }
-    let mut rules: Vec<&str> = rules::all().iter().map(|rule| rule.name).chain(found.keys().copied()).collect();
+    let mut rules: Vec<&str> = rules::pages().iter().map(|rule| rule.name).chain(found.keys().copied()).collect();
     rules.sort_unstable();
     rules.dedup();
     let case = |rule: &str| {
@@ -153,7 +153,7 @@ impl Suite {
             [self.cases.len(), self.count(is_failure), self.count(is_error), skipped].map(|number| number.to_string());
         xml.create_element("testsuite")
             .with_attributes([
-                ("name", &*storable(&self.name)),
+                ("name", &*lines(&self.name)),
                 ("tests", &tests),
                 ("failures", &failures),
                 ("errors", &errors),
@@ -162,7 +162,7 @@ impl Suite {
             .write_inner_content(|xml| {
                 self.cases.iter().try_for_each(|case| case.write(xml))?;
                 if !self.end.is_empty() {
-                    xml.create_element("system-out").write_text_content(BytesText::new(&storable(&self.end)))?;
+                    xml.create_element("system-out").write_text_content(BytesText::new(&lines(&self.end)))?;
                 }
                 Ok(())
             })?;
@@ -186,24 +186,17 @@ impl Part {
         match self {
             Self::Failure { message, level, text } => xml
                 .create_element("failure")
-                .with_attributes([("type", *level), ("message", &storable(message))])
-                .write_text_content(BytesText::new(&storable(text)))?,
+                .with_attributes([("type", *level), ("message", &lines(message))])
+                .write_text_content(BytesText::new(&lines(text)))?,
             Self::Error(message) => xml
                 .create_element("error")
-                .with_attributes([("type", "unreadable"), ("message", &storable(message))])
+                .with_attributes([("type", "unreadable"), ("message", &lines(message))])
                 .write_empty()?,
             Self::Skipped(message) => {
-                xml.create_element("skipped").with_attribute(("message", &*storable(message))).write_empty()?
+                xml.create_element("skipped").with_attribute(("message", &*lines(message))).write_empty()?
             }
-            Self::Output(text) => xml.create_element("system-out").write_text_content(BytesText::new(&storable(text)))?,
+            Self::Output(text) => xml.create_element("system-out").write_text_content(BytesText::new(&lines(text)))?,
         };
         Ok(())
     }
-}
-
-/// `text` without the characters that XML 1.0 can't hold in any spelling (its production `Char`), nor those that would steer a
-/// terminal.
-fn storable(text: &str) -> String {
-    let lines: Vec<String> = text.split('\n').map(|line| printable(line).replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")).collect();
-    lines.join("\n")
 }

@@ -9,6 +9,7 @@ pub const VERSION: u32 = 1;
 
 /// One run of `harness check`.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct RunJson<'a> {
     /// [`VERSION`].
     pub version: u32,
@@ -25,6 +26,7 @@ pub struct RunJson<'a> {
 
 /// Designs that did not change.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct UntouchedJson<'a> {
     /// The revision since when.
     pub since: &'a str,
@@ -34,6 +36,7 @@ pub struct UntouchedJson<'a> {
 
 /// One design.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct DesignJson<'a> {
     /// The file it starts in.
     pub file: String,
@@ -47,6 +50,7 @@ pub struct DesignJson<'a> {
 
 /// One finding.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FindingJson<'a> {
     /// `group/fault`.
     pub rule: &'a str,
@@ -76,6 +80,7 @@ pub struct FindingJson<'a> {
 
 /// Why a finding is accepted.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WaivedJson<'a> {
     /// Why.
     pub reason: &'a str,
@@ -91,6 +96,7 @@ pub struct WaivedJson<'a> {
 
 /// A place with words.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct LabelJson<'a> {
     /// The file.
     pub file: String,
@@ -104,6 +110,7 @@ pub struct LabelJson<'a> {
 
 /// A place between two characters.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PositionJson {
     /// Bytes from the start of the file.
     pub byte: u32,
@@ -115,6 +122,7 @@ pub struct PositionJson {
 
 /// One figure.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FigureJson<'a> {
     /// What it is.
     pub name: &'a str,
@@ -124,6 +132,7 @@ pub struct FigureJson<'a> {
 
 /// What was checked.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SummaryJson<'a> {
     /// The design's name; may be empty.
     pub design: &'a str,
@@ -159,6 +168,7 @@ pub struct SummaryJson<'a> {
 
 /// How one mode went.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ModeJson<'a> {
     /// Its name.
     pub name: &'a str,
@@ -170,6 +180,7 @@ pub struct ModeJson<'a> {
 
 /// A conductor that carries current, in the mode in which it is hottest.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct HotJson<'a> {
     /// The wire.
     pub conductor: &'a str,
@@ -183,6 +194,7 @@ pub struct HotJson<'a> {
 
 /// Findings of each level.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct CountsJson {
     /// May hurt someone or start a fire.
     pub danger: usize,

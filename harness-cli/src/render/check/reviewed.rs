@@ -1,5 +1,6 @@
 //! Findings that fail no check, because a waiver accepts them or a baseline knew them: listed briefly, never hidden.
 
+use crate::phrase;
 use crate::{
     render::{
         Checked,
@@ -84,8 +85,7 @@ pub fn reason(waived: &Waived) -> String {
 pub fn counted(findings: &[Judged]) -> Vec<String> {
     let dangers = |of: &[&Judged]| match of.iter().filter(|finding| finding.level == Level::Danger).count() {
         0 => String::new(),
-        1 => " (1 danger)".to_owned(),
-        some => format!(" ({some} dangers)"),
+        some => format!(" ({})", phrase::counted(some, "danger")),
     };
     let known: Vec<&Judged> = findings.iter().filter(|finding| finding.known).collect();
     let waived: Vec<&Judged> = findings.iter().filter(|finding| finding.waived.is_some()).collect();
@@ -106,12 +106,12 @@ pub fn compared(checked: &Checked) -> String {
     }
     let mut parts = Vec::new();
     if compared.graver > 0 {
-        let is = if compared.graver == 1 { "finding is" } else { "findings are" };
-        parts.push(format!("{} {is} graver than it says, and new for that", compared.graver));
+        let are = phrase::count(compared.graver, "finding is", "findings are");
+        parts.push(format!("{are} graver than it says, and new for that"));
     }
     if compared.gone > 0 {
-        let is = if compared.gone == 1 { "finding is" } else { "findings are" };
-        parts.push(format!("{} of its {is} gone: write it anew with `harness baseline`", compared.gone));
+        let are = phrase::count(compared.gone, "of its finding is", "of its findings are");
+        parts.push(format!("{are} gone: write it anew with `harness baseline`"));
     }
     parts.join("; ")
 }

@@ -43,7 +43,7 @@ const FINGERPRINT: &str = "harnessFinding/v1";
 /// # Errors
 /// If `out` can't be written.
 pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let rules = rules::all();
+    let rules = rules::pages();
     let numbers = rules.iter().enumerate().map(|(number, rule)| (rule.name, number)).collect();
     // Either all results say whether they are suppressed or none does.
     let suppressed = run.designs.iter().flat_map(|checked| &checked.report.findings).any(|finding| finding.waived.is_some());

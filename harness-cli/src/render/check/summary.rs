@@ -1,6 +1,7 @@
 //! The end of a report: what was checked, what was found, and what a clean result does not mean.
 
 use super::reviewed;
+use crate::phrase::counted;
 use crate::{
     render::{
         Checked, Untouched,
@@ -93,14 +94,14 @@ fn design(summary: &Summary) -> String {
 
 fn contents(summary: &Summary) -> String {
     let parts = [
-        count(summary.files, "file", "files"),
-        count(summary.devices, "device", "devices"),
-        count(summary.looms, "loom", "looms"),
-        count(summary.ends, "end", "ends"),
-        count(summary.conductors, "conductor", "conductors"),
-        count(summary.nets, "net", "nets"),
+        counted(summary.files, "file"),
+        counted(summary.devices, "device"),
+        counted(summary.looms, "loom"),
+        counted(summary.ends, "end"),
+        counted(summary.conductors, "conductor"),
+        counted(summary.nets, "net"),
     ];
-    format!("{}; {} run", parts.join(", "), count(summary.rules, "rule", "rules"))
+    format!("{}; {} run", parts.join(", "), counted(summary.rules, "rule"))
 }
 
 fn modes(summary: &Summary) -> String {
@@ -108,7 +109,7 @@ fn modes(summary: &Summary) -> String {
         return "none, so no current was computed".to_owned();
     }
     let mode = |mode: &harness_core::ModeSummary| match mode.solved {
-        true => format!("{} ({} loaded)", printable(&mode.name), count(mode.loaded, "conductor", "conductors")),
+        true => format!("{} ({} loaded)", printable(&mode.name), counted(mode.loaded, "conductor")),
         false => format!("{} (not computed)", printable(&mode.name)),
     };
     summary.modes.iter().map(mode).collect::<Vec<_>>().join(", ")
@@ -128,12 +129,7 @@ pub(super) fn found(checked: &Checked) -> String {
     let found: Vec<String> = counts(checked)
         .into_iter()
         .filter(|(_, number)| *number > 0)
-        .map(|(level, number)| match level {
-            Level::Danger => count(number, "danger", "dangers"),
-            Level::Error => count(number, "error", "errors"),
-            Level::Warning => count(number, "warning", "warnings"),
-            Level::Note => count(number, "note", "notes"),
-        })
+        .map(|(level, number)| counted(number, level.name()))
         .collect();
     let found = if found.is_empty() { "nothing".to_owned() } else { found.join(", ") };
     let reviewed = reviewed::counted(&checked.report.findings);
@@ -147,7 +143,7 @@ pub(super) fn found(checked: &Checked) -> String {
 fn unchecked(summary: &Summary) -> String {
     let mut parts = Vec::new();
     if summary.unchecked > 0 {
-        let checks = count(summary.unchecked, "check", "checks");
+        let checks = counted(summary.unchecked, "check");
         parts.push(format!("{checks} for want of a fact (`review/missing-fact` names it)"));
     }
     let unsolved: Vec<_> =
@@ -156,8 +152,4 @@ fn unchecked(summary: &Summary) -> String {
         parts.push(format!("what needs currents in {}", unsolved.join(", ")));
     }
     parts.join("; ")
-}
-
-fn count(number: usize, one: &str, many: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { many })
 }

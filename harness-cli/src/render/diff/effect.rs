@@ -1,7 +1,10 @@
 //! What changes do, in words: one function a section, for every format that people read.
 
 use super::{Compared, SAME};
-use crate::render::kit::{figures::times, phrase::counted};
+use crate::{
+    phrase::{counted, fitting},
+    render::kit::figures::times,
+};
 use harness_core::{
     diff::effect::{
         ConductorChange, Crossing, DropFigure, FuseChange, FusesBefore, LoadChange, MarginChange, NetTurn, Pair, Stayed, Supply,
@@ -282,11 +285,17 @@ fn step<T: Display>(old: Option<T>, new: Option<T>) -> String {
 }
 
 /// How many items of a section are shown where there is little room; the rest is counted.
-pub const MOST: usize = 12;
+const MOST: usize = 12;
+
+/// How many of `count` items are shown where there is little room.
+#[must_use]
+pub fn shown(count: usize) -> usize {
+    fitting(count, MOST)
+}
 
 /// What is left out of a list of `count`.
 #[must_use]
 pub fn left_out(count: usize, what: &str) -> Option<String> {
-    let more = count.checked_sub(MOST).filter(|more| *more > 0)?;
-    Some(format!("and {} more; `--format json` has all", counted(more, what)))
+    let more = count - shown(count);
+    (more > 0).then(|| format!("and {} more; `--format json` has all", counted(more, what)))
 }

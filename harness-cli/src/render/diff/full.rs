@@ -2,15 +2,15 @@
 
 use super::{
     Compared,
-    effect::{Item, MOST, left_out, nothing, sections},
+    effect::{self, Item, left_out, nothing, sections},
 };
 use crate::{
+    phrase::counted,
     render::{
         check::summary::caution,
         kit::{
             blocks::{flow, heading, said},
             palette::{self, paint},
-            phrase::counted,
             printable, wrap,
         },
     },
@@ -60,7 +60,7 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
         writeln!(out)?;
         heading(section.title, look, out)?;
         let all = section.title.starts_with("findings that came");
-        for item in section.items.iter().take(if all { usize::MAX } else { MOST }) {
+        for item in section.items.iter().take(if all { usize::MAX } else { effect::shown(section.items.len()) }) {
             write_item(item, look, out)?;
         }
         if let Some(more) = left_out(section.items.len(), "item").filter(|_| !all) {

@@ -12,7 +12,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct DiffJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct DiffJson<'a> {
     version: u32,
     old: RevisionJson<'a>,
     new: RevisionJson<'a>,
@@ -24,6 +25,7 @@ struct DiffJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub(crate) struct RevisionJson<'a> {
     file: String,
     files: Vec<String>,
@@ -45,6 +47,7 @@ impl<'a> From<&'a Checked> for RevisionJson<'a> {
 
 /// One change. Fields that a change of its kind does not have are absent.
 #[derive(Serialize, Default)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ChangeJson<'a> {
     change: &'static str,
     within: String,
@@ -72,12 +75,14 @@ struct ChangeJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FactJson {
     fact: String,
     items: Vec<String>,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct PartJson<'a> {
     of: &'static str,
     name: &'a str,
@@ -85,6 +90,7 @@ struct PartJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct MemberJson<'a> {
     name: &'a str,
     had: Option<String>,

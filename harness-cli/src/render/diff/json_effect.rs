@@ -17,6 +17,7 @@ use serde::Serialize;
 
 /// What the changes do.
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct EffectJson {
     findings: FindingsJson,
     loads: Vec<LoadJson>,
@@ -28,12 +29,14 @@ pub struct EffectJson {
 
 /// A figure in both revisions.
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct StepJson<T> {
     old: T,
     new: T,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FindingsJson {
     came: Vec<FindingJson>,
     went: Vec<FindingJson>,
@@ -42,6 +45,7 @@ struct FindingsJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FindingJson {
     rule: &'static str,
     level: &'static str,
@@ -52,6 +56,7 @@ struct FindingJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct StayedJson {
     finding: FindingJson,
     old_level: &'static str,
@@ -60,6 +65,7 @@ struct StayedJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FigureJson {
     name: &'static str,
     old: Option<String>,
@@ -67,6 +73,7 @@ struct FigureJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct LoadJson {
     name: String,
     was: Option<String>,
@@ -77,6 +84,7 @@ struct LoadJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct SupplyJson {
     of: &'static str,
     turn: &'static str,
@@ -84,12 +92,14 @@ struct SupplyJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FusesJson {
     fuses: Vec<FuseNameJson>,
     more: usize,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct FuseNameJson {
     name: String,
@@ -97,6 +107,7 @@ struct FuseNameJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct DropJson {
     lost_V: f64,
@@ -106,6 +117,7 @@ struct DropJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct NetJson {
     turn: &'static str,
     whole: PieceJson,
@@ -113,6 +125,7 @@ struct NetJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct PieceJson {
     point: String,
     points: usize,
@@ -120,6 +133,7 @@ struct PieceJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ConductorJson {
     name: String,
@@ -136,6 +150,7 @@ struct ConductorJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct WorstJson {
     current_A: f64,
@@ -143,6 +158,7 @@ struct WorstJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct MarginStepJson {
     against: &'static str,
     limit: &'static str,
@@ -151,6 +167,7 @@ struct MarginStepJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct MarginJson {
     figure: String,
     limit: String,
@@ -159,6 +176,7 @@ struct MarginJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ShortJson {
     outcome: &'static str,
@@ -169,6 +187,7 @@ struct ShortJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct InModeJson {
     mode: String,
@@ -178,6 +197,7 @@ struct InModeJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct FuseJson {
     name: String,
@@ -189,6 +209,7 @@ struct FuseJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ModesJson {
     both: Vec<String>,
     only_old: Vec<String>,

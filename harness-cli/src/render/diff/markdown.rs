@@ -2,13 +2,13 @@
 
 use super::{
     Compared,
-    effect::{Item, MOST, Section, left_out, nothing, sections},
+    effect::{self, Item, Section, left_out, nothing, sections},
 };
-use crate::render::{
-    check::summary::CAUTION,
-    kit::{
-        comment::{cell, code, escaped},
-        phrase::counted,
+use crate::{
+    phrase::counted,
+    render::{
+        check::summary::CAUTION,
+        kit::comment::{cell, code, escaped},
     },
 };
 use std::io::{self, Write};
@@ -86,7 +86,7 @@ fn section_open(section: &Section, out: &mut dyn Write) -> io::Result<()> {
 
 fn section_folded(section: &Section, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "<details>\n<summary>{} ({})</summary>\n", capital(section.title), section.items.len())?;
-    items(section, MOST, out)?;
+    items(section, effect::shown(section.items.len()), out)?;
     writeln!(out, "</details>\n")
 }
 

@@ -10,9 +10,12 @@ mod plan;
 mod svg;
 
 use super::Compared;
-use crate::render::{
-    check::summary::CAUTION,
-    kit::{phrase::counted, printable, wrap},
+use crate::{
+    phrase::{counted, fitting},
+    render::{
+        check::summary::CAUTION,
+        kit::{printable, wrap},
+    },
 };
 use model::Picture;
 use plan::Inventory;
@@ -63,12 +66,13 @@ fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
     if !others.is_empty() {
         lines.push("Changed besides the wires:".to_owned());
     }
-    for headline in others.iter().take(MOST_WORDS) {
+    let shown = fitting(others.len(), MOST_WORDS);
+    for headline in others.iter().take(shown) {
         let indented = wrap(&printable(headline).replace('`', ""), LINE - 4).into_iter().enumerate();
         lines.extend(indented.map(|(at, line)| if at == 0 { format!("–  {line}") } else { format!("    {line}") }));
     }
-    if let Some(more) = others.len().checked_sub(MOST_WORDS).filter(|more| *more > 0) {
-        lines.push(format!("and {}; `harness diff` tells all", counted(more, "more change")));
+    if others.len() > shown {
+        lines.push(format!("and {}; `harness diff` tells all", counted(others.len() - shown, "more change")));
     }
     lines.extend(CAUTION.first().map(|caution| (*caution).to_owned()));
     lines

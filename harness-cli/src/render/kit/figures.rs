@@ -6,6 +6,7 @@ use serde::Serialize;
 
 /// A place: where the thing is written.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PlaceJson {
     /// The file.
     pub file: String,
@@ -29,6 +30,7 @@ impl PlaceJson {
 
 /// Where a figure comes from.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SourceJson {
     /// Standard with clause or table.
     pub standard: &'static str,
@@ -46,6 +48,7 @@ impl From<&'static standards::Source> for SourceJson {
 
 /// A figure against its limit.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MarginJson<'a> {
     /// What it is held against.
     pub against: &'static str,
@@ -76,6 +79,7 @@ impl<'a> From<&'a inspect::Margin> for MarginJson<'a> {
 
 /// The worst short of a conductor.
 #[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 pub struct ShortJson<'a> {
     /// The conductor.

@@ -2,7 +2,7 @@
 //!
 //! A cut line keeps its beginning (the key, by which a wire is known) and the surroundings of every marked place.
 
-use super::printable::shown;
+use super::printable::each;
 use unicode_width::UnicodeWidthChar;
 
 /// Tabs go to the next multiple of this.
@@ -109,27 +109,27 @@ fn cells(from: usize, text: &str, places: &[Place]) -> Vec<Cell> {
     let head = boundary(REACH);
     let near = boundary(first.saturating_sub(REACH)).max(head);
     let ends = boundary(last.saturating_add(REACH)).max(near);
-    let part = |range: std::ops::Range<usize>| {
-        text.get(range.clone()).unwrap_or("").char_indices().map(move |(offset, ch)| (range.start + offset, ch))
-    };
     let mut column = 0;
     let mut cells = Vec::new();
-    for (offset, ch) in part(0..head).chain(part(near..ends)) {
-        let at = from + offset;
-        match ch {
-            '\u{feff}' => continue,
-            '\t' => {
+    for range in [0..head, near..ends] {
+        let start = from + range.start;
+        let part = text.get(range).unwrap_or("");
+        each(part, |offset, shown| {
+            let at = start + offset;
+            let rest = part.get(offset..).unwrap_or("");
+            if rest.starts_with('\t') {
                 let width = TAB - column % TAB;
                 cells.extend((0..width).map(|_| Cell { at, ch: ' ', width: 1 }));
                 column += width;
+            } else if at > 0 || !rest.starts_with('\u{feff}') {
+                // At the very beginning it is the mark of the file's order of bytes.
+                for ch in shown.chars() {
+                    let width = ch.width().unwrap_or(0);
+                    cells.push(Cell { at, ch, width });
+                    column += width;
+                }
             }
-            _ => {
-                let ch = shown(ch);
-                let width = ch.width().unwrap_or(0);
-                cells.push(Cell { at, ch, width });
-                column += width;
-            }
-        }
+        });
     }
     cells
 }

@@ -7,11 +7,11 @@ pub mod figures;
 mod line;
 pub mod page;
 pub mod palette;
-pub(crate) mod phrase;
 mod printable;
 pub mod table;
 pub(crate) mod words;
 mod wrap;
+pub(crate) mod xml;
 
-pub(crate) use printable::printable;
+pub(crate) use printable::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};

@@ -13,7 +13,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct BranchesJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct BranchesJson<'a> {
     version: u32,
     base: RevisionJson<'a>,
     ours: RevisionJson<'a>,
@@ -26,18 +27,21 @@ struct BranchesJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct EditsJson {
     ours: usize,
     theirs: usize,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FoundJson {
     certain: usize,
     look: usize,
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct CollisionJson<'a> {
     grade: &'static str,
     concerns: Vec<ThingJson<'a>>,
@@ -48,6 +52,7 @@ struct CollisionJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ThingJson<'a> {
     of: &'static str,
     name: &'a str,

@@ -1,6 +1,6 @@
 //! Where two branches collide: as people read it and as JSON.
 
-mod json;
+pub(crate) mod json;
 pub mod text;
 
 pub use json::write as json;

@@ -3,6 +3,7 @@
 //! What cannot be read is told before the collisions, because what is missing looks as if it had been removed.
 
 use crate::{
+    phrase::counted,
     render::{
         Checked,
         check::summary::{CAUTION, caution},
@@ -11,7 +12,6 @@ use crate::{
             blocks::{flow, heading, pairs},
             comment::{code, escaped},
             palette::{self, paint},
-            phrase::counted,
             printable, wrap,
         },
     },

@@ -15,7 +15,8 @@ use std::io::{self, Write};
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct ReworkJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct ReworkJson<'a> {
     version: u32,
     old: String,
     new: String,
@@ -32,6 +33,7 @@ struct ReworkJson<'a> {
 
 /// A step or a test.
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct EntryJson<'a> {
     number: u32,
     when: &'static str,
@@ -45,6 +47,7 @@ struct EntryJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct LabelJson<'a> {
     of: &'static str,
     name: &'a str,
@@ -54,6 +57,7 @@ struct LabelJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct PaperJson<'a> {
     headline: &'a str,
     remark: Option<&'a str>,

@@ -3,6 +3,7 @@
 //! Owns its layout as text, as lines and as a checklist in Markdown; `json` has it for programs.
 
 use crate::{
+    phrase::counted,
     render::{
         check::summary::{CAUTION, caution},
         diff::Compared,
@@ -10,7 +11,6 @@ use crate::{
             blocks::{flow, heading, said},
             comment::{code, escaped},
             palette::{self, paint},
-            phrase::counted,
             printable,
         },
     },

@@ -13,7 +13,8 @@ use std::io::{self, Write};
 pub const VERSION: u32 = 1;
 
 #[derive(Serialize)]
-struct TraceJson<'a> {
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub(crate) struct TraceJson<'a> {
     version: u32,
     file: String,
     name: &'a str,
@@ -36,6 +37,7 @@ struct TraceJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
@@ -43,6 +45,7 @@ struct FactJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct NetJson<'a> {
     domain: Option<&'a str>,
     points: &'a [String],
@@ -50,6 +53,7 @@ struct NetJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct WayJson<'a> {
     mode: Option<&'a str>,
     feed: Option<&'a [String]>,
@@ -57,6 +61,7 @@ struct WayJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ModeJson<'a> {
     mode: &'a str,
@@ -71,6 +76,7 @@ struct ModeJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct PointShortJson<'a> {
     current_A: f64,
@@ -79,6 +85,7 @@ struct PointShortJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct DutyJson<'a> {
     current_A: f64,
@@ -89,6 +96,7 @@ struct DutyJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct CapacityJson {
     size_mm2: f64,
@@ -97,6 +105,7 @@ struct CapacityJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct StepJson {
     what: String,
     value: f64,
@@ -104,6 +113,7 @@ struct StepJson {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct FuseJson<'a> {
     name: &'a str,
@@ -113,6 +123,7 @@ struct FuseJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct ProtectsJson<'a> {
     conductors: usize,
@@ -122,6 +133,7 @@ struct ProtectsJson<'a> {
 }
 
 #[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 struct ConcernJson<'a> {
     rule: &'a str,
     level: &'a str,

@@ -14,7 +14,7 @@ use self::{
 };
 use crate::render::{
     check::summary::CAUTION,
-    kit::{printable, wrap},
+    kit::{printable, wrap, xml::escaped},
 };
 use harness_core::{
     inspect::{CurrentKind, TimeCurrent},
@@ -353,7 +353,6 @@ fn described(text: String, picture: &TimeCurrent) -> String {
     for conductor in &picture.conductors {
         let _ = write!(said, "; conductor {}, {}", conductor.name, conductor.size);
     }
-    let escaped = |text: &str| printable(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
     match text.split_once('\n') {
         Some((head, rest)) => format!(
             "{}\n<title>Time-current picture of {}</title>\n<desc>{}</desc>\n{rest}",

@@ -1,5 +1,6 @@
 //! A trace as one screen of text.
 
+use crate::phrase;
 use crate::{
     render::{
         Checked,
@@ -59,7 +60,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         rows.extend((!fuses.is_empty()).then(|| ("fuse", few(&fuses))));
     }
     if let Some((thinnest, count)) = &trace.protects {
-        let conductors = if *count == 1 { "1 conductor".to_owned() } else { format!("{count} conductors") };
+        let conductors = phrase::counted(*count, "conductor");
         let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
@@ -104,8 +105,9 @@ fn sourced(value: &str, source: Option<&Source>) -> String {
 
 /// The names of a list, cut where it is long.
 fn few(names: &[String]) -> String {
-    let more = names.len().saturating_sub(MOST);
-    let shown = names.iter().take(MOST).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let shown = phrase::fitting(names.len(), MOST);
+    let more = names.len() - shown;
+    let shown = names.iter().take(shown).map(String::as_str).collect::<Vec<_>>().join(", ");
     if more == 0 { shown } else { format!("{shown} and {more} more (`--format json` has all)") }
 }
 
@@ -212,8 +214,7 @@ fn verdict(trace: &Trace) -> String {
     let least = trace.margins.iter().reduce(|least, other| if other.ratio < least.ratio { other } else { least });
     let found = match trace.concerns.len() {
         0 => "no finding concerns it".to_owned(),
-        1 => "1 finding concerns it".to_owned(),
-        count => format!("{count} findings concern it"),
+        number => phrase::count(number, "finding concerns it", "findings concern it"),
     };
     match (least, beyond.is_empty()) {
         (None, _) => format!("no limit of its own is checked; {found}"),

@@ -3,7 +3,7 @@
 //! Never through a shell, never over a network, never with a lock. Which repository is meant follows from the folder alone:
 //! what a hook sets for the repository that it runs in is not handed on.
 
-use crate::suggest::did_you_mean;
+use crate::phrase::did_you_mean;
 use std::{
     io,
     path::{Component, Path, PathBuf},
@@ -67,10 +67,29 @@ impl Place {
         if let Some(hash) = self.known(revision)? {
             return Ok(hash);
         }
+        if self.known("HEAD")?.is_none() && self.names()?.is_empty() {
+            return Err("the repository has no commit yet".to_owned());
+        }
+        Err(format!("there is no such revision{}", self.instead(revision)?))
+    }
+
+    /// What may be meant by an unknown `revision`, or what brings it into the repository; may be empty.
+    pub(super) fn instead(&self, revision: &str) -> Result<String, String> {
+        let stem = stem(revision);
+        // Where the name is known, or is a hash, the older commits are what is missing.
+        let is_hash = stem.len() >= 4 && stem.chars().all(|digit| digit.is_ascii_hexdigit());
+        let is_older = stem != revision && (stem.is_empty() || self.known(stem)?.is_some());
+        if (is_hash || is_older) && self.line(&["rev-parse", "--is-shallow-repository"])? == "true" {
+            let why = "this copy of the repository is shallow, it ends before that";
+            return Ok(format!(": {why}; `git fetch --unshallow` gets the older commits"));
+        }
+        Ok(did_you_mean(stem, &self.names()?))
+    }
+
+    /// Names of branches and tags.
+    fn names(&self) -> Result<Vec<String>, String> {
         let names = self.text(&["for-each-ref", "--format=%(refname:short)", "refs/heads", "refs/tags", "refs/remotes"])?;
-        let near = did_you_mean(stem(revision), names.lines());
-        let none = names.is_empty() && self.known("HEAD")?.is_none();
-        Err(if none { "the repository has no commit yet".to_owned() } else { format!("there is no such revision{near}") })
+        Ok(names.lines().map(str::to_owned).collect())
     }
 
     /// The hash of the commit that `revision` names, if it names one.
@@ -145,12 +164,16 @@ pub(super) fn start(error: &io::Error) -> String {
 
 /// Why git refused.
 fn reason(told: &str) -> String {
-    if told.contains("not a git repository") {
+    if told.contains("not a git repository (or any") {
         return "it lies in no git repository".to_owned();
     }
     if told.contains("this operation must be run in a work tree") {
         return "its git repository has no working tree".to_owned();
     }
     let line = told.lines().find_map(|line| line.strip_prefix("fatal: ")).or(told.lines().next()).unwrap_or("it gave no reason");
-    format!("git refuses: {line}")
+    // What git says helps against a repository of somebody else is a command on a line of its own.
+    match told.lines().map(str::trim).find(|line| line.starts_with("git config ")) {
+        Some(command) => format!("git refuses: {line}; if you trust it, `{command}` lets git read it"),
+        None => format!("git refuses: {line}"),
+    }
 }

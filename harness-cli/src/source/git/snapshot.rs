@@ -3,7 +3,11 @@
 //! One listing says what there is; bytes come by hash from one process that stays until the snapshot is let go, so that a
 //! design of many includes costs two processes.
 
-use super::place::{self, Place};
+use super::{
+    joined,
+    place::{self, Place},
+};
+use crate::source::{guard::leads_out, input};
 use harness_core::FileError;
 use std::{
     collections::BTreeMap,
@@ -12,16 +16,16 @@ use std::{
     sync::{Mutex, PoisonError},
 };
 
-/// Spans count bytes in 32 bits.
-const MOST_BYTES: u64 = u32::MAX as u64;
+/// So many links are followed, one after the other; more are a circle.
+const MOST_LINKS: usize = 20;
 
 /// What stands at a path of a commit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Entry {
     /// A file, by the hash of its bytes.
     File(String),
-    /// A link to another path.
-    Link,
+    /// A link, with the hash of the path that it leads to.
+    Link(String),
     /// A repository inside the repository.
     Submodule,
 }
@@ -52,18 +56,63 @@ impl Snapshot {
         self.entries.contains_key(path)
     }
 
-    /// The bytes of the file at `path`.
-    pub(super) fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+    /// The bytes of the file `name` of the folder `within`; links are followed as far as they stay in that folder.
+    pub(super) fn read(&self, within: &str, name: &str) -> Result<Vec<u8>, FileError> {
+        let mut name = name.to_owned();
+        for _ in 0..MOST_LINKS {
+            let path = joined(within, &name);
+            match self.link(&path) {
+                Some((link, hash)) => name = self.follow(within, link, hash, &path)?,
+                None => return self.file(&path),
+            }
+        }
+        Err(FileError::Unreadable(format!("`{name}` is a link that leads in a circle")))
+    }
+
+    /// The link on the way to `path`, or at it, and the hash of where it leads.
+    fn link(&self, path: &str) -> Option<(&str, &str)> {
+        let found = self.entries.get_key_value(path).or_else(|| self.above(path))?;
+        match found.1 {
+            Entry::Link(hash) => Some((found.0, hash)),
+            _ => None,
+        }
+    }
+
+    /// The name below `within` of what `path` is behind the link that it leads over.
+    fn follow(&self, within: &str, link: &str, hash: &str, path: &str) -> Result<String, FileError> {
+        let bytes = self.bytes(hash).map_err(FileError::Unreadable)?;
+        let to = String::from_utf8_lossy(&bytes);
+        let below = |path: &str| match within {
+            "" => Some(path.to_owned()),
+            _ => path.strip_prefix(within).and_then(|rest| rest.strip_prefix('/')).map(str::to_owned),
+        };
+        let out = || leads_out(&below(link).unwrap_or_else(|| link.to_owned()), &to);
+        if to.starts_with('/') {
+            return Err(out());
+        }
+        let rest = path.strip_prefix(link).unwrap_or_default();
+        let mut parts: Vec<&str> = folder_of(link).split('/').filter(|part| !part.is_empty()).collect();
+        for part in to.split('/').chain(rest.split('/')) {
+            match part {
+                "" | "." => {}
+                ".." => {
+                    parts.pop().ok_or_else(out)?;
+                }
+                part => parts.push(part),
+            }
+        }
+        below(&parts.join("/")).ok_or_else(out)
+    }
+
+    /// The bytes of the file at `path`, over no link.
+    fn file(&self, path: &str) -> Result<Vec<u8>, FileError> {
         let unreadable = |why: &str| Err(FileError::Unreadable(why.to_owned()));
         match self.entries.get(path) {
             Some(Entry::File(hash)) => self.bytes(hash).map_err(FileError::Unreadable),
-            Some(Entry::Link) => unreadable("it is a symbolic link in that revision; links are not followed there"),
+            Some(Entry::Link(_)) => unreadable("it is a link"),
             Some(Entry::Submodule) => unreadable("it is a repository of its own (a submodule) in that revision"),
             None if self.entries.keys().any(|known| is_below(known, path)) => unreadable("it is a folder"),
             None => match self.above(path) {
-                Some((above, Entry::Link)) => {
-                    unreadable(&format!("`{above}` is a symbolic link in that revision; links are not followed there"))
-                }
                 Some((above, Entry::Submodule)) => {
                     unreadable(&format!("`{above}` is a repository of its own (a submodule) in that revision"))
                 }
@@ -80,8 +129,8 @@ impl Snapshot {
     }
 
     /// What stands in the way of `path`: a link or a submodule where it needs a folder.
-    fn above(&self, path: &str) -> Option<(&str, &Entry)> {
-        self.entries.iter().find(|(known, _)| is_below(path, known)).map(|(known, entry)| (known.as_str(), entry))
+    fn above(&self, path: &str) -> Option<(&String, &Entry)> {
+        self.entries.iter().find(|(known, _)| is_below(path, known))
     }
 
     /// Names of the files in `folder`, sorted.
@@ -109,7 +158,7 @@ fn entry(line: &[u8]) -> Option<(String, Entry)> {
     let mut words = about.split(' ');
     let (mode, _, hash) = (words.next()?, words.next()?, words.next()?);
     let entry = match mode {
-        "120000" => Entry::Link,
+        "120000" => Entry::Link(hash.to_owned()),
         "160000" => Entry::Submodule,
         _ => Entry::File(hash.to_owned()),
     };
@@ -155,9 +204,7 @@ impl Reader {
         let (Some("blob"), Some(length)) = (words.next(), words.next().and_then(|length| length.parse::<u64>().ok())) else {
             return Err("its bytes are not in this copy of the repository; fetch the revision in full".to_owned());
         };
-        if length > MOST_BYTES {
-            return Err("it is larger than 4 GiB".to_owned());
-        }
+        input::sized(length)?;
         let mut bytes = Vec::new();
         self.answer.by_ref().take(length).read_to_end(&mut bytes).map_err(broken)?;
         let mut end = [0];

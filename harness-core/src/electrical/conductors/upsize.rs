@@ -1,7 +1,8 @@
 //! The sizes that bring a voltage drop below its limit.
 //!
 //! Counted with the currents and temperatures as they are: a larger conductor is cooler and takes less, which errs on the safe
-//! side.
+//! side. The conductor that costs most goes up by one trade size, again and again, until the limit is kept. Cost: conductors wait
+//! in a heap by what they cost, so `n` of them take at most `n` times the trade sizes in turns, each the logarithm of `n`.
 
 use super::{conductor::resistance_as, drop::Drop};
 use crate::{
@@ -11,6 +12,7 @@ use crate::{
     quantity::{SquareMillimetre, Volt},
     standards::{capacity::trade_sizes, drop::Limit},
 };
+use std::{cmp::Ordering, collections::BinaryHeap};
 
 /// A conductor on the way with what it loses.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,7 +27,7 @@ pub struct Cost {
 
 /// The way from a source to what it feeds and back.
 #[derive(Debug)]
-pub struct Way {
+pub struct RoundTrip {
     /// From the load against the current.
     pub feed: Vec<Step>,
     /// From the load with the current.
@@ -36,16 +38,16 @@ pub struct Way {
 
 /// What brings a drop below its limit.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Mend {
+pub enum Remedy {
     /// These sizes together; one conductor alone where that is enough.
     Sizes(Vec<(WireId, SquareMillimetre)>),
     /// No trade size does: so many volts are lost even with the largest.
     Nothing(Volt),
 }
 
-/// The way of `drop`, found in the streams of its mode.
+/// The way of `drop`, found in the currents of its mode.
 #[must_use]
-pub fn way(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPath<'_>, drop: &Drop) -> Way {
+pub fn round_trip(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPath<'_>, drop: &Drop) -> RoundTrip {
     let model = network.model();
     let (feed, back) = (feeds.way(drop.points.0), backs.way(drop.points.1));
     let counted = match drop.limit.0 {
@@ -56,57 +58,183 @@ pub fn way(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPath<'_>, 
         .iter()
         .chain(counted)
         .filter_map(|step| {
-            let wire = network.edge(step.edge)?.wire()?;
-            Some(Cost { wire, size: model.wire(wire)?.size?.value, volts: feeds.volts(step.edge)? })
+            // Conductors without a length or a size count nothing.
+            let wire = network[step.edge].wire()?;
+            Some(Cost { wire, size: model[wire].size?.value, volts: feeds.volts(step.edge)? })
         })
         .collect();
     conductors.sort_by(|a, b| b.volts.total_cmp(&a.volts).then(a.wire.cmp(&b.wire)));
-    Way { feed, back, conductors }
+    RoundTrip { feed, back, conductors }
 }
 
 /// The least sizes that keep the limit: of the dearest conductor alone, else of as few as need be, the dearest first.
 #[must_use]
-pub fn mend(model: &Model, drop: &Drop, conductors: &[Cost]) -> Mend {
-    let mut excess = drop.excess();
-    let saved = |cost: &Cost, size: SquareMillimetre| {
-        let wire = model.wire(cost.wire)?;
-        let ratio = resistance_as(model, wire, size)? / resistance_as(model, wire, cost.size)?;
+pub fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> Remedy {
+    match least_sizes(drop.excess(), conductors, |wire, size| resistance_as(model, &model[wire], size)) {
+        Ok(sizes) => Remedy::Sizes(sizes),
+        Err(left) => Remedy::Nothing(Volt::new(drop.most().get() + left)),
+    }
+}
+
+/// A conductor that waits to go up by a size. What costs most goes first, of equal ones the first of the list.
+#[derive(Debug, Clone, Copy)]
+struct Turn<'a> {
+    cost: &'a Cost,
+    /// Its place in the list.
+    at: usize,
+    /// What it costs at the size that it has come to.
+    volts: f64,
+    size: SquareMillimetre,
+    /// The turn in which it went up first.
+    first: Option<usize>,
+}
+
+impl PartialEq for Turn<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Turn<'_> {}
+
+impl PartialOrd for Turn<'_> {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Turn<'_> {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.volts.total_cmp(&other.volts).then(other.at.cmp(&self.at))
+    }
+}
+
+/// The least sizes that take off `excess` volts, or the volts that are left with the largest sizes of all.
+///
+/// `per_metre` says what resistance a wire would have at a size; where none is known a larger size saves nothing.
+fn least_sizes(
+    mut excess: f64,
+    conductors: &[Cost],
+    mut per_metre: impl FnMut(WireId, SquareMillimetre) -> Option<f64>,
+) -> Result<Vec<(WireId, SquareMillimetre)>, f64> {
+    let mut saved = |cost: &Cost, size: SquareMillimetre| {
+        let ratio = per_metre(cost.wire, size)? / per_metre(cost.wire, cost.size)?;
         Some(cost.volts * (1.0 - ratio))
     };
-    let mut sizes: Vec<(WireId, SquareMillimetre)> = Vec::new();
-    // Conductor by conductor, each no larger than its neighbours in cost would ask for: first all to the point where the
-    // dearest is no longer the dearest, which is what raising the dearest one step at a time does.
-    let mut costs: Vec<(Cost, f64)> = conductors.iter().map(|cost| (*cost, cost.volts)).collect();
-    if let Some((dearest, _)) = costs.first()
+    if let Some(dearest) = conductors.first()
         && let Some(size) = trade_sizes()
             .filter(|size| *size > dearest.size)
             .find(|size| saved(dearest, *size).is_some_and(|volts| volts >= excess))
     {
-        return Mend::Sizes(vec![(dearest.wire, size)]);
+        return Ok(vec![(dearest.wire, size)]);
     }
+    let turns = conductors.iter().enumerate();
+    let turns = turns.map(|(at, cost)| Turn { cost, at, volts: cost.volts, size: cost.size, first: None });
+    let mut waiting: BinaryHeap<Turn<'_>> = turns.collect();
+    let mut largest = Vec::new();
+    let mut number = 0;
     while excess > 0.0 {
-        let now =
-            |wire: WireId, own: SquareMillimetre| sizes.iter().find(|(known, _)| *known == wire).map_or(own, |(_, size)| *size);
-        let step = costs
-            .iter()
-            .enumerate()
-            .filter_map(|(at, (cost, left))| {
-                let next = trade_sizes().find(|size| *size > now(cost.wire, cost.size))?;
-                Some((at, *left, next))
-            })
-            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-        let Some((at, left, next)) = step else {
-            return Mend::Nothing(Volt::new(drop.most().get() + excess));
+        let Some(turn) = waiting.pop() else { return Err(excess) };
+        let Some(size) = trade_sizes().find(|size| *size > turn.size) else {
+            largest.push(turn);
+            continue;
         };
-        let Some((cost, slot)) = costs.get_mut(at) else { break };
-        let after = cost.volts - saved(cost, next).unwrap_or_default();
+        let after = turn.cost.volts - saved(turn.cost, size).unwrap_or(0.0);
         // A row of the table may lie a hair above the line of its neighbours; the excess never grows.
-        excess -= (left - after).max(0.0);
-        *slot = after.min(left);
-        match sizes.iter_mut().find(|(known, _)| *known == cost.wire) {
-            Some((_, size)) => *size = next,
-            None => sizes.push((cost.wire, next)),
+        excess -= (turn.volts - after).max(0.0);
+        waiting.push(Turn { volts: after.min(turn.volts), size, first: turn.first.or(Some(number)), ..turn });
+        number += 1;
+    }
+    let mut raised: Vec<(usize, WireId, SquareMillimetre)> =
+        waiting.into_iter().chain(largest).filter_map(|turn| Some((turn.first?, turn.cost.wire, turn.size))).collect();
+    raised.sort_unstable_by_key(|(first, ..)| *first);
+    Ok(raised.into_iter().map(|(_, wire, size)| (wire, size)).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Cost, SquareMillimetre, WireId, least_sizes, trade_sizes};
+    use proptest::prelude::*;
+
+    /// Copper at 20 degC, near enough: the way in which sizes are chosen does not depend on it.
+    fn copper(_: WireId, size: SquareMillimetre) -> Option<f64> {
+        Some(0.0185 / size.get())
+    }
+
+    fn costs(row: &[(u8, u16)]) -> Vec<Cost> {
+        let costs = row.iter().enumerate().map(|(at, (size, volts))| Cost {
+            wire: WireId::from_index(at),
+            size: trade_sizes().nth(usize::from(*size)).unwrap(),
+            volts: f64::from(*volts) / 1e3,
+        });
+        let mut costs: Vec<Cost> = costs.collect();
+        costs.sort_by(|a, b| b.volts.total_cmp(&a.volts).then(a.wire.cmp(&b.wire)));
+        costs
+    }
+
+    /// Volts over a conductor of another size.
+    fn volts(cost: &Cost, size: SquareMillimetre) -> f64 {
+        cost.volts * (copper(cost.wire, size).unwrap() / copper(cost.wire, cost.size).unwrap())
+    }
+
+    proptest! {
+        /// Against a slow oracle: look at all conductors for the dearest at every single step.
+        #[test]
+        fn the_dearest_goes_up_until_the_limit_is_kept(
+            row in prop::collection::vec((0..12_u8, 1..2000_u16), 1..7),
+            share in 0.01..1.2_f64,
+        ) {
+            let costs = costs(&row);
+            let excess = share * costs.iter().map(|cost| cost.volts).sum::<f64>();
+            let found = least_sizes(excess, &costs, copper);
+            let alone = trade_sizes().find(|size| *size > costs[0].size && costs[0].volts - volts(&costs[0], *size) >= excess);
+            if let Some(size) = alone {
+                prop_assert_eq!(found, Ok(vec![(costs[0].wire, size)]));
+                return Ok(());
+            }
+            let mut now: Vec<SquareMillimetre> = costs.iter().map(|cost| cost.size).collect();
+            let mut order: Vec<usize> = Vec::new();
+            let left = |now: &[SquareMillimetre]| {
+                excess - costs.iter().zip(now).map(|(cost, size)| cost.volts - volts(cost, *size)).sum::<f64>()
+            };
+            let kept = loop {
+                if left(&now) <= 1e-12 {
+                    break true;
+                }
+                let can = (0..now.len()).filter(|at| trade_sizes().any(|size| size > now[*at]));
+                let dearest = can.reduce(|a, b| {
+                    if volts(&costs[b], now[b]) > volts(&costs[a], now[a]) + 1e-12 { b } else { a }
+                });
+                let Some(dearest) = dearest else { break false };
+                now[dearest] = trade_sizes().find(|size| *size > now[dearest]).unwrap();
+                if !order.contains(&dearest) {
+                    order.push(dearest);
+                }
+            };
+            if kept {
+                let expected: Vec<_> = order.iter().map(|at| (costs[*at].wire, now[*at])).collect();
+                prop_assert_eq!(found, Ok(expected));
+            } else {
+                prop_assert!((found.unwrap_err() - left(&now)).abs() < 1e-9);
+            }
         }
     }
-    Mend::Sizes(sizes)
+
+    #[test]
+    fn the_work_grows_with_the_conductors_and_not_with_their_square() {
+        let work = |count: u16| {
+            let row: Vec<(u8, u16)> = (0..count).map(|at| (0, 1000 + at)).collect();
+            let costs = costs(&row);
+            let mut asked = 0_u32;
+            // More than the largest sizes take off, so every conductor has every turn.
+            let found = least_sizes(f64::from(count) * 2.0, &costs, |wire, size| {
+                asked += 1;
+                copper(wire, size)
+            });
+            assert!(found.is_err());
+            f64::from(asked)
+        };
+        let (few, many) = (work(100), work(1600));
+        assert!(many > few && (many / few).ln() / 16_f64.ln() < 1.05, "{few} and {many} resistances");
+    }
 }

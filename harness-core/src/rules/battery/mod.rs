@@ -1,18 +1,16 @@
 //! Batteries: strings of modules, what measures them, and what they lose while the vehicle stands.
 
 mod module_order;
-mod parts;
 mod shared_tap;
 mod standing_drain;
 mod string_voltage;
 mod tap_order;
-mod taps;
 mod unequal_strings;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &module_order::RULE,
     &shared_tap::RULE,
     &standing_drain::RULE,

@@ -1,79 +1,34 @@
 //! Modules stand in the order of their numbers.
 
-use super::parts::{batteries, modules};
 use crate::{
     analysis::Analysis,
     electrical::battery::Chain,
     finding::{Finding, Level},
     model::ElementId,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/module-order",
         level: Level::Warning,
         since: "0.1.0",
         finds: "modules of a string that are joined in another order than their numbers say",
-        docs: r#"
-## What it checks
-A string of three modules or more whose names differ in one number alone, such as `pack.module1` or `module-1.cells`: the numbers
-rise or fall from the negative end on.
-## Why it matters
-The monitor says that module 3 is hot, and module 4 is taken out. Bus bars and taps that follow the numbers short a module.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 36 V, max: 45 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: B, negative: A }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: B }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 36 V, max: 45 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: B, negative: A }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: B }
-```
-## What it cannot see
-The labels on the modules themselves; modules named in another way.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("module_order.md"),
     },
-    run: check,
+    check,
 };
 
 /// Fewest modules that have an order.
 const FEWEST: usize = 3;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    batteries(analysis).chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
+    analysis.facts().batteries().chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
 }
 
 fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let model = analysis.model();
-    let modules: Vec<ElementId> = modules(chain).collect();
+    let modules: Vec<ElementId> = chain.modules().collect();
     let names: Vec<String> = modules.iter().map(|module| model.element_name(*module)).collect();
     let numbers = numbers(&names).filter(|numbers| numbers.len() >= FEWEST)?;
     let rises = |a: &u64, b: &u64| a < b;
@@ -88,10 +43,7 @@ fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let (module, name, before) = (*modules.get(at)?, names.get(at)?, names.get(at - 1)?);
     let order: Vec<String> = numbers.iter().map(u64::to_string).collect();
     let finding = RULE
-        .finding(
-            model.element(module)?.value_span,
-            format!("`{name}` stands behind `{before}`, against the order of their numbers"),
-        )
+        .finding(model[module].value_span, format!("`{name}` stands behind `{before}`, against the order of their numbers"))
         .label("not in the order of the numbers")
         .figure("order", order.join(", "))
         .help("join the modules in the order of their numbers, or number them as they stand")

@@ -1,78 +1,27 @@
 //! What the batteries lose while the vehicle stands.
 
-use super::parts::batteries;
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
     finding::{Finding, Level},
     model::{ElementId, ElementKind},
-    network::{EdgeId, Terminal},
+    network::EdgeId,
     quantity::{Ampere, AmpereHour},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::battery::day,
+    text::Span,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/standing-drain",
         level: Level::Note,
         since: "0.1.0",
         finds: "how long a battery lasts in a mode in which the vehicle stands for days, and what drains it",
-        docs: r#"
-## What it checks
-In each mode marked `standing: true`: each source that gives current, how much, after how many days it is flat by its `capacity`,
-and which consumers take most. Of a string the module that is flat first stands for all. It is a note: how long is long enough
-only the workshop knows.
-## Why it matters
-A tracker, a clock and a display that never sleeps empty a starter battery in a fortnight, and a battery left flat is a battery
-lost.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: { standing: true }
-  drive: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
-      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
-      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  drive: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 90 A, capacity: 60 Ah, positive: POS, negative: NEG }
-      tracker: { load: 60 mA, from: POS, to: NEG, kind: electronics }
-      clock: { load: 10 mA, from: POS, to: NEG, kind: electronics }
-```
-## What it cannot see
-Self-discharge, age, cold, and the charge that starting needs: the vehicle does not start long before the battery is flat. A source
-without `capacity` is named by `review/missing-fact`.
-## Source
-Charge is current by time.
-"#,
+        docs: include_str!("standing_drain.md"),
     },
-    run: check,
+    check,
 };
 
 /// Current that counts as none.
@@ -94,28 +43,23 @@ struct Drain {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let mut findings = Vec::new();
-    let standing = |mode: &&ModeState| model.mode(mode.id).is_some_and(|mode| mode.standing.is_some());
-    for mode in analysis.electrical().modes().filter(standing) {
-        findings.extend(drains(analysis, mode).iter().filter_map(|drain| finding(analysis, mode, drain)));
+    for mode in analysis.electrical().modes() {
+        let Some(standing) = model[mode.id].standing else { continue };
+        findings.extend(drains(analysis, mode).iter().map(|drain| finding(analysis, mode, standing, drain)));
     }
     findings
 }
 
 fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
-    let strings = batteries(analysis);
     let mut of: FxHashMap<ElementId, usize> = FxHashMap::default();
-    for (at, chain) in strings.chains.iter().enumerate() {
+    for (at, chain) in analysis.facts().batteries().chains.iter().enumerate() {
         of.extend(chain.links.iter().flat_map(|link| &link.cells).map(|cell| (cell.source, at)));
     }
     let mut found: Vec<Drain> = Vec::new();
     let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
     for (id, edge) in analysis.network().edges() {
         let Some((source, _)) = edge.element() else { continue };
-        let Some(ElementKind::Source { capacity: Some(capacity), .. }) =
-            analysis.model().element(source).map(|element| &element.kind)
-        else {
-            continue;
-        };
+        let ElementKind::Source { capacity: Some(capacity), .. } = analysis.model()[source].kind else { continue };
         let amps = mode.amps(id);
         if amps.get() <= NOTHING || mode.is_shorted(edge.a) {
             continue;
@@ -144,7 +88,7 @@ fn is_sooner(analysis: &Analysis, one: &Drain, other: &Drain) -> bool {
     analysis.model().element_name(one.source) < analysis.model().element_name(other.source)
 }
 
-fn finding(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Option<Finding> {
+fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain) -> Finding {
     let model = analysis.model();
     let name = model.element_name(drain.source);
     let consumers = consumers(analysis, mode, drain);
@@ -155,23 +99,21 @@ fn finding(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Option<Findi
         .collect();
     let largest = consumers.first().map(|(load, _)| model.element_name(*load));
     let time = lasts(drain.hours);
-    let finding = RULE
-        .finding(
-            model.element(drain.source)?.value_span,
-            format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
-        )
-        .label(format!("{} from full to flat", drain.capacity))
-        .context(model.mode(mode.id)?.standing?, "stands like this")
-        .figure("current", drain.amps)
-        .figure("capacity", drain.capacity)
-        .figure("lasts", format!("{time}, without self-discharge"))
-        .figure("largest", named.join(", "))
-        .help(match largest {
-            Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
-            None => "part the battery when the vehicle stands longer".to_owned(),
-        })
-        .concerns(name);
-    Some(finding)
+    RULE.finding(
+        model[drain.source].value_span,
+        format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
+    )
+    .label(format!("{} from full to flat", drain.capacity))
+    .context(standing, "stands like this")
+    .figure("current", drain.amps)
+    .figure("capacity", drain.capacity)
+    .figure("lasts", format!("{time}, without self-discharge"))
+    .figure("largest", named.join(", "))
+    .help(match largest {
+        Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
+        None => "part the battery when the vehicle stands longer".to_owned(),
+    })
+    .concerns(name)
 }
 
 /// Hours in words, as days where it is more than two.
@@ -182,15 +124,12 @@ fn lasts(hours: f64) -> String {
 
 /// What takes current in the island of the source, the most first.
 fn consumers(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Vec<(ElementId, f64)> {
-    let model = analysis.model();
     let island = analysis.network().components(|id, _| mode.conducts(id));
-    let Some(own) = analysis.network().edge(drain.edge).map(|edge| island.of(edge.a)) else { return Vec::new() };
+    let own = island.of(analysis.network()[drain.edge].a);
     let loads = analysis.network().edges().filter_map(|(id, edge)| {
-        let (element, terminal) = edge.element()?;
-        let takes = matches!(model.element(element)?.kind, ElementKind::Load { .. } | ElementKind::Resistor(_))
-            || matches!(terminal, Terminal::Coil | Terminal::Input);
+        let (element, _) = edge.element()?;
         let amps = mode.amps(id).get().abs();
-        (takes && amps > NOTHING && island.of(edge.a) == own).then_some((element, amps))
+        (edge.role.drains() && amps > NOTHING && island.of(edge.a) == own).then_some((element, amps))
     });
     let mut loads: Vec<(ElementId, f64)> = loads.collect();
     loads.sort_by(|a, b| b.1.total_cmp(&a.1));

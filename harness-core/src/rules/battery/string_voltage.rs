@@ -1,103 +1,54 @@
 //! A string of modules gives the voltage of its domain.
 
-use super::parts::{batteries, chain_name, modules};
 use crate::{
     analysis::Analysis,
     electrical::battery::{Chain, Strings},
+    evidence::chain_name,
     finding::{Finding, Level},
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/string-voltage",
         level: Level::Error,
         since: "0.1.0",
         finds: "a string of cells or modules that does not give the voltage of its domain",
-        docs: r#"
-## What it checks
-The sum of the open voltages of all sources that stand in a row, with every fuse fitted and every disconnect in, against the domain
-that a supply pin at its positive end names: not above its `max`, not more than 10 % below its `nominal`. A module that is the other
-way round than the rest is named. Sources with `in:` and alternating ones are no part of a string.
-## Why it matters
-One module too many destroys the inverter, one too few or turned round never reaches the precharge voltage; a turned module is
-charged backwards by the others.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B, C]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: B }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: C, negative: B }
-      module4: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: C }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-devices:
-  pack:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: traction, need: optional }
-      NEG: { stud: M8, signal: minus, role: return, domain: traction, need: optional }
-    nodes: [A, B, C]
-    inside:
-      module1: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: A, negative: NEG }
-      module2: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: B, negative: A }
-      module3: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: C, negative: B }
-      module4: { source: 12.8 V, resistance: 4 mohm, limit: 90 A, positive: POS, negative: C }
-```
-## What it cannot see
-A string in which one module of ten or more is missing, where nothing but its voltage tells; modules whose `source` is not the
-open voltage at the state of charge in which they are built in.
-## Source
-Kirchhoff's voltage law. The 10 %: common practice, no source.
-"#,
+        docs: include_str!("string_voltage.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let strings = batteries(analysis);
-    if strings.chains.is_empty() {
+    let batteries = analysis.facts().batteries();
+    if batteries.chains.is_empty() {
         return Vec::new();
     }
-    let named = named(analysis, &strings);
-    strings.chains.iter().filter_map(|chain| finding(analysis, &strings, &named, chain)).collect()
+    let named = named(analysis, batteries);
+    batteries.chains.iter().filter_map(|chain| finding(analysis, batteries, &named, chain)).collect()
 }
 
 /// The domain that the supply pins of each lump name; `None` where they name several.
-fn named(analysis: &Analysis, strings: &Strings) -> FxHashMap<u32, Option<DomainId>> {
+fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<u32, Option<DomainId>> {
     let mut named = FxHashMap::default();
     for (id, point) in analysis.model().points() {
-        let Some(pin) = point.pin.and_then(|pin| analysis.model().pin(pin)) else { continue };
+        let Some(pin) = point.pin.map(|pin| &analysis.model()[pin]) else { continue };
         let (Some((domain, _)), Some(Role::Supply)) = (pin.domain, pin.role.map(|role| role.value)) else { continue };
-        let slot = named.entry(strings.lump(id)).or_insert(Some(domain));
+        let slot = named.entry(batteries.lump(id)).or_insert(Some(domain));
         *slot = slot.filter(|known| *known == domain);
     }
     named
 }
 
-fn finding(analysis: &Analysis, strings: &Strings, named: &FxHashMap<u32, Option<DomainId>>, chain: &Chain) -> Option<Finding> {
+fn finding(analysis: &Analysis, batteries: &Strings, named: &FxHashMap<u32, Option<DomainId>>, chain: &Chain) -> Option<Finding> {
     let model = analysis.model();
-    let domain = named.get(&strings.lump(chain.top)).copied().flatten().and_then(|domain| model.domain(domain))?;
-    let volts = strings.voltage(chain);
+    let domain = named.get(&batteries.lump(chain.top)).copied().flatten().map(|domain| &model[domain])?;
+    let volts = batteries.voltage(chain);
     let tolerance = below_nominal();
     let least = Volt::new(domain.nominal.get() * (1.0 - tolerance.value.get()));
     if domain.ac || domain.max.get() <= 0.0 || (volts >= least && volts <= domain.max) {
@@ -105,10 +56,10 @@ fn finding(analysis: &Analysis, strings: &Strings, named: &FxHashMap<u32, Option
     }
     let turned: Vec<ElementId> =
         chain.links.iter().filter(|link| !link.rises).flat_map(|link| link.cells.iter().map(|cell| cell.source)).collect();
-    let at = turned.first().copied().or_else(|| modules(chain).next_back())?;
+    let at = turned.first().copied().or_else(|| chain.modules().next_back())?;
     let (headline, label, help) = words(analysis, chain, domain, (volts, least), &turned);
     let mut finding = RULE
-        .finding(model.element(at)?.value_span, headline)
+        .finding(model[at].value_span, headline)
         .label(label)
         .context(domain.span, "the domain of its positive end")
         .figure("string", format!("{volts} in {} steps", chain.links.len()))
@@ -116,7 +67,7 @@ fn finding(analysis: &Analysis, strings: &Strings, named: &FxHashMap<u32, Option
         .figure("highest", domain.max)
         .figure("least", format!("{least}, {} below nominal; {}", tolerance.value, tolerance.source))
         .help(help);
-    for module in if turned.is_empty() { modules(chain).collect() } else { turned } {
+    for module in if turned.is_empty() { chain.modules().collect() } else { turned } {
         finding = finding.concerns(model.element_name(module));
     }
     Some(finding)

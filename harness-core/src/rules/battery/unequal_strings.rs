@@ -1,68 +1,27 @@
 //! Batteries side by side rest at one voltage.
 
-use super::parts::{batteries, chain_name, conducts};
 use crate::{
     analysis::Analysis,
     electrical::battery::{Cell, Chain, Link},
+    evidence::chain_name,
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::Components,
     quantity::{Ampere, Ohm, Volt},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::battery::apart,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "battery/unequal-strings",
         level: Level::Error,
         since: "0.1.0",
         finds: "batteries or strings side by side whose open voltages differ, with the current that then flows between them",
-        docs: r#"
-## What it checks
-Sources without a limit, and strings of them, that have both ends in common in some mode: their open voltages must not stand more
-than 1 % apart. The current is the difference over the internal resistances; wires, which lower it, are left out. From a difference
-of 40 % on it is a short, which `netlist/sneak-short` tells.
-## Why it matters
-The higher one charges the lower one without a limit, day and night: both age, and the first moment is a spark at the last ring.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  bank:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      left: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-      right: { source: 13.2 V, resistance: 8 mohm, positive: POS, negative: NEG }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  bank:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux, need: optional }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux, need: optional }
-    inside:
-      left: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-      right: { source: 12.7 V, resistance: 8 mohm, positive: POS, negative: NEG }
-```
-## What it cannot see
-Different states of charge: the design gives one open voltage for each. Chargers and sources with a `limit` take no current back.
-## Source
-Kirchhoff's voltage law, Ohm's law. The 1 %: common practice, no source.
-"#,
+        docs: include_str!("unequal_strings.md"),
     },
-    run: check,
+    check,
 };
 
 /// Share of the larger voltage from which a difference is a short.
@@ -78,16 +37,16 @@ struct Side {
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let strings = batteries(analysis);
+    let batteries = analysis.facts().batteries();
     let mut findings = Vec::new();
     let mut joined = Joined { analysis, modes: None };
-    for link in strings.chains.iter().flat_map(|chain| &chain.links) {
+    for link in batteries.chains.iter().flat_map(|chain| &chain.links) {
         findings.extend(compare(analysis, &mut joined, cells(analysis, link)));
     }
     let mut beside: FxHashMap<(u32, u32), usize> = FxHashMap::default();
     let mut groups: Vec<Vec<Side>> = Vec::new();
-    for chain in strings.chains.iter().filter(|chain| chain.is_straight()) {
-        let at = *beside.entry((strings.lump(chain.bottom), strings.lump(chain.top))).or_insert(groups.len());
+    for chain in batteries.chains.iter().filter(|chain| chain.is_straight()) {
+        let at = *beside.entry((batteries.lump(chain.bottom), batteries.lump(chain.top))).or_insert(groups.len());
         if at == groups.len() {
             groups.push(Vec::new());
         }
@@ -104,7 +63,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 /// The sources of one link that take current back.
 fn cells(analysis: &Analysis, link: &Link) -> Vec<Side> {
     let side = |cell: &Cell| {
-        let element = analysis.model().element(cell.source)?;
+        let element = &analysis.model()[cell.source];
         let [plus, minus] = &*element.points else { return None };
         let name = format!("`{}`", analysis.model().element_name(cell.source));
         let (volts, ohms) = (cell.emf.get(), cell.resistance.get());
@@ -138,11 +97,11 @@ fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -
     let (own, other) = (Volt::new(high.volts), Volt::new(low.volts));
     let finding = RULE
         .finding(
-            model.element(low.source)?.value_span,
+            model[low.source].value_span,
             format!("{} of {other} lies beside {} of {own}: up to {amps} flow between them at rest", low.name, high.name),
         )
         .label("charged by what lies beside it")
-        .context(model.element(high.source)?.value_span, "stands higher")
+        .context(model[high.source].value_span, "stands higher")
         .figure("difference", volts)
         .figure("allowed", format!("{} of the higher; {}", apart().value, apart().source))
         .figure("resistance", format!("{ohms} inside both; wires left out"))
@@ -165,7 +124,7 @@ impl Joined<'_> {
             let lumps = analysis
                 .electrical()
                 .modes()
-                .map(|mode| analysis.network().components(|id, edge| conducts(analysis.model(), edge) && mode.conducts(id)));
+                .map(|mode| analysis.network().components(|id, edge| edge.role.leads_to_battery() && mode.conducts(id)));
             lumps.collect()
         });
         modes.iter().any(|lumps| lumps.of(a.ends.0) == lumps.of(b.ends.0) && lumps.of(a.ends.1) == lumps.of(b.ends.1))

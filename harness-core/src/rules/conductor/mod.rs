@@ -7,10 +7,10 @@ mod undersized;
 mod uneven_parallel;
 mod voltage_drop;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &overheated::RULE,
     &shared_return::RULE,
     &thin_for_handling::RULE,

@@ -10,136 +10,21 @@ use crate::{
     model::{Wire, WireId},
     network::EdgeId,
     quantity::{Ampere, Celsius},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
 /// Excess that is rounding, in kelvin.
 const ROUNDING: f64 = 1e-6;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "conductor/overheated",
         level: Level::Error,
         since: "0.1.0",
         finds: "a conductor hotter than it is rated for, among the conductors loaded beside it",
-        docs: r#"
-## What it checks
-The steady temperature of each conductor in each mode against the temperature it is rated for: the air around it, the heat of
-its own current at the resistance of warm copper, and what the loaded conductors beside it keep from leaving. Equal values
-pass. Side by side lie the conductors of one route segment, or of one loom where wires name no segments; those that carry
-at most 30 % of their capacity in that mode do not count. A conductor that would be too hot even alone is
-`conductor/undersized`'s to tell, and one that shares its current unevenly is `conductor/uneven-parallel`'s.
-## Why it matters
-Insulation ages twice as fast for every eight to ten kelvin, and softens above its rating; in a bundle the heat of one
-conductor is the air of the next.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-25, from: IN, to: OUT }
-  heater:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: heater.A }
-      R5: { ring: M5, bolts-to: heater.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-25, from: IN, to: OUT }
-  heater:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      coil: { resistor: 0.68 ohm, from: A, to: B }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: heater.A }
-      R5: { ring: M5, bolts-to: heater.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 6 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-Short-time currents, heat from engines and exhausts beyond the zone's ambient, and how tightly the conductors are tied. The
-grouping factors are those for conductors that are all equally loaded, which errs on the hot side.
-## Source
-Heat balance of the capacity table (`policy: capacity`), solved for the temperature, with copper at its own resistance: FAA
-AC 43.13-1B (seen). Grouping: IEC 60364-5-52 B.52.17, bunched (seen). Conductors that do not count: BS 7671:2008 appendix
-4, regulation 523.5 (seen). Ageing by temperature: common practice, no source.
-"#,
+        docs: include_str!("overheated.md"),
     },
-    run: check,
+    check,
 };
 
 /// A wire in the mode in which it is hottest.

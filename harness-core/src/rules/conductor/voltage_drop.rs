@@ -6,14 +6,14 @@ use crate::{
         ModeState,
         conductors::{
             drop::{Authority, Drop, Fed},
-            upsize::{Cost, Mend, Way, mend, way},
+            upsize::{self, Cost, Remedy, RoundTrip, round_trip},
         },
         current_path::{CurrentPath, Direction},
     },
     finding::{Finding, Level},
     model::{ElementKind, Model},
     quantity::{Ratio, Volt},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 use std::collections::BTreeSet;
 
@@ -22,130 +22,15 @@ const ROUNDING: f64 = 1e-9;
 /// Most conductors that a remedy names.
 const NAMED: usize = 6;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "conductor/voltage-drop",
         level: Level::Warning,
         since: "0.1.0",
         finds: "more volts lost between a source and a load, or a battery on charge, than its kind allows",
-        docs: r#"
-## What it checks
-For each load in its worst mode: the volts that conductors, contacts, fuses and closed switches take on the way from its source
-and on the way back, with each conductor at its own temperature, against a share of the nominal voltage: 3 % for electronics and
-sensors, 10 % for all else, 3 % for alternating voltage. For a battery that a converter or another source charges: the feed
-alone against 0.4 V at 12 V and 0.8 V at 24 V, else feed and return against 3 %. `policy: voltage-drop` sets other shares.
-Equal values pass. Diodes, resistors and loads in the way take their volts on purpose and do not count.
-## Why it matters
-A lamp at 11 V gives two thirds of its light, a motor starts late or not at all, a controller resets while something else
-starts, and a battery behind a thin charging line is never full.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-15: { standard: ISO 8820-3, rating: 15 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-15, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 10 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 6 m }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 6 m }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-15: { standard: ISO 8820-3, rating: 15 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-15, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 10 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 6 m }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 6 m }
-```
-## What it cannot see
-Short-time currents such as starting, contacts that have aged, and what the load itself can stand. Conductors without length
-or size are not counted; `review/missing-fact` names them.
-## Source
-3 % and 10 %: ABYC E-11, as a marine wiring guide quotes it (seen second hand). Alternating voltage: VDE 0100-520, as quoted
-(seen second hand). Charging line: limits for lines of road vehicles in an automotive handbook (seen). Resistance: as in
-`conductor/undersized`; temperature: as in `conductor/overheated`.
-"#,
+        docs: include_str!("voltage_drop.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -166,14 +51,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             if drop.fed == Fed::Battery && !lines.insert((drop.feed.source, drop.feed.worst.map(|(edge, _)| edge))) {
                 continue;
             }
-            let way = way(network, &feeds, &backs, drop);
+            let way = round_trip(network, &feeds, &backs, drop);
             findings.extend(finding(analysis, drop, mode, &way));
         }
     }
     findings
 }
 
-fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &Way) -> Option<Finding> {
+fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) -> Option<Finding> {
     let model = analysis.model();
     let element = model.element(drop.element)?;
     let (name, mode_name) = (model.element_name(drop.element), model.mode_name(mode.id));
@@ -234,7 +119,7 @@ fn kind_of(kind: &ElementKind) -> &'static str {
 }
 
 /// The points and conductors from the source over the load back to the source.
-fn path(analysis: &Analysis, drop: &Drop, way: &Way) -> Vec<String> {
+fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     let (model, network) = (analysis.model(), analysis.network());
     let mut path = network.names(model, drop.points.0, &way.feed);
     path.reverse();
@@ -244,8 +129,8 @@ fn path(analysis: &Analysis, drop: &Drop, way: &Way) -> Vec<String> {
 }
 
 fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
-    match mend(model, drop, conductors) {
-        Mend::Sizes(sizes) => match sizes.as_slice() {
+    match upsize::remedy(model, drop, conductors) {
+        Remedy::Sizes(sizes) => match sizes.as_slice() {
             [] => "shorten the way".to_owned(),
             [(wire, size)] => format!("use {size} or more for `{}`, or shorten it", model.wire_name(*wire)),
             many => {
@@ -256,7 +141,7 @@ fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
                 format!("use {} together{rest}; or shorten the way", named.join(", "))
             }
         },
-        Mend::Nothing(left) => {
+        Remedy::Nothing(left) => {
             let left = rounded_up(left);
             format!("no size mends it: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses")
         }

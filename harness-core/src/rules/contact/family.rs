@@ -3,7 +3,7 @@
 use crate::{
     finding::Finding,
     model::{EndId, Mate, Model, Terminal},
-    rules::{Check, mating::pair::Half},
+    rules::{Rule, mating::pair::Half},
     text::Span,
 };
 
@@ -11,7 +11,7 @@ use crate::{
 pub(super) const MOST_CANDIDATES: usize = 64;
 
 /// Terminals that are named for housings of another family, once for each place that names one.
-pub(super) fn strangers(check: &Check, model: &Model) -> Vec<Finding> {
+pub(super) fn strangers(rule: &Rule, model: &Model) -> Vec<Finding> {
     let named = model.ends().flat_map(|(id, end)| {
         let exceptions = end.terminals.iter().map(|(_, terminal, span)| (*terminal, *span));
         end.terminal.into_iter().chain(exceptions).map(move |(terminal, span)| (id, terminal, span))
@@ -36,8 +36,7 @@ pub(super) fn strangers(check: &Check, model: &Model) -> Vec<Finding> {
             None => format!("use a terminal of family `{family_text}` in `{end}`"),
         };
         Some(
-            check
-                .finding(span, headline)
+            rule.finding(span, headline)
                 .label(format!("made for `{fits_text}`"))
                 .context(fits.span, format!("`{name}`: family `{fits_text}`"))
                 .context(family.span, format!("`{housing}`: family `{family_text}`"))

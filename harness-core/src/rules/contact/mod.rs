@@ -1,6 +1,6 @@
 //! Whether contacts, terminals and seals suit what they hold.
 
-use super::Check;
+use super::Rule;
 
 mod cavities;
 mod family;
@@ -11,4 +11,4 @@ mod unsealed;
 mod wrong_terminal;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[&over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];
+pub(super) static RULES: &[&Rule] = &[&over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];

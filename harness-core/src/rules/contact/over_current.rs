@@ -7,124 +7,20 @@ use crate::{
     model::{End, EndId, Mate, ModeId, PointId},
     network::EdgeKind,
     quantity::Ampere,
-    rules::{Check, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage, mating::pair::Half},
     standards::{capacity::counts_from, contact::loaded_factor},
     text::{Name, Span},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "contact/over-current",
         level: Level::Error,
         since: "0.1.0",
         finds: "a contact that carries more current than it is rated for",
-        docs: r#"
-## What it checks
-The current of each mated contact in every mode against its rating: the least of what both housings and both terminals say.
-A rating holds for one loaded contact; where two or more contacts of a connector carry over 30 % of theirs, 80 % of it is
-allowed. Equal values pass.
-## Why it matters
-A contact is the smallest cross-section of a circuit. Above its rating it heats, its spring softens, its resistance rises
-and it heats more, until the housing melts.
-## Example
-```yaml
-format: 1
-design: Cider press
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: floating }
-zones: { shed: { ambient: 40 degC } }
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket, current: 13 A, voltage: 60 V }
-    QL-2M: { family: QL, positions: 2, contacts: pin, current: 13 A, voltage: 60 V }
-  conductors: { thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin } }
-  fuses: { blade-20: { standard: ISO 8820-3, rating: 20 A } }
-devices:
-  aux-battery:
-    zone: shed
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: battery minus, role: return, domain: aux }
-    nodes: [CELL]
-    inside:
-      cells: { source: 12.6 V, resistance: 20 mohm, positive: CELL, negative: NEG }
-      F1: { fuse: blade-20, from: CELL, to: POS }
-  press-motor:
-    zone: shed
-    ports:
-      J1:
-        housing: QL-2M
-        pins:
-          1: { signal: battery plus, role: supply, domain: aux }
-          2: { signal: battery minus, role: return, domain: aux }
-    inside:
-      motor: { load: 12 A, from: J1.1, to: J1.2 }
-looms:
-  press:
-    wire: thin
-    zone: shed
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-      R1: { ring: M8, bolts-to: aux-battery.POS }
-      R2: { ring: M8, bolts-to: aux-battery.NEG }
-    wires:
-      1: { from: R1, to: P1.1, size: 4 mm2, colour: RD, length: 800 mm }
-      2: { from: R2, to: P1.2, size: 4 mm2, colour: BK, length: 800 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: floating }
-zones: { shed: { ambient: 40 degC } }
-parts:
-  housings:
-    TR-2F: { family: TR, positions: 2, contacts: socket, current: 25 A, voltage: 60 V }
-    TR-2M: { family: TR, positions: 2, contacts: pin, current: 25 A, voltage: 60 V }
-  conductors: { thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin } }
-  fuses: { blade-20: { standard: ISO 8820-3, rating: 20 A } }
-devices:
-  aux-battery:
-    zone: shed
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: battery minus, role: return, domain: aux }
-    nodes: [CELL]
-    inside:
-      cells: { source: 12.6 V, resistance: 20 mohm, positive: CELL, negative: NEG }
-      F1: { fuse: blade-20, from: CELL, to: POS }
-  press-motor:
-    zone: shed
-    ports:
-      J1:
-        housing: TR-2M
-        pins:
-          1: { signal: battery plus, role: supply, domain: aux }
-          2: { signal: battery minus, role: return, domain: aux }
-    inside:
-      motor: { load: 12 A, from: J1.1, to: J1.2 }
-looms:
-  press:
-    wire: thin
-    zone: shed
-    ends:
-      P1: { housing: TR-2F, mates: press-motor.J1 }
-      R1: { ring: M8, bolts-to: aux-battery.POS }
-      R2: { ring: M8, bolts-to: aux-battery.NEG }
-    wires:
-      1: { from: R1, to: P1.1, size: 4 mm2, colour: RD, length: 800 mm }
-      2: { from: R2, to: P1.2, size: 4 mm2, colour: BK, length: 800 mm }
-```
-## What it cannot see
-Short peaks such as the stall of a motor, and the part's own derating curve over the ambient temperature.
-## Source
-ISO/IEC 60512-5-2: 0.8 of the base curve with all contacts loaded (seen in datasheets of three connectors). From which
-current a neighbour counts as loaded: BS 7671:2008 appendix 4, regulation 523.5, written for cables; for contacts common
-practice, no source.
-"#,
+        docs: include_str!("over_current.md"),
     },
-    run: check,
+    check,
 };
 
 /// Current below which a contact without a rating carries nothing.

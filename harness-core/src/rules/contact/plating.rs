@@ -4,15 +4,15 @@ use super::cavities::Cavities;
 use crate::{
     finding::{Finding, Level},
     model::{End, EndId, Mate, Model, TerminalId},
-    rules::Check,
+    rules::Rule,
     vocabulary::Plating,
 };
 use rustc_hash::FxHashSet;
 
-/// A warning of `check` for every two terminals of known and different plating that meet in a pair of loom ends.
+/// A warning of `rule` for every two terminals of known and different plating that meet in a pair of loom ends.
 ///
 /// Terminals of devices are not part of a design, so only pairs of loom ends are compared. Cost: linear in the cavities.
-pub(super) fn mixed(check: &Check, model: &Model, cavities: &Cavities<'_>) -> Vec<Finding> {
+pub(super) fn mixed(rule: &Rule, model: &Model, cavities: &Cavities<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, end) in model.ends() {
         let Some(Mate::End(other)) = end.mate else { continue };
@@ -21,13 +21,13 @@ pub(super) fn mixed(check: &Check, model: &Model, cavities: &Cavities<'_>) -> Ve
         if partner.mate == Some(Mate::End(id)) && other <= id {
             continue;
         }
-        pair(check, model, cavities, (id, end), (other, partner), &mut findings);
+        pair(rule, model, cavities, (id, end), (other, partner), &mut findings);
     }
     findings
 }
 
 fn pair(
-    check: &Check,
+    rule: &Rule,
     model: &Model,
     cavities: &Cavities<'_>,
     (id, end): (EndId, &End),
@@ -50,7 +50,7 @@ fn pair(
         }
         let (name, partner_name) = (model.end_name(id), model.end_name(other));
         let (a, b) = (word(plating.value), word(against.value));
-        let mut finding = check
+        let mut finding = rule
             .finding(own.2, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"))
             .label(format!("{a}-plated"))
             .context(theirs.2, format!("`{partner_name}`: {b}-plated"))

@@ -5,69 +5,20 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{End, Mate, Model, PortId, Zone, ZoneId},
-    rules::{Check, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage, mating::pair::Half},
     text::Name,
     vocabulary::Need,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "contact/unsealed",
         level: Level::Warning,
         since: "0.1.0",
         finds: "an unsealed housing or an open cavity in a wet zone",
-        docs: r#"
-## What it checks
-Each connector in a zone that is `wet`: the housing of a loom end, and of the device port that it mates, is sealed; and a
-sealed loom end has a wire or a plug in every cavity. An empty cavity whose pin needs a wire is left to
-`netlist/unconnected-pin`.
-## Why it matters
-Water creeps through one open cavity to all contacts of the connector, and along the strands of a wire into the box at its
-other end. Contacts corrode, signals leak, and at high voltage the insulation is lost.
-## Example
-```yaml
-format: 1
-design: Cider press
-zones:
-  yard: { ambient: 45 degC, wet: true }
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket, sealed: false }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-devices:
-  press-motor: { zone: yard, ports: { J1: { housing: QL-2M } } }
-looms:
-  press:
-    zone: yard
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-zones:
-  yard: { ambient: 45 degC, wet: true }
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket, sealed: true }
-    QL-2M: { family: QL, positions: 2, contacts: pin, sealed: true }
-devices:
-  press-motor: { zone: yard, ports: { J1: { housing: QL-2M } } }
-looms:
-  press:
-    zone: yard
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1, plugged: [1, 2] }
-```
-## What it cannot see
-Which IP code of ISO 20653 a housing has and which one its place asks for; whether a seal suits the wire is
-`contact/wrong-terminal`'s.
-## Source
-An unused cavity of a sealed connector needs a plug: common practice, no source. Degrees of protection: ISO 20653.
-"#,
+        docs: include_str!("unsealed.md"),
     },
-    run: check,
+    check,
 };
 
 /// Cavities that a message lists before it only counts them.

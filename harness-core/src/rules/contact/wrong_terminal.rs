@@ -11,68 +11,20 @@ use crate::{
     finding::{Finding, Level},
     model::{Mate, Model, PointId, Terminal, WireId},
     quantity::{Between, SquareMillimetre, Unit},
-    rules::{Check, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage, mating::pair::Half},
     text::{At, Name, Span},
 };
 use std::fmt::Display;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "contact/wrong-terminal",
         level: Level::Error,
         since: "0.1.0",
         finds: "a terminal or seal that does not suit its housing or its wire",
-        docs: r#"
-## What it checks
-For each wire in a cavity: its cross-section against the range of the terminal, else of the housing; its diameter over the
-insulation against the range of the grip or seal. For each terminal: its family against its housing's. As a warning:
-terminals of two platings that meet in a pair of loom ends. Limits belong to their ranges. A wire that shares its cavity is
-only held against the upper limits.
-## Why it matters
-A wire that is too thin is not held by the crimp and pulls out; one that is too thick does not go in, or loses strands. A
-seal that does not touch the insulation lets water through. Tin against gold frets until the contact is lost.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-  terminals:
-    TR-socket: { family: TR, size: 0.35 mm2 .. 1.0 mm2 }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1, terminal: TR-socket }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-  terminals:
-    QL-socket: { family: QL, size: 0.35 mm2 .. 1.0 mm2 }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1, terminal: QL-socket }
-```
-## What it cannot see
-Diameters of cores, of ultra-thin wall and of sizes that are not printed in ISO 6722-1; whether the crimp is well made; the
-contacts inside devices.
-## Source
-The part's own ranges. Diameters: ISO 6722-1, each value with its own source. Platings: common practice, no source.
-"#,
+        docs: include_str!("wrong_terminal.md"),
     },
-    run: check,
+    check,
 };
 
 /// A range, what has it, and where it is written.

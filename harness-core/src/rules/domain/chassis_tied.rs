@@ -9,78 +9,19 @@ use crate::{
     finding::{Finding, Level},
     model::DomainId,
     network::{Edge, EdgeKind, Potential, potentials},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     vocabulary::Reference,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "domain/chassis-tied",
         level: Level::Danger,
         since: "0.1.0",
         finds: "a floating voltage domain tied to the chassis",
-        docs: r#"
-## What it checks
-No way leads from a pin of a domain with `reference: floating` to the metal of the chassis (a device with `chassis: true`) or
-to a pin of role `chassis` or `earth`, over everything that joins its two sides. A way whose resistors add up to the least
-isolation resistance (100 ohm per volt of `max`, 500 ohm per volt of an AC domain) is an isolation monitor or a measuring path
-and no tie; capacitors and converters part. A domain of class B with `reference: earth` is tied to earth by its supply, so what
-devices do inside is not looked at, but a conductor of a loom that lands on chassis or earth is reported; its pins of role
-`earth` may be there. Where a 12 V conductor lies between, the joint is `domain/crossing` and this rule is silent.
-## Why it matters
-With one pole on the chassis, the whole vehicle is one hand of the circuit: touching the other pole is enough, and a second
-fault is a short circuit. The isolation monitor then stops the drive.
-## Example
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-devices:
-  pack:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-  frame:
-    chassis: true
-    ports:
-      G1: { signal: pack minus, stud: M8 }
-looms:
-  main:
-    ends:
-      R1: { ring: M8, bolts-to: pack.NEG }
-      R2: { ring: M8, bolts-to: frame.G1 }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: OG, length: 400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-devices:
-  pack:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-  hoist:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-looms:
-  main:
-    ends:
-      R1: { ring: M8, bolts-to: pack.NEG }
-      R2: { ring: M8, bolts-to: hoist.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: OG, length: 400 mm }
-```
-## What it cannot see
-Pins that name no domain. Ties inside a device that are not written under `inside`. Capacitors to chassis, however large.
-Damaged insulation and water: those are measured on the vehicle.
-## Source
-UN R100 5.1.3.1 (100 ohm/V of a DC circuit) and ISO 6469-4:2015 5.2.3 (500 ohm/V of an AC circuit) for the isolation resistance.
-"#,
+        docs: include_str!("chassis_tied.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -12,7 +12,7 @@ use crate::{
         Boundary, Components, Edge, EdgeId, EdgeKind, Nearest, Potential, Step, boundaries, is_galvanic, places, resistor,
     },
     quantity::Ohm,
-    rules::Check,
+    rules::Rule,
     text::Span,
     vocabulary::Role,
 };
@@ -278,7 +278,7 @@ fn way(analysis: &Analysis, potentials: &Nearest<Potential>, start: PointId, goa
 pub(super) fn at_joint(
     analysis: &Analysis,
     potentials: &Nearest<Potential>,
-    check: &Check,
+    rule: &Rule,
     joint: &Joint,
     headline: impl FnOnce(&str) -> String,
 ) -> Finding {
@@ -288,9 +288,9 @@ pub(super) fn at_joint(
         Some((pin, count)) => {
             let name = model.point_name(pin);
             let headline = headline(&format!("{count} conductors at pin `{name}`"));
-            check.finding(pin_span(model, pin), headline).label("stands alone among conductors of the other side").concerns(name)
+            rule.finding(pin_span(model, pin), headline).label("stands alone among conductors of the other side").concerns(name)
         }
-        None => check.finding(span, headline(&what)).label("joins both").concerns(name),
+        None => rule.finding(span, headline(&what)).label("joins both").concerns(name),
     };
     with_parties(analysis, potentials, joint, finding)
 }

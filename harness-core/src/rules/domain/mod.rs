@@ -10,10 +10,10 @@ mod thin_bonding;
 mod under_rated_insulation;
 mod wrong_colour;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
     &shared_housing::RULE,

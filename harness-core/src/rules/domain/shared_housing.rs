@@ -9,75 +9,18 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, WireId},
     network::{Nearest, Potential, potentials},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "domain/shared-housing",
         level: Level::Error,
         since: "0.1.0",
         finds: "class A and B in one housing or cable, or class B in a housing not made for it",
-        docs: r#"
-## What it checks
-For each connector, mated or not, the voltage class of its contacts: class B (above 60 V DC or 30 V AC) beside class A is
-reported unless a half says `mixed: true`; contacts that either half lists as `interlock`, protective earth, chassis and screens
-are left out. Class B in a half that is neither `hv: true` nor `mixed: true` is reported too, unless its rated voltage is too
-low as well: then `domain/under-rated-insulation` says so. A mated pair is one finding, at the loom's end. For each cable the
-classes of its cores likewise, unless the cable says `mixed: true`. A splice of both classes is `domain/crossing`.
-## Why it matters
-A bent pin, a strand, water or a meter's tip in the plug brings the traction voltage onto a 12 V wire; who opens a small plug
-does not expect it to bite.
-## Example
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    HK-3: { family: HK, positions: 3, contacts: pin, voltage: 400 V, hv: true }
-devices:
-  heater:
-    ports:
-      J1:
-        housing: HK-3
-        pins:
-          1: { role: supply, domain: traction, need: optional }
-          2: { role: return, domain: traction, need: optional }
-          3: { role: input, domain: aux, need: optional }
-```
-## Remedy
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    HK-3: { family: HK, positions: 3, contacts: pin, voltage: 400 V, hv: true }
-    QL-1: { family: QL, positions: 1, contacts: pin, voltage: 60 V }
-devices:
-  heater:
-    ports:
-      J1:
-        housing: HK-3
-        pins:
-          1: { role: supply, domain: traction, need: optional }
-          2: { role: return, domain: traction, need: optional }
-          3: spare
-      J2: { housing: QL-1, pins: { 1: { role: input, domain: aux, need: optional } } }
-```
-## What it cannot see
-Contacts whose pins name no domain. Whether a housing that says `mixed` or `hv` is what it says.
-## Source
-Class limits: UN R100, high voltage above 60 V DC or 30 V AC (rms). Keeping the classes in connectors of their own: common
-practice, no source.
-"#,
+        docs: include_str!("shared_housing.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

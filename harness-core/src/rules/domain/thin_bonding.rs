@@ -8,134 +8,21 @@ use crate::{
     model::{DeviceId, Model, PointId, WireId},
     network::{EdgeId, EdgeKind, Network},
     quantity::{Ohm, SquareMillimetre},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::bonding::{continuity, least_size},
     vocabulary::Role,
 };
 use std::collections::VecDeque;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "domain/thin-bonding",
         level: Level::Error,
         since: "0.1.0",
         finds: "a bond or protective earth thinner than the live conductors of its box ask for, or above 0.1 ohm",
-        docs: r#"
-## What it checks
-For each device with pins of voltage class B and a point of role `earth`: every conductor on the shortest way from that
-point to the chassis against the thickest class B conductor at the device (the same size up to 16 mm2, 16 mm2 up to
-35 mm2, half above), and the resistance of that way against 0.1 ohm. Equal sizes pass.
-## Why it matters
-Two insulation faults in two boxes drive the short-circuit current of the pack through their bonds. A bond that opens
-before the fuse leaves a case at pack voltage.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-parts:
-  housings:
-    HV-M: { family: HV, positions: 2, contacts: pin, key: A, voltage: 600 V, hv: true }
-    HV-F: { family: HV, positions: 2, contacts: socket, key: A, voltage: 600 V, hv: true }
-  conductors:
-    hv: { standard: ISO 6722-1, rated: 125 degC, voltage: 600 V }
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V }
-devices:
-  frame:
-    chassis: true
-    ports:
-      G1: { stud: M8, role: earth }
-  pump-drive:
-    ports:
-      HV:
-        housing: HV-M
-        pins:
-          1: { signal: traction positive, role: supply, domain: traction }
-          2: { signal: traction negative, role: return, domain: traction }
-      PE: { stud: M6, role: earth }
-  converter:
-    ports:
-      HV:
-        housing: HV-M
-        pins:
-          1: { signal: traction positive, role: supply, domain: traction }
-          2: { signal: traction negative, role: return, domain: traction }
-looms:
-  traction:
-    wire: hv
-    ends:
-      H1: { housing: HV-F, mates: pump-drive.HV }
-      H2: { housing: HV-F, mates: converter.HV }
-    wires:
-      1: { from: H1.1, to: H2.1, size: 25 mm2, colour: OG, length: 900 mm }
-      2: { from: H1.2, to: H2.2, size: 25 mm2, colour: OG, length: 900 mm }
-  bonding:
-    wire: thin
-    ends:
-      E1: { ring: M6, bolts-to: pump-drive.PE }
-      E2: { ring: M8, bolts-to: frame.G1 }
-    wires:
-      3: { from: E1, to: E2, size: 6 mm2, colour: GNYE, length: 400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-parts:
-  housings:
-    HV-M: { family: HV, positions: 2, contacts: pin, key: A, voltage: 600 V, hv: true }
-    HV-F: { family: HV, positions: 2, contacts: socket, key: A, voltage: 600 V, hv: true }
-  conductors:
-    hv: { standard: ISO 6722-1, rated: 125 degC, voltage: 600 V }
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V }
-devices:
-  frame:
-    chassis: true
-    ports:
-      G1: { stud: M8, role: earth }
-  pump-drive:
-    ports:
-      HV:
-        housing: HV-M
-        pins:
-          1: { signal: traction positive, role: supply, domain: traction }
-          2: { signal: traction negative, role: return, domain: traction }
-      PE: { stud: M6, role: earth }
-  converter:
-    ports:
-      HV:
-        housing: HV-M
-        pins:
-          1: { signal: traction positive, role: supply, domain: traction }
-          2: { signal: traction negative, role: return, domain: traction }
-looms:
-  traction:
-    wire: hv
-    ends:
-      H1: { housing: HV-F, mates: pump-drive.HV }
-      H2: { housing: HV-F, mates: converter.HV }
-    wires:
-      1: { from: H1.1, to: H2.1, size: 25 mm2, colour: OG, length: 900 mm }
-      2: { from: H1.2, to: H2.2, size: 25 mm2, colour: OG, length: 900 mm }
-  bonding:
-    wire: thin
-    ends:
-      E1: { ring: M6, bolts-to: pump-drive.PE }
-      E2: { ring: M8, bolts-to: frame.G1 }
-    wires:
-      3: { from: E1, to: E2, size: 16 mm2, colour: GNYE, length: 400 mm }
-```
-## What it cannot see
-A device without a point of role `earth`, one that bolts straight to metal, and corrosion. A case without any way to the
-chassis is not this rule's: its earth point is then unconnected.
-## Source
-Size: IEC 60364-5-54 table 54.2 (from memory, not seen). Resistance: UN R100 5.1.2.2, below 0.1 ohm at 0.2 A or more (seen).
-"#,
+        docs: include_str!("thin_bonding.md"),
     },
-    run: check,
+    check,
 };
 
 /// How each point is reached from the chassis over metal: the point before it and the edge between.

@@ -11,68 +11,20 @@ use crate::{
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, WireId},
     network::{Nearest, Potential, potentials},
     quantity::Volt,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::fuse::FuseStandard,
     text::{At, Span},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "domain/under-rated-insulation",
         level: Level::Danger,
         since: "0.1.0",
         finds: "a wire, cable, housing, fuse or switch rated below the highest voltage of its domain",
-        docs: r#"
-## What it checks
-The rated voltage of each wire (its kind), cable, housing (both halves), fuse (its own rating, else that of its standard), and
-of each switch, relay contact and service disconnect, against `max` of the voltage domain at its points. Equal values pass. This
-holds for domains of class A too: a 32 V blade fuse has no place in a 48 V circuit.
-## Why it matters
-Insulation that is too thin breaks down where it is bent or wet. A fuse or contact that is too low opens and keeps an arc: it
-does not break the circuit, it burns.
-## Example
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  drive: { nominal: 48 V, max: 58 V, reference: floating }
-parts:
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  fusebox:
-    ports:
-      IN: { role: supply, domain: drive, stud: M6, need: optional }
-      OUT: { role: supply, domain: drive, stud: M6, need: optional }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-```
-## Remedy
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  drive: { nominal: 48 V, max: 58 V, reference: floating }
-parts:
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A, voltage: 58 V }
-devices:
-  fusebox:
-    ports:
-      IN: { role: supply, domain: drive, stud: M6, need: optional }
-      OUT: { role: supply, domain: drive, stud: M6, need: optional }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-```
-## What it cannot see
-Parts that give no rated voltage. Whether a rating holds for DC or for AC: enter the one for the domain's kind. Switching
-surges above `max`. Where two domains are joined, `domain/crossing` speaks for what carries both.
-## Source
-Rated voltages of fuse-links: ISO 8820, the part that the finding names. That the rating is not below the highest working
-voltage: common practice, no source.
-"#,
+        docs: include_str!("under_rated_insulation.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

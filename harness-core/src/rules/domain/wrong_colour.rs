@@ -6,78 +6,20 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, Model, Wire, WireId},
     network::{Nearest, Potential, potentials},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::colour::WireColour,
     text::Span,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "domain/wrong-colour",
         level: Level::Error,
         since: "0.1.0",
         finds: "class B that is not orange, orange on class A, protective earth that is not green-yellow",
-        docs: r#"
-## What it checks
-A single wire of a domain of class B (above 60 V DC or 30 V AC) is orange, with or without a stripe; a wire of class A, of the
-chassis or of the interlock loop is not. Of a cable the sheath counts, whatever its cores are: orange if a core is of class B,
-another colour if none is; where the kind gives no sheath, orange cores will do. The mains conductors behind a charging inlet are
-class B like any other. A wire between two pins of role `earth`, or from one to the chassis, is green-yellow; a wire of a
-domain is not. A wire that joins two domains of which one is class B is left to `domain/crossing`.
-## Why it matters
-The colour is the only warning to whoever opens a cover years later, and to the fire brigade.
-## Example
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-devices:
-  pack:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-  hoist:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-looms:
-  main:
-    ends:
-      R1: { ring: M8, bolts-to: pack.NEG }
-      R2: { ring: M8, bolts-to: hoist.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 16 mm2, colour: BK, length: 400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Cellar hoist
-domains:
-  traction: { nominal: 96 V, max: 110 V, reference: floating }
-devices:
-  pack:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-  hoist:
-    ports:
-      NEG: { signal: pack minus, role: return, domain: traction, stud: M8 }
-looms:
-  main:
-    ends:
-      R1: { ring: M8, bolts-to: pack.NEG }
-      R2: { ring: M8, bolts-to: hoist.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 16 mm2, colour: OG, length: 400 mm }
-```
-## What it cannot see
-Wires inside a device. The shade of orange. Cores of class A in a cable whose sheath is not given. Bare bonding straps, which
-have no colour.
-## Source
-Orange covering of the cables of high-voltage buses outside enclosures: UN R100 5.1.1.5.3, seen in a national transposition.
-No orange on other wiring: published rules of a student-vehicle competition (2021), EV.7.3.6. Green-yellow for protective
-earth alone: IEC 60445, from memory.
-"#,
+        docs: include_str!("wrong_colour.md"),
     },
-    run: check,
+    check,
 };
 
 /// What the colour of a conductor has to be.

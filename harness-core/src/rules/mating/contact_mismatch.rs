@@ -5,57 +5,19 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::Model,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     vocabulary::Contacts,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/contact-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a mated pair with pins in both halves, or sockets in both",
-        docs: r#"
-## What it checks
-The contacts of both housings of a mated pair of one family.
-## Why it matters
-Two halves of the same kind never make contact. On the live side of a pair the open pins are also what a hand touches.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2F } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-```
-## What it cannot see
-Housings that take either kind of contact: write one kind for each.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("contact_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

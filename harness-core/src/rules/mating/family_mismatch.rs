@@ -5,58 +5,18 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::Model,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/family-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a mated pair of two connector families",
-        docs: r#"
-## What it checks
-The family of both housings of a mated pair: a loom end with a device port, or two loom ends. Where the families differ,
-keys, contacts and positions of the pair are not compared any more.
-## Why it matters
-The halves do not go together, and that is found when the loom lies in the vehicle.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    TR-2M: { family: TR, positions: 2, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: TR-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    TR-2F: { family: TR, positions: 2, contacts: socket }
-    TR-2M: { family: TR, positions: 2, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: TR-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: TR-2F, mates: press-motor.J1 }
-```
-## What it cannot see
-Families that mate each other under two names: give both halves one family.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("family_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -5,63 +5,19 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{End, EndId, Mate, Model, PortKind},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     text::Span,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/half-mated",
         level: Level::Error,
         since: "0.1.0",
         finds: "a connector whose partner is taken by another end, or is no connector",
-        docs: r#"
-## What it checks
-That a port or loom end is mated by one connector only, that an end which another one mates does not itself mate something
-else, and that a connector mates a connector and not a stud or ring. What is left out of the build (`fitted: false`) does
-not count.
-## Why it matters
-Only one plug goes into a socket. The other one hangs loose, and everything behind it was checked in vain.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M }, J2: { housing: QL-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-      P2: { housing: QL-2F, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-2M: { family: QL, positions: 2, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M }, J2: { housing: QL-2M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-      P2: { housing: QL-2F, mates: press-motor.J2 }
-```
-## What it cannot see
-Which of two ends is the one that belongs there. Ends that mate nothing are `netlist/dangling-wire`'s, rings are
-`mating/ring-mismatch`'s.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("half_mated.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

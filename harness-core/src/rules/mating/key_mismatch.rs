@@ -5,59 +5,18 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::Model,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/key-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a mated pair whose keys differ, or of which only one half has a key",
-        docs: r#"
-## What it checks
-The key (keyway or coding) of both housings of a mated pair of one family. A half with a key and a half without one count
-as different.
-## Why it matters
-Halves with different keys do not go together. A half without a key goes on turned or in a stranger's place, and the key
-of the other half protects nothing.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F-A: { family: QL, positions: 2, contacts: socket, key: A }
-    QL-2M-C: { family: QL, positions: 2, contacts: pin, key: C }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M-C } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F-A, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F-C: { family: QL, positions: 2, contacts: socket, key: C }
-    QL-2M-C: { family: QL, positions: 2, contacts: pin, key: C }
-devices:
-  press-motor: { ports: { J1: { housing: QL-2M-C } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F-C, mates: press-motor.J1 }
-```
-## What it cannot see
-A universal key that goes with every other one: write the same key on both halves. Where on the face a key sits.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("key_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -1,6 +1,6 @@
 //! Whether what is to be joined fits, once and only once.
 
-use super::Check;
+use super::Rule;
 
 mod claims;
 mod contact_mismatch;
@@ -12,7 +12,7 @@ mod position_mismatch;
 mod ring_mismatch;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &contact_mismatch::RULE,
     &family_mismatch::RULE,
     &half_mated::RULE,

@@ -4,7 +4,7 @@ use super::claims::Claims;
 use crate::{
     finding::Finding,
     model::{EndKind, Housing, Mate, Model, PortKind},
-    rules::Check,
+    rules::Rule,
     text::{Name, Span},
     vocabulary::Contacts,
 };
@@ -84,9 +84,8 @@ impl Pair<'_> {
     }
 
     /// A finding about the pair, with the words at the places where the two housings are named.
-    pub(super) fn finding(&self, check: &Check, model: &Model, headline: String, own: String, partner: String) -> Finding {
-        check
-            .finding(self.own.place, headline)
+    pub(super) fn finding(&self, rule: &Rule, model: &Model, headline: String, own: String, partner: String) -> Finding {
+        rule.finding(self.own.place, headline)
             .label(own)
             .context(self.partner.place, partner)
             .concerns(self.own.name(model))

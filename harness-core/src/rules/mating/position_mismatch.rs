@@ -5,59 +5,18 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{Housing, Model},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/position-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a mated pair whose halves do not have the same positions",
-        docs: r#"
-## What it checks
-The labels of the positions of both housings of a mated pair of one family. Contacts meet by their labels, which are texts:
-`01` is not `1`.
-## Why it matters
-Halves of another size do not go together. Halves of one size that are numbered by two schemes do, and then nobody can say
-which cavity meets which.
-## Example
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-2F: { family: QL, positions: 2, contacts: socket }
-    QL-3M: { family: QL, positions: 3, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: QL-3M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-2F, mates: press-motor.J1 }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-parts:
-  housings:
-    QL-3F: { family: QL, positions: 3, contacts: socket }
-    QL-3M: { family: QL, positions: 3, contacts: pin }
-devices:
-  press-motor: { ports: { J1: { housing: QL-3M } } }
-looms:
-  press:
-    ends:
-      P1: { housing: QL-3F, mates: press-motor.J1, plugged: [3] }
-```
-## What it cannot see
-Two halves that are numbered by two schemes with the same labels.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("position_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 /// Labels that a message lists before it only counts them.

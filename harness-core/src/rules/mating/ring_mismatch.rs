@@ -5,55 +5,20 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::stud::{Stud, most_rings},
     text::{Name, Span},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "mating/ring-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a ring that does not fit its stud, or a stud with too many rings",
-        docs: r#"
-## What it checks
-The thread of each ring against the thread of its stud, both metric from M4 to M12. How many rings share a stud, against
-the `rings` of the stud, else `rings-per-stud` of the policy, else three. That a ring is bolted to a stud and to nothing
-else.
-## Why it matters
-A ring that is too small does not go on. One that is too large is held by a rim of metal, loosens, heats and burns. A stack
-of rings leaves too little thread for the nut and settles.
-## Example
-```yaml
-format: 1
-design: Cider press
-devices:
-  aux-battery: { ports: { POS: { stud: M8 } } }
-looms:
-  press:
-    ends:
-      R1: { ring: M6, bolts-to: aux-battery.POS }
-```
-## Remedy
-```yaml
-format: 1
-design: Cider press
-devices:
-  aux-battery: { ports: { POS: { stud: M8 } } }
-looms:
-  press:
-    ends:
-      R1: { ring: M8, bolts-to: aux-battery.POS }
-```
-## What it cannot see
-The order of a stack, its torque, and threads that are not metric or not from M4 to M12.
-## Source
-Thread against thread: common practice, no source. Three rings: bodybuilder's note of a vehicle maker; ABYC E-11 has four,
-remembered and not seen.
-"#,
+        docs: include_str!("ring_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -12,145 +12,19 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/back-feed",
         level: Level::Error,
         since: "0.1.0",
         finds: "a load that stays alive in a mode in which it should be off",
-        docs: r#"
-## What it checks
-Each load of kind lamp, motor, heater or coil in the modes that its `in:` does not list: the voltage across it stays below
-half its nominal one. Relay coils: one that is pulled in through a load or a resistor while its own switch is open. Loads whose
-feed passes no switch, relay contact or disconnect in any mode are left out: they are
-switched by something inside them. The path shows where the voltage comes from. Loads on one net are one
-finding, and so is a coil with what its contact keeps alive.
-## Why it matters
-An engine that runs on with the key out, a lamp that glows, a pump that drains the battery; and what a disconnect was meant
-to make dead is not.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  drive: {}
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6, need: optional }
-      LAMP: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-      main: { switch: open, from: OUT, to: LAMP, closed-in: [drive], current: 10 A }
-      bypass: { link: [OUT, LAMP] }
-  lamp:
-    ports:
-      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M5, signal: ground, role: return, domain: aux }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, in: [drive], kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.LAMP }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  drive: {}
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6, need: optional }
-      LAMP: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-      main: { switch: open, from: OUT, to: LAMP, closed-in: [drive], current: 10 A }
-      bypass: { link: [OUT, LAMP], fitted: false }
-  lamp:
-    ports:
-      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M5, signal: ground, role: return, domain: aux }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, in: [drive], kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.LAMP }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-A coil that hangs on a load or a resistor in every mode: it is taken to be meant so; an
-economiser that puts a resistor before the coil in a mode of its own. A relay that merely stays in is told by
-`netlist/held-relay`.
-## Source
-Circuit laws; common practice, no source.
-"#,
+        docs: include_str!("back_feed.md"),
     },
-    run: check,
+    check,
 };
 
 /// Loads on one net that stay alive.

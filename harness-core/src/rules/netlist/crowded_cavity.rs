@@ -6,84 +6,18 @@ use crate::{
     finding::{Finding, Level},
     model::{End, PointId, PointKind},
     quantity::SquareMillimetre,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/crowded-cavity",
         level: Level::Error,
         since: "0.1.0",
         finds: "more wires in a cavity than its terminal or housing takes",
-        docs: r#"
-## What it checks
-The wires in each cavity against `max-wires` of its terminal, else of its housing, else one; and where several share a
-terminal, their cross-sections together against the largest that the terminal (else the housing) takes. Equal values pass.
-## Why it matters
-Two wires in a crimp made for one: one of them pulls out, and which one is chance.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-parts:
-  housings:
-    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
-    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
-devices:
-  column:
-    ports:
-      J1: { housing: three-way-pins, pins: { 1: { signal: work lamps }, 2: { signal: work lamps, need: optional }, 3: spare } }
-  lamp-left:
-    ports:
-      A: { stud: M5, signal: work lamps }
-  lamp-right:
-    ports:
-      A: { stud: M5, signal: work lamps }
-looms:
-  deck:
-    ends:
-      P1: { housing: three-way-sockets, mates: column.J1, plugged: [3] }
-      R1: { ring: M5, bolts-to: lamp-left.A }
-      R2: { ring: M5, bolts-to: lamp-right.A }
-    wires:
-      1: { from: P1.1, to: R1, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      2: { from: P1.1, to: R2, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-parts:
-  housings:
-    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
-    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
-devices:
-  column:
-    ports:
-      J1: { housing: three-way-pins, pins: { 1: { signal: work lamps }, 2: { signal: work lamps }, 3: spare } }
-  lamp-left:
-    ports:
-      A: { stud: M5, signal: work lamps }
-  lamp-right:
-    ports:
-      A: { stud: M5, signal: work lamps }
-looms:
-  deck:
-    ends:
-      P1: { housing: three-way-sockets, mates: column.J1, plugged: [3] }
-      R1: { ring: M5, bolts-to: lamp-left.A }
-      R2: { ring: M5, bolts-to: lamp-right.A }
-    wires:
-      1: { from: P1.1, to: R1, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      2: { from: P1.2, to: R2, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-```
-## What it cannot see
-The insulation diameters: `contact/wrong-terminal` judges each wire against its seal.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("crowded_cavity.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -8,67 +8,18 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{ModeId, PointKind},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/dangling-wire",
         level: Level::Error,
         since: "0.1.0",
         finds: "a wire end at nothing: a splice of one wire, an end that mates nothing, a spare pin",
-        docs: r#"
-## What it checks
-Each wire end meets something: its splice joins a further wire or element; its connector mates and its ring is bolted; the
-other side has the same position, a wire in it if it is a loom, and no `spare` if it is a device. A wire with `end: capped`
-is meant to end nowhere. A loom that is checked without any device may have open ends.
-## Why it matters
-An end in the air is a circuit that does not work, and a live one is a short circuit that waits for a sharp edge.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-devices:
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-looms:
-  deck:
-    ends:
-      R1: { ring: M5, bolts-to: lamp.A }
-      R2: { ring: M5, bolts-to: lamp.B }
-    splices: { S1: {} }
-    wires:
-      1: { from: R1, to: R2, size: 1 mm2, colour: BK, length: 400 mm }
-      2: { from: R1, to: S1, size: 1 mm2, colour: RD, length: 400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-devices:
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-looms:
-  deck:
-    ends:
-      R1: { ring: M5, bolts-to: lamp.A }
-      R2: { ring: M5, bolts-to: lamp.B }
-    splices: { S1: {} }
-    wires:
-      1: { from: R1, to: R2, size: 1 mm2, colour: BK, length: 400 mm }
-      2: { from: R1, to: S1, size: 1 mm2, colour: RD, length: 400 mm, end: capped }
-```
-## What it cannot see
-Pins of which the design says nothing; names that lead nowhere are reported when the file is read.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("dangling_wire.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

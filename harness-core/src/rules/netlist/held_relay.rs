@@ -12,112 +12,19 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
     quantity::Volt,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::contact,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/held-relay",
         level: Level::Error,
         since: "0.1.0",
         finds: "a relay that stays in, once pulled in, because a second path leaves its coil enough voltage to hold",
-        docs: r#"
-## What it checks
-A coil between the voltage at which it holds and the one at which it pulls in stays as it was. Each mode is therefore solved
-twice: from rest, and from the coils that another mode leaves energised. A coil that is in only then, and that hangs on a source
-through a load or a resistor, is reported with the path. A coil without `hold` is taken to hold from a tenth of its nominal
-voltage: only below that is a DC relay sure to let go.
-## Why it matters
-The key is turned off and the engine runs on, the pump goes on spraying. A meter on the trigger line shows a voltage that looks
-like off.
-## Example
-```yaml
-format: 1
-design: Orchard sprayer
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  spraying: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
-  panel:
-    ports:
-      IN: { stud: M8, signal: plus, role: supply, domain: aux }
-      GND: { stud: M8, signal: ground, role: return, domain: aux }
-    nodes: [KEY, TRIGGER, BUS]
-    inside:
-      key: { switch: open, from: IN, to: KEY, closed-in: [spraying] }
-      trigger: { link: [KEY, TRIGGER] }
-      igniter: { resistor: 130 ohm, from: IN, to: KEY }
-      K1: { relay: normally-open, coil: [TRIGGER, GND], contact: [IN, BUS], resistance: 90 ohm, pull-in: 8 V, hold: 4 V,
-            suppression: diode }
-      pump: { load: 3 A, from: BUS, to: GND, in: [spraying], kind: motor }
-looms:
-  panel:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M8, bolts-to: panel.IN }
-      R4: { ring: M8, bolts-to: panel.GND }
-    wires:
-      1: { from: R1, to: R3, size: 2.5 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R4, size: 2.5 mm2, colour: BK, length: 300 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard sprayer
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  parked: {}
-  spraying: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
-  panel:
-    ports:
-      IN: { stud: M8, signal: plus, role: supply, domain: aux }
-      GND: { stud: M8, signal: ground, role: return, domain: aux }
-    nodes: [KEY, TRIGGER, BUS]
-    inside:
-      key: { switch: open, from: IN, to: KEY, closed-in: [spraying] }
-      trigger: { switch: open, from: IN, to: TRIGGER, closed-in: [spraying] }
-      igniter: { resistor: 130 ohm, from: IN, to: KEY }
-      K1: { relay: normally-open, coil: [TRIGGER, GND], contact: [IN, BUS], resistance: 90 ohm, pull-in: 8 V, hold: 4 V,
-            suppression: diode }
-      pump: { load: 3 A, from: BUS, to: GND, in: [spraying], kind: motor }
-looms:
-  panel:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M8, bolts-to: panel.IN }
-      R4: { ring: M8, bolts-to: panel.GND }
-    wires:
-      1: { from: R1, to: R3, size: 2.5 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R4, size: 2.5 mm2, colour: BK, length: 300 mm }
-```
-## What it cannot see
-Whether a relay that closed conductors hold through its own contact is meant to hold itself: it is taken to be, and
-`review/missing-fact` says that currents were computed with it released. An economiser that puts a resistor before the coil in a
-mode of its own. Heat: a warm coil holds at a higher voltage.
-## Source
-Circuit laws. The tenth: common practice, no source.
-"#,
+        docs: include_str!("held_relay.md"),
     },
-    run: check,
+    check,
 };
 
 /// A coil that stays in, with the first of the states that show it.

@@ -26,10 +26,10 @@ mod unconnected_pin;
 mod unsuppressed_coil;
 mod views;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
     &crowded_cavity::RULE,
     &dangling_wire::RULE,

@@ -12,93 +12,21 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, NetId, Terminal},
     quantity::Volt,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::contact,
     vocabulary::Suppression,
 };
 use rustc_hash::FxHashMap;
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/reversed-polarity",
         level: Level::Error,
         since: "0.1.0",
         finds: "a polarised load or switch, or a coil with a built-in diode, that is fed the other way round",
-        docs: r#"
-## What it checks
-Each load and switch marked `polarised: true`, and each relay coil with `suppression: diode`, in every mode: the voltage across it
-must not be reversed by more than the drop of a diode, and a closed switch must not carry its current backwards. The first point
-(`from`, or the first of `coil`) is the positive one. Things on the same two nets are one finding.
-## Why it matters
-Electronics, sensors and lamps of light-emitting diodes are damaged or stay dark; contacts made for one direction wear early; the
-diode in a relay conducts, burns, and takes the driver with it.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M6 }
-    inside:
-      led: { load: 1.5 A, from: A, to: B, kind: lamp, polarised: true }
-looms:
-  deck:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M5, bolts-to: lamp.A }
-      R4: { ring: M6, bolts-to: lamp.B }
-    wires:
-      1: { from: R1, to: R4, size: 1 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R3, size: 1 mm2, colour: BK, length: 300 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, limit: 20 A, positive: POS, negative: NEG }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M6 }
-    inside:
-      led: { load: 1.5 A, from: A, to: B, kind: lamp, polarised: true }
-looms:
-  deck:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M5, bolts-to: lamp.A }
-      R4: { ring: M6, bolts-to: lamp.B }
-    wires:
-      1: { from: R1, to: R3, size: 1 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R4, size: 1 mm2, colour: BK, length: 300 mm }
-```
-## What it cannot see
-Things that are not marked; reversal by a battery or plug that is put on the wrong way at the bench.
-## Source
-Circuit laws; the drop of a diode: common practice, no source.
-"#,
+        docs: include_str!("reversed_polarity.md"),
     },
-    run: check,
+    check,
 };
 
 /// Current that counts as none.

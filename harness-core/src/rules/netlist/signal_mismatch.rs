@@ -8,105 +8,18 @@ use super::{
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/signal-mismatch",
         level: Level::Error,
         since: "0.1.0",
         finds: "a net whose pins name different signals: wires exchanged or shifted",
-        docs: r#"
-## What it checks
-The signals that the pins of each net name; a net is joined by metal alone. Pins that give or take power may differ from
-end to end, unless the device at one end has the signal of the other end at another pin. If one move, one exchange or one
-shift of wires within a connector or a device puts all nets right, it is one finding and is shown. A device with `side: left`
-must not meet a signal of the right, nor the other way round.
-## Why it matters
-Exchanged wires fit, look right, and pass every continuity check that was written from the same drawing.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
-    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
-devices:
-  controller:
-    ports:
-      J1:
-        housing: three-way-pins
-        pins:
-          1: { signal: lift up, role: input, domain: aux, pull: up }
-          2: { signal: lift down, role: input, domain: aux, pull: up }
-          3: { signal: lever return, role: sensor return, domain: aux }
-  lever:
-    ports:
-      J1:
-        housing: three-way-pins
-        pins:
-          1: { signal: lift up, role: output, domain: aux, drive: low-side }
-          2: { signal: lift down, role: output, domain: aux, drive: low-side }
-          3: { signal: lever return, role: sensor return, domain: aux }
-looms:
-  deck:
-    ends:
-      P1: { housing: three-way-sockets, mates: controller.J1 }
-      P2: { housing: three-way-sockets, mates: lever.J1 }
-    wires:
-      1: { from: P1.1, to: P2.2, size: 0.5 mm2, colour: GN/WH, length: 800 mm, twist: T1 }
-      2: { from: P1.2, to: P2.1, size: 0.5 mm2, colour: GN/BK, length: 800 mm, twist: T1 }
-      3: { from: P1.3, to: P2.3, size: 0.5 mm2, colour: BN, length: 800 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    three-way-pins: { family: QL, positions: 3, contacts: pin, key: A, voltage: 60 V }
-    three-way-sockets: { family: QL, positions: 3, contacts: socket, key: A, voltage: 60 V }
-devices:
-  controller:
-    ports:
-      J1:
-        housing: three-way-pins
-        pins:
-          1: { signal: lift up, role: input, domain: aux, pull: up }
-          2: { signal: lift down, role: input, domain: aux, pull: up }
-          3: { signal: lever return, role: sensor return, domain: aux }
-  lever:
-    ports:
-      J1:
-        housing: three-way-pins
-        pins:
-          1: { signal: lift up, role: output, domain: aux, drive: low-side }
-          2: { signal: lift down, role: output, domain: aux, drive: low-side }
-          3: { signal: lever return, role: sensor return, domain: aux }
-looms:
-  deck:
-    ends:
-      P1: { housing: three-way-sockets, mates: controller.J1 }
-      P2: { housing: three-way-sockets, mates: lever.J1 }
-    wires:
-      1: { from: P1.1, to: P2.1, size: 0.5 mm2, colour: GN/WH, length: 800 mm, twist: T1 }
-      2: { from: P1.2, to: P2.2, size: 0.5 mm2, colour: GN/BK, length: 800 mm, twist: T1 }
-      3: { from: P1.3, to: P2.3, size: 0.5 mm2, colour: BN, length: 800 mm }
-```
-## What it cannot see
-Pins that name no signal. Signals that are exchanged alike at both ends. Nets that join several voltage domains are
-`domain/crossing`'s, supply on return is `netlist/role-conflict`'s.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("signal_mismatch.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

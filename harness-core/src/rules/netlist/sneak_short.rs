@@ -7,134 +7,24 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
-    electrical::coils::{Across, coils},
+    electrical::coils::Across,
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::EdgeKind,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     text::Span,
     vocabulary::Role,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/sneak-short",
         level: Level::Danger,
         since: "0.1.0",
         finds: "supply meets return with no load between, in any mode",
-        docs: r#"
-## What it checks
-In each mode, whether metal, fuses, closed switches and contacts, bridges and conducting diodes join the two poles of a
-source, or close a ring of sources whose voltages do not cancel. The current shown is the computed one, through the
-resistance of every conductor on the way. One finding for all sources that the same joint shorts.
-## Why it matters
-The first time the switch closes, the weakest conductor of the ring is the fuse.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 2 ohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M5, signal: ground, role: return, domain: aux }
-    inside:
-      bulb: { load: 1 A, from: A, to: B, kind: lamp }
-      SW: { switch: closed, from: A, to: B, current: 10 A }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: battery plus, role: supply, domain: aux }
-      NEG: { stud: M8, signal: ground, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 2 ohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M5, signal: ground, role: return, domain: aux }
-    inside:
-      bulb: { load: 1 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-Shorts through a box of which the design does not say what is inside, and those of a damaged wire: `protection` judges them.
-## Source
-Circuit laws; common practice, no source.
-"#,
+        docs: include_str!("sneak_short.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -185,8 +75,7 @@ fn finding(analysis: &Analysis, short: &Short) -> Option<Finding> {
 fn turned_diode(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
     let on_path: Vec<ElementId> =
         short.steps.iter().filter_map(|step| Some(analysis.network().edge(step.edge)?.element()?.0)).collect();
-    let coils = analysis.shared(|analysis| coils(analysis.network()));
-    let diode = coils.0.iter().find_map(|coil| match coil.across {
+    let diode = analysis.facts().coils().iter().find_map(|coil| match coil.across {
         Across::Reversed(diode) => Some(diode).filter(|diode| on_path.contains(diode)),
         _ => None,
     })?;

@@ -12,131 +12,19 @@ use crate::{
     model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, Terminal},
     quantity::{Ampere, Volt},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     vocabulary::Demand,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/source-overload",
         level: Level::Error,
         since: "0.1.0",
         finds: "a source or converter whose loads ask for more than its limit in a mode",
-        docs: r#"
-## What it checks
-Each source and converter with a `limit`, in each mode: it does not have to hold its current at the limit while its voltage falls.
-The finding adds up what the loads that run ask for at their nominal voltage. A source beside another one that
-is not at its limit is left out: that one makes up for what is missing. A source whose poles are joined is told by `netlist/sneak-short`.
-## Why it matters
-Lamps, indicators and pump each run alone; together they ask for more than the converter gives, its protection lets go, and the
-whole vehicle goes dark.
-## Example
-```yaml
-format: 1
-design: Vineyard sprayer
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  day: {}
-  night: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: traction plus, role: supply, domain: traction }
-      NEG: { stud: M8, signal: traction minus, role: return, domain: traction }
-    inside:
-      cells: { source: 51.2 V, resistance: 20 mohm, limit: 40 A, positive: POS, negative: NEG }
-  box:
-    ports:
-      IN: { stud: M8, signal: traction plus, role: supply, domain: traction }
-      MINUS: { stud: M8, signal: traction minus, role: return, domain: traction }
-      OUT: { stud: M6, signal: lamp feed, role: supply, domain: aux }
-      GND: { stud: M6, signal: ground, role: return, domain: aux }
-    inside:
-      converter: { converter: 13.8 V, from: [IN, MINUS], to: [OUT, GND], limit: 15 A, resistance: 10 mohm }
-  lamps:
-    ports:
-      A: { stud: M6, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M6, signal: ground, role: return, domain: aux }
-    inside:
-      pump: { load: 6 A, from: A, to: B, kind: motor }
-      head: { load: 9 A, from: A, to: B, in: [night], kind: lamp }
-      turn: { load: 4 A, from: A, to: B, in: [night], kind: lamp }
-looms:
-  roof:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M8, bolts-to: box.IN }
-      R4: { ring: M8, bolts-to: box.MINUS }
-      R5: { ring: M6, bolts-to: box.OUT }
-      R6: { ring: M6, bolts-to: box.GND }
-      R7: { ring: M6, bolts-to: lamps.A }
-      R8: { ring: M6, bolts-to: lamps.B }
-    wires:
-      1: { from: R1, to: R3, size: 10 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R4, size: 10 mm2, colour: BK, length: 300 mm }
-      3: { from: R5, to: R7, size: 6 mm2, colour: RD/WH, length: 900 mm }
-      4: { from: R6, to: R8, size: 6 mm2, colour: BK/WH, length: 900 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Vineyard sprayer
-domains:
-  traction: { nominal: 48 V, max: 58 V, reference: floating }
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-modes:
-  day: {}
-  night: {}
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, signal: traction plus, role: supply, domain: traction }
-      NEG: { stud: M8, signal: traction minus, role: return, domain: traction }
-    inside:
-      cells: { source: 51.2 V, resistance: 20 mohm, limit: 40 A, positive: POS, negative: NEG }
-  box:
-    ports:
-      IN: { stud: M8, signal: traction plus, role: supply, domain: traction }
-      MINUS: { stud: M8, signal: traction minus, role: return, domain: traction }
-      OUT: { stud: M6, signal: lamp feed, role: supply, domain: aux }
-      GND: { stud: M6, signal: ground, role: return, domain: aux }
-    inside:
-      converter: { converter: 13.8 V, from: [IN, MINUS], to: [OUT, GND], limit: 25 A, resistance: 10 mohm }
-  lamps:
-    ports:
-      A: { stud: M6, signal: lamp feed, role: supply, domain: aux }
-      B: { stud: M6, signal: ground, role: return, domain: aux }
-    inside:
-      pump: { load: 6 A, from: A, to: B, kind: motor }
-      head: { load: 9 A, from: A, to: B, in: [night], kind: lamp }
-      turn: { load: 4 A, from: A, to: B, in: [night], kind: lamp }
-looms:
-  roof:
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M8, bolts-to: battery.NEG }
-      R3: { ring: M8, bolts-to: box.IN }
-      R4: { ring: M8, bolts-to: box.MINUS }
-      R5: { ring: M6, bolts-to: box.OUT }
-      R6: { ring: M6, bolts-to: box.GND }
-      R7: { ring: M6, bolts-to: lamps.A }
-      R8: { ring: M6, bolts-to: lamps.B }
-    wires:
-      1: { from: R1, to: R3, size: 10 mm2, colour: RD, length: 300 mm }
-      2: { from: R2, to: R4, size: 10 mm2, colour: BK, length: 300 mm }
-      3: { from: R5, to: R7, size: 6 mm2, colour: RD/WH, length: 900 mm }
-      4: { from: R6, to: R8, size: 6 mm2, colour: BK/WH, length: 900 mm }
-```
-## What it cannot see
-What a source gives for a short time above its limit; starting currents; a battery beside the source that is drained.
-## Source
-Circuit laws; the limit is the design's own.
-"#,
+        docs: include_str!("source_overload.md"),
     },
-    run: check,
+    check,
 };
 
 /// Share by which a sum of currents may seem to exceed a limit.

@@ -8,65 +8,18 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     model::{EndKind, PointId, PointKind},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "netlist/unconnected-pin",
         level: Level::Error,
         since: "0.1.0",
         finds: "a device pin that needs a wire and has none, a contact without a wire",
-        docs: r#"
-## What it checks
-Each pin and stud of a device of which the design says what it needs: a wire, a ring or a cable screen reaches it through
-whatever mates there. Pins marked `spare` or `need: optional` are left out, and devices that are not fitted. Each cavity
-that is given a terminal of its own under `terminals:` holds a wire, a screen or an in-line element.
-## Why it matters
-A pin left open on paper is left open on the vehicle: the pump that does not run, the input that floats.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    two-way-pins: { family: QL, positions: 2, contacts: pin }
-devices:
-  horn:
-    ports:
-      J1:
-        housing: two-way-pins
-        pins:
-          1: { signal: horn feed, role: supply, domain: aux }
-          2: spare
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-parts:
-  housings:
-    two-way-pins: { family: QL, positions: 2, contacts: pin }
-devices:
-  horn:
-    ports:
-      J1:
-        housing: two-way-pins
-        pins:
-          1: { signal: horn feed, role: supply, domain: aux, need: optional }
-          2: spare
-```
-## What it cannot see
-Pins of which the design says nothing.
-## Source
-Common practice, no source.
-"#,
+        docs: include_str!("unconnected_pin.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

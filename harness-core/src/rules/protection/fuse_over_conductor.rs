@@ -12,136 +12,22 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, ElementKind, WireId},
     quantity::Ampere,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::{
         capacity::Capacity,
         fuse::{ConductorRule, FuseStandard, largest_rating},
     },
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "protection/fuse-over-conductor",
         level: Level::Danger,
         since: "0.1.0",
         finds: "a fuse rated above what the thinnest conductor it protects may carry",
-        docs: r#"
-## What it checks
-The rating of each fuse against the capacity of every conductor behind it, up to the next fuse or load, where a source feeds
-the fuse's other side; the fuse in the middle of a pack protects the leads of its poles too. The same for the way back: a
-return carries what its feed carries, so it goes by the fuse of the load whose only way back it is, a return that several
-loads share by the largest of their fuses, and a source's lead to the chassis by the source's first fuse. Equal values pass.
-Capacity is that of `conductor/undersized`, with the loaded conductors of the worst mode. One finding for each fuse, at the
-thinnest conductor.
-## Why it matters
-The wire, not the fuse, becomes the part that burns.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-25: { standard: ISO 8820-3, type: F, rating: 25 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-25, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, type: F, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 1 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-Runs between a source and its first fuse (`protection/unfused-length`); returns of which a second way leads round, because
-they share by their resistance; and returns of resistors, which limit their own current.
-## Source
-Rating not above capacity: rules of a student race series, EV6.1.1, 2014 (seen). Boats under 50 V may go to 150 %, 33 CFR
-183.455(c)(1) (seen): the stricter rule decides here. Capacity as in `conductor/undersized`.
-"#,
+        docs: include_str!("fuse_over_conductor.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

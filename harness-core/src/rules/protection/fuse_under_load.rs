@@ -10,126 +10,18 @@ use crate::{
     model::ElementId,
     network::EdgeId,
     quantity::Ampere,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "protection/fuse-under-load",
         level: Level::Warning,
         since: "0.1.0",
         finds: "a fuse whose continuous load is above what its rating allows at its ambient",
-        docs: r#"
-## What it checks
-The computed current through each fuse in its worst mode against its rating times `policy: fuse-loading` (75 % where the policy
-says nothing) times what the air around it leaves of a fuse. Equal values pass.
-## Why it matters
-A fuse that runs near its rating opens one day on a hot slope, for no fault at all.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 9 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin }
-  fuses:
-    blade-10: { standard: ISO 8820-3, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 8 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-10, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 7 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-Starting and inrush currents. A fuse in a place of unknown ambient is judged at 25 degC.
-## Source
-75 % at 25 degC: a trade page on fuse practice (seen). Loss with ambient: from memory, not seen; take the curve of the fuse in hand.
-"#,
+        docs: include_str!("fuse_under_load.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

@@ -8,10 +8,10 @@ mod selectivity;
 mod uncleared_fault;
 mod unfused_length;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[
+pub(super) static RULES: &[&Rule] = &[
     &breaking_capacity::RULE,
     &fuse_over_conductor::RULE,
     &fuse_under_load::RULE,

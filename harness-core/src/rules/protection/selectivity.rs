@@ -9,136 +9,19 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, Model},
     quantity::Ampere,
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::fuse_time::FuseCurve,
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "protection/selectivity",
         level: Level::Warning,
         since: "0.1.0",
         finds: "a fuse near the source that may open before the one behind it",
-        docs: r#"
-## What it checks
-For every short behind two fuses in series: the earliest time of the one nearer the source against the latest time of the
-one nearer the short, at the current that each carries. One finding for each fuse near a source, with the pair that
-overlaps most.
-## Why it matters
-A short in one lamp then takes the whole vehicle down, and the fuse that is found open is not the one at fault.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
-  fuses:
-    blade-15: { standard: ISO 8820-3, type: C, rating: 15 A }
-    blade-10: { standard: ISO 8820-3, type: C, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    nodes: [BUS]
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-15, from: IN, to: BUS }
-      F2: { fuse: blade-10, from: BUS, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
-  fuses:
-    blade-30: { standard: ISO 8820-3, type: C, rating: 30 A }
-    blade-10: { standard: ISO 8820-3, type: C, rating: 10 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    nodes: [BUS]
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-30, from: IN, to: BUS }
-      F2: { fuse: blade-10, from: BUS, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 4 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 6 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 2.5 mm2, colour: RD/WH, length: 1400 mm }
-      3: { from: R5, to: R6, size: 2.5 mm2, colour: BK, length: 1400 mm }
-```
-## What it cannot see
-How far a fuse has aged or warmed before the short. Gates are bands: two fuses of one make may be told apart by their
-datasheet (`gates`) where the bands of the standard overlap.
-## Source
-Operating times: ISO 8820, mostly from memory: each finding says so. Between two gates, and above the last, constant I2t
-(common practice, no source).
-"#,
+        docs: include_str!("selectivity.md"),
     },
-    run: check,
+    check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {

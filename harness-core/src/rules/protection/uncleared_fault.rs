@@ -10,137 +10,22 @@ use crate::{
     finding::{Finding, Level},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
-    rules::{Check, RulePage},
+    rules::{Rule, RulePage},
     standards::{
         fuse::Gate,
         short_circuit::{Metal, k, least_trade_size},
     },
 };
 
-pub(super) static RULE: Check = Check {
-    rule: RulePage {
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
         name: "protection/uncleared-fault",
         level: Level::Danger,
         since: "0.1.0",
         finds: "a short that no fuse ends before a conductor's insulation is overheated",
-        docs: r#"
-## What it checks
-Every point is shorted to the return of its domain, and every load across its terminals, in every mode. For each conductor
-on the way: how long the current may flow, by the latest time of the fuse that is surest to open and of those that must open
-after it, against the time that the conductor stands it. The conductor starts at its rated temperature; its insulation sets
-the limit: the final temperature of a short circuit up to 5 s, the overload tests of vehicle wire above, the rated
-temperature where the current never ends. One finding for each fuse, at the conductor that falls shortest.
-## Why it matters
-A thin or long run keeps the current of a short so small that the fuse takes its time, or never opens, while the wire burns.
-## Example
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
-  fuses:
-    slow-20: { standard: ISO 8820-3, type: E, rating: 20 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: slow-20, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 4 m }
-      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 4 m }
-```
-## Remedy
-```yaml
-format: 1
-design: Orchard lift
-domains:
-  aux: { nominal: 12 V, max: 15 V, reference: chassis }
-zones:
-  deck: { ambient: 40 degC }
-parts:
-  conductors:
-    thin: { standard: ISO 6722-1, rated: 105 degC, voltage: 60 V, wall: thin, insulation: PVC }
-  fuses:
-    blade-20: { standard: ISO 8820-3, type: C, rating: 20 A }
-devices:
-  battery:
-    ports:
-      POS: { stud: M8, role: supply, domain: aux }
-      NEG: { stud: M8, role: return, domain: aux }
-    inside:
-      cells: { source: 12.6 V, resistance: 12 mohm, positive: POS, negative: NEG }
-  fuse-box:
-    zone: deck
-    ports:
-      IN: { stud: M6 }
-      OUT: { stud: M6 }
-    inside:
-      F1: { fuse: blade-20, from: IN, to: OUT }
-  lamp:
-    ports:
-      A: { stud: M5 }
-      B: { stud: M5 }
-    inside:
-      bulb: { load: 0.5 A, from: A, to: B, kind: lamp }
-looms:
-  deck:
-    wire: thin
-    zone: deck
-    ends:
-      R1: { ring: M8, bolts-to: battery.POS }
-      R2: { ring: M6, bolts-to: fuse-box.IN }
-      R3: { ring: M6, bolts-to: fuse-box.OUT }
-      R4: { ring: M5, bolts-to: lamp.A }
-      R5: { ring: M5, bolts-to: lamp.B }
-      R6: { ring: M8, bolts-to: battery.NEG }
-    wires:
-      1: { from: R1, to: R2, size: 2.5 mm2, colour: RD, length: 150 mm }
-      2: { from: R3, to: R4, size: 1.5 mm2, colour: RD/WH, length: 4 m }
-      3: { from: R5, to: R6, size: 1.5 mm2, colour: BK, length: 4 m }
-```
-## What it cannot see
-What a short itself has of resistance, arcs, and heat from other wires. Runs before the first fuse are for
-`protection/missing-fuse` and `protection/unfused-length`. A fuse of which no operating times are known is named by
-`review/missing-fact`; give it `gates`.
-## Source
-Adiabatic heating: IEC 60949 (seen second hand), with the cooling that the continuous capacity implies (computed). Final
-temperatures: BS 7671 and IEC 60364-5-54 (seen). Overload tests: ISO 6722-1 (from memory). Operating times: ISO 8820, mostly
-from memory: each finding says so; between two gates constant I2t (common practice).
-"#,
+        docs: include_str!("uncleared_fault.md"),
     },
-    run: check,
+    check,
 };
 
 /// What one finding tells of: the conductors that burn for want of the same fuse, or behind the same source.

@@ -5,10 +5,10 @@ mod retired_number;
 mod stale_waiver;
 mod unsure_fact;
 
-use super::Check;
+use super::Rule;
 
 /// The rules of the group that look at a design, sorted by name.
-pub(super) static CHECKS: &[&Check] = &[&missing_fact::RULE, &retired_number::RULE, &unsure_fact::RULE];
+pub(super) static RULES: &[&Rule] = &[&missing_fact::RULE, &retired_number::RULE, &unsure_fact::RULE];
 
 /// The rule that looks at the findings of all others; `review` in the crate runs it.
 pub(crate) use stale_waiver::RULE as STALE_WAIVER;

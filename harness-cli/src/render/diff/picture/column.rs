@@ -1,6 +1,7 @@
 //! A column of the picture: boxes below each other, cavities in each, and beside each cavity a strip for every line.
 
 use super::model::{End, Loom, State};
+use crate::phrase::fitting;
 use crate::render::trace::picture::shortened;
 use harness_core::diff::Key;
 use std::collections::BTreeMap;
@@ -185,11 +186,12 @@ fn beside<'a>(end: &'a End, cavities: &mut BTreeMap<(u32, &'a str), Vec<Slot>>, 
         })
         .collect();
     around.sort();
-    for (_, (cavity, words)) in around.iter().take(MOST_BESIDE) {
+    let shown = fitting(around.len(), MOST_BESIDE);
+    for (_, (cavity, words)) in around.iter().take(shown) {
         let slot = Slot { name: String::new(), words: vec![words.clone()], state: State::Unchanged, line: None, is_right };
         cavities.entry(natural(cavity)).or_default().push(slot);
     }
-    around.len().saturating_sub(MOST_BESIDE)
+    around.len() - shown
 }
 
 /// Names in the order in which people count: `P8` before `P10`.

@@ -1,5 +1,6 @@
 //! What the picture shows: the changed wires with where they were and are, and what lies beside them.
 
+use crate::phrase::fitting;
 use crate::render::{diff::Compared, kit::printable};
 use harness_core::diff::{Alteration, Attribute, Change, Exchange, Fact, Inventory, Item, Key, Kind, Thing};
 use std::collections::{BTreeMap, BTreeSet};
@@ -212,7 +213,8 @@ impl Source<'_> {
         if was.name != now.name {
             facts.insert(0, format!("called {} before", was.name));
         }
-        if let Some(more) = facts.len().checked_sub(MOST_FACTS).filter(|more| *more > 0) {
+        let more = facts.len() - fitting(facts.len(), MOST_FACTS);
+        if more > 0 {
             facts.truncate(MOST_FACTS);
             facts.push(format!("and {more} more"));
         }

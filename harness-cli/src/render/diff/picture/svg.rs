@@ -1,6 +1,7 @@
 //! Shapes written as SVG; whatever stands in a design is escaped here.
 
 use super::plan::{Plan, Shape};
+use crate::render::kit::xml::escaped;
 use std::fmt::Write;
 
 /// Writes the plan; `title` is for those who can't see it.
@@ -47,30 +48,4 @@ pub(super) fn write(plan: &Plan, title: &str) -> String {
     }
     out.push_str("</svg>\n");
     out
-}
-
-/// `text` as character data: no mark of its own, and no character that XML forbids.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '&' => out.push_str("&amp;"),
-            '"' => out.push_str("&quot;"),
-            letter if letter.is_control() || matches!(letter, '\u{fffe}' | '\u{ffff}') => out.push(char::REPLACEMENT_CHARACTER),
-            letter => out.push(letter),
-        }
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::escaped;
-
-    #[test]
-    fn what_a_design_says_is_no_mark() {
-        assert_eq!(escaped("<script>\"a\" & b</script>\u{1b}"), "&lt;script&gt;&quot;a&quot; &amp; b&lt;/script&gt;\u{fffd}");
-    }
 }

@@ -382,7 +382,7 @@ mod tests {
     use crate::{
         electrical::protection::{Part, Strings},
         model::{Model, PointId, WireId},
-        network::{Edge, EdgeKind, Network},
+        network::{Edge, EdgeKind, EdgeRole, MetalKind, Network},
     };
     use petgraph::graph::NodeIndex;
     use proptest::prelude::*;
@@ -398,7 +398,8 @@ mod tests {
             (0..9).for_each(|_| { network.graph.add_node(()); });
             for (at, (a, b)) in edges.iter().enumerate() {
                 let kind = EdgeKind::Wire(WireId::from_index(at));
-                let edge = Edge { a: PointId(*a), b: PointId(*b), kind };
+                let role = EdgeRole::Metal(MetalKind::Wire);
+                let edge = Edge { a: PointId(*a), b: PointId(*b), kind, role };
                 network.graph.add_edge(NodeIndex::new(*a as usize), NodeIndex::new(*b as usize), edge);
             }
             let clusters = network.components(|_, _| true);

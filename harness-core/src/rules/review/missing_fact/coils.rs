@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::{
         Way,
-        coils::{Across, Driver, coils},
+        coils::{Across, Driver},
     },
     finding::Finding,
     model::ElementId,
@@ -18,8 +18,7 @@ pub(super) fn missing(analysis: &Analysis) -> Vec<Finding> {
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.
 fn suppression(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let coils = analysis.shared(|analysis| coils(analysis.network()));
-    let unsaid = coils.0.iter().filter(|coil| {
+    let unsaid = analysis.facts().coils().iter().filter(|coil| {
         coil.own.is_none() && coil.across == Across::Nothing && matches!(coil.driver, Driver::Pin(_) | Driver::Contact(_))
     });
     let notes = unsaid.filter_map(|coil| {

@@ -1,0 +1,223 @@
+//! The one function that writes a file: whole or not at all, and never over what this run has read.
+
+use crate::{failure::Failure, source::input};
+use std::{
+    fs::{self, Metadata, Permissions},
+    io::{self, Write},
+    path::{Path, PathBuf},
+    time::Duration,
+};
+use tempfile::NamedTempFile;
+
+/// What the name of a file ends with that is not in its place yet.
+const PART: &str = ".harness-part";
+
+/// A file takes milliseconds to be written; one that is not in its place after this was left by a run that was killed.
+const LEFT_BEHIND: Duration = Duration::from_secs(60);
+
+/// Writes `bytes` into the file at `path`: beside its place first, then into it in one step.
+///
+/// A file that is there already is left alone unless `replace` says so, and then keeps its mode. What is no file (a link, a pipe, a
+/// device) and what is one of the files `read` in this run, by whatever name, is left alone in any case. What a killed run left
+/// beside the place is removed.
+///
+/// # Errors
+/// If the file is not to be replaced, or can't be written; the text completes "failed to …".
+pub fn write(path: &Path, bytes: &[u8], replace: bool, read: &[PathBuf]) -> Result<(), Failure> {
+    let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", path.display()));
+    let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
+        let why = if path.is_dir() { input::FOLDER } else { "this is no name of a file in UTF-8" };
+        return Err(told(why.to_owned()));
+    };
+    let there = match path.symlink_metadata() {
+        Ok(about) => Some(about),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(error) => return Err(told(input::reason(&error))),
+    };
+    if let Some(about) = &there {
+        replaceable(path, about, replace, read).map_err(told)?;
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    sweep(folder, name);
+    placed(folder, name, path, bytes, there.map(|about| about.permissions())).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => told(THERE.to_owned()),
+        io::ErrorKind::NotFound => told("there is no such folder".to_owned()),
+        _ => told(input::reason(&error)),
+    })
+}
+
+const THERE: &str = "there is a file already; `--force` replaces it, another name keeps both";
+
+/// Whether what stands at `path` may be replaced.
+fn replaceable(path: &Path, about: &Metadata, replace: bool, read: &[PathBuf]) -> Result<(), String> {
+    if about.is_dir() {
+        return Err(input::FOLDER.to_owned());
+    }
+    if !about.is_file() {
+        let to = path.read_link().map_or_else(|_| String::new(), |to| format!(" to `{}`", to.display()));
+        return Err(format!("it is {}{to}, not a file; name a file", input::kind(about.file_type())));
+    }
+    if let Some(same) = read.iter().find(|file| same_file::is_same_file(file, path).unwrap_or(false)) {
+        let (shown, written) = (same.display().to_string(), path.display().to_string());
+        let it = if shown == written { String::new() } else { format!("it is `{shown}`, which ") };
+        return Err(format!("{it}{}this run reads; name another file", if it.is_empty() { "it is a file that " } else { "" }));
+    }
+    if replace { Ok(()) } else { Err(THERE.to_owned()) }
+}
+
+/// Writes a file beside its place and moves it there; without `mode`, that of the file to be replaced, never over another.
+fn placed(folder: &Path, name: &str, path: &Path, bytes: &[u8], mode: Option<Permissions>) -> io::Result<()> {
+    let mut part = part(folder, name)?;
+    part.write_all(bytes)?;
+    if let Some(mode) = &mode {
+        part.as_file().set_permissions(mode.clone())?;
+    }
+    part.as_file().sync_all()?;
+    if mode.is_some() {
+        part.persist(path)?;
+        return Ok(());
+    }
+    match part.persist_noclobber(path) {
+        // Some file systems can't do that in one step.
+        Err(error) if error.error.kind() != io::ErrorKind::AlreadyExists && path.symlink_metadata().is_err() => {
+            error.file.persist(path)?;
+        }
+        done => {
+            done?;
+        }
+    }
+    Ok(())
+}
+
+/// A fresh file beside the place of `name`, as open to others as any new file.
+fn part(folder: &Path, name: &str) -> io::Result<NamedTempFile> {
+    let before = format!(".{name}.");
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(&before).suffix(PART);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
+}
+
+/// Removes what killed runs left beside the place of `name`. What can't be looked at or removed is left.
+fn sweep(folder: &Path, name: &str) {
+    let before = format!(".{name}.");
+    for entry in fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok) {
+        let is_part = entry.file_name().to_str().is_some_and(|entry| entry.starts_with(&before) && entry.ends_with(PART));
+        let age = || entry.metadata().ok()?.modified().ok()?.elapsed().ok();
+        if is_part && age().is_some_and(|age| age > LEFT_BEHIND) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+#[cfg(test)]
+mod tests {
+    use super::write;
+    use std::{
+        fs,
+        path::{Path, PathBuf},
+        time::{Duration, SystemTime},
+    };
+
+    /// A fresh folder of a test.
+    fn folder(name: &str) -> PathBuf {
+        let folder = std::env::temp_dir().join(format!("harness-output-{}-{name}", std::process::id()));
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).unwrap();
+        folder
+    }
+
+    fn refused(path: &Path, read: &[PathBuf]) -> String {
+        write(path, b"new", true, read).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn a_file_is_written_whole_and_over_no_other() {
+        let folder = folder("whole");
+        let path = folder.join("F1.svg");
+        write(&path, b"first", false, &[]).unwrap();
+        let refused = write(&path, b"second", false, &[]).unwrap_err().to_string();
+        assert!(refused.contains("`--force` replaces it"), "{refused}");
+        assert_eq!(fs::read(&path).unwrap(), b"first");
+        write(&path, b"third", true, &[]).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"third");
+        assert!(write(&folder.join("none/F1.svg"), b"", false, &[]).unwrap_err().to_string().ends_with("no such folder"));
+        assert!(write(&folder, b"", true, &[]).unwrap_err().to_string().ends_with("it is a folder"));
+        assert_eq!(fs::read_dir(&folder).unwrap().count(), 1, "nothing is left beside the file");
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn what_a_killed_run_left_is_removed_and_what_another_is_writing_is_not() {
+        let folder = folder("left");
+        let old = SystemTime::now() - Duration::from_secs(120);
+        let left = |name: &str, since: Option<SystemTime>| {
+            fs::write(folder.join(name), "half").unwrap();
+            if let Some(since) = since {
+                fs::File::options().write(true).open(folder.join(name)).unwrap().set_modified(since).unwrap();
+            }
+        };
+        left(".F1.svg.aB3xZ9.harness-part", Some(old));
+        left(".F1.svg.qqqqqq.harness-part", None);
+        left(".F2.svg.aB3xZ9.harness-part", Some(old));
+        left("F1.svg.harness-part", Some(old));
+        write(&folder.join("F1.svg"), b"whole", false, &[]).unwrap();
+        let mut names: Vec<_> = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+        names.sort();
+        assert_eq!(names, [".F1.svg.qqqqqq.harness-part", ".F2.svg.aB3xZ9.harness-part", "F1.svg", "F1.svg.harness-part"]);
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_was_read_and_what_is_no_file_is_never_replaced() {
+        use std::os::unix::{fs::symlink, net::UnixListener};
+        let folder = folder("read");
+        let design = folder.join("a.yaml");
+        fs::write(&design, "old").unwrap();
+        fs::hard_link(&design, folder.join("hard.yaml")).unwrap();
+        symlink("a.yaml", folder.join("soft.yaml")).unwrap();
+        symlink(".", folder.join("folder")).unwrap();
+        let read = [design.clone()];
+        assert!(refused(&design, &read).ends_with("it is a file that this run reads; name another file"));
+        for name in ["./a.yaml", "hard.yaml", "folder/a.yaml"] {
+            let why = refused(&folder.join(name), &read);
+            assert!(
+                why.ends_with("a.yaml`, which this run reads; name another file")
+                    || why.ends_with("it is a file that this run reads; name another file"),
+                "{why}"
+            );
+        }
+        // Without having been read, a link is still no file.
+        assert!(refused(&folder.join("soft.yaml"), &[]).ends_with("it is a link to `a.yaml`, not a file; name a file"));
+        let _socket = UnixListener::bind(folder.join("socket")).unwrap();
+        assert!(refused(&folder.join("socket"), &[]).ends_with("it is a socket, not a file; name a file"));
+        assert!(refused(Path::new("/dev/null"), &[]).ends_with("it is a device, not a file; name a file"));
+        assert_eq!(fs::read(&design).unwrap(), b"old");
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_replaced_file_keeps_its_mode_and_a_new_one_is_open_like_any_other() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = folder("mode");
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        let (path, other) = (folder.join("F1.svg"), folder.join("other"));
+        write(&path, b"first", false, &[]).unwrap();
+        fs::write(&other, "").unwrap();
+        assert_eq!(mode(&path), mode(&other));
+        for wanted in [0o640, 0o604] {
+            fs::set_permissions(&path, fs::Permissions::from_mode(wanted)).unwrap();
+            write(&path, b"next", true, &[]).unwrap();
+            assert_eq!(mode(&path), wanted);
+        }
+        fs::remove_dir_all(&folder).unwrap();
+    }
+}

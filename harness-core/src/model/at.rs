@@ -1,0 +1,60 @@
+//! What is at a point or in a device: short questions that every later stage asks.
+
+use super::{
+    Model,
+    ids::{DeviceId, PointId, PointRange},
+    items::{Device, Pin, PointKind},
+    kinds::Housing,
+};
+use crate::{text::Name, vocabulary::Role};
+
+impl Model {
+    /// The points of all ports of a device, in the order written; its inner nodes are not among them.
+    pub fn points_of(&self, device: &Device) -> impl Iterator<Item = PointId> {
+        device.ports.iter().flat_map(|port| self[port].points.iter())
+    }
+
+    /// What the pin or stud at `point` needs; `None` where nothing is said of it, and at all other points.
+    #[must_use]
+    pub fn pin_at(&self, point: PointId) -> Option<&Pin> {
+        self[point].pin.map(|pin| &self[pin])
+    }
+
+    /// What the pin or stud at `point` does on its net, where that is said.
+    #[must_use]
+    pub fn role_at(&self, point: PointId) -> Option<Role> {
+        self.pin_at(point)?.role.map(|role| role.value)
+    }
+
+    /// The device that a pin, stud or inner node belongs to; `None` for the points of a loom.
+    #[must_use]
+    pub fn device_at(&self, point: PointId) -> Option<DeviceId> {
+        match self[point].kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => Some(self[port].device),
+            PointKind::Node(device) => Some(device),
+            PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        }
+    }
+
+    /// The point of `range` labelled `label`.
+    #[must_use]
+    pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {
+        let housing = range.first().and_then(|first| self.point_housing(self[first].kind));
+        if let Some(housing) = housing.filter(|housing| !housing.index.is_empty()) {
+            let found = housing.index.binary_search_by_key(&label, |(known, _)| *known).ok()?;
+            return housing.index.get(found).and_then(|(_, position)| range.get(*position as usize));
+        }
+        range.iter().find(|point| self[*point].label == label)
+    }
+
+    /// The housing that a point's connector has, where it is named.
+    #[must_use]
+    pub fn point_housing(&self, kind: PointKind) -> Option<&Housing> {
+        let housing = match kind {
+            PointKind::Pin(port) => self[port].housing(),
+            PointKind::Cavity(end) => self[end].housing(),
+            PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        };
+        housing.map(|housing| &self[housing])
+    }
+}

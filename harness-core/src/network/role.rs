@@ -1,0 +1,355 @@
+//! What an edge is, decided once, when the network is built.
+//!
+//! Owns every question of the kind "does current of this sort pass an edge of that kind". Each question is a predicate with its
+//! reason, and each names every role: a new kind of element does not compile until all of them have an answer. Where two questions
+//! sound alike and differ in an answer, both are here and say in what.
+
+use EdgeRole::{
+    BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact, Metal,
+    Resistor, Source, Switch,
+};
+
+/// Metal that is always there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum MetalKind {
+    /// A wire or a core.
+    Wire,
+    /// The screen of a cable.
+    Screen,
+    /// A mated contact of a loom end.
+    Contact,
+    /// A ring on its stud.
+    Joint,
+    /// The metal of the chassis.
+    Chassis,
+    /// A fitted link between two of its points.
+    Bar,
+}
+
+/// What an edge is to a current.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum EdgeRole {
+    /// Plain metal.
+    Metal(MetalKind),
+    /// A fuse in its holder.
+    Fuse,
+    /// The contact of a switch.
+    Switch {
+        /// Closed in some mode.
+        closes: bool,
+    },
+    /// A service disconnect.
+    Disconnect,
+    /// The bridge that closes the interlock loop.
+    Interlock,
+    /// The contact of a relay that closes when the coil is energised.
+    MakeContact,
+    /// The contact of a relay that opens when the coil is energised.
+    BreakContact,
+    /// The coil of a relay.
+    Coil,
+    /// A source, from its negative to its positive point.
+    Source {
+        /// Gives no more than its limit and takes no reverse current.
+        limited: bool,
+    },
+    /// The input of a converter, from positive to negative.
+    ConverterInput,
+    /// The output of a converter, from negative to positive.
+    ConverterOutput {
+        /// Gives no more than its limit.
+        limited: bool,
+    },
+    /// A load.
+    Load,
+    /// A resistor.
+    Resistor,
+    /// A capacitor.
+    Capacitor,
+    /// A diode, from anode to cathode.
+    Diode,
+}
+
+/// What joins.
+impl EdgeRole {
+    /// Plain metal, at which nothing is lost but over its own resistance: it makes the nets.
+    #[must_use]
+    pub const fn is_metal(self) -> bool {
+        match self {
+            Metal(_) => true,
+            Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Joins two points that are one place: a contact with its mate, a ring with its stud.
+    #[must_use]
+    pub const fn is_place(self) -> bool {
+        match self {
+            Metal(metal) => match metal {
+                MetalKind::Contact | MetalKind::Joint => true,
+                MetalKind::Wire | MetalKind::Screen | MetalKind::Chassis | MetalKind::Bar => false,
+            },
+            Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Metal that somebody fits between a live part and the chassis on purpose: a wire, a screen, a ring. A mated contact belongs
+    /// to the wire behind it, a bar and the chassis to the device that they are in.
+    #[must_use]
+    pub const fn ties_to_chassis(self) -> bool {
+        match self {
+            Metal(metal) => match metal {
+                MetalKind::Wire | MetalKind::Screen | MetalKind::Joint => true,
+                MetalKind::Contact | MetalKind::Chassis | MetalKind::Bar => false,
+            },
+            Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Joins its two points galvanically. The two sides of a converter, and coil and contact of a relay, are edges of their own
+    /// that do not meet.
+    #[must_use]
+    pub const fn is_galvanic(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => true,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Diode => true,
+            Capacitor => false,
+        }
+    }
+
+    /// Lets a supply through when closed. A diode counts: turned the right way it conducts.
+    #[must_use]
+    pub const fn conducts_when_closed(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
+            Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor => false,
+        }
+    }
+
+    /// Lets a fault current through and does not end it: what [`conducts_when_closed`](Self::conducts_when_closed), but fuses. Such
+    /// edges make the clusters of protection.
+    #[must_use]
+    pub const fn passes_faults(self) -> bool {
+        match self {
+            Metal(_) | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
+            Fuse | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor => false,
+        }
+    }
+
+    /// Joins the modules of a battery, with everything fitted and in. Narrower than
+    /// [`leads_to_battery`](Self::leads_to_battery): a switch must close in some mode, and a contact that opens when its relay works
+    /// is a discharge path, no part of the battery.
+    #[must_use]
+    pub const fn joins_battery(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Disconnect | MakeContact => true,
+            Switch { closes } => closes,
+            BreakContact | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
+            Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Leads a measuring pin to the pole that it measures: whatever conducts when it is closed and drops nothing that would
+    /// falsify the reading. Interlock bridges belong to another circuit.
+    #[must_use]
+    pub const fn leads_to_battery(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact => true,
+            Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
+            Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Leads the pin of a monitor to what it measures: what [`leads_to_battery`](Self::leads_to_battery), and the resistors that
+    /// guard the pin, over which next to nothing flows.
+    #[must_use]
+    pub const fn leads_measurement(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact | Resistor => true,
+            Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Capacitor | Diode => false,
+        }
+    }
+
+    /// Volts along the edge are lost, not used: what [`conducts_when_closed`](Self::conducts_when_closed), but diodes, whose drop is
+    /// meant.
+    #[must_use]
+    pub const fn loses_volts(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact => true,
+            Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// A current goes back through it from a thing to the source, where no figure says which way: a load or a resistor. Coils and
+    /// converter inputs end the way, for what they lead to is another circuit's return.
+    #[must_use]
+    pub const fn leads_back(self) -> bool {
+        match self {
+            Load | Resistor => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            Source { .. } | ConverterInput | ConverterOutput { .. } | Capacitor | Diode => false,
+        }
+    }
+}
+
+/// What opens.
+impl EdgeRole {
+    /// Opens by itself when the current is too large.
+    #[must_use]
+    pub const fn is_fuse(self) -> bool {
+        match self {
+            Fuse => true,
+            Metal(_) | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Open in one mode and closed in another.
+    #[must_use]
+    pub const fn is_switched(self) -> bool {
+        match self {
+            Switch { .. } | Disconnect | MakeContact | BreakContact => true,
+            Metal(_) | Fuse | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
+            Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Cuts the current of a coil in use. Narrower than [`is_switched`](Self::is_switched): a service disconnect is pulled with
+    /// nothing running.
+    #[must_use]
+    pub const fn cuts_coils(self) -> bool {
+        match self {
+            Switch { .. } | MakeContact | BreakContact => true,
+            Metal(_) | Fuse | Disconnect | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
+            Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// The contact of a relay, which follows its coil.
+    #[must_use]
+    pub const fn is_relay_contact(self) -> bool {
+        match self {
+            MakeContact | BreakContact => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | Coil | Source { .. } | ConverterInput => false,
+            ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+}
+
+/// What drives.
+impl EdgeRole {
+    /// Drives a current: a source, or the output of a converter.
+    #[must_use]
+    pub const fn drives(self) -> bool {
+        match self {
+            Source { .. } | ConverterOutput { .. } => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Drives as much as its resistance lets it: what [`drives`](Self::drives) and gives no limit.
+    #[must_use]
+    pub const fn drives_without_limit(self) -> bool {
+        match self {
+            Source { limited } | ConverterOutput { limited } => !limited,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// An element that is a source: a cell, a module, a generator. Narrower than [`drives`](Self::drives): a converter only passes
+    /// on what a source gives.
+    #[must_use]
+    pub const fn is_source(self) -> bool {
+        match self {
+            Source { .. } => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// A source that can be charged: one with a limit takes no reverse current.
+    #[must_use]
+    pub const fn takes_charge(self) -> bool {
+        match self {
+            Source { limited } => !limited,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+}
+
+/// What takes.
+impl EdgeRole {
+    /// Works with what it takes: a load, a coil, the input of a converter.
+    #[must_use]
+    pub const fn draws(self) -> bool {
+        match self {
+            Load | Coil | ConverterInput => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
+            ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Empties a battery: what [`draws`](Self::draws), and resistors.
+    #[must_use]
+    pub const fn drains(self) -> bool {
+        match self {
+            Load | Coil | ConverterInput | Resistor => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
+            ConverterOutput { .. } | Capacitor | Diode => false,
+        }
+    }
+
+    /// Holds a supply back without being meant to use it: a resistor, a capacitor. Across a coil it takes the coil's voltage.
+    #[must_use]
+    pub const fn holds_back(self) -> bool {
+        match self {
+            Resistor | Capacitor => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Diode => false,
+        }
+    }
+
+    /// Takes whatever its feed lets in, once it fails: a load, a coil, a converter at either side. A resistor limits its own
+    /// current, a capacitor's is none, and a source without a limit is what feeds.
+    #[must_use]
+    pub const fn fails_short(self) -> bool {
+        match self {
+            Load | Coil | ConverterInput => true,
+            Source { limited } | ConverterOutput { limited } => limited,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact => false,
+            Resistor | Capacitor | Diode => false,
+        }
+    }
+
+    /// Makes its points an end of a battery where equal poles meet: something works there, at either side of a converter.
+    #[must_use]
+    pub const fn ends_chains(self) -> bool {
+        match self {
+            Load | Coil | ConverterInput | ConverterOutput { .. } => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
+            Resistor | Capacitor | Diode => false,
+        }
+    }
+}
+
+/// What stands for an element that has several edges.
+impl EdgeRole {
+    /// The edge of a converter or relay whose current is what the element is there for.
+    #[must_use]
+    pub const fn is_outward(self) -> bool {
+        match self {
+            ConverterOutput { .. } | MakeContact => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
