@@ -42,7 +42,7 @@ impl Edits {
     #[must_use]
     pub fn between(old: &Inventory, new: &Inventory) -> Self {
         let Pairs { same, renamed } = pairs(old, new);
-        let names = Names { same: &same, new };
+        let names = InNewNames { same: &same, new };
         let mut edits = Self { renamed, ..Self::default() };
         let mut met: BTreeMap<&Key, ()> = BTreeMap::new();
         for (key, thing) in &old.things {
@@ -170,12 +170,12 @@ fn own_name(new: &Key, same: &BTreeMap<Key, Key>, thing: &Thing) -> String {
     name.unwrap_or(&new.path).to_owned()
 }
 
-struct Names<'a> {
+struct InNewNames<'a> {
     same: &'a BTreeMap<Key, Key>,
     new: &'a Inventory,
 }
 
-impl Names<'_> {
+impl InNewNames<'_> {
     /// A fact of the old revision in the names of the new one.
     fn fact(&self, fact: &Fact) -> Fact {
         mapped(fact, |key| {

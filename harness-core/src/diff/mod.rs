@@ -12,7 +12,7 @@ mod inventory;
 mod matching;
 pub mod renames;
 pub mod rework;
-mod words;
+mod headline;
 
 pub use changes::{Change, Exchange, Place, changes};
 pub use collisions::{Collision, Grade, collisions};

@@ -11,7 +11,7 @@ pub struct Class {
     /// What stands behind the key.
     pub holds: Holds,
     /// What it names.
-    pub names: Names,
+    pub naming: Naming,
     /// Whether the order of its items says something.
     pub order: Order,
     /// What changes at the bench when it does.
@@ -35,7 +35,7 @@ pub enum Holds {
 
 /// What a fact names, and where that is looked up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Names {
+pub enum Naming {
     /// Nothing: it is a figure, a word, a text.
     Nothing,
     /// A thing of one of these kinds by its whole name.
@@ -90,7 +90,7 @@ pub enum Work {
     /// Another core of a cable is taken.
     Core,
     /// A lead is laid another way.
-    Way,
+    Lay,
     /// A wire comes to a twisted group or leaves one.
     Twist,
     /// A loose end is capped.
@@ -129,7 +129,7 @@ pub enum Current {
 impl Class {
     const PAPER: Self = Self {
         holds: Holds::Fact,
-        names: Names::Nothing,
+        naming: Naming::Nothing,
         order: Order::Listed,
         bench: Bench::Paper,
         current: Current::Nothing,
@@ -139,8 +139,8 @@ impl Class {
         Self { bench, ..Self::PAPER }
     }
 
-    pub(super) const fn naming(self, names: Names) -> Self {
-        Self { names, ..self }
+    pub(super) const fn naming(self, naming: Naming) -> Self {
+        Self { naming, ..self }
     }
 
     pub(super) const fn set(self) -> Self {
@@ -148,7 +148,7 @@ impl Class {
     }
 
     pub(super) const fn modes(self) -> Self {
-        Self { order: Order::Modes, ..self }.naming(Names::Anywhere(&[Kind::Mode]))
+        Self { order: Order::Modes, ..self }.naming(Naming::Anywhere(&[Kind::Mode]))
     }
 
     pub(super) const fn moves(self, current: Current) -> Self {
@@ -161,7 +161,7 @@ impl Class {
         match self.bench {
             Bench::WireEnd | Bench::Place | Bench::Work(Work::Core) => true,
             Bench::Paper | Bench::Through | Bench::Plug | Bench::Label | Bench::Work(_) => {
-                matches!(self.names, Names::Mate | Names::Point)
+                matches!(self.naming, Naming::Mate | Naming::Point)
             }
         }
     }
@@ -188,12 +188,12 @@ pub(super) const fn through() -> Class {
 
 /// One of the two ends of a wire.
 pub(super) const fn wire_end() -> Class {
-    Class::at_the_bench(Bench::WireEnd).naming(Names::InLoom(JOINED)).set().moves(Current::Conductor)
+    Class::at_the_bench(Bench::WireEnd).naming(Naming::InLoom(JOINED)).set().moves(Current::Conductor)
 }
 
 /// An end of a screen.
 pub(super) const fn place() -> Class {
-    Class::at_the_bench(Bench::Place).naming(Names::InLoom(JOINED))
+    Class::at_the_bench(Bench::Place).naming(Naming::InLoom(JOINED))
 }
 
 /// Cavities with a plug.
@@ -232,13 +232,13 @@ pub(super) const fn files() -> Class {
 }
 
 /// A thing by its whole name.
-pub(super) const fn anywhere(kinds: &'static [Kind]) -> Names {
-    Names::Anywhere(kinds)
+pub(super) const fn anywhere(kinds: &'static [Kind]) -> Naming {
+    Naming::Anywhere(kinds)
 }
 
 /// A thing of the same loom.
-pub(super) const fn in_loom(kinds: &'static [Kind]) -> Names {
-    Names::InLoom(kinds)
+pub(super) const fn in_loom(kinds: &'static [Kind]) -> Naming {
+    Naming::InLoom(kinds)
 }
 
 /// What wires and screens of a loom join.

@@ -142,7 +142,7 @@ record! {
         /// The rule, as `group/fault` or the fault alone.
         finding: Option<Text> = Finding required => paper();
         /// What it concerns, as the finding names it, such as `front.107`; the end of the name if no other ends so.
-        at: Option<Text> = At required => paper().naming(Names::Concerned);
+        at: Option<Text> = At required => paper().naming(Naming::Concerned);
         /// Why it is accepted.
         reason: Option<Text> = Reason required => paper();
         /// Who accepted it; without it the waiver is told as stale.

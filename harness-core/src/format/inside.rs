@@ -43,9 +43,9 @@ record! {
         /// Charge that it gives from full to flat.
         capacity: Option<At<AmpereHour>> = Capacity above_zero => alter();
         /// Point of its positive pole.
-        positive: Option<Text> = Positive required => alter().naming(Names::Point);
+        positive: Option<Text> = Positive required => alter().naming(Naming::Point);
         /// Point of its negative pole.
-        negative: Option<Text> = Negative required => alter().naming(Names::Point);
+        negative: Option<Text> = Negative required => alter().naming(Naming::Point);
         /// Modes in which it is there; all where nothing is said.
         modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
@@ -57,9 +57,9 @@ record! {
         /// Constant current (A) or constant power (W).
         load: Option<At<Demand>> = Load required above_zero => alter().moves(Current::Load);
         /// Point at which the current goes in.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Point at which it comes out.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it runs; all where nothing is said.
         modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush.
@@ -79,9 +79,9 @@ record! {
         /// Its resistance.
         resistor: Option<At<Ohm>> = Resistor required above_zero => alter();
         /// One end.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -91,9 +91,9 @@ record! {
         /// Its capacitance.
         capacitor: Option<At<Farad>> = Capacitor required above_zero => alter();
         /// One end.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -103,9 +103,9 @@ record! {
         /// Forward voltage.
         diode: Option<At<Volt>> = Diode required => alter();
         /// Anode.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Cathode.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -115,9 +115,9 @@ record! {
         /// The fuse kind, from `parts.fuses`.
         fuse: Option<Text> = Fuse required => work(Work::Insert).naming(anywhere(&[Kind::FuseKind])).moves(Current::Fuse);
         /// One side.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// `false`: the holder is empty in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
@@ -129,9 +129,9 @@ record! {
         /// Rest position.
         switch: Option<Choice<Rest>> = Switch required => alter();
         /// One side.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it is closed, though it rests open.
         closed_in: List<Text> = ClosedIn => paper().modes();
         /// Modes in which it is open, though it rests closed.
@@ -151,9 +151,9 @@ record! {
         /// Kind of contact.
         relay: Option<Choice<RelayKind>> = Relay required => alter();
         /// The two points of the coil, positive first.
-        coil: List<Text> = Coil required => alter().naming(Names::Point);
+        coil: List<Text> = Coil required => alter().naming(Naming::Point);
         /// The points of the contact; for a changeover: common, closed when energised, closed at rest.
-        contact: List<Text> = Contact required => alter().naming(Names::Point);
+        contact: List<Text> = Contact required => alter().naming(Naming::Point);
         /// Resistance of the coil.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Coil voltage at which it pulls in.
@@ -175,9 +175,9 @@ record! {
         /// Modes in which it is out.
         disconnect: List<Text> = Disconnect required => paper().modes();
         /// One side.
-        from: Option<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Rated current.
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage.
@@ -189,7 +189,7 @@ record! {
     /// A bus bar, jumper or shorting plug: joins its points.
     Link {
         /// The points that it joins.
-        link: List<Text> = Link required => alter().naming(Names::Point);
+        link: List<Text> = Link required => alter().naming(Naming::Point);
         /// Resistance between neighbouring points.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// `false`: not fitted in this build.
@@ -203,9 +203,9 @@ record! {
         /// Output voltage.
         converter: Option<At<Volt>> = Converter required above_zero => alter();
         /// Input points, positive first.
-        from: List<Text> = From required => alter().naming(Names::Point).moves(Current::Element);
+        from: List<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Output points, positive first.
-        to: List<Text> = To required => alter().naming(Names::Point).moves(Current::Element);
+        to: List<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Largest output current.
         limit: Option<At<Ampere>> = Limit required above_zero => alter();
         /// Output power over input power; 90 % where nothing is said.
@@ -221,9 +221,9 @@ record! {
     /// The bridge inside a connector or lid that closes the interlock loop.
     Interlock {
         /// The two points that it bridges.
-        interlock: List<Text> = Interlock required => alter().naming(Names::Point).set();
+        interlock: List<Text> = Interlock required => alter().naming(Naming::Point).set();
         /// The port or lid that opens it; the port of its first point where nothing is said.
-        of: Option<Text> = Of => alter().naming(Names::Point);
+        of: Option<Text> = Of => alter().naming(Naming::Point);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -44,13 +44,13 @@ record! {
         /// The housing kind, from `parts.housings`.
         housing: Option<Text> = Housing => work(Work::Contact).naming(anywhere(&[Kind::HousingKind]));
         /// What it mates: `device.port`, or `loom.end` of another loom.
-        mates: Option<Text> = Mates => work(Work::Mate).naming(Names::Mate);
+        mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
         /// Cavities closed by a plug.
         plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
         ring: Option<Text> = Ring => work(Work::Contact);
         /// The stud that the ring is bolted to, as `device.port`.
-        bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Names::Mate);
+        bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Naming::Mate);
         /// The terminal in its cavities, from `parts.terminals`.
         terminal: Option<Text> = Terminal => work(Work::Contact).naming(anywhere(&[Kind::TerminalKind]));
         /// Other terminals, by cavity.
@@ -96,7 +96,7 @@ record! {
         /// Name of the twisted group that it belongs to.
         twist: Option<Text> = Twist => work(Work::Twist);
         /// Segments of the route that it runs through.
-        via: List<Text> = Via => work(Work::Way).naming(in_loom(&[Kind::Segment])).set();
+        via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
         end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
         /// Largest short-time current.
@@ -116,7 +116,7 @@ record! {
         /// Where its screen ends.
         screen: Option<ScreenEnds> = Screen => record();
         /// Segments of the route that it runs through.
-        via: List<Text> = Via => work(Work::Way).naming(in_loom(&[Kind::Segment])).set();
+        via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

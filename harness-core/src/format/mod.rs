@@ -29,7 +29,7 @@ pub mod shape;
 pub mod values;
 
 pub use attribute::Attribute;
-pub use class::{Bench, Class, Current, Holds, Names, Order, Work};
+pub use class::{Bench, Class, Current, Holds, Naming, Order, Work};
 pub use collect::Findings;
 pub use content::Content;
 pub use design::Design;

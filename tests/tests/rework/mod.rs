@@ -6,7 +6,7 @@ use harness_core::{
     Design, Files, MemoryFiles,
     diff::{
         Edits, Inventory, inventory,
-        rework::{Action, Built, Revision, Rework, Stage, rework},
+        rework::{Action, BenchState, Revision, Rework, Stage, rework},
     },
 };
 use harness_tests::Numbers;
@@ -83,8 +83,8 @@ fn text(order: &Rework) -> String {
 /// Does an order and looks over its shoulder at every action.
 fn done(old: &Read, new: &Read, what: &str) -> Rework {
     let order = order(old, new);
-    let asked = Built::of(&new.inventory);
-    let mut built = Built::of(&old.inventory);
+    let asked = BenchState::of(&new.inventory);
+    let mut built = BenchState::of(&old.inventory);
     for step in &order.steps {
         for action in &step.actions {
             if let Action::PutIn { place, .. } = action {
@@ -98,7 +98,7 @@ fn done(old: &Read, new: &Read, what: &str) -> Rework {
             built.act(action).unwrap_or_else(|reason| panic!("{what}: step {}: {reason}\n{}", step.number, text(&order)));
         }
     }
-    let applied = order.apply(Built::of(&old.inventory)).unwrap_or_else(|error| panic!("{what}: {error}"));
+    let applied = order.apply(BenchState::of(&old.inventory)).unwrap_or_else(|error| panic!("{what}: {error}"));
     if applied != asked {
         let lost: Vec<_> = asked.leads.iter().filter(|(key, lead)| applied.leads.get(key) != Some(lead)).collect();
         let more: Vec<_> = applied.leads.iter().filter(|(key, lead)| asked.leads.get(key) != Some(lead)).collect();

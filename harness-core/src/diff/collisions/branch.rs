@@ -19,13 +19,13 @@ pub(super) struct Branch {
     pub(super) added: BTreeMap<Key, Thing>,
     /// The new whole and own names of things with another name.
     pub(super) renamed: BTreeMap<Key, (Key, String)>,
-    told: Vec<Told>,
+    told: Vec<Wording>,
     on: BTreeMap<Key, Vec<usize>>,
 }
 
 /// A change in words, and what of a thing it is about.
 #[derive(Debug)]
-struct Told {
+struct Wording {
     words: String,
     about: About,
 }
@@ -90,7 +90,7 @@ impl Branch {
         for key in things {
             self.on.entry(key).or_default().push(self.told.len());
         }
-        self.told.push(Told { words: change.headline(), about });
+        self.told.push(Wording { words: change.headline(), about });
     }
 
     /// What it did to a thing, in words.
@@ -104,7 +104,7 @@ impl Branch {
         if some.is_empty() { self.did(key) } else { some }
     }
 
-    fn told_of(&self, key: &Key, wanted: impl Fn(&Told) -> bool) -> Vec<String> {
+    fn told_of(&self, key: &Key, wanted: impl Fn(&Wording) -> bool) -> Vec<String> {
         let numbers = self.on.get(key).into_iter().flatten();
         let mut words: Vec<String> = numbers
             .filter_map(|number| self.told.get(*number))

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     diff::inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
-    format::{Attribute, Class, Current, Names, Order, Work},
+    format::{Attribute, Class, Current, Naming, Order, Work},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -184,10 +184,10 @@ fn old_name(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) 
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
             let Item::Thing(named, _) = item else { continue };
-            let is_written_whole = match fact.class.names {
-                Names::Mate | Names::Concerned | Names::Anywhere(_) => true,
+            let is_written_whole = match fact.class.naming {
+                Naming::Mate | Naming::Concerned | Naming::Anywhere(_) => true,
                 // Within a loom or device its own name is not written.
-                Names::InLoom(_) | Names::Point | Names::Nothing => false,
+                Naming::InLoom(_) | Naming::Point | Naming::Nothing => false,
             };
             let Some(renamed) = called_otherwise(base, mine, other, named, is_written_whole) else { continue };
             let now = mine.renamed.get(renamed).map_or("", |(now, _)| now.shown());
@@ -221,7 +221,7 @@ fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Fo
     let ends = FactKey::from(Attribute::Ends);
     for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && *name != ends) {
         let class = mine.class(base, key, name);
-        let decides = |class: Class| class.current == Current::Conductor || matches!(class.work(), Some(Work::Length | Work::Way));
+        let decides = |class: Class| class.current == Current::Conductor || matches!(class.work(), Some(Work::Length | Work::Lay));
         if !class.is_some_and(decides) {
             continue;
         }

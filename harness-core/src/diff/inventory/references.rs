@@ -7,7 +7,7 @@ use super::{
     Fact, FactKey, Inventory, Item, Key, Kind, Thing,
     raw::{RawFact, RawThing, RawThings},
 };
-use crate::format::{Attribute, Names};
+use crate::format::{Attribute, Naming};
 use std::collections::BTreeMap;
 
 /// What a waiver may concern, the most particular first.
@@ -36,19 +36,19 @@ pub(super) fn resolve(raw: RawThings) -> Inventory {
 
 fn resolved(raw: &RawThings, thing: &RawThing, fact: &RawFact) -> Fact {
     let parent = thing.parent.as_ref();
-    let named = |text: &String| item(raw, parent, fact.class.names, text).unwrap_or_else(|| Item::Word(text.clone()));
+    let named = |text: &String| item(raw, parent, fact.class.naming, text).unwrap_or_else(|| Item::Word(text.clone()));
     Fact::new(fact.items.iter().map(named).collect(), fact.class)
 }
 
-fn item(raw: &RawThings, parent: Option<&Key>, names: Names, text: &str) -> Option<Item> {
+fn item(raw: &RawThings, parent: Option<&Key>, naming: Naming, text: &str) -> Option<Item> {
     let whole = |key| Item::Thing(key, String::new());
-    match names {
-        Names::Nothing => None,
-        Names::Anywhere(kinds) => kinds.iter().find_map(|kind| anywhere(raw, *kind, text)).map(whole),
-        Names::Concerned => CONCERNED.iter().find_map(|kind| anywhere(raw, *kind, text)).map(whole),
-        Names::Mate => mate(raw, text),
-        Names::InLoom(kinds) => within(raw, parent?, kinds, text),
-        Names::Point => {
+    match naming {
+        Naming::Nothing => None,
+        Naming::Anywhere(kinds) => kinds.iter().find_map(|kind| anywhere(raw, *kind, text)).map(whole),
+        Naming::Concerned => CONCERNED.iter().find_map(|kind| anywhere(raw, *kind, text)).map(whole),
+        Naming::Mate => mate(raw, text),
+        Naming::InLoom(kinds) => within(raw, parent?, kinds, text),
+        Naming::Point => {
             let inside: &[Kind] =
                 if parent?.kind == Kind::Loom { &[Kind::End, Kind::Splice, Kind::Element] } else { &[Kind::Port, Kind::Element] };
             within(raw, parent?, inside, text)

@@ -2,7 +2,7 @@
 
 use super::{
     Step,
-    bench_state::{Built, Lead, owner, renamed, renamed_item, word},
+    bench_state::{BenchState, Lead, owner, renamed, renamed_item, word},
 };
 use crate::{
     diff::{Fact, FactKey, Facts, Item, Key, Kind},
@@ -115,7 +115,7 @@ impl fmt::Display for StepError {
 
 impl std::error::Error for StepError {}
 
-impl Built {
+impl BenchState {
     /// Does one step.
     ///
     /// # Errors
@@ -213,7 +213,7 @@ impl Built {
             let left = self.leads.iter().find(|(_, lead)| lead.places.iter().any(in_hand));
             refuse(left.is_some(), || format!("{} is still in {key}", left.map_or(key, |(lead, _)| lead)))?;
         }
-        let is_way = old.or(new).is_some_and(|fact| fact.class.work() == Some(Work::Way));
+        let is_way = old.or(new).is_some_and(|fact| fact.class.work() == Some(Work::Lay));
         if is_way {
             self.uncovered(key)?;
         }

@@ -4,9 +4,9 @@ use super::{
     apply::Action,
     bench_state::{parts_of, within},
     disassemble::set,
-    plan::{Fate, Plan, Turn, Way, thing},
+    plan::{Fate, Plan, FactChange, Becomes, thing},
     steps::{Stage, Steps},
-    words::{cut, into, lead, list, local, loom, place, value, value_or_none},
+    phrases::{cut, into, lead, list, local, loom, place, value, value_or_none},
 };
 use crate::{
     diff::{FactKey, Item, Key, Kind},
@@ -59,7 +59,7 @@ fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
     parts_of(&plan.after.articles, device).map(|(key, _)| key.clone()).collect()
 }
 
-fn is_fuse_swap(turns: &[Turn]) -> bool {
+fn is_fuse_swap(turns: &[FactChange]) -> bool {
     turns.iter().all(|turn| turn.work == Work::Insert)
 }
 
@@ -67,7 +67,7 @@ fn is_fuse_swap(turns: &[Turn]) -> bool {
 fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     let mut actions = Vec::new();
     let mut detail = Vec::new();
-    let mut tell = |key: &Key, turn: &Turn| {
+    let mut tell = |key: &Key, turn: &FactChange| {
         let at = if key == device { String::new() } else { format!("{} {}, ", key.kind.noun(), local(key)) };
         let values = (value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
         detail.push(format!("{at}`{}` from {} to {}", turn.fact, values.0, values.1));
@@ -75,7 +75,7 @@ fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     };
     actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
     for (key, _) in parts_of(&plan.after.articles, device) {
-        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
+        let turns: Vec<FactChange> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
         if key.kind == Kind::Port || !is_fuse_swap(&turns) {
             actions.extend(turns.iter().map(|turn| tell(key, turn)));
         }
@@ -176,10 +176,10 @@ pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
     // Cables before their cores.
     let cables = plan.fates.iter().filter(|(key, _)| key.kind == Kind::Cable);
     for (key, fate) in cables.chain(plan.fates.iter().filter(|(key, _)| key.kind != Kind::Cable)) {
-        match fate.way {
-            Way::New | Way::Replaced => cut_new(plan, key, fate, steps),
-            Way::Kept => kept(plan, key, fate, steps),
-            Way::Gone => {}
+        match fate.becomes {
+            Becomes::New | Becomes::Replaced => cut_new(plan, key, fate, steps),
+            Becomes::Kept => kept(plan, key, fate, steps),
+            Becomes::Gone => {}
         }
     }
     let filled = plan.filled();
@@ -235,7 +235,7 @@ fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
 /// Whether no more of it means that it is done otherwise, not that nothing is said of it.
 pub(super) fn is_laid(work: Work) -> bool {
     match work {
-        Work::Way | Work::Twist | Work::Cap => true,
+        Work::Lay | Work::Twist | Work::Cap => true,
         Work::Cut
         | Work::Length
         | Work::Core
@@ -258,12 +258,12 @@ fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
         match (turn.work, &turn.old, &turn.new) {
             (work, Some(_), None) if !is_laid(work) => continue,
             (Work::Length, Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
-            (Work::Way, _, Some(_)) => {
+            (Work::Lay, _, Some(_)) => {
                 verbs.push("lay it another way".to_owned());
                 detail.extend(way(plan, key));
                 detail.push("look that it reaches without pull".to_owned());
             }
-            (Work::Way, _, None) => detail.push("the new design gives no way for it".to_owned()),
+            (Work::Lay, _, None) => detail.push("the new design gives no way for it".to_owned()),
             (Work::Twist, _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
             (Work::Twist, _, None) => verbs.push("take it out of its twisted group".to_owned()),
             (Work::Cap, _, Some(_)) => verbs.push("cap its loose end".to_owned()),

@@ -19,7 +19,7 @@ pub struct Lead {
 
 /// A built design, and the state it is in while somebody works on it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Built {
+pub struct BenchState {
     /// Wires and cables.
     pub leads: BTreeMap<Key, Lead>,
     /// All other things that can be touched: looms, ends, splices, elements, segments, devices, ports.
@@ -43,7 +43,7 @@ impl Lead {
     }
 }
 
-impl Built {
+impl BenchState {
     /// What is built to an inventory.
     #[must_use]
     pub fn of(inventory: &Inventory) -> Self {

@@ -8,7 +8,7 @@ use super::{
     reach::Reach,
     retest::{Test, When, range},
     steps::{Stage, Steps},
-    words::{list, local, loom, value, value_or_none},
+    phrases::{list, local, loom, value, value_or_none},
 };
 use crate::{
     diff::{Fact, Inventory, Item, Key, Kind},

@@ -2,11 +2,11 @@
 
 use super::{
     apply::Action,
-    bench_state::{Built, Whole, owner, word},
-    plan::{Plan, Turn, Way, thing},
+    bench_state::{BenchState, Whole, owner, word},
+    plan::{FactChange, Plan, Becomes, thing},
     reach::Reach,
     steps::{Stage, Steps},
-    words::{from, into, is_cavity, lead, list, local, loom, place, places, value, value_or_none},
+    phrases::{from, into, is_cavity, lead, list, local, loom, place, places, value, value_or_none},
 };
 use crate::{
     diff::{Fact, Inventory, Item, Key, Kind},
@@ -15,7 +15,7 @@ use crate::{
 use std::collections::BTreeSet;
 
 /// The elements that are taken off before hands get to anything: disconnects, then sources of the old design.
-pub(super) fn make_safe(old: &Whole<'_>, built: &Built, reach: &Reach, steps: &mut Steps) {
+pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, steps: &mut Steps) {
     let things = &old.things;
     let elements = |attribute: Attribute| {
         let found = things.iter().filter(move |(key, thing)| key.kind == Kind::Element && thing.fact(attribute).is_some());
@@ -113,8 +113,8 @@ pub(super) fn open(plan: &Plan<'_>, steps: &mut Steps) {
 fn concerned(plan: &Plan<'_>, opened: &Key) -> Vec<String> {
     let fates = plan.fates.iter().filter(|(key, fate)| {
         let at = |item: &Item| matches!(item, Item::Thing(thing, _) if thing == opened);
-        let drawn = fate.way != Way::Kept || fate.turn(Work::Way).is_some();
-        let through = |built: &Built| built.leads.contains_key(*key) && built.way(key).contains(opened);
+        let drawn = fate.becomes != Becomes::Kept || fate.turn(Work::Lay).is_some();
+        let through = |built: &BenchState| built.leads.contains_key(*key) && built.way(key).contains(opened);
         fate.outs.iter().chain(&fate.ins).any(at) || drawn && (through(plan.before) || through(plan.after))
     });
     fates.map(|(key, _)| lead(key)).collect()
@@ -136,8 +136,8 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
         }
     }
     for (key, fate) in &plan.fates {
-        match fate.way {
-            Way::Kept => {
+        match fate.becomes {
+            Becomes::Kept => {
                 for out in &fate.outs {
                     let verb = if is_cavity(before, out) { "take" } else { "cut" };
                     let headline = format!("{verb} {} {}", lead(key), from(before, out));
@@ -149,13 +149,13 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                     steps.push(Stage::TakeOut, loom(key), headline, detail, vec![action]);
                 }
             }
-            Way::Gone | Way::Replaced => {
+            Becomes::Gone | Becomes::Replaced => {
                 let outs = fate.outs.iter().map(|out| Action::TakeOut { lead: key.clone(), place: out.clone() });
                 let ways: Vec<String> = fate.outs.iter().map(|out| from(before, out)).collect();
                 let off = if ways.is_empty() { String::new() } else { format!(" {}", list(&ways)) };
                 let headline = format!("take {}{off} and remove it", lead(key));
                 let mut detail = Vec::new();
-                if fate.way == Way::Replaced {
+                if fate.becomes == Becomes::Replaced {
                     detail.push(why_replaced(plan, key));
                 } else {
                     detail.push(
@@ -166,7 +166,7 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                 let actions = outs.chain([Action::Remove(key.clone())]).collect();
                 steps.push(Stage::TakeOut, loom(key), headline, detail, actions);
             }
-            Way::New => {}
+            Becomes::New => {}
         }
     }
     for key in before.articles.keys().filter(|key| plan.loom_stays(key) && !plan.after.articles.contains_key(key)) {
@@ -200,7 +200,7 @@ fn why_replaced(plan: &Plan<'_>, key: &Key) -> String {
 /// Housings, rings and terminals of ends that stay.
 pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
     for end in plan.after.articles.keys().filter(|key| key.kind == Kind::End && plan.stays(key)) {
-        let turns: Vec<Turn> = plan.turns(end).into_iter().filter(|turn| turn.work == Work::Contact).collect();
+        let turns: Vec<FactChange> = plan.turns(end).into_iter().filter(|turn| turn.work == Work::Contact).collect();
         if turns.is_empty() {
             continue;
         }
@@ -227,14 +227,14 @@ pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
 }
 
 /// The action that makes a fact another.
-pub(super) fn set(key: &Key, turn: &Turn) -> Action {
+pub(super) fn set(key: &Key, turn: &FactChange) -> Action {
     Action::Set { key: key.clone(), fact: turn.fact.clone(), old: turn.old.clone(), new: turn.new.clone() }
 }
 
-fn headline(end: &Key, turns: &[Turn], seats: &[(Key, Item)], new: &Inventory) -> String {
+fn headline(end: &Key, turns: &[FactChange], seats: &[(Key, Item)], new: &Inventory) -> String {
     let name = local(end);
     let find = |attribute: Attribute| turns.iter().find(|turn| turn.fact == attribute);
-    let from_to = |turn: &Turn| format!("{} out, {} in", value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
+    let from_to = |turn: &FactChange| format!("{} out, {} in", value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
     if let Some(turn) = find(Attribute::Housing) {
         let kind = |fact: Option<&Fact>| fact.and_then(|fact| thing(fact.items.first()?, Kind::HousingKind));
         let facts = |fact| kind(fact).and_then(|key| new.things.get(&key));

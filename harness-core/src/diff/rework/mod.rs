@@ -8,17 +8,17 @@ mod assemble;
 mod bench_state;
 mod close_up;
 mod disassemble;
-mod names;
+mod relabel;
 mod on_paper;
 mod plan;
 mod reach;
 mod retest;
 mod steps;
-mod words;
+mod phrases;
 
 pub use apply::{Action, StepError};
-pub use bench_state::{Built, Lead};
-pub use on_paper::Paper;
+pub use bench_state::{BenchState, Lead};
+pub use on_paper::OnPaper;
 pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
@@ -63,7 +63,7 @@ pub struct Rework {
     /// Labels that change; the steps say so too.
     pub labels: Vec<LabelChange>,
     /// What changes on paper only.
-    pub paper: Vec<Paper>,
+    pub paper: Vec<OnPaper>,
 }
 
 impl Rework {
@@ -71,7 +71,7 @@ impl Rework {
     ///
     /// # Errors
     /// The first step that hands could not do, and why.
-    pub fn apply(&self, mut built: Built) -> Result<Built, StepError> {
+    pub fn apply(&self, mut built: BenchState) -> Result<BenchState, StepError> {
         for step in &self.steps {
             built.take(step)?;
         }
@@ -107,15 +107,15 @@ pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
     let (reach_old, reach_new) = (|| Reach::of(old.design), || Reach::of(new.design));
     let (old, new) = (old.inventory, new.inventory);
     let (old_whole, new_whole) = (Whole::of(old), Whole::of(new));
-    let (built, after) = (Built::of_whole(&old_whole), Built::of_whole(&new_whole));
-    let names = names::names(&old_whole, new, edits);
+    let (built, after) = (BenchState::of_whole(&old_whole), BenchState::of_whole(&new_whole));
+    let names = relabel::names(&old_whole, new, edits);
     let mut before = built.clone();
     // Names are unique by the way they were found; if they were not, things come and go instead of being renamed.
     let is_named = before.act(&Action::Relabel(names.clone().into_iter().collect())).is_ok();
     let plan = Plan::new(&before, &after);
     let mut work = Steps::default();
     if is_named {
-        names::steps(&names, edits, &mut work);
+        relabel::steps(&names, edits, &mut work);
     }
     disassemble::unmate(&plan, &mut work);
     disassemble::open(&plan, &mut work);
@@ -154,7 +154,7 @@ pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
 }
 
 /// What is of voltage class B: wires, the ends that they are in, the segments that they run through, sources, disconnects.
-fn high(reach: &Reach, built: &Built) -> BTreeSet<Key> {
+fn high(reach: &Reach, built: &BenchState) -> BTreeSet<Key> {
     let mut high = BTreeSet::new();
     for (key, lead) in built.leads.iter().filter(|(key, _)| reach.is_high(built, key)) {
         high.insert(key.clone());
@@ -189,7 +189,7 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         .collect();
     let mut change = |key: &Key, label: Label, old: Option<&Fact>, new: Option<&Fact>| {
         if old != new {
-            found.push(LabelChange { key: key.clone(), label, old: old.map(words::value), new: new.map(words::value) });
+            found.push(LabelChange { key: key.clone(), label, old: old.map(phrases::value), new: new.map(phrases::value) });
         }
     };
     let (before, after) = (plan.before, plan.after);

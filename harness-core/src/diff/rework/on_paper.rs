@@ -3,10 +3,10 @@
 use super::{
     apply::Action,
     assemble::is_laid,
-    bench_state::{Built, Whole, kind_of},
+    bench_state::{BenchState, Whole, kind_of},
     disassemble::set,
-    plan::{Plan, Way},
-    words::{lead, list},
+    plan::{Plan, Becomes},
+    phrases::{lead, list},
 };
 use crate::{
     diff::{Change, Edits, Fact, FactKey, Inventory, Key, Kind},
@@ -16,7 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// One change on paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Paper {
+pub struct OnPaper {
     /// The thing, in the new design or, if it is gone, in the old one.
     pub key: Key,
     /// What changes, in one line.
@@ -30,7 +30,7 @@ pub struct Paper {
 }
 
 /// All changes on paper.
-pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan<'_>) -> Vec<Paper> {
+pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan<'_>) -> Vec<OnPaper> {
     let mut found = Vec::new();
     let used = used_kinds(old.inventory, new.inventory);
     let uses = Uses::of(new);
@@ -45,7 +45,7 @@ pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan
         let left_out = !is_on_paper;
         let remark = remark.or_else(|| left_out.then(|| "it is not fitted in this build: nothing to do".to_owned()));
         let headline = Change::Altered(alteration.clone()).headline();
-        found.push(Paper { key: alteration.new_key.clone(), headline, remark, concerned, actions: Vec::new() });
+        found.push(OnPaper { key: alteration.new_key.clone(), headline, remark, concerned, actions: Vec::new() });
     }
     for (things, done) in [(&edits.removed, "removed"), (&edits.added, "added")] {
         let keys: BTreeSet<&Key> = things.iter().map(|(key, _)| key).collect();
@@ -59,17 +59,17 @@ pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan
                 _ => format!("{} `{}` {done}", key.kind.noun(), key.shown()),
             };
             let remark = has_steps(key).then(|| "it is not fitted in this build: nothing to do".to_owned());
-            found.push(Paper { key: key.clone(), headline, remark, concerned: Vec::new(), actions: Vec::new() });
+            found.push(OnPaper { key: key.clone(), headline, remark, concerned: Vec::new(), actions: Vec::new() });
         }
     }
-    for (key, fate) in plan.fates.iter().filter(|(_, fate)| fate.way == Way::Kept) {
+    for (key, fate) in plan.fates.iter().filter(|(_, fate)| fate.becomes == Becomes::Kept) {
         for turn in fate.turns.iter().filter(|turn| turn.old.is_some() && turn.new.is_none()) {
             if is_laid(turn.work) {
                 continue;
             }
             let headline = format!("{}: the new design gives no {}", lead(key), turn.fact);
             let remark = Some("the wire stays as it is; write down what it is".to_owned());
-            found.push(Paper { key: key.clone(), headline, remark, concerned: vec![key.clone()], actions: vec![set(key, turn)] });
+            found.push(OnPaper { key: key.clone(), headline, remark, concerned: vec![key.clone()], actions: vec![set(key, turn)] });
         }
     }
     found.sort_by(|a, b| (&a.key, &a.headline).cmp(&(&b.key, &b.headline)));
@@ -103,7 +103,7 @@ fn is_built(key: &Key, plan: &Plan<'_>, used: &BTreeSet<&str>) -> bool {
         let rest = key.shown();
         return used.contains(rest.split('.').next().unwrap_or(rest));
     }
-    let has = |built: &Built| {
+    let has = |built: &BenchState| {
         let port = || ports_of(key).any(|port| built.articles.contains_key(&port));
         built.leads.contains_key(key) || built.articles.contains_key(key) || (key.kind == Kind::Pin && port())
     };
@@ -132,7 +132,7 @@ impl<'a> Uses<'a> {
 }
 
 /// What a change of a kind of part asks of those that are built in.
-fn remark(key: &Key, fact: &FactKey, uses: &Uses<'_>, after: &Built) -> (Option<String>, Vec<Key>) {
+fn remark(key: &Key, fact: &FactKey, uses: &Uses<'_>, after: &BenchState) -> (Option<String>, Vec<Key>) {
     if *fact == Attribute::Note || *fact == Attribute::Unsure {
         return (None, Vec::new());
     }

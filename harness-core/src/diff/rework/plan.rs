@@ -1,6 +1,6 @@
 //! What becomes of each thing between what is built and what shall be built, and what must be open and apart for it.
 
-use super::bench_state::{Built, Lead, owner, word};
+use super::bench_state::{BenchState, Lead, owner, word};
 use crate::{
     diff::{Fact, FactKey, Facts, Item, Key, Kind},
     format::{Attribute, Work},
@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// A fact that becomes another.
 #[derive(Debug, Clone)]
-pub(super) struct Turn {
+pub(super) struct FactChange {
     pub(super) fact: FactKey,
     pub(super) work: Work,
     pub(super) old: Option<Fact>,
@@ -19,7 +19,7 @@ pub(super) struct Turn {
 
 /// What becomes of a wire or cable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Way {
+pub(super) enum Becomes {
     Gone,
     New,
     /// The old one goes, one like the new design's is cut.
@@ -30,15 +30,15 @@ pub(super) enum Way {
 /// What becomes of a wire or cable, with the places that it leaves and those it goes to.
 #[derive(Debug, Clone)]
 pub(super) struct Fate {
-    pub(super) way: Way,
+    pub(super) becomes: Becomes,
     pub(super) outs: Vec<Item>,
     pub(super) ins: Vec<Item>,
     /// Facts that change on a wire that is kept.
-    pub(super) turns: Vec<Turn>,
+    pub(super) turns: Vec<FactChange>,
 }
 
 impl Fate {
-    pub(super) fn turn(&self, work: Work) -> Option<&Turn> {
+    pub(super) fn turn(&self, work: Work) -> Option<&FactChange> {
         self.turns.iter().find(|turn| turn.work == work)
     }
 
@@ -52,8 +52,8 @@ impl Fate {
 #[derive(Debug)]
 pub(super) struct Plan<'a> {
     /// What is built, in the names of the new design.
-    pub(super) before: &'a Built,
-    pub(super) after: &'a Built,
+    pub(super) before: &'a BenchState,
+    pub(super) after: &'a BenchState,
     /// Wires and cables of looms that stay, as far as something becomes of them.
     pub(super) fates: BTreeMap<Key, Fate>,
     /// Ends of `before` that come apart.
@@ -69,7 +69,7 @@ pub(super) struct Plan<'a> {
 }
 
 impl<'a> Plan<'a> {
-    pub(super) fn new(before: &'a Built, after: &'a Built) -> Self {
+    pub(super) fn new(before: &'a BenchState, after: &'a BenchState) -> Self {
         let mut plan = Self {
             before,
             after,
@@ -110,13 +110,13 @@ impl<'a> Plan<'a> {
     }
 
     /// The facts of a thing in both that become others.
-    pub(super) fn turns(&self, key: &Key) -> Vec<Turn> {
+    pub(super) fn turns(&self, key: &Key) -> Vec<FactChange> {
         let (Some(old), Some(new)) = (self.before.articles.get(key), self.after.articles.get(key)) else { return Vec::new() };
         turns(old, new)
     }
 
     /// The terminal of a cavity.
-    pub(super) fn terminal<'b>(built: &'b Built, end: &Key, cavity: &str) -> Option<&'b Fact> {
+    pub(super) fn terminal<'b>(built: &'b BenchState, end: &Key, cavity: &str) -> Option<&'b Fact> {
         built.fact(end, FactKey::labelled(Attribute::Terminals, cavity)).or_else(|| built.fact(end, Attribute::Terminal))
     }
 
@@ -129,14 +129,14 @@ impl<'a> Plan<'a> {
                 continue;
             }
             let fate = match (before.leads.get(key), after.leads.get(key)) {
-                (Some(old), None) => Fate { way: Way::Gone, outs: old.places.clone(), ins: Vec::new(), turns: Vec::new() },
-                (None, Some(new)) => Fate { way: Way::New, outs: Vec::new(), ins: new.places.clone(), turns: Vec::new() },
+                (Some(old), None) => Fate { becomes: Becomes::Gone, outs: old.places.clone(), ins: Vec::new(), turns: Vec::new() },
+                (None, Some(new)) => Fate { becomes: Becomes::New, outs: Vec::new(), ins: new.places.clone(), turns: Vec::new() },
                 (Some(old), Some(new)) if self.is_replaced(old, new) => {
-                    Fate { way: Way::Replaced, outs: old.places.clone(), ins: new.places.clone(), turns: Vec::new() }
+                    Fate { becomes: Becomes::Replaced, outs: old.places.clone(), ins: new.places.clone(), turns: Vec::new() }
                 }
                 (Some(old), Some(new)) if old != new => {
                     let (outs, ins) = (without(&old.places, &new.places), without(&new.places, &old.places));
-                    Fate { way: Way::Kept, outs, ins, turns: turns(&old.facts, &new.facts) }
+                    Fate { becomes: Becomes::Kept, outs, ins, turns: turns(&old.facts, &new.facts) }
                 }
                 _ => continue,
             };
@@ -152,7 +152,7 @@ impl<'a> Plan<'a> {
         };
         let core = |lead: &Lead| lead.fact(Attribute::Core).cloned();
         let cable = new.fact(Attribute::Core).and_then(|core| core.items.first()).and_then(Item::thing);
-        let new_cable = cable.and_then(|cable| self.fates.get(cable)).is_some_and(|fate| fate.way != Way::Kept);
+        let new_cable = cable.and_then(|cable| self.fates.get(cable)).is_some_and(|fate| fate.becomes != Becomes::Kept);
         core(old) != core(new)
             || new_cable
             || old.facts.iter().any(differs)
@@ -165,7 +165,7 @@ impl<'a> Plan<'a> {
             touched.extend(fate.outs.iter().chain(&fate.ins).filter_map(|place| thing(place, Kind::End)));
         }
         for (key, fate) in &self.fates {
-            if let (Way::Kept, true, true) = (fate.way, fate.is_cut_back(), fate.outs.is_empty()) {
+            if let (Becomes::Kept, true, true) = (fate.becomes, fate.is_cut_back(), fate.outs.is_empty()) {
                 touched.extend(self.cut_place(key).and_then(|place| thing(place, Kind::End)));
             }
         }
@@ -211,7 +211,7 @@ impl<'a> Plan<'a> {
         let mut found: BTreeMap<Key, Vec<(Key, Item)>> = BTreeMap::new();
         for (key, lead) in &self.before.leads {
             let fate = self.fates.get(key);
-            if !self.loom_stays(key) || fate.is_some_and(|fate| fate.way != Way::Kept) {
+            if !self.loom_stays(key) || fate.is_some_and(|fate| fate.becomes != Becomes::Kept) {
                 continue;
             }
             let outs = fate.map_or(&[][..], |fate| &fate.outs);
@@ -241,7 +241,7 @@ impl<'a> Plan<'a> {
             }
         };
         for (key, fate) in &self.fates {
-            if fate.way != Way::Kept || fate.turn(Work::Way).is_some() {
+            if fate.becomes != Becomes::Kept || fate.turn(Work::Lay).is_some() {
                 for built in [self.before, self.after].into_iter().filter(|built| built.leads.contains_key(key)) {
                     built.way(key).into_iter().for_each(|covering| open(&mut opens, covering));
                 }
@@ -305,14 +305,14 @@ pub(super) fn without(all: &[Item], others: &[Item]) -> Vec<Item> {
     left
 }
 
-fn turns(old: &Facts, new: &Facts) -> Vec<Turn> {
+fn turns(old: &Facts, new: &Facts) -> Vec<FactChange> {
     let names: BTreeSet<&FactKey> = old.keys().chain(new.keys()).collect();
     let turns = names.into_iter().filter(|name| old.get(*name) != new.get(*name));
     let turn = |name: &FactKey| {
         let (old, new) = (old.get(name), new.get(name));
         // What is built holds only facts that hands change.
         let work = new.or(old)?.class.work()?;
-        Some(Turn { fact: name.clone(), work, old: old.cloned(), new: new.cloned() })
+        Some(FactChange { fact: name.clone(), work, old: old.cloned(), new: new.cloned() })
     };
     turns.filter_map(turn).collect()
 }

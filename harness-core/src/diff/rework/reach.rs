@@ -3,7 +3,7 @@
 //! A wire counts as class B by the domain of any pin that it leads to, and by its colour: orange is kept for class B (ISO 6469-3, from
 //! memory). Who takes too much for class B loses time, who takes too little loses more.
 
-use super::bench_state::{Built, word};
+use super::bench_state::{BenchState, word};
 use crate::{
     design::Design,
     diff::{Item, Key, Kind},
@@ -90,7 +90,7 @@ impl Reach {
     }
 
     /// Whether a wire or cable is of class B.
-    pub(super) fn is_high(&self, built: &Built, key: &Key) -> bool {
+    pub(super) fn is_high(&self, built: &BenchState, key: &Key) -> bool {
         let Some(lead) = built.leads.get(key) else { return false };
         let orange = lead.fact(Attribute::Colour).is_some_and(|colour| colour.items.iter().any(|item| word(item) == "OG"));
         orange || lead.places.iter().any(|at| self.point(at).is_some_and(|point| self.high.contains(&self.all.of(point))))
@@ -109,7 +109,7 @@ impl Reach {
 }
 
 /// The point of the other half that a place meets.
-pub(super) fn mated(built: &Built, place: &Item) -> Option<Item> {
+pub(super) fn mated(built: &BenchState, place: &Item) -> Option<Item> {
     let Item::Thing(end, cavity) = place else { return None };
     match built.mate(end)? {
         Item::Thing(mate, _) if built.fact(end, Attribute::BoltsTo).is_some() => Some(Item::Thing(mate.clone(), String::new())),

@@ -2,9 +2,9 @@
 
 use super::{
     bench_state::{owner, word},
-    plan::{Plan, Way},
+    plan::{Plan, Becomes},
     reach::{Reach, mated},
-    words::{lead, list, local, place, value},
+    phrases::{lead, list, local, place, value},
 };
 use crate::{
     diff::{FactKey, Inventory, Item, Key, Kind},
@@ -149,7 +149,7 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Inventory, reach: &Reach) -> Vec<Test
 fn touched(plan: &Plan<'_>) -> BTreeSet<Key> {
     let fated = plan.fates.iter().filter(|(_, fate)| {
         let moved = !fate.outs.is_empty() || !fate.ins.is_empty() || fate.is_cut_back();
-        fate.way != Way::Gone && (fate.way != Way::Kept || moved || fate.turn(Work::Way).is_some())
+        fate.becomes != Becomes::Gone && (fate.becomes != Becomes::Kept || moved || fate.turn(Work::Lay).is_some())
     });
     let mut touched: BTreeSet<Key> = fated.map(|(key, _)| key.clone()).collect();
     touched.extend(plan.reseated.values().flatten().map(|(key, _)| key.clone()));

@@ -1,7 +1,7 @@
 //! How places, wires and facts are called in a rework order.
 
 use super::{
-    bench_state::{Built, owner, word},
+    bench_state::{BenchState, owner, word},
 };
 use crate::{
     diff::{Fact, FactKey, Facts, Item, Key, Kind},
@@ -65,12 +65,12 @@ pub(super) fn cut(facts: &Facts) -> String {
 }
 
 /// What is done to bring an end of a wire to a place.
-pub(super) fn into(built: &Built, items: &[Item]) -> String {
+pub(super) fn into(built: &BenchState, items: &[Item]) -> String {
     let phrases: Vec<String> = items.iter().map(|item| into_one(built, item)).collect();
     list(&phrases)
 }
 
-fn into_one(built: &Built, item: &Item) -> String {
+fn into_one(built: &BenchState, item: &Item) -> String {
     let called = place(item);
     match item {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("into splice {called}"),
@@ -82,7 +82,7 @@ fn into_one(built: &Built, item: &Item) -> String {
 }
 
 /// From where an end of a wire is taken.
-pub(super) fn from(built: &Built, item: &Item) -> String {
+pub(super) fn from(built: &BenchState, item: &Item) -> String {
     let called = place(item);
     match item {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("out of splice {called}"),
@@ -94,7 +94,7 @@ pub(super) fn from(built: &Built, item: &Item) -> String {
 }
 
 /// Whether wires are taken out of a place or cut off.
-pub(super) fn is_cavity(built: &Built, item: &Item) -> bool {
+pub(super) fn is_cavity(built: &BenchState, item: &Item) -> bool {
     matches!(item, Item::Thing(key, rest) if key.kind == Kind::End && !rest.is_empty() && built.fact(key, Attribute::Ring).is_none())
 }
 
