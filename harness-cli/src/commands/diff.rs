@@ -29,6 +29,7 @@ use harness_core::{
 use std::{
     io::{self, Read, Write},
     path::Path,
+    thread,
 };
 
 /// Compares two revisions.
@@ -99,10 +100,18 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let checker = super::checker()?;
     let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
     known_modes(args, &designs)?;
-    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
-    let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
-    let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
-    let edits = Edits::between(&inventories.old, &inventories.new);
+    let edited = || {
+        let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
+        let edits = Edits::between(&inventories.old, &inventories.new);
+        (inventories, edits)
+    };
+    let checked = || {
+        let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+        let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
+        Ok::<_, Failure>((old, new, reports))
+    };
+    let ((inventories, edits), checked) = beside(edited, checked);
+    let (old, new, reports) = checked?;
     let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
@@ -113,6 +122,20 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
         changes: changes(&edits),
         edits,
         effect,
+    })
+}
+
+/// Does two things side by side, or one after the other where no thread can be started.
+fn beside<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() -> B) -> (A, B) {
+    thread::scope(|scope| {
+        let helper = thread::Builder::new().spawn_scoped(scope, &one);
+        let second = other();
+        let first = match helper.map(thread::ScopedJoinHandle::join) {
+            Ok(Ok(first)) => first,
+            Ok(Err(panic)) => std::panic::resume_unwind(panic),
+            Err(_) => one(),
+        };
+        (first, second)
     })
 }
 
