@@ -3,7 +3,7 @@
 use super::generator::{Numbers, design};
 use harness_core::{
     Checker, Design, MemoryFiles, check,
-    diff::{Edits, changes, collisions, inventory, rework::{Revision, rework}},
+    diff::{Edits, changes, collisions, inventory, rework::rework, Revision},
 };
 use std::{hint::black_box, time::Instant};
 
@@ -16,16 +16,20 @@ const FEW_EDITS: u64 = 10;
 /// Prints milliseconds, and the share of a check.
 pub fn table() {
     let old = design(WIRES, 7);
-    let (new, other) = (revised(&old, 1, EDITS), revised(&old, 2, EDITS));
+    let (new, other_text) = (revised(&old, 1, EDITS), revised(&old, 2, EDITS));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
     let read = |text: &str| inventory(&harness_core::Design::load(&files(text), "design.yaml"));
     let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Checker::new()))));
     let inventories = best(|| drop(black_box((read(&old), read(&new)))));
-    let (before, now, theirs) = (read(&old), read(&new), read(&other));
-    let difference = best(|| drop(black_box(Edits::between(&before, &now))));
-    let edits = Edits::between(&before, &now);
+    let designs = [&old, &new, &other_text].map(|text| Design::load(&files(text), "design.yaml"));
+    let inventories_of = designs.each_ref().map(inventory);
+    let [before, now, theirs] = &inventories_of;
+    let [base, mine, other] = &designs;
+    let revision = |design, inventory| Revision { design, inventory };
+    let difference = best(|| drop(black_box(Edits::between(before, now))));
+    let edits = Edits::between(before, now);
     let telling = best(|| drop(black_box(changes(&edits))));
-    let three = best(|| drop(black_box(collisions(&before, &now, &theirs))));
+    let three = best(|| drop(black_box(collisions(revision(base, before), revision(mine, now), revision(other, theirs)))));
     println!(
         "{WIRES} wires, {} renamed, {} removed, {} added, {} facts altered",
         edits.renamed.len(),
@@ -51,11 +55,11 @@ pub fn rework_table() {
     for wires in GROWING {
         let old = design(wires, 7);
         let new = revised(&old, 1, FEW_EDITS);
-        let [before, now] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"));
-        let (old, new) = (inventory(&before), inventory(&now));
+        let [built, wanted] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"));
+        let (old, new) = (inventory(&built), inventory(&wanted));
         let edits = Edits::between(&old, &new);
-        let old = Revision { design: &before, inventory: &old };
-        let new = Revision { design: &now, inventory: &new };
+        let old = Revision { design: &built, inventory: &old };
+        let new = Revision { design: &wanted, inventory: &new };
         let steps = rework(old, new, &edits).steps.len();
         let seconds = best(|| drop(black_box(rework(old, new, &edits))));
         let exponent = before.map_or_else(String::new, |before| format!(", exponent {:.2}", (seconds / before).log2()));

@@ -18,11 +18,11 @@ use crate::{
 use harness_core::{
     Analysis, Design, Modes,
     diff::{
-        Edits, Kind, changes,
+        Edits, Kind, Revision, changes,
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
-        rework::{Revision, rework as order},
+        rework::rework as order,
     },
     finding::Level,
 };

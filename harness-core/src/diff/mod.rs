@@ -20,3 +20,14 @@ pub use crate::format::{Attribute, Class};
 pub use edits::{Alteration, Edits};
 pub use inventory::{Fact, FactKey, Facts, Inventory, Item, Key, Kind, Thing, inventory};
 pub use matching::{Pairs, Renamed, pairs};
+
+use crate::design::Design;
+
+/// A revision of a design, with what it is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Revision<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// Its inventory.
+    pub inventory: &'a Inventory,
+}

@@ -5,8 +5,8 @@ mod random;
 use harness_core::{
     Design, Files, MemoryFiles,
     diff::{
-        Edits, Inventory, inventory,
-        rework::{Action, BenchState, Revision, Rework, Stage, rework},
+        Edits, Inventory, Revision, inventory,
+        rework::{Action, BenchState, Rework, Stage, rework},
     },
 };
 use harness_tests::Numbers;

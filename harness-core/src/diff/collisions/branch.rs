@@ -1,16 +1,24 @@
 //! What a branch did, told in the names of what it comes from.
 
 use crate::diff::{
+    Revision,
     changes::{Change, changes},
     edits::{Edits, mapped},
     inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
 };
-use crate::format::{Attribute, Class};
+use crate::{
+    design::Design,
+    format::{Attribute, Class},
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A branch; all keys but those of `Renaming::now` are names of the base.
 #[derive(Debug)]
-pub(super) struct Branch {
+pub(super) struct Branch<'a> {
+    /// The design of the branch.
+    pub(super) design: &'a Design,
+    /// The names of the base for those of the branch.
+    pub(super) to_base: BTreeMap<Key, Key>,
     /// New facts of things that the base has.
     pub(super) altered: BTreeMap<(Key, FactKey), Option<Fact>>,
     /// Things that are gone.
@@ -41,8 +49,9 @@ pub(super) enum About {
     Fact(FactKey),
 }
 
-impl Branch {
-    pub(super) fn new(base: &Inventory, inventory: &Inventory) -> Self {
+impl<'a> Branch<'a> {
+    pub(super) fn new(base: &Inventory, revision: Revision<'a>) -> Self {
+        let inventory = revision.inventory;
         let edits = Edits::between(base, inventory);
         let mut to_base: BTreeMap<Key, Key> = edits.new_keys(base).into_iter().map(|(old, new)| (new, old)).collect();
         for (key, thing) in &edits.added {
@@ -63,6 +72,8 @@ impl Branch {
             (renamed.old.clone(), (renamed.new.clone(), name))
         });
         let mut branch = Self {
+            design: revision.design,
+            to_base: BTreeMap::new(),
             altered: altered.collect(),
             removed: edits.removed.iter().map(|(key, _)| key.clone()).collect(),
             added: added.collect(),
@@ -73,6 +84,7 @@ impl Branch {
         for change in changes(&edits) {
             branch.tell(&change, &to_base);
         }
+        branch.to_base = to_base;
         branch
     }
 
@@ -116,7 +128,7 @@ impl Branch {
     }
 
     /// What a fact is now: as it was where this branch left it alone. `None` too for things that are gone.
-    pub(super) fn fact<'a>(&'a self, base: &'a Inventory, key: &Key, name: &FactKey) -> Option<&'a Fact> {
+    pub(super) fn fact<'b>(&'b self, base: &'b Inventory, key: &Key, name: &FactKey) -> Option<&'b Fact> {
         if self.removed.contains(key) {
             return None;
         }

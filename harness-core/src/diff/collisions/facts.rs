@@ -11,7 +11,7 @@ use crate::{
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What looks the same from both branches.
-pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
+pub(super) fn both_ways(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     same_fact(base, ours, theirs, found);
     same_new_name(ours, theirs, found);
     for (key, (mine, name)) in &ours.renamed {
@@ -24,7 +24,7 @@ pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found:
 }
 
 /// What one branch does to what the other does.
-pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     removed_under(base, mine, other, found);
     name_taken(base, mine, other, found);
     old_name(base, mine, other, found);
@@ -32,7 +32,7 @@ pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &m
     retired_and_given(base, mine, other, found);
 }
 
-fn same_fact(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
+fn same_fact(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     for ((key, name), mine) in &ours.altered {
         let Some(other) = theirs.altered.get(&(key.clone(), name.clone())).filter(|other| *other != mine) else { continue };
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
@@ -80,7 +80,7 @@ fn gone<'a>(before: &'a Fact, now: Option<&Fact>) -> Vec<&'a Item> {
 }
 
 /// Both add a thing of one name, and not the same thing.
-fn same_new_name(ours: &Branch, theirs: &Branch, found: &mut Found) {
+fn same_new_name(ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     for (key, thing) in &ours.added {
         let Some(other) = theirs.added.get(key) else { continue };
         let above =
@@ -103,7 +103,7 @@ fn parts<'a>(added: &'a BTreeMap<Key, Thing>, top: &Key) -> Vec<(&'a Key, &'a Th
 }
 
 /// One removes what the other changes, adds to, or names.
-fn removed_under(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn removed_under(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let mut touched: BTreeMap<&Key, BTreeSet<&Key>> = BTreeMap::new();
     let inventories = [&base.things, &other.added];
     let top_of = |key: &Key| top_removed(base, mine, key);
@@ -152,7 +152,7 @@ fn top_removed<'a>(base: &Inventory, branch: &'a Branch, key: &Key) -> Option<&'
 }
 
 /// One gives a thing a name that the other gives to another thing.
-fn name_taken(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn name_taken(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     for (key, (_, name)) in &mine.renamed {
         let parent = base.things.get(key).and_then(|thing| thing.parent.as_ref());
         let renamed = other.renamed.iter().filter(|(its, (_, called))| {
@@ -179,7 +179,7 @@ fn name_taken(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found
 }
 
 /// One renames what the other comes to name by its old name.
-fn old_name(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn old_name(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     for (key, name, fact) in other.new_facts() {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
@@ -201,7 +201,7 @@ fn old_name(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) 
 }
 
 /// The thing by whose old name `named` is written, where one branch has renamed it and the other has not.
-fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch, other: &Branch, named: &'a Key, is_written_whole: bool) -> Option<&'a Key> {
+fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch<'_>, other: &Branch<'_>, named: &'a Key, is_written_whole: bool) -> Option<&'a Key> {
     let mut at = Some(named);
     while let Some(key) = at {
         if mine.renamed.contains_key(key) && !other.renamed.contains_key(key) {
@@ -217,7 +217,7 @@ fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch, other: &Branch, name
 }
 
 /// One decides how thick or long a wire is, the other where it goes.
-fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn moved_and_cut(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let ends = FactKey::from(Attribute::Ends);
     for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && *name != ends) {
         let class = mine.class(base, key, name);
@@ -242,7 +242,7 @@ fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Fo
 }
 
 /// One says that a wire number may never come back, the other gives it to a wire.
-fn retired_and_given(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn retired_and_given(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let added = other.added.iter().map(|(key, thing)| (key, &thing.name));
     let given = added.chain(other.renamed.iter().map(|(key, (_, name))| (key, name))).filter(|(key, _)| key.kind == Kind::Wire);
     let given: Vec<(&Key, &String)> = given.collect();

@@ -1,6 +1,7 @@
 //! One branch changes a fuse, the other a conductor or load that is one piece of metal with it.
 //!
-//! Metal is what wires, splices and mated contacts join, over all three inventories at once; what is inside a device parts it.
+//! Metal is what the networks of the three designs join by wires, splices and mated contacts, all of them at once; what is inside a
+//! device parts it.
 
 use super::{
     Found, Grade,
@@ -8,12 +9,16 @@ use super::{
 };
 use crate::{
     diff::inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
+    design::Design,
     format::{Attribute, Current},
+    model::{Model, PointId, PointKind},
+    network::{Edge, EdgeKind},
 };
 use petgraph::unionfind::UnionFind;
+use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way((design, base): (&Design, &Inventory), mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let changed = fuses(base, mine);
     if changed.is_empty() {
         return;
@@ -22,7 +27,7 @@ pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &m
     if touched.is_empty() {
         return;
     }
-    let mut metal = Metal::new(base, mine, other);
+    let mut metal = Metal::new((design, base), mine, other);
     let mut behind: BTreeMap<usize, BTreeSet<&Key>> = BTreeMap::new();
     for key in &touched {
         for piece in metal.pieces(key) {
@@ -69,7 +74,7 @@ fn counted(near: &BTreeSet<&Key>) -> String {
 }
 
 /// What a branch changed of fuses: the element or the kind, and the elements that this is about.
-fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
+fn fuses(base: &Inventory, branch: &Branch<'_>) -> BTreeMap<Key, BTreeSet<Key>> {
     let mut changed: BTreeMap<Key, BTreeSet<Key>> = BTreeMap::new();
     let is_fuse = |thing: &Thing| thing.fact(Attribute::Fuse).is_some();
     for (key, name) in branch.altered.keys() {
@@ -95,7 +100,7 @@ fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
 }
 
 /// Conductors and loads that a branch changed or added.
-fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
+fn touched(base: &Inventory, branch: &Branch<'_>) -> BTreeSet<Key> {
     let mut found = BTreeSet::new();
     for (key, name) in branch.altered.keys() {
         let is_load = base.things.get(key).is_some_and(|thing| thing.fact(Attribute::Load).is_some());
@@ -116,7 +121,7 @@ fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
 /// Points by name, and which of them are one piece of metal.
 struct Metal<'a> {
     base: &'a Inventory,
-    branches: [&'a Branch; 2],
+    branches: [&'a Branch<'a>; 2],
     numbers: BTreeMap<String, usize>,
     pieces: UnionFind<usize>,
     /// Devices by their kind.
@@ -124,7 +129,7 @@ struct Metal<'a> {
 }
 
 impl<'a> Metal<'a> {
-    fn new(base: &'a Inventory, mine: &'a Branch, other: &'a Branch) -> Self {
+    fn new((design, base): (&Design, &'a Inventory), mine: &'a Branch<'a>, other: &'a Branch<'a>) -> Self {
         let branches = [mine, other];
         let mut metal = Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
         let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();
@@ -135,18 +140,29 @@ impl<'a> Metal<'a> {
                 }
             }
         }
-        for wire in keys.iter().filter(|key| key.kind == Kind::Wire) {
-            for fact in metal.facts(wire, Attribute::Ends) {
-                let names: Vec<String> = fact.items.iter().flat_map(|item| metal.point(item)).collect();
-                let points: Vec<usize> = names.into_iter().map(|name| metal.number(name)).collect();
-                for pair in points.windows(2) {
-                    if let [one, two] = pair {
-                        metal.pieces.union(*one, *two);
-                    }
+        metal.join(design, &BTreeMap::new());
+        for branch in branches {
+            metal.join(branch.design, &branch.to_base);
+        }
+        metal
+    }
+
+    /// Joins what is one piece of metal in a design, in the names of the base.
+    fn join(&mut self, design: &Design, to_base: &BTreeMap<Key, Key>) {
+        let joins = |edge: &Edge| matches!(edge.kind, EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_));
+        let pieces = design.network().components(|_, edge| joins(edge));
+        let mut first: FxHashMap<u32, usize> = FxHashMap::default();
+        for (id, _) in design.model().points() {
+            let number = self.number(in_base(design.model(), id, to_base));
+            match first.get(&pieces.of(id)) {
+                Some(one) => {
+                    self.pieces.union(*one, number);
+                }
+                None => {
+                    first.insert(pieces.of(id), number);
                 }
             }
         }
-        metal
     }
 
     /// What a fact says in the base and in each branch.
@@ -216,4 +232,25 @@ impl<'a> Metal<'a> {
         let pieces: BTreeSet<usize> = numbers.into_iter().map(|number| self.pieces.find_mut(number)).collect();
         pieces.into_iter().collect()
     }
+}
+
+/// The name of a point as the base calls the thing that it is in.
+fn in_base(model: &Model, id: PointId, to_base: &BTreeMap<Key, Key>) -> String {
+    let name = model.point_name(id);
+    let Some(point) = model.point(id) else { return name };
+    let holders: &[Kind] = match point.kind {
+        PointKind::Cavity(_) | PointKind::Ring(_) => &[Kind::End],
+        PointKind::Splice(_) => &[Kind::Splice],
+        // A port that a device has from its kind is named by the device.
+        PointKind::Pin(_) | PointKind::Stud(_) => &[Kind::Port, Kind::Device],
+        PointKind::Node(_) => &[Kind::Device],
+    };
+    let ends = || std::iter::once(name.len()).chain(name.rmatch_indices('.').map(|(at, _)| at));
+    let found = holders.iter().find_map(|kind| {
+        ends().find_map(|end| {
+            let (holder, rest) = name.split_at_checked(end)?;
+            to_base.get(&Key::new(*kind, holder)).map(|base| format!("{}{rest}", base.path))
+        })
+    });
+    found.unwrap_or(name)
 }

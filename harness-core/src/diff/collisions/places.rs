@@ -11,7 +11,7 @@ use crate::{
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Wires in a cavity, ends on a port.
-pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
+pub(super) fn both_ways(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     let (mine, other) = (arrivals(base, ours, Kind::Wire, Attribute::Ends), arrivals(base, theirs, Kind::Wire, Attribute::Ends));
     for (place, wires) in &mine {
         let (Item::Thing(end, cavity), Some(others)) = (place, other.get(place)) else { continue };
@@ -30,7 +30,7 @@ pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found:
         let help = format!("move one of them to another cavity of `{}`, or join them in a splice", end.path);
         let mut concerns = vec![end.clone()];
         concerns.extend(came.into_iter().cloned());
-        let did = |branch: &Branch, wires: &BTreeSet<Key>| wires.iter().flat_map(|wire| branch.did_to(wire, &About::Fact(Attribute::Ends.into()))).collect();
+        let did = |branch: &Branch<'_>, wires: &BTreeSet<Key>| wires.iter().flat_map(|wire| branch.did_to(wire, &About::Fact(Attribute::Ends.into()))).collect();
         found.add(Grade::Certain, concerns, headline, (did(ours, wires), did(theirs, others)), help);
     }
     let (mine, other) = (arrivals(base, ours, Kind::End, Attribute::Mates), arrivals(base, theirs, Kind::End, Attribute::Mates));
@@ -42,13 +42,13 @@ pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found:
         let names: Vec<String> = all.iter().map(|end| format!("`{}`", end.path)).collect();
         let headline = format!("`{at}` is mated by both, with {}", names.join(" and "));
         let help = format!("decide which end mates `{at}`");
-        let did = |branch: &Branch, ends: &BTreeSet<Key>| ends.iter().flat_map(|end| branch.did_to(end, &About::Fact(Attribute::Mates.into()))).collect();
+        let did = |branch: &Branch<'_>, ends: &BTreeSet<Key>| ends.iter().flat_map(|end| branch.did_to(end, &About::Fact(Attribute::Mates.into()))).collect();
         found.add(Grade::Certain, all.into_iter().cloned().collect(), headline, (did(ours, ends), did(theirs, others)), help);
     }
 }
 
 /// A plug where the other puts a wire.
-pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let wires = arrivals(base, other, Kind::Wire, Attribute::Ends);
     for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::End && **name == Attribute::Plugged) {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
@@ -66,7 +66,7 @@ pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &m
 }
 
 /// Who comes to a place in a branch and was not there before.
-fn arrivals(base: &Inventory, branch: &Branch, kind: Kind, attribute: Attribute) -> BTreeMap<Item, BTreeSet<Key>> {
+fn arrivals(base: &Inventory, branch: &Branch<'_>, kind: Kind, attribute: Attribute) -> BTreeMap<Item, BTreeSet<Key>> {
     let mut found: BTreeMap<Item, BTreeSet<Key>> = BTreeMap::new();
     for (key, _, now) in branch.new_facts().filter(|(key, name, _)| key.kind == kind && **name == attribute) {
         let before = base.things.get(key).and_then(|thing| thing.fact(attribute));
@@ -78,7 +78,7 @@ fn arrivals(base: &Inventory, branch: &Branch, kind: Kind, attribute: Attribute)
 }
 
 /// The wires of a cavity once both branches are merged.
-fn in_place(base: &Inventory, ours: &Branch, theirs: &Branch, place: &Item) -> BTreeSet<Key> {
+fn in_place(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, place: &Item) -> BTreeSet<Key> {
     let ends = FactKey::from(Attribute::Ends);
     let there = |fact: Option<&Fact>| fact.is_some_and(|fact| fact.items.contains(place));
     let wires = base.things.keys().chain(ours.added.keys()).chain(theirs.added.keys()).filter(|key| key.kind == Kind::Wire);
@@ -95,8 +95,8 @@ fn in_place(base: &Inventory, ours: &Branch, theirs: &Branch, place: &Item) -> B
 }
 
 /// How many wires a cavity of an end takes; 1 where nothing is said.
-fn most_wires(base: &Inventory, ours: &Branch, theirs: &Branch, end: &Key) -> usize {
-    let most = |branch: &Branch| -> Option<usize> {
+fn most_wires(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, end: &Key) -> usize {
+    let most = |branch: &Branch<'_>| -> Option<usize> {
         let kind = branch.fact(base, end, &Attribute::Housing.into())?.things().next()?;
         match branch.fact(base, kind, &Attribute::MaxWires.into())?.items.first()? {
             Item::Word(count) => count.parse().ok(),

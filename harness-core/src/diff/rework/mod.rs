@@ -23,8 +23,8 @@ pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
 use self::{bench_state::Whole, plan::Plan, reach::Reach, steps::Steps};
-use super::{Edits, Fact, Inventory, Key, Kind};
-use crate::{design::Design, format::Attribute};
+use super::{Edits, Fact, Key, Kind, Revision};
+use crate::format::Attribute;
 use std::collections::BTreeSet;
 
 /// What a label says.
@@ -88,15 +88,6 @@ impl Rework {
     pub fn is_empty(&self) -> bool {
         self.steps.is_empty()
     }
-}
-
-/// A revision of a design, with what it is made of.
-#[derive(Debug, Clone, Copy)]
-pub struct Revision<'a> {
-    /// The design.
-    pub design: &'a Design,
-    /// Its inventory.
-    pub inventory: &'a Inventory,
 }
 
 /// The rework order from `old` to `new`, whose difference is `edits`.
