@@ -6,8 +6,10 @@
 
 mod effect;
 mod generator;
+mod growth;
 mod one_network;
 mod revisions;
+mod shapes;
 
 use generator::design;
 use harness_core::{
@@ -32,6 +34,10 @@ const SHORTS: &str = "--shorts";
 const EFFECT: &str = "--effect";
 /// Asks for the difference of two revisions alone.
 const DIFFERENCE: &str = "--difference";
+/// Asks for the growth of what is said of many mistakes alone.
+const GROWTH: &str = "--growth";
+/// Asks for the growth of designs of one shape alone.
+const SHAPES: &str = "--shapes";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -70,12 +76,22 @@ fn main() {
         revisions::rework_table();
         return;
     }
+    if arguments.iter().any(|argument| argument == GROWTH) {
+        growth::table();
+        return;
+    }
+    if arguments.iter().any(|argument| argument == SHAPES) {
+        shapes::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
         revisions::rework_table();
+        growth::table();
+        shapes::table();
     }
     divan::main();
 }

@@ -7,11 +7,7 @@ use crate::{
     model::{ModeId, Model},
     network::Network,
 };
-use std::{
-    any::{Any, TypeId},
-    fmt,
-    sync::{Arc, Mutex, OnceLock, PoisonError},
-};
+use std::fmt;
 
 /// In which modes a design is computed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,11 +39,7 @@ impl std::error::Error for UnknownMode {}
 #[derive(Debug)]
 pub struct Analysis {
     facts: Facts,
-    shared: Mutex<Vec<(TypeId, Slot)>>,
 }
-
-/// The place of one thing that several rules look at.
-type Slot = Arc<OnceLock<Arc<dyn Any + Send + Sync>>>;
 
 impl Analysis {
     /// Computes what flows in a design, in the modes that are asked for, in the order in which the design writes them.
@@ -85,7 +77,7 @@ impl Analysis {
 
     fn in_modes(design: &Design, modes: &[ModeId]) -> Self {
         let electrical = electrical::electrical(design.shared_network(), modes);
-        Self { facts: Facts::new(design.clone(), electrical), shared: Mutex::default() }
+        Self { facts: Facts::new(design.clone(), electrical) }
     }
 
     /// The design.
@@ -116,28 +108,6 @@ impl Analysis {
     #[must_use]
     pub fn facts(&self) -> &Facts {
         &self.facts
-    }
-
-    /// Something that several rules look at: made by the first that asks, the same for all.
-    ///
-    /// It is known by its type, so each such thing has a type of its own. `make` depends on the design alone, which is
-    /// why it does not matter which rule asks first.
-    pub fn shared<T: Any + Send + Sync + Default>(&self, make: impl FnOnce(&Self) -> T) -> Arc<T> {
-        let slot = {
-            // A thread that panicked here left a list of finished slots, which is as good as ever.
-            let mut slots = self.shared.lock().unwrap_or_else(PoisonError::into_inner);
-            match slots.iter().find(|(known, _)| *known == TypeId::of::<T>()) {
-                Some((_, slot)) => Arc::clone(slot),
-                None => {
-                    let slot = Slot::default();
-                    slots.push((TypeId::of::<T>(), Arc::clone(&slot)));
-                    slot
-                }
-            }
-        };
-        let made = Arc::clone(slot.get_or_init(|| Arc::new(make(self))));
-        // The slot is the one of this type, so the downcast never fails.
-        made.downcast::<T>().unwrap_or_default()
     }
 }
 

@@ -211,6 +211,7 @@ macro_rules! ids {
         impl $name {
             /// The id as an index.
             #[must_use]
+            #[allow(dead_code, reason = "ids of one room alone are only used to index its tables")]
             pub fn index(self) -> usize {
                 self.0 as usize
             }

@@ -46,6 +46,7 @@ pub mod files;
 pub mod finding;
 pub mod report;
 pub mod suggest;
+pub mod wording;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Checker, check};

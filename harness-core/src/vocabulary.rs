@@ -236,6 +236,41 @@ words! {
     }
 }
 
+impl Role {
+    /// Takes a current back to its source: every kind of return.
+    #[must_use]
+    pub const fn takes_back(self) -> bool {
+        match self {
+            Self::Return | Self::Chassis | Self::Earth | Self::Neutral | Self::SensorReturn => true,
+            Self::Supply | Self::Line | Self::Reference | Self::Phase | Self::Input | Self::Output | Self::Bidirectional => false,
+            Self::CanHigh | Self::CanLow | Self::Lin | Self::Screen | Self::Interlock | Self::Pilot | Self::Proximity => false,
+        }
+    }
+
+    /// Gives or passes on a supply: direct, alternating or that of a sensor. The phase of a motor is none: what drives it is an
+    /// output.
+    #[must_use]
+    pub const fn gives_supply(self) -> bool {
+        match self {
+            Self::Supply | Self::Line | Self::Reference => true,
+            Self::Return | Self::Chassis | Self::Earth | Self::Neutral | Self::SensorReturn | Self::Phase | Self::Input => false,
+            Self::Output | Self::Bidirectional | Self::CanHigh | Self::CanLow | Self::Lin | Self::Screen => false,
+            Self::Interlock | Self::Pilot | Self::Proximity => false,
+        }
+    }
+}
+
+impl LoadKind {
+    /// Works whenever it has its voltage; electronics and sensors decide for themselves.
+    #[must_use]
+    pub const fn works_when_fed(self) -> bool {
+        match self {
+            Self::Lamp | Self::Motor | Self::Heater | Self::Coil => true,
+            Self::Electronics | Self::Sensor => false,
+        }
+    }
+}
+
 /// What a load asks for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Demand {

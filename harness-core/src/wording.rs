@@ -86,6 +86,9 @@ mod tests {
     #[test]
     fn one_is_singular_and_none_is_plural() {
         assert_eq!([count(0, "wire"), count(1, "wire"), count(12, "wire")], ["0 wires", "1 wire", "12 wires"]);
-        assert_eq!([and_more(0, "load"), and_more(1, "load"), and_more(4, "load")], ["", " and 1 load more", " and 4 loads more"]);
+        assert_eq!(
+            [and_more(0, "load"), and_more(1, "load"), and_more(4, "load")],
+            ["", " and 1 load more", " and 4 loads more"]
+        );
     }
 }

@@ -1,5 +1,6 @@
 //! `harness rules`: the table of rules.
 
+use crate::render::kit::document;
 use crate::{
     args::{ListFormat, Rules},
     exit,
@@ -78,8 +79,7 @@ fn json(rules: &[&RulePage], out: &mut dyn Write) -> io::Result<()> {
         since: rule.since,
         finds: rule.finds,
     };
-    serde_json::to_writer_pretty(&mut *out, &List { version: 1, rules: rules.iter().map(row).collect() })?;
-    writeln!(out)
+    document(&List { version: 1, rules: rules.iter().map(row).collect() }, out)
 }
 
 #[cfg(test)]

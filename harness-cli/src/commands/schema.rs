@@ -1,5 +1,6 @@
 //! `harness schema`: the JSON Schemas of what we read and of what we write.
 
+use crate::render::kit::document;
 use crate::{
     args::{Schema, SchemaOf},
     exit,
@@ -31,10 +32,7 @@ pub const COLLISIONS_SCHEMA: &str = include_str!("../../collisions.schema.json")
 /// If `out` can't be written.
 pub fn run(args: &Schema, out: &mut dyn Write) -> Result<u8, Failure> {
     match args.of {
-        SchemaOf::Netlist => {
-            serde_json::to_writer_pretty(&mut *out, &harness_core::schema()).map_err(std::io::Error::from)?;
-            writeln!(out)?;
-        }
+        SchemaOf::Netlist => document(&harness_core::schema(), out)?,
         SchemaOf::Report => out.write_all(REPORT_SCHEMA.as_bytes())?,
         SchemaOf::Trace => out.write_all(TRACE_SCHEMA.as_bytes())?,
         SchemaOf::Loads => out.write_all(LOADS_SCHEMA.as_bytes())?,

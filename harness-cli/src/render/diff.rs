@@ -3,6 +3,7 @@
 pub mod effect;
 pub mod full;
 pub mod json;
+mod json_conductors;
 mod json_effect;
 pub mod markdown;
 pub mod picture;

@@ -81,6 +81,15 @@ impl Untouched {
 }
 
 impl Checked {
+    /// What the design calls itself; its file if it has no name.
+    #[must_use]
+    pub fn called(&self) -> &str {
+        match self.report.summary.design.as_str() {
+            "" => &self.root,
+            name => name,
+        }
+    }
+
     /// The name to show for the file `name` of the design.
     #[must_use]
     pub fn shown(&self, name: &str) -> String {

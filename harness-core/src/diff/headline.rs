@@ -8,6 +8,7 @@ use super::{
 use crate::{
     format::Attribute,
     quantity::{self, Metre},
+    wording::list,
 };
 use std::collections::BTreeMap;
 
@@ -118,14 +119,6 @@ fn signals(members: &[(Key, Place)]) -> String {
     match members {
         [_, _] => format!("pins {} swapped their signals {}", list(&names), list(&signals)),
         _ => format!("pins {} changed their signals in turn: {}", list(&names), signals.join(", then ")),
-    }
-}
-
-fn list(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 

@@ -4,8 +4,8 @@
 //! of its points, past no switch. Cost: a few passes over edges and points.
 
 use crate::{
-    model::{ElementId, ElementKind, Model, PointId},
-    network::{Components, Edge, EdgeId, Network, Terminal},
+    model::{ElementId, ElementKind, PointId},
+    network::{Components, EdgeId, EdgeRole, GroupId, Network},
     vocabulary::{LoadKind, Role, Suppression},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -57,34 +57,34 @@ pub enum Driver {
 #[must_use]
 pub fn coils(network: &Network) -> Coils {
     let model = network.model();
-    let sides = network.components(|_, edge| edge.is_metal() || is_fuse(model, edge));
-    let mut parts: FxHashMap<(u32, u32), Across> = FxHashMap::default();
-    let mut drivers: FxHashMap<u32, Driver> = FxHashMap::default();
+    let sides = network.components(|_, edge| edge.is_metal() || edge.role.is_fuse());
+    let mut parts: FxHashMap<(GroupId, GroupId), Across> = FxHashMap::default();
+    let mut drivers: FxHashMap<GroupId, Driver> = FxHashMap::default();
     let fixed = fixed(network, &sides);
     for (_, edge) in network.edges() {
-        let Some((id, terminal)) = edge.element() else { continue };
-        let Some(element) = model.element(id) else { continue };
+        let Some(id) = edge.element() else { continue };
         let (a, b) = (sides.of(edge.a), sides.of(edge.b));
-        match (&element.kind, terminal) {
-            (ElementKind::Resistor(_) | ElementKind::Capacitor(_), _) => {
+        match edge.role {
+            EdgeRole::Resistor | EdgeRole::Capacitor => {
                 parts.insert((a, b), Across::Suppressed);
                 parts.insert((b, a), Across::Suppressed);
             }
-            (ElementKind::Diode(_), _) => {
+            EdgeRole::Diode => {
                 parts.insert((b, a), Across::Suppressed);
                 parts.entry((a, b)).or_insert(Across::Reversed(id));
             }
-            (ElementKind::Switch { .. }, _) | (_, Terminal::Make | Terminal::Break) => {
+            EdgeRole::Switch { .. } | EdgeRole::MakeContact | EdgeRole::BreakContact => {
                 for side in [a, b].into_iter().filter(|side| !fixed.contains(side)) {
                     drivers.entry(side).or_insert(Driver::Contact(id));
                 }
             }
-            _ => {}
+            EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock | EdgeRole::Coil => {}
+            EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } | EdgeRole::Load => {}
         }
     }
     // An output decides over a contact, one that clamps over one that does not.
     for (id, point) in model.points() {
-        let Some(pin) = point.pin.and_then(|pin| model.pin(pin)) else { continue };
+        let Some(pin) = point.pin.map(|pin| &model[pin]) else { continue };
         if pin.drive.is_none() && pin.role.is_none_or(|role| role.value != Role::Output) {
             continue;
         }
@@ -93,18 +93,26 @@ pub fn coils(network: &Network) -> Coils {
             Driver::Clamped => {}
             _ if pin.clamped => *slot = Driver::Clamped,
             Driver::Pin(_) => {}
-            _ => *slot = Driver::Pin(id),
+            Driver::Unknown | Driver::Contact(_) => *slot = Driver::Pin(id),
         }
     }
     let found = network.edges().filter_map(|(edge, item)| {
-        let (element, terminal) = item.element()?;
-        let own = match (&model.element(element)?.kind, terminal) {
-            (ElementKind::Relay { suppression, .. }, Terminal::Coil) => *suppression,
-            (ElementKind::Load { kind: Some(LoadKind::Coil), suppression, .. }, _) => *suppression,
-            _ => return None,
+        let element = item.element()?;
+        if !item.role.draws() {
+            return None;
+        }
+        let own = match &model[element].kind {
+            ElementKind::Relay { suppression, .. } => *suppression,
+            ElementKind::Load { kind: Some(LoadKind::Coil), suppression, .. } => *suppression,
+            ElementKind::Load { .. } | ElementKind::Converter { .. } => return None,
+            ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => {
+                return None;
+            }
+            ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => return None,
+            ElementKind::Link { .. } | ElementKind::Interlock { .. } => return None,
         };
         let (a, b) = (sides.of(item.a), sides.of(item.b));
-        let at = |side: u32| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
+        let at = |side: GroupId| drivers.get(&side).copied().unwrap_or(Driver::Unknown);
         let driver = match (at(a), at(b)) {
             (Driver::Clamped, _) | (_, Driver::Clamped) => Driver::Clamped,
             (pin @ Driver::Pin(_), _) | (_, pin @ Driver::Pin(_)) => pin,
@@ -117,22 +125,12 @@ pub fn coils(network: &Network) -> Coils {
 }
 
 /// Sides that a source or a return holds: a contact there switches something else.
-fn fixed(network: &Network, sides: &Components) -> FxHashSet<u32> {
+fn fixed(network: &Network, sides: &Components) -> FxHashSet<GroupId> {
     let model = network.model();
-    let is_source = |edge: &Edge| match edge.element() {
-        Some((_, Terminal::Output)) => true,
-        Some((id, _)) => model.element(id).is_some_and(|element| matches!(element.kind, ElementKind::Source { .. })),
-        None => false,
-    };
-    let poles = network.edges().filter(|(_, edge)| is_source(edge)).flat_map(|(_, edge)| [edge.a, edge.b]);
+    let poles = network.edges().filter(|(_, edge)| edge.role.drives()).flat_map(|(_, edge)| [edge.a, edge.b]);
     let grounds = model.points().filter(|(_, point)| {
-        let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        let role = point.pin.and_then(|pin| model[pin].role).map(|role| role.value);
         matches!(role, Some(Role::Return | Role::Chassis | Role::Earth))
     });
     poles.chain(grounds.map(|(id, _)| id)).map(|point| sides.of(point)).collect()
-}
-
-fn is_fuse(model: &Model, edge: &Edge) -> bool {
-    let element = edge.element().and_then(|(element, _)| model.element(element));
-    element.is_some_and(|element| matches!(element.kind, ElementKind::Fuse { .. }))
 }

@@ -4,8 +4,9 @@
 
 use super::ModeState;
 use crate::{
-    model::{ElementKind, Model, PointId},
-    network::{Components, Edge, EdgeId, EdgeKind, Network, Terminal},
+    arena::IdVec,
+    model::{Model, PointId},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
 };
 
 /// What an edge is to a supply.
@@ -23,13 +24,13 @@ pub enum Part {
 
 /// What `edge` is.
 #[must_use]
-pub fn part(model: &Model, edge: &Edge) -> Part {
-    let EdgeKind::Element(element, terminal) = edge.kind else { return Part::Conductor };
-    match (model.element(element).map(|element| &element.kind), terminal) {
-        (Some(ElementKind::Source { .. }), _) | (_, Terminal::Output) => Part::Source,
-        (Some(ElementKind::Load { .. }), _) | (_, Terminal::Coil | Terminal::Input) => Part::Load,
-        (Some(ElementKind::Resistor(_) | ElementKind::Capacitor(_)), _) => Part::Resistor,
-        _ => Part::Conductor,
+pub fn part(_: &Model, edge: &Edge) -> Part {
+    match edge.role {
+        EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect => Part::Conductor,
+        EdgeRole::Interlock | EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Diode => Part::Conductor,
+        EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } => Part::Source,
+        EdgeRole::Load | EdgeRole::Coil | EdgeRole::ConverterInput => Part::Load,
+        EdgeRole::Resistor | EdgeRole::Capacitor => Part::Resistor,
     }
 }
 
@@ -42,39 +43,29 @@ pub struct Connectivity {
     pub hard: Components,
     /// Over everything that carries current, loads and resistors too.
     pub all: Components,
-    /// Per number in `hard`: whether a source is in it.
-    live: Vec<bool>,
-    /// Per number in `closed`: whether it holds a positive, a negative pole.
-    poles: Vec<(bool, bool)>,
+    /// Per lump of `hard`: whether a source is in it.
+    live: IdVec<GroupId, bool>,
+    /// Per lump of `closed`: whether it holds a positive, a negative pole.
+    poles: IdVec<GroupId, (bool, bool)>,
 }
 
 impl Connectivity {
     /// The view of `mode`; of the design with every switch closed where there is none.
     #[must_use]
     pub fn new(network: &Network, mode: Option<&ModeState>) -> Self {
-        let model = network.model();
         let conducts = |id: EdgeId| mode.is_none_or(|mode| mode.conducts(id));
-        let closed = network.components(|id, edge| part(model, edge) == Part::Conductor && conducts(id));
-        let hard = network.components(|id, edge| match part(model, edge) {
-            Part::Conductor | Part::Source => conducts(id),
-            Part::Load | Part::Resistor => false,
-        });
+        let closed = network.components(|id, edge| edge.role.conducts_when_closed() && conducts(id));
+        let hard = network.components(|id, edge| (edge.role.conducts_when_closed() || edge.role.drives()) && conducts(id));
         let all = network.components(|id, _| conducts(id));
-        let mut live = vec![false; hard.len()];
-        let mut poles = vec![(false, false); closed.len()];
+        let mut live = hard.table(false);
+        let mut poles = closed.table((false, false));
         for (id, edge) in network.edges() {
-            if part(model, edge) != Part::Source || !conducts(id) {
+            if !edge.role.drives() || !conducts(id) {
                 continue;
             }
-            if let Some(slot) = live.get_mut(hard.of(edge.a) as usize) {
-                *slot = true;
-            }
-            if let Some(slot) = poles.get_mut(closed.of(edge.b) as usize) {
-                slot.0 = true;
-            }
-            if let Some(slot) = poles.get_mut(closed.of(edge.a) as usize) {
-                slot.1 = true;
-            }
+            live[hard.of(edge.a)] = true;
+            poles[closed.of(edge.b)].0 = true;
+            poles[closed.of(edge.a)].1 = true;
         }
         Self { closed, hard, all, live, poles }
     }
@@ -82,12 +73,12 @@ impl Connectivity {
     /// Whether a source reaches the point with no load between.
     #[must_use]
     pub fn is_fed(&self, point: PointId) -> bool {
-        self.live.get(self.hard.of(point) as usize).copied().unwrap_or(false)
+        self.live[self.hard.of(point)]
     }
 
     /// Whether the point lies at a positive pole, at a negative one.
     #[must_use]
     pub fn poles(&self, point: PointId) -> (bool, bool) {
-        self.poles.get(self.closed.of(point) as usize).copied().unwrap_or_default()
+        self.poles[self.closed.of(point)]
     }
 }

@@ -6,8 +6,10 @@
 
 use super::ModeState;
 use crate::{
-    model::{ElementKind, Model, PointId},
-    network::{Edge, EdgeId, EdgeKind, Network, Step, Terminal},
+    arena::IdVec,
+    model::PointId,
+    network::{EdgeId, Network, Step},
+    quantity::{Ampere, Volt},
 };
 
 /// Current below which an edge leads nowhere, in ampere.
@@ -25,11 +27,10 @@ pub enum Direction {
 /// For each point of a mode the edge along which its current comes or goes.
 #[derive(Debug)]
 pub struct CurrentPath<'a> {
-    model: &'a Model,
     network: &'a Network,
     mode: &'a ModeState,
     direction: Direction,
-    next: Vec<Option<EdgeId>>,
+    next: IdVec<PointId, Option<EdgeId>>,
 }
 
 /// What lies between a point and the pole of its source.
@@ -38,9 +39,9 @@ pub struct Loss {
     /// The source or converter output that the way ends at; `None` where it ends at nothing.
     pub source: Option<EdgeId>,
     /// Volts lost in conductors, contacts, fuses and closed switches.
-    pub volts: f64,
+    pub volts: Volt,
     /// The edge that costs most, and its volts.
-    pub worst: Option<(EdgeId, f64)>,
+    pub worst: Option<(EdgeId, Volt)>,
     /// A conductor on the way has no length or no size: its volts are not counted.
     pub is_partial: bool,
 }
@@ -49,34 +50,32 @@ impl<'a> CurrentPath<'a> {
     /// The ways of one mode. Cost: one pass over the edges.
     #[must_use]
     pub fn new(network: &'a Network, mode: &'a ModeState, direction: Direction) -> Self {
-        let model = network.model();
-        let mut next: Vec<Option<(EdgeId, f64)>> = vec![None; network.point_count()];
+        let mut next: IdVec<PointId, Option<(EdgeId, Ampere)>> = IdVec::of(None, network.point_count());
         for (id, edge) in network.edges() {
-            let amps = mode.working_amps(id, edge).get();
-            if amps.abs() <= NOTHING {
+            let amps = mode.working_amps(id, edge);
+            if amps.abs().get() <= NOTHING {
                 continue;
             }
-            let (from, to) = if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            let (from, to) = if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) };
             let point = match direction {
                 Direction::Feed => to,
                 Direction::Return => from,
             };
-            if let Some(slot) = next.get_mut(point.index())
-                && slot.is_none_or(|(_, most)| amps.abs() > most)
-            {
+            let slot = &mut next[point];
+            if slot.is_none_or(|(_, most)| amps.abs() > most) {
                 *slot = Some((id, amps.abs()));
             }
         }
-        let next = next.into_iter().map(|slot| slot.map(|(id, _)| id)).collect();
-        Self { model, network, mode, direction, next }
+        let next = next.items().iter().map(|slot| slot.map(|(id, _)| id)).collect();
+        Self { network, mode, direction, next }
     }
 
     /// The next step from `point`, or the source whose pole it is.
     fn step(&self, point: PointId) -> Option<Result<Step, EdgeId>> {
-        let id = self.next.get(point.index()).copied().flatten()?;
-        let edge = self.network.edge(id)?;
+        let id = self.next[point]?;
+        let edge = &self.network[id];
         // A source runs from its negative to its positive pole; one that is charged is passed like any other element.
-        if is_source(self.model, edge) && self.mode.amps(id).get() > 0.0 {
+        if edge.role.drives() && self.mode.amps(id) > Ampere::ZERO {
             return Some(Err(id));
         }
         Some(Ok(Step { edge: id, point: edge.other(point) }))
@@ -85,14 +84,13 @@ impl<'a> CurrentPath<'a> {
     /// Whether current comes or goes at `point`.
     #[must_use]
     pub fn is_on_the_way(&self, point: PointId) -> bool {
-        self.next.get(point.index()).is_some_and(Option::is_some)
+        self.next[point].is_some()
     }
 
     /// The current along the way at `point`, by amount.
     #[must_use]
-    pub fn amps_from(&self, point: PointId) -> f64 {
-        let edge = self.next.get(point.index()).copied().flatten();
-        edge.map_or(0.0, |edge| self.mode.amps(edge).get().abs())
+    pub fn amps_from(&self, point: PointId) -> Ampere {
+        self.next[point].map_or(Ampere::ZERO, |edge| self.mode.amps(edge).abs())
     }
 
     /// The way from `start` to the pole of its source, step by step.
@@ -113,19 +111,17 @@ impl<'a> CurrentPath<'a> {
     /// What is lost on the way of each of `starts`. Cost: one pass over what they reach.
     #[must_use]
     pub fn losses(&self, starts: &[PointId]) -> Vec<Loss> {
-        let mut known: Vec<Option<Loss>> = vec![None; self.network.point_count()];
+        let mut known: IdVec<PointId, Option<Loss>> = IdVec::of(None, self.network.point_count());
         let mut waiting: Vec<(PointId, EdgeId)> = Vec::new();
         let mut losses = Vec::with_capacity(starts.len());
         for &start in starts {
             let mut at = start;
             let mut loss = loop {
-                if let Some(loss) = known.get(at.index()).copied().flatten() {
+                if let Some(loss) = known[at] {
                     break loss;
                 }
                 // Marked while it is being walked, which ends a way that meets itself.
-                if let Some(slot) = known.get_mut(at.index()) {
-                    *slot = Some(Loss::default());
-                }
+                known[at] = Some(Loss::default());
                 match self.step(at) {
                     Some(Ok(step)) => {
                         waiting.push((at, step.edge));
@@ -133,18 +129,14 @@ impl<'a> CurrentPath<'a> {
                     }
                     end => {
                         let loss = Loss { source: end.and_then(Result::err), ..Loss::default() };
-                        if let Some(slot) = known.get_mut(at.index()) {
-                            *slot = Some(loss);
-                        }
+                        known[at] = Some(loss);
                         break loss;
                     }
                 }
             };
             while let Some((point, edge)) = waiting.pop() {
                 loss = self.with(loss, edge);
-                if let Some(slot) = known.get_mut(point.index()) {
-                    *slot = Some(loss);
-                }
+                known[point] = Some(loss);
             }
             losses.push(loss);
         }
@@ -155,7 +147,7 @@ impl<'a> CurrentPath<'a> {
         match self.volts(id) {
             Some(volts) => {
                 loss.volts += volts;
-                if volts > 0.0 && loss.worst.is_none_or(|(_, most)| volts > most) {
+                if volts > Volt::ZERO && loss.worst.is_none_or(|(_, most)| volts > most) {
                     loss.worst = Some((id, volts));
                 }
             }
@@ -166,48 +158,20 @@ impl<'a> CurrentPath<'a> {
 
     /// Volts lost along an edge: none in what is meant to take them, such as a diode; `None` where they are not known.
     #[must_use]
-    pub fn volts(&self, id: EdgeId) -> Option<f64> {
-        let Some(edge) = self.network.edge(id) else { return Some(0.0) };
-        if let Some(wire) = edge.wire().and_then(|wire| self.model.wire(wire))
+    pub fn volts(&self, id: EdgeId) -> Option<Volt> {
+        let edge = &self.network[id];
+        if let Some(wire) = edge.wire().map(|wire| &self.network.model()[wire])
             && (wire.length.is_none() || wire.size.is_none())
         {
             return None;
         }
-        let lost = (self.mode.volts(edge.a).get() - self.mode.volts(edge.b).get()).abs();
-        Some(if loses(self.model, edge) { lost } else { 0.0 })
+        let lost = (self.mode.volts(edge.a) - self.mode.volts(edge.b)).abs();
+        Some(if edge.role.loses_volts() { lost } else { Volt::ZERO })
     }
 
     /// The way that is followed.
     #[must_use]
     pub fn direction(&self) -> Direction {
         self.direction
-    }
-}
-
-/// Whether an edge is a source, or the output of a converter.
-pub(super) fn is_source(model: &Model, edge: &Edge) -> bool {
-    let Some((element, terminal)) = edge.element() else { return false };
-    match terminal {
-        Terminal::Output => true,
-        Terminal::Whole => model.element(element).is_some_and(|element| matches!(element.kind, ElementKind::Source { .. })),
-        _ => false,
-    }
-}
-
-/// Whether volts along the edge are a loss: metal, a fuse, a closed contact.
-fn loses(model: &Model, edge: &Edge) -> bool {
-    let EdgeKind::Element(element, terminal) = edge.kind else { return true };
-    match terminal {
-        Terminal::Bar | Terminal::Make | Terminal::Break => true,
-        Terminal::Whole => model.element(element).is_some_and(|element| {
-            matches!(
-                element.kind,
-                ElementKind::Fuse { .. }
-                    | ElementKind::Switch { .. }
-                    | ElementKind::Disconnect { .. }
-                    | ElementKind::Interlock { .. }
-            )
-        }),
-        Terminal::Coil | Terminal::Input | Terminal::Output => false,
     }
 }

@@ -12,8 +12,8 @@ use super::{
 use crate::{
     model::{DeviceId, ElementKind, ModeId, Model, Owner, PointId, PointKind},
     network::{Domains, Edge, EdgeId, Network, Step},
-    quantity::Volt,
-    standards::drop::{Link, ground_lift},
+    quantity::{Ampere, Ratio, Volt},
+    standards::drop::{SignalKind, ground_lift},
     vocabulary::{LoadKind, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -25,7 +25,7 @@ struct Pair {
     /// The pin that speaks: the output of a sensor, the bus line of a node.
     signal: PointId,
     /// How it speaks.
-    link: Link,
+    kind: SignalKind,
     /// Ground of its device.
     ground: PointId,
     /// Ground of the device that reads it.
@@ -70,14 +70,14 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
     }
     let mut worst: FxHashMap<PointId, GroundShift> = FxHashMap::default();
     for mode in modes {
-        let stream = CurrentPath::new(network, mode, Direction::Return);
+        let path = CurrentPath::new(network, mode, Direction::Return);
         for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
             // A ground is never lifted by more than it stands above the other.
-            if mode.is_shorted(pair.ground) || mode.volts(pair.ground).get() - mode.volts(pair.reader).get() <= limit.0.get() {
+            if mode.is_shorted(pair.ground) || mode.volts(pair.ground) - mode.volts(pair.reader) <= limit.0 {
                 continue;
             }
-            let Some(lift) = lift(network, mode, &stream, &pair, limit) else { continue };
+            let Some(lift) = lift(network, mode, &path, &pair, limit) else { continue };
             let known = worst.get(&pair.signal).map(|known| known.volts);
             if lift.volts > limit.0 && known.is_none_or(|known| lift.volts > known) {
                 worst.insert(pair.signal, lift);
@@ -92,9 +92,9 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
 /// Each pin that speaks with the reader whose ground is lowest in `mode`.
 fn readers(pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
     let lowest = |chunk: &[Pair]| {
-        let volts = |pair: &Pair| mode.volts(pair.reader).get();
+        let volts = |pair: &Pair| mode.volts(pair.reader);
         // Of equal ones the first stays.
-        let lower = |a: Pair, b: Pair| if volts(&b) < volts(&a) - EQUAL { b } else { a };
+        let lower = |a: Pair, b: Pair| if volts(&b) < volts(&a) - Volt::new(EQUAL) { b } else { a };
         chunk.iter().copied().reduce(lower)
     };
     pairs.chunk_by(|a, b| a.signal == b.signal).filter_map(lowest).collect()
@@ -103,50 +103,54 @@ fn readers(pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
 /// The most by which a ground may be lifted: the policy's, else that of the table.
 fn limit(model: &Model, domains: &Domains, pair: &Pair) -> (Volt, Authority) {
     let own = &model.policy.voltage_drop;
-    let said = if pair.link == Link::Sensor { own.sensor_ground } else { own.bus_ground };
+    let said = if pair.kind == SignalKind::Sensor { own.sensor_ground } else { own.bus_ground };
     if let Some(said) = said {
         return (said.value, Authority::Policy(said.span));
     }
-    let nominal = domains.of(pair.ground).and_then(|domain| model.domain(domain)).map(|domain| domain.nominal);
-    let usual = ground_lift(pair.link, nominal.unwrap_or_default());
+    // Grounds without a domain are no grounds, see `Grounds`.
+    let nominal = domains.of(pair.ground).map_or(Volt::ZERO, |domain| model[domain].nominal);
+    let usual = ground_lift(pair.kind, nominal);
     (usual.value, Authority::Table(usual.source))
 }
 
 fn lift(
     network: &Network,
     mode: &ModeState,
-    stream: &CurrentPath<'_>,
+    path: &CurrentPath<'_>,
     pair: &Pair,
     limit: (Volt, Authority),
 ) -> Option<GroundShift> {
+    let all_share = Ratio::new(1.0);
     // A ground without current stands at the volts of the nearest place that has some: up to there nothing is lost.
-    let flows = |point: PointId| stream.is_on_the_way(point);
+    let flows = |point: PointId| path.is_on_the_way(point);
     let metal = |_: EdgeId, edge: &Edge| edge.is_metal();
     let start = network.path(pair.ground, flows, metal)?;
     let from = start.last().map_or(pair.ground, |step| step.point);
-    let own = if start.is_empty() { stream.amps_from(from) } else { 0.0 };
+    let own = if start.is_empty() { path.amps_from(from) } else { Ampere::ZERO };
     let reader = network.path(pair.reader, flows, metal)?;
     let reader = reader.last().map_or(pair.reader, |step| step.point);
-    let theirs: FxHashSet<PointId> = std::iter::once(reader).chain(stream.way(reader).iter().map(|step| step.point)).collect();
+    let theirs: FxHashSet<PointId> = std::iter::once(reader).chain(path.way(reader).iter().map(|step| step.point)).collect();
     let mut way = Vec::new();
-    let (mut made, mut dearest, mut met) = (0.0, None, theirs.contains(&from));
-    for step in stream.way(from) {
+    let (mut made, mut dearest, mut met) = (Volt::ZERO, None, theirs.contains(&from));
+    for step in path.way(from) {
         if met {
             break;
         }
-        let all = network.edge(step.edge).map(|edge| (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs())?;
-        let amps = mode.amps(step.edge).get().abs();
+        let edge = &network[step.edge];
+        let all = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
+        let amps = mode.amps(step.edge).abs();
         // Of what is not known nothing is claimed: it counts as made by the ground's own current.
-        let share = if stream.volts(step.edge).is_none() { 1.0 } else { (own / amps.max(NOTHING)).min(1.0) };
+        let share =
+            if path.volts(step.edge).is_none() { all_share } else { (own / amps.max(Ampere::new(NOTHING))).min(all_share) };
         made += all * share;
-        let others = all * (1.0 - share);
-        if others > 0.0 && dearest.is_none_or(|(_, most)| others > most) {
+        let others = all * (all_share - share);
+        if others > Volt::ZERO && dearest.is_none_or(|(_, most)| others > most) {
             dearest = Some((step.edge, others));
         }
         way.push(step);
         met = theirs.contains(&step.point);
     }
-    let volts = mode.volts(pair.ground).get() - mode.volts(pair.reader).get() - made;
+    let volts = mode.volts(pair.ground) - mode.volts(pair.reader) - made;
     let (dearest, _) = dearest?;
     let mut whole = start;
     whole.extend(way);
@@ -155,7 +159,7 @@ fn lift(
         ground: pair.ground,
         reader: pair.reader,
         mode: mode.id,
-        volts: Volt::new(volts),
+        volts,
         way: whole,
         dearest,
         limit,
@@ -168,7 +172,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     let speaks = sensors(model);
     let mut by_net: Vec<(u32, PointId, Role)> = Vec::new();
     for (point, item) in model.points() {
-        let role = item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+        let role = item.pin.and_then(|pin| model[pin].role).map(|role| role.value);
         let Some(role) = role.filter(|role| matches!(role, Role::Output | Role::Input | Role::CanHigh | Role::Lin)) else {
             continue;
         };
@@ -187,11 +191,11 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
             pins.map(|(_, point, _)| *point).collect::<Vec<PointId>>()
         };
         let nodes = of(&|role, _| is_bus(role));
-        let bus = if net.iter().any(|(_, _, role)| *role == Role::CanHigh) { Link::Can } else { Link::Lin };
+        let bus = if net.iter().any(|(_, _, role)| *role == Role::CanHigh) { SignalKind::Can } else { SignalKind::Lin };
         let outputs = of(&|role, point| role == Role::Output && device(point).is_some_and(|device| speaks.contains(&device)));
         let inputs = of(&|role, _| role == Role::Input);
-        let sides = [(bus, nodes.as_slice(), nodes.as_slice()), (Link::Sensor, outputs.as_slice(), inputs.as_slice())];
-        for (link, speakers, listeners) in sides {
+        let kinds = [(bus, nodes.as_slice(), nodes.as_slice()), (SignalKind::Sensor, outputs.as_slice(), inputs.as_slice())];
+        for (kind, speakers, listeners) in kinds {
             for &signal in speakers.iter().take(MOST_ON_A_NET) {
                 for &other in listeners.iter().take(MOST_ON_A_NET) {
                     let (Some(own), Some(reader)) = (device(signal), device(other)) else { continue };
@@ -202,7 +206,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
                         groundless.insert(own);
                     }
                     if let Some((ground, reader)) = grounds.joined(network, domains, (own, signal), (reader, other)) {
-                        pairs.push(Pair { signal, link, ground, reader });
+                        pairs.push(Pair { signal, kind, ground, reader });
                     }
                 }
             }
@@ -219,7 +223,7 @@ const MOST_ON_A_NET: usize = 128;
 /// Devices that measure: they have a return or supply of a sensor, or a load that is one.
 fn sensors(model: &Model) -> BTreeSet<DeviceId> {
     let pins = model.points().filter_map(|(point, item)| {
-        let role = model.pin(item.pin?)?.role?.value;
+        let role = model[item.pin?].role?.value;
         matches!(role, Role::SensorReturn | Role::Reference).then(|| device_of(model, point)).flatten()
     });
     let loads = model.elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
@@ -230,8 +234,8 @@ fn sensors(model: &Model) -> BTreeSet<DeviceId> {
 }
 
 fn device_of(model: &Model, point: PointId) -> Option<DeviceId> {
-    match model.point(point)?.kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => model.port(port).map(|port| port.device),
+    match model[point].kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => Some(model[port].device),
         PointKind::Node(device) => Some(device),
         PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
     }
@@ -244,7 +248,7 @@ impl Grounds {
     fn new(model: &Model, domains: &Domains) -> Self {
         let mut grounds: Vec<(DeviceId, u8, PointId)> = Vec::new();
         for (point, item) in model.points() {
-            let role = item.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role).map(|role| role.value);
+            let role = item.pin.and_then(|pin| model[pin].role).map(|role| role.value);
             let rank = match role {
                 Some(Role::SensorReturn) => 0,
                 Some(Role::Return) => 1,

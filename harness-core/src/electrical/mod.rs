@@ -1,8 +1,15 @@
 //! What flows: the operating point of a design in every mode, the loading of its conductors, and which fuse sees what.
 //!
-//! Owns figures that are computed from the network. Knows nothing of rules. `circuit` and `solve` are plain circuit
-//! theory and know nothing of harnesses either; `branches` turns a design in one mode into such a circuit, whose nodes
-//! are the network's points and whose branches are its edges, number for number.
+//! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
+//! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
+//! `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
+//! [`network`](crate::network) alone.
+//!
+//! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
+//! rooms are where it is made.
+//!
+//! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
+//! design does not give, and the function says which.
 
 pub mod battery;
 pub mod coils;
@@ -12,12 +19,13 @@ pub mod current_path;
 pub mod faults;
 pub mod fuses;
 pub mod ground_shift;
+mod lookup;
 mod modes;
 
 pub use conductors::{Hot, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{Latched, LatchedCoil, ModeState, Way};
+pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
     conductors::{
@@ -32,6 +40,7 @@ use self::{
     modes::{branches::Maker, latched, state},
 };
 use crate::{
+    arena::IdVec,
     circuit::Circuit,
     model::{DeviceId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
@@ -49,8 +58,8 @@ const WORKING: f64 = 1.1;
 pub struct Electrical {
     network: Arc<Network>,
     modes: Vec<ModeState>,
-    held: Vec<Latched>,
-    loading: Vec<WireLoad>,
+    latched: Vec<Latched>,
+    loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
     uneven: Vec<WireId>,
@@ -73,7 +82,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
-    let held = latched::held(network, &installation, &maker, &modes);
+    let latched = latched::latched(network, &installation, &maker, &modes);
     let loading = load::loading(network, &modes, &installation);
     let protection = protection::protection(network);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
@@ -91,7 +100,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     Electrical {
         network: Arc::clone(shared),
         modes,
-        held,
+        latched,
         loading,
         drops,
         parallel,
@@ -133,14 +142,14 @@ impl Electrical {
 
     /// Second states of rest, in which coils stay in that were energised before; in the order of the modes.
     #[must_use]
-    pub fn held(&self) -> &[Latched] {
-        &self.held
+    pub fn latched(&self) -> &[Latched] {
+        &self.latched
     }
 
     /// How a wire is loaded in its worst mode, for the size that it is given.
     #[must_use]
-    pub fn loading(&self, wire: WireId) -> Option<&WireLoad> {
-        self.loading.get(wire.index())
+    pub fn loading(&self, wire: WireId) -> &WireLoad {
+        &self.loading[wire]
     }
 
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
@@ -153,9 +162,8 @@ impl Electrical {
     /// surroundings are not known.
     #[must_use]
     pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
-        let beside = self.loading(wire).map_or(1, |loading| loading.beside);
         let model = self.network.model();
-        conductor::capacity_of(model, model.wire(wire)?, beside)
+        conductor::capacity_of(model, &model[wire], self.loading(wire).beside)
     }
 
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
@@ -166,7 +174,7 @@ impl Electrical {
 
     /// How many loaded conductors lie side by side with each wire in one mode, itself included.
     #[must_use]
-    pub fn beside(&self, mode: &ModeState) -> Vec<u32> {
+    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, u32> {
         let model = self.network.model();
         let currents = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
         load::beside(model, &currents, &Installation::new(model))
@@ -212,8 +220,8 @@ impl Electrical {
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {
-        let works = self.loading(wire).map_or(0.0, |loading| loading.amps.get());
-        let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps.get() > works * WORKING;
+        let works = self.loading(wire).amps;
+        let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
     }
 

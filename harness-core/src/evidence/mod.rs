@@ -3,6 +3,20 @@
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
 //! its own: a rule begins one and gives it to a function of this room to be completed.
 
-mod chain;
+mod domain;
+mod joint;
+mod mated_pair;
+mod meeting;
+mod modes;
+mod names;
+mod string;
+mod supply_cut;
 
-pub use chain::chain_name;
+pub use domain::{class_figure, domain_figure, domain_words};
+pub use joint::at_joint;
+pub use mated_pair::{mated_pair, mating_remedy};
+pub use meeting::{cavity_name, instruction, meeting};
+pub use modes::in_modes;
+pub use names::{few_names, labels_in_words, names_in_words};
+pub use string::string_name;
+pub use supply_cut::{blame, supply_cut};

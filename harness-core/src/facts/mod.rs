@@ -6,16 +6,40 @@
 //! together with the model, so that no answer can be read with another design.
 
 mod batteries;
+pub mod cavities;
+mod claims;
 mod coils;
+mod connectors;
+pub mod fed_coils;
+pub mod feed_paths;
+mod joints;
+pub mod mated_pairs;
+pub mod meetings;
+pub mod missing;
+mod near_supply;
+mod nominal;
+pub mod open_points;
+pub mod pins;
 mod potentials;
+pub mod relay_loads;
+pub mod role_clashes;
+pub mod shorts;
+pub mod signals;
+pub mod supply_cuts;
+pub mod switched_loads;
 mod taps;
+mod terminals;
+pub mod wire_ends;
+pub mod wrong_side;
 
+pub use connectors::{Connector, ConnectorHalf, Contact};
+pub use joints::Joint;
 pub use taps::{Tap, TapGroup};
 
 use crate::{
     design::Design,
-    electrical::{Electrical, battery::Strings, coils::Coils},
-    model::Model,
+    electrical::{Electrical, battery::Batteries, coils::Coils},
+    model::{Model, PointId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -32,9 +56,27 @@ pub struct Facts {
 #[derive(Debug, Default)]
 struct Made {
     potentials: OnceLock<Nearest<Potential>>,
+    crossings: OnceLock<Vec<Joint>>,
+    chassis_ties: OnceLock<Vec<Joint>>,
+    connectors: OnceLock<Vec<Connector>>,
     coils: OnceLock<Coils>,
-    batteries: OnceLock<Strings>,
+    batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
+    terminals: OnceLock<terminals::Exceptions>,
+    wire_ends: OnceLock<wire_ends::WireEnds>,
+    claims: OnceLock<claims::Claims>,
+    mated_pairs: OnceLock<mated_pairs::MatedPairs>,
+    pins: OnceLock<pins::Pins>,
+    crowded_cavities: OnceLock<cavities::CrowdedCavities>,
+    mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
+    role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    shorts: OnceLock<Vec<shorts::Short>>,
+    meetings: OnceLock<Vec<meetings::Meeting>>,
+    wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    unconnected: OnceLock<Vec<PointId>>,
+    dangling: OnceLock<Vec<open_points::Dangling>>,
+    supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
+    fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
 }
 
 impl Facts {

@@ -16,6 +16,7 @@ mod kind;
 mod join;
 pub mod limits;
 pub mod looms;
+mod names;
 mod order;
 pub mod parts;
 mod read;

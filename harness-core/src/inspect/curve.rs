@@ -160,7 +160,7 @@ impl TimeCurrent {
     /// Both edges of the time in which the fuse opens, and the gates.
     fn edges(&mut self, curve: &FuseCurve, most: f64) {
         for gate in curve.gates() {
-            let amps = Ampere::new(gate.current.get() * self.rating.get());
+            let amps = self.rating * gate.current;
             self.gates.push(GatePoint { amps, least: gate.least, most: gate.most });
             self.add_source(gate.source);
         }
@@ -180,8 +180,8 @@ impl TimeCurrent {
         let mut known: Vec<(WireId, Conductor, Covering)> = behind
             .iter()
             .filter_map(|id| {
-                let beside = analysis.electrical().loading(*id).map_or(1, |loading| loading.beside);
-                let (conductor, covering) = withstand(analysis.model(), analysis.model().wire(*id)?, beside)?;
+                let beside = analysis.electrical().loading(*id).beside;
+                let (conductor, covering) = withstand(analysis.model(), &analysis.model()[*id], beside)?;
                 Some((*id, conductor, covering))
             })
             .collect();
@@ -228,7 +228,7 @@ impl TimeCurrent {
 /// A conductor may be fed from two sides, so the fuse's own current is asked for, of the few smallest shorts.
 fn far_short(analysis: &Analysis, fuse: ElementId, behind: &[WireId]) -> Option<(Ampere, PointId, ModeId)> {
     let mut shorts: Vec<_> = behind.iter().filter_map(|id| analysis.electrical().short(*id)).collect();
-    shorts.sort_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
+    shorts.sort_by(|a, b| a.amps.total_cmp(b.amps));
     shorts.dedup_by_key(|exposure| (exposure.mode, exposure.short));
     let own = shorts.into_iter().take(FAR_SHORTS).filter_map(|exposure| {
         let (point, back) = exposure.short;

@@ -34,11 +34,11 @@ impl Fact {
 /// What kind of thing it is, in a word or two.
 pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
     match thing {
-        Thing::Wire(id) => match model.wire(id).and_then(|wire| wire.core) {
+        Thing::Wire(id) => match model[id].core {
             Some(_) => "core of a cable",
             None => "wire",
         },
-        Thing::Element(id) => model.element(id).map_or("element", |element| match &element.kind {
+        Thing::Element(id) => match &model[id].kind {
             ElementKind::Source { .. } => "source",
             ElementKind::Load { .. } => "load",
             ElementKind::Resistor(_) => "resistor",
@@ -51,24 +51,24 @@ pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
             ElementKind::Link { .. } => "link",
             ElementKind::Converter { .. } => "converter",
             ElementKind::Interlock { .. } => "interlock bridge",
-        }),
-        Thing::Point(id) => model.point(id).map_or("point", |point| match point.kind {
+        },
+        Thing::Point(id) => match model[id].kind {
             PointKind::Pin(_) => "pin",
             PointKind::Stud(_) => "stud",
             PointKind::Node(_) => "inner node",
             PointKind::Cavity(_) => "cavity",
             PointKind::Ring(_) => "ring terminal",
             PointKind::Splice(_) => "splice",
-        }),
+        },
     }
 }
 
 /// Where it is written.
-pub(super) fn span(model: &Model, thing: Thing) -> Option<Span> {
+pub(super) fn span(model: &Model, thing: Thing) -> Span {
     match thing {
-        Thing::Wire(id) => model.wire(id).map(|wire| wire.span),
-        Thing::Element(id) => model.element(id).map(|element| element.span),
-        Thing::Point(id) => model.point(id).map(|point| point.span),
+        Thing::Wire(id) => model[id].span,
+        Thing::Element(id) => model[id].span,
+        Thing::Point(id) => model[id].span,
     }
 }
 
@@ -76,11 +76,10 @@ pub(super) fn span(model: &Model, thing: Thing) -> Option<Span> {
 pub(super) fn facts(analysis: &Analysis, thing: Thing) -> Vec<Fact> {
     let model = analysis.model();
     match thing {
-        Thing::Wire(id) => model.wire(id).map(|wire| of_wire(analysis, id, wire)),
-        Thing::Element(id) => model.element(id).map(|element| of_element(model, id, element)),
-        Thing::Point(id) => Some(of_point(analysis, id)),
+        Thing::Wire(id) => of_wire(analysis, id, &model[id]),
+        Thing::Element(id) => of_element(model, id, &model[id]),
+        Thing::Point(id) => of_point(analysis, id),
     }
-    .unwrap_or_default()
 }
 
 fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
@@ -91,19 +90,19 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
     built.extend(wire.size.map(|size| size.value.to_string()));
     built.extend(wire.colour.map(|colour| colour.value.to_string()));
     built.extend(wire.length.map(|length| length.value.to_string()));
-    let kind = wire.kind.and_then(|kind| model.conductor_kind(kind));
+    let kind = wire.kind.map(|kind| &model[kind]);
     built.extend(kind.map(|kind| format!("`{}`", model.text(kind.name))));
     if let Some((cable, _)) = wire.core {
-        built.extend(model.cable(cable).map(|cable| format!("in cable `{}`", model.text(cable.name))));
+        built.push(format!("in cable `{}`", model.text(model[cable].name)));
     }
     built.extend(kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value).to_owned()));
     built.extend(surroundings(model, wire).rated.map(|rated| format!("rated {rated}")));
     built.extend(voltage_of(model, wire).map(|(volts, _)| volts.to_string()));
     facts.push(Fact::new("made of", built.join(", ")));
-    let zones: Vec<&str> = wire.via.iter().filter_map(|segment| Some(model.text(model.segment(*segment)?.name))).collect();
+    let zones: Vec<&str> = wire.via.iter().map(|segment| model.text(model[*segment].name)).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
+    let beside = analysis.electrical().loading(id).beside;
     let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
     facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
     facts
@@ -188,8 +187,8 @@ fn data(element: &Element) -> Option<String> {
 fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     let model = analysis.model();
     let mut facts = Vec::new();
-    let Some(point) = model.point(id) else { return facts };
-    if let Some(pin) = point.pin.and_then(|pin| model.pin(pin)) {
+    let point = &model[id];
+    if let Some(pin) = point.pin.map(|pin| &model[pin]) {
         let mut words: Vec<String> = Vec::new();
         words.extend(pin.signal.map(|signal| format!("`{}`", model.text(signal.value))));
         words.extend(pin.role.map(|role| role.value.word().to_owned()));
@@ -199,28 +198,22 @@ fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     }
     let housing = model.point_housing(point.kind);
     let zone = match point.kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => {
-            model.port(port).and_then(|port| model.device(port.device)).and_then(|device| device.zone)
-        }
-        PointKind::Node(device) => model.device(device).and_then(|device| device.zone),
-        PointKind::Cavity(end) | PointKind::Ring(end) => {
-            model.end(end).and_then(|end| end.zone.or_else(|| model.loom(end.loom)?.zone))
-        }
-        PointKind::Splice(splice) => {
-            model.splice(splice).and_then(|splice| splice.zone.or_else(|| model.loom(splice.loom)?.zone))
-        }
+        PointKind::Pin(port) | PointKind::Stud(port) => model[model[port].device].zone,
+        PointKind::Node(device) => model[device].zone,
+        PointKind::Cavity(end) | PointKind::Ring(end) => model[end].zone.or(model[model[end].loom].zone),
+        PointKind::Splice(splice) => model[splice].zone.or(model[model[splice].loom].zone),
     };
     let mut sits: Vec<String> = Vec::new();
     sits.extend(housing.map(|housing| format!("housing `{}`", model.text(housing.name))));
     sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} a contact", amps.value)));
-    if let Some(zone) = zone.and_then(|zone| model.zone(zone)) {
+    if let Some(zone) = zone.map(|zone| &model[zone]) {
         sits.push(format!("zone `{}`", model.text(zone.name)));
         sits.extend(zone.ambient.map(|at| format!("{} air", at.value)));
         sits.extend(zone.wet.then(|| "wet".to_owned()));
     }
     facts.extend((!sits.is_empty()).then(|| Fact::new("sits in", sits.join(", "))));
     if let PointKind::Cavity(end) | PointKind::Ring(end) = point.kind {
-        let mate = model.end(end).and_then(|end| end.mate).map(|mate| match mate {
+        let mate = model[end].mate.map(|mate| match mate {
             Mate::Port(port) => model.port_name(port),
             Mate::End(end) => model.end_name(end),
         });

@@ -4,7 +4,10 @@ use crate::{
     analysis::Analysis,
     electrical::{
         faults::Exposure,
-        fuses::{fuse::kind_of, protection::Feed},
+        fuses::{
+            fuse::kind_of,
+            protection::{Feed, SectionId},
+        },
     },
     model::{ElementId, PointId, WireId},
     quantity::Ampere,
@@ -19,17 +22,17 @@ const MOST: usize = 8;
 #[derive(Debug)]
 pub struct Guards<'a> {
     analysis: &'a Analysis,
-    /// Fuses by the strings that they feed, sorted, by their places among the feeds.
-    fuses: Vec<(u32, usize)>,
-    /// What the wires of each string come to, sorted by string: several fuses may feed one.
-    groups: Vec<(u32, Group)>,
+    /// Fuses by the sections that they feed, sorted.
+    fuses: Vec<(SectionId, &'a Feed)>,
+    /// What the wires of each section come to, sorted by section: several fuses may feed one.
+    groups: Vec<(SectionId, Group)>,
     /// Wires between a source and its first fuse, sorted.
     lead_ins: Vec<WireId>,
     /// Returns with the fuse whose current they lead back, sorted.
     returns: Vec<(WireId, ElementId)>,
 }
 
-/// What the wires of a string come to.
+/// What the wires of a section come to.
 #[derive(Debug, Clone, Copy, Default)]
 struct Group {
     wires: usize,
@@ -46,10 +49,11 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn new(analysis: &'a Analysis) -> Self {
         let protection = analysis.electrical().protection();
-        let strings = |(at, feed): (usize, &'a Feed)| protection.fed(feed).map(move |string| (string, at));
-        let mut fuses: Vec<(u32, usize)> = protection.feeds().iter().enumerate().flat_map(strings).collect();
-        fuses.sort_unstable();
-        fuses.dedup();
+        let sections = |feed: &'a Feed| protection.fed(feed).map(move |section| (section, feed));
+        let mut fuses: Vec<(SectionId, &Feed)> = protection.feeds().iter().flat_map(sections).collect();
+        let order = |(section, feed): &(SectionId, &Feed)| (*section, feed.edge);
+        fuses.sort_unstable_by_key(order);
+        fuses.dedup_by_key(|fed| order(fed));
         let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
         let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
         lead_ins.sort_unstable();
@@ -61,27 +65,28 @@ impl<'a> Guards<'a> {
         guards
     }
 
-    fn group(&self, chunk: &[(u32, WireId)]) -> Option<(u32, Group)> {
-        let (string, _) = chunk.first()?;
+    fn group(&self, chunk: &[(SectionId, WireId)]) -> Option<(SectionId, Group)> {
+        let (section, _) = chunk.first()?;
         let mut group = Group { wires: chunk.len(), ..Group::default() };
         for (_, id) in chunk {
             let capacity = self.analysis.electrical().capacity(*id).map(|capacity| (*id, capacity.amps));
             group.thinnest = thinner(group.thinnest, capacity);
             group.exposed = self.worse(group.exposed, Some(*id));
         }
-        for at in within(&self.fuses, *string) {
-            let Some(feed) = self.analysis.electrical().protection().feeds().get(at) else { continue };
+        for feed in within(&self.fuses, *section) {
+            // Which fuse is largest is asked of those whose rating is known.
             let Some(rating) = kind_of(self.analysis.model(), feed.fuse).and_then(|kind| kind.rating) else { continue };
             if group.largest.is_none_or(|(_, most)| rating.value > most) {
                 group.largest = Some((feed.fuse, rating.value));
             }
         }
-        Some((*string, group))
+        Some((*section, group))
     }
 
     fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
-        let strings = self.analysis.electrical().protection().fed(feed);
-        let found = strings.filter_map(|string| self.groups.binary_search_by_key(&string, |(of, _)| *of).ok());
+        let sections = self.analysis.electrical().protection().fed(feed);
+        // A section without a wire has no group.
+        let found = sections.filter_map(|section| self.groups.binary_search_by_key(&section, |(of, _)| *of).ok());
         found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
     }
 
@@ -133,7 +138,7 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
         let protection = self.analysis.electrical().protection();
-        let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|string| protection.wires_of(string)).collect();
+        let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|section| protection.wires_of(section)).collect();
         behind.extend(self.returns_of(feed));
         behind.sort_unstable();
         behind.dedup();
@@ -147,7 +152,7 @@ impl<'a> Guards<'a> {
         if let Some(fuse) = self.of_return(wire) {
             return (vec![fuse], 0);
         }
-        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to));
+        let point = self.end(wire);
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
 
@@ -155,9 +160,9 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
         let protection = self.analysis.electrical().protection();
-        let string = protection.string(point);
-        let all = self.fuses.partition_point(|(of, _)| *of <= string) - self.fuses.partition_point(|(of, _)| *of < string);
-        let feeds = within(&self.fuses, string).take(MOST).filter_map(|at| protection.feeds().get(at));
+        let section = protection.section(point);
+        let all = self.fuses.partition_point(|(of, _)| *of <= section) - self.fuses.partition_point(|(of, _)| *of < section);
+        let feeds = within(&self.fuses, section).take(MOST);
         (feeds.map(|feed| feed.fuse).collect(), all.saturating_sub(MOST))
     }
 
@@ -174,9 +179,9 @@ impl<'a> Guards<'a> {
         if let Some(fuse) = self.of_return(wire) {
             return Some((fuse, kind_of(self.analysis.model(), fuse)?.rating?.value));
         }
-        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to))?;
-        let string = self.analysis.electrical().protection().string(point);
-        let at = self.groups.binary_search_by_key(&string, |(of, _)| *of).ok()?;
+        let point = self.end(wire)?;
+        let section = self.analysis.electrical().protection().section(point);
+        let at = self.groups.binary_search_by_key(&section, |(of, _)| *of).ok()?;
         self.groups.get(at)?.1.largest
     }
 
@@ -184,8 +189,14 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn is_return(&self, wire: WireId) -> bool {
         let protection = self.analysis.electrical().protection();
-        let point = self.analysis.model().wire(wire).and_then(|wire| wire.from.or(wire.to));
+        let point = self.end(wire);
         point.is_some_and(|point| protection.is_ground(protection.cluster(point)))
+    }
+
+    /// An end of a wire; `None` for one that has none.
+    fn end(&self, wire: WireId) -> Option<PointId> {
+        let wire = &self.analysis.model()[wire];
+        wire.from.or(wire.to)
     }
 
     /// Whether a wire leads from a source to its first fuse.
@@ -210,7 +221,7 @@ fn thinner(a: Option<(WireId, Ampere)>, b: Option<(WireId, Ampere)>) -> Option<(
 }
 
 /// The entries of a sorted list under one key.
-fn within<T: Copy>(list: &[(u32, T)], key: u32) -> impl Iterator<Item = T> + use<'_, T> {
+fn within<T: Copy>(list: &[(SectionId, T)], key: SectionId) -> impl Iterator<Item = T> + use<'_, T> {
     let first = list.partition_point(|(of, _)| *of < key);
     list.iter().skip(first).take_while(move |(of, _)| *of == key).map(|(_, item)| *item)
 }

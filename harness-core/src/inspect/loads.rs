@@ -4,7 +4,7 @@ use super::{Against, Duty, Guards, Margin, Outcome, Short, margin::least, short}
 use crate::{
     analysis::Analysis,
     electrical::{
-        Electrical, WireLoad,
+        Electrical,
         fuses::{fuse::kind_of, protection::Feed},
     },
     model::{ElementKind, Model, WireId},
@@ -132,7 +132,7 @@ impl Loads {
         let feeds = analysis.electrical().protection().feeds();
         let mut fuses: Vec<FuseLoad> = feeds.iter().filter_map(|feed| fuse(analysis, &guards, feed)).collect();
         let mut conductors: Vec<ConductorLoad> =
-            analysis.model().wires().filter_map(|(id, _)| conductor(analysis, &guards, id)).collect();
+            analysis.model().wires().map(|(id, _)| conductor(analysis, &guards, id)).collect();
         let rank = |margin: Option<&Margin>| margin.map_or(f64::INFINITY, |margin| margin.ratio);
         fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
         conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
@@ -169,7 +169,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
 
 pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Option<FuseLoad> {
     let model = analysis.model();
-    let element = model.element(feed.fuse)?;
+    let element = &model[feed.fuse];
     if let ElementKind::Fuse { fitted: false, .. } = element.kind {
         return None;
     }
@@ -215,10 +215,10 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
     })
 }
 
-pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> Option<ConductorLoad> {
+pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> ConductorLoad {
     let model = analysis.model();
-    let wire = model.wire(id)?;
-    let loading = analysis.electrical().loading(id).copied().unwrap_or(WireLoad { beside: 1, ..WireLoad::default() });
+    let wire = &model[id];
+    let loading = analysis.electrical().loading(id);
     let mode = loading.mode.map(|mode| model.mode_name(mode).to_owned());
     let capacity = analysis.electrical().capacity(id);
     let (before, more_fuses) = guards.before(id);
@@ -238,12 +238,14 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
-    let drops = wire.from.zip(wire.to).into_iter().flat_map(|(from, to)| {
-        analysis.electrical().modes().map(move |mode| (mode.volts(from).get() - mode.volts(to).get()).abs())
-    });
-    Some(ConductorLoad {
-        temperature: temperatures.reduce(|a, b| if b > a { b } else { a }),
-        drop: Volt::new(drops.fold(0.0, f64::max)),
+    let drops = wire
+        .from
+        .zip(wire.to)
+        .into_iter()
+        .flat_map(|(from, to)| analysis.electrical().modes().map(move |mode| (mode.volts(from) - mode.volts(to)).abs()));
+    ConductorLoad {
+        temperature: temperatures.reduce(Celsius::max),
+        drop: drops.fold(Volt::ZERO, Volt::max),
         short,
         is_bare: analysis.electrical().faults().is_bare(id),
         name: model.wire_name(id),
@@ -258,7 +260,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         is_return: guards.is_return(id),
         is_lead_in: guards.is_lead_in(id),
         margins,
-    })
+    }
 }
 
 /// The margin between the capacity of a conductor and the rating of a fuse before it.
@@ -270,5 +272,5 @@ fn against_rating(rating: Ampere, capacity: &Capacity, fuse: &str, wire: &str) -
 }
 
 fn share(amps: Ampere, limit: Ampere) -> Option<Ratio> {
-    (limit.get() > 0.0).then(|| Ratio::new(amps.get() / limit.get()))
+    (limit > Ampere::ZERO).then(|| amps / limit)
 }

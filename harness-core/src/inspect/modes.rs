@@ -5,7 +5,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     model::PointId,
-    network::{EdgeId, Terminal},
+    network::{Edge, EdgeId},
     quantity::{Ampere, Celsius, Volt},
 };
 
@@ -35,9 +35,9 @@ pub struct ModeRow {
 /// The edges of a thing with its first and last point: one for a wire, several for a relay or a link, none for a point.
 pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
     let points = points(analysis, thing);
-    let of = |edge: &crate::network::Edge| match thing {
+    let of = |edge: &Edge| match thing {
         Thing::Wire(id) => edge.wire() == Some(id),
-        Thing::Element(id) => edge.element().is_some_and(|(element, _)| element == id),
+        Thing::Element(id) => edge.element().is_some_and(|element| element == id),
         Thing::Point(_) => false,
     };
     let mut edges: Vec<EdgeId> = Vec::new();
@@ -53,8 +53,8 @@ pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
 pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
     let model = analysis.model();
     match thing {
-        Thing::Wire(id) => model.wire(id).map(|wire| wire.from.into_iter().chain(wire.to).collect()).unwrap_or_default(),
-        Thing::Element(id) => model.element(id).map(|element| element.points.to_vec()).unwrap_or_default(),
+        Thing::Wire(id) => model[id].from.into_iter().chain(model[id].to).collect(),
+        Thing::Element(id) => model[id].points.to_vec(),
         Thing::Point(id) => vec![id],
     }
 }
@@ -62,9 +62,7 @@ pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
 /// The edge that stands for a thing: a converter's output, a relay's contact, else its only or first edge.
 pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     let edges = edges(analysis, thing);
-    let terminal = |id: &EdgeId| analysis.network().edge(*id).and_then(|edge| edge.element()).map(|(_, terminal)| terminal);
-    let outward = |id: &&EdgeId| matches!(terminal(id), Some(Terminal::Output | Terminal::Make));
-    edges.iter().find(outward).or(edges.first()).copied()
+    edges.iter().find(|id| analysis.network()[**id].role.is_outward()).or(edges.first()).copied()
 }
 
 /// The rows of a thing, the modes in the order written.
@@ -73,7 +71,7 @@ pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
     let first = points(analysis, thing).first().copied();
     let wire = match thing {
         Thing::Wire(id) => Some(id),
-        _ => None,
+        Thing::Element(_) | Thing::Point(_) => None,
     };
     let row = |mode: &ModeState| {
         Some(ModeRow { temperature: wire.and_then(|id| mode.temperature(id)), ..row(analysis, mode, edge, first)? })
@@ -82,18 +80,18 @@ pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
 }
 
 fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
-    let ends = edge.and_then(|id| analysis.network().edge(id)).map(|edge| (edge.a, edge.b));
+    let ends = edge.map(|id| (analysis.network()[id].a, analysis.network()[id].b));
     let at = first.or(ends.map(|(a, _)| a))?;
     let amps = match edge {
-        Some(edge) => mode.amps(edge).get().abs(),
+        Some(edge) => mode.amps(edge).abs(),
         // What flows in flows out: half of all that meets here.
-        None => analysis.network().around(at).map(|(id, _, _)| mode.amps(id).get().abs()).sum::<f64>() / 2.0,
+        None => analysis.network().around(at).map(|(id, _, _)| mode.amps(id).abs()).sum::<Ampere>() / 2.0,
     };
     Some(ModeRow {
         mode: analysis.model().mode_name(mode.id).to_owned(),
-        amps: Ampere::new(amps),
+        amps,
         volts: mode.volts(at),
-        across: ends.map(|(a, b)| Volt::new((mode.volts(a).get() - mode.volts(b).get()).abs())),
+        across: ends.map(|(a, b)| (mode.volts(a) - mode.volts(b)).abs()),
         temperature: None,
         short: edge.is_none().then(|| short::at_point(analysis, mode.id, at)).flatten(),
         live: mode.is_live(at),

@@ -18,7 +18,7 @@ use crate::{
     finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::{Ampere, Volt},
+    quantity::Ampere,
     standards::capacity::Capacity,
     text::Span,
 };
@@ -31,7 +31,7 @@ pub struct Trace {
     /// What it is: `wire`, `fuse`, `pin`.
     pub kind: &'static str,
     /// Where it is written.
-    pub span: Option<Span>,
+    pub span: Span,
     /// What the design says of it.
     pub facts: Vec<Fact>,
     /// The nets of its points: one for a wire or a point, one for each side of an element.
@@ -142,7 +142,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         Thing::Point(id) => {
             let (before, more) = guards.before_point(id);
             trace.notes.extend(more_fuses(more));
-            trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
+            trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
         }
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
@@ -163,14 +163,11 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     trace.capacity = analysis.electrical().capacity(id);
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
-    trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
-    if let Some(row) = loads::conductor(analysis, guards, id) {
-        (trace.margins, trace.short) = (row.margins, row.short);
-        if row.is_bare {
-            trace
-                .notes
-                .push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
-        }
+    trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
+    let row = loads::conductor(analysis, guards, id);
+    (trace.margins, trace.short) = (row.margins, row.short);
+    if row.is_bare {
+        trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
     }
     untimed(trace);
     if guards.of_return(id).is_some() {
@@ -179,7 +176,8 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
     }
-    if let (None, Some(wire)) = (&trace.capacity, model.wire(id)) {
+    if trace.capacity.is_none() {
+        let wire = &model[id];
         let around = surroundings(model, wire);
         let missing = [
             (wire.size.is_none(), "its size"),
@@ -221,13 +219,13 @@ fn no_fuse(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> String {
 
 fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &mut Trace) {
     let model = analysis.model();
-    let Some(element) = model.element(id) else { return };
+    let element = &model[id];
     let ElementKind::Fuse { fitted, .. } = element.kind else {
         let points = element.points.iter();
         let mut before: Vec<ElementId> = points.flat_map(|point| guards.before_point(*point).0).collect();
         before.sort_unstable();
         before.dedup();
-        trace.fuses = before.iter().filter_map(|fuse| fuse_of(model, *fuse)).collect();
+        trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
         if let Some(drop) = analysis.electrical().drops().iter().find(|drop| drop.element == id) {
             trace.margins.extend(drop_margin(model, drop));
             if drop.is_partial() {
@@ -236,7 +234,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
         }
         return;
     };
-    trace.fuses = fuse_of(model, id).into_iter().collect();
+    trace.fuses = vec![fuse_of(model, id)];
     if !fitted {
         trace.notes.push("the holder is empty: nothing flows through it".to_owned());
     }
@@ -260,12 +258,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
 /// The margin between the volts that a load loses on the way and the most that it may.
 fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
     let (limit, authority) = drop.limit;
-    let lost = format!(
-        "lost in mode `{}`, feed {} and return {}",
-        model.mode_name(drop.mode),
-        Volt::new(drop.feed.volts),
-        Volt::new(drop.back.volts)
-    );
+    let lost = format!("lost in mode `{}`, feed {} and return {}", model.mode_name(drop.mode), drop.feed.volts, drop.back.volts);
     let source = match authority {
         Authority::Policy(_) => None,
         Authority::Table(source) => Some(source),
@@ -280,13 +273,13 @@ fn more_fuses(more: usize) -> Option<String> {
     (more > 0).then(|| format!("{more} more fuses stand before it than are listed"))
 }
 
-fn fuse_of(model: &Model, id: ElementId) -> Option<Fuse> {
-    let element = model.element(id)?;
+fn fuse_of(model: &Model, id: ElementId) -> Fuse {
+    let element = &model[id];
     let kind = kind_of(model, id);
     let standard = kind.and_then(|kind| kind.standard).map(|standard| model.text(standard.value));
     let words: Vec<&str> = kind.map(|kind| model.text(kind.name)).into_iter().chain(standard).collect();
     let rating = kind.and_then(|kind| kind.rating).map(|rating| rating.value);
-    Some(Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") })
+    Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") }
 }
 
 fn concerns(findings: &[Judged], name: &str) -> Vec<Concern> {
@@ -326,7 +319,7 @@ fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
             wires.dedup();
             let domain = members.first().and_then(|point| analysis.electrical().domains().of(*point));
             Net {
-                domain: domain.and_then(|id| model.domain(id)).map(|domain| model.text(domain.name).to_owned()),
+                domain: domain.map(|id| model.text(model[id].name).to_owned()),
                 points: members.iter().map(|point| model.point_name(*point)).collect(),
                 wires: wires.into_iter().map(|wire| model.wire_name(wire)).collect(),
             }
@@ -347,7 +340,7 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
     let mode = worst.and_then(|row| analysis.electrical().modes().find(|mode| analysis.model().mode_name(mode.id) == row.mode));
     let (from, to) = edge.map_or((first, first), |edge| ends(analysis, edge, mode.map(|mode| mode.amps(edge).get())));
     // The current of a source begins and ends at its own poles.
-    let is_source = edge.and_then(|edge| analysis.network().edge(edge)).is_some_and(|edge| ways::is_source(analysis, edge));
+    let is_source = edge.is_some_and(|edge| analysis.network()[edge].role.drives());
     if let Some(mode) = mode {
         let feed = if is_source { None } else { ways::carried(analysis, mode, from, Direction::Feed) };
         let back = ways::carried(analysis, mode, to, Direction::Return);
@@ -369,6 +362,6 @@ fn way(analysis: &Analysis, thing: Thing) -> Way {
 
 /// The points of an edge in the direction of its current.
 fn ends(analysis: &Analysis, edge: EdgeId, amps: Option<f64>) -> (PointId, PointId) {
-    let Some(item) = analysis.network().edge(edge) else { return (PointId::from_index(0), PointId::from_index(0)) };
+    let item = &analysis.network()[edge];
     if amps.is_some_and(|amps| amps < 0.0) { (item.b, item.a) } else { (item.a, item.b) }
 }

@@ -36,6 +36,17 @@ impl Model {
         }
     }
 
+    /// Whether what holds the point, a device or a loom, is part of this build.
+    #[must_use]
+    pub fn is_fitted(&self, point: PointId) -> bool {
+        match self[point].kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => self[self[port].device].fitted,
+            PointKind::Node(device) => self[device].fitted,
+            PointKind::Cavity(end) | PointKind::Ring(end) => self[self[end].loom].fitted,
+            PointKind::Splice(splice) => self[self[splice].loom].fitted,
+        }
+    }
+
     /// The point of `range` labelled `label`.
     #[must_use]
     pub fn position_of(&self, range: PointRange, label: Name) -> Option<PointId> {

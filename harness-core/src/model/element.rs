@@ -125,6 +125,16 @@ pub enum ElementKind {
 }
 
 impl ElementKind {
+    /// The modes in which it is there or meant to run; `None` for what is there in all of them and names none.
+    #[must_use]
+    pub fn modes(&self) -> Option<ModeSet> {
+        match self {
+            Self::Source { modes, .. } | Self::Load { modes, .. } | Self::Converter { modes, .. } => Some(*modes),
+            Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } | Self::Switch { .. } => None,
+            Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
     /// What it is rated at as a resistor; `None` for all that is no resistor, whatever resistance it has beside its purpose.
     #[must_use]
     pub fn resistance(&self) -> Option<Ohm> {

@@ -144,7 +144,7 @@ pub enum EndKind {
 }
 
 /// What an end is joined to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Mate {
     /// A port of a device.
     Port(PortId),
@@ -365,6 +365,15 @@ impl Port {
 }
 
 impl End {
+    /// Whether it is a connector rather than a ring.
+    #[must_use]
+    pub fn is_connector(&self) -> bool {
+        match self.kind {
+            EndKind::Connector(_) => true,
+            EndKind::Ring(_) => false,
+        }
+    }
+
     /// The housing of a connector, where it is named.
     #[must_use]
     pub fn housing(&self) -> Option<HousingId> {

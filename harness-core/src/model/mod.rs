@@ -6,16 +6,19 @@
 mod at;
 mod build;
 mod devices;
+mod domain;
 mod element;
 mod elements;
 mod fuses;
 mod ids;
 mod items;
 mod kinds;
+mod known;
 mod looms;
 mod naming;
 mod parts;
 mod points;
+mod room;
 mod scope;
 mod wiring;
 

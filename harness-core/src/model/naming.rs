@@ -3,8 +3,8 @@
 use super::{
     Model,
     element::Owner,
-    ids::{DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
-    items::PointKind,
+    ids::{CableId, DeviceId, ElementId, EndId, LoomId, ModeId, PointId, PortId, WireId},
+    items::{Mate, PointKind},
 };
 use crate::text::Name;
 
@@ -39,6 +39,22 @@ impl Model {
     pub fn end_name(&self, end: EndId) -> String {
         let end = &self[end];
         format!("{}.{}", self.loom_name(end.loom), self.text(end.name))
+    }
+
+    /// `front.P1` or `coolant-pump.J1`
+    #[must_use]
+    pub fn mate_name(&self, mate: Mate) -> String {
+        match mate {
+            Mate::Port(port) => self.port_name(port),
+            Mate::End(end) => self.end_name(end),
+        }
+    }
+
+    /// `front.W1`
+    #[must_use]
+    pub fn cable_name(&self, cable: CableId) -> String {
+        let cable = &self[cable];
+        format!("{}.{}", self.loom_name(cable.loom), self.text(cable.name))
     }
 
     /// `front.101`

@@ -3,17 +3,22 @@
 //! A general union-find picks its roots by rank, and numbering the groups by their first points then takes a table and a pass more;
 //! groups are sought a dozen times a run, which makes that the larger part of them. So a set here has its first point as root.
 
-use crate::{arena::IdVec, model::PointId};
+use crate::{
+    arena::{IdVec, ids},
+    model::PointId,
+};
 
-/// The number of a group of points, by the order of their first points. It means nothing to any other [`Components`].
-pub type GroupId = u32;
+ids! {
+    /// A group of points, by the order of their first points. It means nothing to any other [`Components`].
+    GroupId;
+}
 
 /// Points sorted into groups, each with its points in order.
 #[derive(Debug, Default, Clone)]
 pub struct Components {
     of: IdVec<PointId, GroupId>,
-    /// Where the points of each group begin, and the end of the last.
-    starts: Vec<u32>,
+    /// Where the points of each group end in `members`; they begin where those of the group before end.
+    ends: IdVec<GroupId, u32>,
     members: Vec<PointId>,
 }
 
@@ -28,7 +33,7 @@ impl Components {
     /// How many groups there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.starts.len().saturating_sub(1)
+        self.ends.len()
     }
 
     /// Whether there are none.
@@ -42,13 +47,27 @@ impl Components {
     #[track_caller]
     #[expect(clippy::indexing_slicing, reason = "a group of other components is a fault of this library and must be loud")]
     pub fn members(&self, group: GroupId) -> &[PointId] {
-        let group = group as usize;
-        &self.members[self.starts[group] as usize..self.starts[group + 1] as usize]
+        let start = group.0.checked_sub(1).map_or(0, |before| self.ends[GroupId(before)]);
+        &self.members[start as usize..self.ends[group] as usize]
+    }
+
+    /// The first point of `group`.
+    #[must_use]
+    #[track_caller]
+    #[expect(clippy::indexing_slicing, reason = "a group has at least one point")]
+    pub fn first(&self, group: GroupId) -> PointId {
+        self.members(group)[0]
     }
 
     /// The groups with their points, in order.
     pub fn iter(&self) -> impl ExactSizeIterator<Item = (GroupId, &[PointId])> {
-        (0..self.len()).map(|group| (group as GroupId, self.members(group as GroupId)))
+        self.ends.ids().map(|group| (group, self.members(group)))
+    }
+
+    /// A table with `value` for each group.
+    #[must_use]
+    pub fn table<T: Clone>(&self, value: T) -> IdVec<GroupId, T> {
+        IdVec::of(value, self.len())
     }
 }
 
@@ -88,34 +107,28 @@ impl Sets {
     pub(super) fn into_components(mut self) -> Components {
         let mut of: IdVec<PointId, GroupId> = IdVec::new();
         of.reserve_exact(self.above.len());
-        let mut counts: Vec<u32> = Vec::new();
+        let mut counts: IdVec<GroupId, u32> = IdVec::new();
         for point in self.above.ids() {
             let root = self.root(point);
             // A root is met before all others of its group.
-            let group = if root == point {
-                counts.push(0);
-                counts.len() - 1
-            } else {
-                of[root] as usize
-            };
+            let group = if root == point { counts.push(0) } else { of[root] };
             counts[group] += 1;
-            of.push(group as GroupId);
+            of.push(group);
         }
-        let mut starts = Vec::with_capacity(counts.len() + 1);
+        // Where the next point of each group goes: from its start up to its end.
         let mut sum = 0;
-        starts.push(0);
-        for count in counts {
+        let starts = counts.items().iter().map(|count| {
             sum += count;
-            starts.push(sum);
-        }
-        let mut next = starts.clone();
+            sum - count
+        });
+        let mut ends: IdVec<GroupId, u32> = starts.collect();
         let mut members = vec![PointId(0); of.len()];
         for (point, group) in of.iter() {
-            let slot = &mut next[*group as usize];
+            let slot = &mut ends[*group];
             members[*slot as usize] = point;
             *slot += 1;
         }
-        Components { of, starts, members }
+        Components { of, ends, members }
     }
 }
 
@@ -132,7 +145,7 @@ mod tests {
         let groups = sets.into_components();
         let found: Vec<Vec<u32>> = groups.iter().map(|(_, points)| points.iter().map(|point| point.0).collect()).collect();
         assert_eq!(found, [vec![0, 4], vec![1, 3, 5], vec![2]]);
-        assert_eq!((0..6).map(|point| groups.of(PointId(point))).collect::<Vec<_>>(), [0, 1, 2, 1, 0, 1]);
+        assert_eq!((0..6).map(|point| groups.of(PointId(point)).0).collect::<Vec<_>>(), [0, 1, 2, 1, 0, 1]);
     }
 
     #[test]

@@ -44,6 +44,17 @@ pub enum Potential {
     Earth,
 }
 
+impl Potential {
+    /// The domain; `None` for the chassis and protective earth.
+    #[must_use]
+    pub fn domain(self) -> Option<DomainId> {
+        match self {
+            Self::Domain(domain) => Some(domain),
+            Self::Chassis | Self::Earth => None,
+        }
+    }
+}
+
 impl<L: Copy> Nearest<L> {
     /// The mark of `point`: its own, or that of the nearest pin that bears one; `None` where none is joined to it.
     #[must_use]
@@ -77,7 +88,7 @@ pub fn is_galvanic(_: &Model, edge: &Edge) -> bool {
 /// The resistance of an edge that is a resistor; `None` for every other edge.
 #[must_use]
 pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {
-    let (element, _) = edge.element()?;
+    let element = edge.element()?;
     model[element].kind.resistance()
 }
 
@@ -150,26 +161,26 @@ fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> O
     let model = network.model();
     let seeds = model.points().map(|(point, item)| seed(point, item).map(|mark| Claim { mark, pin: point, ohms: 0.0 }));
     let of: IdVec<PointId, Option<Claim<L>>> = seeds.collect();
-    let mut walk = Walk { network, of };
+    let mut spread = Spread { network, of };
     let places = places(network);
-    for point in walk.claimed() {
-        if let Some(claim) = walk.claim(point) {
-            walk.give(places.members(places.of(point)), claim);
+    for point in spread.claimed() {
+        if let Some(claim) = spread.claim(point) {
+            spread.give(places.members(places.of(point)), claim);
         }
     }
     let eases = |edge: &Edge| edge.role.is_galvanic() && resistor(model, edge).is_none();
-    walk.spread(&places, Edge::is_metal);
-    walk.spread(&network.nets, eases);
-    walk.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
-    Nearest { of: walk.of }
+    spread.spread(&places, Edge::is_metal);
+    spread.spread(&network.nets, eases);
+    spread.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));
+    Nearest { of: spread.of }
 }
 
-struct Walk<'n, L> {
+struct Spread<'n, L> {
     network: &'n Network,
     of: IdVec<PointId, Option<Claim<L>>>,
 }
 
-impl<L: Copy + Ord> Walk<'_, L> {
+impl<L: Copy + Ord> Spread<'_, L> {
     fn claim(&self, point: PointId) -> Option<Claim<L>> {
         self.of[point]
     }

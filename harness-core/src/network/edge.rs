@@ -9,25 +9,6 @@ ids! {
     EdgeId;
 }
 
-/// Which part of an element an edge is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Terminal {
-    /// A two-point element as a whole; a source runs from its negative to its positive point.
-    Whole,
-    /// A fitted link between two of its points.
-    Bar,
-    /// The coil of a relay.
-    Coil,
-    /// The contact that closes when the coil is energised.
-    Make,
-    /// The contact that opens when the coil is energised.
-    Break,
-    /// The input of a converter, from positive to negative.
-    Input,
-    /// The output of a converter, from negative to positive.
-    Output,
-}
-
 /// What an edge is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum EdgeKind {
@@ -41,8 +22,8 @@ pub enum EdgeKind {
     Joint(EndId),
     /// The metal of the chassis.
     Chassis(DeviceId),
-    /// A part of an element.
-    Element(ElementId, Terminal),
+    /// An element, or one of its parts; the role says which.
+    Element(ElementId),
 }
 
 /// An edge: two points and what joins them.
@@ -70,17 +51,15 @@ impl Edge {
     pub fn wire(&self) -> Option<WireId> {
         match self.kind {
             EdgeKind::Wire(wire) => Some(wire),
-            EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(..) => {
-                None
-            }
+            EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => None,
         }
     }
 
-    /// The element and its part, if the edge is one.
+    /// The element, if the edge is one or a part of one.
     #[must_use]
-    pub fn element(&self) -> Option<(ElementId, Terminal)> {
+    pub fn element(&self) -> Option<ElementId> {
         match self.kind {
-            EdgeKind::Element(element, terminal) => Some((element, terminal)),
+            EdgeKind::Element(element) => Some(element),
             EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => None,
         }
     }

@@ -1,6 +1,6 @@
 //! From the model to the graph.
 
-use super::{Edge, EdgeKind, EdgeRole, MetalKind, Network, Terminal};
+use super::{Edge, EdgeKind, EdgeRole, MetalKind, Network};
 use crate::{
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
     vocabulary::RelayKind,
@@ -130,72 +130,59 @@ impl Maker<'_> {
 
     fn element(&mut self, id: ElementId, element: &Element) {
         let points = &element.points;
+        let model = self.model;
+        let mut add = |[a, b]: [PointId; 2], role: EdgeRole| self.add(a, b, EdgeKind::Element(id), role);
         match &element.kind {
             ElementKind::Source { limit, .. } => {
                 // The positive current of a source leaves its positive point.
                 let [positive, negative] = points.exactly();
-                self.whole(id, [negative, positive], EdgeRole::Source { limited: limit.is_some() });
+                add([negative, positive], EdgeRole::Source { limited: limit.is_some() });
             }
-            ElementKind::Load { .. } => self.whole(id, points.exactly(), EdgeRole::Load),
-            ElementKind::Resistor(_) => self.whole(id, points.exactly(), EdgeRole::Resistor),
-            ElementKind::Capacitor(_) => self.whole(id, points.exactly(), EdgeRole::Capacitor),
-            ElementKind::Diode(_) => self.whole(id, points.exactly(), EdgeRole::Diode),
+            ElementKind::Load { .. } => add(points.exactly(), EdgeRole::Load),
+            ElementKind::Resistor(_) => add(points.exactly(), EdgeRole::Resistor),
+            ElementKind::Capacitor(_) => add(points.exactly(), EdgeRole::Capacitor),
+            ElementKind::Diode(_) => add(points.exactly(), EdgeRole::Diode),
             ElementKind::Fuse { fitted, .. } => {
                 if *fitted {
-                    self.whole(id, points.exactly(), EdgeRole::Fuse);
+                    add(points.exactly(), EdgeRole::Fuse);
                 }
             }
             ElementKind::Switch { closed, .. } => {
-                let closes = self.model.modes().any(|(mode, _)| closed.has(mode));
-                self.whole(id, points.exactly(), EdgeRole::Switch { closes });
+                let closes = model.modes().any(|(mode, _)| closed.has(mode));
+                add(points.exactly(), EdgeRole::Switch { closes });
             }
-            ElementKind::Disconnect { .. } => self.whole(id, points.exactly(), EdgeRole::Disconnect),
-            ElementKind::Interlock { .. } => self.whole(id, points.exactly(), EdgeRole::Interlock),
+            ElementKind::Disconnect { .. } => add(points.exactly(), EdgeRole::Disconnect),
+            ElementKind::Interlock { .. } => add(points.exactly(), EdgeRole::Interlock),
             ElementKind::Link { fitted, .. } => {
                 for pair in points.windows(2).filter(|_| *fitted) {
                     if let [a, b] = pair {
-                        self.part(id, Terminal::Bar, [*a, *b], EdgeRole::Metal(MetalKind::Bar));
+                        add([*a, *b], EdgeRole::Metal(MetalKind::Bar));
                     }
                 }
             }
-            ElementKind::Relay { contact, .. } => {
-                let make = |maker: &mut Self, ends| maker.part(id, Terminal::Make, ends, EdgeRole::MakeContact);
-                let breaks = |maker: &mut Self, ends| maker.part(id, Terminal::Break, ends, EdgeRole::BreakContact);
-                let coil = |maker: &mut Self, ends| maker.part(id, Terminal::Coil, ends, EdgeRole::Coil);
-                match contact {
-                    RelayKind::NormallyOpen => {
-                        let [plus, minus, a, b] = points.exactly();
-                        coil(self, [plus, minus]);
-                        make(self, [a, b]);
-                    }
-                    RelayKind::NormallyClosed => {
-                        let [plus, minus, a, b] = points.exactly();
-                        coil(self, [plus, minus]);
-                        breaks(self, [a, b]);
-                    }
-                    RelayKind::Changeover => {
-                        let [plus, minus, common, made, rest] = points.exactly();
-                        coil(self, [plus, minus]);
-                        make(self, [common, made]);
-                        breaks(self, [common, rest]);
-                    }
+            ElementKind::Relay { contact, .. } => match contact {
+                RelayKind::NormallyOpen => {
+                    let [plus, minus, a, b] = points.exactly();
+                    add([plus, minus], EdgeRole::Coil);
+                    add([a, b], EdgeRole::MakeContact);
                 }
-            }
+                RelayKind::NormallyClosed => {
+                    let [plus, minus, a, b] = points.exactly();
+                    add([plus, minus], EdgeRole::Coil);
+                    add([a, b], EdgeRole::BreakContact);
+                }
+                RelayKind::Changeover => {
+                    let [plus, minus, common, made, rest] = points.exactly();
+                    add([plus, minus], EdgeRole::Coil);
+                    add([common, made], EdgeRole::MakeContact);
+                    add([common, rest], EdgeRole::BreakContact);
+                }
+            },
             ElementKind::Converter { limit, .. } => {
                 let [in_plus, in_minus, out_plus, out_minus] = points.exactly();
-                self.part(id, Terminal::Input, [in_plus, in_minus], EdgeRole::ConverterInput);
-                let role = EdgeRole::ConverterOutput { limited: limit.is_some() };
-                self.part(id, Terminal::Output, [out_minus, out_plus], role);
+                add([in_plus, in_minus], EdgeRole::ConverterInput);
+                add([out_minus, out_plus], EdgeRole::ConverterOutput { limited: limit.is_some() });
             }
         }
-    }
-
-    /// An element that is one edge.
-    fn whole(&mut self, id: ElementId, ends: [PointId; 2], role: EdgeRole) {
-        self.part(id, Terminal::Whole, ends, role);
-    }
-
-    fn part(&mut self, id: ElementId, terminal: Terminal, [a, b]: [PointId; 2], role: EdgeRole) {
-        self.add(a, b, EdgeKind::Element(id, terminal), role);
     }
 }

@@ -13,9 +13,9 @@ mod role;
 
 pub use components::{Components, GroupId};
 pub use domains::{Boundary, Domains, Nearest, Potential, boundaries, domains, is_galvanic, places, potentials, resistor};
-pub use edge::{Edge, EdgeId, EdgeKind, Terminal};
+pub use edge::{Edge, EdgeId, EdgeKind};
 pub use make::network;
-pub use paths::Step;
+pub use paths::{Came, Step, Walk, turned};
 pub use role::{EdgeRole, MetalKind};
 
 use crate::{
@@ -108,18 +108,18 @@ impl Network {
     /// The net of `point`.
     #[must_use]
     pub fn net(&self, point: PointId) -> NetId {
-        NetId(self.nets.of(point))
+        NetId(self.nets.of(point).0)
     }
 
     /// All nets, by their first point; a point that nothing joins is a net of its own.
     pub fn nets(&self) -> impl Iterator<Item = (NetId, &[PointId])> {
-        self.nets.iter().map(|(group, points)| (NetId(group), points))
+        self.nets.iter().map(|(group, points)| (NetId(group.0), points))
     }
 
     /// The points of `net`.
     #[must_use]
     pub fn net_points(&self, net: NetId) -> &[PointId] {
-        self.nets.members(net.0)
+        self.nets.members(GroupId(net.0))
     }
 
     /// Components over the edges that `keep` lets through.

@@ -329,7 +329,7 @@ impl EdgeRole {
 
     /// Makes its points an end of a battery where equal poles meet: something works there, at either side of a converter.
     #[must_use]
-    pub const fn ends_chains(self) -> bool {
+    pub const fn ends_strings(self) -> bool {
         match self {
             Load | Coil | ConverterInput | ConverterOutput { .. } => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,

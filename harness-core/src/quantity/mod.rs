@@ -6,12 +6,14 @@ mod arithmetic;
 mod error;
 mod gauge;
 mod parse;
+mod range;
 
 #[cfg(test)]
 mod tests;
 
 pub use error::QuantityError;
 pub use parse::{Quantity, parse, parse_range};
+pub use range::{Between, Outside};
 
 use std::fmt;
 
@@ -36,15 +38,6 @@ pub trait Unit: Copy + PartialOrd + fmt::Display + 'static {
     fn from_stored(value: f64) -> Option<Self>;
     /// The value in the stored unit.
     fn get(self) -> f64;
-}
-
-/// Two quantities, the smaller first.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Between<U> {
-    /// The smaller.
-    pub least: U,
-    /// The larger.
-    pub most: U,
 }
 
 macro_rules! unit {

@@ -76,7 +76,7 @@ pub fn limit(served: Served, nominal: Volt, alternating: bool) -> Sourced<Limit>
 
 /// What two devices understand each other by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Link {
+pub enum SignalKind {
     /// The voltage of a sensor.
     Sensor,
     /// A CAN bus.
@@ -87,11 +87,11 @@ pub enum Link {
 
 /// Most volts between the ground of a sensor or bus node and the ground of the device that reads it, at this nominal voltage.
 #[must_use]
-pub fn ground_lift(link: Link, nominal: Volt) -> Sourced<Volt> {
-    let (row, unit) = match link {
-        Link::Sensor => (&table::GROUND_SENSOR, 1.0),
-        Link::Can => (&table::GROUND_CAN, 1.0),
-        Link::Lin => (&table::GROUND_LIN, nominal.get() / 100.0),
+pub fn ground_lift(kind: SignalKind, nominal: Volt) -> Sourced<Volt> {
+    let (row, unit) = match kind {
+        SignalKind::Sensor => (&table::GROUND_SENSOR, 1.0),
+        SignalKind::Can => (&table::GROUND_CAN, 1.0),
+        SignalKind::Lin => (&table::GROUND_LIN, nominal.get() / 100.0),
     };
     Sourced::new(Volt::new(row.value * unit), row.source)
 }

@@ -15,7 +15,7 @@ use std::fmt;
 
 /// One edge of the time in which a fuse opens, with the gate that it rests on.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Edge {
+pub struct OpeningTime {
     /// The time.
     pub time: Second,
     /// The gate; `time` is the gate's own at the gate's current, and follows from it elsewhere.
@@ -24,7 +24,7 @@ pub struct Edge {
     pub kind: Option<FuseType>,
 }
 
-impl Edge {
+impl OpeningTime {
     /// Where the time comes from, and how far it may be trusted.
     #[must_use]
     pub fn source(&self) -> &'static Source {
@@ -33,7 +33,7 @@ impl Edge {
 }
 
 /// Printed as `2.22 s, from 150 ms to 5 s at 200 % (type F, miniature blade); ISO 8820-3 … (from memory, not seen)`.
-impl fmt::Display for Edge {
+impl fmt::Display for OpeningTime {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.time)?;
         match (self.gate.least, self.gate.most) {
@@ -56,9 +56,9 @@ pub struct Opening {
     /// The current as a share of the rating.
     pub share: Ratio,
     /// It does not open sooner; `None` where nothing is promised.
-    pub fastest: Option<Edge>,
+    pub fastest: Option<OpeningTime>,
     /// It has opened by then; `None` if it may never open.
-    pub slowest: Option<Edge>,
+    pub slowest: Option<OpeningTime>,
 }
 
 /// The gates of one body type, or of the fuse in hand.
@@ -152,7 +152,7 @@ impl FuseCurve {
     #[must_use]
     pub fn opening(&self, amps: Ampere) -> Opening {
         let share = (amps.get() / self.rating.get()).abs();
-        let edges = |of: fn(&Curve, f64) -> Option<Edge>| self.curves.iter().map(move |curve| of(curve, share));
+        let edges = |of: fn(&Curve, f64) -> Option<OpeningTime>| self.curves.iter().map(move |curve| of(curve, share));
         // One type that need not open is enough for a fuse that may never; the same at the other edge.
         let slowest = edges(slowest).reduce(|a, b| Some(if a?.time >= b?.time { a? } else { b? })).flatten();
         let fastest = edges(fastest).reduce(|a, b| Some(if a?.time <= b?.time { a? } else { b? })).flatten();
@@ -162,32 +162,32 @@ impl FuseCurve {
 
 /// The latest time of a curve at a share of the rating: the heat of the gate at or below it, but never less than what the
 /// next gate allows at a larger current.
-fn slowest(curve: &Curve, share: f64) -> Option<Edge> {
+fn slowest(curve: &Curve, share: f64) -> Option<OpeningTime> {
     let promises = || curve.gates.iter().filter_map(|gate| Some((gate, gate.most?)));
     let (gate, most) = promises().take_while(|(gate, _)| gate.current.get() <= share * (1.0 + SAME)).last()?;
     let edge = at_constant_heat(curve, gate, most, share)?;
     let next = promises().find(|(gate, _)| gate.current.get() > share * (1.0 + SAME));
-    let next = next.map(|(gate, most)| Edge { time: most, gate: *gate, kind: curve.kind });
+    let next = next.map(|(gate, most)| OpeningTime { time: most, gate: *gate, kind: curve.kind });
     Some(next.filter(|next| next.time > edge.time).unwrap_or(edge))
 }
 
 /// The earliest time of a curve at a share of the rating: the heat of the gate at or above it, but never more than what the
 /// gate before allows at a smaller current; above the last gate that one's heat.
-fn fastest(curve: &Curve, share: f64) -> Option<Edge> {
+fn fastest(curve: &Curve, share: f64) -> Option<OpeningTime> {
     let allows = || curve.gates.iter().filter_map(|gate| Some((gate, gate.least?)));
     let (gate, least) = allows().find(|(gate, _)| gate.current.get() * (1.0 + SAME) >= share).or_else(|| allows().next_back())?;
     let edge = at_constant_heat(curve, gate, least, share)?;
     let before = allows().take_while(|(gate, _)| gate.current.get() * (1.0 + SAME) < share).last();
-    let before = before.map(|(gate, least)| Edge { time: least, gate: *gate, kind: curve.kind });
+    let before = before.map(|(gate, least)| OpeningTime { time: least, gate: *gate, kind: curve.kind });
     Some(before.filter(|before| before.time < edge.time).unwrap_or(edge))
 }
 
 /// The time at `share` in which the heat of `gate` in `time` is reached; `None` without a current.
-fn at_constant_heat(curve: &Curve, gate: &Gate, time: Second, share: f64) -> Option<Edge> {
+fn at_constant_heat(curve: &Curve, gate: &Gate, time: Second, share: f64) -> Option<OpeningTime> {
     let ratio = gate.current.get() / share;
     let own = (ratio - 1.0).abs() <= SAME;
     let time = if own { time } else { Second::new(time.get() * ratio * ratio) };
-    ratio.is_finite().then_some(Edge { time, gate: *gate, kind: curve.kind })
+    ratio.is_finite().then_some(OpeningTime { time, gate: *gate, kind: curve.kind })
 }
 
 #[cfg(test)]

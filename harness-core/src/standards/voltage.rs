@@ -59,8 +59,9 @@ pub fn isolation_per_volt_ac() -> Sourced<Ohm> {
     Sourced::new(Ohm::new(500.0), &ISOLATION_COMBINED)
 }
 
-/// Least isolation resistance to chassis of a DC circuit of this working voltage.
+/// Least isolation resistance to chassis of a circuit of this working voltage, DC or AC.
 #[must_use]
-pub fn least_isolation(working: Volt) -> Sourced<Ohm> {
-    isolation_per_volt().map(|per_volt| Ohm::new(per_volt.get() * working.get().abs()))
+pub fn least_isolation(working: Volt, ac: bool) -> Sourced<Ohm> {
+    let per_volt = if ac { isolation_per_volt_ac() } else { isolation_per_volt() };
+    per_volt.map(|per_volt| Ohm::new(per_volt.get() * working.get().abs()))
 }

@@ -101,7 +101,8 @@ fn what_cannot_be_read_is_named_with_what_lies_near() {
         assert_eq!(told, expected);
     }
     let files = RevisionFiles::open("HEAD", &path).unwrap();
-    assert_eq!(files.read("parts/fuse.yaml"), Err(FileError::Missing { near: vec!["fuses.yaml".to_owned()] }));
+    assert_eq!(files.read("parts/fuse.yaml"), Err(FileError::Missing));
+    assert_eq!(files.beside("parts/fuse.yaml"), ["fuses.yaml"]);
     for outside in ["../other/tower.yaml", "parts/../../x", "/etc/hostname", "parts/", "", "C:x"] {
         assert!(matches!(files.read(outside), Err(FileError::Unreadable(_))), "{outside}");
     }
@@ -238,5 +239,25 @@ fn a_shallow_copy_says_how_to_get_the_older_commits() {
     assert!(fetched.success(), "the advice was followed");
     assert_eq!(is_revision("HEAD~1", &copy), Ok(()));
     assert!(RevisionFiles::open(hash.trim(), &path).is_ok());
+    fs::remove_dir_all(&copy).unwrap();
+}
+
+#[test]
+fn a_copy_without_the_bytes_says_how_to_get_them() {
+    let repository = lift("whole");
+    repository.git(&["config", "uploadpack.allowFilter", "true"]);
+    let copy = repository.top.with_extension("partial");
+    let _ = fs::remove_dir_all(&copy);
+    let from = format!("file://{}", repository.top.display());
+    repository.git(&["clone", "--quiet", "--filter=blob:none", &from, &copy.display().to_string()]);
+    let path = copy.join("designs/lift.yaml");
+    let fuses = || RevisionFiles::open("built", &path).unwrap().read("parts/fuses.yaml");
+    let Err(FileError::Unreadable(told)) = fuses() else { panic!("the fuses of that revision were not copied") };
+    let (why, command) = told.split_once("; `git ").unwrap();
+    assert_eq!(why, "its bytes are not in this copy of the repository");
+    let command = command.strip_suffix("` gets them").unwrap();
+    let done = repository.command(&[]).arg("-C").arg(&copy).args(command.split(' ')).output().unwrap();
+    assert!(done.status.success(), "the advice was followed: {}", String::from_utf8_lossy(&done.stderr));
+    assert_eq!(fuses().unwrap(), FUSES.as_bytes());
     fs::remove_dir_all(&copy).unwrap();
 }

@@ -30,11 +30,11 @@ fn worst_sum(solved: &Analysis) -> f64 {
             let amps = mode.amps(id).get();
             sums[edge.a.index()] -= amps;
             sums[edge.b.index()] += amps;
-            let island = islands.of(edge.a) as usize;
+            let island = islands.of(edge.a).index();
             largest[island] = largest[island].max(amps.abs());
         }
         for (point, _) in solved.model().points() {
-            let largest = largest[islands.of(point) as usize];
+            let largest = largest[islands.of(point).index()];
             if largest > 0.0 {
                 worst = worst.max(sums[point.index()].abs() / largest);
             }
@@ -79,7 +79,7 @@ fn a_generated_design_is_clean_and_carries_current() {
 /// Wires whose current is above their capacity alone in free air, by name: an oracle beside the rule.
 fn overloaded(solved: &Analysis) -> BTreeSet<String> {
     let over = |id: &WireId| {
-        let (Some(wire), Some(loading)) = (solved.model().wire(*id), solved.electrical().loading(*id)) else { return false };
+        let (wire, loading) = (&solved.model()[*id], solved.electrical().loading(*id));
         let capacity = capacity_of(solved.model(), wire, loading.beside);
         capacity.is_some_and(|capacity| loading.amps > capacity.amps)
     };

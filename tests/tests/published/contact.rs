@@ -100,8 +100,8 @@ fn voltage_classes_of_battery_strings() {
 /// UN R100 asks 100 ohm per volt of a DC bus (seen): 40 000 ohm at 400 V, and 200 000 ohm for the 500 ohm of AC (computed).
 #[test]
 fn isolation_of_a_400_volt_bus() {
-    assert_eq!(voltage::least_isolation(Volt::new(400.0)).value, Ohm::new(40_000.0));
-    assert_eq!(voltage::isolation_per_volt_ac().value.get() * 400.0, 200_000.0);
+    assert_eq!(voltage::least_isolation(Volt::new(400.0), false).value, Ohm::new(40_000.0));
+    assert_eq!(voltage::least_isolation(Volt::new(400.0), true).value, Ohm::new(200_000.0));
 }
 
 #[test]

@@ -68,7 +68,7 @@ fn lost(volts: f64, share: f64, mm2: f64, metres: f64, amps: f64) -> (f64, Optio
     let drop: &Drop = electrical.drops().first().unwrap();
     let [feeds, backs] = [Direction::Feed, Direction::Return].map(|way| CurrentPath::new(network, mode, way));
     let size = match remedy(model, drop, &round_trip(network, &feeds, &backs, drop).conductors) {
-        Remedy::Sizes(sizes) if drop.excess() > 0.0 => sizes.first().map(|(_, size)| size.get()),
+        Remedy::Sizes(sizes) if drop.excess().get() > 0.0 => sizes.first().map(|(_, size)| size.get()),
         _ => None,
     };
     (drop.volts().get(), size)

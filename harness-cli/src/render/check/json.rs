@@ -7,6 +7,7 @@ use super::{
     },
     summary::{CAUTION, counts},
 };
+use crate::render::kit::document;
 use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Judged, Label, Level, Waived},
@@ -26,8 +27,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
         untouched: run.untouched.map(|it| UntouchedJson { since: &it.revision, designs: &it.designs }),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &run)?;
-    writeln!(out)
+    document(&run, out)
 }
 
 fn design(checked: &Checked) -> DesignJson<'_> {

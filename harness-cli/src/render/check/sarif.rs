@@ -11,6 +11,7 @@ use super::{
     },
     summary::CAUTION,
 };
+use crate::render::kit::document;
 use crate::{
     exit,
     render::{
@@ -83,8 +84,7 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
             },
         }],
     };
-    serde_json::to_writer_pretty(&mut *out, &log)?;
-    writeln!(out)
+    document(&log, out)
 }
 
 fn driver(rules: &[&'static RulePage]) -> Driver {

@@ -70,6 +70,14 @@ pub fn untouched(untouched: &Untouched, all: bool, out: &mut dyn Write) -> io::R
     writeln!(out, "{before}{}\n", untouched.sentence())
 }
 
+/// Writes the caution in a line, for logs.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn caution_line(out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "caution: {}", CAUTION.first().copied().unwrap_or_default())
+}
+
 /// Writes the caution.
 ///
 /// # Errors

@@ -3,6 +3,7 @@
 //! Owns the document and the changes; what changes do is the business of `json_effect`.
 
 use super::{Compared, json_effect::EffectJson};
+use crate::render::kit::document;
 use crate::render::{Checked, check::summary::CAUTION};
 use harness_core::diff::{Change, Exchange, Fact, Item, Key, Place, Thing};
 use serde::Serialize;
@@ -103,7 +104,7 @@ struct MemberJson<'a> {
 pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
     let groups = compared.groups();
     let changes = groups.iter().flat_map(|group| group.changes.iter().map(|change| of_change(change, &group.title)));
-    let document = DiffJson {
+    let value = DiffJson {
         version: VERSION,
         old: RevisionJson::from(&compared.old),
         new: RevisionJson::from(&compared.new),
@@ -113,8 +114,7 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
         not_compared: compared.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+    document(&value, out)
 }
 
 fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {

@@ -6,10 +6,7 @@ use super::{
 };
 use crate::{
     phrase::counted,
-    render::{
-        check::summary::CAUTION,
-        kit::comment::{cell, code, escaped},
-    },
+    render::kit::comment::{self, cell, code, escaped},
 };
 use std::io::{self, Write};
 
@@ -18,9 +15,7 @@ use std::io::{self, Write};
 /// # Errors
 /// If `out` can't be written.
 pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
-    let design = compared.new.report.summary.design.as_str();
-    let design = if design.is_empty() { compared.new.root.as_str() } else { design };
-    writeln!(out, "## Wiring changes: {}\n", escaped(design))?;
+    writeln!(out, "## Wiring changes: {}\n", escaped(compared.new.called()))?;
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
     let (verdict, more) = verdict(compared);
     writeln!(out, "**{}**{}\n", escaped(&verdict), escaped(&more))?;
@@ -40,7 +35,7 @@ pub fn write(compared: &Compared, out: &mut dyn Write) -> io::Result<()> {
             section_folded(section, out)?;
         }
     }
-    writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
+    comment::caution(out)
 }
 
 /// What a reader must know first, and what it rests on.

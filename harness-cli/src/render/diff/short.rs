@@ -3,7 +3,7 @@
 use super::{Compared, effect};
 use crate::{
     render::{
-        check::summary::CAUTION,
+        check::summary::caution_line,
         kit::{
             palette::{self, paint},
             printable,
@@ -36,7 +36,7 @@ pub fn write(compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result
     }
     match effect::nothing(compared).filter(|_| compared.is_same()) {
         Some(nothing) => writeln!(out, "{nothing}"),
-        None => writeln!(out, "caution: {}", CAUTION.first().copied().unwrap_or_default()),
+        None => caution_line(out),
     }
 }
 

@@ -1,6 +1,13 @@
 //! Texts of a design in a Markdown comment.
 
 use super::printable;
+use crate::render::check::summary::CAUTION;
+use std::io::{self, Write};
+
+/// Writes what a clean result does not mean, as the end of a comment.
+pub(crate) fn caution(out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
+}
 
 /// `text` as Markdown that shows it: what stands between two backticks becomes code, all else that Markdown or HTML would take
 /// for a mark is escaped.

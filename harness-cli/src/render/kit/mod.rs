@@ -2,6 +2,7 @@
 
 pub(crate) mod blocks;
 pub(crate) mod comment;
+mod document;
 pub(crate) mod excerpt;
 pub mod figures;
 mod line;
@@ -13,5 +14,6 @@ pub(crate) mod words;
 mod wrap;
 pub(crate) mod xml;
 
+pub(crate) use document::document;
 pub(crate) use printable::{commandless, printable};
 pub(crate) use wrap::{glued, unglued, wrap};

@@ -1,6 +1,7 @@
 //! Loads as JSON, as structs. `loads.schema.json` describes the same for readers.
 
 use super::rows::{ConductorRow, FuseRow};
+use crate::render::kit::document;
 use crate::{
     args::LoadsBy,
     render::{
@@ -68,8 +69,7 @@ pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, out: &mut dy
         unknown: &loads.unknown,
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &value)?;
-    writeln!(out)
+    document(&value, out)
 }
 
 fn fuse_json<'a>(checked: &Checked, row: &'a FuseLoad) -> FuseJson<'a> {

@@ -6,11 +6,11 @@ use crate::{
         Checked,
         check::summary::CAUTION,
         kit::{
+            blocks::flow,
             figures::times,
             palette::{self, paint},
             printable,
             table::{self, Column, LeftOut},
-            wrap,
         },
     },
     terminal::Look,
@@ -29,7 +29,7 @@ pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, look: Look, 
     let title = format!("loads of {}", checked.shown(&checked.root));
     writeln!(out, "{}", paint(look, palette::heading(), &title))?;
     let modes = loads.modes.iter().map(|mode| format!("`{}`", printable(mode))).collect::<Vec<_>>().join(", ");
-    text(&format!("worst of the modes {modes}; margin: limit over figure, the least first"), look, out)?;
+    flow("", "", &format!("worst of the modes {modes}; margin: limit over figure, the least first"), look, out)?;
     let mut left_out: Vec<(&str, LeftOut)> = Vec::new();
     if by != Some(LoadsBy::Conductor) {
         writeln!(out)?;
@@ -42,19 +42,18 @@ pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, look: Look, 
     writeln!(out)?;
     for (of, left_out) in left_out.iter().filter(|(_, left_out)| !left_out.titles.is_empty()) {
         let titles = left_out.titles.join(", ");
-        text(&format!("{of}: no room for {titles}; `--width {}` shows all, `--format csv` too", left_out.needed), look, out)?;
+        flow(
+            "",
+            "",
+            &format!("{of}: no room for {titles}; `--width {}` shows all, `--format csv` too", left_out.needed),
+            look,
+            out,
+        )?;
     }
     for unknown in &loads.unknown {
-        text(&format!("not known: {unknown}"), look, out)?;
+        flow("", "", &format!("not known: {unknown}"), look, out)?;
     }
-    text(CAUTION.first().copied().unwrap_or_default(), look, out)
-}
-
-fn text(text: &str, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    for line in wrap(&printable(text), look.width) {
-        writeln!(out, "{line}")?;
-    }
-    Ok(())
+    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
 }
 
 fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {

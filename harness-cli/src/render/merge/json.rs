@@ -1,6 +1,7 @@
 //! What collides between two branches as JSON, as structs. `collisions.schema.json` describes the same for readers.
 
 use super::text::Branches;
+use crate::render::kit::document;
 use crate::render::{
     check::summary::CAUTION,
     diff::json::{RevisionJson, name},
@@ -76,7 +77,7 @@ impl<'a> From<&'a Collision> for CollisionJson<'a> {
 /// # Errors
 /// If `out` can't be written.
 pub fn write(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
-    let document = BranchesJson {
+    let value = BranchesJson {
         version: VERSION,
         base: RevisionJson::from(&branches.base),
         ours: RevisionJson::from(&branches.ours),
@@ -87,6 +88,5 @@ pub fn write(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
         not_compared: branches.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+    document(&value, out)
 }

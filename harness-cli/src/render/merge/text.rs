@@ -6,11 +6,11 @@ use crate::{
     phrase::counted,
     render::{
         Checked,
-        check::summary::{CAUTION, caution},
+        check::summary::{caution, caution_line},
         diff::unread,
         kit::{
             blocks::{flow, heading, pairs},
-            comment::{code, escaped},
+            comment::{self, code, escaped},
             palette::{self, paint},
             printable, wrap,
         },
@@ -145,7 +145,7 @@ pub fn short(branches: &Branches, look: Look, out: &mut dyn Write) -> io::Result
     }
     writeln!(out, "edits: {}", branches.edits())?;
     writeln!(out, "collisions: {}", branches.verdict())?;
-    writeln!(out, "caution: {}", CAUTION.first().copied().unwrap_or_default())
+    caution_line(out)
 }
 
 /// Writes a comment on a change request, in Markdown.
@@ -154,11 +154,7 @@ pub fn short(branches: &Branches, look: Look, out: &mut dyn Write) -> io::Result
 /// If `out` can't be written.
 pub fn markdown(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
     let Branches { base, ours, theirs, .. } = branches;
-    let design = match base.report.summary.design.as_str() {
-        "" => base.root.as_str(),
-        design => design,
-    };
-    writeln!(out, "## Two branches: {}\n", escaped(design))?;
+    writeln!(out, "## Two branches: {}\n", escaped(base.called()))?;
     writeln!(out, "**Collisions:** {}.\n", escaped(&branches.verdict()))?;
     let [base, ours, theirs] = [base, ours, theirs].map(|checked| code(&checked.shown(&checked.root)));
     writeln!(out, "Ours is {ours}, theirs {theirs}, both from {base}; {}.\n", branches.edits())?;
@@ -176,5 +172,5 @@ pub fn markdown(branches: &Branches, out: &mut dyn Write) -> io::Result<()> {
     if !branches.collisions.is_empty() {
         writeln!(out)?;
     }
-    writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
+    comment::caution(out)
 }

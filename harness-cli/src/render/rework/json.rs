@@ -1,5 +1,6 @@
 //! The rework order as JSON, as structs. `rework.schema.json` describes the same for readers.
 
+use crate::render::kit::document;
 use crate::render::{
     check::summary::CAUTION,
     diff::{
@@ -113,8 +114,7 @@ pub fn write(compared: &Compared, rework: &Rework, out: &mut dyn Write) -> io::R
         not_compared: compared.unread(),
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &json).map_err(io::Error::from)?;
-    writeln!(out)
+    document(&json, out)
 }
 
 /// What a label says.

@@ -5,11 +5,11 @@
 use crate::{
     phrase::counted,
     render::{
-        check::summary::{CAUTION, caution},
+        check::summary::caution,
         diff::Compared,
         kit::{
             blocks::{flow, heading, said},
-            comment::{code, escaped},
+            comment::{self, code, escaped},
             palette::{self, paint},
             printable,
         },
@@ -119,9 +119,7 @@ pub fn short(compared: &Compared, rework: &Rework, look: Look, out: &mut dyn Wri
 /// # Errors
 /// If `out` can't be written.
 pub fn markdown(compared: &Compared, rework: &Rework, out: &mut dyn Write) -> io::Result<()> {
-    let design = compared.new.report.summary.design.as_str();
-    let design = if design.is_empty() { compared.new.root.as_str() } else { design };
-    writeln!(out, "## Rework order: {}\n", escaped(design))?;
+    writeln!(out, "## Rework order: {}\n", escaped(compared.new.called()))?;
     let (old, new) = (compared.old.shown(&compared.old.root), compared.new.shown(&compared.new.root));
     writeln!(out, "From {} to {}; {}. {}.\n", code(&old), code(&new), escaped(&compared.design()), escaped(&amount(rework)))?;
     writeln!(out, "Findings that {}.\n", escaped(&compared.findings()))?;
@@ -149,7 +147,8 @@ pub fn markdown(compared: &Compared, rework: &Rework, out: &mut dyn Write) -> io
             writeln!(out, "- {}", escaped(&on_paper(paper)))?;
         }
     }
-    writeln!(out, "\n**Caution.** {}", CAUTION.map(escaped).join(" "))
+    writeln!(out)?;
+    comment::caution(out)
 }
 
 fn tick(number: u32, trained: bool, headline: &str, detail: &[String], out: &mut dyn Write) -> io::Result<()> {

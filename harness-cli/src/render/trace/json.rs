@@ -1,5 +1,6 @@
 //! A trace as JSON, as structs. `trace.schema.json` describes the same for readers.
 
+use crate::render::kit::document;
 use crate::render::{
     Checked,
     check::summary::CAUTION,
@@ -152,7 +153,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         file: checked.shown(&checked.root),
         name: &trace.name,
         kind: trace.kind,
-        written: trace.span.map(|span| PlaceJson::of(checked, span)),
+        written: Some(PlaceJson::of(checked, trace.span)),
         facts: trace
             .facts
             .iter()
@@ -214,8 +215,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         unknown: &trace.unknown,
         caution: &CAUTION,
     };
-    serde_json::to_writer_pretty(&mut *out, &value)?;
-    writeln!(out)
+    document(&value, out)
 }
 
 fn mode(row: &ModeRow) -> ModeJson<'_> {

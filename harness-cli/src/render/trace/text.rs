@@ -6,12 +6,11 @@ use crate::{
         Checked,
         check::summary::CAUTION,
         kit::{
-            blocks::pairs,
+            blocks::{flow, pairs},
             figures::times,
             palette::{self, paint},
             printable,
             table::{self, Column},
-            wrap,
         },
     },
     terminal::Look,
@@ -31,7 +30,7 @@ const MOST: usize = 10;
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let place = trace.span.map_or_else(String::new, |span| format!("  {}", checked.place(span)));
+    let place = format!("  {}", checked.place(trace.span));
     let title = format!("{} {}", trace.kind, printable(&trace.name));
     let room = look.width.saturating_sub(title.len());
     match place.len() <= room {
@@ -89,10 +88,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     let sources: Vec<String> = sources(trace).into_iter().map(Source::to_string).collect();
     rows.extend((!sources.is_empty()).then(|| ("rests on", sources.join("; "))));
     named(&rows, look, out)?;
-    for line in wrap(CAUTION.first().copied().unwrap_or_default(), look.width) {
-        writeln!(out, "{line}")?;
-    }
-    Ok(())
+    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
 }
 
 fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {

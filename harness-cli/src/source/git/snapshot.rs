@@ -19,7 +19,10 @@ use std::{
 /// So many links are followed, one after the other; more are a circle.
 const MOST_LINKS: usize = 20;
 
-/// What stands at a path of a commit.
+/// That git knows of a file and does not have it.
+const NOT_HERE: &str = "its bytes are not in this copy of the repository";
+
+/// What there is at a path of a commit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Entry {
     /// A file, by the hash of its bytes.
@@ -108,7 +111,11 @@ impl Snapshot {
     fn file(&self, path: &str) -> Result<Vec<u8>, FileError> {
         let unreadable = |why: &str| Err(FileError::Unreadable(why.to_owned()));
         match self.entries.get(path) {
-            Some(Entry::File(hash)) => self.bytes(hash).map_err(FileError::Unreadable),
+            Some(Entry::File(hash)) => self.bytes(hash).map_err(|why| {
+                // A copy that was made without the bytes gets those of one file when git is asked for them by name.
+                let advice = format!("; `git show {}:{path}` gets them", self.commit.get(..12).unwrap_or(&self.commit));
+                FileError::Unreadable(if why == NOT_HERE { why + &advice } else { why })
+            }),
             Some(Entry::Link(_)) => unreadable("it is a link"),
             Some(Entry::Submodule) => unreadable("it is a repository of its own (a submodule) in that revision"),
             None if self.entries.keys().any(|known| is_below(known, path)) => unreadable("it is a folder"),
@@ -116,7 +123,7 @@ impl Snapshot {
                 Some((above, Entry::Submodule)) => {
                     unreadable(&format!("`{above}` is a repository of its own (a submodule) in that revision"))
                 }
-                _ => Err(FileError::Missing { near: self.names_in(folder_of(path)) }),
+                _ => Err(FileError::Missing),
             },
         }
     }
@@ -133,8 +140,9 @@ impl Snapshot {
         self.entries.iter().find(|(known, _)| is_below(path, known))
     }
 
-    /// Names of the files in `folder`, sorted.
-    fn names_in(&self, folder: &str) -> Vec<String> {
+    /// Names of the files in the folder of `path`, sorted.
+    pub(super) fn beside(&self, path: &str) -> Vec<String> {
+        let folder = folder_of(path);
         let names = self.entries.keys().filter(|known| folder_of(known) == folder);
         names.map(|known| known.rsplit('/').next().unwrap_or(known).to_owned()).collect()
     }
@@ -202,7 +210,7 @@ impl Reader {
         self.answer.read_line(&mut head).map_err(broken)?;
         let mut words = head.split_whitespace().skip(1);
         let (Some("blob"), Some(length)) = (words.next(), words.next().and_then(|length| length.parse::<u64>().ok())) else {
-            return Err("its bytes are not in this copy of the repository; fetch the revision in full".to_owned());
+            return Err(NOT_HERE.to_owned());
         };
         input::sized(length)?;
         let mut bytes = Vec::new();

@@ -43,20 +43,20 @@ type PortKey = (u32, u32, u32, Vec<u32>);
 /// The way of a short current through the network.
 #[derive(Debug, Clone, Default)]
 pub struct Chain {
-    links: Vec<Link>,
+    crossings: Vec<Crossing>,
 }
 
 impl Chain {
     /// Whether every way between the two nodes leads through a branch: with it opened nothing flows.
     #[must_use]
     pub fn hangs_on(&self, branch: u32) -> bool {
-        self.links.iter().any(|link| link.single == branch)
+        self.crossings.iter().any(|crossing| crossing.single == branch)
     }
 }
 
 /// A block that a short passes, with the nodes at which the current leaves it and comes back to it.
 #[derive(Debug, Clone, Copy)]
-struct Link {
+struct Crossing {
     block: u32,
     draw: u32,
     back: u32,
@@ -69,7 +69,7 @@ struct Link {
 pub struct Flow {
     /// The current through the short, ampere; zero or above.
     pub amps: f64,
-    /// Per link: the characteristic of a block with loops.
+    /// Per crossing: the characteristic of a block with loops.
     ports: Vec<Option<Rc<Port>>>,
     /// Whether the current goes against the chain as it was asked for.
     reversed: bool,
@@ -109,39 +109,39 @@ impl<'c> Shorts<'c> {
 
     /// Finds the blocks between two nodes; `false` if nothing joins them or they are one.
     pub fn chain(&self, a: u32, b: u32, chain: &mut Chain) -> bool {
-        chain.links.clear();
+        chain.crossings.clear();
         if a == b || !self.joined(a, b) {
             return false;
         }
         let (mut a, mut b) = (a, b);
-        let mut after: Vec<Link> = Vec::new();
+        let mut after: Vec<Crossing> = Vec::new();
         while a != b {
             let (up_a, up_b) = (self.blocks.up(a), self.blocks.up(b));
             let depth = |block: u32| if block == NONE { -1 } else { i64::from(self.blocks.depth(block)) };
             if up_a == up_b {
-                chain.links.push(self.link(up_a, a, b));
+                chain.crossings.push(self.crossing(up_a, a, b));
                 break;
             }
             if depth(up_a) >= depth(up_b) {
                 let top = self.blocks.top(up_a);
-                chain.links.push(self.link(up_a, a, top));
+                chain.crossings.push(self.crossing(up_a, a, top));
                 a = top;
             } else {
                 let top = self.blocks.top(up_b);
-                after.push(self.link(up_b, top, b));
+                after.push(self.crossing(up_b, top, b));
                 b = top;
             }
         }
-        chain.links.extend(after.into_iter().rev());
+        chain.crossings.extend(after.into_iter().rev());
         true
     }
 
-    fn link(&self, block: u32, draw: u32, back: u32) -> Link {
+    fn crossing(&self, block: u32, draw: u32, back: u32) -> Crossing {
         let single = match self.blocks.branches(block) {
             &[branch] => branch,
             _ => NONE,
         };
-        Link { block, draw, back, single }
+        Crossing { block, draw, back, single }
     }
 
     /// The current of a short across the ends of `chain`, with some branches opened.
@@ -161,18 +161,18 @@ impl<'c> Shorts<'c> {
     fn drive(&mut self, chain: &Chain, opened: &[u32], flow: &mut Flow) -> f64 {
         let (mut volts, mut ohms, mut most) = (0.0, 0.0, f64::INFINITY);
         flow.ports.clear();
-        for link in &chain.links {
-            let (draw, back) = if flow.reversed { (link.back, link.draw) } else { (link.draw, link.back) };
-            if link.single == NONE {
-                let port = self.port(link.block, (draw, back), opened);
+        for crossing in &chain.crossings {
+            let (draw, back) = if flow.reversed { (crossing.back, crossing.draw) } else { (crossing.draw, crossing.back) };
+            if crossing.single == NONE {
+                let port = self.port(crossing.block, (draw, back), opened);
                 flow.ports.push(Some(port));
                 continue;
             }
             flow.ports.push(None);
-            if opened.contains(&link.single) {
+            if opened.contains(&crossing.single) {
                 return 0.0;
             }
-            let Some(branch) = self.circuit.branches.get(link.single as usize) else { return 0.0 };
+            let Some(branch) = self.circuit.branches.get(crossing.single as usize) else { return 0.0 };
             // The current comes back at one node and leaves at the other.
             let along = branch.to == draw;
             let sign = if along { 1.0 } else { -1.0 };
@@ -219,13 +219,13 @@ impl<'c> Shorts<'c> {
     /// The current in each branch that the short passes, positive from its first node to its second. Branches of a block with loops
     /// carry what they carry anyway besides.
     pub fn each(&self, chain: &Chain, flow: &Flow, mut each: impl FnMut(u32, f64)) {
-        for (link, port) in chain.links.iter().zip(&flow.ports) {
+        for (crossing, port) in chain.crossings.iter().zip(&flow.ports) {
             match port {
                 Some(port) => port.each(flow.amps, &mut each),
                 None => {
-                    let draw = if flow.reversed { link.back } else { link.draw };
-                    let along = self.circuit.branches.get(link.single as usize).is_some_and(|branch| branch.to == draw);
-                    each(link.single, if along { flow.amps } else { -flow.amps });
+                    let draw = if flow.reversed { crossing.back } else { crossing.draw };
+                    let along = self.circuit.branches.get(crossing.single as usize).is_some_and(|branch| branch.to == draw);
+                    each(crossing.single, if along { flow.amps } else { -flow.amps });
                 }
             }
         }

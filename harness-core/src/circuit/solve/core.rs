@@ -23,9 +23,9 @@ struct Run {
     ohms: f64,
 }
 
-/// A junction below its tree parent.
+/// A run of the tree, by the junction below its parent.
 #[derive(Debug, Clone, Copy)]
-struct Step {
+struct Twig {
     junction: u32,
     parent: u32,
     run: u32,
@@ -38,7 +38,7 @@ struct Step {
 pub(super) struct Core {
     runs: Vec<Run>,
     /// The tree, parents before children.
-    steps: Vec<Step>,
+    twigs: Vec<Twig>,
     chords: Vec<u32>,
     /// Unknown of each junction, counted from one; zero at a reference.
     unknown: Table<u32>,
@@ -74,7 +74,7 @@ impl Core {
                 core.unknown.set(junction, core.unknowns as u32);
             }
         }
-        core.steps = steps(roots, &runs, &tree);
+        core.twigs = twigs(roots, &runs, &tree);
         core.chords = chords;
         core.runs = runs;
         if core.unknowns > 0 && !core.chords.is_empty() {
@@ -153,16 +153,16 @@ impl Core {
             into.add(run.start, -flow);
             into.add(run.end, flow);
         }
-        for step in self.steps.iter().rev() {
-            let flow = into.at(step.junction);
-            self.flows.set(step.run, if step.up { flow } else { -flow });
-            into.add(step.parent, flow);
+        for twig in self.twigs.iter().rev() {
+            let flow = into.at(twig.junction);
+            self.flows.set(twig.run, if twig.up { flow } else { -flow });
+            into.add(twig.parent, flow);
         }
-        for step in &self.steps {
-            let ohms = self.runs.get(step.run as usize).map_or(0.0, |run| run.ohms);
-            let sign = if step.up { -1.0 } else { 1.0 };
-            let rise = sign * (emf(step.run) - ohms * self.flows.at(step.run));
-            self.volts.set(step.junction, self.volts.at(step.parent) + rise);
+        for twig in &self.twigs {
+            let ohms = self.runs.get(twig.run as usize).map_or(0.0, |run| run.ohms);
+            let sign = if twig.up { -1.0 } else { 1.0 };
+            let rise = sign * (emf(twig.run) - ohms * self.flows.at(twig.run));
+            self.volts.set(twig.junction, self.volts.at(twig.parent) + rise);
         }
     }
 
@@ -215,7 +215,7 @@ impl Core {
 }
 
 /// Walks the tree from the roots.
-fn steps(roots: &[bool], runs: &[Run], tree: &[u32]) -> Vec<Step> {
+fn twigs(roots: &[bool], runs: &[Run], tree: &[u32]) -> Vec<Twig> {
     let mut near: Vec<(u32, u32, u32, bool)> = Vec::with_capacity(2 * tree.len());
     for &number in tree {
         let Some(run) = runs.get(number as usize) else { continue };
@@ -232,17 +232,17 @@ fn steps(roots: &[bool], runs: &[Run], tree: &[u32]) -> Vec<Step> {
     }
     let mut reached = Table::of(roots.to_vec());
     let mut queue: Vec<u32> = (0..).zip(roots).filter(|(_, root)| **root).map(|(junction, _)| junction).collect();
-    let mut steps = Vec::with_capacity(tree.len());
+    let mut twigs = Vec::with_capacity(tree.len());
     let mut next = 0;
     while let Some(&parent) = queue.get(next) {
         next += 1;
         for &(_, run, junction, up) in near.get(first.at(parent) as usize..first.at(parent + 1) as usize).unwrap_or_default() {
             if !reached.at(junction) {
                 reached.set(junction, true);
-                steps.push(Step { junction, parent, run, up });
+                twigs.push(Twig { junction, parent, run, up });
                 queue.push(junction);
             }
         }
     }
-    steps
+    twigs
 }

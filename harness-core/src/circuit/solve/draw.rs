@@ -6,7 +6,7 @@
 
 use super::{
     Solution,
-    states::{Mode, States},
+    states::{Behaviour, States},
     table::Sparse,
 };
 use crate::circuit::{BranchKind, Circuit};
@@ -41,8 +41,8 @@ impl Draws {
         for number in states.loads().to_vec() {
             let Some(branch) = circuit.branches.get(number as usize) else { continue };
             let volts = solution.across(branch.from, branch.to);
-            match states.mode(number) {
-                Mode::Draws => {
+            match states.behaviour(number) {
+                Behaviour::Draws => {
                     let fed = solution.islands.live_at(branch.from) && volts.abs() >= states.threshold(number) * (1.0 - 1e-9);
                     let next = if !fed {
                         0.0
@@ -55,7 +55,7 @@ impl Draws {
                         moving.push(number);
                     }
                 }
-                Mode::Holds => {
+                Behaviour::Holds => {
                     let (demand, amps) = (states.demand(number, volts), solution.amps.at(number));
                     if (amps.abs() - demand).abs() > SETTLED * demand {
                         let supply = self.supply(number, amps, volts);
@@ -75,7 +75,7 @@ impl Draws {
             else {
                 continue;
             };
-            if states.mode(number) != Mode::Draws {
+            if states.behaviour(number) != Behaviour::Draws {
                 continue;
             }
             let given_out = solution.across(source.to, source.from) * solution.amps.at(output);

@@ -1,13 +1,13 @@
 //! Which nodes hang together, by which branches, and which of them a source reaches.
 
 use super::{
-    states::{Mode, States},
+    states::{Behaviour, States},
     table::Table,
 };
 use crate::circuit::{BranchKind, Circuit};
 use petgraph::unionfind::UnionFind;
 
-/// Nodes by island, for one set of modes.
+/// Nodes by island, for one set of behaviours.
 #[derive(Debug, Default)]
 pub(super) struct Islands {
     /// Per node: its island, in the order of the lowest node of each.
@@ -28,7 +28,7 @@ impl Islands {
         let count = circuit.nodes as usize;
         let mut joined = UnionFind::<u32>::new(count);
         for (branch, number) in circuit.branches.iter().zip(0..) {
-            if states.mode(number) == Mode::Conducts {
+            if states.behaviour(number) == Behaviour::Conducts {
                 let _ = joined.try_union(branch.from, branch.to);
             }
         }
@@ -51,9 +51,9 @@ impl Islands {
             }
             let joins = joined.try_union(branch.from, branch.to).unwrap_or(false);
             if !states.conducts(load) {
-                let mode = if joins { Mode::Starves } else { Mode::Idles };
-                if states.mode(load) != mode {
-                    states.enter(load, mode);
+                let behaviour = if joins { Behaviour::Starves } else { Behaviour::Idles };
+                if states.behaviour(load) != behaviour {
+                    states.enter(load, behaviour);
                 }
             }
         }
@@ -78,7 +78,9 @@ impl Islands {
         islands.live = Table::new(found as usize);
         islands.root = Table::new(count);
         for (branch, number) in circuit.branches.iter().zip(0..) {
-            if matches!(branch.kind, BranchKind::Source { .. }) && matches!(states.mode(number), Mode::Conducts | Mode::Limits) {
+            if matches!(branch.kind, BranchKind::Source { .. })
+                && matches!(states.behaviour(number), Behaviour::Conducts | Behaviour::Limits)
+            {
                 islands.live.set(islands.of.at(branch.from), true);
                 islands.live.set(islands.of.at(branch.to), true);
             }

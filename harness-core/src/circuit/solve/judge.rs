@@ -1,8 +1,8 @@
-//! Whether the mode of each branch agrees with the voltages and currents that follow from it.
+//! Whether the behaviour of each branch agrees with the voltages and currents that follow from it.
 
 use super::{
     Solution,
-    states::{Mode, States},
+    states::{Behaviour, States},
 };
 use crate::circuit::{BranchKind, Circuit};
 
@@ -12,21 +12,21 @@ const SLACK: f64 = 1e-11;
 /// Share of its nominal voltage up to which a load without a path of its own is taken to carry nothing.
 const IDLE: f64 = 0.01;
 
-/// The modes of diodes, limited sources and loads that contradict the solution, ascending, with the mode that would not.
-pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution) -> Vec<(u32, Mode)> {
+/// The behaviours of diodes, limited sources and loads that contradict the solution, ascending, with the behaviour that would not.
+pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution) -> Vec<(u32, Behaviour)> {
     let mut wanted = Vec::new();
     let ends = |number: u32| circuit.branches.get(number as usize).map_or((0, 0), |branch| (branch.from, branch.to));
     for &number in states.one_way() {
         let (from, to) = ends(number);
-        let mode = states.mode(number);
+        let behaviour = states.behaviour(number);
         let next = match states.kind(number) {
-            BranchKind::Diode { drop, .. } => diode(solution, number, (from, to), mode, drop.get()),
+            BranchKind::Diode { drop, .. } => diode(solution, number, (from, to), behaviour, drop.get()),
             BranchKind::Source { emf, resistance, limit: Some(limit) } if !states.held_off.at(number) => {
-                limited(solution, number, (from, to), mode, (emf.get(), resistance.get(), limit.get()))
+                limited(solution, number, (from, to), behaviour, (emf.get(), resistance.get(), limit.get()))
             }
-            _ => mode,
+            _ => behaviour,
         };
-        if next != mode {
+        if next != behaviour {
             wanted.push((number, next));
         }
     }
@@ -35,30 +35,30 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
         if !states.ever_draws(number) || !solution.islands.live_at(from) || !solution.islands.same(from, to) {
             continue;
         }
-        let mode = states.mode(number);
+        let behaviour = states.behaviour(number);
         let bridging = solution.islands.bridging.at(number);
         let (volts, least) = (solution.across(from, to), states.threshold(number));
         let fed = volts.abs() >= least * (1.0 - SLACK);
         let turned = states.given.at(number) * volts < 0.0;
-        let next = match mode {
+        let next = match behaviour {
             // Without a voltage a load draws nothing whether it is a resistance or not.
-            Mode::Draws if volts.abs() <= solution.volt_slack(from, to) && states.given.at(number) == 0.0 => mode,
-            Mode::Idles if !bridging => Mode::Draws,
+            Behaviour::Draws if volts.abs() <= solution.volt_slack(from, to) && states.given.at(number) == 0.0 => behaviour,
+            Behaviour::Idles if !bridging => Behaviour::Draws,
             // Once a resistance it stays one, so that this threshold makes no state impossible.
-            Mode::Idles if volts.abs() > IDLE * 2.0 * least => Mode::Starves,
-            Mode::Draws if !fed || turned => Mode::Starves,
-            Mode::Starves if volts.abs() > least * (1.0 + SLACK) => {
+            Behaviour::Idles if volts.abs() > IDLE * 2.0 * least => Behaviour::Starves,
+            Behaviour::Draws if !fed || turned => Behaviour::Starves,
+            Behaviour::Starves if volts.abs() > least * (1.0 + SLACK) => {
                 if bridging {
-                    Mode::Holds
+                    Behaviour::Holds
                 } else {
-                    Mode::Draws
+                    Behaviour::Draws
                 }
             }
-            Mode::Holds if !fed => Mode::Starves,
-            Mode::Holds if !bridging => Mode::Draws,
-            _ => mode,
+            Behaviour::Holds if !fed => Behaviour::Starves,
+            Behaviour::Holds if !bridging => Behaviour::Draws,
+            _ => behaviour,
         };
-        if next != mode {
+        if next != behaviour {
             wanted.push((number, next));
         }
     }
@@ -66,8 +66,8 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
     wanted
 }
 
-fn diode(solution: &Solution, number: u32, (from, to): (u32, u32), mode: Mode, drop: f64) -> Mode {
-    let on = if mode == Mode::Conducts {
+fn diode(solution: &Solution, number: u32, (from, to): (u32, u32), behaviour: Behaviour, drop: f64) -> Behaviour {
+    let on = if behaviour == Behaviour::Conducts {
         solution.amps.at(number) >= -solution.amp_slack(from)
     } else if solution.islands.same(from, to) {
         solution.across(from, to) > drop + solution.volt_slack(from, to)
@@ -75,24 +75,24 @@ fn diode(solution: &Solution, number: u32, (from, to): (u32, u32), mode: Mode, d
         // It joins the island behind it to a live one before it; the next solution shows whether that was right.
         solution.islands.live_at(from)
     };
-    if on { Mode::Conducts } else { Mode::Off }
+    if on { Behaviour::Conducts } else { Behaviour::Off }
 }
 
 fn limited(
     solution: &Solution,
     number: u32,
     (from, to): (u32, u32),
-    mode: Mode,
+    behaviour: Behaviour,
     (emf, resistance, limit): (f64, f64, f64),
-) -> Mode {
+) -> Behaviour {
     let same = solution.islands.same(from, to);
     let (rise, slack) = (solution.across(to, from), solution.volt_slack(from, to));
-    match mode {
-        Mode::Conducts if solution.amps.at(number) > limit * (1.0 + SLACK) => Mode::Limits,
-        Mode::Conducts if solution.amps.at(number) < -solution.amp_slack(from) => Mode::Off,
-        Mode::Limits if !same || rise > emf - limit * resistance + slack => Mode::Conducts,
-        Mode::Off if !same || rise < emf - slack => Mode::Conducts,
-        _ => mode,
+    match behaviour {
+        Behaviour::Conducts if solution.amps.at(number) > limit * (1.0 + SLACK) => Behaviour::Limits,
+        Behaviour::Conducts if solution.amps.at(number) < -solution.amp_slack(from) => Behaviour::Off,
+        Behaviour::Limits if !same || rise > emf - limit * resistance + slack => Behaviour::Conducts,
+        Behaviour::Off if !same || rise < emf - slack => Behaviour::Conducts,
+        _ => behaviour,
     }
 }
 
@@ -108,7 +108,7 @@ pub(super) fn switching(circuit: &Circuit, states: &States, solution: &Solution)
                 let now = states.energised.at(number);
                 (now, if now { hold.get().min(pull_in.get()) } else { pull_in.get() })
             }
-            BranchKind::ConverterInput { .. } => (states.mode(number) == Mode::Draws, states.threshold(number)),
+            BranchKind::ConverterInput { .. } => (states.behaviour(number) == Behaviour::Draws, states.threshold(number)),
             _ => continue,
         };
         if (volts >= least * (1.0 - SLACK)) != now {

@@ -3,7 +3,7 @@
 //! Owns the search for the state: diodes, limits, loads that starve, relays, converters. Leaves the linear network to `reduce` (trees)
 //! and `core` (loops).
 //!
-//! Idea: loads are given currents, so that most of a harness is a tree, which is solved by adding up. All modes that contradict a
+//! Idea: loads are given currents, so that most of a harness is a tree, which is solved by adding up. All behaviours that contradict a
 //! solution are flipped at once; if that goes round in circles a varying half of them is, which breaks the circle. Relays and
 //! converters move only when everything else agrees. Cost: linear in nodes and branches for each solution, plus the factorisation of the loops whenever the conducting branches change.
 
@@ -25,7 +25,7 @@ mod tests;
 use self::{
     draw::Draws,
     islands::Islands,
-    states::{Mode, States},
+    states::{Behaviour, States},
 };
 pub(super) use self::{
     reduce::{Network, Plan},
@@ -36,7 +36,7 @@ use crate::quantity::{Ampere, Ohm, Volt};
 use rustc_hash::FxHasher;
 use std::hash::{Hash, Hasher};
 
-/// Flips of modes after which the search ends.
+/// Flips of behaviours after which the search ends.
 const FLIPS: u32 = 100;
 /// Flips at the end of a search in vain whose branches are named.
 const LAST_FLIPS: u32 = 20;
@@ -118,7 +118,7 @@ impl<'a> Solver<'a> {
     }
 }
 
-/// Voltages and currents for one set of modes.
+/// Voltages and currents for one set of behaviours.
 #[derive(Debug, Default)]
 struct Solution {
     islands: Islands,
@@ -172,7 +172,7 @@ impl<'a> Search<'a> {
 
     /// Searches; gives the branches that did not settle.
     fn run(&mut self) -> Vec<u32> {
-        let mut history = History::new(self.states.modes().len());
+        let mut history = History::new(self.states.behaviours().len());
         let (mut fewest, mut patience, mut rest) = (usize::MAX, PATIENCE, 0);
         loop {
             self.solve_once();
@@ -184,7 +184,7 @@ impl<'a> Search<'a> {
                 } else {
                     patience = patience.saturating_sub(1);
                 }
-                if history.repeats(self.states.modes(), wanted.iter().map(|entry| entry.0)) {
+                if history.repeats(self.states.behaviours(), wanted.iter().map(|entry| entry.0)) {
                     patience = 0;
                 }
                 if patience == 0 {
@@ -201,8 +201,8 @@ impl<'a> Search<'a> {
                     return history.unsettled(&numbers);
                 }
                 history.turn(&numbers);
-                for (number, mode) in wanted {
-                    self.states.enter(number, mode);
+                for (number, behaviour) in wanted {
+                    self.states.enter(number, behaviour);
                 }
                 self.draws.refresh(self.circuit, &mut self.states, &self.solution);
                 continue;
@@ -218,7 +218,7 @@ impl<'a> Search<'a> {
             if switching.is_empty() {
                 return Vec::new();
             }
-            if spent || history.repeats(self.states.modes(), switching.iter().copied()) {
+            if spent || history.repeats(self.states.behaviours(), switching.iter().copied()) {
                 return history.unsettled(&switching);
             }
             history.turn(&switching);
@@ -235,18 +235,18 @@ impl<'a> Search<'a> {
         match self.states.kind(number) {
             BranchKind::Coil { .. } => self.states.energised.set(number, !self.states.energised.at(number)),
             BranchKind::ConverterInput { output, .. } => {
-                let on = self.states.mode(number) != Mode::Draws;
+                let on = self.states.behaviour(number) != Behaviour::Draws;
                 self.states.held_off.set(output, !on);
-                self.states.enter(number, if on { Mode::Draws } else { Mode::Off });
+                self.states.enter(number, if on { Behaviour::Draws } else { Behaviour::Off });
                 if matches!(self.states.kind(output), BranchKind::Source { .. }) {
-                    self.states.enter(output, if on { Mode::Conducts } else { Mode::Off });
+                    self.states.enter(output, if on { Behaviour::Conducts } else { Behaviour::Off });
                 }
             }
             _ => {}
         }
     }
 
-    /// Solves the network for the modes and given currents as they are.
+    /// Solves the network for the behaviours and given currents as they are.
     fn solve_once(&mut self) {
         self.rounds += 1;
         let circuit = self.circuit;
@@ -309,8 +309,8 @@ impl<'a> Search<'a> {
             amps: amps.list().iter().map(|amps| Ampere::new(*amps)).collect(),
             live: (0..self.circuit.nodes).map(|node| islands.live_at(node)).collect(),
             energised: self.states.energised.list().to_vec(),
-            limiting: numbers.clone().filter(|number| self.states.mode(*number) == Mode::Limits).collect(),
-            converting: numbers.map(|number| is_input(number) && self.states.mode(number) == Mode::Draws).collect(),
+            limiting: numbers.clone().filter(|number| self.states.behaviour(*number) == Behaviour::Limits).collect(),
+            converting: numbers.map(|number| is_input(number) && self.states.behaviour(number) == Behaviour::Draws).collect(),
             island: islands.of.list().to_vec(),
             no_return,
             unsettled: Vec::new(),
@@ -321,7 +321,7 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Which modes were seen, to tell a state that never settles.
+/// Which behaviours were seen, to tell a state that never settles.
 struct History {
     seen: Vec<(u64, u32)>,
     /// Per branch: the flip, counted from one, at which it last turned.
@@ -338,10 +338,10 @@ impl History {
     }
 
     /// Notes that `numbers` want to turn over in this state; `true` if the same was seen twice before.
-    fn repeats(&mut self, modes: &[Mode], numbers: impl Iterator<Item = u32>) -> bool {
+    fn repeats(&mut self, behaviours: &[Behaviour], numbers: impl Iterator<Item = u32>) -> bool {
         let mut hasher = FxHasher::default();
-        for mode in modes {
-            (*mode as u8).hash(&mut hasher);
+        for behaviour in behaviours {
+            (*behaviour as u8).hash(&mut hasher);
         }
         for number in numbers {
             number.hash(&mut hasher);
@@ -363,7 +363,7 @@ impl History {
     }
 
     /// Keeps about half of what wants to turn over, and at least one, differently each time.
-    fn thin(&mut self, wanted: &mut Vec<(u32, Mode)>) {
+    fn thin(&mut self, wanted: &mut Vec<(u32, Behaviour)>) {
         let first = wanted.first().copied();
         wanted.retain(|_| {
             // A congruential generator with Knuth's multiplier; its upper bits are the even ones. The same circuit gives the same run.

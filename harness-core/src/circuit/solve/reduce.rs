@@ -30,7 +30,7 @@ struct Leaf {
 
 /// One branch of a run between junctions, in the order of walking.
 #[derive(Debug, Clone, Copy)]
-struct Link {
+struct Leg {
     branch: u32,
     along: bool,
     /// The node reached by it.
@@ -51,7 +51,7 @@ struct Run {
 #[derive(Debug)]
 pub(in crate::circuit) struct Plan {
     leaves: Vec<Leaf>,
-    links: Vec<Link>,
+    legs: Vec<Leg>,
     runs: Vec<Run>,
     /// Nodes that are junctions, in the numbering of the core.
     junctions: Vec<u32>,
@@ -89,7 +89,7 @@ impl Plan {
             }
         }
 
-        let mut plan = Self { leaves, links: Vec::new(), runs: Vec::new(), junctions: Vec::new(), core: Core::default() };
+        let mut plan = Self { leaves, legs: Vec::new(), runs: Vec::new(), junctions: Vec::new(), core: Core::default() };
         let mut number = Table::<u32>::new(nodes as usize);
         for node in 0..nodes {
             if root.at(node) || degree.at(node) > 2 {
@@ -108,7 +108,7 @@ impl Plan {
                 // Reached from the junctions at the ends of its run.
                 (false, false) => continue,
             };
-            let first = plan.links.len() as u32;
+            let first = plan.legs.len() as u32;
             let (mut branch, mut node, mut ohms) = (branch, start, 0.0);
             while !done.at(branch) {
                 done.set(branch, true);
@@ -116,12 +116,12 @@ impl Plan {
                 let along = from == node;
                 node = if along { to } else { from };
                 ohms += network.ohms.at(branch);
-                plan.links.push(Link { branch, along, reached: node });
+                plan.legs.push(Leg { branch, along, reached: node });
                 if !is_junction(node) {
                     branch ^= mixed.at(node);
                 }
             }
-            plan.runs.push(Run { first, past: plan.links.len() as u32, start, end: node });
+            plan.runs.push(Run { first, past: plan.legs.len() as u32, start, end: node });
             core_runs.push((number.at(start), number.at(node), ohms));
         }
         let roots: Vec<bool> = plan.junctions.iter().map(|&node| root.at(node)).collect();
@@ -148,11 +148,11 @@ impl Plan {
         let mut emfs = Vec::with_capacity(self.runs.len());
         for run in &self.runs {
             let (mut emf, mut gathered) = (0.0, 0.0);
-            for link in self.links.get(run.first as usize..run.past as usize).unwrap_or_default() {
-                let sign = if link.along { 1.0 } else { -1.0 };
-                emf += sign * network.emfs.at(link.branch) - network.ohms.at(link.branch) * gathered;
-                if link.reached != run.end {
-                    gathered += into.at(link.reached);
+            for leg in self.legs.get(run.first as usize..run.past as usize).unwrap_or_default() {
+                let sign = if leg.along { 1.0 } else { -1.0 };
+                emf += sign * network.emfs.at(leg.branch) - network.ohms.at(leg.branch) * gathered;
+                if leg.reached != run.end {
+                    gathered += into.at(leg.reached);
                 }
             }
             emfs.push(emf);
@@ -165,13 +165,13 @@ impl Plan {
         }
         for (run, &flow) in self.runs.iter().zip(self.core.flows()) {
             let (mut flow, mut volt) = (flow, volts.at(run.start));
-            for link in self.links.get(run.first as usize..run.past as usize).unwrap_or_default() {
-                let sign = if link.along { 1.0 } else { -1.0 };
-                amps.set(link.branch, sign * flow);
-                volt += sign * network.emfs.at(link.branch) - network.ohms.at(link.branch) * flow;
-                if link.reached != run.end {
-                    volts.set(link.reached, volt);
-                    flow += into.at(link.reached);
+            for leg in self.legs.get(run.first as usize..run.past as usize).unwrap_or_default() {
+                let sign = if leg.along { 1.0 } else { -1.0 };
+                amps.set(leg.branch, sign * flow);
+                volt += sign * network.emfs.at(leg.branch) - network.ohms.at(leg.branch) * flow;
+                if leg.reached != run.end {
+                    volts.set(leg.reached, volt);
+                    flow += into.at(leg.reached);
                 }
             }
         }

@@ -1,11 +1,11 @@
-//! The mode each branch is in, and what it is to the linear network in that mode.
+//! How each branch behaves, and what that makes it to the linear network.
 
 use super::table::Table;
 use crate::circuit::{BranchKind, Circuit, Refusal};
 
 /// How a branch behaves at present.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) enum Mode {
+pub(super) enum Behaviour {
     /// Carries nothing.
     #[default]
     Off,
@@ -23,13 +23,13 @@ pub(super) enum Mode {
     Holds,
 }
 
-/// The modes of all branches and their values.
+/// The behaviours of all branches and their values.
 #[derive(Debug)]
 pub(super) struct States<'c> {
     circuit: &'c Circuit,
     /// Branches that were left out, ascending.
     refused: Vec<u32>,
-    modes: Vec<Mode>,
+    behaviours: Vec<Behaviour>,
     /// Resistance of each branch that conducts.
     pub(super) ohms: Table<f64>,
     /// Voltage each branch adds from its first to its second end.
@@ -60,7 +60,7 @@ impl<'c> States<'c> {
         let mut states = Self {
             circuit,
             refused,
-            modes: vec![Mode::Off; count],
+            behaviours: vec![Behaviour::Off; count],
             ohms: Table::new(count),
             emfs: Table::new(count),
             given: Table::new(count),
@@ -77,25 +77,25 @@ impl<'c> States<'c> {
         for number in 0..count as u32 {
             match states.kind(number) {
                 BranchKind::Open => {}
-                BranchKind::Resistance(_) => states.enter(number, Mode::Conducts),
+                BranchKind::Resistance(_) => states.enter(number, Behaviour::Conducts),
                 BranchKind::Coil { .. } => {
                     states.coils.push(number);
-                    states.enter(number, Mode::Conducts);
+                    states.enter(number, Behaviour::Conducts);
                 }
                 BranchKind::Source { limit, .. } => {
                     if limit.is_some() {
                         states.one_way.push(number);
                     }
-                    states.enter(number, Mode::Conducts);
+                    states.enter(number, Behaviour::Conducts);
                 }
                 BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => {
                     states.loads.push(number);
-                    states.enter(number, Mode::Draws);
+                    states.enter(number, Behaviour::Draws);
                 }
                 BranchKind::Diode { .. } => states.one_way.push(number),
                 BranchKind::RelayContact { closed_when_energised, .. } => {
                     states.contacts.push(number);
-                    states.enter(number, if closed_when_energised { Mode::Off } else { Mode::Conducts });
+                    states.enter(number, if closed_when_energised { Behaviour::Off } else { Behaviour::Conducts });
                 }
                 BranchKind::ConverterInput { .. } => states.inputs.push(number),
             }
@@ -103,7 +103,7 @@ impl<'c> States<'c> {
         for input in states.inputs.clone() {
             if let BranchKind::ConverterInput { output, .. } = states.kind(input) {
                 states.held_off.set(output, true);
-                states.enter(output, Mode::Off);
+                states.enter(output, Behaviour::Off);
             }
         }
         states
@@ -116,12 +116,12 @@ impl<'c> States<'c> {
         self.circuit.branches.get(branch as usize).map_or(BranchKind::Open, |branch| branch.kind)
     }
 
-    pub(super) fn mode(&self, branch: u32) -> Mode {
-        self.modes.get(branch as usize).copied().unwrap_or_default()
+    pub(super) fn behaviour(&self, branch: u32) -> Behaviour {
+        self.behaviours.get(branch as usize).copied().unwrap_or_default()
     }
 
-    pub(super) fn modes(&self) -> &[Mode] {
-        &self.modes
+    pub(super) fn behaviours(&self) -> &[Behaviour] {
+        &self.behaviours
     }
 
     /// Loads, ascending.
@@ -146,12 +146,12 @@ impl<'c> States<'c> {
 
     /// Whether the branch is a resistance to the network.
     pub(super) fn conducts(&self, branch: u32) -> bool {
-        matches!(self.mode(branch), Mode::Conducts | Mode::Starves | Mode::Holds)
+        matches!(self.behaviour(branch), Behaviour::Conducts | Behaviour::Starves | Behaviour::Holds)
     }
 
     /// Whether the current of the branch is given.
     pub(super) fn is_given(&self, branch: u32) -> bool {
-        matches!(self.mode(branch), Mode::Draws | Mode::Limits)
+        matches!(self.behaviour(branch), Behaviour::Draws | Behaviour::Limits)
     }
 
     /// The current a load draws at `volts` across it (by amount), as long as it has its voltage.
@@ -184,35 +184,35 @@ impl<'c> States<'c> {
         self.retuned = true;
     }
 
-    /// Puts a branch into a mode, with the values it has in that mode.
-    pub(super) fn enter(&mut self, branch: u32, mode: Mode) {
+    /// Makes a branch behave so, with the values that it then has.
+    pub(super) fn enter(&mut self, branch: u32, behaviour: Behaviour) {
         let conducted = self.conducts(branch);
-        if let Some(slot) = self.modes.get_mut(branch as usize) {
-            *slot = mode;
+        if let Some(slot) = self.behaviours.get_mut(branch as usize) {
+            *slot = behaviour;
         }
         let (mut ohms, mut emf, mut given) = (0.0, 0.0, 0.0);
-        match (mode, self.kind(branch)) {
-            (Mode::Conducts, BranchKind::Source { emf: volts, resistance, .. }) => {
+        match (behaviour, self.kind(branch)) {
+            (Behaviour::Conducts, BranchKind::Source { emf: volts, resistance, .. }) => {
                 (ohms, emf) = (resistance.get(), volts.get());
             }
-            (Mode::Conducts, BranchKind::Diode { drop, resistance }) => (ohms, emf) = (resistance.get(), -drop.get()),
+            (Behaviour::Conducts, BranchKind::Diode { drop, resistance }) => (ohms, emf) = (resistance.get(), -drop.get()),
             (
-                Mode::Conducts,
+                Behaviour::Conducts,
                 BranchKind::Resistance(resistance)
                 | BranchKind::Coil { resistance, .. }
                 | BranchKind::RelayContact { resistance, .. },
             ) => {
                 ohms = resistance.get();
             }
-            (Mode::Limits, BranchKind::Source { limit: Some(limit), .. }) => given = limit.get(),
-            (Mode::Starves | Mode::Holds, _) => ohms = self.threshold(branch) / self.demand(branch, 0.0),
+            (Behaviour::Limits, BranchKind::Source { limit: Some(limit), .. }) => given = limit.get(),
+            (Behaviour::Starves | Behaviour::Holds, _) => ohms = self.threshold(branch) / self.demand(branch, 0.0),
             _ => {}
         }
         self.ohms.set(branch, ohms);
         self.emfs.set(branch, emf);
         self.given.set(branch, given);
         // The membership of a source in its island counts, whether it conducts or limits.
-        self.changed |= conducted || self.conducts(branch) || mode == Mode::Limits;
+        self.changed |= conducted || self.conducts(branch) || behaviour == Behaviour::Limits;
     }
 
     /// Moves the contacts of these coils before anything is computed; a branch that is no coil is left as it is.
@@ -229,9 +229,9 @@ impl<'c> States<'c> {
     pub(super) fn switch_contacts(&mut self) {
         for contact in self.contacts.clone() {
             let BranchKind::RelayContact { coil, closed_when_energised, .. } = self.kind(contact) else { continue };
-            let mode = if self.energised.at(coil) == closed_when_energised { Mode::Conducts } else { Mode::Off };
-            if self.mode(contact) != mode {
-                self.enter(contact, mode);
+            let behaviour = if self.energised.at(coil) == closed_when_energised { Behaviour::Conducts } else { Behaviour::Off };
+            if self.behaviour(contact) != behaviour {
+                self.enter(contact, behaviour);
             }
         }
     }

@@ -3,6 +3,7 @@
 use super::{Crossing, MarginChange, Pair, Threshold, fuses::margins, modes::common, twins, was};
 use crate::{
     analysis::Analysis,
+    arena::IdVec,
     diff::renames::Renames,
     electrical::{ModeState, conductors::conductor::surroundings},
     inspect::{ConductorLoad, Loads, Outcome, Short},
@@ -69,7 +70,7 @@ pub struct InMode {
 struct WireFigures<'a> {
     analysis: &'a Analysis,
     wires: FxHashMap<String, WireId>,
-    edges: Vec<Option<EdgeId>>,
+    edges: IdVec<WireId, Option<EdgeId>>,
 }
 
 impl<'a> WireFigures<'a> {
@@ -78,24 +79,23 @@ impl<'a> WireFigures<'a> {
         for (id, _) in analysis.model().wires() {
             wires.entry(analysis.model().wire_name(id)).or_insert(id);
         }
-        let mut edges = vec![None; analysis.model().wires().len()];
+        let mut edges = IdVec::of(None, analysis.model().wires().len());
         for (id, edge) in analysis.network().edges() {
-            if let Some(slot) = edge.wire().and_then(|wire| edges.get_mut(wire.index())) {
-                *slot = Some(id);
+            if let Some(wire) = edge.wire() {
+                edges[wire] = Some(id);
             }
         }
         Self { analysis, wires, edges }
     }
 
     fn amps(&self, mode: &ModeState, wire: WireId) -> Ampere {
-        let edge = self.edges.get(wire.index()).copied().flatten();
-        let found = edge.and_then(|id| Some((id, self.analysis.network().edge(id)?)));
-        found.map_or_else(Ampere::default, |(id, edge)| Ampere::new(mode.working_amps(id, edge).get().abs()))
+        let amps = |id: EdgeId| Ampere::new(mode.working_amps(id, &self.analysis.network()[id]).get().abs());
+        self.edges[wire].map_or_else(Ampere::default, amps)
     }
 
     fn drop(&self, mode: &ModeState, wire: WireId) -> Volt {
-        let ends = self.analysis.model().wire(wire).and_then(|wire| wire.from.zip(wire.to));
-        let ends = ends.filter(|(from, _)| !mode.is_shorted(*from));
+        let wire = &self.analysis.model()[wire];
+        let ends = wire.from.zip(wire.to).filter(|(from, _)| !mode.is_shorted(*from));
         ends.map_or_else(Volt::default, |(from, to)| Volt::new((mode.volts(from).get() - mode.volts(to).get()).abs()))
     }
 

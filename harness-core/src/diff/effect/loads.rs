@@ -8,13 +8,14 @@ use crate::{
     electrical::{
         ModeState,
         conductors::drop::{Drop, Fed},
-        connectivity::{Connectivity, Part, part},
+        connectivity::Connectivity,
         fuses::fuse::kind_of,
     },
     inspect::Guards,
     model::{ElementId, ElementKind},
-    network::{Edge, EdgeId, Terminal},
+    network::{Edge, EdgeId, EdgeRole},
     quantity::{Ampere, Volt},
+    vocabulary::LoadKind,
 };
 use rustc_hash::FxHashMap;
 use std::{borrow::Cow, cmp::Reverse};
@@ -129,17 +130,10 @@ struct Takers<'a> {
 
 impl<'a> Takers<'a> {
     fn new(analysis: &'a Analysis) -> Self {
-        let model = analysis.model();
+        // A battery takes current while it is charged.
         let taker = |(id, edge): (EdgeId, &Edge)| {
-            let (element, terminal) = edge.element()?;
-            let takes = match (&model.element(element)?.kind, terminal) {
-                (ElementKind::Load { .. }, Terminal::Whole) => true,
-                // A battery takes current while it is charged; a source with a limit never does.
-                (ElementKind::Source { limit: None, .. }, Terminal::Whole) => true,
-                (_, Terminal::Coil | Terminal::Input) => true,
-                _ => false,
-            };
-            takes.then_some((element, id, *edge))
+            let element = edge.element().filter(|_| edge.role.draws() || edge.role.takes_charge())?;
+            Some((element, id, *edge))
         };
         let takers = analysis.network().edges().filter_map(taker).collect();
         let drops = analysis.electrical().drops().iter().map(|drop| (drop.element, drop)).collect();
@@ -150,16 +144,18 @@ impl<'a> Takers<'a> {
         self.takers.iter().map(|taker| (Cow::Owned(self.analysis.model().element_name(taker.0)), *taker))
     }
 
-    fn is_battery(&self, taker: Taker) -> bool {
-        part(self.analysis.model(), &taker.2) == Part::Source
-    }
-
     /// Whether the element is meant to run in a mode; coils and what names no mode run whenever they are fed.
     fn runs(&self, taker: Taker, mode: &ModeState) -> bool {
-        match self.analysis.model().element(taker.0).map(|element| &element.kind) {
-            Some(ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. }) => modes.has(mode.id),
-            Some(ElementKind::Relay { .. }) => true,
-            _ => false,
+        match taker.2.role {
+            EdgeRole::Load | EdgeRole::ConverterInput => {
+                self.analysis.model()[taker.0].kind.modes().is_none_or(|modes| modes.has(mode.id))
+            }
+            EdgeRole::Coil => true,
+            // What feeds a battery is no matter of its modes.
+            EdgeRole::Source { .. } => false,
+            EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => false,
+            EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterOutput { .. } => false,
+            EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => false,
         }
     }
 
@@ -197,9 +193,8 @@ impl<'a> Takers<'a> {
     /// current.
     fn is_alive(&self, (element, id, edge): Taker, mode: &ModeState) -> bool {
         let (model, domains) = (self.analysis.model(), self.analysis.electrical().domains());
-        let points = model.element(element).map(|element| element.points.to_vec()).unwrap_or_default();
-        let nominal =
-            points.iter().take(2).find_map(|point| model.domain(domains.of(*point)?)).map(|domain| domain.nominal.get());
+        let points = model[element].points.iter().take(2);
+        let nominal = points.filter_map(|point| domains.of(*point)).next().map(|domain| model[domain].nominal.get());
         let across = (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs();
         match nominal.filter(|nominal| *nominal > 0.0) {
             Some(nominal) => across >= ALIVE * nominal,
@@ -222,7 +217,7 @@ impl<'a> Takers<'a> {
     }
 
     fn drop(&self, taker: Taker) -> Option<DropFigure> {
-        let drop = self.drops.get(&taker.0).filter(|drop| (drop.fed == Fed::Battery) == self.is_battery(taker))?;
+        let drop = self.drops.get(&taker.0).filter(|drop| (drop.fed == Fed::Battery) == taker.2.role.is_source())?;
         Some(DropFigure {
             volts: drop.volts(),
             most: drop.most(),
@@ -232,12 +227,14 @@ impl<'a> Takers<'a> {
     }
 
     fn what(&self, taker: Taker) -> &'static str {
-        match self.analysis.model().element(taker.0).map(|element| &element.kind) {
-            Some(ElementKind::Load { kind: Some(kind), .. }) => kind.word(),
-            Some(ElementKind::Relay { .. }) => "coil",
-            Some(ElementKind::Converter { .. }) => "converter",
-            Some(ElementKind::Source { .. }) => "battery",
-            _ => "load",
+        match &self.analysis.model()[taker.0].kind {
+            ElementKind::Load { kind, .. } => kind.map_or("load", LoadKind::word),
+            ElementKind::Relay { .. } => "coil",
+            ElementKind::Converter { .. } => "converter",
+            ElementKind::Source { .. } => "battery",
+            ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Fuse { .. } => "load",
+            ElementKind::Switch { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => "load",
+            ElementKind::Interlock { .. } => "load",
         }
     }
 }
@@ -298,7 +295,7 @@ fn add(changes: &mut Vec<SupplyChange>, supply: Supply, has: (bool, bool), mode:
 
 fn fuses(sides: &Pair<Takers<'_>>, old: Taker, new: Taker, renames: &Renames) -> Option<Pair<FusesBefore>> {
     // The fuses before a battery are those between it and its charger: they are told as fuses.
-    if sides.new.is_battery(new) {
+    if new.2.role.is_source() {
         return None;
     }
     let fuses = Pair { old: sides.old.fuses(old), new: sides.new.fuses(new) };
@@ -317,7 +314,7 @@ fn drop(sides: &Pair<Takers<'_>>, old: Taker, new: Taker, threshold: &Threshold)
             let turns = crossing(margin(drop.old.as_ref()), margin(drop.new.as_ref()));
             threshold.tells_volts(before.volts, after.volts) || matches!(turns, Crossing::Out | Crossing::Back)
         }
-        (before, after) => before.is_some() != after.is_some() && sides.new.is_battery(new),
+        (before, after) => before.is_some() != after.is_some() && new.2.role.is_source(),
     };
     told.then_some(drop)
 }

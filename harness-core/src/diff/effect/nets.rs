@@ -60,6 +60,16 @@ impl fmt::Display for NetName {
     }
 }
 
+/// Whether people call a net by a point of such an element: that of a battery or a fuse.
+fn leads(kind: &ElementKind) -> bool {
+    match kind {
+        ElementKind::Source { .. } | ElementKind::Fuse { .. } => true,
+        ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => false,
+        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => false,
+        ElementKind::Link { .. } | ElementKind::Converter { .. } | ElementKind::Interlock { .. } => false,
+    }
+}
+
 /// Points by their numbers with how well each tells a net: the least first.
 struct Ranks(Vec<u8>);
 
@@ -75,7 +85,7 @@ impl Ranks {
             })
             .collect();
         for (_, element) in model.elements() {
-            if !matches!(element.kind, ElementKind::Source { .. } | ElementKind::Fuse { .. }) {
+            if !leads(&element.kind) {
                 continue;
             }
             for point in element.points.iter() {
@@ -94,7 +104,7 @@ impl Ranks {
         let rank = |point: &PointId| self.0.get(point.index()).copied().unwrap_or(u8::MAX);
         let best = points.iter().map(rank).min().unwrap_or(u8::MAX);
         let leading = points.iter().filter(|point| rank(point) == best).map(|point| model.point_name(*point)).min();
-        let signal_of = |point: &PointId| model.pin(model.point(*point)?.pin?)?.signal.map(|signal| model.text(signal.value));
+        let signal_of = |point: &PointId| model[model[*point].pin?].signal.map(|signal| model.text(signal.value));
         NetName {
             signal: points.iter().filter_map(signal_of).min().map(str::to_owned),
             point: leading.unwrap_or_default(),

@@ -1,12 +1,12 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    model::{Conductor, Model, Wire},
-    quantity::{Ampere, Celsius, Metre, Ohm, SquareMillimetre, Volt},
+    model::{CableKind, Conductor, Model, Wire, ZoneId},
+    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, OhmPerMetre, SquareMillimetre, Volt},
     standards::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
-        conductor::{self, Series, Wall},
+        conductor::{self, Series, Wall, outer_diameter},
         short_circuit::{self, Covering, Insulation},
     },
     text::Span,
@@ -17,6 +17,10 @@ use crate::{
 const ASSUMED_LENGTH: f64 = 1.0;
 /// Size taken for the resistance of a wire that gives none; no capacity is computed for such a wire.
 const ASSUMED_SIZE: f64 = 1.0;
+/// Resistance taken for a wire whose size is not above zero, in ohm per metre: about that of 1 mm2.
+const ASSUMED_RESISTANCE: f64 = 0.02;
+/// Least resistance of a wire, in ohm: one of no length is a joint, and none at all has no place in a nodal analysis.
+pub(super) const LEAST_RESISTANCE: f64 = 1e-6;
 
 /// The rating of a conductor and where it lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,17 +48,36 @@ impl Surroundings {
     }
 }
 
+/// What says how a conductor is made.
+enum Make<'m> {
+    /// It is a core of a cable of this kind.
+    Core(&'m CableKind),
+    /// It is a wire of this kind.
+    Single(&'m Conductor),
+    /// Nothing does: its kind, or that of its cable, is not given.
+    Unknown,
+}
+
+fn made_as<'m>(model: &'m Model, wire: &Wire) -> Make<'m> {
+    match (wire.core, wire.kind) {
+        (Some((cable, _)), _) => model[cable].kind.map_or(Make::Unknown, |kind| Make::Core(&model[kind])),
+        (None, Some(kind)) => Make::Single(&model[kind]),
+        (None, None) => Make::Unknown,
+    }
+}
+
 /// The rating of `wire` and the hottest air that it runs through.
 #[must_use]
 pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
-    let own = match (wire.core, wire.kind) {
-        (Some((cable, _)), _) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)).and_then(|kind| kind.rated),
-        (None, kind) => kind.and_then(|kind| model.conductor_kind(kind)).and_then(|kind| kind.rated),
+    let own = match made_as(model, wire) {
+        Make::Core(kind) => kind.rated,
+        Make::Single(kind) => kind.rated,
+        Make::Unknown => None,
     };
-    let ambient_of = |zone| model.zone(zone).and_then(|zone| zone.ambient).map(|at| at.value);
-    let through = wire.via.iter().filter_map(|segment| model.segment(*segment)?.zone).filter_map(ambient_of);
-    let hottest = through.reduce(|a, b| if b > a { b } else { a });
-    let lies = model.loom(wire.loom).and_then(|loom| loom.zone).and_then(ambient_of);
+    let ambient_of = |zone: ZoneId| model[zone].ambient.map(|at| at.value);
+    let through = wire.via.iter().filter_map(|segment| model[*segment].zone).filter_map(ambient_of);
+    let hottest = through.reduce(Celsius::max);
+    let lies = model[wire.loom].zone.and_then(ambient_of);
     Surroundings {
         rated: own.or(model.policy.rated).map(|at| at.value),
         ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
@@ -91,22 +114,25 @@ pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
 #[must_use]
 pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
-    let at = match wire.core {
-        Some((cable, _)) => model.cable_kind(model.cable(cable)?.kind?)?.voltage,
-        None => model.conductor_kind(wire.kind?)?.voltage,
+    let at = match made_as(model, wire) {
+        Make::Core(kind) => kind.voltage,
+        Make::Single(kind) => kind.voltage,
+        Make::Unknown => None,
     }?;
     Some((at.value, at.span))
 }
 
 /// Resistance per metre at 20 degC that `wire` would have if it were of `size`; `None` for a size that is not above zero.
 #[must_use]
-pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<f64> {
-    let standard = match wire.core {
-        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.standard),
-        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.standard),
+pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<OhmPerMetre> {
+    let standard = match made_as(model, wire) {
+        Make::Core(kind) => kind.standard,
+        Make::Single(kind) => kind.standard,
+        Make::Unknown => None,
     };
+    // Without a known standard the road series holds.
     let series = standard.and_then(|standard| Series::named(model.text(standard.value))).unwrap_or_default();
-    conductor::resistance(series, size).map(|resistance| resistance.r20.value.get())
+    conductor::resistance(series, size).map(|resistance| resistance.r20.value)
 }
 
 /// Resistance of `wire` at 20 degC; length and size are assumed where the design gives none.
@@ -114,9 +140,8 @@ pub fn resistance_as(model: &Model, wire: &Wire, size: SquareMillimetre) -> Opti
 pub fn resistance_of(model: &Model, wire: &Wire) -> Ohm {
     let size = wire.size.map_or(SquareMillimetre::new(ASSUMED_SIZE), |at| at.value);
     let length = wire.length.map_or(Metre::new(ASSUMED_LENGTH), |at| at.value);
-    let per_metre = resistance_as(model, wire, size).unwrap_or(0.02);
-    // A wire of no length is a joint, and a resistance of zero has no place in a nodal analysis.
-    Ohm::new((per_metre * length.get()).max(1e-6))
+    let per_metre = resistance_as(model, wire, size).unwrap_or(OhmPerMetre::new(ASSUMED_RESISTANCE));
+    (per_metre * length).max(Ohm::new(LEAST_RESISTANCE))
 }
 
 /// How thick the insulation of a conductor kind is, by its `wall` or by the text of its standard; `None` where neither
@@ -130,12 +155,31 @@ pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
     }
 }
 
+/// The largest diameter of a single wire over its insulation.
+///
+/// `None` for cores of cables, for wires to other standards than those of road vehicles, for sizes that the table does not
+/// print, and where neither `wall` nor the text of the standard says how thick the insulation is: ISO 6722-1 alone has
+/// several.
+#[must_use]
+pub fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Millimetre>> {
+    if wire.core.is_some() {
+        return None;
+    }
+    let kind = &model[wire.kind?];
+    let standard = kind.standard.map_or("", |standard| model.text(standard.value));
+    if !standard.is_empty() && Series::named(standard) != Some(Series::Road) {
+        return None;
+    }
+    outer_diameter(wire.size?.value, wall_of(model, kind)?)
+}
+
 /// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.
 #[must_use]
 pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
-    let own = match wire.core {
-        Some((cable, _)) => model.cable(cable).and_then(|cable| model.cable_kind(cable.kind?)?.insulation),
-        None => wire.kind.and_then(|kind| model.conductor_kind(kind)?.insulation),
+    let own = match made_as(model, wire) {
+        Make::Core(kind) => kind.insulation,
+        Make::Single(kind) => kind.insulation,
+        Make::Unknown => None,
     };
     match own {
         Some(own) => Some(own.value.given()),

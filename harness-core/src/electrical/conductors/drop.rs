@@ -8,11 +8,11 @@
 use crate::{
     electrical::{
         ModeState,
-        current_path::{CurrentPath, Direction, Loss, is_source},
+        current_path::{CurrentPath, Direction, Loss},
     },
     model::{ElementId, ElementKind, ModeId, Model, PointId},
-    network::{Domains, EdgeId, Network, Terminal},
-    quantity::Volt,
+    network::{Domains, EdgeId, EdgeRole, Network},
+    quantity::{Ampere, Volt},
     standards::{
         Source,
         drop::{Limit, Served, limit},
@@ -64,7 +64,7 @@ impl Drop {
     /// The volts that count against the limit.
     #[must_use]
     pub fn volts(&self) -> Volt {
-        self.limit.0.counts(Volt::new(self.feed.volts), Volt::new(self.back.volts))
+        self.limit.0.counts(self.feed.volts, self.back.volts)
     }
 
     /// The limit in volts.
@@ -82,8 +82,8 @@ impl Drop {
 
     /// Volts by which the limit is passed; at most zero where it is kept.
     #[must_use]
-    pub fn excess(&self) -> f64 {
-        self.volts().get() - self.most().get()
+    pub fn excess(&self) -> Volt {
+        self.volts() - self.most()
     }
 }
 
@@ -92,67 +92,71 @@ impl Drop {
 /// Loads that are not fed, that lack a return or whose domain nobody names are left out. Cost: two passes over the network a mode.
 pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: &[ModeState]) -> Vec<Drop> {
     let model = network.model();
-    let fed: Vec<(EdgeId, ElementId, Fed)> = network
+    let taken: Vec<Taker> = network
         .edges()
         .filter_map(|(id, edge)| {
-            let (element, terminal) = edge.element()?;
-            match (&model.element(element)?.kind, terminal) {
-                (ElementKind::Load { .. }, Terminal::Whole) => Some((id, element, Fed::Load)),
-                (ElementKind::Source { limit: None, .. }, _) if is_source(model, edge) => Some((id, element, Fed::Battery)),
-                _ => None,
-            }
+            let element = edge.element()?;
+            let is_load = edge.role == EdgeRole::Load;
+            let fed = is_load.then_some(Fed::Load).or(edge.role.takes_charge().then_some(Fed::Battery))?;
+            Some(Taker { edge: id, element, fed })
         })
         .collect();
-    let mut worst: Vec<Option<Drop>> = vec![None; fed.len()];
+    let mut takers: Vec<(Taker, Option<Drop>)> = taken.into_iter().map(|taker| (taker, None)).collect();
     for mode in modes {
         let mut starts = Vec::new();
-        for (at, (id, _, kind)) in fed.iter().enumerate() {
-            let Some(edge) = network.edge(*id) else { continue };
-            let amps = mode.working_amps(*id, edge).get();
-            let on_charge = *kind == Fed::Battery && amps < 0.0;
-            if amps == 0.0 || !(on_charge || *kind == Fed::Load) || mode.no_return.binary_search(id).is_ok() {
+        for (taker, worst) in &mut takers {
+            let edge = &network[taker.edge];
+            let amps = mode.working_amps(taker.edge, edge);
+            let on_charge = taker.fed == Fed::Battery && amps < Ampere::ZERO;
+            if amps == Ampere::ZERO || !(on_charge || taker.fed == Fed::Load) || mode.no_return.binary_search(&taker.edge).is_ok()
+            {
                 continue;
             }
-            starts.push((at, if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) }));
+            starts.push((*taker, worst, if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) }));
         }
-        let ends = |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, points)| which(points)).collect::<Vec<_>>();
+        let ends =
+            |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, _, points)| which(points)).collect::<Vec<_>>();
         let feeds = CurrentPath::new(network, mode, Direction::Feed).losses(&ends(|points| points.0));
         let backs = CurrentPath::new(network, mode, Direction::Return).losses(&ends(|points| points.1));
-        for ((at, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
-            let (Some((_, element, kind)), Some(slot)) = (fed.get(at), worst.get_mut(at)) else { continue };
+        for ((Taker { element, fed, .. }, worst, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
             // A way that ends at no source is another rule's.
             if feed.source.is_none() || back.source.is_none() {
                 continue;
             }
-            let Some(domain) = domains.of(points.0).and_then(|domain| model.domain(domain)) else { continue };
-            if domain.nominal.get() <= 0.0 {
+            // Of what no pin names a domain the nominal voltage is not known.
+            let Some(domain) = domains.of(points.0).map(|domain| &model[domain]) else { continue };
+            if domain.nominal <= Volt::ZERO {
                 continue;
             }
-            let limit = limit_of(model, *element, *kind, domain.nominal, domain.ac);
-            let drop = Drop { fed: *kind, element: *element, mode: mode.id, points, nominal: domain.nominal, feed, back, limit };
-            if slot.as_ref().is_none_or(|before| drop.volts() > before.volts()) {
-                *slot = Some(drop);
+            let limit = limit_of(model, &model[element].kind, fed, (domain.nominal, domain.ac));
+            let drop = Drop { fed, element, mode: mode.id, points, nominal: domain.nominal, feed, back, limit };
+            if worst.as_ref().is_none_or(|before| drop.volts() > before.volts()) {
+                *worst = Some(drop);
             }
         }
     }
-    worst.into_iter().flatten().collect()
+    takers.into_iter().filter_map(|(_, worst)| worst).collect()
 }
 
-fn limit_of(model: &Model, element: ElementId, fed: Fed, nominal: Volt, alternating: bool) -> (Limit, Authority) {
-    let own = &model.policy.voltage_drop;
-    let kind = match model.element(element).map(|element| &element.kind) {
-        Some(ElementKind::Load { kind, .. }) => *kind,
-        _ => None,
-    };
-    let (said, served) = match (fed, kind) {
-        (Fed::Battery, _) => (own.charging, Served::Battery),
-        (Fed::Load, Some(LoadKind::Electronics)) => (own.electronics, Served::Electronics),
-        (Fed::Load, Some(LoadKind::Sensor)) => (own.sensor, Served::Electronics),
-        (Fed::Load, Some(LoadKind::Lamp)) => (own.lamp, Served::General),
-        (Fed::Load, Some(LoadKind::Motor)) => (own.motor, Served::General),
-        (Fed::Load, Some(LoadKind::Heater)) => (own.heater, Served::General),
-        (Fed::Load, Some(LoadKind::Coil)) => (own.coil, Served::General),
-        (Fed::Load, None) => (own.other, Served::General),
+/// Something whose feed loses volts.
+#[derive(Debug, Clone, Copy)]
+struct Taker {
+    edge: EdgeId,
+    element: ElementId,
+    fed: Fed,
+}
+
+fn limit_of(model: &Model, kind: &ElementKind, fed: Fed, (nominal, alternating): (Volt, bool)) -> (Limit, Authority) {
+    let policy = &model.policy.voltage_drop;
+    let (said, served) = match (fed, load_kind(kind)) {
+        (Fed::Battery, _) => (policy.charging, Served::Battery),
+        (Fed::Load, Some(LoadKind::Electronics)) => (policy.electronics, Served::Electronics),
+        (Fed::Load, Some(LoadKind::Sensor)) => (policy.sensor, Served::Electronics),
+        (Fed::Load, Some(LoadKind::Lamp)) => (policy.lamp, Served::General),
+        (Fed::Load, Some(LoadKind::Motor)) => (policy.motor, Served::General),
+        (Fed::Load, Some(LoadKind::Heater)) => (policy.heater, Served::General),
+        (Fed::Load, Some(LoadKind::Coil)) => (policy.coil, Served::General),
+        (Fed::Load, None) => (policy.other, Served::General),
     };
     match said {
         Some(share) => (Limit::Share(share.value), Authority::Policy(share.span)),
@@ -160,5 +164,17 @@ fn limit_of(model: &Model, element: ElementId, fed: Fed, nominal: Volt, alternat
             let limit = limit(served, nominal, alternating);
             (limit.value, Authority::Table(limit.source))
         }
+    }
+}
+
+/// What a load is; `None` for one that does not say, and for every other element.
+fn load_kind(kind: &ElementKind) -> Option<LoadKind> {
+    match kind {
+        ElementKind::Load { kind, .. } => *kind,
+        ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => {
+            None
+        }
+        ElementKind::Link { .. } | ElementKind::Converter { .. } | ElementKind::Interlock { .. } => None,
     }
 }

@@ -1,8 +1,8 @@
 //! The resistance of metal that is no wire: contacts, rings on studs, links, screens, the chassis.
 
 use crate::{
-    model::{ElementKind, EndId, Mate, Model},
-    network::{Edge, EdgeKind, Terminal},
+    model::{Element, ElementKind, EndId, Mate, Model},
+    network::{Edge, EdgeKind},
     quantity::Ohm,
     standards::contact,
 };
@@ -12,32 +12,52 @@ use crate::{
 pub fn joint(model: &Model, edge: &Edge) -> Option<Ohm> {
     match edge.kind {
         EdgeKind::Wire(_) => None,
-        EdgeKind::Screen(_) => Some(contact::plug_resistance().value),
+        EdgeKind::Screen(_) => Some(screen()),
         EdgeKind::Contact(end) => Some(mated(model, end)),
-        EdgeKind::Joint(_) => {
-            let own = model.policy.joint_resistance.map(|at| at.value);
-            Some(own.unwrap_or(contact::bolted_resistance().value))
+        EdgeKind::Joint(_) => Some(bolted(model)),
+        EdgeKind::Chassis(_) => Some(chassis()),
+        EdgeKind::Element(element) => bar(&model[element]),
+    }
+}
+
+/// Resistance of a screen from end to end.
+pub(in crate::electrical) fn screen() -> Ohm {
+    contact::plug_resistance().value
+}
+
+/// Resistance between two places of the chassis.
+pub(in crate::electrical) fn chassis() -> Ohm {
+    contact::closed_resistance().value
+}
+
+/// Resistance of a ring on its stud: the policy's, else the usual one.
+pub(in crate::electrical) fn bolted(model: &Model) -> Ohm {
+    model.policy.joint_resistance.map_or(contact::bolted_resistance().value, |at| at.value)
+}
+
+/// Resistance of a link between neighbours: its own, else that of a closed contact. `None` for every other element, and for a link
+/// whose resistance is not above zero, which has no place in a nodal analysis.
+pub(in crate::electrical) fn bar(element: &Element) -> Option<Ohm> {
+    match element.kind {
+        ElementKind::Link { resistance, .. } => {
+            let own = resistance.map_or(contact::closed_resistance().value, |at| at.value);
+            Some(own).filter(|ohm| *ohm > Ohm::ZERO)
         }
-        EdgeKind::Chassis(_) => Some(contact::closed_resistance().value),
-        EdgeKind::Element(element, Terminal::Bar) => match &model.element(element)?.kind {
-            ElementKind::Link { resistance, .. } => {
-                Some(resistance.map_or(contact::closed_resistance().value, |at| at.value)).filter(|ohm| ohm.get() > 0.0)
-            }
-            _ => None,
-        },
-        EdgeKind::Element(..) => None,
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => None,
+        ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => None,
+        ElementKind::Disconnect { .. } | ElementKind::Converter { .. } | ElementKind::Interlock { .. } => None,
     }
 }
 
 /// Resistance of a mated contact: its housing's, else its partner's, else the policy's, else the usual one.
-fn mated(model: &Model, end: EndId) -> Ohm {
-    let Some(end) = model.end(end) else { return contact::plug_resistance().value };
-    let own = end.housing().and_then(|housing| model.housing(housing));
+pub(in crate::electrical) fn mated(model: &Model, end: EndId) -> Ohm {
+    let end = &model[end];
+    let own = end.housing().map(|housing| &model[housing]);
     let partner = match end.mate {
-        Some(Mate::Port(port)) => model.port(port).and_then(|port| model.housing(port.housing()?)),
-        _ => None,
+        Some(Mate::Port(port)) => model[port].housing().map(|housing| &model[housing]),
+        Some(Mate::End(_)) | None => None,
     };
     let said = own.and_then(|housing| housing.contact_resistance).or(partner.and_then(|housing| housing.contact_resistance));
     let said = said.or(model.policy.contact_resistance).map(|at| at.value);
-    said.filter(|ohm| ohm.get() > 0.0).unwrap_or(contact::plug_resistance().value)
+    said.filter(|ohm| *ohm > Ohm::ZERO).unwrap_or(contact::plug_resistance().value)
 }

@@ -6,9 +6,10 @@
 
 use super::{load, thermal::Installation};
 use crate::{
+    arena::IdVec,
     electrical::{ModeState, conductors::conductor::capacity_of},
     model::{ModeId, Model, WireId},
-    network::{EdgeId, Network},
+    network::{EdgeId, GroupId, Network},
     quantity::Ampere,
 };
 
@@ -63,13 +64,15 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
         let beside = load::beside(model, &currents, installation);
         for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
             let Some(members) = members(model, group, &currents, &beside) else { continue };
-            *short |= members.iter().map(|member| member.amps).sum::<f64>() > members.iter().map(|member| member.takes).sum();
+            *short |= members.iter().map(|member| member.amps).sum::<Ampere>() > members.iter().map(|member| member.takes).sum();
             let Some(found) = judge(&members, mode.id) else { continue };
-            let over = |one: &Parallel| one.carries.get() / one.takes.get();
+            let over = |one: &Parallel| one.carries / one.takes;
             let graver = slot.as_ref().is_none_or(|before| match (before.trouble, found.trouble) {
                 (Trouble::Uneven, Trouble::Opened(_)) => false,
                 (Trouble::Opened(_), Trouble::Uneven) => true,
-                _ => over(&found) > over(before) * SAME,
+                (Trouble::Uneven, Trouble::Uneven) | (Trouble::Opened(_), Trouble::Opened(_)) => {
+                    over(&found) > over(before) * SAME
+                }
             });
             if graver {
                 *slot = Some(found);
@@ -85,7 +88,7 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], in
 /// Wires that join the same two lumps, where there are several.
 fn groups(network: &Network) -> Vec<Group> {
     let lumps = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
-    let mut wires: Vec<((u32, u32), (WireId, EdgeId))> = network
+    let mut wires: Vec<((GroupId, GroupId), (WireId, EdgeId))> = network
         .edges()
         .filter_map(|(id, edge)| {
             let (a, b) = (lumps.of(edge.a), lumps.of(edge.b));
@@ -100,29 +103,29 @@ fn groups(network: &Network) -> Vec<Group> {
 /// One of a group with what it carries and may.
 struct Member {
     wire: WireId,
-    amps: f64,
-    takes: f64,
+    amps: Ampere,
+    takes: Ampere,
     beside: u32,
 }
 
 /// The conductors of a group; `None` where what one of them may carry is not known.
-fn members(model: &Model, group: &Group, currents: &[f64], beside: &[u32]) -> Option<Vec<Member>> {
+fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, u32>) -> Option<Vec<Member>> {
     group
         .iter()
         .map(|(id, _)| {
-            let beside = beside.get(id.index()).copied().unwrap_or(1);
-            let takes = capacity_of(model, model.wire(*id)?, beside)?.amps.get();
-            Some(Member { wire: *id, amps: currents.get(id.index()).copied()?, takes, beside })
+            let beside = beside[*id];
+            let takes = capacity_of(model, &model[*id], beside)?.amps;
+            Some(Member { wire: *id, amps: currents[*id], takes, beside })
         })
         .collect()
 }
 
 fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
-    let total: f64 = members.iter().map(|member| member.amps).sum();
-    if total <= 0.0 {
+    let total: Ampere = members.iter().map(|member| member.amps).sum();
+    if total <= Ampere::ZERO {
         return None;
     }
-    let worst = |carries: &dyn Fn(&Member) -> f64| {
+    let worst = |carries: &dyn Fn(&Member) -> Ampere| {
         let over = members.iter().filter(|member| carries(member) > member.takes);
         let over = over.map(|member| (carries(member), member));
         over.reduce(|a, b| if b.0 / b.1.takes > a.0 / a.1.takes * SAME { b } else { a })
@@ -133,20 +136,21 @@ fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
             // The one that carries most leaves most to the others.
             let opens = members.iter().reduce(|a, b| if b.amps > a.amps * SAME { b } else { a })?;
             let left = total - opens.amps;
-            if left <= 0.0 {
+            if left <= Ampere::ZERO {
                 return None;
             }
-            let grown = |member: &Member| if member.wire == opens.wire { 0.0 } else { member.amps * total / left };
+            let grown =
+                |member: &Member| if member.wire == opens.wire { Ampere::ZERO } else { member.amps * total.get() / left.get() };
             (Trouble::Opened(opens.wire), worst(&grown)?)
         }
     };
     Some(Parallel {
         wires: members.iter().map(|member| member.wire).collect(),
-        amps: members.iter().map(|member| Ampere::new(member.amps)).collect(),
+        amps: members.iter().map(|member| member.amps).collect(),
         trouble,
         over: over.wire,
-        carries: Ampere::new(carries),
-        takes: Ampere::new(over.takes),
+        carries,
+        takes: over.takes,
         beside: over.beside,
         mode,
     })

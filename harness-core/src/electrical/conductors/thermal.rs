@@ -6,10 +6,11 @@
 //! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
 use super::{
-    conductor::{capacity_of, resistance_of, surroundings},
+    conductor::{LEAST_RESISTANCE, capacity_of, resistance_of, surroundings},
     load,
 };
 use crate::{
+    arena::IdVec,
     circuit::solve::Solver,
     electrical::ModeState,
     model::{ModeId, Model, WireId},
@@ -43,20 +44,20 @@ struct Bed {
     /// Its heat balance, where size and air are known.
     balance: Option<Balance>,
     /// What it may carry alone, where that is known.
-    alone: Option<f64>,
+    alone: Option<Ampere>,
 }
 
 /// What heats and cools the conductors of a design, the same in every mode.
 #[derive(Debug)]
 pub(in crate::electrical) struct Installation {
     table: Table,
-    installation: Vec<Bed>,
+    beds: IdVec<WireId, Bed>,
 }
 
 impl Installation {
     pub(in crate::electrical) fn new(model: &Model) -> Self {
         let room = model.policy.ambient.map_or(Celsius::new(ROOM), |at| at.value);
-        let installation = model.wires().map(|(_, wire)| {
+        let beds = model.wires().map(|(_, wire)| {
             let around = surroundings(model, wire);
             let size = wire.size.map(|size| size.value);
             Bed {
@@ -64,34 +65,34 @@ impl Installation {
                 cold: around.ambient.unwrap_or(room),
                 r20: resistance_of(model, wire),
                 balance: size.zip(around.ambient).and_then(|(size, air)| balance(around.table, size, around.class(), air)),
-                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps.get()),
+                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps),
             }
         });
-        Self { table: super::conductor::table_of(model), installation: installation.collect() }
+        Self { table: super::conductor::table_of(model), beds: beds.collect() }
     }
 
     /// Resistance of a wire that carries nothing.
-    pub(in crate::electrical) fn cold(&self, wire: WireId) -> Option<Ohm> {
-        self.installation.get(wire.index()).map(|bed| resistance(bed, bed.cold.get()))
+    pub(in crate::electrical) fn cold(&self, wire: WireId) -> Ohm {
+        let bed = &self.beds[wire];
+        resistance(bed, bed.cold.get())
     }
 
-    /// What a wire may carry alone.
-    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<f64> {
-        self.installation.get(wire.index()).and_then(|bed| bed.alone)
+    /// What a wire may carry alone, where that is known.
+    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<Ampere> {
+        self.beds[wire].alone
     }
 
     /// Factor for `loaded` conductors side by side with a wire.
     pub(in crate::electrical) fn beside(&self, wire: WireId, loaded: u32) -> f64 {
-        self.installation.get(wire.index()).map_or(1.0, |bed| self.table.beside(bed.size, loaded).value)
+        self.table.beside(self.beds[wire].size, loaded).value
     }
 
     /// The temperature of every wire, infinite where there is no steady one.
-    fn temperatures(&self, currents: &[f64], beside: &[u32]) -> Vec<f64> {
-        let each = self.installation.iter().zip(currents).zip(beside);
-        let each = each.map(|((bed, amps), beside)| match bed.balance {
+    fn temperatures(&self, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, u32>) -> IdVec<WireId, f64> {
+        let each = self.beds.iter().map(|(wire, bed)| match bed.balance {
             Some(balance) => {
-                let factor = self.table.beside(bed.size, *beside).value;
-                balance.steady(Ampere::new(*amps), factor).map_or(f64::INFINITY, Celsius::get)
+                let factor = self.table.beside(bed.size, beside[wire]).value;
+                balance.steady(currents[wire], factor).map_or(f64::INFINITY, Celsius::get)
             }
             None => bed.cold.get(),
         });
@@ -100,17 +101,16 @@ impl Installation {
 }
 
 fn resistance(bed: &Bed, at: f64) -> Ohm {
-    // A joint of no length keeps the least resistance that a nodal analysis takes.
-    Ohm::new((bed.r20.get() * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(1e-6))
+    (bed.r20 * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(Ohm::new(LEAST_RESISTANCE))
 }
 
 /// Temperatures and the resistances they lead to, round by round.
 pub(in crate::electrical) struct Warming<'a> {
     installation: &'a Installation,
     /// The temperature with which each wire was last solved.
-    taken: Vec<f64>,
+    taken: IdVec<WireId, f64>,
     /// The temperature that followed.
-    pub(in crate::electrical) found: Vec<f64>,
+    pub(in crate::electrical) found: IdVec<WireId, f64>,
     /// Whether the two agree.
     pub(in crate::electrical) at_rest: bool,
     rounds: u32,
@@ -118,8 +118,8 @@ pub(in crate::electrical) struct Warming<'a> {
 
 impl<'a> Warming<'a> {
     pub(in crate::electrical) fn new(installation: &'a Installation) -> Self {
-        let cold: Vec<f64> = installation.installation.iter().map(|bed| bed.cold.get()).collect();
-        Self { installation, taken: cold, found: Vec::new(), at_rest: false, rounds: 0 }
+        let cold: IdVec<WireId, f64> = installation.beds.items().iter().map(|bed| bed.cold.get()).collect();
+        Self { installation, taken: cold, found: IdVec::new(), at_rest: false, rounds: 0 }
     }
 
     /// Takes what flows; `true` if the network is to be solved again with the resistances that were set in `solver`.
@@ -133,19 +133,17 @@ impl<'a> Warming<'a> {
         self.rounds += 1;
         let currents = load::currents(network, amps);
         self.found = self.installation.temperatures(&currents, &load::beside(model, &currents, self.installation));
-        let moved = |(found, taken): (&f64, &f64)| (found.min(RUINED) - taken.min(RUINED)).abs() > AT_REST;
-        self.at_rest = !self.found.iter().zip(&self.taken).any(moved);
+        let moved = |(wire, found): (WireId, &f64)| (found.min(RUINED) - self.taken[wire].min(RUINED)).abs() > AT_REST;
+        self.at_rest = !self.found.iter().any(moved);
         if self.at_rest || self.rounds >= MOST_ROUNDS {
             return false;
         }
         for (id, edge) in network.edges() {
-            let Some(wire) = edge.wire().map(WireId::index) else { continue };
-            let (Some(found), Some(taken)) = (self.found.get(wire), self.taken.get_mut(wire)) else { continue };
-            if let Some(bed) = self.installation.installation.get(wire)
-                && found.min(RUINED) != *taken
-            {
-                solver.retune(id.index() as u32, resistance(bed, *found));
-                *taken = found.min(RUINED);
+            let Some(wire) = edge.wire() else { continue };
+            let found = self.found[wire];
+            if found.min(RUINED) != self.taken[wire] {
+                solver.retune(id.index() as u32, resistance(&self.installation.beds[wire], found));
+                self.taken[wire] = found.min(RUINED);
             }
         }
         true

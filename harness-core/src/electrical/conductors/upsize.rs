@@ -9,7 +9,7 @@ use crate::{
     electrical::current_path::CurrentPath,
     model::{Model, WireId},
     network::{Network, Step},
-    quantity::{SquareMillimetre, Volt},
+    quantity::{OhmPerMetre, Ratio, SquareMillimetre, Volt},
     standards::{capacity::trade_sizes, drop::Limit},
 };
 use std::{cmp::Ordering, collections::BinaryHeap};
@@ -22,7 +22,7 @@ pub struct Cost {
     /// Its size.
     pub size: SquareMillimetre,
     /// The volts along it.
-    pub volts: f64,
+    pub volts: Volt,
 }
 
 /// The way from a source to what it feeds and back.
@@ -63,7 +63,7 @@ pub fn round_trip(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPat
             Some(Cost { wire, size: model[wire].size?.value, volts: feeds.volts(step.edge)? })
         })
         .collect();
-    conductors.sort_by(|a, b| b.volts.total_cmp(&a.volts).then(a.wire.cmp(&b.wire)));
+    conductors.sort_by(|a, b| b.volts.total_cmp(a.volts).then(a.wire.cmp(&b.wire)));
     RoundTrip { feed, back, conductors }
 }
 
@@ -72,7 +72,7 @@ pub fn round_trip(network: &Network, feeds: &CurrentPath<'_>, backs: &CurrentPat
 pub fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> Remedy {
     match least_sizes(drop.excess(), conductors, |wire, size| resistance_as(model, &model[wire], size)) {
         Ok(sizes) => Remedy::Sizes(sizes),
-        Err(left) => Remedy::Nothing(Volt::new(drop.most().get() + left)),
+        Err(left) => Remedy::Nothing(drop.most() + left),
     }
 }
 
@@ -83,7 +83,7 @@ struct Turn<'a> {
     /// Its place in the list.
     at: usize,
     /// What it costs at the size that it has come to.
-    volts: f64,
+    volts: Volt,
     size: SquareMillimetre,
     /// The turn in which it went up first.
     first: Option<usize>,
@@ -105,7 +105,7 @@ impl PartialOrd for Turn<'_> {
 
 impl Ord for Turn<'_> {
     fn cmp(&self, other: &Self) -> Ordering {
-        self.volts.total_cmp(&other.volts).then(other.at.cmp(&self.at))
+        self.volts.total_cmp(other.volts).then(other.at.cmp(&self.at))
     }
 }
 
@@ -113,13 +113,13 @@ impl Ord for Turn<'_> {
 ///
 /// `per_metre` says what resistance a wire would have at a size; where none is known a larger size saves nothing.
 fn least_sizes(
-    mut excess: f64,
+    mut excess: Volt,
     conductors: &[Cost],
-    mut per_metre: impl FnMut(WireId, SquareMillimetre) -> Option<f64>,
-) -> Result<Vec<(WireId, SquareMillimetre)>, f64> {
+    mut per_metre: impl FnMut(WireId, SquareMillimetre) -> Option<OhmPerMetre>,
+) -> Result<Vec<(WireId, SquareMillimetre)>, Volt> {
     let mut saved = |cost: &Cost, size: SquareMillimetre| {
         let ratio = per_metre(cost.wire, size)? / per_metre(cost.wire, cost.size)?;
-        Some(cost.volts * (1.0 - ratio))
+        Some(cost.volts * (Ratio::new(1.0) - ratio))
     };
     if let Some(dearest) = conductors.first()
         && let Some(size) = trade_sizes()
@@ -133,15 +133,15 @@ fn least_sizes(
     let mut waiting: BinaryHeap<Turn<'_>> = turns.collect();
     let mut largest = Vec::new();
     let mut number = 0;
-    while excess > 0.0 {
+    while excess > Volt::ZERO {
         let Some(turn) = waiting.pop() else { return Err(excess) };
         let Some(size) = trade_sizes().find(|size| *size > turn.size) else {
             largest.push(turn);
             continue;
         };
-        let after = turn.cost.volts - saved(turn.cost, size).unwrap_or(0.0);
+        let after = turn.cost.volts - saved(turn.cost, size).unwrap_or(Volt::ZERO);
         // A row of the table may lie a hair above the line of its neighbours; the excess never grows.
-        excess -= (turn.volts - after).max(0.0);
+        excess -= (turn.volts - after).max(Volt::ZERO);
         waiting.push(Turn { volts: after.min(turn.volts), size, first: turn.first.or(Some(number)), ..turn });
         number += 1;
     }
@@ -153,28 +153,28 @@ fn least_sizes(
 
 #[cfg(test)]
 mod tests {
-    use super::{Cost, SquareMillimetre, WireId, least_sizes, trade_sizes};
+    use super::{Cost, OhmPerMetre, SquareMillimetre, Volt, WireId, least_sizes, trade_sizes};
     use proptest::prelude::*;
 
     /// Copper at 20 degC, near enough: the way in which sizes are chosen does not depend on it.
-    fn copper(_: WireId, size: SquareMillimetre) -> Option<f64> {
-        Some(0.0185 / size.get())
+    fn copper(_: WireId, size: SquareMillimetre) -> Option<OhmPerMetre> {
+        Some(OhmPerMetre::new(0.0185 / size.get()))
     }
 
     fn costs(row: &[(u8, u16)]) -> Vec<Cost> {
         let costs = row.iter().enumerate().map(|(at, (size, volts))| Cost {
             wire: WireId::from_index(at),
             size: trade_sizes().nth(usize::from(*size)).unwrap(),
-            volts: f64::from(*volts) / 1e3,
+            volts: Volt::new(f64::from(*volts) / 1e3),
         });
         let mut costs: Vec<Cost> = costs.collect();
-        costs.sort_by(|a, b| b.volts.total_cmp(&a.volts).then(a.wire.cmp(&b.wire)));
+        costs.sort_by(|a, b| b.volts.total_cmp(a.volts).then(a.wire.cmp(&b.wire)));
         costs
     }
 
     /// Volts over a conductor of another size.
     fn volts(cost: &Cost, size: SquareMillimetre) -> f64 {
-        cost.volts * (copper(cost.wire, size).unwrap() / copper(cost.wire, cost.size).unwrap())
+        cost.volts.get() * (cost.size.get() / size.get())
     }
 
     proptest! {
@@ -185,9 +185,9 @@ mod tests {
             share in 0.01..1.2_f64,
         ) {
             let costs = costs(&row);
-            let excess = share * costs.iter().map(|cost| cost.volts).sum::<f64>();
-            let found = least_sizes(excess, &costs, copper);
-            let alone = trade_sizes().find(|size| *size > costs[0].size && costs[0].volts - volts(&costs[0], *size) >= excess);
+            let excess = share * costs.iter().map(|cost| cost.volts.get()).sum::<f64>();
+            let found = least_sizes(Volt::new(excess), &costs, copper);
+            let alone = trade_sizes().find(|size| *size > costs[0].size && costs[0].volts.get() - volts(&costs[0], *size) >= excess);
             if let Some(size) = alone {
                 prop_assert_eq!(found, Ok(vec![(costs[0].wire, size)]));
                 return Ok(());
@@ -195,7 +195,7 @@ mod tests {
             let mut now: Vec<SquareMillimetre> = costs.iter().map(|cost| cost.size).collect();
             let mut order: Vec<usize> = Vec::new();
             let left = |now: &[SquareMillimetre]| {
-                excess - costs.iter().zip(now).map(|(cost, size)| cost.volts - volts(cost, *size)).sum::<f64>()
+                excess - costs.iter().zip(now).map(|(cost, size)| cost.volts.get() - volts(cost, *size)).sum::<f64>()
             };
             let kept = loop {
                 if left(&now) <= 1e-12 {
@@ -215,7 +215,7 @@ mod tests {
                 let expected: Vec<_> = order.iter().map(|at| (costs[*at].wire, now[*at])).collect();
                 prop_assert_eq!(found, Ok(expected));
             } else {
-                prop_assert!((found.unwrap_err() - left(&now)).abs() < 1e-9);
+                prop_assert!((found.unwrap_err().get() - left(&now)).abs() < 1e-9);
             }
         }
     }
@@ -227,7 +227,7 @@ mod tests {
             let costs = costs(&row);
             let mut asked = 0_u32;
             // More than the largest sizes take off, so every conductor has every turn.
-            let found = least_sizes(f64::from(count) * 2.0, &costs, |wire, size| {
+            let found = least_sizes(Volt::new(f64::from(count) * 2.0), &costs, |wire, size| {
                 asked += 1;
                 copper(wire, size)
             });

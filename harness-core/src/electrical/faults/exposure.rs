@@ -5,9 +5,10 @@ use super::{
     strike::{Stage, Strike},
 };
 use crate::{
+    arena::IdVec,
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
-    standards::{Sourced, fuse_time::Edge},
+    standards::{Sourced, fuse_time::OpeningTime},
 };
 use std::cmp::Ordering;
 
@@ -34,7 +35,7 @@ pub struct Exposure {
     /// The current in the conductor at first.
     pub amps: Ampere,
     /// The fuse that opens first with its latest time; `None` if none is sure to open.
-    pub opens: Option<(ElementId, Edge)>,
+    pub opens: Option<(ElementId, OpeningTime)>,
     /// When the current in the conductor has ended at the latest; `None`: it may flow for ever.
     pub ends: Option<Second>,
     /// How long the conductor stands its first current; `None`: for ever.
@@ -78,21 +79,27 @@ const UNTOUCHED: f64 = -1.0;
 /// Keeps the worst short of each conductor.
 #[derive(Debug)]
 pub(super) struct Judge {
-    worst: Vec<Option<Exposure>>,
-    bare: Vec<bool>,
-    /// Per wire: whether a source feeds it past no fuse.
-    unfused: Vec<bool>,
+    worst: IdVec<WireId, Option<Exposure>>,
+    bare: IdVec<WireId, bool>,
+    /// Whether a source feeds each wire past no fuse.
+    unfused: IdVec<WireId, bool>,
     /// Per wire: the share of what it stands that the stages have used up; above one it burns. Below zero: not touched.
-    spent: Vec<f64>,
+    spent: IdVec<WireId, f64>,
     /// The wires that the short at hand flows through, with their first currents.
     touched: Vec<(WireId, Ampere)>,
 }
 
 impl Judge {
     /// `unfused` marks the wires that a source feeds past no fuse.
-    pub(super) fn new(unfused: Vec<bool>) -> Self {
+    pub(super) fn new(unfused: IdVec<WireId, bool>) -> Self {
         let wires = unfused.len();
-        Self { worst: vec![None; wires], bare: vec![false; wires], unfused, spent: vec![UNTOUCHED; wires], touched: Vec::new() }
+        Self {
+            worst: IdVec::of(None, wires),
+            bare: IdVec::of(false, wires),
+            unfused,
+            spent: IdVec::of(UNTOUCHED, wires),
+            touched: Vec::new(),
+        }
     }
 
     /// Judges the conductors that carry a short; `unfused` says that it lies where a source feeds it past no fuse.
@@ -111,18 +118,15 @@ impl Judge {
             self.spend(parts, stage, ends_at_once);
         }
         let last = strike.stages().last();
-        let fused = last.map_or(0.0, |stage| stage.fuses.iter().fold(0.0, |most, (_, amps)| f64::max(most, amps.get())));
+        let fused = last.map_or(Ampere::ZERO, |stage| stage.fuses.iter().fold(Ampere::ZERO, |most, (_, amps)| most.max(*amps)));
         let blind = strike.stages().iter().find_map(|stage| stage.blind);
         while let Some((wire, amps)) = self.touched.pop() {
-            let Some(slot) = self.spent.get_mut(wire.index()) else { continue };
-            let spent = std::mem::replace(slot, UNTOUCHED);
+            let spent = std::mem::replace(&mut self.spent[wire], UNTOUCHED);
             let burns = spent > 1.0;
             // Before the first fuse nothing can end a short: the lead that feeds it and the lead back are both bare there.
-            let unfused = unfused_short || self.unfused.get(wire.index()).copied().unwrap_or(false);
-            if burns && unfused && !strike.ends() && fused < ITS_FUSE * amps.get() {
-                if let Some(slot) = self.bare.get_mut(wire.index()) {
-                    *slot = true;
-                }
+            let unfused = unfused_short || self.unfused[wire];
+            if burns && unfused && !strike.ends() && fused < ITS_FUSE * amps {
+                self.bare[wire] = true;
                 continue;
             }
             let verdict = match (burns, blind) {
@@ -131,7 +135,7 @@ impl Judge {
                 (true, None) => Verdict::Burns,
             };
             let margin = (spent > 0.0).then(|| 1.0 / spent);
-            let Some(slot) = self.worst.get_mut(wire.index()) else { continue };
+            let slot = &mut self.worst[wire];
             let worse = |worst: &Exposure| match worst.rank().partial_cmp(&rank(verdict, margin)) {
                 Some(Ordering::Equal) | None => amps > worst.amps,
                 Some(order) => order == Ordering::Greater,
@@ -146,9 +150,11 @@ impl Judge {
     /// Adds what a stage uses up of each conductor that carries it; `ends_at_once` is how long it lasts where none follows it.
     fn spend(&mut self, parts: &Parts, stage: &Stage, ends_at_once: Option<Second>) {
         for &(wire, amps) in &stage.wires {
-            let (Some(info), Some(spent)) = (parts.wire(wire), self.spent.get_mut(wire.index())) else { continue };
+            // Of a wire without size or rating nothing can be said.
+            let Some(info) = parts.wire(wire) else { continue };
+            let spent = &mut self.spent[wire];
             // Most shorts meet leads that have seen worse: what surely is left of them spares the logarithms.
-            let known = self.worst.get(wire.index()).and_then(|worst| worst.as_ref()?.margin);
+            let known = self.worst[wire].as_ref().and_then(|worst| worst.margin);
             if let (Some(lasts), Some(known)) = (ends_at_once, known)
                 && info.surely_stands(amps) > lasts.get() * known.max(1.0)
             {
@@ -167,7 +173,7 @@ impl Judge {
         }
     }
 
-    pub(super) fn finish(self) -> (Vec<Option<Exposure>>, Vec<bool>) {
+    pub(super) fn finish(self) -> (IdVec<WireId, Option<Exposure>>, IdVec<WireId, bool>) {
         (self.worst, self.bare)
     }
 }
@@ -185,7 +191,7 @@ fn exposure(
     let mut amps = Ampere::default();
     let mut reached = info.start();
     // What a conductor carries for ever without harm does not prolong the fault that it has seen.
-    let mut ends = Some(Second::new(0.0));
+    let mut ends = Some(Second::ZERO);
     for stage in strike.stages() {
         let own = stage.wires.iter().find(|(of, _)| *of == wire).map_or(Ampere::default(), |(_, amps)| *amps);
         let harms = info.conductor.stands_for(info.covering, info.start(), own).is_some();
@@ -195,7 +201,7 @@ fn exposure(
         if first.is_none() {
             (first, amps) = (Some(stage), own);
         }
-        ends = ends.zip(stage.lasts()).map(|(sum, lasts)| Second::new(sum.get() + lasts.get()));
+        ends = ends.zip(stage.lasts()).map(|(sum, lasts)| sum + lasts);
         reached = info.conductor.temperature_after(reached, own, stage.lasts().unwrap_or(Second::new(FOR_EVER)));
         if !harms {
             break;

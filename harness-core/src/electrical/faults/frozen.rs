@@ -4,24 +4,31 @@
 //! and converters do not drop out in that moment errs on the safe side, for they would end the fault.
 
 use crate::{
+    arena::IdVec,
     circuit::{Branch, BranchKind, Circuit},
     electrical::ModeState,
+    model::WireId,
     network::{EdgeId, Network},
     quantity::Ohm,
 };
 
 /// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire.
-pub(super) fn frozen(network: &Network, circuit: &Circuit, state: &ModeState, idle: &[bool], ohms: &[Ohm]) -> Circuit {
-    let branches = circuit.branches.iter().zip(network.edges()).zip(idle).map(|((branch, (id, edge)), idle)| {
+pub(super) fn frozen(
+    network: &Network,
+    circuit: &Circuit,
+    state: &ModeState,
+    idle: &IdVec<EdgeId, bool>,
+    ohms: &IdVec<WireId, Ohm>,
+) -> Circuit {
+    let branches = circuit.branches.iter().zip(network.edges()).map(|(branch, (id, edge))| {
         let kind = match branch.kind {
-            _ if *idle => BranchKind::Open,
-            BranchKind::Resistance(resistance) => {
-                let own = edge.wire().and_then(|wire| ohms.get(wire.index())).copied();
-                BranchKind::Resistance(own.unwrap_or(resistance))
-            }
+            _ if idle[id] => BranchKind::Open,
+            BranchKind::Resistance(resistance) => BranchKind::Resistance(edge.wire().map_or(resistance, |wire| ohms[wire])),
             kind @ (BranchKind::Source { .. } | BranchKind::Diode { .. }) if is_there(state, id, kind) => kind,
             BranchKind::RelayContact { resistance, .. } if state.conducts(id) => BranchKind::Resistance(resistance),
-            _ => BranchKind::Open,
+            BranchKind::Source { .. } | BranchKind::Diode { .. } | BranchKind::RelayContact { .. } => BranchKind::Open,
+            BranchKind::Open | BranchKind::Coil { .. } | BranchKind::ConverterInput { .. } => BranchKind::Open,
+            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => BranchKind::Open,
         };
         Branch { kind, ..*branch }
     });

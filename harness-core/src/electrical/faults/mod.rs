@@ -21,8 +21,12 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{Electrical, ModeState, Protection, WireLoad, conductors::thermal::Installation, modes::branches::Maker};
+use super::{
+    Electrical, ModeState, Protection, WireLoad, conductors::thermal::Installation, fuses::protection::ClusterId,
+    modes::branches::Maker,
+};
 use crate::{
+    arena::IdVec,
     circuit::{
         Circuit,
         ports::{Chain, Flow, Shorts},
@@ -30,7 +34,7 @@ use crate::{
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
     network::{Domains, EdgeId, Network},
     quantity::Ampere,
-    standards::fuse_time::Edge,
+    standards::fuse_time::OpeningTime,
 };
 use rustc_hash::FxHashMap;
 
@@ -59,9 +63,9 @@ pub struct Overlap {
     /// The current in the upper one.
     pub upper_amps: Ampere,
     /// The latest time of the lower one.
-    pub lower_opens: Edge,
+    pub lower_opens: OpeningTime,
     /// The earliest time of the upper one, below the former.
-    pub upper_holds: Edge,
+    pub upper_holds: OpeningTime,
     /// The mode.
     pub mode: ModeId,
     /// The two points that are shorted.
@@ -71,8 +75,8 @@ pub struct Overlap {
 /// What shorts do, everywhere and in every mode.
 #[derive(Debug, Default)]
 pub struct Faults {
-    wires: Vec<Option<Exposure>>,
-    bare: Vec<bool>,
+    wires: IdVec<WireId, Option<Exposure>>,
+    bare: IdVec<WireId, bool>,
     duties: Vec<Duty>,
     overlaps: Vec<Overlap>,
 }
@@ -82,14 +86,14 @@ impl Faults {
     /// rating is not known. Shorts of [`Faults::is_bare`] are left out.
     #[must_use]
     pub fn of_wire(&self, wire: WireId) -> Option<&Exposure> {
-        self.wires.get(wire.index())?.as_ref()
+        self.wires[wire].as_ref()
     }
 
     /// Whether a source feeds the wire past no fuse and a short there burns it: that is for the rules of missing fuses and
     /// unfused lengths.
     #[must_use]
     pub fn is_bare(&self, wire: WireId) -> bool {
-        self.bare.get(wire.index()).copied().unwrap_or(false)
+        self.bare[wire]
     }
 
     /// The largest current that a fuse may have to break; `None` where nothing feeds it.
@@ -117,16 +121,21 @@ pub(super) struct Pass<'a> {
     parts: Parts,
     terminals: Vec<(PointId, PointId)>,
     judge: Judge,
-    /// Per point: whether a source feeds it past no fuse.
-    unfused: Vec<bool>,
+    /// Whether a source feeds each point past no fuse.
+    unfused: IdVec<PointId, bool>,
     duties: FxHashMap<ElementId, Duty>,
     overlaps: FxHashMap<(ElementId, ElementId), Overlap>,
 }
 
 impl<'a> Pass<'a> {
-    pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection, loading: &[WireLoad]) -> Self {
+    pub(super) fn new(
+        network: &'a Network,
+        domains: &'a Domains,
+        protection: &'a Protection,
+        loading: &IdVec<WireId, WireLoad>,
+    ) -> Self {
         let model = network.model();
-        let mut clusters: Vec<u32> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
+        let mut clusters: Vec<ClusterId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
         clusters.sort_unstable();
         let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
@@ -156,7 +165,7 @@ impl<'a> Pass<'a> {
                 continue;
             }
             // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
-            let outside = |back: &PointId| self.model.point(*back).is_some_and(|item| !matches!(item.kind, PointKind::Node(_)));
+            let outside = |back: &PointId| !matches!(self.model[*back].kind, PointKind::Node(_));
             if let Some(back) = returns.of(point, &shorts).filter(outside) {
                 self.short(&mut shorts, &mut strike, state.id, (point, back));
             }
@@ -168,9 +177,9 @@ impl<'a> Pass<'a> {
         self.terminals = terminals;
         let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold);
         let mut shorts = Shorts::new(&cold);
-        let fuses: Vec<(u32, ElementId)> = self.parts.fuses().map(|(branch, info)| (branch, info.element)).collect();
-        for (branch, fuse) in fuses {
-            self.duty(&mut shorts, &returns, state.id, (branch, fuse));
+        let fuses: Vec<(EdgeId, ElementId)> = self.parts.fuses().iter().map(|info| (info.edge, info.element)).collect();
+        for (edge, fuse) in fuses {
+            self.duty(&mut shorts, &returns, state.id, (edge, fuse));
         }
     }
 
@@ -178,7 +187,7 @@ impl<'a> Pass<'a> {
         strike.run(shorts, &self.parts, short.0.index() as u32, short.1.index() as u32);
         if let Some(stage) = strike.stages().first() {
             self.overlap(stage, mode, short);
-            let unfused = self.unfused.get(short.0.index()).copied().unwrap_or(false);
+            let unfused = self.unfused[short.0];
             self.judge.strike(&self.parts, strike, mode, (short, unfused));
         }
     }
@@ -192,16 +201,16 @@ impl<'a> Pass<'a> {
         let cluster = self.protection.cluster(short.0);
         let feeds = |fuse: &ElementId| {
             let feeds = self.protection.feeds();
-            let info = self.parts.fuse_of(*fuse);
-            let place = info.and_then(|info| feeds.binary_search_by_key(&info.edge, |feed| feed.edge).ok());
-            place.and_then(|place| feeds.get(place)).is_some_and(|feed| feed.fed.contains(&Some(cluster)))
+            let edge = self.parts.fuse_of(*fuse).edge;
+            let place = feeds.partition_point(|feed| feed.edge < edge);
+            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.contains(&Some(cluster)))
         };
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
-        let curve = |fuse: ElementId| self.parts.fuse_of(fuse).and_then(|info| info.curve.as_ref());
+        let curve = |fuse: ElementId| self.parts.fuse_of(fuse).curve.as_ref();
         let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
         for (upper, upper_amps) in &stage.fuses {
-            if upper == lower || upper_amps.get() > lower_amps.get() * SERIES {
+            if upper == lower || *upper_amps > *lower_amps * SERIES {
                 continue;
             }
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
@@ -218,7 +227,7 @@ impl<'a> Pass<'a> {
                 mode,
                 short,
             };
-            let share = |overlap: &Overlap| overlap.upper_holds.time.get() / overlap.lower_opens.time.get();
+            let share = |overlap: &Overlap| overlap.upper_holds.time / overlap.lower_opens.time;
             self.overlaps
                 .entry((*lower, *upper))
                 .and_modify(|worst| {
@@ -231,8 +240,8 @@ impl<'a> Pass<'a> {
     }
 
     /// Shorts each terminal of a fuse and notes the current in the fuse itself.
-    fn duty(&mut self, shorts: &mut Shorts<'_>, returns: &Returns<'_>, mode: ModeId, (branch, fuse): (u32, ElementId)) {
-        let Some(edge) = self.network.edge(EdgeId(branch)) else { return };
+    fn duty(&mut self, shorts: &mut Shorts<'_>, returns: &Returns<'_>, mode: ModeId, (id, fuse): (EdgeId, ElementId)) {
+        let edge = &self.network[id];
         let (mut chain, mut flow) = (Chain::default(), Flow::default());
         for point in [edge.a, edge.b] {
             let Some(back) = returns.of(point, shorts) else { continue };
@@ -242,7 +251,7 @@ impl<'a> Pass<'a> {
             shorts.flow(&chain, &[], &mut flow);
             let mut own = 0.0;
             shorts.each(&chain, &flow, |of, amps| {
-                if of == branch {
+                if EdgeId(of) == id {
                     own = f64::abs(amps);
                 }
             });

@@ -1,24 +1,28 @@
 //! What each edge is to a fault: a conductor that heats, a fuse that opens, or anything else. Found once for all modes.
 
 use crate::{
-    electrical::{WireLoad, conductors::conductor, fuses::fuse},
-    model::{ElementId, ElementKind, Model, WireId},
-    network::{Domains, EdgeId, EdgeKind, Network, resistor},
-    quantity::{Ampere, Celsius, Ohm, Second},
+    arena::{IdVec, ids},
+    electrical::{WireLoad, conductors::conductor, fuses::fuse, lookup::Lookup},
+    model::{ElementId, Model, PointId, WireId},
+    network::{Domains, Edge, EdgeId, Network, resistor},
+    quantity::{Ampere, Celsius, Ohm, Second, Volt},
     standards::{
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
         short_circuit::{Conductor, Covering, Metal, k},
     },
 };
-use rustc_hash::FxHashMap;
+
+ids! {
+    /// A fuse, by its place among those of the network.
+    FusePlace;
+}
 
 /// What an edge is to a fault.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum Struck {
     Wire(WireId),
-    /// A fuse, by its place in [`Parts`].
-    Fuse(u32),
+    Fuse(FusePlace),
     Other,
 }
 
@@ -58,84 +62,75 @@ impl WireInfo {
 /// All edges.
 #[derive(Debug)]
 pub(super) struct Parts {
-    of: Vec<Part>,
-    fuses: Vec<FuseInfo>,
-    places: FxHashMap<ElementId, u32>,
-    wires: Vec<Option<WireInfo>>,
+    of: IdVec<EdgeId, Struck>,
+    fuses: IdVec<FusePlace, FuseInfo>,
+    places: Lookup<ElementId, FusePlace>,
+    /// Per wire: what it stands; `None` where its size or its rating is not known.
+    wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
-    pub(super) idle: Vec<bool>,
+    pub(super) idle: IdVec<EdgeId, bool>,
     /// Per wire: its resistance at 20 degC.
-    pub(super) cold: Vec<Ohm>,
+    pub(super) cold: IdVec<WireId, Ohm>,
     /// Per wire: its resistance at its rated temperature; at 20 degC where none is known.
-    pub(super) hot: Vec<Ohm>,
+    pub(super) hot: IdVec<WireId, Ohm>,
 }
 
 /// Current below which a resistor counts for nothing in a fault: the smallest fuses are rated far above it. Left in, the
 /// resistors of signals would join all circuits of a vehicle into one.
-const TRICKLE: f64 = 0.1;
+const TRICKLE_AMPS: f64 = 0.1;
 
 impl Parts {
-    pub(super) fn new(network: &Network, domains: &Domains, loading: &[WireLoad]) -> Self {
+    pub(super) fn new(network: &Network, domains: &Domains, loading: &IdVec<WireId, WireLoad>) -> Self {
         let model = network.model();
-        let mut fuses = Vec::new();
-        let of: Vec<Part> = network
-            .edges()
-            .map(|(id, edge)| match edge.kind {
-                EdgeKind::Wire(wire) => Part::Wire(wire),
-                EdgeKind::Element(element, _) => match model.element(element).map(|element| &element.kind) {
-                    Some(ElementKind::Fuse { .. }) => {
-                        let kind = fuse::kind_of(model, element);
-                        let rating = kind.and_then(|kind| kind.rating).map(|at| at.value);
-                        let curve = kind.and_then(|kind| fuse::curve_of(model, kind));
-                        fuses.push(FuseInfo { element, edge: id, rating, curve });
-                        Part::Fuse(fuses.len() as u32 - 1)
-                    }
-                    _ => Part::Other,
-                },
-                _ => Part::Other,
-            })
-            .collect();
-        let highest = model.domains().map(|(_, domain)| domain.max.get()).fold(0.0, f64::max);
+        let mut fuses: IdVec<FusePlace, FuseInfo> = IdVec::new();
+        let part = |(id, edge): (EdgeId, &Edge)| match (edge.wire(), edge.element()) {
+            (Some(wire), _) => Struck::Wire(wire),
+            (None, Some(element)) if edge.role.is_fuse() => {
+                let kind = fuse::kind_of(model, element);
+                let rating = kind.and_then(|kind| kind.rating).map(|at| at.value);
+                let curve = kind.and_then(|kind| fuse::curve_of(model, kind));
+                Struck::Fuse(fuses.push(FuseInfo { element, edge: id, rating, curve }))
+            }
+            (None, _) => Struck::Other,
+        };
+        let of: IdVec<EdgeId, Struck> = network.edges().map(part).collect();
+        let highest = model.domains().map(|(_, domain)| domain.max).fold(Volt::ZERO, Volt::max);
+        let max = |point: PointId| domains.of(point).map_or(highest, |domain| model[domain].max);
         let idle = network.edges().map(|(_, edge)| {
-            let max =
-                |point| domains.of(point).and_then(|domain| model.domain(domain)).map_or(highest, |domain| domain.max.get());
-            resistor(model, edge).is_some_and(|ohms| max(edge.a).max(max(edge.b)) < TRICKLE * ohms.get())
+            resistor(model, edge).is_some_and(|ohms| max(edge.a).max(max(edge.b)) < Ampere::new(TRICKLE_AMPS) * ohms)
         });
         let idle = idle.collect();
-        let places = fuses.iter().zip(0..).map(|(info, place)| (info.element, place)).collect();
-        let wires: Vec<_> =
-            model.wires().zip(loading).map(|((_, wire), loading)| wire_info(model, wire, loading.beside)).collect();
-        let cold: Vec<Ohm> = model.wires().map(|(_, wire)| conductor::resistance_of(model, wire)).collect();
-        let hot = model.wires().zip(&cold).map(|((_, wire), cold)| {
+        let places = fuses.iter().map(|(place, info)| (info.element, place)).collect();
+        let wires = model.wires().map(|(id, wire)| wire_info(model, wire, loading[id].beside)).collect();
+        let cold: IdVec<WireId, Ohm> = model.wires().map(|(_, wire)| conductor::resistance_of(model, wire)).collect();
+        let hot = model.wires().map(|(id, wire)| {
             let rated = conductor::surroundings(model, wire).rated;
-            rated.map_or(*cold, |rated| Ohm::new(cold.get() * temperature_ratio(rated).value))
+            rated.map_or(cold[id], |rated| cold[id] * temperature_ratio(rated).value)
         });
         let hot = hot.collect();
         Self { of, fuses, places, wires, idle, cold, hot }
     }
 
-    pub(super) fn of(&self, branch: u32) -> Part {
-        self.of.get(branch as usize).copied().unwrap_or(Part::Other)
+    pub(super) fn of(&self, edge: EdgeId) -> Struck {
+        self.of[edge]
     }
 
-    pub(super) fn fuse(&self, place: u32) -> Option<&FuseInfo> {
-        self.fuses.get(place as usize)
+    pub(super) fn fuse(&self, place: FusePlace) -> &FuseInfo {
+        &self.fuses[place]
     }
 
     pub(super) fn wire(&self, wire: WireId) -> Option<&WireInfo> {
-        self.wires.get(wire.index())?.as_ref()
+        self.wires[wire].as_ref()
     }
 
-    /// The branches that are fuses, with what is known of them.
-    pub(super) fn fuses(&self) -> impl Iterator<Item = (u32, &FuseInfo)> {
-        (0..).zip(&self.of).filter_map(|(branch, part)| match part {
-            Part::Fuse(place) => Some((branch, self.fuse(*place)?)),
-            _ => None,
-        })
+    /// What is known of the fuses, in the order of their edges.
+    pub(super) fn fuses(&self) -> &[FuseInfo] {
+        self.fuses.items()
     }
 
-    pub(super) fn fuse_of(&self, element: ElementId) -> Option<&FuseInfo> {
-        self.places.get(&element).and_then(|place| self.fuse(*place))
+    /// What is known of a fuse that is an edge of the network.
+    pub(super) fn fuse_of(&self, element: ElementId) -> &FuseInfo {
+        &self.fuses[self.places[element]]
     }
 }
 

@@ -6,8 +6,8 @@
 use crate::{
     circuit::{BranchKind, Circuit, ports::Shorts},
     electrical::ModeState,
-    model::{DomainId, ElementKind, PointId},
-    network::{Domains, EdgeKind, Network, Terminal},
+    model::{DomainId, PointId},
+    network::{Domains, Network},
     vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashMap;
@@ -55,12 +55,11 @@ impl<'a> Returns<'a> {
             .devices()
             .filter(|(_, device)| device.chassis)
             .flat_map(|(_, device)| device.ports.iter())
-            .filter_map(|port| model.port(port)?.points.get(0))
+            .filter_map(|port| model[port].points.get(0))
             .collect();
         for ((island, domain), point) in &mut points {
-            let on_chassis = domain
-                .and_then(|domain| model.domain(domain))
-                .is_some_and(|domain| matches!(domain.reference, Reference::Chassis | Reference::Earth));
+            let on_chassis =
+                domain.is_some_and(|domain| matches!(model[domain].reference, Reference::Chassis | Reference::Earth));
             let there = chassis.iter().find(|chassis| shorts.island(chassis.index() as u32) == *island);
             if let (true, Some(there)) = (on_chassis, there) {
                 *point = *there;
@@ -82,22 +81,12 @@ impl<'a> Returns<'a> {
 pub(super) fn terminals(network: &Network) -> Vec<(PointId, PointId)> {
     let model = network.model();
     let mut pairs = Vec::new();
-    for (_, edge) in network.edges() {
-        let EdgeKind::Element(element, terminal) = edge.kind else { continue };
-        let is_load = match terminal {
-            Terminal::Coil | Terminal::Input => true,
-            Terminal::Whole => model.element(element).is_some_and(|element| matches!(element.kind, ElementKind::Load { .. })),
-            _ => false,
-        };
-        if is_load {
-            pairs.push((edge.a, edge.b));
-        }
-    }
+    pairs.extend(network.edges().filter(|(_, edge)| edge.role.draws()).map(|(_, edge)| (edge.a, edge.b)));
     for (_, device) in model.devices() {
-        let points = || device.ports.iter().filter_map(|port| model.port(port)).flat_map(|port| port.points.iter());
+        let points = || device.ports.iter().flat_map(|port| model[port].points.iter());
         let pins = |wanted: Role| {
             points().filter_map(move |point| {
-                let pin = model.pin(model.point(point)?.pin?)?;
+                let pin = &model[model[point].pin?];
                 (pin.role?.value == wanted).then_some((point, pin.domain?.0))
             })
         };

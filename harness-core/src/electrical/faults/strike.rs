@@ -1,11 +1,12 @@
 //! One short: what flows, which fuse opens when, and what flows then, until nothing does or nothing opens.
 
-use super::parts::{FuseInfo, Part, Parts};
+use super::parts::{FuseInfo, Parts, Struck};
 use crate::{
     circuit::ports::{Chain, Flow, Shorts},
     model::{ElementId, WireId},
+    network::EdgeId,
     quantity::{Ampere, Second},
-    standards::fuse_time::Edge,
+    standards::fuse_time::OpeningTime,
 };
 
 /// Fuses that may open one after the other before a short is given up as one that never ends.
@@ -21,7 +22,7 @@ pub struct Stage {
     /// The fuses that carry it, the one nearest the positive side of the short first.
     pub fuses: Vec<(ElementId, Ampere)>,
     /// The fuse that ends the stage, with the latest time at which it does; `None` if none is sure to open.
-    pub opens: Option<(ElementId, Edge)>,
+    pub opens: Option<(ElementId, OpeningTime)>,
     /// A fuse that carries more than its rating and of which no times are known.
     pub blind: Option<ElementId>,
 }
@@ -44,7 +45,8 @@ impl Stage {
 #[derive(Debug, Clone, Default)]
 pub struct Strike {
     stages: Vec<Stage>,
-    used: usize,
+    /// Stages of earlier shorts, whose lists are used again.
+    spare: Vec<Stage>,
     chain: Chain,
     flow: Flow,
     opened: Vec<u32>,
@@ -54,7 +56,7 @@ impl Strike {
     /// The stages, in the order of time. The last one is for ever if nothing opens in it; none at all where nothing flows.
     #[must_use]
     pub fn stages(&self) -> &[Stage] {
-        self.stages.get(..self.used).unwrap_or_default()
+        &self.stages
     }
 
     /// Whether nothing flows in the end.
@@ -65,30 +67,26 @@ impl Strike {
 
     /// Shorts two points.
     pub(super) fn run(&mut self, shorts: &mut Shorts<'_>, parts: &Parts, a: u32, b: u32) {
-        self.used = 0;
+        self.spare.append(&mut self.stages);
         self.opened.clear();
         if !shorts.chain(a, b, &mut self.chain) {
             return;
         }
-        while self.used < MOST_STAGES {
+        while self.stages.len() < MOST_STAGES {
             shorts.flow(&self.chain, &self.opened, &mut self.flow);
             if self.flow.amps <= 0.0 {
                 return;
             }
-            if self.stages.len() == self.used {
-                self.stages.push(Stage::default());
-            }
-            let Some(stage) = self.stages.get_mut(self.used) else { return };
-            self.used += 1;
+            let mut stage = self.spare.pop().unwrap_or_default();
             stage.clear();
             stage.amps = Ampere::new(self.flow.amps);
-            let mut first: Option<(u32, &FuseInfo, Edge)> = None;
+            let mut first: Option<(u32, &FuseInfo, OpeningTime)> = None;
             shorts.each(&self.chain, &self.flow, |branch, amps| {
                 let amps = Ampere::new(amps.abs());
-                match parts.of(branch) {
-                    Part::Wire(wire) => stage.wires.push((wire, amps)),
-                    Part::Fuse(fuse) => {
-                        let Some(info) = parts.fuse(fuse) else { return };
+                match parts.of(EdgeId(branch)) {
+                    Struck::Wire(wire) => stage.wires.push((wire, amps)),
+                    Struck::Fuse(fuse) => {
+                        let info = parts.fuse(fuse);
                         stage.fuses.push((info.element, amps));
                         match &info.curve {
                             Some(curve) => {
@@ -104,18 +102,18 @@ impl Strike {
                             None => {}
                         }
                     }
-                    Part::Other => {}
+                    Struck::Other => {}
                 }
             });
             if self.flow.is_reversed() {
                 stage.fuses.reverse();
             }
-            let Some((branch, info, edge)) = first else { return };
-            stage.opens = Some((info.element, edge));
-            if self.chain.hangs_on(branch) {
-                return;
+            stage.opens = first.map(|(_, info, edge)| (info.element, edge));
+            self.stages.push(stage);
+            match first {
+                Some((branch, ..)) if !self.chain.hangs_on(branch) => self.opened.push(branch),
+                Some(_) | None => return,
             }
-            self.opened.push(branch);
         }
     }
 }

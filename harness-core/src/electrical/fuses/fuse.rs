@@ -13,9 +13,11 @@ use crate::{
 /// The kind of a fuse; `None` for any other element, and for a fuse of which no kind is known.
 #[must_use]
 pub fn kind_of(model: &Model, fuse: ElementId) -> Option<&FuseKind> {
-    match model.element(fuse)?.kind {
-        ElementKind::Fuse { kind, .. } => model.fuse_kind(kind?),
-        _ => None,
+    match model[fuse].kind {
+        ElementKind::Fuse { kind, .. } => kind.map(|kind| &model[kind]),
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => None,
+        ElementKind::Diode(_) | ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => None,
+        ElementKind::Link { .. } | ElementKind::Converter { .. } | ElementKind::Interlock { .. } => None,
     }
 }
 

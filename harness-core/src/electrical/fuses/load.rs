@@ -40,11 +40,11 @@ pub struct FuseLoad {
 /// The loading of the fuse that `edge` is; `None` where the edge is no fuse or its rating is not known.
 pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState], edge: EdgeId) -> Option<FuseLoad> {
     let model = network.model();
-    let item = network.edge(edge)?;
-    let (element, _) = item.element()?;
+    let item = &network[edge];
+    let element = item.element()?;
     let rating = kind_of(model, element)?.rating?.value;
-    let element = model.element(element)?;
-    let loads = modes.iter().map(|mode| (mode.id, Ampere::new(mode.working_amps(edge, item).get().abs())));
+    let element = &model[element];
+    let loads = modes.iter().map(|mode| (mode.id, mode.working_amps(edge, item).abs()));
     let worst = loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst });
     let policy = model.policy.fuse_loading;
     let share = match policy {
@@ -61,7 +61,7 @@ pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState]
         policy: policy.map(|at| at.span),
         ambient,
         rerating,
-        limit: Ampere::new(rating.get() * share.value.get() * rerating.value.get()),
+        limit: rating * share.value * rerating.value,
     })
 }
 
@@ -69,8 +69,8 @@ pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState]
 #[must_use]
 pub fn ambient_of(model: &Model, element: &Element) -> Option<Celsius> {
     let zone = match element.owner {
-        Owner::Device(device) => model.device(device)?.zone,
-        Owner::Loom(loom) => model.loom(loom)?.zone,
+        Owner::Device(device) => model[device].zone,
+        Owner::Loom(loom) => model[loom].zone,
     };
-    zone.and_then(|zone| model.zone(zone)?.ambient).or(model.policy.ambient).map(|at| at.value)
+    zone.and_then(|zone| model[zone].ambient).or(model.policy.ambient).map(|at| at.value)
 }

@@ -3,24 +3,36 @@
 //! Owns the figures that an edge has where the design gives none. What does not depend on the mode is found once.
 
 use crate::{
+    arena::IdVec,
     circuit::{Branch, BranchKind, Circuit},
-    electrical::conductors::{joint::joint, thermal::Installation},
-    model::{Element, ElementKind, ModeId, Model},
-    network::{Domains, Edge, EdgeId, EdgeKind, Network, Terminal, domains},
+    electrical::{
+        conductors::{joint, thermal::Installation},
+        lookup::Lookup,
+    },
+    model::{Element, ElementId, ElementKind, ModeId, Model},
+    network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
     standards::contact,
     vocabulary::{Demand, Role},
 };
-use rustc_hash::FxHashMap;
 
 /// Internal resistance taken for a source that gives none.
-const ASSUMED_SOURCE: f64 = 0.01;
+pub(in crate::electrical) const ASSUMED_SOURCE: f64 = 0.01;
 /// Output resistance taken for a converter that gives none.
 const ASSUMED_OUTPUT: f64 = 0.01;
 /// Nominal voltage taken for a load whose domain is not known.
 const ASSUMED_NOMINAL: f64 = 12.0;
 /// Resistance of a conducting diode beside its drop.
 const DIODE: f64 = 0.01;
+
+/// What an edge is before a mode says more.
+#[derive(Debug, Clone, Copy)]
+enum Basis {
+    /// Metal of this resistance.
+    Metal(Ohm),
+    /// A part of an element.
+    Element(ElementId),
+}
 
 /// Makes the circuits of a design; what does not depend on the mode is found once.
 #[derive(Debug)]
@@ -30,8 +42,8 @@ pub(in crate::electrical) struct Maker<'a> {
     installation: &'a Installation,
     domains: Domains,
     /// For each edge of a relay contact or converter input, the edge that it follows.
-    partners: FxHashMap<EdgeId, u32>,
-    fixed: Vec<Option<Ohm>>,
+    partners: Lookup<EdgeId, u32>,
+    bases: IdVec<EdgeId, Basis>,
     references: Vec<u32>,
 }
 
@@ -44,10 +56,10 @@ impl<'a> Maker<'a> {
             installation,
             domains: domains(network),
             partners: partners(network),
-            fixed: Vec::new(),
+            bases: IdVec::new(),
             references: references(model),
         };
-        maker.fixed = network.edges().map(|(_, edge)| maker.metal(edge)).collect();
+        maker.bases = network.edges().map(|(_, edge)| maker.basis(edge)).collect();
         maker
     }
 
@@ -66,25 +78,27 @@ impl<'a> Maker<'a> {
         let branches = self.network.edges().map(|(id, edge)| Branch {
             from: edge.a.index() as u32,
             to: edge.b.index() as u32,
-            kind: match self.fixed.get(id.index()).copied().flatten() {
-                Some(resistance) => BranchKind::Resistance(resistance),
-                None => self.branch(id, edge, mode),
+            kind: match self.bases[id] {
+                Basis::Metal(resistance) => BranchKind::Resistance(resistance),
+                Basis::Element(element) => self.element(id, edge, &self.model[element], mode),
             },
         });
         Circuit { nodes: self.network.point_count() as u32, branches: branches.collect(), references: self.references.clone() }
     }
 
-    /// The resistance of an edge that is the same in every mode as long as nothing flows.
-    fn metal(&self, edge: &Edge) -> Option<Ohm> {
+    /// What an edge is in every mode as long as nothing flows.
+    fn basis(&self, edge: &Edge) -> Basis {
         match edge.kind {
-            EdgeKind::Wire(wire) => self.installation.cold(wire),
-            _ => joint(self.model, edge),
+            EdgeKind::Wire(wire) => Basis::Metal(self.installation.cold(wire)),
+            EdgeKind::Screen(_) => Basis::Metal(joint::screen()),
+            EdgeKind::Contact(end) => Basis::Metal(joint::mated(self.model, end)),
+            EdgeKind::Joint(_) => Basis::Metal(joint::bolted(self.model)),
+            EdgeKind::Chassis(_) => Basis::Metal(joint::chassis()),
+            EdgeKind::Element(element) => joint::bar(&self.model[element]).map_or(Basis::Element(element), Basis::Metal),
         }
     }
 
-    fn branch(&self, id: EdgeId, edge: &Edge, mode: ModeId) -> BranchKind {
-        let EdgeKind::Element(element, terminal) = edge.kind else { return BranchKind::Open };
-        let Some(element) = self.model.element(element) else { return BranchKind::Open };
+    fn element(&self, id: EdgeId, edge: &Edge, element: &Element, mode: ModeId) -> BranchKind {
         let closed = BranchKind::Resistance(contact::closed_resistance().value);
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
@@ -104,7 +118,7 @@ impl<'a> Maker<'a> {
             ElementKind::Capacitor(_) => BranchKind::Open,
             ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: Ohm::new(DIODE) },
             ElementKind::Fuse { kind, fitted } => {
-                let kind = kind.and_then(|kind| self.model.fuse_kind(kind));
+                let kind = kind.map(|kind| &self.model[kind]);
                 let own = kind.and_then(|kind| kind.resistance).map(|at| at.value);
                 let usual = || kind.and_then(|kind| contact::fuse_resistance(kind.rating?.value)).map(|sourced| sourced.value);
                 when(*fitted, BranchKind::Resistance(own.or_else(usual).unwrap_or(contact::closed_resistance().value)))
@@ -112,73 +126,76 @@ impl<'a> Maker<'a> {
             ElementKind::Switch { closed: modes, .. } => when(modes.has(mode), closed),
             ElementKind::Disconnect { out, .. } => when(!out.has(mode), closed),
             ElementKind::Interlock { .. } => closed,
+            // A link whose resistance is not above zero: see `joint::bar`.
             ElementKind::Link { .. } => BranchKind::Open,
-            ElementKind::Relay { resistance, pull_in, hold, .. } => match (terminal, self.partners.get(&id)) {
-                (Terminal::Coil, _) => BranchKind::Coil {
+            ElementKind::Relay { resistance, pull_in, hold, .. } => {
+                if edge.role.is_relay_contact() {
+                    return BranchKind::RelayContact {
+                        coil: self.partner(id),
+                        closed_when_energised: edge.role == EdgeRole::MakeContact,
+                        resistance: contact::closed_resistance().value,
+                    };
+                }
+                let nominal = self.nominal(element);
+                BranchKind::Coil {
                     resistance: resistance.map_or(contact::coil_resistance().value, |at| at.value),
-                    pull_in: pull_in
-                        .map_or_else(|| Volt::new(self.nominal(element).get() * contact::pull_in().value.get()), |at| at.value),
-                    hold: hold
-                        .map_or_else(|| Volt::new(self.nominal(element).get() * contact::hold().value.get()), |at| at.value),
-                },
-                (Terminal::Make | Terminal::Break, Some(&coil)) => BranchKind::RelayContact {
-                    coil,
-                    closed_when_energised: terminal == Terminal::Make,
-                    resistance: contact::closed_resistance().value,
-                },
-                _ => BranchKind::Open,
-            },
-            ElementKind::Converter { output, limit, efficiency, resistance, modes } => match (terminal, self.partners.get(&id)) {
-                (Terminal::Input, Some(&output)) => when(
-                    modes.has(mode),
-                    BranchKind::ConverterInput { output, efficiency: *efficiency, nominal: self.nominal(element) },
-                ),
-                (Terminal::Output, _) => when(
-                    modes.has(mode),
+                    pull_in: pull_in.map_or_else(|| nominal * contact::pull_in().value, |at| at.value),
+                    hold: hold.map_or_else(|| nominal * contact::hold().value, |at| at.value),
+                }
+            }
+            ElementKind::Converter { output, limit, efficiency, resistance, modes } => {
+                let kind = if edge.role.drives() {
                     BranchKind::Source {
                         emf: *output,
                         resistance: resistance.map_or(Ohm::new(ASSUMED_OUTPUT), |at| at.value),
                         limit: limit.map(|at| at.value),
-                    },
-                ),
-                _ => BranchKind::Open,
-            },
+                    }
+                } else {
+                    let output = self.partner(id);
+                    BranchKind::ConverterInput { output, efficiency: *efficiency, nominal: self.nominal(element) }
+                };
+                when(modes.has(mode), kind)
+            }
         }
+    }
+
+    /// The coil that a contact follows, the output that an input feeds: the network makes both with it.
+    fn partner(&self, id: EdgeId) -> u32 {
+        self.partners[id]
     }
 
     /// Nominal voltage at the first two points of an element.
     fn nominal(&self, element: &Element) -> Volt {
         let domain = element.points.iter().take(2).find_map(|point| self.domains.of(*point));
-        let nominal = domain.and_then(|domain| self.model.domain(domain)).map(|domain| domain.nominal);
-        nominal.filter(|volt| volt.get() > 0.0).unwrap_or(Volt::new(ASSUMED_NOMINAL))
+        let nominal = domain.map(|domain| self.model[domain].nominal);
+        nominal.filter(|volt| *volt > Volt::ZERO).unwrap_or(Volt::new(ASSUMED_NOMINAL))
     }
 }
 
 /// Contacts follow the coil and inputs the output of the same element.
-fn partners(network: &Network) -> FxHashMap<EdgeId, u32> {
-    let mut leaders = FxHashMap::default();
+fn partners(network: &Network) -> Lookup<EdgeId, u32> {
+    let mut leaders: Lookup<ElementId, u32> = Lookup::default();
+    let mut followers = Vec::new();
     for (id, edge) in network.edges() {
-        if let EdgeKind::Element(element, Terminal::Coil | Terminal::Output) = edge.kind {
-            leaders.insert(element, id.index() as u32);
+        let EdgeKind::Element(element) = edge.kind else { continue };
+        match edge.role {
+            EdgeRole::Coil | EdgeRole::ConverterOutput { .. } => {
+                leaders.0.insert(element, id.index() as u32);
+            }
+            EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => followers.push((id, element)),
+            EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {}
+            EdgeRole::Source { .. } | EdgeRole::Load | EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => {}
         }
     }
-    let mut partners = FxHashMap::default();
-    for (id, edge) in network.edges() {
-        if let EdgeKind::Element(element, Terminal::Make | Terminal::Break | Terminal::Input) = edge.kind
-            && let Some(leader) = leaders.get(&element)
-        {
-            partners.insert(id, *leader);
-        }
-    }
-    partners
+    followers.into_iter().map(|(id, element)| (id, leaders[element])).collect()
 }
 
 /// Points that are preferred as zero volt: the chassis, then returns.
 fn references(model: &Model) -> Vec<u32> {
     let chassis = model.devices().filter(|(_, device)| device.chassis);
-    let chassis = chassis.flat_map(|(_, device)| device.ports.iter()).filter_map(|port| model.port(port)?.points.get(0));
+    let chassis = chassis.flat_map(|(_, device)| device.ports.iter()).filter_map(|port| model[port].points.get(0));
     let returns = model.points().filter(|(_, point)| {
-        let role = point.pin.and_then(|pin| model.pin(pin)).and_then(|pin| pin.role);
+        let role = point.pin.and_then(|pin| model[pin].role);
         role.is_some_and(|role| matches!(role.value, Role::Return | Role::Chassis | Role::Earth | Role::Neutral))
     });
     chassis.chain(returns.map(|(id, _)| id)).map(|point| point.index() as u32).collect()

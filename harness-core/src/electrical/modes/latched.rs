@@ -11,10 +11,11 @@ use super::{
     state::{self, ModeState},
 };
 use crate::{
+    arena::IdVec,
     circuit::{BranchKind, Circuit},
     electrical::conductors::thermal::Installation,
     model::{ModeId, PointId},
-    network::{Components, Edge, EdgeId, Network, resistor},
+    network::{Components, Edge, EdgeId, EdgeRole, Network},
 };
 use rustc_hash::FxHashSet;
 
@@ -38,12 +39,12 @@ pub struct LatchedCoil {
     /// Its edge.
     pub edge: EdgeId,
     /// How its voltage reaches it.
-    pub way: Way,
+    pub by: HeldBy,
 }
 
 /// How the voltage of a coil that stays in reaches it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
+pub enum HeldBy {
     /// Through a load or a resistor.
     Load,
     /// Over closed conductors, past the contact of a coil that stays in through a load.
@@ -53,7 +54,7 @@ pub enum Way {
 }
 
 /// All second states of rest of `modes`.
-pub(in crate::electrical) fn held(
+pub(in crate::electrical) fn latched(
     network: &Network,
     installation: &Installation,
     maker: &Maker<'_>,
@@ -94,33 +95,29 @@ struct Start {
 
 /// Which edges lie in a loop, with every contact closed: what hangs on one point alone carries nothing.
 struct Loops {
-    cut: Vec<bool>,
+    cut: IdVec<EdgeId, bool>,
 }
 
 impl Loops {
     /// Takes off dead ends until none is left. Cost: linear in the edges.
     fn new(network: &Network, circuit: &Circuit) -> Self {
         let open = circuit.branches.iter().map(|branch| matches!(branch.kind, BranchKind::Open));
-        let mut cut: Vec<bool> = open.collect();
-        let mut degrees: Vec<u32> = vec![0; network.point_count()];
-        for (branch, cut) in circuit.branches.iter().zip(&cut) {
-            for end in [branch.from, branch.to].into_iter().filter(|_| !cut) {
-                if let Some(degree) = degrees.get_mut(end as usize) {
-                    *degree += 1;
-                }
-            }
+        let mut cut: IdVec<EdgeId, bool> = open.collect();
+        let mut degrees: IdVec<PointId, u32> = IdVec::of(0, network.point_count());
+        for (_, edge) in network.edges().filter(|(id, _)| !cut[*id]) {
+            degrees[edge.a] += 1;
+            degrees[edge.b] += 1;
         }
-        let ends = degrees.iter().enumerate().filter(|(_, degree)| **degree == 1);
-        let mut waiting: Vec<PointId> = ends.map(|(at, _)| PointId::from_index(at)).collect();
+        let mut waiting: Vec<PointId> = degrees.iter().filter(|(_, degree)| **degree == 1).map(|(point, _)| point).collect();
         while let Some(point) = waiting.pop() {
             for (id, _, other) in network.around(point) {
-                let Some(slot @ false) = cut.get_mut(id.index()) else { continue };
-                *slot = true;
-                if let Some(degree) = degrees.get_mut(other.index()) {
-                    *degree = degree.saturating_sub(1);
-                    if *degree == 1 {
-                        waiting.push(other);
-                    }
+                if std::mem::replace(&mut cut[id], true) {
+                    continue;
+                }
+                let degree = &mut degrees[other];
+                *degree = degree.saturating_sub(1);
+                if *degree == 1 {
+                    waiting.push(other);
                 }
             }
         }
@@ -128,7 +125,7 @@ impl Loops {
     }
 
     fn hold(&self, edge: EdgeId) -> bool {
-        self.cut.get(edge.index()) == Some(&false)
+        !self.cut[edge]
     }
 }
 
@@ -153,28 +150,28 @@ fn starts(modes: &[ModeState]) -> Vec<Start> {
 }
 
 fn coils_of(network: &Network, circuit: &Circuit, state: &ModeState, coils: Vec<EdgeId>) -> Vec<LatchedCoil> {
-    let model = network.model();
-    let kind = |id: EdgeId| circuit.branches.get(id.index()).map(|branch| branch.kind);
+    let kinds: IdVec<EdgeId, BranchKind> = circuit.branches.iter().map(|branch| branch.kind).collect();
     // What closed conductors join, past no contact of these coils.
     let lumps = |without: &[EdgeId]| {
         network.components(|id: EdgeId, edge: &Edge| {
-            let passes = match kind(id) {
-                Some(BranchKind::Resistance(_)) => resistor(model, edge).is_none(),
-                Some(BranchKind::RelayContact { coil, .. }) => without.binary_search(&EdgeId(coil)).is_err(),
-                Some(BranchKind::Source { .. } | BranchKind::Diode { .. }) => true,
-                _ => false,
+            let passes = match kinds[id] {
+                BranchKind::Resistance(_) => edge.role != EdgeRole::Resistor,
+                BranchKind::RelayContact { coil, .. } => without.binary_search(&EdgeId(coil)).is_err(),
+                BranchKind::Source { .. } | BranchKind::Diode { .. } => true,
+                BranchKind::Open | BranchKind::Coil { .. } | BranchKind::ConverterInput { .. } => false,
+                BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } => false,
             };
             passes && state.conducts(id)
         })
     };
-    let joined = |lumps: &Components, id: &EdgeId| network.edge(*id).is_some_and(|edge| lumps.of(edge.a) == lumps.of(edge.b));
+    let joined = |lumps: &Components, id: &EdgeId| lumps.of(network[*id].a) == lumps.of(network[*id].b);
     let all = lumps(&[]);
     let (direct, through): (Vec<EdgeId>, Vec<EdgeId>) = coils.iter().partition(|id| joined(&all, id));
     let own = if through.is_empty() { all } else { lumps(&through) };
-    let way = |id: EdgeId| match (direct.binary_search(&id).is_ok(), joined(&own, &id)) {
-        (false, _) => Way::Load,
-        (true, false) => Way::Behind,
-        (true, true) => Way::Own,
+    let by = |id: EdgeId| match (direct.binary_search(&id).is_ok(), joined(&own, &id)) {
+        (false, _) => HeldBy::Load,
+        (true, false) => HeldBy::Behind,
+        (true, true) => HeldBy::Own,
     };
-    coils.into_iter().map(|edge| LatchedCoil { edge, way: way(edge) }).collect()
+    coils.into_iter().map(|edge| LatchedCoil { edge, by: by(edge) }).collect()
 }

@@ -7,5 +7,5 @@ pub(super) mod branches;
 pub(super) mod latched;
 pub(super) mod state;
 
-pub use latched::{Latched, LatchedCoil, Way};
+pub use latched::{HeldBy, Latched, LatchedCoil};
 pub use state::ModeState;

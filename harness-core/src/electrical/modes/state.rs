@@ -1,10 +1,11 @@
 //! What flows in one mode.
 
 use crate::{
-    circuit::{BranchKind, Circuit, Operating, solve::Solver},
+    arena::IdVec,
+    circuit::{BranchKind, Circuit, solve::Solver},
     electrical::conductors::thermal::{Installation, Warming},
     model::{ModeId, PointId, WireId},
-    network::{Edge, EdgeId, Network, Terminal},
+    network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},
 };
 
@@ -20,16 +21,16 @@ const LOADED: f64 = 1e-6;
 pub struct ModeState {
     /// The mode.
     pub id: ModeId,
-    amps: Vec<Ampere>,
-    volts: Vec<Volt>,
-    live: Vec<bool>,
-    conducts: Vec<bool>,
+    amps: IdVec<EdgeId, Ampere>,
+    volts: IdVec<PointId, Volt>,
+    live: IdVec<PointId, bool>,
+    conducts: IdVec<EdgeId, bool>,
     /// Temperature of each wire in degC, infinite where it has no steady one.
-    heat: Vec<f64>,
+    heat: IdVec<WireId, f64>,
     /// Whether currents and temperatures agree with each other.
     pub at_rest: bool,
-    /// Points whose island holds a shorted source; empty where there is no short.
-    shorted: Vec<bool>,
+    /// Points whose island holds a shorted source; `None` where there is no short.
+    shorted: Option<IdVec<PointId, bool>>,
     /// Edges whose state did not settle: a relay that opens its own coil's supply, for example.
     pub unsettled: Vec<EdgeId>,
     /// Elements that could not be computed with and were left out.
@@ -48,7 +49,7 @@ impl ModeState {
     /// Current in an edge, positive from its first point to its second.
     #[must_use]
     pub fn amps(&self, edge: EdgeId) -> Ampere {
-        self.amps.get(edge.index()).copied().unwrap_or_default()
+        self.amps[edge]
     }
 
     /// Current in an edge while the design does what it is meant to: none where a source of the island is shorted.
@@ -62,7 +63,7 @@ impl ModeState {
     /// Whether a source that is joined to the point has its own poles joined.
     #[must_use]
     pub fn is_shorted(&self, point: PointId) -> bool {
-        self.shorted.get(point.index()).copied().unwrap_or(false)
+        self.shorted.as_ref().is_some_and(|shorted| shorted[point])
     }
 
     /// Steady temperature of a conductor; `None` where it has none: it warms without end.
@@ -76,26 +77,26 @@ impl ModeState {
 
     /// The same in degC, infinite where there is no steady temperature.
     pub(in crate::electrical) fn heat(&self, wire: WireId) -> f64 {
-        self.heat.get(wire.index()).copied().unwrap_or_default()
+        self.heat[wire]
     }
 
     /// Voltage of a point against the reference of its island.
     #[must_use]
     pub fn volts(&self, point: PointId) -> Volt {
-        self.volts.get(point.index()).copied().unwrap_or_default()
+        self.volts[point]
     }
 
     /// Whether a source that is on is joined to the point.
     #[must_use]
     pub fn is_live(&self, point: PointId) -> bool {
-        self.live.get(point.index()).copied().unwrap_or(false)
+        self.live[point]
     }
 
     /// Whether an edge is closed in this mode: metal, a closed switch or contact, a fitted fuse, a conducting diode, a
     /// source that is on, a load that runs. An open edge carries nothing.
     #[must_use]
     pub fn conducts(&self, edge: EdgeId) -> bool {
-        self.conducts.get(edge.index()).copied().unwrap_or(false)
+        self.conducts[edge]
     }
 
     /// Whether Kirchhoff's laws hold to one part in a thousand million.
@@ -128,31 +129,32 @@ pub(in crate::electrical) fn solve(
 ) -> ModeState {
     let mut solver = Solver::new(circuit, energised);
     let mut warming = Warming::new(installation);
-    let mut closed: Vec<bool> = Vec::new();
-    let mut shorts: Vec<bool> = Vec::new();
-    let operating = loop {
+    let mut closed: IdVec<EdgeId, bool> = IdVec::new();
+    let mut shorts: Option<IdVec<PointId, bool>> = None;
+    let mut energised: IdVec<EdgeId, bool>;
+    let (operating, flowing) = loop {
         solver.run();
-        let operating = solver.operating();
-        let conducts = conducting(circuit, &operating);
+        let mut operating = solver.operating();
+        let flowing: IdVec<EdgeId, Ampere> = std::mem::take(&mut operating.amps).into();
+        energised = std::mem::take(&mut operating.energised).into();
+        let conducts = conducting(circuit, &energised, &operating.converting, &flowing);
         if closed != conducts {
             shorts = shorted(network, circuit, &conducts, &operating.island);
             closed = conducts;
         }
-        let amps = |id: EdgeId, edge: &Edge| match shorts.get(edge.a.index()) {
-            Some(true) => Ampere::default(),
-            _ => operating.amps.get(id.index()).copied().unwrap_or_default(),
-        };
+        let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
+        let amps = |id: EdgeId, edge: &Edge| if is_shorted(edge.a) { Ampere::ZERO } else { flowing[id] };
         // A mode that does not settle would be searched in vain once more.
         if !warming.takes(network, &mut solver, amps) || !operating.unsettled.is_empty() {
-            break operating;
+            break (operating, flowing);
         }
     };
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     ModeState {
         id: mode,
-        amps: operating.amps,
-        volts: operating.volts,
-        live: operating.live,
+        amps: flowing,
+        volts: operating.volts.into(),
+        live: operating.live.into(),
         conducts: closed,
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,
@@ -160,53 +162,59 @@ pub(in crate::electrical) fn solve(
         unsettled: edges(operating.unsettled),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
-        energised: operating.energised.iter().zip(0..).filter(|(on, _)| **on).map(|(_, number)| EdgeId(number)).collect(),
+        energised: energised.iter().filter(|(_, on)| **on).map(|(coil, _)| coil).collect(),
         limiting: edges(operating.limiting),
         residual: operating.residual,
     }
 }
 
 /// Which branches are closed in the state that was found.
-fn conducting(circuit: &Circuit, operating: &Operating) -> Vec<bool> {
-    let conducts = circuit.branches.iter().enumerate().map(|(at, branch)| match branch.kind {
+fn conducting(
+    circuit: &Circuit,
+    energised: &IdVec<EdgeId, bool>,
+    converting: &[bool],
+    flowing: &IdVec<EdgeId, Ampere>,
+) -> IdVec<EdgeId, bool> {
+    let conducts = circuit.branches.iter().zip(flowing.items()).map(|(branch, amps)| match branch.kind {
         BranchKind::Open => false,
-        BranchKind::RelayContact { coil, closed_when_energised, .. } => {
-            operating.energised.get(coil as usize).copied().unwrap_or(false) == closed_when_energised
-        }
-        BranchKind::Diode { .. } => operating.amps.get(at).is_some_and(|amps| amps.get() > 0.0),
-        _ => true,
+        BranchKind::RelayContact { coil, closed_when_energised, .. } => energised[EdgeId(coil)] == closed_when_energised,
+        BranchKind::Diode { .. } => amps.get() > 0.0,
+        BranchKind::Resistance(_) | BranchKind::Source { .. } | BranchKind::Coil { .. } => true,
+        BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. } => true,
     });
-    let mut conducts: Vec<bool> = conducts.collect();
-    for (branch, &runs) in circuit.branches.iter().zip(&operating.converting) {
+    let mut conducts: IdVec<EdgeId, bool> = conducts.collect();
+    for (branch, &runs) in circuit.branches.iter().zip(converting) {
         // A converter that does not run has no output.
-        if let (BranchKind::ConverterInput { output, .. }, false) = (branch.kind, runs)
-            && let Some(slot) = conducts.get_mut(output as usize)
-        {
-            *slot = false;
+        if let (BranchKind::ConverterInput { output, .. }, false) = (branch.kind, runs) {
+            conducts[EdgeId(output)] = false;
         }
     }
     conducts
 }
 
-/// Marks the islands in which closed edges other than loads and sources join the two poles of a source.
-fn shorted(network: &Network, circuit: &Circuit, conducts: &[bool], island: &[u32]) -> Vec<bool> {
+/// Marks the islands in which closed edges other than loads and sources join the two poles of a source; `None` if there are none.
+fn shorted(network: &Network, circuit: &Circuit, conducts: &IdVec<EdgeId, bool>, island: &[u32]) -> Option<IdVec<PointId, bool>> {
+    let kinds: IdVec<EdgeId, BranchKind> = circuit.branches.iter().map(|branch| branch.kind).collect();
     let joins = |id: EdgeId, edge: &Edge| {
-        let closed = conducts.get(id.index()).copied().unwrap_or(false);
-        let kind = circuit.branches.get(id.index()).map(|branch| branch.kind);
-        let small = matches!(kind, Some(BranchKind::Resistance(_) | BranchKind::RelayContact { .. } | BranchKind::Diode { .. }));
-        let resistor = edge.element().is_some_and(|(_, terminal)| terminal == Terminal::Whole)
-            && matches!(kind, Some(BranchKind::Resistance(ohm)) if ohm.get() >= LEAST_LOAD);
-        closed && small && !resistor
+        let small = match kinds[id] {
+            // A large resistance is a resistor that takes current as a load does, unless it is that of metal.
+            BranchKind::Resistance(ohm) => edge.is_metal() || ohm.get() < LEAST_LOAD,
+            BranchKind::RelayContact { .. } | BranchKind::Diode { .. } => true,
+            BranchKind::Open | BranchKind::Source { .. } | BranchKind::Coil { .. } => false,
+            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. } => false,
+        };
+        small && conducts[id]
     };
     let lumps = network.components(joins);
     let shorts = network
         .edges()
-        .zip(&circuit.branches)
-        .filter(|((_, edge), branch)| matches!(branch.kind, BranchKind::Source { .. }) && lumps.of(edge.a) == lumps.of(edge.b));
-    let mut islands: Vec<u32> = shorts.filter_map(|((_, edge), _)| island.get(edge.a.index()).copied()).collect();
-    if islands.is_empty() {
-        return Vec::new();
+        .filter(|(id, edge)| matches!(kinds[*id], BranchKind::Source { .. }) && lumps.of(edge.a) == lumps.of(edge.b));
+    let poles: Vec<PointId> = shorts.map(|(_, edge)| edge.a).collect();
+    if poles.is_empty() {
+        return None;
     }
+    let island: IdVec<PointId, u32> = island.to_vec().into();
+    let mut islands: Vec<u32> = poles.into_iter().map(|pole| island[pole]).collect();
     islands.sort_unstable();
-    island.iter().map(|number| islands.binary_search(number).is_ok()).collect()
+    Some(island.items().iter().map(|number| islands.binary_search(number).is_ok()).collect())
 }

@@ -43,7 +43,7 @@ fn edges(network: &Network, name: &str) -> Vec<(EdgeRole, String)> {
     let model = network.model();
     let label = |point: PointId| model.text(model[point].label);
     let of = |(_, edge): (EdgeId, &super::super::Edge)| match edge.kind {
-        EdgeKind::Element(element, _) if model.text(model[element].name) == name => {
+        EdgeKind::Element(element) if model.text(model[element].name) == name => {
             Some((edge.role, format!("{}{}", label(edge.a), label(edge.b))))
         }
         _ => None,
@@ -137,7 +137,7 @@ fn narrower_questions_never_say_yes_where_wider_ones_say_no() {
                 role.takes_charge(),
                 role.drives_without_limit() && role.is_source(),
             ),
-            ("what draws drains, and may fail short", role.draws(), role.drains() && role.fails_short() && role.ends_chains()),
+            ("what draws drains, and may fail short", role.draws(), role.drains() && role.fails_short() && role.ends_strings()),
             ("a place is metal", role.is_place() || role.ties_to_chassis(), role.is_metal()),
         ];
         for (law, narrow, wide) in narrower {

@@ -2,10 +2,11 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::Chain,
+    electrical::battery::BatteryString,
     finding::{Finding, Level},
     model::ElementId,
     rules::{Rule, RulePage},
+    wording::commas,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -23,12 +24,12 @@ pub(super) static RULE: Rule = Rule {
 const FEWEST: usize = 3;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis.facts().batteries().chains.iter().filter_map(|chain| finding(analysis, chain)).collect()
+    analysis.facts().batteries().strings.iter().filter_map(|string| finding(analysis, string)).collect()
 }
 
-fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
+fn finding(analysis: &Analysis, string: &BatteryString) -> Option<Finding> {
     let model = analysis.model();
-    let modules: Vec<ElementId> = chain.modules().collect();
+    let modules: Vec<ElementId> = string.modules().collect();
     let names: Vec<String> = modules.iter().map(|module| model.element_name(*module)).collect();
     let numbers = numbers(&names).filter(|numbers| numbers.len() >= FEWEST)?;
     let rises = |a: &u64, b: &u64| a < b;
@@ -45,7 +46,7 @@ fn finding(analysis: &Analysis, chain: &Chain) -> Option<Finding> {
     let finding = RULE
         .finding(model[module].value_span, format!("`{name}` stands behind `{before}`, against the order of their numbers"))
         .label("not in the order of the numbers")
-        .figure("order", order.join(", "))
+        .figure("order", commas(&order))
         .help("join the modules in the order of their numbers, or number them as they stand")
         .concerns(name.clone())
         .concerns(before.clone());

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    electrical::battery::LumpId,
     facts::Tap,
     finding::{Finding, Level},
     model::{PointId, WireId},
@@ -25,7 +26,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let taps = analysis.facts().taps().iter().enumerate().flat_map(|(group, of)| of.taps.iter().map(move |tap| (group, *tap)));
     let taps = taps.filter(|(_, tap)| tap.height.is_some());
-    let mut first: FxHashMap<u32, (usize, Tap, Vec<WireId>)> = FxHashMap::default();
+    let mut first: FxHashMap<LumpId, (usize, Tap, Vec<WireId>)> = FxHashMap::default();
     let mut findings = Vec::new();
     for (group, tap) in taps {
         let wires = wires(analysis, tap.point);

@@ -10,6 +10,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::battery::day,
     text::Span,
+    wording::commas,
 };
 use rustc_hash::FxHashMap;
 
@@ -52,26 +53,26 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn drains(analysis: &Analysis, mode: &ModeState) -> Vec<Drain> {
     let mut of: FxHashMap<ElementId, usize> = FxHashMap::default();
-    for (at, chain) in analysis.facts().batteries().chains.iter().enumerate() {
-        of.extend(chain.links.iter().flat_map(|link| &link.cells).map(|cell| (cell.source, at)));
+    for (at, string) in analysis.facts().batteries().strings.iter().enumerate() {
+        of.extend(string.banks.iter().flat_map(|bank| &bank.cells).map(|cell| (cell.source, at)));
     }
     let mut found: Vec<Drain> = Vec::new();
     let mut by_chain: FxHashMap<usize, usize> = FxHashMap::default();
     for (id, edge) in analysis.network().edges() {
-        let Some((source, _)) = edge.element() else { continue };
+        let Some(source) = edge.element() else { continue };
         let ElementKind::Source { capacity: Some(capacity), .. } = analysis.model()[source].kind else { continue };
         let amps = mode.amps(id);
         if amps.get() <= NOTHING || mode.is_shorted(edge.a) {
             continue;
         }
         let drain = Drain { source, edge: id, amps, capacity: capacity.value, hours: capacity.value.get() / amps.get() };
-        let known = of.get(&source).and_then(|chain| by_chain.get(chain)).and_then(|at| found.get_mut(*at));
+        let known = of.get(&source).and_then(|string| by_chain.get(string)).and_then(|at| found.get_mut(*at));
         match known {
             Some(known) if !is_sooner(analysis, &drain, known) => {}
             Some(known) => *known = drain,
             None => {
-                if let Some(chain) = of.get(&source) {
-                    by_chain.insert(*chain, found.len());
+                if let Some(string) = of.get(&source) {
+                    by_chain.insert(*string, found.len());
                 }
                 found.push(drain);
             }
@@ -108,7 +109,7 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
     .figure("current", drain.amps)
     .figure("capacity", drain.capacity)
     .figure("lasts", format!("{time}, without self-discharge"))
-    .figure("largest", named.join(", "))
+    .figure("largest", commas(&named))
     .help(match largest {
         Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
         None => "part the battery when the vehicle stands longer".to_owned(),
@@ -127,7 +128,7 @@ fn consumers(analysis: &Analysis, mode: &ModeState, drain: &Drain) -> Vec<(Eleme
     let island = analysis.network().components(|id, _| mode.conducts(id));
     let own = island.of(analysis.network()[drain.edge].a);
     let loads = analysis.network().edges().filter_map(|(id, edge)| {
-        let (element, _) = edge.element()?;
+        let element = edge.element()?;
         let amps = mode.amps(id).get().abs();
         (edge.role.drains() && amps > NOTHING && island.of(edge.a) == own).then_some((element, amps))
     });

@@ -2,14 +2,15 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::{Chain, Strings},
-    evidence::chain_name,
+    electrical::battery::{Batteries, BatteryString, LumpId},
+    evidence::string_name,
     finding::{Finding, Level},
     model::{Domain, DomainId, ElementId},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::battery::below_nominal,
     vocabulary::Role,
+    wording::agree,
 };
 use rustc_hash::FxHashMap;
 
@@ -26,15 +27,15 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let batteries = analysis.facts().batteries();
-    if batteries.chains.is_empty() {
+    if batteries.strings.is_empty() {
         return Vec::new();
     }
     let named = named(analysis, batteries);
-    batteries.chains.iter().filter_map(|chain| finding(analysis, batteries, &named, chain)).collect()
+    batteries.strings.iter().filter_map(|string| finding(analysis, batteries, &named, string)).collect()
 }
 
 /// The domain that the supply pins of each lump name; `None` where they name several.
-fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<u32, Option<DomainId>> {
+fn named(analysis: &Analysis, batteries: &Batteries) -> FxHashMap<LumpId, Option<DomainId>> {
     let mut named = FxHashMap::default();
     for (id, point) in analysis.model().points() {
         let Some(pin) = point.pin.map(|pin| &analysis.model()[pin]) else { continue };
@@ -45,29 +46,34 @@ fn named(analysis: &Analysis, batteries: &Strings) -> FxHashMap<u32, Option<Doma
     named
 }
 
-fn finding(analysis: &Analysis, batteries: &Strings, named: &FxHashMap<u32, Option<DomainId>>, chain: &Chain) -> Option<Finding> {
+fn finding(
+    analysis: &Analysis,
+    batteries: &Batteries,
+    named: &FxHashMap<LumpId, Option<DomainId>>,
+    string: &BatteryString,
+) -> Option<Finding> {
     let model = analysis.model();
-    let domain = named.get(&batteries.lump(chain.top)).copied().flatten().map(|domain| &model[domain])?;
-    let volts = batteries.voltage(chain);
+    let domain = named.get(&batteries.lump(string.top)).copied().flatten().map(|domain| &model[domain])?;
+    let volts = batteries.voltage(string);
     let tolerance = below_nominal();
     let least = Volt::new(domain.nominal.get() * (1.0 - tolerance.value.get()));
     if domain.ac || domain.max.get() <= 0.0 || (volts >= least && volts <= domain.max) {
         return None;
     }
     let turned: Vec<ElementId> =
-        chain.links.iter().filter(|link| !link.rises).flat_map(|link| link.cells.iter().map(|cell| cell.source)).collect();
-    let at = turned.first().copied().or_else(|| chain.modules().next_back())?;
-    let (headline, label, help) = words(analysis, chain, domain, (volts, least), &turned);
+        string.banks.iter().filter(|bank| !bank.rises).flat_map(|bank| bank.cells.iter().map(|cell| cell.source)).collect();
+    let at = turned.first().copied().or_else(|| string.modules().next_back())?;
+    let (headline, label, help) = words(analysis, string, domain, (volts, least), &turned);
     let mut finding = RULE
         .finding(model[at].value_span, headline)
         .label(label)
         .context(domain.span, "the domain of its positive end")
-        .figure("string", format!("{volts} in {} steps", chain.links.len()))
+        .figure("string", format!("{volts} in {} steps", string.banks.len()))
         .figure("nominal", domain.nominal)
         .figure("highest", domain.max)
         .figure("least", format!("{least}, {} below nominal; {}", tolerance.value, tolerance.source))
         .help(help);
-    for module in if turned.is_empty() { chain.modules().collect() } else { turned } {
+    for module in if turned.is_empty() { string.modules().collect() } else { turned } {
         finding = finding.concerns(model.element_name(module));
     }
     Some(finding)
@@ -75,14 +81,14 @@ fn finding(analysis: &Analysis, batteries: &Strings, named: &FxHashMap<u32, Opti
 
 fn words(
     analysis: &Analysis,
-    chain: &Chain,
+    string: &BatteryString,
     domain: &Domain,
     (volts, least): (Volt, Volt),
     turned: &[ElementId],
 ) -> (String, &'static str, String) {
     let model = analysis.model();
-    let (name, wanted) = (chain_name(model, chain), model.text(domain.name));
-    let gives = if chain.links.len() == 1 { "gives" } else { "give" };
+    let (name, wanted) = (string_name(model, string), model.text(domain.name));
+    let gives = agree(string.banks.len(), "gives", "give");
     match turned.first() {
         Some(first) => {
             let first = model.element_name(*first);

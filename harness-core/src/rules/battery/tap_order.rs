@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::Strings,
+    electrical::battery::Batteries,
     facts::{Tap, TapGroup},
     finding::{Finding, Level},
     model::PointId,
@@ -25,7 +25,10 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let batteries = analysis.facts().batteries();
     let turned = |tree: u32| {
-        batteries.chains.iter().any(|chain| !chain.is_straight() && batteries.height(chain.top).is_some_and(|(at, _)| at == tree))
+        batteries
+            .strings
+            .iter()
+            .any(|string| !string.is_straight() && batteries.height(string.top).is_some_and(|(at, _)| at == tree))
     };
     analysis.facts().taps().iter().filter_map(|group| judge(analysis, batteries, &turned, group)).collect()
 }
@@ -39,7 +42,7 @@ struct Step<'t> {
     cells: f64,
 }
 
-fn judge(analysis: &Analysis, batteries: &Strings, turned: &dyn Fn(u32) -> bool, group: &TapGroup) -> Option<Finding> {
+fn judge(analysis: &Analysis, batteries: &Batteries, turned: &dyn Fn(u32) -> bool, group: &TapGroup) -> Option<Finding> {
     let taps: Vec<&Tap> = group.taps.iter().filter(|tap| tap.height.is_some_and(|(tree, _)| !turned(tree))).collect();
     let steps: Vec<Step<'_>> = taps
         .windows(2)
@@ -67,7 +70,7 @@ fn judge(analysis: &Analysis, batteries: &Strings, turned: &dyn Fn(u32) -> bool,
 
 fn finding(
     analysis: &Analysis,
-    batteries: &Strings,
+    batteries: &Batteries,
     group: &TapGroup,
     taps: &[&Tap],
     (worst, usual, off, all): (&Step<'_>, f64, usize, usize),

@@ -2,8 +2,8 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::{Cell, Chain, Link},
-    evidence::chain_name,
+    electrical::battery::{Bank, BatteryString, Cell, LumpId},
+    evidence::string_name,
     finding::{Finding, Level},
     model::{ElementId, PointId},
     network::Components,
@@ -40,17 +40,17 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let batteries = analysis.facts().batteries();
     let mut findings = Vec::new();
     let mut joined = Joined { analysis, modes: None };
-    for link in batteries.chains.iter().flat_map(|chain| &chain.links) {
-        findings.extend(compare(analysis, &mut joined, cells(analysis, link)));
+    for bank in batteries.strings.iter().flat_map(|string| &string.banks) {
+        findings.extend(compare(analysis, &mut joined, cells(analysis, bank)));
     }
-    let mut beside: FxHashMap<(u32, u32), usize> = FxHashMap::default();
+    let mut beside: FxHashMap<(LumpId, LumpId), usize> = FxHashMap::default();
     let mut groups: Vec<Vec<Side>> = Vec::new();
-    for chain in batteries.chains.iter().filter(|chain| chain.is_straight()) {
-        let at = *beside.entry((batteries.lump(chain.bottom), batteries.lump(chain.top))).or_insert(groups.len());
+    for string in batteries.strings.iter().filter(|string| string.is_straight()) {
+        let at = *beside.entry((batteries.lump(string.bottom), batteries.lump(string.top))).or_insert(groups.len());
         if at == groups.len() {
             groups.push(Vec::new());
         }
-        if let (Some(group), Some(side)) = (groups.get_mut(at), side(analysis, chain)) {
+        if let (Some(group), Some(side)) = (groups.get_mut(at), side(analysis, string)) {
             group.push(side);
         }
     }
@@ -60,25 +60,25 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-/// The sources of one link that take current back.
-fn cells(analysis: &Analysis, link: &Link) -> Vec<Side> {
+/// The sources of one bank that take current back.
+fn cells(analysis: &Analysis, bank: &Bank) -> Vec<Side> {
     let side = |cell: &Cell| {
         let element = &analysis.model()[cell.source];
-        let [plus, minus] = &*element.points else { return None };
+        let [plus, minus] = element.points.exactly();
         let name = format!("`{}`", analysis.model().element_name(cell.source));
         let (volts, ohms) = (cell.emf.get(), cell.resistance.get());
-        Some(Side { name, source: cell.source, ends: (*minus, *plus), volts, ohms })
+        Side { name, source: cell.source, ends: (minus, plus), volts, ohms }
     };
-    link.cells.iter().filter(|cell| !cell.limited).filter_map(side).collect()
+    bank.cells.iter().filter(|cell| !cell.limited).map(side).collect()
 }
 
-/// A chain as a whole; `None` if a source in it takes no current back.
-fn side(analysis: &Analysis, chain: &Chain) -> Option<Side> {
-    let first = chain.links.first()?.cells.first()?;
-    let limited = chain.links.iter().any(|link| link.cells.first().is_none_or(|cell| cell.limited));
-    let (volts, ohms) = (chain.voltage().get(), chain.resistance().get());
-    let name = chain_name(analysis.model(), chain);
-    (!limited).then_some(Side { name, source: first.source, ends: (chain.bottom, chain.top), volts, ohms })
+/// A string as a whole; `None` if a source in it takes no current back.
+fn side(analysis: &Analysis, string: &BatteryString) -> Option<Side> {
+    let first = string.banks.first()?.first;
+    let limited = string.banks.iter().any(|bank| bank.first.limited);
+    let (volts, ohms) = (string.voltage().get(), string.resistance().get());
+    let name = string_name(analysis.model(), string);
+    (!limited).then_some(Side { name, source: first.source, ends: (string.bottom, string.top), volts, ohms })
 }
 
 /// The highest of those side by side against the first that is too low.

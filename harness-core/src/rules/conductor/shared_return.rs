@@ -4,7 +4,6 @@ use crate::{
     analysis::Analysis,
     electrical::{conductors::drop::Authority, ground_shift::GroundShift},
     finding::{Finding, Level},
-    model::PointKind,
     network::Step,
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
@@ -30,26 +29,23 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
     let (model, network) = (analysis.model(), analysis.network());
     let mode = analysis.electrical().modes().find(|mode| mode.id == lift.mode)?;
     let (ground, reader) = (model.point_name(lift.ground), model.point_name(lift.reader));
-    let device = match model.point(lift.ground)?.kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => model.port(port).map(|port| model.device_name(port.device)),
-        _ => None,
-    };
+    let device = model.device_at(lift.ground).map_or("", |device| model.device_name(device));
     let (most, authority) = lift.limit;
     // Upwards, so that no excess reads as none.
     let volts = Volt::new((lift.volts.get() * 1e3).ceil() / 1e3);
     let mut finding = RULE
         .finding(
-            place(analysis, &lift.way).or(model.point(lift.ground).map(|point| point.span))?,
+            place(analysis, &lift.way).unwrap_or(model[lift.ground].span),
             format!(
                 "other loads lift the ground `{ground}` by {volts} above `{reader}` in mode `{}`; {most} is the most",
                 model.mode_name(lift.mode)
             ),
         )
-        .label(format!("the ground of `{}` goes here", device.unwrap_or_default()))
+        .label(format!("the ground of `{}` goes here", device))
         .path(network.names(model, lift.ground, &lift.way))
         .concerns(ground);
-    if let Some(wire) = network.edge(lift.dearest).and_then(|edge| edge.wire()) {
-        let (name, item) = (model.wire_name(wire), model.wire(wire)?);
+    if let Some(wire) = network[lift.dearest].wire() {
+        let (name, item) = (model.wire_name(wire), &model[wire]);
         let amps = Ampere::new(mode.amps(lift.dearest).get().abs());
         finding =
             finding.context(item.size.map_or(item.span, |size| size.span), format!("`{name}` lifts most: it carries {amps}"));
@@ -61,14 +57,14 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
     };
     Some(finding.help(format!(
         "lead the return of `{}` to `{reader}` on a conductor of its own, or join it where no other current flows",
-        device.unwrap_or_default()
+        device
     )))
 }
 
 /// The far end of the first wire on a way: where the ground leaves its own conductor.
 fn place(analysis: &Analysis, way: &[Step]) -> Option<Span> {
     way.iter().find_map(|step| {
-        let wire = analysis.model().wire(analysis.network().edge(step.edge)?.wire()?)?;
+        let wire = &analysis.model()[analysis.network()[step.edge].wire()?];
         Some(if wire.to == Some(step.point) { wire.to_span } else { wire.from_span })
     })
 }

@@ -27,7 +27,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let mut findings = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(loading) = analysis.electrical().loading(id) else { continue };
+        let loading = analysis.electrical().loading(id);
         // A conductor without a known capacity is `review/missing-fact`'s to report.
         let Some(capacity) = capacity_of(model, wire, 1) else { continue };
         let (Some(size), Some(mode)) = (wire.size, loading.mode) else { continue };

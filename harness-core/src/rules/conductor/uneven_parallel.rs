@@ -10,6 +10,7 @@ use crate::{
     model::{Model, WireId},
     quantity::Ampere,
     rules::{Rule, RulePage},
+    wording::commas,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -24,17 +25,17 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis.electrical().parallel().iter().filter_map(|group| finding(analysis, group)).collect()
+    analysis.electrical().parallel().iter().map(|group| finding(analysis, group)).collect()
 }
 
-fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
+fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
     let model = analysis.model();
-    let wire = model.wire(group.over)?;
+    let wire = &model[group.over];
     let (name, mode) = (model.wire_name(group.over), model.mode_name(group.mode));
     let excess = Ampere::new(group.carries.get() - group.takes.get());
     let others: Vec<String> =
         group.wires.iter().filter(|other| **other != group.over).map(|other| format!("`{}`", model.wire_name(*other))).collect();
-    let others = others.join(", ");
+    let others = commas(&others);
     let (headline, label) = match group.trouble {
         Trouble::Uneven => (
             format!("wire `{name}` takes {} of what it shares with {others}, {excess} over what it takes", group.carries),
@@ -56,13 +57,14 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
         finding.stated = Level::Error;
     }
     for (other, amps) in group.wires.iter().zip(&group.amps) {
-        if let Some(item) = model.wire(*other).filter(|_| *other != group.over) {
+        if *other != group.over {
+            let item = &model[*other];
             finding = finding.context(item.size.map_or(item.span, |size| size.span), format!("carries {amps} in mode `{mode}`"));
         }
     }
     let shares: Vec<String> =
         group.wires.iter().zip(&group.amps).map(|(wire, amps)| format!("`{}` {amps}", model.wire_name(*wire))).collect();
-    finding = finding.figure("shares", format!("{} in mode `{mode}`, computed", shares.join(", ")));
+    finding = finding.figure("shares", format!("{} in mode `{mode}`, computed", commas(&shares)));
     if let Some(capacity) = capacity_of(model, wire, group.beside) {
         finding = finding.figure("capacity", &capacity);
         for step in &capacity.chain {
@@ -70,12 +72,12 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Option<Finding> {
         }
     }
     let finding = finding.help(remedy(model, group, &name));
-    Some(group.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
+    group.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire)))
 }
 
 fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
     let total = Ampere::new(group.amps.iter().map(|amps| amps.get()).sum());
-    let single = |wire: WireId| model.wire(wire).and_then(|wire| least_size_of(model, wire, total, group.beside));
+    let single = |wire: WireId| least_size_of(model, &model[wire], total, group.beside);
     match (group.trouble, single(group.over)) {
         (Trouble::Uneven, Some(size)) => {
             format!("make the conductors alike in size and length, or lay one of {size} in place of them")

@@ -14,6 +14,7 @@ use crate::{
     model::{ElementKind, Model},
     quantity::{Ratio, Volt},
     rules::{Rule, RulePage},
+    wording::commas,
 };
 use std::collections::BTreeSet;
 
@@ -36,7 +37,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let network = analysis.network();
     let mut over: Vec<&Drop> =
-        analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most().get() * ROUNDING).collect();
+        analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most() * ROUNDING).collect();
     over.sort_by_key(|drop| drop.mode);
     let mut findings = Vec::new();
     for group in over.chunk_by(|a, b| a.mode == b.mode) {
@@ -52,15 +53,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 continue;
             }
             let way = round_trip(network, &feeds, &backs, drop);
-            findings.extend(finding(analysis, drop, mode, &way));
+            findings.push(finding(analysis, drop, mode, &way));
         }
     }
     findings
 }
 
-fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) -> Option<Finding> {
+fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) -> Finding {
     let model = analysis.model();
-    let element = model.element(drop.element)?;
+    let element = &model[drop.element];
     let (name, mode_name) = (model.element_name(drop.element), model.mode_name(mode.id));
     let (volts, most) = (rounded_up(drop.volts()), drop.most());
     let share = |volts: Volt| Ratio::new((volts.get() / drop.nominal.get() * 1e3).round() / 1e3);
@@ -78,11 +79,11 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
     };
     let dearest = way.conductors.first();
-    let span = dearest.and_then(|cost| model.wire(cost.wire)?.size).map_or(element.value_span, |size| size.span);
+    let span = dearest.and_then(|cost| model[cost.wire].size).map_or(element.value_span, |size| size.span);
     let mut finding = RULE.finding(span, headline).concerns(name);
     if let Some(cost) = dearest {
         let wire = model.wire_name(cost.wire);
-        let length = model.wire(cost.wire).and_then(|wire| wire.length);
+        let length = model[cost.wire].length;
         let length = length.map_or(String::new(), |length| format!("; {} of {}", length.value, cost.size));
         finding = finding
             .label(format!("`{wire}` costs most: {}{length}", milli(cost.volts)))
@@ -98,7 +99,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    Some(finding.help(remedy(model, drop, &way.conductors)))
+    finding.help(remedy(model, drop, &way.conductors))
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -107,14 +108,25 @@ fn rounded_up(volts: Volt) -> Volt {
 }
 
 /// Volts to a thousandth.
-fn milli(volts: f64) -> Volt {
-    Volt::new((volts * 1e3).round() / 1e3)
+fn milli(volts: Volt) -> Volt {
+    Volt::new((volts.get() * 1e3).round() / 1e3)
 }
 
 fn kind_of(kind: &ElementKind) -> &'static str {
     match kind {
         ElementKind::Load { kind: Some(kind), .. } => kind.word(),
-        _ => "load",
+        ElementKind::Load { kind: None, .. }
+        | ElementKind::Relay { .. }
+        | ElementKind::Converter { .. }
+        | ElementKind::Source { .. }
+        | ElementKind::Resistor(_)
+        | ElementKind::Capacitor(_)
+        | ElementKind::Diode(_)
+        | ElementKind::Fuse { .. }
+        | ElementKind::Switch { .. }
+        | ElementKind::Disconnect { .. }
+        | ElementKind::Link { .. }
+        | ElementKind::Interlock { .. } => "load",
     }
 }
 
@@ -138,7 +150,7 @@ fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
                     many.iter().take(NAMED).map(|(wire, size)| format!("{size} for `{}`", model.wire_name(*wire))).collect();
                 let more = many.len().saturating_sub(NAMED);
                 let rest = if more > 0 { format!(", and larger sizes for {more} more") } else { String::new() };
-                format!("use {} together{rest}; or shorten the way", named.join(", "))
+                format!("use {} together{rest}; or shorten the way", commas(&named))
             }
         },
         Remedy::Nothing(left) => {

@@ -2,11 +2,7 @@
 
 use super::Rule;
 
-mod cavities;
-mod family;
 mod over_current;
-mod plating;
-mod size;
 mod unsealed;
 mod wrong_terminal;
 

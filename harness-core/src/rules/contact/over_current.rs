@@ -1,15 +1,17 @@
 //! No mated contact carries more than it is rated for beside its loaded neighbours.
 
-use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
+    arena::IdVec,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{End, EndId, Mate, ModeId, PointId},
-    network::EdgeKind,
+    network::{EdgeId, EdgeKind},
     quantity::Ampere,
-    rules::{Rule, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage},
     standards::{capacity::counts_from, contact::loaded_factor},
     text::{Name, Span},
+    wording::{agree, count},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -43,7 +45,7 @@ struct Rating {
 struct Contact {
     end: EndId,
     cavity: PointId,
-    edge: crate::network::EdgeId,
+    edge: EdgeId,
     rating: Option<Rating>,
     worst: Worst,
 }
@@ -61,22 +63,18 @@ struct Worst {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut contacts = contacts(analysis);
     for mode in analysis.electrical().modes() {
-        let amps = |contact: &Contact| {
-            analysis.network().edge(contact.edge).map_or(0.0, |edge| mode.working_amps(contact.edge, edge).get().abs())
-        };
-        let mut loaded = vec![0_u32; analysis.model().ends().len()];
+        let amps = |contact: &Contact| mode.working_amps(contact.edge, &analysis.network()[contact.edge]).get().abs();
+        let mut loaded: IdVec<EndId, u32> = IdVec::of(0, analysis.model().ends().len());
         for contact in &contacts {
             // The share is taken over from the rule for cables.
             let counts_from = contact.rating.map_or(NOTHING, |rating| counts_from().value * rating.amps.get());
-            if amps(contact) > counts_from
-                && let Some(count) = loaded.get_mut(contact.end.index())
-            {
-                *count += 1;
+            if amps(contact) > counts_from {
+                loaded[contact.end] += 1;
             }
         }
         for contact in &mut contacts {
             let Some(rating) = contact.rating.filter(|rating| rating.amps.get() > 0.0) else { continue };
-            let loaded = loaded.get(contact.end.index()).copied().unwrap_or(0);
+            let loaded = loaded[contact.end];
             let allowed = rating.amps.get() * if loaded > 1 { loaded_factor().value.get() } else { 1.0 };
             let share = amps(contact) / allowed;
             if share > contact.worst.share {
@@ -93,17 +91,16 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 /// Every mated contact, those of one end side by side.
 fn contacts(analysis: &Analysis) -> Vec<Contact> {
     let model = analysis.model();
-    let cavities = Cavities::new(model);
     let edges = analysis.network().edges().filter_map(|(edge, joined)| {
         let EdgeKind::Contact(end) = joined.kind else { return None };
-        let item = model.end(end)?;
-        let halves = [Some(Mate::End(end)), item.mate].map(|side| side.and_then(|side| Half::of(model, side)));
-        let housings = halves.into_iter().flatten().filter_map(|half| {
+        let halves = [Some(Mate::End(end)), model[end].mate].into_iter().flatten();
+        let housings = halves.filter_map(|mate| Half::of(model, mate)).filter_map(|half| {
             let current = half.housing.current?;
             Some(Rating { amps: current.value, place: current.span, holder: half.housing.name, chosen: None })
         });
         let terminals = [(joined.a, true), (joined.b, false)].into_iter().filter_map(|(cavity, own)| {
-            let (_, terminal, named) = cavities.terminal(cavity)?;
+            let (terminal, named) = analysis.facts().terminal_in(cavity)?;
+            let terminal = &model[terminal];
             let current = terminal.current?;
             Some(Rating { amps: current.value, place: current.span, holder: terminal.name, chosen: own.then_some(named) })
         });
@@ -123,13 +120,12 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
         }
     }
     let Worst { amps, allowed, loaded, mode, .. } = worst.worst;
-    let (rating, end): (Rating, &End) = (worst.rating?, model.end(worst.end)?);
+    let (rating, end): (Rating, &End) = (worst.rating?, &model[worst.end]);
     let excess = Ampere::new(amps.get() - allowed.get());
     let name = model.point_name(worst.cavity);
     let others = match contacts.len() - 1 {
         0 => String::new(),
-        1 => "; 1 more contact of the connector is overloaded".to_owned(),
-        more => format!("; {more} more contacts of the connector are overloaded"),
+        more => format!("; {} of the connector {} overloaded", count(more, "more contact"), agree(more, "is", "are")),
     };
     let holder = model.text(rating.holder);
     let mut finding = RULE
@@ -142,9 +138,10 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
         .concerns(&name);
     for contact in contacts {
         for (_, edge, _) in analysis.network().around(contact.cavity) {
-            let Some((id, wire)) = edge.wire().and_then(|id| Some((id, model.wire(id)?))) else { continue };
+            let Some(id) = edge.wire() else { continue };
+            let wire = &model[id];
             let place = if wire.from == Some(contact.cavity) { wire.from_span } else { wire.to_span };
-            let cavity = model.text(model.point(contact.cavity)?.label);
+            let cavity = model.text(model[contact.cavity].label);
             let text = format!("cavity `{cavity}`, wire `{}`: {} in the contact", model.wire_name(id), contact.worst.amps);
             finding = finding.context(place, text);
         }

@@ -1,14 +1,16 @@
 //! Where water gets, connectors keep it out.
 
-use super::cavities::Cavities;
 use crate::{
     analysis::Analysis,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{End, Mate, Model, PortId, Zone, ZoneId},
-    rules::{Rule, RulePage, mating::pair::Half},
+    rules::{Rule, RulePage},
     text::Name,
     vocabulary::Need,
+    wording::{self, agree, commas},
 };
+use rustc_hash::FxHashSet;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -26,25 +28,23 @@ const MOST_LISTED: usize = 6;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let cavities = Cavities::new(model);
     let mut findings = Vec::new();
-    let mut seen = vec![false; model.ports().len()];
+    let mut seen: FxHashSet<PortId> = FxHashSet::default();
     for (id, end) in model.ends() {
-        if !model.loom(end.loom).is_some_and(|loom| loom.fitted) {
+        if !model[end.loom].fitted {
             continue;
         }
         let own = Half::of(model, Mate::End(id));
         if let (Some(half), Some(zone)) = (own, wet(model, end.zone)) {
             match half.housing.sealed.map(|sealed| sealed.value) {
                 Some(false) => findings.push(unsealed(model, half, zone)),
-                Some(true) => findings.extend(open(model, &cavities, half, zone)),
+                Some(true) => findings.extend(open(analysis, half, zone)),
                 None => {}
             }
         }
         // A port that two ends mate is said once.
         if let Some(Mate::Port(port)) = end.mate
-            && let Some(seen) = seen.get_mut(port.index())
-            && !std::mem::replace(seen, true)
+            && seen.insert(port)
         {
             findings.extend(port_finding(model, port));
         }
@@ -53,13 +53,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn wet(model: &Model, zone: Option<ZoneId>) -> Option<&Zone> {
-    model.zone(zone?).filter(|zone| zone.wet)
+    Some(&model[zone?]).filter(|zone| zone.wet)
 }
 
 fn port_finding(model: &Model, port: PortId) -> Option<Finding> {
     let half = Half::of(model, Mate::Port(port))?;
-    let device = model.device(model.port(port)?.device)?;
-    let zone = wet(model, device.zone)?;
+    let zone = wet(model, model[model[port].device].zone)?;
     half.housing.sealed.is_some_and(|sealed| !sealed.value).then(|| unsealed(model, half, zone))
 }
 
@@ -79,36 +78,33 @@ fn unsealed(model: &Model, half: Half<'_>, zone: &Zone) -> Finding {
 /// `netlist/unconnected-pin` has said so.
 fn lacks_wire(model: &Model, end: &End, label: Name) -> bool {
     let Some(Mate::Port(port)) = end.mate else { return false };
-    let pin = model.port(port).and_then(|port| model.position_of(port.points, label)).and_then(|pin| model.point(pin)?.pin);
-    let needs = pin.and_then(|pin| model.pin(pin));
-    needs.is_some_and(|pin| pin.spare.is_none() && pin.need.is_none_or(|need| need.value == Need::Wired))
+    let pin = model.position_of(model[port].points, label).and_then(|point| model[point].pin);
+    pin.map(|pin| &model[pin]).is_some_and(|pin| pin.spare.is_none() && pin.need.is_none_or(|need| need.value == Need::Wired))
 }
 
-fn open(model: &Model, cavities: &Cavities<'_>, half: Half<'_>, zone: &Zone) -> Option<Finding> {
-    let Mate::End(id) = half.side else { return None };
-    let end = model.end(id)?;
+fn open(analysis: &Analysis, half: Half<'_>, zone: &Zone) -> Option<Finding> {
+    let (model, ends) = (analysis.model(), analysis.facts().wire_ends());
+    let Mate::End(id) = half.connector else { return None };
+    let end = &model[id];
     let mut plugged: Vec<_> = end.plugged.iter().map(|(cavity, _)| *cavity).collect();
     plugged.sort_unstable();
-    let open = end.points.iter().filter(|cavity| !cavities.is_filled(*cavity) && plugged.binary_search(cavity).is_err());
-    let open = open.filter_map(|cavity| model.point(cavity)).filter(|point| !lacks_wire(model, end, point.label));
+    let open = end.points.iter().filter(|cavity| ends.count(*cavity) == 0 && plugged.binary_search(cavity).is_err());
+    let open = open.map(|cavity| &model[cavity]).filter(|point| !lacks_wire(model, end, point.label));
     let labels: Vec<&str> = open.map(|point| model.text(point.label)).collect();
     let (name, place) = (half.name(model), model.text(zone.name));
-    let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
-    let list = match labels.len().checked_sub(MOST_LISTED) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
-    };
+    let quoted: Vec<String> = labels.iter().map(|label| wording::quoted(label)).collect();
+    let list = wording::first(&quoted, MOST_LISTED);
     let headline = match labels.len() {
         0 => return None,
         1 => format!("cavity {list} of `{name}` is open in the wet zone `{place}`"),
         count => format!("{count} cavities of `{name}` are open in the wet zone `{place}`: {list}"),
     };
     // What is plugged already is worth keeping in the line to copy.
-    let all = end.plugged.iter().filter_map(|(cavity, _)| model.point(*cavity)).map(|point| model.text(point.label));
+    let all = end.plugged.iter().map(|(cavity, _)| model.text(model[*cavity].label));
     let all: Vec<&str> = all.chain(labels.iter().copied()).collect();
-    let act = if labels.len() == 1 { "close it with a plug" } else { "close them with plugs" };
+    let act = agree(labels.len(), "close it with a plug", "close them with plugs");
     let remedy = match labels.len() {
-        0..=MOST_LISTED => format!("{act} and write `plugged: [{}]` for `{name}`", all.join(", ")),
+        0..=MOST_LISTED => format!("{act} and write `plugged: [{}]` for `{name}`", commas(&all)),
         _ => format!("{act} and list them in `plugged` of `{name}`"),
     };
     let mut finding = RULE

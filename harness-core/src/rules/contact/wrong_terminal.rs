@@ -1,19 +1,17 @@
 //! Every terminal and seal suits its housing and the wire in it.
 
-use super::{
-    cavities::Cavities,
-    family::{MOST_CANDIDATES, is_stranger, strangers},
-    plating,
-    size::{Outside, outside, over_insulation},
-};
 use crate::{
     analysis::Analysis,
+    electrical::conductors::conductor::over_insulation,
+    facts::mated_pairs::Half,
     finding::{Finding, Level},
-    model::{Mate, Model, PointId, Terminal, WireId},
-    quantity::{Between, SquareMillimetre, Unit},
-    rules::{Rule, RulePage, mating::pair::Half},
+    model::{End, EndId, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
+    quantity::{Between, Outside, SquareMillimetre, Unit},
+    rules::{Rule, RulePage},
     text::{At, Name, Span},
+    vocabulary::Plating,
 };
+use rustc_hash::FxHashSet;
 use std::fmt::Display;
 
 pub(super) static RULE: Rule = Rule {
@@ -26,6 +24,9 @@ pub(super) static RULE: Rule = Rule {
     },
     check,
 };
+
+/// Terminals that are looked at before the search for a better one is given up.
+const MOST_CANDIDATES: usize = 64;
 
 /// A range, what has it, and where it is written.
 #[derive(Debug, Clone, Copy)]
@@ -50,35 +51,36 @@ struct Entry {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let cavities = Cavities::new(model);
-    let mut findings = strangers(&RULE, model);
+    let mut findings = strangers(model);
     for (id, wire) in model.wires() {
         for (cavity, place) in [(wire.from, wire.from_span), (wire.to, wire.to_span)] {
-            findings.extend(cavity.and_then(|cavity| unfit(model, &cavities, id, cavity, place)));
+            findings.extend(cavity.and_then(|cavity| unfit(analysis, id, cavity, place)));
         }
     }
-    findings.extend(plating::mixed(&RULE, model, &cavities));
+    findings.extend(mixed_platings(analysis));
     findings
 }
 
 /// The finding about a wire that does not suit its cavity; the cross-section first, as the diameter follows from it.
-fn unfit(model: &Model, cavities: &Cavities<'_>, id: WireId, cavity: PointId, place: Span) -> Option<Finding> {
-    let wire = model.wire(id)?;
-    let (end, item) = cavities.end(cavity)?;
+fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Option<Finding> {
+    let model = analysis.model();
+    let wire = &model[id];
+    let PointKind::Cavity(end) = model[cavity].kind else { return None };
     let half = Half::of(model, Mate::End(end));
-    let terminal = cavities.terminal(cavity);
-    if let (Some(half), Some((_, terminal, _))) = (half, terminal)
+    let named = analysis.facts().terminal_in(cavity);
+    let terminal = named.map(|(terminal, _)| &model[terminal]);
+    if let (Some(half), Some(terminal)) = (half, terminal)
         && is_stranger(half, terminal)
     {
         return None;
     }
-    let chosen = terminal.map_or(item.housing_span, |(_, _, span)| span);
-    let entry = Entry { wire: id, cavity, place, chosen, shared: cavities.wires(cavity) > 1 };
+    let chosen = named.map_or(model[end].housing_span, |(_, span)| span);
+    let entry = Entry { wire: id, cavity, place, chosen, shared: analysis.facts().wire_ends().wires(cavity).len() > 1 };
     let size = wire.size?;
-    let of_terminal = terminal.and_then(|(_, kind, _)| Some((kind.size?, kind.name)));
+    let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_size?, half.housing.name)));
     if let Some(limit) = limit(of_terminal, of_housing)
-        && let Some(out) = outside(size.value, limit.range.value)
+        && let Some(out) = limit.range.value.outside(size.value)
         && !(entry.shared && matches!(out, Outside::Below(_)))
     {
         let better = taking(model, half, size.value).map_or_else(String::new, |name| format!(", such as `{name}`"));
@@ -87,11 +89,11 @@ fn unfit(model: &Model, cavities: &Cavities<'_>, id: WireId, cavity: PointId, pl
         let help = format!("that takes {}{better}, or a wire of {}", size.value, nearest(limit, out));
         return Some(misfit(model, entry, limit, out, (primary, ""), size.value, &help));
     }
-    let of_terminal = terminal.and_then(|(_, kind, _)| Some((kind.insulation?, kind.name)));
+    let of_terminal = terminal.and_then(|kind| Some((kind.insulation?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_insulation?, half.housing.name)));
     let limit = limit(of_terminal, of_housing)?;
     let diameter = over_insulation(model, wire)?;
-    let out = outside(diameter.value, limit.range.value)?;
+    let out = limit.range.value.outside(diameter.value)?;
     if entry.shared && matches!(out, Outside::Below(_)) {
         return None;
     }
@@ -150,8 +152,110 @@ fn taking<'m>(model: &'m Model, half: Option<Half<'_>>, size: SquareMillimetre) 
     let family = half?.housing.family?.value;
     let takes = |terminal: &Terminal| {
         terminal.family.is_some_and(|own| own.value == family)
-            && terminal.size.is_some_and(|range| outside(size, range.value).is_none())
+            && terminal.size.is_some_and(|range| range.value.outside(size).is_none())
     };
     let mut candidates = model.terminals().take(MOST_CANDIDATES);
     candidates.find(|(_, terminal)| takes(terminal)).map(|(_, terminal)| model.text(terminal.name))
+}
+
+/// Terminals that are named for housings of another family, once for each place that names one.
+fn strangers(model: &Model) -> Vec<Finding> {
+    let named = model.ends().flat_map(|(id, end)| {
+        let exceptions = end.terminals.iter().map(|(_, terminal, span)| (*terminal, *span));
+        end.terminal.into_iter().chain(exceptions).map(move |(terminal, span)| (id, terminal, span))
+    });
+    let finding = |(end, terminal, span): (EndId, _, Span)| {
+        let (half, terminal) = (Half::of(model, Mate::End(end))?, &model[terminal]);
+        if !is_stranger(half, terminal) {
+            return None;
+        }
+        let (fits, family) = (terminal.family?, half.housing.family?);
+        let (name, housing) = (model.text(terminal.name), model.text(half.housing.name));
+        let (fits_text, family_text) = (model.text(fits.value), model.text(family.value));
+        let end = half.name(model);
+        let headline =
+            format!("terminal `{name}` of family `{fits_text}` is used in `{end}`, a housing of family `{family_text}`");
+        let alternative = model
+            .terminals()
+            .take(MOST_CANDIDATES)
+            .find(|(_, other)| other.family.is_some_and(|other| other.value == family.value));
+        let remedy = match alternative {
+            Some((_, other)) => format!("use a terminal of family `{family_text}`, such as `{}`", model.text(other.name)),
+            None => format!("use a terminal of family `{family_text}` in `{end}`"),
+        };
+        Some(
+            RULE.finding(span, headline)
+                .label(format!("made for `{fits_text}`"))
+                .context(fits.span, format!("`{name}`: family `{fits_text}`"))
+                .context(family.span, format!("`{housing}`: family `{family_text}`"))
+                .help(remedy)
+                .concerns(end)
+                .concerns(name),
+        )
+    };
+    named.filter_map(finding).collect()
+}
+
+/// Whether a terminal is made for another family than its housing's.
+fn is_stranger(half: Half<'_>, terminal: &Terminal) -> bool {
+    matches!((half.housing.family, terminal.family), (Some(own), Some(fits)) if own.value != fits.value)
+}
+
+/// A warning for every two terminals of known and different plating that meet in a pair of loom ends: tin against gold frets and
+/// corrodes.
+///
+/// Terminals of devices are not part of a design, so only pairs of loom ends are compared. Cost: linear in the cavities.
+fn mixed_platings(analysis: &Analysis) -> Vec<Finding> {
+    let model = analysis.model();
+    let mut findings = Vec::new();
+    for (id, end) in model.ends() {
+        let Some(Mate::End(other)) = end.mate else { continue };
+        let partner = &model[other];
+        // Two ends that name each other are one pair.
+        if partner.mate == Some(Mate::End(id)) && other <= id {
+            continue;
+        }
+        findings.extend(mixed_platings_of(analysis, (id, end), (other, partner)));
+    }
+    findings
+}
+
+fn mixed_platings_of(analysis: &Analysis, (id, end): (EndId, &End), (other, partner): (EndId, &End)) -> Vec<Finding> {
+    let (model, facts) = (analysis.model(), analysis.facts());
+    let is_filled = |cavity: &PointId| facts.wire_ends().count(*cavity) > 0;
+    let mut findings = Vec::new();
+    let mut said: FxHashSet<(TerminalId, TerminalId)> = FxHashSet::default();
+    for cavity in end.points.iter() {
+        let opposite = |cavity: PointId| model.position_of(partner.points, model[cavity].label);
+        let Some(mate) = Some(cavity).filter(is_filled).and_then(opposite).filter(is_filled) else { continue };
+        let (Some(own), Some(theirs)) = (facts.terminal_in(cavity), facts.terminal_in(mate)) else { continue };
+        let (kind, their_kind) = (&model[own.0], &model[theirs.0]);
+        let (Some(plating), Some(against)) = (kind.plating, their_kind.plating) else { continue };
+        if plating.value == against.value || !said.insert((own.0, theirs.0)) {
+            continue;
+        }
+        let (name, partner_name) = (model.end_name(id), model.end_name(other));
+        let (a, b) = (word(plating.value), word(against.value));
+        let mut finding = RULE
+            .finding(own.1, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"))
+            .label(format!("{a}-plated"))
+            .context(theirs.1, format!("`{partner_name}`: {b}-plated"))
+            .context(plating.span, format!("`{}`: {a}", model.text(kind.name)))
+            .context(against.span, format!("`{}`: {b}", model.text(their_kind.name)))
+            .help(format!("use a {b}-plated terminal in `{name}`, or a {a}-plated one in `{partner_name}`"))
+            .concerns(name)
+            .concerns(partner_name);
+        finding.stated = Level::Warning;
+        findings.push(finding);
+    }
+    findings
+}
+
+fn word(plating: Plating) -> &'static str {
+    match plating {
+        Plating::Tin => "tin",
+        Plating::Silver => "silver",
+        Plating::Gold => "gold",
+        Plating::Nickel => "nickel",
+    }
 }

@@ -1,14 +1,10 @@
 //! A floating voltage domain is not tied to the chassis.
 
-use super::{
-    facts::{domain_words, is_class_b},
-    joint::{at_joint, joints},
-};
 use crate::{
     analysis::Analysis,
+    evidence::{at_joint, domain_words},
     finding::{Finding, Level},
-    model::DomainId,
-    network::{Edge, EdgeKind, Potential, potentials},
+    network::Potential,
     rules::{Rule, RulePage},
     vocabulary::Reference,
 };
@@ -26,37 +22,17 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let potentials = potentials(analysis.network());
-    let found = joints(analysis, &potentials, |edge, held| match held {
-        [Potential::Domain(domain), ground] | [ground, Potential::Domain(domain)] if !matches!(ground, Potential::Domain(_)) => {
-            keeps_off(analysis, domain, edge).then(|| usize::from(held[0] == ground))
-        }
-        _ => None,
-    });
     let mut findings = Vec::new();
-    for joint in found {
-        let Some(domain) = model.domain(joint.domain.0) else { continue };
+    for joint in analysis.facts().chassis_ties() {
+        let domain = &model[joint.domain.0];
         let ground = if joint.other.0 == Potential::Earth { "protective earth" } else { "the chassis" };
         let floating = if domain.reference == Reference::Floating { "floating domain" } else { "domain" };
         let words = domain_words(model, domain);
-        let finding =
-            at_joint(analysis, &potentials, &RULE, &joint, |what| format!("{floating} {words} is tied to {ground} by {what}"));
-        findings.push(finding.help(format!(
+        let headline = |what: &str| format!("{floating} {words} is tied to {ground} by {what}");
+        findings.push(at_joint(analysis.facts(), &RULE.page, joint, headline).help(format!(
             "take it off {ground}: both poles of `{}` stay isolated; a measuring path needs its least isolation resistance",
             model.text(domain.name)
         )));
     }
     findings
-}
-
-/// Whether `edge` may not tie `domain` to the chassis.
-fn keeps_off(analysis: &Analysis, domain: DomainId, edge: &Edge) -> bool {
-    let model = analysis.model();
-    match model.domain(domain).map(|domain| domain.reference) {
-        Some(Reference::Floating) => true,
-        Some(Reference::Earth) => {
-            is_class_b(model, domain) && matches!(edge.kind, EdgeKind::Wire(_) | EdgeKind::Screen(_) | EdgeKind::Joint(_))
-        }
-        Some(Reference::Chassis) | None => false,
-    }
 }

@@ -2,9 +2,6 @@
 
 mod chassis_tied;
 mod crossing;
-mod facts;
-mod housings;
-mod joint;
 mod shared_housing;
 mod thin_bonding;
 mod under_rated_insulation;

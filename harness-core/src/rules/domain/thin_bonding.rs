@@ -1,17 +1,17 @@
 //! The case of a box with voltage class B is bonded to the chassis as thickly as its live conductors ask for.
 
-use super::facts::is_class_b;
 use crate::{
     analysis::Analysis,
     electrical::conductors::{conductor::resistance_of, joint::joint},
     finding::{Finding, Level},
-    model::{DeviceId, Model, PointId, WireId},
-    network::{EdgeId, EdgeKind, Network},
+    model::{DeviceId, Model, Pin, PointId, WireId},
+    network::{EdgeId, Network},
     quantity::{Ohm, SquareMillimetre},
     rules::{Rule, RulePage},
     standards::bonding::{continuity, least_size},
     vocabulary::Role,
 };
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::VecDeque;
 
 pub(super) static RULE: Rule = Rule {
@@ -26,20 +26,20 @@ pub(super) static RULE: Rule = Rule {
 };
 
 /// How each point is reached from the chassis over metal: the point before it and the edge between.
-type Ways = Vec<Option<(PointId, EdgeId)>>;
+type Ways = FxHashMap<PointId, (PointId, EdgeId)>;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, network) = (analysis.model(), analysis.network());
     let mut boxes = Vec::new();
     for (device, item) in model.devices() {
-        let points = || item.ports.iter().filter_map(|port| model.port(port)).flat_map(|port| port.points.iter());
-        let pin = |point| model.point(point).and_then(|point| model.pin(point.pin?));
-        let earth = points().find(|point| pin(*point).and_then(|pin| pin.role).is_some_and(|role| role.value == Role::Earth));
-        let of_class_b =
-            |point: &PointId| pin(*point).and_then(|pin| pin.domain).is_some_and(|(domain, _)| is_class_b(model, domain));
-        let live = |point: &PointId| pin(*point).and_then(|pin| pin.role).is_none_or(|role| role.value != Role::Earth);
-        let sizes = points().filter(|point| of_class_b(point) && live(point)).flat_map(|point| wires_at(network, point));
-        let thickest = sizes.filter_map(|wire| Some((model.wire(wire)?.size?.value, wire)));
+        let points = || item.ports.iter().flat_map(|port| model[port].points.iter());
+        let pin = |point: PointId| model[point].pin.map(|pin| &model[pin]);
+        let is_earth = |pin: &Pin| pin.role.is_some_and(|role| role.value == Role::Earth);
+        let is_live = |pin: &Pin| !is_earth(pin) && pin.domain.is_some_and(|(domain, _)| model[domain].is_class_b());
+        let earth = points().find(|point| pin(*point).is_some_and(is_earth));
+        let live = points().filter(|point| pin(*point).is_some_and(is_live));
+        let sizes = live.flat_map(|point| wires_at(network, point));
+        let thickest = sizes.filter_map(|wire| Some((model[wire].size?.value, wire)));
         let thickest = thickest.reduce(|a, b| if b.0 > a.0 { b } else { a });
         if let (false, Some(earth), Some(thickest)) = (item.chassis, earth, thickest) {
             boxes.push((device, earth, thickest));
@@ -54,34 +54,23 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The wires that end at what meets a point of a device.
 fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
-    let met = network.around(point).filter(|(_, edge, _)| matches!(edge.kind, EdgeKind::Contact(_) | EdgeKind::Joint(_)));
+    let met = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
     met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
 }
 
 /// The shortest ways from the chassis over metal. Cost: one pass.
 fn ways(network: &Network) -> Ways {
     let model = network.model();
-    let mut ways: Ways = vec![None; network.point_count()];
+    let mut ways = Ways::default();
     let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| device.ports.iter());
-    let mut waiting: VecDeque<PointId> =
-        chassis.filter_map(|port| model.port(port)).flat_map(|port| port.points.iter()).collect();
-    let mut seen = vec![false; network.point_count()];
-    for point in &waiting {
-        if let Some(seen) = seen.get_mut(point.index()) {
-            *seen = true;
-        }
-    }
+    let mut waiting: VecDeque<PointId> = chassis.flat_map(|port| model[port].points.iter()).collect();
+    let mut seen: FxHashSet<PointId> = waiting.iter().copied().collect();
     while let Some(point) = waiting.pop_front() {
         for (id, edge, other) in network.around(point) {
-            let Some(seen) = seen.get_mut(other.index()) else { continue };
-            if *seen || !edge.is_metal() {
-                continue;
+            if edge.role.is_metal() && seen.insert(other) {
+                ways.insert(other, (point, id));
+                waiting.push_back(other);
             }
-            *seen = true;
-            if let Some(way) = ways.get_mut(other.index()) {
-                *way = Some((point, id));
-            }
-            waiting.push_back(other);
         }
     }
     ways
@@ -98,8 +87,8 @@ fn findings(
     let mut wires = Vec::new();
     let mut ohms = 0.0;
     let mut point = earth;
-    while let Some((before, edge)) = ways.get(point.index()).copied().flatten() {
-        let Some(edge) = network.edge(edge) else { break };
+    while let Some((before, edge)) = ways.get(&point) {
+        let edge = &network[*edge];
         match edge.wire() {
             Some(wire) => {
                 wires.push(wire);
@@ -107,14 +96,16 @@ fn findings(
             }
             None => ohms += joint(model, edge).map_or(0.0, Ohm::get),
         }
-        point = before;
+        point = *before;
     }
     let name = model.device_name(device);
     let least = least_size(live);
     let mut findings = Vec::new();
     for wire in &wires {
-        let Some(size) = model.wire(*wire).and_then(|wire| wire.size).filter(|size| size.value < least.value) else { continue };
+        // A wire without a size is `review/missing-fact`'s to report.
+        let Some(size) = model[*wire].size.filter(|size| size.value < least.value) else { continue };
         let (bond, feed) = (model.wire_name(*wire), model.wire_name(thickest));
+        let place = model[thickest].size.map_or(model[thickest].span, |size| size.span);
         let finding = RULE
             .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
             .label(format!("{} or more", least.value))
@@ -122,30 +113,27 @@ fn findings(
             .figure("least size", least)
             .help(format!("use {} or more for `{bond}`", least.value))
             .concerns(bond);
-        let place = model.wire(thickest).map(|wire| wire.size.map_or(wire.span, |size| size.span));
-        findings.push(match place {
-            Some(place) => finding.context(place, format!("thickest class B conductor of `{name}`")),
-            None => finding,
-        });
+        findings.push(finding.context(place, format!("thickest class B conductor of `{name}`")));
     }
     let (found, limit) = (Ohm::new(ohms), continuity());
     let longest = wires.iter().copied().reduce(|a, b| if ohms_of(model, b) > ohms_of(model, a) { b } else { a });
-    if let (true, Some(longest)) = (found >= limit.value, longest)
-        && let Some(wire) = model.wire(longest)
-    {
+    if let (true, Some(longest)) = (found >= limit.value, longest) {
         let bond = model.wire_name(longest);
         findings.push(
-            RULE.finding(wire.span, format!("the bond of `{name}` to the chassis has {found}, not below {}", limit.value))
-                .label("the longest piece of it")
-                .figure("resistance", format!("{found} at 20 degC, computed"))
-                .figure("limit", limit)
-                .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
-                .concerns(bond),
+            RULE.finding(
+                model[longest].span,
+                format!("the bond of `{name}` to the chassis has {found}, not below {}", limit.value),
+            )
+            .label("the longest piece of it")
+            .figure("resistance", format!("{found} at 20 degC, computed"))
+            .figure("limit", limit)
+            .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
+            .concerns(bond),
         );
     }
     findings
 }
 
 fn ohms_of(model: &Model, wire: WireId) -> f64 {
-    model.wire(wire).map_or(0.0, |wire| resistance_of(model, wire).get())
+    resistance_of(model, &model[wire]).get()
 }

@@ -1,11 +1,11 @@
 //! Orange is the colour of voltage class B and of nothing else; green-yellow that of protective earth.
 
-use super::{facts::is_class_b, housings::listed};
 use crate::{
     analysis::Analysis,
+    evidence::names_in_words,
     finding::{Finding, Level},
     model::{CableId, DomainId, Model, Wire, WireId},
-    network::{Nearest, Potential, potentials},
+    network::{Nearest, Potential},
     rules::{Rule, RulePage},
     standards::colour::WireColour,
     text::Span,
@@ -33,11 +33,11 @@ enum Kind {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let potentials = potentials(analysis.network());
+    let potentials = analysis.facts().potentials();
     let mut findings = Vec::new();
     let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
     for (id, wire) in model.wires() {
-        let Some(kind) = kind(model, &potentials, wire) else { continue };
+        let Some(kind) = kind(model, potentials, wire) else { continue };
         match (wire.core, wire.colour) {
             (Some((cable, _)), _) => cores.push((cable, id, kind)),
             (None, Some(colour)) => findings.extend(fault(model, &model.wire_name(id), colour.value, colour.span, kind)),
@@ -46,7 +46,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     }
     cores.sort_by_key(|core| core.0);
     for group in cores.chunk_by(|a, b| a.0 == b.0) {
-        cable(model, group, &mut findings);
+        findings.extend(group.first().map(|core| cable(model, core.0, group)).unwrap_or_default());
     }
     findings
 }
@@ -55,7 +55,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn kind(model: &Model, potentials: &Nearest<Potential>, wire: &Wire) -> Option<Kind> {
     let held = [wire.from, wire.to].map(|point| point.and_then(|point| potentials.of(point)));
     let one = |held: Potential| match held {
-        Potential::Domain(domain) if is_class_b(model, domain) => Kind::ClassB(domain),
+        Potential::Domain(domain) if model[domain].is_class_b() => Kind::ClassB(domain),
         Potential::Domain(_) => Kind::ClassA,
         Potential::Chassis => Kind::Chassis,
         Potential::Earth => Kind::Earth,
@@ -80,7 +80,7 @@ fn fault(model: &Model, name: &str, colour: WireColour, span: Span, kind: Kind) 
     let words = colour.name();
     let (headline, label, help) = match kind {
         Kind::ClassB(domain) if !colour.is_orange() => {
-            let domain = model.domain(domain)?;
+            let domain = &model[domain];
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
@@ -109,24 +109,23 @@ fn fault(model: &Model, name: &str, colour: WireColour, span: Span, kind: Kind) 
 }
 
 /// The faults of a cable: of its sheath as a whole, of its green-yellow cores one by one.
-fn cable(model: &Model, cores: &[(CableId, WireId, Kind)], findings: &mut Vec<Finding>) {
-    let Some(cable) = cores.first().and_then(|core| model.cable(core.0)) else { return };
-    let name = format!("{}.{}", model.loom_name(cable.loom), model.text(cable.name));
-    let sheath = cable.kind.and_then(|kind| model.cable_kind(kind)).and_then(|kind| kind.sheath);
+fn cable(model: &Model, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let (cable, name) = (&model[id], model.cable_name(id));
+    let sheath = cable.kind.and_then(|kind| model[kind].sheath);
     let is_class_b = |kind: Kind| matches!(kind, Kind::ClassB(_));
     let of = |b: bool| -> Vec<String> {
         let wires = cores.iter().filter(|core| is_class_b(core.2) == b);
         wires.map(|core| model.wire_name(core.1)).collect()
     };
     let class_b = of(true);
-    let carries = |names: &[String]| listed(names.iter().map(String::as_str));
     if let Some(sheath) = sheath {
         let words = sheath.value.name();
         if !class_b.is_empty() && !sheath.value.is_orange() {
             findings.push(
                 RULE.finding(
                     cable.span,
-                    format!("cable `{name}` has voltage class B in {} and a {words} sheath", carries(&class_b)),
+                    format!("cable `{name}` has voltage class B in {} and a {words} sheath", names_in_words(&class_b)),
                 )
                 .label("voltage class B is orange")
                 .context(sheath.span, "colour of the sheath")
@@ -144,7 +143,8 @@ fn cable(model: &Model, cores: &[(CableId, WireId, Kind)], findings: &mut Vec<Fi
         }
     }
     for (_, id, kind) in cores {
-        let Some((wire, colour)) = model.wire(*id).and_then(|wire| Some((wire, wire.colour?))) else { continue };
+        let wire = &model[*id];
+        let Some(colour) = wire.colour else { continue };
         // Which core stands for earth is read from its colour, whatever the sheath is.
         let is_earth = *kind == Kind::Earth;
         if is_earth != colour.value.is_green_yellow() && *kind != Kind::Chassis {
@@ -155,4 +155,5 @@ fn cable(model: &Model, cores: &[(CableId, WireId, Kind)], findings: &mut Vec<Fi
             );
         }
     }
+    findings
 }

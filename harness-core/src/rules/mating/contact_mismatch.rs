@@ -1,10 +1,10 @@
 //! Of a mated pair one half has pins and the other sockets.
 
-use super::pair::{Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    evidence::{mated_pair, mating_remedy},
+    facts::{Facts, mated_pairs::MatedPair},
     finding::{Finding, Level},
-    model::Model,
     rules::{Rule, RulePage},
     vocabulary::Contacts,
 };
@@ -21,12 +21,17 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let facts = analysis.facts();
+    facts
+        .mated_pairs()
+        .iter(facts.model())
+        .filter(|pair| !pair.differs_in_family())
+        .filter_map(|pair| mismatch(facts, &pair))
+        .collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
+    let model = facts.model();
     let (own, partner) = (pair.own.housing.contacts?, pair.partner.housing.contacts?);
     if own.value != partner.value {
         return None;
@@ -36,10 +41,10 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
         Contacts::Pin => ("pins", "sockets"),
     };
     let names = (pair.own.name(model), pair.partner.name(model));
-    let mut finding = pair.finding(
-        &RULE,
-        model,
-        format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1),
+    let mut finding = mated_pair(
+        facts,
+        pair,
+        RULE.finding(pair.own.place, format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1)),
         format!("housing with {both}"),
         format!("mate `{}`: {both} too", names.1),
     );
@@ -48,5 +53,5 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     }
     // One housing kind on both sides has its contacts written once.
     finding.labels.dedup();
-    Some(finding.help(kinds.remedy(pair, format!("give `{}` the half of its family with {needed}", names.0))))
+    Some(finding.help(mating_remedy(facts, pair, &format!("give `{}` the half of its family with {needed}", names.0))))
 }

@@ -1,10 +1,13 @@
 //! Both halves of a mated pair belong to one family.
 
-use super::pair::{Half, Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    evidence::{mated_pair, mating_remedy},
+    facts::{
+        Facts,
+        mated_pairs::{Half, MatedPair},
+    },
     finding::{Finding, Level},
-    model::Model,
     rules::{Rule, RulePage},
 };
 
@@ -20,25 +23,30 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| pair.differs_in_family()).map(|pair| finding(model, &kinds, pair)).collect()
+    let facts = analysis.facts();
+    facts.mated_pairs().iter(facts.model()).filter(|pair| pair.differs_in_family()).map(|pair| finding(facts, &pair)).collect()
 }
 
-fn finding(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Finding {
+fn finding(facts: &Facts, pair: &MatedPair<'_>) -> Finding {
+    let model = facts.model();
     let family = |half: &Half<'_>| half.housing.family.map_or("", |family| model.text(family.value));
     let (own, partner) = (family(&pair.own), family(&pair.partner));
     let names = (pair.own.name(model), pair.partner.name(model));
     let headline =
         format!("`{}` is of family `{own}` and its mate `{}` of family `{partner}`, so they do not join", names.0, names.1);
     let otherwise = format!("give `{}` a housing of family `{partner}`", names.0);
-    let mut finding =
-        pair.finding(&RULE, model, headline, format!("family `{own}`"), format!("mate `{}`: family `{partner}`", names.1));
+    let mut finding = mated_pair(
+        facts,
+        pair,
+        RULE.finding(pair.own.place, headline),
+        format!("family `{own}`"),
+        format!("mate `{}`: family `{partner}`", names.1),
+    );
     for (half, text) in [(pair.own, own), (pair.partner, partner)] {
         if let Some(family) = half.housing.family {
             let housing = model.text(half.housing.name);
             finding = finding.context(family.span, format!("`{housing}` is of family `{text}`"));
         }
     }
-    finding.help(kinds.remedy(pair, otherwise))
+    finding.help(mating_remedy(facts, pair, &otherwise))
 }

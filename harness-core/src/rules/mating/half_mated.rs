@@ -1,6 +1,5 @@
 //! Every connector mates one partner, of its own sort, and its partner no other.
 
-use super::claims::{Claims, is_connector};
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
@@ -22,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let claims = Claims::new(model);
+    let claims = analysis.facts().claims();
     let mut findings = Vec::new();
     for (id, port) in model.ports() {
         let claimants = claims.connectors(id);
@@ -35,8 +34,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
     }
     for (id, end) in model.ends() {
-        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| is_connector(model, *end)).collect();
-        if !is_connector(model, id) {
+        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| model[*end].is_connector()).collect();
+        if !model[id].is_connector() {
             let what = format!("the ring `{}`", model.end_name(id));
             findings.extend(claimants.iter().map(|claimant| no_connector(model, *claimant, &what, end.housing_span)));
         } else if end.mate.is_some() {
@@ -49,8 +48,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// Where `end` says what it mates.
-fn said(model: &Model, end: EndId) -> Option<Span> {
-    model.end(end).map(|end| end.mate_span.unwrap_or(end.span))
+fn said(model: &Model, end: EndId) -> Span {
+    model[end].mate_span.unwrap_or(model[end].span)
 }
 
 /// A finding about several connectors that mate one partner: one for the partner, at the second of them.
@@ -62,12 +61,12 @@ fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Find
         more => format!("`{}`, `{}` and {more} more", names.0, names.1),
     };
     let mut finding = RULE
-        .finding(said(model, *second)?, format!("`{partner}` is mated by {by}"))
+        .finding(said(model, *second), format!("`{partner}` is mated by {by}"))
         .label(format!("second connector on `{partner}`"))
-        .context(said(model, *first)?, format!("first connector on `{partner}`"))
+        .context(said(model, *first), format!("first connector on `{partner}`"))
         .concerns(partner);
     for end in rest {
-        finding = finding.context(said(model, *end)?, format!("another connector on `{partner}`"));
+        finding = finding.context(said(model, *end), format!("another connector on `{partner}`"));
     }
     for end in claimants {
         finding = finding.concerns(model.end_name(*end));
@@ -85,7 +84,7 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     let own = model.end_name(claimant);
     if claimant == id {
         return Some(
-            RULE.finding(said(model, id)?, format!("`{own}` mates itself"))
+            RULE.finding(said(model, id), format!("`{own}` mates itself"))
                 .label("its own name")
                 .help(format!("name the port or end that `{own}` goes into"))
                 .concerns(own),
@@ -98,9 +97,9 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     };
     let partner = model.end_name(id);
     Some(
-        RULE.finding(said(model, claimant)?, format!("`{own}` mates `{partner}`, which mates `{other}`"))
+        RULE.finding(said(model, claimant), format!("`{own}` mates `{partner}`, which mates `{other}`"))
             .label(format!("`{partner}` is not free"))
-            .context(said(model, id)?, format!("`{partner}` mates `{other}`"))
+            .context(said(model, id), format!("`{partner}` mates `{other}`"))
             .help(format!("name the partner that `{own}` really mates, or make `{partner}` mate `{own}`"))
             .concerns(own)
             .concerns(partner),
@@ -110,7 +109,7 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
 /// A finding about a connector whose partner is a stud or ring.
 fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
-    RULE.finding(said(model, end).unwrap_or(place), format!("the connector `{name}` mates {what}"))
+    RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"))
         .label("no connector there")
         .context(place, format!("{what} is no connector"))
         .help(format!("make `{name}` a ring with `ring` and `bolts-to`, or name the connector that it mates"))

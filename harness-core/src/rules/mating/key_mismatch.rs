@@ -1,10 +1,13 @@
 //! Both halves of a mated pair have the same key, or neither has one.
 
-use super::pair::{Half, Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    evidence::{mated_pair, mating_remedy},
+    facts::{
+        Facts,
+        mated_pairs::{Half, MatedPair},
+    },
     finding::{Finding, Level},
-    model::Model,
     rules::{Rule, RulePage},
 };
 
@@ -20,12 +23,17 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let facts = analysis.facts();
+    facts
+        .mated_pairs()
+        .iter(facts.model())
+        .filter(|pair| !pair.differs_in_family())
+        .filter_map(|pair| mismatch(facts, &pair))
+        .collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
+    let model = facts.model();
     let key = |half: &Half<'_>| half.housing.key.map(|key| key.value);
     if key(&pair.own) == key(&pair.partner) {
         return None;
@@ -35,10 +43,10 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     let (own, partner) = (words(&pair.own), words(&pair.partner));
     let keyed = key(&pair.own).is_some() && key(&pair.partner).is_some();
     let effect = if keyed { ", so they do not join" } else { "" };
-    let mut finding = pair.finding(
-        &RULE,
-        model,
-        format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1),
+    let mut finding = mated_pair(
+        facts,
+        pair,
+        RULE.finding(pair.own.place, format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1)),
         format!("housing with {own}"),
         format!("mate `{}`: {partner}", names.1),
     );
@@ -47,5 +55,5 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
         finding = finding.context(place, format!("`{}` has {words}", model.text(half.housing.name)));
     }
     let otherwise = format!("give `{}` a housing with {partner}", names.0);
-    Some(finding.help(kinds.remedy(pair, otherwise)))
+    Some(finding.help(mating_remedy(facts, pair, &otherwise)))
 }

@@ -2,12 +2,10 @@
 
 use super::Rule;
 
-mod claims;
 mod contact_mismatch;
 mod family_mismatch;
 mod half_mated;
 mod key_mismatch;
-pub(super) mod pair;
 mod position_mismatch;
 mod ring_mismatch;
 

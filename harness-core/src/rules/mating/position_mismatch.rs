@@ -1,11 +1,16 @@
 //! Both halves of a mated pair have the same positions.
 
-use super::pair::{Half, Kinds, Pair, pairs};
 use crate::{
     analysis::Analysis,
+    evidence::{mated_pair, mating_remedy},
+    facts::{
+        Facts,
+        mated_pairs::{Half, MatedPair},
+    },
     finding::{Finding, Level},
     model::{Housing, Model},
     rules::{Rule, RulePage},
+    wording::{count, first, quoted},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -23,12 +28,17 @@ pub(super) static RULE: Rule = Rule {
 const MOST_LISTED: usize = 6;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let kinds = Kinds::new(model);
-    pairs(model).iter().filter(|pair| !pair.differs_in_family()).filter_map(|pair| mismatch(model, &kinds, pair)).collect()
+    let facts = analysis.facts();
+    facts
+        .mated_pairs()
+        .iter(facts.model())
+        .filter(|pair| !pair.differs_in_family())
+        .filter_map(|pair| mismatch(facts, &pair))
+        .collect()
 }
 
-fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding> {
+fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
+    let model = facts.model();
     let own = only_in(model, pair.own.housing, pair.partner.housing);
     let partner = only_in(model, pair.partner.housing, pair.own.housing);
     if own.is_empty() && partner.is_empty() {
@@ -38,13 +48,16 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     let parts = [(&own, &names.0), (&partner, &names.1)].map(|(labels, name)| match labels.as_slice() {
         [] => None,
         [one] => Some(format!("position `{one}` is only in `{name}`")),
-        labels => Some(format!("positions {} are only in `{name}`", list(labels))),
+        labels => Some(format!("positions {} are only in `{name}`", listed(labels))),
     });
     let parts: Vec<String> = parts.into_iter().flatten().collect();
-    let mut finding = pair.finding(
-        &RULE,
-        model,
-        format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", ")),
+    let mut finding = mated_pair(
+        facts,
+        pair,
+        RULE.finding(
+            pair.own.place,
+            format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", ")),
+        ),
         positions(&pair.own),
         format!("mate `{}`: {}", names.1, positions(&pair.partner)),
     );
@@ -57,7 +70,7 @@ fn mismatch(model: &Model, kinds: &Kinds<'_>, pair: &Pair<'_>) -> Option<Finding
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
-    Some(finding.help(kinds.remedy(pair, otherwise)))
+    Some(finding.help(mating_remedy(facts, pair, &otherwise)))
 }
 
 /// The labels of `housing` that `other` does not have, in the order written.
@@ -67,16 +80,10 @@ fn only_in<'m>(model: &'m Model, housing: &Housing, other: &Housing) -> Vec<&'m 
 }
 
 fn positions(half: &Half<'_>) -> String {
-    match half.housing.labels.len() {
-        1 => "1 position".to_owned(),
-        count => format!("{count} positions"),
-    }
+    count(half.housing.labels.len(), "position")
 }
 
-fn list(labels: &[&str]) -> String {
-    let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
-    match labels.len().checked_sub(MOST_LISTED) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
-    }
+fn listed(labels: &[&str]) -> String {
+    let labels: Vec<String> = labels.iter().map(|label| quoted(label)).collect();
+    first(&labels, MOST_LISTED)
 }

@@ -1,6 +1,5 @@
 //! Every ring fits its stud, and no stud holds more rings than it takes.
 
-use super::claims::{Claims, is_connector};
 use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
@@ -23,7 +22,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let claims = Claims::new(model);
+    let claims = analysis.facts().claims();
     let mut findings = Vec::new();
     for (id, port) in model.ports() {
         let rings = claims.rings(id);
@@ -38,16 +37,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                     Some(_) => String::new(),
                     None => format!(", or say the thread of `{partner}` with `stud`"),
                 };
-                findings.extend(rings.iter().filter_map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
+                findings.extend(rings.iter().map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
             }
         }
     }
-    for (ring, end) in model.ends().filter(|(id, _)| !is_connector(model, *id)) {
+    for (ring, end) in model.ends().filter(|(_, end)| !end.is_connector()) {
         if let Some(Mate::End(other)) = end.mate
-            && model.loom(end.loom).is_some_and(|loom| loom.fitted)
-            && let Some(partner) = model.end(other)
+            && model[end.loom].fitted
         {
-            findings.extend(no_stud(model, ring, &model.end_name(other), partner.housing_span, ""));
+            findings.push(no_stud(model, ring, &model.end_name(other), model[other].housing_span, ""));
         }
     }
     findings
@@ -55,7 +53,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// A finding about a ring whose thread is not the stud's.
 fn misfit(model: &Model, ring: EndId, port: PortId, stud: Name, place: Span) -> Option<Finding> {
-    let EndKind::Ring(thread) = model.end(ring)?.kind else { return None };
+    let EndKind::Ring(thread) = model[ring].kind else { return None };
     // A thread that is not known can't be compared; `review/missing-fact` says so.
     let (own, other): (Stud, Stud) = (model.text(thread.name).parse().ok()?, model.text(stud).parse().ok()?);
     let (name, partner) = (model.end_name(ring), model.port_name(port));
@@ -85,10 +83,10 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
     let most = said.map_or(usual.value, |most| most.value as usize);
     let first = rings.get(most)?;
     let excess = rings.len() - most;
-    let place = |end: EndId| model.end(end).map(|end| end.mate_span.unwrap_or(end.span));
+    let place = |end: EndId| model[end].mate_span.unwrap_or(model[end].span);
     let partner = model.port_name(id);
     let mut finding = RULE
-        .finding(place(*first)?, format!("the stud `{partner}` holds {} rings, {excess} more than it takes", rings.len()))
+        .finding(place(*first), format!("the stud `{partner}` holds {} rings, {excess} more than it takes", rings.len()))
         .label("first ring too many")
         .concerns(&partner);
     finding = match said {
@@ -96,7 +94,7 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
         None => finding.context(port.span, format!("nothing says how many rings `{partner}` takes: {most} are assumed")),
     };
     for end in rings.iter().filter(|end| *end != first) {
-        finding = finding.context(place(*end)?, format!("ring `{}`", model.end_name(*end)));
+        finding = finding.context(place(*end), format!("ring `{}`", model.end_name(*end)));
     }
     finding = finding.figure("rings", rings.len());
     finding = match said {
@@ -109,15 +107,13 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
 }
 
 /// A finding about a ring that is bolted to something without a stud.
-fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str) -> Option<Finding> {
-    let end = model.end(ring)?;
+fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str) -> Finding {
+    let end = &model[ring];
     let name = model.end_name(ring);
-    Some(
-        RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is no stud"))
-            .label("no stud there")
-            .context(place, format!("`{partner}` has no `stud`"))
-            .help(format!("name the stud that `{name}` is bolted to{remedy}"))
-            .concerns(name)
-            .concerns(partner),
-    )
+    RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is no stud"))
+        .label("no stud there")
+        .context(place, format!("`{partner}` has no `stud`"))
+        .help(format!("name the stud that `{name}` is bolted to{remedy}"))
+        .concerns(name)
+        .concerns(partner)
 }

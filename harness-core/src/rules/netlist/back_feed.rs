@@ -1,18 +1,16 @@
 //! What is switched off is off: nothing feeds a load in a mode in which it does not run.
 
-use super::{
-    ends::{and_more, in_modes},
-    fed_coils::{FedCoil, fed_coils},
-    feeds::{ALIVE, Walks, few, path},
-    views::{Connectivity, Part, is_switched, nominal, part, switches},
-};
 use crate::{
     analysis::Analysis,
+    electrical::connectivity::Connectivity,
+    evidence::{few_names, in_modes},
+    facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId},
+    model::{ElementId, ElementKind, ModeId, ModeSet},
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
+    wording::{agree, and_more},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -29,6 +27,7 @@ pub(super) static RULE: Rule = Rule {
 
 /// Loads on one net that stay alive.
 struct Alive {
+    /// At least one.
     loads: Vec<ElementId>,
     modes: Vec<ModeId>,
     volts: Volt,
@@ -36,50 +35,57 @@ struct Alive {
     path: Vec<String>,
 }
 
+/// A load that works whenever it has its voltage.
+struct Suspect {
+    edge: EdgeId,
+    ends: Edge,
+    load: ElementId,
+    modes: ModeSet,
+}
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let coils = fed_coils(analysis);
-    let told: FxHashSet<&str> = coils.iter().flat_map(|coil| coil.behind.iter().map(String::as_str)).collect();
-    let suspects: Vec<(EdgeId, Edge, ElementId)> = analysis
-        .network()
-        .edges()
-        .filter_map(|(id, edge)| {
-            let (element, _) = edge.element()?;
-            let ElementKind::Load { kind: Some(kind), .. } = model.element(element)?.kind else { return None };
-            (is_switched(kind) && !told.contains(model.element_name(element).as_str())).then_some((id, *edge, element))
-        })
-        .collect();
-    let by_coils = coils.iter().filter_map(|coil| coil_finding(analysis, coil));
-    if suspects.is_empty() {
-        return by_coils.collect();
-    }
-    let domains = analysis.electrical().domains();
-    let permanent = analysis.network().components(|_, edge| match part(model, edge) {
-        Part::Conductor => !switches(model, edge),
-        Part::Source | Part::Resistor => true,
-        Part::Load => false,
+    let facts = analysis.facts();
+    let coils = facts.fed_coils().iter().map(|coil| coil_finding(facts, coil));
+    coils.chain(alive(facts).into_iter().filter_map(|alive| finding(facts, alive))).collect()
+}
+
+/// The loads that stay alive, by the net of their live side; those behind the contact of a coil that something else feeds are in the
+/// finding of that coil.
+fn alive(facts: &Facts) -> Vec<Alive> {
+    let (model, network) = (facts.model(), facts.network());
+    let behind: FxHashSet<ElementId> = facts.fed_coils().iter().flat_map(|coil| coil.behind.iter().copied()).collect();
+    let suspects = network.edges().filter_map(|(edge, ends)| {
+        let load = ends.element()?;
+        let ElementKind::Load { kind: Some(kind), modes, .. } = model[load].kind else { return None };
+        (kind.works_when_fed() && !behind.contains(&load)).then_some(Suspect { edge, ends: *ends, load, modes })
     });
-    let mut walks = Walks::default();
+    let suspects: Vec<Suspect> = suspects.collect();
     let mut found: Vec<Alive> = Vec::new();
+    if suspects.is_empty() {
+        return found;
+    }
+    let mut switched = SwitchedLoads::new(network, facts.electrical());
+    let mut paths = FeedPaths::default();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
-    for mode in analysis.electrical().modes() {
-        let view = Connectivity::new(analysis.network(), Some(mode));
-        for (id, edge, load) in &suspects {
-            let Some(element) = model.element(*load) else { continue };
-            let ElementKind::Load { modes, .. } = element.kind else { continue };
-            if modes.has(mode.id) || view.all.of(edge.a) != view.all.of(edge.b) {
+    let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
+    for mode in facts.electrical().modes() {
+        let view = Connectivity::new(network, Some(mode));
+        for Suspect { edge, ends, load, modes } in &suspects {
+            if modes.has(mode.id) || view.all.of(ends.a) != view.all.of(ends.b) {
                 continue;
             }
-            let Some(nominal) = nominal(model, domains, element) else { continue };
-            let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
-            if across.abs() < ALIVE * nominal.get() || !walks.is_switched(analysis, &permanent, (*id, edge), modes) {
+            let Some(nominal) = facts.nominal(*load) else { continue };
+            let across = mode.volts(ends.a).get() - mode.volts(ends.b).get();
+            if across.abs() < ALIVE * nominal.get() || !switched.is_switched(*edge, *modes) {
                 continue;
             }
-            let hot = if across > 0.0 { edge.a } else { edge.b };
-            let net = analysis.network().net(hot);
-            match by_net.get(&net).and_then(|at| found.get_mut(*at)) {
+            let hot = if across > 0.0 { ends.a } else { ends.b };
+            let next = found.len();
+            let at = *by_net.entry(network.net(hot)).or_insert(next);
+            let is_new = members.insert((at, *load));
+            match found.get_mut(at) {
                 Some(known) => {
-                    if !known.loads.contains(load) {
+                    if is_new {
                         known.loads.push(*load);
                     }
                     if known.loads.first() == Some(load) {
@@ -87,51 +93,53 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                     }
                 }
                 None => {
-                    by_net.insert(net, found.len());
-                    let path = path(analysis, mode, *id, hot);
-                    found.push(Alive { loads: vec![*load], modes: vec![mode.id], volts: Volt::new(across.abs()), nominal, path });
+                    let path = paths.names(network, mode, *edge, hot);
+                    let volts = Volt::new(across.abs());
+                    found.push(Alive { loads: vec![*load], modes: vec![mode.id], volts, nominal, path });
                 }
             }
         }
     }
-    by_coils.chain(found.into_iter().filter_map(|alive| finding(analysis, alive))).collect()
+    found
 }
 
-fn coil_finding(analysis: &Analysis, coil: &FedCoil) -> Option<Finding> {
-    let model = analysis.model();
-    let (name, element) = (model.element_name(coil.relay), model.element(coil.relay)?);
+fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
+    let model = facts.model();
+    let name = model.element_name(coil.relay);
+    let modes = in_modes(model, &coil.modes);
     let mut finding = RULE
         .finding(
-            element.value_span,
-            format!("`{name}` is pulled in{}, {} through what is no feed of its own", in_modes(model, &coil.modes), coil.volts),
+            model[coil.relay].value_span,
+            format!("`{name}` is pulled in{modes}, {} through what is no feed of its own", coil.volts),
         )
         .label("its own switch is open")
         .path(coil.path.clone())
         .figure("coil voltage", coil.volts)
         .help("cut the path shown, with a contact or a diode of its own for the coil")
         .concerns(name);
-    if !coil.behind.is_empty() {
-        finding = finding.figure("keeps alive", few(&coil.behind));
+    let behind: Vec<String> = coil.behind.iter().map(|load| model.element_name(*load)).collect();
+    if !behind.is_empty() {
+        finding = finding.figure("keeps alive", few_names(&behind));
     }
-    Some(coil.behind.iter().fold(finding, |finding, name| finding.concerns(name)))
+    behind.into_iter().fold(finding, Finding::concerns)
 }
 
-fn finding(analysis: &Analysis, alive: Alive) -> Option<Finding> {
-    let model = analysis.model();
+fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
+    let model = facts.model();
     let first = *alive.loads.first()?;
-    let element = model.element(first)?;
     let name = model.element_name(first);
-    let through = match alive.path.len() {
-        0..=2 => "the way shown".to_owned(),
-        _ => format!("`{}`", alive.path.iter().rev().nth(1).cloned().unwrap_or_default()),
+    // The point before the last one, where the path has more than its two ends.
+    let through = match alive.path.as_slice() {
+        [_, .., through, _] => format!("`{through}`"),
+        [] | [_] | [_, _] => "the way shown".to_owned(),
     };
     let finding = RULE
         .finding(
-            element.value_span,
+            model[first].value_span,
             format!(
                 "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
-                if alive.loads.len() == 1 { "stays alive" } else { "stay alive" },
+                agree(alive.loads.len(), "stays alive", "stay alive"),
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal

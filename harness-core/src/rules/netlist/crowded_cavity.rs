@@ -1,12 +1,16 @@
 //! No cavity holds more than its terminal or housing takes.
 
-use super::ends::{Ends, Room, WireEnd, is_fitted, listed, room};
 use crate::{
     analysis::Analysis,
+    facts::{
+        cavities::{Room, room},
+        wire_ends::{WireEnd, WireEnds},
+    },
     finding::{Finding, Level},
-    model::{End, PointId, PointKind},
+    model::{End, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
+    wording::{agree, count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -22,33 +26,33 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    let ends = Ends::new(model);
+    let ends = analysis.facts().wire_ends();
     let mut findings = Vec::new();
     for (_, end) in model.ends() {
-        for point in end.points.iter().filter(|point| ends.wires(*point).len() > 1 && is_fitted(model, *point)) {
-            findings.extend(finding(analysis, &ends, end, point));
+        for point in end.points.iter().filter(|point| ends.wires(*point).len() > 1 && model.is_fitted(*point)) {
+            findings.extend(finding(model, ends, end, point));
         }
     }
     findings
 }
 
-fn finding(analysis: &Analysis, ends: &Ends<'_>, end: &End, point: PointId) -> Option<Finding> {
-    let model = analysis.model();
+fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<Finding> {
     let wires = ends.wires(point);
     let room = room(model, end, point);
-    let area = wires.iter().map(|end| Some(model.wire(end.wire)?.size?.value.get())).sum::<Option<f64>>();
+    let area = wires.iter().map(|end| Some(model[end.wire].size?.value.get())).sum::<Option<f64>>();
     let largest = largest(&room);
     let most = room.most.map(|most| most as usize);
     let name = model.point_name(point);
-    let what = if matches!(model.point(point)?.kind, PointKind::Ring(_)) { "ring" } else { "cavity" };
+    let what = if matches!(model[point].kind, PointKind::Ring(_)) { "ring" } else { "cavity" };
     let names: Vec<String> = wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
     let (headline, over) = match (most, area, largest) {
         (Some(most), _, _) if wires.len() > most => {
-            (format!("{what} `{name}` takes {} and holds {}, {}", counted(most), wires.len(), listed(&names)), most)
+            (format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), wires.len(), list(&names)), most)
         }
         (_, Some(area), Some((largest, who))) if area > largest.get() * (1.0 + 1e-9) => {
             let (area, excess) = (SquareMillimetre::new(area), SquareMillimetre::new(area - largest.get()));
-            let headline = format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", counted(wires.len()));
+            let headline =
+                format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", count(wires.len(), "wire"));
             (headline, wires.len().saturating_sub(1))
         }
         _ => return None,
@@ -57,7 +61,7 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, end: &End, point: PointId) -> O
     let mut finding = RULE
         .finding(extra.span, headline)
         .label(format!("wire {} of this {what}", wires.iter().position(|end| end == extra).unwrap_or(0) + 1))
-        .help(remedy(analysis, ends, end, extra))
+        .help(remedy(model, ends, end, extra))
         .concerns(name);
     for other in wires.iter().filter(|other| *other != extra) {
         finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
@@ -71,9 +75,9 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, end: &End, point: PointId) -> O
     if let Some((largest, who)) = largest {
         finding = finding.figure("largest", format!("{largest}, {who}"));
     }
-    let signals = signals(analysis, ends, wires);
+    let signals = signals(model, ends, wires);
     if signals.len() > 1 {
-        finding = finding.figure("signals joined here", listed(&signals));
+        finding = finding.figure("signals joined here", list(&signals));
     }
     Some(finding)
 }
@@ -85,19 +89,17 @@ fn largest(room: &Room<'_>) -> Option<(SquareMillimetre, &'static str)> {
     of_terminal.map(|size| (size.value.most, "the terminal")).or(of_housing.map(|size| (size.value.most, "the housing")))
 }
 
-/// `1 wire`, `2 wires`.
-fn counted(count: usize) -> String {
-    if count == 1 { "1 wire".to_owned() } else { format!("{count} wires") }
+/// The other end of a wire; `None` where reading could not place it.
+fn far(wire: &Wire, near: PointId) -> Option<PointId> {
+    if wire.from == Some(near) { wire.to } else { wire.from }
 }
 
 /// What the far ends of the wires are called, where they differ.
-fn signals(analysis: &Analysis, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<String> {
-    let model = analysis.model();
+fn signals(model: &Model, ends: &WireEnds, wires: &[WireEnd]) -> Vec<String> {
     let far = wires.iter().filter_map(|end| {
-        let wire = model.wire(end.wire)?;
-        let other = if wire.from == Some(end.point) { wire.to } else { wire.from };
-        let pin = model.point(ends.opposite(other?)?)?.pin?;
-        Some(format!("`{}`", model.text(model.pin(pin)?.signal?.value)))
+        let other = far(&model[end.wire], end.point)?;
+        let pin = model[ends.opposite(model, other)?].pin?;
+        Some(format!("`{}`", model.text(model[pin].signal?.value)))
     });
     let mut signals: Vec<String> = Vec::new();
     for signal in far {
@@ -109,20 +111,18 @@ fn signals(analysis: &Analysis, ends: &Ends<'_>, wires: &[WireEnd]) -> Vec<Strin
 }
 
 /// A splice that one of the wires comes from, else a free position, else a new splice.
-fn remedy(analysis: &Analysis, ends: &Ends<'_>, end: &End, extra: &WireEnd) -> String {
-    let model = analysis.model();
+fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String {
     let name = model.wire_name(extra.wire);
     let splices = ends.wires(extra.point).iter().filter_map(|at| {
-        let wire = model.wire(at.wire)?;
-        let far = if wire.from == Some(at.point) { wire.to } else { wire.from }?;
-        matches!(model.point(far)?.kind, PointKind::Splice(_)).then_some((at.wire, far))
+        let far = far(&model[at.wire], at.point)?;
+        matches!(model[far].kind, PointKind::Splice(_)).then_some((at.wire, far))
     });
     if let Some((from_splice, splice)) = splices.into_iter().next() {
         let others = ends.wires(extra.point).iter().filter(|at| at.wire != from_splice).map(|at| model.wire_name(at.wire));
         let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
         return format!(
             "end {} in splice `{}`, which `{}` comes from",
-            listed(&others),
+            list(&others),
             model.point_name(splice),
             model.wire_name(from_splice)
         );
@@ -133,8 +133,8 @@ fn remedy(analysis: &Analysis, ends: &Ends<'_>, end: &End, extra: &WireEnd) -> S
         [] => format!("join the wires in a splice and lead one wire from there to `{}`", model.point_name(extra.point)),
         free => format!(
             "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
-            listed(free),
-            if free.len() == 1 { "is free" } else { "are free" }
+            list(free),
+            agree(free.len(), "is free", "are free")
         ),
     }
 }

@@ -1,14 +1,18 @@
 //! Both ends of every wire lead somewhere.
 
-use super::{
-    ends::{Ends, WireEnd, and_more, in_modes, listed},
-    open_points::{Dangling, Why, dangling},
-};
 use crate::{
     analysis::Analysis,
+    evidence::in_modes,
+    facts::{
+        Facts,
+        open_points::{Dangling, DeadEnd},
+        wire_ends::WireEnd,
+    },
     finding::{Finding, Level},
-    model::{ModeId, PointKind},
+    model::{EndKind, Mate, ModeId, PointKind},
     rules::{Rule, RulePage},
+    text::Span,
+    wording::{and_more, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -23,15 +27,15 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let ends = Ends::new(analysis.model());
-    dangling(analysis.model(), &ends).iter().filter_map(|dangling| finding(analysis, &ends, dangling)).collect()
+    let facts = analysis.facts();
+    facts.dangling().iter().filter_map(|dangling| finding(facts, dangling)).collect()
 }
 
-fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<Finding> {
-    let model = analysis.model();
+fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {
+    let model = facts.model();
     let Some(first) = dangling.wires.first() else {
-        let Why::LoneSplice(splice) = dangling.why else { return None };
-        let splice = model.splice(splice)?;
+        let DeadEnd::LoneSplice(splice) = dangling.why else { return None };
+        let splice = &model[splice];
         let name = model.point_name(splice.point);
         let finding = RULE.finding(splice.span, format!("splice `{name}` joins nothing")).label("no wire leads here");
         return Some(finding.help("take the splice out, or end the wires in it").concerns(name));
@@ -39,27 +43,27 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<
     let wire = model.wire_name(first.wire);
     let more = and_more(dangling.wires.len() - 1, "wire");
     let (headline, label, help) = match dangling.why {
-        Why::LoneSplice(splice) => {
-            let splice = model.point_name(model.splice(splice)?.point);
+        DeadEnd::LoneSplice(splice) => {
+            let splice = model.point_name(model[splice].point);
             (
                 format!("wire `{wire}` ends in splice `{splice}`, which joins no other wire"),
                 "the only wire in this splice".to_owned(),
                 format!("end `{wire}` where it belongs, add the other wires of `{splice}`, or write `end: capped`"),
             )
         }
-        Why::MatesNothing(end) => {
+        DeadEnd::MatesNothing(end) => {
             let name = model.end_name(end);
-            let verb = if matches!(model.end(end)?.kind, crate::model::EndKind::Ring(_)) { "bolts-to" } else { "mates" };
+            let verb = if matches!(model[end].kind, EndKind::Ring(_)) { "bolts-to" } else { "mates" };
             (
                 format!("wire `{wire}`{more} ends at `{name}`, which is joined to nothing"),
                 format!("the end says no `{verb}`"),
                 format!("add `{verb}` to `{name}`, or write `end: capped` at a wire that is kept for later"),
             )
         }
-        Why::NoPosition(end) => {
-            let partner = match ends.partner(end)? {
-                crate::model::Mate::Port(port) => model.port_name(port),
-                crate::model::Mate::End(other) => model.end_name(other),
+        DeadEnd::NoPosition(end) => {
+            let partner = match facts.wire_ends().partner(end)? {
+                Mate::Port(port) => model.port_name(port),
+                Mate::End(other) => model.end_name(other),
             };
             (
                 format!(
@@ -70,7 +74,7 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<
                 format!("move the wire to a position of `{partner}`, or correct one of the two housings"),
             )
         }
-        Why::EmptyCavity(other) => {
+        DeadEnd::EmptyCavity(other) => {
             let other = model.point_name(other);
             (
                 format!("wire `{wire}`{more} goes no further: cavity `{other}` holds no wire"),
@@ -78,7 +82,7 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<
                 format!("add the wire at `{other}`, take `{wire}` out, or write `end: capped`"),
             )
         }
-        Why::SparePin(pin) => {
+        DeadEnd::SparePin(pin) => {
             let pin = model.point_name(pin);
             (
                 format!("wire `{wire}`{more} ends at pin `{pin}`, which is spare"),
@@ -87,45 +91,45 @@ fn finding(analysis: &Analysis, ends: &Ends<'_>, dangling: &Dangling) -> Option<
             )
         }
     };
-    let mut finding = RULE.finding(place(analysis, dangling, first)?, headline).label(label).help(help);
+    let mut finding = RULE.finding(place(facts, dangling, first), headline).label(label).help(help);
     finding = match dangling.why {
-        Why::SparePin(pin) => match model.pin(model.point(pin)?.pin?)?.spare {
+        DeadEnd::SparePin(pin) => match model[model[pin].pin?].spare {
             Some(span) => finding.context(span, "spare here"),
             None => finding,
         },
-        Why::EmptyCavity(other) => match model.point(other)?.kind {
-            PointKind::Cavity(end) => finding.context(model.end(end)?.span, "the other half"),
-            _ => finding,
+        DeadEnd::EmptyCavity(other) => match model[other].kind {
+            PointKind::Cavity(end) => finding.context(model[end].span, "the other half"),
+            PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => finding,
         },
-        Why::MatesNothing(_) => finding.context(first.span, "this wire leads there"),
-        Why::NoPosition(end) => match model.end(end)?.mate_span {
+        DeadEnd::MatesNothing(_) => finding.context(first.span, "this wire leads there"),
+        DeadEnd::NoPosition(end) => match model[end].mate_span {
             Some(span) => finding.context(span, "the mate"),
             None => finding,
         },
-        Why::LoneSplice(_) => finding,
+        DeadEnd::LoneSplice(_) => finding,
     };
-    let live = live(analysis, dangling);
+    let live = live(facts, dangling);
     if !live.is_empty() {
         let modes = in_modes(model, &live);
         finding = finding.figure("state", format!("joined to a source{modes}"));
     }
     let names: Vec<String> = dangling.wires.iter().map(|end| model.wire_name(end.wire)).collect();
     if names.len() > 1 {
-        finding = finding.figure("wires", listed(&names));
+        finding = finding.figure("wires", list(&names));
     }
     Some(names.into_iter().fold(finding, Finding::concerns))
 }
 
 /// The end's name where the end is the fault, else the place of the wire's end.
-fn place(analysis: &Analysis, dangling: &Dangling, first: &WireEnd) -> Option<crate::text::Span> {
+fn place(facts: &Facts, dangling: &Dangling, first: &WireEnd) -> Span {
     match dangling.why {
-        Why::MatesNothing(end) => analysis.model().end(end).map(|end| end.span),
-        _ => Some(first.span),
+        DeadEnd::MatesNothing(end) => facts.model()[end].span,
+        DeadEnd::LoneSplice(_) | DeadEnd::NoPosition(_) | DeadEnd::EmptyCavity(_) | DeadEnd::SparePin(_) => first.span,
     }
 }
 
 /// The modes in which a source is joined to one of the open ends.
-fn live(analysis: &Analysis, dangling: &Dangling) -> Vec<ModeId> {
+fn live(facts: &Facts, dangling: &Dangling) -> Vec<ModeId> {
     let is_live = |mode: &&crate::electrical::ModeState| dangling.wires.iter().any(|end| mode.is_live(end.point));
-    analysis.electrical().modes().filter(is_live).map(|mode| mode.id).collect()
+    facts.electrical().modes().filter(is_live).map(|mode| mode.id).collect()
 }

@@ -1,13 +1,10 @@
 //! A relay that was pulled in lets go when its switch opens.
 
-use super::{
-    ends::in_modes,
-    feeds::{behind, few, path},
-    views::nominal,
-};
 use crate::{
     analysis::Analysis,
-    electrical::{Latched, LatchedCoil, Way},
+    electrical::{HeldBy, Latched, LatchedCoil},
+    evidence::{few_names, in_modes},
+    facts::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
@@ -15,6 +12,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::contact,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -30,45 +28,59 @@ pub(super) static RULE: Rule = Rule {
 /// A coil that stays in, with the first of the states that show it.
 struct Stuck<'a> {
     coil: EdgeId,
-    element: ElementId,
+    relay: ElementId,
     modes: Vec<ModeId>,
     held: &'a Latched,
+    path: Vec<String>,
+    /// What its contact keeps alive.
+    behind: Vec<ElementId>,
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (facts, network) = (analysis.facts(), analysis.network());
     let mut found: Vec<Stuck<'_>> = Vec::new();
-    for held in analysis.electrical().held().iter().filter(|held| held.state.is_settled()) {
-        for LatchedCoil { edge, .. } in held.coils.iter().filter(|coil| coil.way == Way::Load) {
-            match found.iter_mut().find(|known| known.coil == *edge) {
-                Some(known) => known.modes.push(held.state.id),
-                None => {
-                    let Some((element, _)) = analysis.network().edge(*edge).and_then(|edge| edge.element()) else { continue };
-                    found.push(Stuck { coil: *edge, element, modes: vec![held.state.id], held });
-                }
+    let mut by_coil: FxHashMap<EdgeId, usize> = FxHashMap::default();
+    for held in analysis.electrical().latched().iter().filter(|held| held.state.is_settled()) {
+        let (mut paths, mut loads) = (FeedPaths::default(), None);
+        for LatchedCoil { edge: coil, .. } in held.coils.iter().filter(|coil| coil.by == HeldBy::Load) {
+            if let Some(known) = by_coil.get(coil).and_then(|at| found.get_mut(*at)) {
+                known.modes.push(held.state.id);
+                continue;
             }
+            let edge = &network[*coil];
+            let Some(relay) = edge.element() else { continue };
+            let hot = if held.state.volts(edge.a).get() >= held.state.volts(edge.b).get() { edge.a } else { edge.b };
+            let first = analysis.electrical().modes().find(|mode| mode.id == held.state.id);
+            let loads = loads.get_or_insert_with(|| RelayLoads::new(facts, &held.state));
+            by_coil.insert(*coil, found.len());
+            found.push(Stuck {
+                coil: *coil,
+                relay,
+                modes: vec![held.state.id],
+                held,
+                path: paths.names(network, &held.state, *coil, hot),
+                behind: loads.behind(network, relay, first),
+            });
         }
     }
-    found.iter().filter_map(|stuck| finding(analysis, stuck)).collect()
+    found.into_iter().filter_map(|stuck| finding(facts, stuck)).collect()
 }
 
-fn finding(analysis: &Analysis, stuck: &Stuck<'_>) -> Option<Finding> {
-    let model = analysis.model();
-    let (element, edge) = (model.element(stuck.element)?, analysis.network().edge(stuck.coil)?);
+fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
+    let model = facts.model();
+    let (element, edge) = (&model[stuck.relay], &facts.network()[stuck.coil]);
     let ElementKind::Relay { hold, pull_in, .. } = element.kind else { return None };
     let state = &stuck.held.state;
-    let (plus, minus) = (state.volts(edge.a).get(), state.volts(edge.b).get());
-    let across = Volt::new((plus - minus).abs());
-    let hot = if plus >= minus { edge.a } else { edge.b };
-    let name = model.element_name(stuck.element);
-    let usual = nominal(model, analysis.electrical().domains(), element);
+    let across = Volt::new((state.volts(edge.a).get() - state.volts(edge.b).get()).abs());
+    let name = model.element_name(stuck.relay);
+    let usual = facts.nominal(stuck.relay);
     let share = |ratio: f64| usual.map_or_else(String::new, |volts| format!("{}", Volt::new(volts.get() * ratio)));
     let holds = match hold {
         Some(at) => at.value.to_string(),
         None => share(contact::hold().value.get()),
     };
     let after = model.mode_name(stuck.held.after);
-    let first = analysis.electrical().modes().find(|mode| mode.id == state.id);
-    let others = behind(analysis, stuck.element, state, first);
+    let others: Vec<String> = stuck.behind.iter().map(|load| model.element_name(*load)).collect();
     let mut finding = RULE
         .finding(
             element.value_span,
@@ -78,7 +90,7 @@ fn finding(analysis: &Analysis, stuck: &Stuck<'_>) -> Option<Finding> {
             ),
         )
         .label(format!("was pulled in in `{after}` and does not let go"))
-        .path(path(analysis, state, stuck.coil, hot))
+        .path(stuck.path)
         .figure("coil voltage", across)
         .figure("holds down to", hold.map_or_else(|| format!("{holds}, {}", contact::hold().source), |_| holds.clone()))
         .figure("pulls in at", pull_in.map_or_else(|| share(contact::pull_in().value.get()), |at| at.value.to_string()))
@@ -87,7 +99,7 @@ fn finding(analysis: &Analysis, stuck: &Stuck<'_>) -> Option<Finding> {
         ))
         .concerns(name);
     if !others.is_empty() {
-        finding = finding.figure("keeps alive", few(&others));
+        finding = finding.figure("keeps alive", few_names(&others));
     }
     Some(others.into_iter().fold(finding, Finding::concerns))
 }

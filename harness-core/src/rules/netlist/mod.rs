@@ -3,28 +3,16 @@
 mod back_feed;
 mod crowded_cavity;
 mod dangling_wire;
-mod ends;
-mod fed_coils;
-mod feeds;
 mod held_relay;
-mod meeting;
-mod names;
 mod no_return;
 mod no_source;
-mod open_points;
-mod reach;
 mod reversed_polarity;
 mod role_conflict;
-mod roles;
-mod shorts;
-mod sides;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
-mod starved;
 mod unconnected_pin;
 mod unsuppressed_coil;
-mod views;
 
 use super::Rule;
 

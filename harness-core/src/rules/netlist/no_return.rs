@@ -1,17 +1,19 @@
 //! What flows to a load flows back to its source.
 
-use super::{
-    ends::{and_more, in_modes},
-    feeds::few,
-    reach::{blame, evidence, reach},
-    starved::{Cut, Starved, starved},
-    views::{Part, part},
-};
 use crate::{
     analysis::Analysis,
+    evidence::{blame, few_names, in_modes, supply_cut},
+    facts::{
+        Facts,
+        supply_cuts::{Lost, SupplyCut},
+    },
     finding::{Finding, Level},
+    model::{ElementId, ModeId},
+    network::{Components, GroupId},
     rules::{Rule, RulePage},
+    wording::and_more,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -28,42 +30,58 @@ pub(super) static RULE: Rule = Rule {
 const NOTHING: f64 = 1e-6;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let starved = analysis.shared(starved);
-    starved.0.iter().filter(|starved| starved.cut == Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
+    let facts = analysis.facts();
+    let mut leaving: FxHashMap<ModeId, Leaving> = FxHashMap::default();
+    let cuts = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Return);
+    cuts.filter_map(|cut| {
+        let back = cut.modes.first().and_then(|mode| {
+            let leaving = leaving.entry(*mode).or_insert_with(|| Leaving::new(facts, *mode));
+            leaving.by_lump.get(&leaving.lumps.of(cut.dead))
+        });
+        finding(facts, cut, back.map_or(&[], Vec::as_slice))
+    })
+    .collect()
 }
 
-fn finding(analysis: &Analysis, starved: &Starved) -> Option<Finding> {
-    let model = analysis.model();
-    let (name, item) = reach(analysis, starved)?;
-    let more = and_more(starved.loads.len() - 1, "load");
-    let (why, help) = blame(analysis, starved, "return");
-    let headline = format!("the return of `{name}`{more} never gets back to its source{}{why}", in_modes(model, &starved.modes));
-    let back = back_through(analysis, starved);
+fn finding(facts: &Facts, cut: &SupplyCut, back: &[ElementId]) -> Option<Finding> {
+    let model = facts.model();
+    let load = *cut.loads.first()?;
+    let name = model.element_name(load);
+    let more = and_more(cut.loads.len() - 1, "load");
+    let (why, help) = blame(facts, cut, "return");
+    let headline = format!("the return of `{name}`{more} never gets back to its source{}{why}", in_modes(model, &cut.modes));
     let mut finding = RULE
-        .finding(item.value_span, headline)
-        .label(format!("fed, but its return ends at `{}`", model.point_name(starved.dead)))
+        .finding(model[load].value_span, headline)
+        .label(format!("fed, but its return ends at `{}`", model.point_name(cut.dead)))
         .help(help);
     if !back.is_empty() {
-        finding = finding.figure("goes back through", few(&back));
+        let mut names: Vec<String> = back.iter().map(|load| model.element_name(*load)).collect();
+        names.sort();
+        finding = finding.figure("goes back through", few_names(&names));
     }
-    Some(evidence(analysis, starved, finding))
+    Some(supply_cut(facts, cut, finding))
 }
 
-/// The loads through which the current leaves the return that leads nowhere, in the first mode.
-fn back_through(analysis: &Analysis, starved: &Starved) -> Vec<String> {
-    let (model, network) = (analysis.model(), analysis.network());
-    let Some(mode) = analysis.electrical().modes().find(|mode| starved.modes.first() == Some(&mode.id)) else {
-        return Vec::new();
-    };
-    let lumps = network.components(|id, edge| part(model, edge) == Part::Conductor && mode.conducts(id));
-    let dead = lumps.of(starved.dead);
-    let loads = network.edges().filter_map(|(id, edge)| {
-        let (element, _) = edge.element().filter(|_| matches!(part(model, edge), Part::Load | Part::Resistor))?;
-        let (from, to) = if mode.amps(id).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
-        let leaves = lumps.of(from) == dead && lumps.of(to) != dead && mode.amps(id).get().abs() > NOTHING;
-        leaves.then(|| model.element_name(element))
-    });
-    let mut loads: Vec<String> = loads.collect();
-    loads.sort();
-    loads
+/// The loads through which a current leaves what conductors join, in one mode.
+#[derive(Default)]
+struct Leaving {
+    lumps: Components,
+    by_lump: FxHashMap<GroupId, Vec<ElementId>>,
+}
+
+impl Leaving {
+    fn new(facts: &Facts, mode: ModeId) -> Self {
+        let network = facts.network();
+        let Some(mode) = facts.electrical().modes().find(|state| state.id == mode) else { return Self::default() };
+        let lumps = network.components(|id, edge| edge.role.conducts_when_closed() && mode.conducts(id));
+        let mut by_lump: FxHashMap<GroupId, Vec<ElementId>> = FxHashMap::default();
+        for (id, edge) in network.edges().filter(|(_, edge)| edge.role.draws() || edge.role.holds_back()) {
+            let amps = mode.amps(id).get();
+            let (from, to) = if amps > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            if lumps.of(from) != lumps.of(to) && amps.abs() > NOTHING {
+                by_lump.entry(lumps.of(from)).or_default().extend(edge.element());
+            }
+        }
+        Self { lumps, by_lump }
+    }
 }

@@ -1,14 +1,15 @@
 //! A source reaches every load in the modes in which it runs.
 
-use super::{
-    ends::{and_more, in_modes},
-    reach::{blame, reach},
-    starved::{Cut, Starved, starved},
-};
 use crate::{
     analysis::Analysis,
+    evidence::{blame, in_modes, supply_cut},
+    facts::{
+        Facts,
+        supply_cuts::{Lost, SupplyCut},
+    },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    wording::and_more,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -23,27 +24,29 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let starved = analysis.shared(starved);
-    starved.0.iter().filter(|starved| starved.cut != Cut::Return).filter_map(|starved| finding(analysis, starved)).collect()
+    let facts = analysis.facts();
+    facts.supply_cuts().iter().filter_map(|cut| finding(facts, cut)).collect()
 }
 
-fn finding(analysis: &Analysis, starved: &Starved) -> Option<Finding> {
-    let model = analysis.model();
-    let (name, item) = reach(analysis, starved)?;
-    let more = and_more(starved.loads.len() - 1, "load");
-    let modes = in_modes(model, &starved.modes);
-    let dead = model.point_name(starved.dead);
-    let finding = match starved.cut {
-        Cut::Bridged => RULE
-            .finding(item.value_span, format!("`{name}` gets no voltage{modes}: both its sides are joined to one conductor"))
+fn finding(facts: &Facts, cut: &SupplyCut) -> Option<Finding> {
+    let model = facts.model();
+    let load = *cut.loads.first()?;
+    let (name, place) = (model.element_name(load), model[load].value_span);
+    let more = and_more(cut.loads.len() - 1, "load");
+    let modes = in_modes(model, &cut.modes);
+    let dead = model.point_name(cut.dead);
+    let finding = match cut.lost {
+        Lost::Bridged => RULE
+            .finding(place, format!("`{name}` gets no voltage{modes}: both its sides are joined to one conductor"))
             .label("runs without voltage")
             .help(format!("move the wire at `{dead}` or at its other side to the feed that it is meant for")),
-        _ => {
-            let (why, help) = blame(analysis, starved, "feed");
-            RULE.finding(item.value_span, format!("no source reaches `{name}`{more}{modes}{why}"))
+        Lost::Feed => {
+            let (why, help) = blame(facts, cut, "feed");
+            RULE.finding(place, format!("no source reaches `{name}`{more}{modes}{why}"))
                 .label(format!("runs without voltage; the feed ends at `{dead}`"))
                 .help(help)
         }
+        Lost::Return => return None,
     };
-    Some(super::reach::evidence(analysis, starved, finding))
+    Some(supply_cut(facts, cut, finding))
 }

@@ -1,22 +1,20 @@
 //! What must not be fed the other way round is not.
 
-use super::{
-    ends::{and_more, in_modes},
-    feeds::path,
-    views::Connectivity,
-};
 use crate::{
     analysis::Analysis,
-    electrical::ModeState,
+    electrical::{ModeState, connectivity::Connectivity},
+    evidence::in_modes,
+    facts::{Facts, feed_paths::FeedPaths},
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId},
-    network::{Edge, EdgeId, NetId, Terminal},
+    model::{ElementId, ElementKind, ModeId, Model},
+    network::{Edge, EdgeId, EdgeRole, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::contact,
     vocabulary::Suppression,
+    wording::{agree, and_more},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -34,98 +32,107 @@ const NOTHING: f64 = 1e-6;
 
 /// Things on the same two nets that are fed the other way round.
 struct Reversed {
+    /// At least one.
     things: Vec<ElementId>,
     edge: EdgeId,
     modes: Vec<ModeId>,
-    /// What is reversed: the voltage across it, or the current through a closed switch.
+    /// What is reversed: the voltage across it, or the current through a closed switch; with its value and limit.
     shown: (&'static str, String, String),
     path: Vec<String>,
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let suspects: Vec<(EdgeId, Edge, ElementId)> =
-        analysis.network().edges().filter_map(|(id, edge)| suspect(analysis, id, edge)).collect();
+    let (facts, network) = (analysis.facts(), analysis.network());
+    let suspects = network.edges().filter_map(|(id, edge)| Some((id, *edge, polarised(analysis.model(), edge)?)));
+    let suspects: Vec<(EdgeId, Edge, ElementId)> = suspects.collect();
     if suspects.is_empty() {
         return Vec::new();
     }
     let drop = contact::diode_drop().value.get();
     let mut found: Vec<Reversed> = Vec::new();
     let mut by_nets: FxHashMap<(NetId, NetId), usize> = FxHashMap::default();
+    let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
+    let mut paths = FeedPaths::default();
     for mode in analysis.electrical().modes() {
-        let view = Connectivity::new(analysis.network(), Some(mode));
+        let view = Connectivity::new(network, Some(mode));
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);
-            let backwards = is_closed_switch(analysis, mode, *id, *element) && mode.amps(*id).get() < -NOTHING;
+            let backwards = is_closed_switch(mode, *id, edge) && mode.amps(*id).get() < -NOTHING;
             if !joined || !(across < -drop || backwards) {
                 continue;
             }
-            let nets = (analysis.network().net(edge.a), analysis.network().net(edge.b));
-            match by_nets.get(&nets).and_then(|at| found.get_mut(*at)) {
+            let next = found.len();
+            let at = *by_nets.entry((network.net(edge.a), network.net(edge.b))).or_insert(next);
+            let is_new = members.insert((at, *element));
+            match found.get_mut(at) {
                 Some(known) => {
-                    if !known.modes.contains(&mode.id) {
+                    if known.modes.last() != Some(&mode.id) {
                         known.modes.push(mode.id);
                     }
-                    if !known.things.contains(element) {
+                    if is_new {
                         known.things.push(*element);
                     }
                 }
                 None => {
-                    by_nets.insert(nets, found.len());
                     let shown = if backwards {
                         ("current", mode.amps(*id).to_string(), "from the first point to the second".to_owned())
                     } else {
                         let limit = format!("reversed by less than {}", contact::diode_drop());
                         ("voltage", Volt::new(across).to_string(), limit)
                     };
-                    let path = path(analysis, mode, *id, edge.b);
+                    let path = paths.names(network, mode, *id, edge.b);
                     found.push(Reversed { things: vec![*element], edge: *id, modes: vec![mode.id], shown, path });
                 }
             }
         }
     }
-    found.iter().filter_map(|reversed| finding(analysis, reversed)).collect()
+    found.into_iter().filter_map(|reversed| finding(facts, reversed)).collect()
 }
 
-fn suspect(analysis: &Analysis, id: EdgeId, edge: &Edge) -> Option<(EdgeId, Edge, ElementId)> {
-    let (element, terminal) = edge.element()?;
-    let polarised = match (&analysis.model().element(element)?.kind, terminal) {
-        (ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. }, _) => *polarised,
-        (ElementKind::Relay { suppression, .. }, Terminal::Coil) => *suppression == Some(Suppression::Diode),
-        _ => false,
+/// The element of an edge at which it matters which side is positive.
+fn polarised(model: &Model, edge: &Edge) -> Option<ElementId> {
+    let element = edge.element()?;
+    let is_polarised = match model[element].kind {
+        ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
+        ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
+        ElementKind::Source { .. } | ElementKind::Converter { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
+            false
+        }
+        ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Interlock { .. } => false,
     };
-    polarised.then_some((id, *edge, element))
+    is_polarised.then_some(element)
 }
 
-fn is_closed_switch(analysis: &Analysis, mode: &ModeState, edge: EdgeId, element: ElementId) -> bool {
-    let kind = analysis.model().element(element).map(|element| &element.kind);
-    matches!(kind, Some(ElementKind::Switch { .. })) && mode.conducts(edge)
+fn is_closed_switch(mode: &ModeState, id: EdgeId, edge: &Edge) -> bool {
+    matches!(edge.role, EdgeRole::Switch { .. }) && mode.conducts(id)
 }
 
-fn finding(analysis: &Analysis, reversed: &Reversed) -> Option<Finding> {
-    let model = analysis.model();
+fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
+    let model = facts.model();
     let first = *reversed.things.first()?;
-    let (element, edge) = (model.element(first)?, analysis.network().edge(reversed.edge)?);
+    let edge = &facts.network()[reversed.edge];
     let name = model.element_name(first);
-    let more = and_more(reversed.things.len().saturating_sub(1), "thing");
-    let (label, what) = match element.kind {
-        ElementKind::Relay { .. } => ("its built-in diode conducts", "the coil of "),
-        _ => ("polarised: `from` is its positive side", ""),
+    let more = and_more(reversed.things.len() - 1, "thing");
+    let (label, what) = if edge.role == EdgeRole::Coil {
+        ("its built-in diode conducts", "the coil of ")
+    } else {
+        ("polarised: `from` is its positive side", "")
     };
     let (plus, minus) = (model.point_name(edge.a), model.point_name(edge.b));
-    let is = if reversed.things.len() == 1 { "is" } else { "are" };
+    let is = agree(reversed.things.len(), "is", "are");
+    let modes = in_modes(model, &reversed.modes);
+    let (figure, value, limit) = reversed.shown;
     let finding = RULE
         .finding(
-            element.value_span,
-            format!(
-                "{what}`{name}`{more} {is} fed the other way round{}: plus is at `{minus}`",
-                in_modes(model, &reversed.modes)
-            ),
+            model[first].value_span,
+            format!("{what}`{name}`{more} {is} fed the other way round{modes}: plus is at `{minus}`"),
         )
         .label(label)
-        .path(reversed.path.clone())
-        .figure(reversed.shown.0, &reversed.shown.1)
-        .figure("limit", &reversed.shown.2)
+        .path(reversed.path)
+        .figure(figure, value)
+        .figure("limit", limit)
         .help(format!("exchange the two wires that lead to `{plus}` and `{minus}`"));
     Some(reversed.things.iter().fold(finding, |finding, thing| finding.concerns(model.element_name(*thing))))
 }

@@ -1,12 +1,9 @@
 //! The roles that meet on a net can live together.
 
-use super::{
-    meeting::{Meetings, told},
-    names::Mixed,
-    roles::Conflict,
-};
 use crate::{
     analysis::Analysis,
+    evidence::{instruction, meeting},
+    facts::{Facts, meetings::Meeting, role_clashes::RoleClash, signals::MixedSignals},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
 };
@@ -23,31 +20,31 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis.shared(told).roles.clone()
+    let facts = analysis.facts();
+    let clashes = facts.meetings().iter().filter_map(|meeting| match meeting {
+        Meeting::Roles(clash, mixed) => Some((clash, mixed)),
+        Meeting::Signals(_) => None,
+    });
+    clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).collect()
 }
 
-pub(super) fn findings(analysis: &Analysis, meetings: &Meetings<'_>) -> Vec<Finding> {
-    meetings.roles.iter().filter_map(|(conflict, mixed)| finding(analysis, meetings, conflict, mixed)).collect()
-}
-
-fn finding(analysis: &Analysis, meetings: &Meetings<'_>, conflict: &Conflict, mixed: &Mixed) -> Option<Finding> {
-    let model = analysis.model();
-    let of = meetings.pins.of(conflict.net);
-    let (one, other) = (of.get(conflict.one)?, of.get(conflict.other)?);
-    let moved = mixed.moves.iter().find(|a_move| analysis.network().net(a_move.from) == conflict.net);
-    let place = moved.and_then(|a_move| meetings.wire_at(a_move.from)).or(meetings.wire_at(other.point));
-    let place = place.map(|end| end.span).or(other.pin.role.map(|role| role.span))?;
-    let (role, clash) = (one.role()?.word(), other.role()?.word());
+fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Finding> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let (one, other) = (&clash.one, &clash.other);
+    let misplaced = mixed.rewires.iter().find(|rewire| facts.network().net(rewire.from) == clash.net);
+    let wire = misplaced.and_then(|rewire| ends.wire_at(model, rewire.from)).or(ends.wire_at(model, other.point));
+    let place = wire.map(|end| end.span).or(model[other.pin].role.map(|role| role.span))?;
+    let (role, partner_role) = (one.role?.word(), other.role?.word());
     let (name, partner) = (model.point_name(one.point), model.point_name(other.point));
-    let headline = if role == clash {
+    let headline = if role == partner_role {
         format!("`{name}` and `{partner}` are joined, and both are {role}s")
     } else {
-        format!("`{name}`, {role}, is joined to `{partner}`, {clash}")
+        format!("`{name}`, {role}, is joined to `{partner}`, {partner_role}")
     };
-    let help = match meetings.instruction(analysis, &mixed.moves) {
+    let help = match instruction(facts, &mixed.rewires) {
         Some(instruction) => format!("{instruction}; or correct the roles if the wiring is meant"),
         None => format!("part `{name}` from `{partner}`, or correct the role of one of them"),
     };
-    let finding = RULE.finding(place, headline).label(conflict.clash.effect).help(help);
-    Some(meetings.evidence(analysis, finding, &mixed.nets, (one, other)))
+    let finding = RULE.finding(place, headline).label(clash.exclusion.effect).help(help);
+    Some(meeting(facts, finding, &mixed.nets, one, other))
 }

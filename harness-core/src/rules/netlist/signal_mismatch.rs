@@ -1,12 +1,14 @@
 //! The pins that a net joins name one signal.
 
-use super::{
-    meeting::{Meetings, told},
-    names::Mixed,
-    sides::{Sided, sided},
-};
 use crate::{
     analysis::Analysis,
+    evidence::{cavity_name, instruction, meeting},
+    facts::{
+        Facts,
+        meetings::{Meeting, odd_pin},
+        signals::MixedSignals,
+        wrong_side::WrongSide,
+    },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
 };
@@ -23,37 +25,37 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis.shared(told).signals.clone()
+    let facts = analysis.facts();
+    let mixed = facts.meetings().iter().filter_map(|meeting| match meeting {
+        Meeting::Signals(mixed) => Some(mixed),
+        Meeting::Roles(..) => None,
+    });
+    let findings = mixed.filter_map(|mixed| finding(facts, mixed));
+    findings.chain(facts.wrong_sides().iter().map(|wrong| side_finding(facts, wrong))).collect()
 }
 
-pub(super) fn findings(analysis: &Analysis, meetings: &Meetings<'_>) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = meetings.signals.iter().filter_map(|mixed| finding(analysis, meetings, mixed)).collect();
-    findings.extend(sided(analysis, meetings).iter().filter_map(|sided| side_finding(analysis, meetings, sided)));
-    findings
-}
-
-fn finding(analysis: &Analysis, meetings: &Meetings<'_>, mixed: &Mixed) -> Option<Finding> {
-    let model = analysis.model();
-    let (odd, other) = meetings.odd(analysis, mixed)?;
-    let (one, two) = (meetings.pins.signal(odd), meetings.pins.signal(other));
-    let wire = |pin| meetings.wire_at(pin);
-    let place = wire(odd.point).or(wire(other.point)).map(|end| end.span).or(odd.pin.signal.map(|signal| signal.span))?;
+fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
+    let model = facts.model();
+    let (odd, other) = odd_pin(facts, mixed)?;
+    let (one, two) = (odd.signal_name(model), other.signal_name(model));
+    let wire = |pin| facts.wire_ends().wire_at(model, pin);
+    let place = wire(odd.point).or(wire(other.point)).map(|end| end.span).or(model[odd.pin].signal.map(|signal| signal.span))?;
     let names: Option<Vec<String>> =
-        mixed.moves.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
+        mixed.rewires.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
     let names = names.unwrap_or_default();
-    let instruction = meetings.instruction(analysis, &mixed.moves);
+    let instruction = instruction(facts, &mixed.rewires);
     let (headline, label) = match (names.as_slice(), &instruction) {
         ([first, second], Some(_)) => (
             format!("wires {first} and {second} are exchanged: `{one}` meets `{two}`"),
-            format!("`{}`, which meets `{one}`", meetings.cavity(analysis, odd.point)),
+            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([first], Some(_)) => (
             format!("wire {first} joins `{one}` to `{two}`"),
-            format!("`{}`, which meets `{one}`", meetings.cavity(analysis, odd.point)),
+            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([_, _, _, ..], Some(_)) => (
             format!("{} wires are shifted: `{one}` meets `{two}`, and so on", names.len()),
-            format!("first of them; `{}` meets `{one}`", meetings.cavity(analysis, odd.point)),
+            format!("first of them; `{}` meets `{one}`", cavity_name(facts, odd.point)),
         ),
         _ => (
             format!(
@@ -69,34 +71,34 @@ fn finding(analysis: &Analysis, meetings: &Meetings<'_>, mixed: &Mixed) -> Optio
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
     let mut finding = RULE.finding(place, headline).label(label).help(help);
-    for other in mixed.moves.iter().skip(1).filter_map(|one| wire(one.from)) {
+    for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
-    finding = meetings.evidence(analysis, finding, &mixed.nets, (odd, other));
+    finding = meeting(facts, finding, &mixed.nets, odd, other);
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
 }
 
-fn side_finding(analysis: &Analysis, meetings: &Meetings<'_>, sided: &Sided<'_>) -> Option<Finding> {
-    let model = analysis.model();
-    let device = model.device_name(sided.pin.device);
-    let side = model.device(sided.pin.device)?.side?;
-    let signal = meetings.pins.signal(&sided.other);
-    let place = meetings.wire_at(sided.pin.point).map(|end| end.span).or(model.point(sided.pin.point).map(|point| point.span))?;
-    let other = sided.counterpart.map(|pin| format!("`{}`", model.device_name(pin.device)));
-    let (what, help) = match &other {
+fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
+    let model = facts.model();
+    let device = model.device_name(wrong.pin.device);
+    let side = model[wrong.pin.device].side;
+    let hand = side.map_or("", |side| side.value.word());
+    let signal = wrong.other.signal_name(model);
+    let wire = facts.wire_ends().wire_at(model, wrong.pin.point);
+    let place = wire.map_or(model[wrong.pin.point].span, |end| end.span);
+    let (what, help) = match wrong.counterpart.map(|pin| model.device_name(pin.device)) {
         Some(other) => (
-            format!(", and {other} the opposite"),
-            format!("exchange the feeds of `{device}` and {other}, or correct their `side`"),
+            format!(", and `{other}` the opposite"),
+            format!("exchange the feeds of `{device}` and `{other}`, or correct their `side`"),
         ),
-        None => {
-            (String::new(), format!("lead the signal of the {} side to `{device}`, or correct its `side`", side.value.word()))
-        }
+        None => (String::new(), format!("lead the signal of the {hand} side to `{device}`, or correct its `side`")),
     };
-    let finding = RULE
-        .finding(place, format!("`{device}` on the {} gets `{signal}`{what}", side.value.word()))
-        .label(format!("leads to `{}`", model.point_name(sided.pin.point)))
-        .context(side.span, "this side")
+    let mut finding = RULE
+        .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"))
+        .label(format!("leads to `{}`", model.point_name(wrong.pin.point)))
         .help(help);
-    let nets = [analysis.network().net(sided.pin.point)];
-    Some(meetings.evidence(analysis, finding, &nets, (&sided.pin, &sided.other)))
+    if let Some(side) = side {
+        finding = finding.context(side.span, "this side");
+    }
+    meeting(facts, finding, &[facts.network().net(wrong.pin.point)], &wrong.pin, &wrong.other)
 }

@@ -1,20 +1,19 @@
 //! Supply and return of a source meet only through something that takes the voltage.
 
-use super::{
-    ends::{and_more, in_modes},
-    shorts::{Short, shorts},
-    views::switches,
-};
 use crate::{
     analysis::Analysis,
     electrical::coils::Across,
+    evidence::in_modes,
+    facts::{Facts, shorts::Short},
     finding::{Finding, Level},
     model::{ElementId, PointId},
-    network::EdgeKind,
+    network::{Edge, EdgeKind, Step},
     rules::{Rule, RulePage},
     text::Span,
     vocabulary::Role,
+    wording::and_more,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -28,15 +27,25 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    shorts(analysis).iter().filter_map(|short| finding(analysis, short)).collect()
+    let facts = analysis.facts();
+    // The diodes that conduct while their coils are fed, in the order of the coils.
+    let turned = facts.coils().iter().filter_map(|coil| match coil.across {
+        Across::Reversed(diode) => Some(diode),
+        Across::Nothing | Across::Suppressed => None,
+    });
+    let mut by_diode: FxHashMap<ElementId, usize> = FxHashMap::default();
+    for (at, diode) in turned.enumerate() {
+        by_diode.entry(diode).or_insert(at);
+    }
+    facts.shorts().iter().map(|short| finding(facts, &by_diode, short)).collect()
 }
 
-fn finding(analysis: &Analysis, short: &Short) -> Option<Finding> {
-    let model = analysis.model();
-    let source = model.element(short.source)?;
+fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -> Finding {
+    let model = facts.model();
+    let source = &model[short.source];
     let name = model.element_name(short.source);
-    let turned = turned_diode(analysis, short);
-    let joint = turned.clone().or_else(|| joint(analysis, short));
+    let turned = turned_diode(facts, turned, short);
+    let joint = turned.clone().or_else(|| joint(facts, short));
     let (more, modes, amps) = (and_more(short.others, "source"), in_modes(model, &short.modes), short.amps);
     let (span, headline, label, help) = match &joint {
         Some((span, by)) if turned.is_some() => (
@@ -61,57 +70,48 @@ fn finding(analysis: &Analysis, short: &Short) -> Option<Finding> {
     let mut finding = RULE
         .finding(span, headline)
         .label(label)
-        .path(analysis.network().names(model, short.start, &short.steps))
+        .path(facts.network().names(model, short.start, &short.steps))
         .figure("prospective current", amps)
         .help(help)
         .concerns(name);
     if let Some((_, by)) = joint {
         finding = finding.context(source.value_span, "this source").concerns(by);
     }
-    Some(finding)
+    finding
 }
 
-/// A diode on the path that lies across a coil the wrong way round.
-fn turned_diode(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
-    let on_path: Vec<ElementId> =
-        short.steps.iter().filter_map(|step| Some(analysis.network().edge(step.edge)?.element()?.0)).collect();
-    let diode = analysis.facts().coils().iter().find_map(|coil| match coil.across {
-        Across::Reversed(diode) => Some(diode).filter(|diode| on_path.contains(diode)),
-        _ => None,
-    })?;
-    Some((analysis.model().element(diode)?.value_span, analysis.model().element_name(diode)))
+/// A diode on the path that is across a coil the wrong way round; of several that of the first coil.
+fn turned_diode(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -> Option<(Span, String)> {
+    let on_path = short.steps.iter().filter_map(|step| facts.network()[step.edge].element());
+    let diode = on_path.filter_map(|element| Some((turned.get(&element)?, element))).min()?.1;
+    Some((facts.model()[diode].value_span, facts.model().element_name(diode)))
 }
 
 /// Where the path goes over from supply to return: the wire there, else what closes it.
-fn joint(analysis: &Analysis, short: &Short) -> Option<(Span, String)> {
-    let role = |point: PointId| {
-        let pin = analysis.model().point(point)?.pin?;
-        analysis.model().pin(pin)?.role.map(|role| role.value)
-    };
-    let supply = |point| matches!(role(point), Some(Role::Supply | Role::Line | Role::Reference | Role::Output));
-    let ground =
-        |point| matches!(role(point), Some(Role::Return | Role::Chassis | Role::Earth | Role::Neutral | Role::SensorReturn));
+fn joint(facts: &Facts, short: &Short) -> Option<(Span, String)> {
+    let role = |point: PointId| facts.model().role_at(point);
+    let supply = |point| role(point).is_some_and(|role| role.gives_supply() || role == Role::Output);
+    let ground = |point| role(point).is_some_and(Role::takes_back);
     let last = short.steps.iter().rposition(|step| supply(step.point)).map_or(0, |at| at + 1);
-    let rest = short.steps.get(last..).unwrap_or_default();
+    let (_, rest) = short.steps.split_at(last);
     let first = rest.iter().position(|step| ground(step.point)).map_or(rest.len(), |at| at + 1);
-    let between = rest.get(..first).unwrap_or_default();
+    let (between, _) = rest.split_at(first);
     let all = [between, &short.steps];
-    all.into_iter().find_map(|steps| by_switch(analysis, steps).or_else(|| by_wire(analysis, steps)))
+    all.into_iter().find_map(|steps| by_switch(facts, steps).or_else(|| by_wire(facts, steps)))
 }
 
-fn by_switch(analysis: &Analysis, steps: &[crate::network::Step]) -> Option<(Span, String)> {
-    let model = analysis.model();
-    let closes = |edge: &&crate::network::Edge| switches(model, edge) || edge.element().is_some_and(|_| edge.is_metal());
-    let edge = steps.iter().filter_map(|step| analysis.network().edge(step.edge)).find(closes)?;
-    let (element, _) = edge.element()?;
-    Some((model.element(element)?.value_span, model.element_name(element)))
+fn by_switch(facts: &Facts, steps: &[Step]) -> Option<(Span, String)> {
+    let closes = |edge: &&Edge| edge.role.is_switched() || edge.element().is_some_and(|_| edge.role.is_metal());
+    let edge = steps.iter().map(|step| &facts.network()[step.edge]).find(closes)?;
+    let element = edge.element()?;
+    Some((facts.model()[element].value_span, facts.model().element_name(element)))
 }
 
-fn by_wire(analysis: &Analysis, steps: &[crate::network::Step]) -> Option<(Span, String)> {
+fn by_wire(facts: &Facts, steps: &[Step]) -> Option<(Span, String)> {
     steps.iter().find_map(|step| {
-        let EdgeKind::Wire(id) = analysis.network().edge(step.edge)?.kind else { return None };
-        let wire = analysis.model().wire(id)?;
+        let EdgeKind::Wire(id) = facts.network()[step.edge].kind else { return None };
+        let wire = &facts.model()[id];
         let span = if wire.to == Some(step.point) { wire.to_span } else { wire.from_span };
-        Some((span, analysis.model().wire_name(id)))
+        Some((span, facts.model().wire_name(id)))
     })
 }

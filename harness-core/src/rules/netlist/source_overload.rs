@@ -1,20 +1,18 @@
 //! What a source feeds at one time is within its limit.
 
-use super::{
-    ends::in_modes,
-    feeds::few,
-    views::{Connectivity, Part, nominal, part},
-};
 use crate::{
     analysis::Analysis,
-    electrical::ModeState,
+    electrical::{ModeState, connectivity::Connectivity},
+    evidence::{few_names, in_modes},
+    facts::Facts,
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId},
-    network::{Edge, EdgeId, Terminal},
+    model::{ElementId, ElementKind, ModeId, Model},
+    network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
     vocabulary::Demand,
 };
+use rustc_hash::{FxHashMap, FxHashSet};
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -45,43 +43,58 @@ struct Overload {
     loads: Vec<String>,
 }
 
+/// A source that gives all it can in a mode.
+struct Limited {
+    edge: Edge,
+    source: ElementId,
+    emf: Volt,
+    limit: Ampere,
+}
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    let (model, network) = (facts.model(), facts.network());
     let mut found: Vec<Overload> = Vec::new();
+    let mut by_source: FxHashMap<ElementId, usize> = FxHashMap::default();
     for mode in analysis.electrical().modes() {
-        let limits = limiting(analysis, mode);
-        if limits.is_empty() {
+        let limited = limiting(facts, mode);
+        if limited.is_empty() {
             continue;
         }
-        let view = Connectivity::new(analysis.network(), Some(mode));
-        // What lies beside a source that has something left keeps its voltage.
-        let buffered = analysis.network().components(|id, edge| match part(analysis.model(), edge) {
-            Part::Conductor => mode.conducts(id),
-            Part::Source => {
-                let spare = mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
-                mode.conducts(id) && (limit(analysis, edge).is_none() || spare)
-            }
-            Part::Load | Part::Resistor => false,
+        let view = Connectivity::new(network, Some(mode));
+        // What is beside a source that has something left keeps its voltage.
+        let buffered = network.components(|id, edge| {
+            let spare = || mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
+            let role = edge.role;
+            let buffers = role.drives() && (limit(model, edge).is_none() || spare());
+            mode.conducts(id) && (role.conducts_when_closed() || buffers)
         });
+        let mut by_lump: FxHashMap<GroupId, Vec<&Limited>> = FxHashMap::default();
+        for one in &limited {
+            by_lump.entry(view.closed.of(one.edge.b)).or_default().push(one);
+        }
+        let takers = takers(facts, &view, &by_lump);
         // Sources side by side that are at their limits are one fault.
-        let mut told: Vec<u32> = Vec::new();
-        for (_, edge, source, (emf, limit)) in &limits {
+        let mut judged: FxHashSet<GroupId> = FxHashSet::default();
+        for Limited { edge, source, emf, limit } in &limited {
             let lump = view.closed.of(edge.b);
-            if buffered.of(edge.a) == buffered.of(edge.b) || told.contains(&lump) {
+            if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
             }
-            told.push(lump);
             let left = Volt::new(mode.volts(edge.b).get() - mode.volts(edge.a).get());
-            let mut loads = asked(analysis, mode, &view, (lump, left, *emf));
+            let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
+            let takers = takers.get(&lump).into_iter().flatten();
+            let asked = takers.filter_map(|(id, taker)| Some((*taker, asked(facts, mode, *id, *taker, full)?)));
+            let mut loads: Vec<(ElementId, f64)> = asked.collect();
             // In a string of sources the one that the loads hang on stands for all.
             if loads.is_empty() {
                 continue;
             }
-            let beside = || limits.iter().filter(|(_, other, _, _)| view.closed.of(other.b) == lump);
-            let given = beside().map(|(_, _, _, (_, limit))| limit.get()).sum::<f64>().max(limit.get());
-            // Of sources side by side the first by name tells the fault, so that the order of the file does not matter.
-            let named = beside().map(|(_, _, source, _)| *source);
-            let source = named.min_by_key(|source| analysis.model().element_name(*source)).unwrap_or(*source);
-            if let Some(known) = found.iter_mut().find(|known| known.source == source) {
+            let beside = || by_lump.get(&lump).into_iter().flatten();
+            let given = beside().map(|one| one.limit.get()).sum::<f64>().max(limit.get());
+            // Of sources side by side the first by name has the finding, so that the order of the file does not matter.
+            let source = beside().map(|one| one.source).min_by_key(|source| model.element_name(*source)).unwrap_or(*source);
+            if let Some(known) = by_source.get(&source).and_then(|at| found.get_mut(*at)) {
                 known.modes.push(mode.id);
                 continue;
             }
@@ -92,64 +105,79 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 continue;
             }
             loads.sort_by(|a, b| b.1.total_cmp(&a.1));
-            let loads = loads.into_iter().map(|(load, _)| analysis.model().element_name(load)).collect();
+            let loads = loads.into_iter().map(|(load, _)| model.element_name(load)).collect();
             let (limit, asked) = (Ampere::new(given), Ampere::new(sum.max(given)));
+            by_source.insert(source, found.len());
             found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
         }
     }
-    found.iter().filter_map(|overload| finding(analysis, overload)).collect()
+    found.iter().map(|overload| finding(model, overload)).collect()
 }
 
 /// The EMF and the limit of a source or converter; `None` without a limit.
-fn limit(analysis: &Analysis, edge: &Edge) -> Option<(Volt, Ampere)> {
-    let (element, _) = edge.element()?;
-    match analysis.model().element(element)?.kind {
+fn limit(model: &Model, edge: &Edge) -> Option<(Volt, Ampere)> {
+    let element = edge.element()?;
+    match model[element].kind {
         ElementKind::Source { emf, limit, .. } => Some((emf, limit?.value)),
         ElementKind::Converter { output, limit, .. } => Some((output, limit?.value)),
-        _ => None,
+        ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => None,
+        ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => None,
     }
 }
 
 /// Sources that give all they can.
-fn limiting(analysis: &Analysis, mode: &ModeState) -> Vec<(EdgeId, Edge, ElementId, (Volt, Ampere))> {
+fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
     let limiting = mode.limiting.iter().filter_map(|id| {
-        let edge = analysis.network().edge(*id).filter(|edge| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
-        Some((*id, *edge, edge.element()?.0, limit(analysis, edge)?))
+        let edge = facts.network()[*id];
+        let source = edge.element().filter(|_| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
+        let (emf, limit) = limit(facts.model(), &edge)?;
+        Some(Limited { edge, source, emf, limit })
     });
     limiting.collect()
 }
 
-/// What each load at a lump asks for: at its nominal voltage, or, for a resistance, at that of the source.
-fn asked(
-    analysis: &Analysis,
-    mode: &ModeState,
+/// What takes current at each of the lumps, in the order of the edges.
+fn takers(
+    facts: &Facts,
     view: &Connectivity,
-    (lump, left, emf): (u32, Volt, Volt),
-) -> Vec<(ElementId, f64)> {
-    let (model, domains) = (analysis.model(), analysis.electrical().domains());
-    let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
-    let loads = analysis.network().edges().filter_map(|(id, edge)| {
-        let (element, terminal) = edge.element()?;
-        if ![edge.a, edge.b].iter().any(|point| view.closed.of(*point) == lump) {
-            return None;
+    lumps: &FxHashMap<GroupId, Vec<&Limited>>,
+) -> FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> {
+    let mut takers: FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
+    for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
+        let Some(element) = edge.element() else { continue };
+        let (a, b) = (view.closed.of(edge.a), view.closed.of(edge.b));
+        for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten().filter(|lump| lumps.contains_key(lump)) {
+            takers.entry(lump).or_default().push((id, element));
         }
-        let amps = match (&model.element(element)?.kind, terminal) {
-            (ElementKind::Load { demand, modes, .. }, _) if modes.has(mode.id) => match demand.value {
-                Demand::Current(amps) => amps.get(),
-                Demand::Power(watts) => watts.get() / nominal(model, domains, model.element(element)?)?.get(),
-            },
-            (ElementKind::Resistor(_), _) | (_, Terminal::Coil) => mode.amps(id).get().abs() * full,
-            (_, Terminal::Input) => mode.amps(id).get().abs(),
-            _ => return None,
-        };
-        Some((element, amps))
-    });
-    loads.collect()
+    }
+    takers
 }
 
-fn finding(analysis: &Analysis, overload: &Overload) -> Option<Finding> {
-    let model = analysis.model();
-    let (element, name) = (model.element(overload.source)?, model.element_name(overload.source));
+/// What a taker asks for: at its nominal voltage, or, for a resistance, at that of the source, `full` times what is left of it.
+fn asked(facts: &Facts, mode: &ModeState, id: EdgeId, taker: ElementId, full: f64) -> Option<f64> {
+    use EdgeRole::{
+        BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
+        Metal, Resistor, Source, Switch,
+    };
+    match facts.network()[id].role {
+        Load => {
+            let ElementKind::Load { demand, modes, .. } = facts.model()[taker].kind else { return None };
+            match demand.value {
+                _ if !modes.has(mode.id) => None,
+                Demand::Current(amps) => Some(amps.get()),
+                Demand::Power(watts) => Some(watts.get() / facts.nominal(taker)?.get()),
+            }
+        }
+        Resistor | Coil => Some(mode.amps(id).get().abs() * full),
+        ConverterInput => Some(mode.amps(id).get().abs()),
+        Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => None,
+        ConverterOutput { .. } | Capacitor | Diode => None,
+    }
+}
+
+fn finding(model: &Model, overload: &Overload) -> Finding {
+    let (element, name) = (&model[overload.source], model.element_name(overload.source));
     let Overload { limit, asked, left, emf, loads, .. } = overload;
     let modes = in_modes(model, &overload.modes);
     let excess = Ampere::new(asked.get() - limit.get());
@@ -163,8 +191,8 @@ fn finding(analysis: &Analysis, overload: &Overload) -> Option<Finding> {
         .label(format!("{left} of {emf} are left"))
         .figure("asked for", asked)
         .figure("limit", limit)
-        .figure("largest loads", few(loads))
+        .figure("largest loads", few_names(loads))
         .help(format!("fit a source of at least {asked}, take loads off it, or keep them from running at the same time"))
         .concerns(name);
-    Some(loads.iter().fold(finding, |finding, load| finding.concerns(load)))
+    loads.iter().fold(finding, |finding, load| finding.concerns(load))
 }

@@ -1,13 +1,10 @@
 //! Every pin that needs a wire has one, and every open cavity is meant to be open.
 
-use super::{
-    ends::{Ends, is_fitted},
-    open_points::unconnected,
-};
 use crate::{
     analysis::Analysis,
+    facts::Facts,
     finding::{Finding, Level},
-    model::{EndKind, PointId, PointKind},
+    model::{EndKind, Model, PointId, PointKind},
     rules::{Rule, RulePage},
 };
 
@@ -23,21 +20,19 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let ends = Ends::new(analysis.model());
-    let pins = unconnected(analysis, &ends);
-    let mut findings: Vec<Finding> = pins.iter().filter_map(|pin| open_pin(analysis, &ends, *pin)).collect();
-    findings.extend(empty_contacts(analysis, &ends, &pins));
-    findings
+    let facts = analysis.facts();
+    let pins = facts.unconnected().iter().filter_map(|pin| open_pin(facts, *pin));
+    pins.chain(empty_contacts(facts)).collect()
 }
 
-fn open_pin(analysis: &Analysis, ends: &Ends<'_>, id: PointId) -> Option<Finding> {
-    let model = analysis.model();
-    let point = model.point(id)?;
+fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let point = &model[id];
     let name = model.point_name(id);
-    let signal = signal(analysis, id);
+    let signal = signal(model, id);
     let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return None };
     let otherwise = "or mark the pin `need: optional` or `spare`";
-    let mate = ends.at_port(port).find(|end| model.end(*end).is_some_and(|end| matches!(end.kind, EndKind::Connector(_))));
+    let mate = ends.at_port(port).find(|end| matches!(model[*end].kind, EndKind::Connector(_)));
     let help = match (mate, point.kind) {
         (Some(end), _) => format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end)),
         (None, PointKind::Stud(_)) => match ends.at_port(port).next() {
@@ -54,26 +49,25 @@ fn open_pin(analysis: &Analysis, ends: &Ends<'_>, id: PointId) -> Option<Finding
     Some(RULE.finding(point.span, headline).label(format!("nothing reaches this {what}")).help(help).concerns(name))
 }
 
-fn signal(analysis: &Analysis, id: PointId) -> Option<String> {
-    let model = analysis.model();
-    let signal = model.pin(model.point(id)?.pin?)?.signal?;
+fn signal(model: &Model, id: PointId) -> Option<String> {
+    let signal = model[model[id].pin?].signal?;
     Some(model.text(signal.value).to_owned())
 }
 
 /// Cavities with a terminal of their own and no wire; where the pin behind one was reported, that is the fault.
-fn empty_contacts(analysis: &Analysis, ends: &Ends<'_>, reported: &[PointId]) -> Vec<Finding> {
-    let model = analysis.model();
+fn empty_contacts(facts: &Facts) -> Vec<Finding> {
+    let (model, ends, reported) = (facts.model(), facts.wire_ends(), facts.unconnected());
     let mut findings = Vec::new();
     for (id, end) in model.ends() {
         for (cavity, terminal, span) in &end.terminals {
             let plugged = end.plugged.iter().any(|(at, _)| at == cavity);
-            if ends.count(*cavity) > 0 || plugged || !is_fitted(model, *cavity) {
+            if ends.count(*cavity) > 0 || plugged || !model.is_fitted(*cavity) {
                 continue;
             }
-            let opposite = ends.opposite(*cavity);
+            let opposite = ends.opposite(model, *cavity);
             let settled = opposite.is_some_and(|point| {
-                let spare = model.point(point).and_then(|point| model.pin(point.pin?)).is_some_and(|pin| pin.spare.is_some());
-                let from_other_loom = matches!(model.point(point).map(|point| point.kind), Some(PointKind::Cavity(_)));
+                let spare = model[point].pin.is_some_and(|pin| model[pin].spare.is_some());
+                let from_other_loom = matches!(model[point].kind, PointKind::Cavity(_));
                 // A wire of the other loom that ends here is reported by `netlist/dangling-wire`.
                 spare || reported.binary_search(&point).is_ok() || (from_other_loom && ends.count(point) > 0)
             });
@@ -81,8 +75,8 @@ fn empty_contacts(analysis: &Analysis, ends: &Ends<'_>, reported: &[PointId]) ->
                 continue;
             }
             let name = model.point_name(*cavity);
-            let terminal = model.terminal(*terminal).map_or("", |terminal| model.text(terminal.name));
-            let signal = opposite.and_then(|point| signal(analysis, point));
+            let terminal = model.text(model[*terminal].name);
+            let signal = opposite.and_then(|point| signal(model, point));
             let signal = signal.map_or_else(String::new, |signal| format!(" for `{signal}`"));
             findings.push(
                 RULE.finding(*span, format!("cavity `{name}`{signal} has a terminal and no wire"))

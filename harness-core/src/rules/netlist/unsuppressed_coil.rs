@@ -20,22 +20,23 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    analysis.facts().coils().iter().filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil))).collect()
+    let coils = analysis.facts().coils().iter();
+    coils.filter_map(|coil| reversed(analysis, coil).or_else(|| bare(analysis, coil))).collect()
 }
 
 /// A diode that conducts while the coil is fed.
 fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
     let model = analysis.model();
     let Across::Reversed(diode) = coil.across else { return None };
-    let edge = analysis.network().edge(coil.edge)?;
+    let edge = &analysis.network()[coil.edge];
     if analysis.electrical().modes().any(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b)) {
         return None;
     }
     let (name, coil_name) = (model.element_name(diode), model.element_name(coil.element));
     let finding = RULE
-        .finding(model.element(diode)?.value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
+        .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
         .label("its cathode is at the negative side of the coil")
-        .context(model.element(coil.element)?.value_span, "this coil")
+        .context(model[coil.element].value_span, "this coil")
         .help(format!("turn `{name}` round: its cathode (`to`) at `{}`", model.point_name(edge.a)))
         .concerns(name)
         .concerns(coil_name);
@@ -54,12 +55,9 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         Driver::Unknown | Driver::Clamped => return None,
     };
     let name = model.element_name(coil.element);
-    let edge = analysis.network().edge(coil.edge)?;
+    let edge = &analysis.network()[coil.edge];
     let mut finding = RULE
-        .finding(
-            model.element(coil.element)?.value_span,
-            format!("nothing takes the voltage of the coil `{name}` when `{by}` lets go"),
-        )
+        .finding(model[coil.element].value_span, format!("nothing takes the voltage of the coil `{name}` when `{by}` lets go"))
         .label("no suppression, and its driver does not clamp")
         .help(format!(
             "fit a diode or a clamp at the coil, its cathode at `{}`, or switch it by an output that clamps",
@@ -67,9 +65,9 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         ))
         .concerns(name);
     let place = match coil.driver {
-        Driver::Pin(point) => model.point(point).map(|point| point.span),
-        Driver::Contact(element) => model.element(element).map(|element| element.value_span),
-        _ => None,
+        Driver::Pin(point) => Some(model[point].span),
+        Driver::Contact(element) => Some(model[element].value_span),
+        Driver::Unknown | Driver::Clamped => None,
     };
     if let Some(place) = place {
         finding = finding.context(place, "switches it");

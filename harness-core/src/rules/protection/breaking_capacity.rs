@@ -29,7 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
     let model = analysis.model();
-    let element = model.element(duty.fuse)?;
+    // A fuse whose kind or breaking capacity is not known is `review/missing-fact`'s to report.
     let kind = kind_of(model, duty.fuse)?;
     let capacity = breaking_capacity_of(model, kind)?;
     if duty.amps <= capacity.value {
@@ -40,7 +40,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
     let (point, back) = duty.short;
     let finding = RULE
         .finding(
-            element.value_span,
+            model[duty.fuse].value_span,
             format!("a short drives {} through fuse `{name}`, {excess} more than it can break", duty.amps),
         )
         .label(format!("breaks {} at most", capacity.value))

@@ -17,6 +17,7 @@ use crate::{
         capacity::Capacity,
         fuse::{ConductorRule, FuseStandard, largest_rating},
     },
+    wording::{agree, and_more},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -34,7 +35,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let protection = analysis.electrical().protection();
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let fed = protection.fed(feed).flat_map(|string| protection.wires_of(string));
+        let fed = protection.fed(feed).flat_map(|section| protection.wires_of(section));
         let mut behind: Vec<Guarded> = fed.map(|wire| Guarded { wire, of: None }).collect();
         behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
         findings.extend(finding(analysis, feed, &behind));
@@ -52,7 +53,7 @@ struct Guarded {
 
 fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
     let model = analysis.model();
-    let element = model.element(feed.fuse)?;
+    let element = &model[feed.fuse];
     let kind = kind_of(model, feed.fuse)?;
     let rating = kind.rating?;
     let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
@@ -63,13 +64,12 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         .collect();
     over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
     let (thinnest, least) = over.first()?;
-    let wire = model.wire(thinnest.wire)?;
+    let wire = &model[thinnest.wire];
     let (fuse, name) = (model.element_name(feed.fuse), model.wire_name(thinnest.wire));
     let excess = Ampere::new(rating.value.get() - allowed(least.amps).value.get());
     let others = match over.len() - 1 {
         0 => String::new(),
-        1 => ", and 1 wire more is too thin for it".to_owned(),
-        more => format!(", and {more} wires more are too thin for it"),
+        more => format!(",{} {} too thin for it", and_more(more, "wire"), agree(more, "is", "are")),
     };
     let place = match thinnest.of {
         None => format!("thinnest conductor behind `{fuse}`: {}", least.amps),
@@ -87,8 +87,8 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
         .help(remedy(analysis, rating.value, fitting(standard_of(model, kind), least.amps), thinnest.wire))
         .concerns(fuse);
-    if let Some(of) = thinnest.of.and_then(|of| model.element(of)) {
-        let what = if matches!(of.kind, ElementKind::Source { .. }) {
+    if let Some(of) = thinnest.of {
+        let what = if matches!(model[of].kind, ElementKind::Source { .. }) {
             "the lead of the source carries what its first fuse lets through"
         } else {
             "a return carries what the fuse of its feed lets through"
@@ -106,9 +106,8 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
 
 fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
     let name = analysis.model().wire_name(id);
-    let beside = analysis.electrical().loading(id).map_or(1, |loading| loading.beside);
-    let wire = analysis.model().wire(id);
-    match wire.and_then(|wire| least_size_of(analysis.model(), wire, rating, beside)) {
+    let beside = analysis.electrical().loading(id).beside;
+    match least_size_of(analysis.model(), &analysis.model()[id], rating, beside) {
         Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
         None => format!("fit a fuse of {fuse} or less"),
     }
@@ -116,7 +115,7 @@ fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> Stri
 
 /// The largest rating of the fuse's own kind that the capacity allows; the capacity itself where the ratings are not known.
 fn fitting(standard: Option<&'static FuseStandard>, capacity: Ampere) -> Ampere {
-    let types = standard.map(|standard| standard.types).unwrap_or_default();
-    let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
+    let types = standard.into_iter().flat_map(|standard| standard.types);
+    let ratings = types.flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
     ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(capacity)
 }

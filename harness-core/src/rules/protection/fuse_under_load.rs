@@ -25,13 +25,12 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let fuses = analysis.network().edges().filter_map(|(id, edge)| edge.element().map(|(element, _)| (id, element)));
+    let fuses = analysis.network().edges().filter_map(|(id, edge)| edge.element().map(|element| (id, element)));
     fuses.filter_map(|(edge, element)| finding(analysis, edge, element)).collect()
 }
 
 fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> {
     let model = analysis.model();
-    let element = model.element(id)?;
     let loading = analysis.electrical().fuse_loading(edge)?;
     let FuseLoad { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
     if load <= limit {
@@ -42,11 +41,11 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
     // A rating that can be bought, where the ratings of the standard are known.
     let standard = kind_of(model, id).and_then(|kind| standard_of(model, kind));
-    let types = standard.map(|standard| standard.types).unwrap_or_default();
-    let made = types.iter().filter_map(|kind| kind.rating_at_least(least)).map(|rating| rating.value);
+    let types = standard.into_iter().flat_map(|standard| standard.types);
+    let made = types.filter_map(|kind| kind.rating_at_least(least)).map(|rating| rating.value);
     let least = made.reduce(|a, b| if b < a { b } else { a }).unwrap_or(least);
     let finding = RULE
-        .finding(element.value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow for long"))
+        .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow for long"))
         .label(format!("{limit} for long"))
         .figure("load", format!("{load} in mode `{}`, computed", model.mode_name(loading.mode?)))
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))

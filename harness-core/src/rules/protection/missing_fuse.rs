@@ -6,6 +6,7 @@ use crate::{
     finding::{Finding, Level},
     network::Edge,
     rules::{Rule, RulePage},
+    wording::count,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -27,18 +28,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding> {
     let model = analysis.model();
     let first = *run.wires.first()?;
-    let wire = model.wire(first)?;
-    let source = model.element(unfused.source)?;
     let (name, fed_by, pole) = (model.wire_name(first), model.element_name(unfused.source), model.point_name(run.pole));
     let what = match run.wires.len() - 1 {
         0 => format!("wire `{name}` is"),
-        1 => format!("wire `{name}` and 1 wire behind it are"),
-        more => format!("wire `{name}` and {more} wires behind it are"),
+        more => format!("wire `{name}` and {} behind it are", count(more, "wire")),
     };
     let mut finding = RULE
-        .finding(wire.span, format!("{what} fed by `{fed_by}` with no fuse between"))
+        .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between"))
         .label("no fuse before this wire")
-        .context(source.span, "this source feeds it")
+        .context(model[unfused.source].span, "this source feeds it")
         .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
     let protection = analysis.electrical().protection();
     let cluster = protection.cluster(run.load);

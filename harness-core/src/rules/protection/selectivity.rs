@@ -11,6 +11,7 @@ use crate::{
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::fuse_time::FuseCurve,
+    wording::and_more,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -33,12 +34,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn finding(model: &Model, group: &[&Overlap]) -> Option<Finding> {
     let worst = group.first()?;
-    let (upper, lower) = (model.element(worst.upper)?, model.element(worst.lower)?);
+    let (upper, lower) = (&model[worst.upper], &model[worst.lower]);
     let (name, behind) = (model.element_name(worst.upper), model.element_name(worst.lower));
     let others = match group.len() - 1 {
         0 => String::new(),
-        1 => " and 1 fuse more behind it".to_owned(),
-        more => format!(" and {more} fuses more behind it"),
+        more => format!("{} behind it", and_more(more, "fuse")),
     };
     let (point, back) = worst.short;
     let finding = RULE
@@ -84,8 +84,9 @@ fn remedy(model: &Model, overlap: &Overlap) -> String {
 
 /// The ratings that the standard of a fuse makes, rising, with their curves.
 fn ratings(model: &Model, fuse: ElementId) -> Vec<(Ampere, FuseCurve)> {
-    let Some(kind) = kind_of(model, fuse) else { return Vec::new() };
-    let Some(standard) = standard_of(model, kind) else { return Vec::new() };
+    // No rating is proposed for a fuse of which no standard is known.
+    let known = kind_of(model, fuse).and_then(|kind| Some((kind, standard_of(model, kind)?)));
+    let Some((kind, standard)) = known else { return Vec::new() };
     let types = standard.types.iter().filter(|of| kind.body.is_none_or(|body| body.value == **of));
     let mut ratings: Vec<Ampere> = types.flat_map(|of| of.ratings()).map(|rating| rating.value).collect();
     ratings.sort_by(|a, b| a.get().total_cmp(&b.get()));

@@ -5,7 +5,10 @@ use crate::{
     electrical::{
         conductors::conductor::insulation_of,
         faults::{Exposure, Verdict},
-        fuses::fuse::{curve_of, kind_of, standard_of},
+        fuses::{
+            fuse::{curve_of, kind_of, standard_of},
+            protection::SectionId,
+        },
     },
     finding::{Finding, Level},
     model::{ElementId, WireId},
@@ -15,6 +18,7 @@ use crate::{
         fuse::Gate,
         short_circuit::{Metal, k, least_trade_size},
     },
+    wording::{agree, count},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -32,7 +36,7 @@ pub(super) static RULE: Rule = Rule {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
     Fuse(ElementId),
-    String(u32),
+    Section(SectionId),
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -42,11 +46,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         // What its load draws anyway is no short: `conductor/undersized` tells it.
         let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
-        let string = wire.from.or(wire.to).map_or(u32::MAX, |point| analysis.electrical().protection().string(point));
-        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, string);
+        // A wire that a short reaches has both its ends.
+        let Some(point) = wire.from.or(wire.to) else { continue };
+        let section = analysis.electrical().protection().section(point);
+        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, section);
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
-            None => Group::String(string),
+            None => Group::Section(section),
         };
         burning.push((group, id, exposure));
     }
@@ -59,49 +65,48 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The fuse that should have ended the current of a conductor: the one that feeds it, or feeds what it leads back from.
 struct Guards {
-    by_string: Vec<(u32, ElementId)>,
+    by_section: Vec<(SectionId, ElementId)>,
     by_wire: Vec<(WireId, ElementId)>,
 }
 
 impl Guards {
     fn new(analysis: &Analysis) -> Self {
         let protection = analysis.electrical().protection();
-        let (mut by_string, mut by_wire) = (Vec::new(), Vec::new());
+        let (mut by_section, mut by_wire) = (Vec::new(), Vec::new());
         for feed in protection.feeds() {
             let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
-            by_string.extend(points.map(|point| (protection.string(*point), feed.fuse)));
+            by_section.extend(points.map(|point| (protection.section(*point), feed.fuse)));
             by_wire.extend(protection.returns(feed.fuse).iter().map(|found| (found.wire, feed.fuse)));
         }
-        by_string.sort_unstable();
+        by_section.sort_unstable();
         by_wire.sort_unstable();
-        Self { by_string, by_wire }
+        Self { by_section, by_wire }
     }
 
-    fn of(&self, wire: WireId, string: u32) -> Option<ElementId> {
+    fn of(&self, wire: WireId, section: SectionId) -> Option<ElementId> {
         let place = self.by_wire.partition_point(|(of, _)| *of < wire);
         if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
             return Some(*fuse);
         }
-        let place = self.by_string.partition_point(|(of, _)| *of < string);
-        self.by_string.get(place).filter(|(of, _)| *of == string).map(|(_, fuse)| *fuse)
+        let place = self.by_section.partition_point(|(of, _)| *of < section);
+        self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
     }
 }
 
 fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<Finding> {
     let model = analysis.model();
-    let (_, id, exposure) = *group.first()?;
-    let wire = model.wire(id)?;
+    let (guard, id, exposure) = *group.first()?;
+    let wire = &model[id];
     let size = wire.size?;
     let name = model.wire_name(id);
     let others = match group.len() - 1 {
         0 => String::new(),
-        1 => "; so does 1 wire more".to_owned(),
-        more => format!("; so do {more} wires more"),
+        more => format!("; so {} {} more", agree(more, "does", "do"), count(more, "wire")),
     };
     let (point, back) = exposure.short;
-    let fuse = match group.first()?.0 {
+    let fuse = match guard {
         Group::Fuse(fuse) => Some(fuse),
-        Group::String(_) => None,
+        Group::Section(_) => None,
     };
     let why = match (exposure.ends, fuse) {
         (Some(ends), _) => format!("lasts up to {ends}"),
@@ -124,14 +129,14 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     );
     finding = match (exposure.opens, fuse) {
         (Some((fuse, edge)), _) => {
-            let element = model.element(fuse)?;
+            let element = &model[fuse];
             finding
                 .context(element.value_span, format!("opens within {}", edge.time))
                 .figure("fuse", format!("`{}` opens within {edge}", model.element_name(fuse)))
                 .concerns(model.element_name(fuse))
         }
         (None, Some(fuse)) => {
-            let element = model.element(fuse)?;
+            let element = &model[fuse];
             match sure(analysis, fuse) {
                 Some((amps, gate)) => finding
                     .context(element.value_span, format!("sure to open from {amps}"))

@@ -36,7 +36,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
     // Wires that feed a load past no fuse are a graver fault of their own.
     let unprotected = |wire: &WireId| unfused.to_loads.iter().any(|run| run.wires.contains(wire));
     let wire = run.wires.iter().rev().find(|wire| !unprotected(wire))?;
-    let item = model.wire(*wire)?;
+    let item = &model[*wire];
     let (name, fuse) = (model.wire_name(*wire), model.element_name(run.fuse));
     let excess = Metre::new(length.get() - most.get());
     let span = item.length.map_or(item.span, |at| at.span);
@@ -46,13 +46,11 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
             format!("{length} run from `{}` to its first fuse `{fuse}`, {excess} too long", model.point_name(run.pole)),
         )
         .label("last wire of the run")
+        .context(model[run.fuse].span, "the first fuse")
         .figure("run", length)
         .help(format!("move `{fuse}` to within {most} of `{}`, or add a fuse there", model.point_name(run.pole)))
         .concerns(name)
         .concerns(fuse);
-    if let Some(element) = model.element(run.fuse) {
-        finding = finding.context(element.span, "the first fuse");
-    }
     finding = match limit {
         Some(limit) => finding.context(limit.span, "the policy's limit").figure("limit", format!("{most} (policy)")),
         None => finding.figure("limit", format!("{most}, {}", usual.source)),

@@ -4,6 +4,7 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    wording::{agree, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -25,11 +26,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for facts in things {
         let Some((thing, _, span)) = facts.first() else { continue };
         let names: Vec<String> = facts.iter().map(|(_, fact, _)| format!("`{}`", model.text(*fact))).collect();
-        let (names, is, them) = match names.split_last() {
-            Some((last, rest)) if !rest.is_empty() => (format!("{} and {last}", rest.join(", ")), "are", "them"),
-            _ => (names.concat(), "is", "it"),
-        };
-        let headline = format!("{names} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open");
+        let (is, them) = (agree(names.len(), "is", "are"), agree(names.len(), "it", "them"));
+        let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", list(&names));
         let finding = RULE
             .finding(*span, headline)
             .label("marked `unsure`")

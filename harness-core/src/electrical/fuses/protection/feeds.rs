@@ -1,9 +1,10 @@
 //! Which side of a fuse is fed through it: a bridge problem on the graph of clusters joined by fuses.
 
-use super::Part;
+use super::{ClusterId, Clusters};
 use crate::{
+    arena::IdVec,
     model::ElementId,
-    network::{Components, EdgeId, Network},
+    network::{EdgeId, Network},
 };
 use petgraph::{
     graph::{EdgeIndex, NodeIndex, UnGraph},
@@ -18,7 +19,7 @@ pub struct Feed {
     /// Its edge.
     pub edge: EdgeId,
     /// The cluster that current reaches through it; two if a source lies behind either side, none if nothing feeds it.
-    pub fed: [Option<u32>; 2],
+    pub fed: [Option<ClusterId>; 2],
 }
 
 /// For each fuse the sides that a source feeds through it.
@@ -26,40 +27,30 @@ pub struct Feed {
 /// A side is fed if, with this fuse out, a source's hot pole is still joined to the other side through other fuses. Each
 /// fuse is a bridge of the graph of clusters, and then the sources behind it are counted, or it is none, and then both
 /// sides are fed as soon as there is a source at all.
-pub(super) fn feeds(network: &Network, clusters: &Components, ground: &[bool], parts: &[Part]) -> Vec<Feed> {
-    let mut graph: UnGraph<(), (ElementId, EdgeId), u32> = UnGraph::with_capacity(clusters.len(), 0);
-    for _ in 0..clusters.len() {
+pub(super) fn feeds(network: &Network, clusters: &Clusters) -> Vec<Feed> {
+    let mut graph: Fuses = UnGraph::with_capacity(clusters.ground.len(), 0);
+    for _ in clusters.ground.ids() {
         graph.add_node(());
     }
-    let mut hot = vec![0_u32; clusters.len()];
-    for ((id, edge), part) in network.edges().zip(parts) {
-        match part {
-            Part::Fuse(fuse) => {
-                let (a, b) = (clusters.of(edge.a), clusters.of(edge.b));
-                graph.add_edge(NodeIndex::new(a as usize), NodeIndex::new(b as usize), (*fuse, id));
+    let mut hot = IdVec::of(0_u32, clusters.ground.len());
+    for (id, edge) in network.edges() {
+        let Some(element) = edge.element() else { continue };
+        if edge.role.is_fuse() {
+            graph.add_edge(node(clusters.of(edge.a)), node(clusters.of(edge.b)), (element, id));
+        } else if edge.role.drives() {
+            // Both poles can drive a fault, except the one that is the ground itself.
+            for cluster in [clusters.of(edge.a), clusters.of(edge.b)] {
+                hot[cluster] += u32::from(!clusters.ground[cluster]);
             }
-            Part::Source { .. } => {
-                // Both poles can drive a fault, except the one that is the ground itself.
-                for cluster in [clusters.of(edge.a), clusters.of(edge.b)] {
-                    let grounded = ground.get(cluster as usize).copied().unwrap_or(false);
-                    if let (false, Some(count)) = (grounded, hot.get_mut(cluster as usize)) {
-                        *count += 1;
-                    }
-                }
-            }
-            _ => {}
         }
     }
-    let walk = Walk::over(&graph, &hot);
+    let walk = Walk::over(&graph, hot);
     let mut feeds: Vec<Feed> = graph
         .edge_references()
         .map(|edge| {
             let (fuse, id) = *edge.weight();
-            let (a, b) = (edge.source(), edge.target());
-            let fed = [
-                walk.feeds(edge.id(), b, a).then_some(b.index() as u32),
-                walk.feeds(edge.id(), a, b).then_some(a.index() as u32),
-            ];
+            let (a, b) = (cluster(edge.source()), cluster(edge.target()));
+            let fed = [walk.feeds(edge.id(), b, a).then_some(b), walk.feeds(edge.id(), a, b).then_some(a)];
             Feed { fuse, edge: id, fed: if a == b { [None, None] } else { fed } }
         })
         .collect();
@@ -67,107 +58,101 @@ pub(super) fn feeds(network: &Network, clusters: &Components, ground: &[bool], p
     feeds
 }
 
-/// A depth-first walk with, for each node, what Tarjan's bridge search needs and the sources in its subtree.
-struct Walk {
-    parent_edge: Vec<Option<EdgeIndex<u32>>>,
-    order: Vec<u32>,
-    low: Vec<u32>,
-    below: Vec<u32>,
-    root: Vec<u32>,
+/// Clusters, numbered as ever, joined by fuses.
+type Fuses = UnGraph<(), (ElementId, EdgeId), u32>;
+
+fn node(cluster: ClusterId) -> NodeIndex<u32> {
+    NodeIndex::new(cluster.index())
 }
+
+fn cluster(node: NodeIndex<u32>) -> ClusterId {
+    ClusterId::from_index(node.index())
+}
+
+/// A depth-first walk with, for each cluster, what Tarjan's bridge search needs and the sources in its subtree.
+struct Walk {
+    parent_edge: IdVec<ClusterId, Option<EdgeIndex<u32>>>,
+    order: IdVec<ClusterId, u32>,
+    low: IdVec<ClusterId, u32>,
+    below: IdVec<ClusterId, u32>,
+    root: IdVec<ClusterId, ClusterId>,
+}
+
+/// The order of what was not met yet.
+const NOT_MET: u32 = u32::MAX;
 
 impl Walk {
     /// Walks without recursion; parallel fuses are told apart by their edge, so that they are no bridges.
-    fn over(graph: &UnGraph<(), (ElementId, EdgeId), u32>, hot: &[u32]) -> Self {
+    fn over(graph: &Fuses, hot: IdVec<ClusterId, u32>) -> Self {
         let count = graph.node_count();
         let mut walk = Self {
-            parent_edge: vec![None; count],
-            order: vec![u32::MAX; count],
-            low: vec![u32::MAX; count],
-            below: hot.to_vec(),
-            root: vec![u32::MAX; count],
+            parent_edge: IdVec::of(None, count),
+            order: IdVec::of(NOT_MET, count),
+            low: IdVec::of(NOT_MET, count),
+            below: hot,
+            root: graph.node_indices().map(cluster).collect(),
         };
         let mut next = 0;
         for start in graph.node_indices() {
-            if get(&walk.order, start) != u32::MAX {
+            if walk.order[cluster(start)] != NOT_MET {
                 continue;
             }
             let mut stack = vec![(start, graph.edges(start))];
-            walk.enter(start, start, None, &mut next);
-            while let Some((node, edges)) = stack.last_mut() {
-                let node = *node;
+            walk.enter(cluster(start), cluster(start), None, &mut next);
+            while let Some((at, edges)) = stack.last_mut() {
+                let at = *at;
+                let own = cluster(at);
                 if let Some(edge) = edges.next() {
-                    let other = if edge.source() == node { edge.target() } else { edge.source() };
-                    if Some(edge.id()) == walk.parent_edge.get(node.index()).copied().flatten() {
+                    let beyond = if edge.source() == at { edge.target() } else { edge.source() };
+                    let other = cluster(beyond);
+                    if Some(edge.id()) == walk.parent_edge[own] {
                         continue;
                     }
-                    if get(&walk.order, other) == u32::MAX {
-                        walk.enter(other, start, Some(edge.id()), &mut next);
-                        stack.push((other, graph.edges(other)));
+                    if walk.order[other] == NOT_MET {
+                        walk.enter(other, cluster(start), Some(edge.id()), &mut next);
+                        stack.push((beyond, graph.edges(beyond)));
                     } else {
-                        let seen = get(&walk.order, other);
-                        lower(&mut walk.low, node, seen);
+                        walk.low[own] = walk.low[own].min(walk.order[other]);
                     }
                     continue;
                 }
                 stack.pop();
                 if let Some((parent, _)) = stack.last() {
-                    let (low, below) = (get(&walk.low, node), get(&walk.below, node));
-                    lower(&mut walk.low, *parent, low);
-                    if let Some(slot) = walk.below.get_mut(parent.index()) {
-                        *slot += below;
-                    }
+                    let parent = cluster(*parent);
+                    walk.low[parent] = walk.low[parent].min(walk.low[own]);
+                    walk.below[parent] += walk.below[own];
                 }
             }
         }
         walk
     }
 
-    fn enter(&mut self, node: NodeIndex<u32>, root: NodeIndex<u32>, edge: Option<EdgeIndex<u32>>, next: &mut u32) {
-        let index = node.index();
-        if let (Some(order), Some(low), Some(parent), Some(of)) =
-            (self.order.get_mut(index), self.low.get_mut(index), self.parent_edge.get_mut(index), self.root.get_mut(index))
-        {
-            *order = *next;
-            *low = *next;
-            *parent = edge;
-            *of = root.index() as u32;
-            *next += 1;
-        }
+    fn enter(&mut self, at: ClusterId, root: ClusterId, edge: Option<EdgeIndex<u32>>, next: &mut u32) {
+        (self.order[at], self.low[at], self.parent_edge[at], self.root[at]) = (*next, *next, edge, root);
+        *next += 1;
     }
 
     /// Whether a source lies on the side of `from` once `edge` is out.
-    fn feeds(&self, edge: EdgeIndex<u32>, to: NodeIndex<u32>, from: NodeIndex<u32>) -> bool {
-        let root = get(&self.root, from) as usize;
-        let all = self.below.get(root).copied().unwrap_or(0);
-        let is_child = |node: NodeIndex<u32>| self.parent_edge.get(node.index()).copied().flatten() == Some(edge);
+    fn feeds(&self, edge: EdgeIndex<u32>, to: ClusterId, from: ClusterId) -> bool {
+        let all = self.below[self.root[from]];
+        let is_child = |at: ClusterId| self.parent_edge[at] == Some(edge);
         let child = if is_child(from) { Some(from) } else { Some(to).filter(|to| is_child(*to)) };
         let Some(child) = child else { return all > 0 };
         // The child is cut off by the edge exactly if nothing below it reaches above it.
-        if get(&self.low, child) < get(&self.order, child) {
+        if self.low[child] < self.order[child] {
             return all > 0;
         }
-        let below = get(&self.below, child);
+        let below = self.below[child];
         if child == from { below > 0 } else { all > below }
-    }
-}
-
-fn get(values: &[u32], node: NodeIndex<u32>) -> u32 {
-    values.get(node.index()).copied().unwrap_or(u32::MAX)
-}
-
-fn lower(values: &mut [u32], node: NodeIndex<u32>, to: u32) {
-    if let Some(slot) = values.get_mut(node.index()) {
-        *slot = (*slot).min(to);
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::Walk;
-    use crate::{model::ElementId, network::EdgeId};
+    use super::{Fuses, Walk, cluster};
+    use crate::{arena::IdVec, model::ElementId, network::EdgeId};
     use petgraph::{
-        graph::{NodeIndex, UnGraph},
+        graph::NodeIndex,
         unionfind::UnionFind,
         visit::{EdgeRef, NodeIndexable},
     };
@@ -180,14 +165,14 @@ mod tests {
             edges in prop::collection::vec((0..8_usize, 0..8_usize), 0..14),
             hot in prop::collection::vec(0..2_u32, 8),
         ) {
-            let mut graph: UnGraph<(), (ElementId, EdgeId), u32> = UnGraph::default();
+            let mut graph = Fuses::default();
             for _ in 0..8 {
                 graph.add_node(());
             }
             for (at, (a, b)) in edges.iter().enumerate() {
                 graph.add_edge(NodeIndex::new(*a), NodeIndex::new(*b), (ElementId::from_index(at), EdgeId(at as u32)));
             }
-            let walk = Walk::over(&graph, &hot);
+            let walk = Walk::over(&graph, IdVec::from(hot.clone()));
             for edge in graph.edge_references().filter(|edge| edge.source() != edge.target()) {
                 for (to, from) in [(edge.target(), edge.source()), (edge.source(), edge.target())] {
                     let mut sets = UnionFind::<usize>::new(graph.node_bound());
@@ -195,7 +180,7 @@ mod tests {
                         sets.union(other.source().index(), other.target().index());
                     }
                     let expected = (0..8).any(|node| hot[node] > 0 && sets.equiv(node, from.index()));
-                    prop_assert_eq!(walk.feeds(edge.id(), to, from), expected);
+                    prop_assert_eq!(walk.feeds(edge.id(), cluster(to), cluster(from)), expected);
                 }
             }
         }

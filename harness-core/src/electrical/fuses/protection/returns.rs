@@ -6,11 +6,13 @@
 //! matter of resistance. A source's own lead to the chassis goes by its first fuse, because any bare place of a hot
 //! conductor may touch the chassis.
 
-use super::{Feed, Part, Strings};
+use super::{ClusterId, Clusters, Feed, SectionId, Sections, forest::Forest};
 use crate::{
+    arena::IdVec,
     electrical::fuses::fuse::kind_of,
-    model::{ElementId, ElementKind, Model, PointId, WireId},
-    network::{Components, EdgeId, EdgeKind, Network, Terminal},
+    model::{ElementId, PointId, WireId},
+    network::{Components, EdgeId, EdgeKind, GroupId, Network},
+    quantity::Ampere,
 };
 use rustc_hash::FxHashMap;
 
@@ -25,9 +27,9 @@ pub struct Return {
     pub of: ElementId,
 }
 
-/// A way of current through a ground, with the fuse that limits it.
+/// A current through a ground, with the fuse that limits it.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+struct Passage {
     limit: Limit,
     of: ElementId,
     from: PointId,
@@ -37,7 +39,7 @@ struct Way {
 /// A fuse with its rating.
 #[derive(Debug, Clone, Copy)]
 struct Limit {
-    rating: f64,
+    rating: Ampere,
     fuse: ElementId,
 }
 
@@ -57,8 +59,8 @@ struct Drain {
     place: Place,
 }
 
-/// Where current can flow in circles: an island of hot conductors over one tree of a ground, by their numbers.
-type Place = (u32, u32);
+/// Where current can flow in circles: an island of hot conductors over one tree of a ground, by its first point.
+type Place = (GroupId, PointId);
 
 /// The negative pole of a source at a ground.
 #[derive(Debug, Clone, Copy)]
@@ -72,34 +74,34 @@ struct Pole {
 }
 
 /// What the search needs to know of a design.
-pub(super) struct Grounds<'a> {
-    pub model: &'a Model,
-    pub network: &'a Network,
-    pub clusters: &'a Components,
-    pub strings: &'a Strings,
-    pub ground: &'a [bool],
-    pub parts: &'a [Part],
+struct Search<'a> {
+    network: &'a Network,
+    clusters: &'a Clusters,
+    sections: &'a Sections,
+    islands: Components,
+    forest: Forest,
 }
 
 /// Finds for each conductor of a ground the largest fuse whose current it may carry, sorted by fuse.
 ///
 /// Cost: a walk over the grounds, and nearly linear in the loads: the largest fuse goes first, and no conductor is walked
 /// twice.
-pub(super) fn returns(grounds: &Grounds<'_>, feeds: &[Feed]) -> Vec<Return> {
-    let islands = grounds.network.components(|id, edge| {
-        let joins = matches!(grounds.part(id), Part::Conductor | Part::Fuse(_) | Part::Source { limited: false, .. });
-        joins && !grounds.has(edge.a) && !grounds.has(edge.b)
+pub(super) fn returns(network: &Network, clusters: &Clusters, sections: &Sections, feeds: &[Feed]) -> Vec<Return> {
+    let islands = network.components(|_, edge| {
+        let joins = edge.role.passes_faults() || edge.role.is_fuse() || edge.role.drives_without_limit();
+        joins && !clusters.grounds(edge.a) && !clusters.grounds(edge.b)
     });
-    let mut forest = Forest::over(grounds);
-    let poles = grounds.poles(&islands, &forest);
-    let mut ways = grounds.leads(&poles, &forest);
-    ways.extend(to_poles(grounds.drains(feeds, &islands, &forest), &poles));
+    let search = Search { network, clusters, sections, islands, forest: Forest::over(network, clusters) };
+    let poles = search.poles();
+    let mut ways = search.leads(&poles);
+    ways.extend(to_poles(search.drains(feeds), &poles));
+    let mut forest = search.forest;
     // A stable sort: of equal fuses the one that was written first decides.
-    ways.sort_by(|a, b| b.limit.rating.total_cmp(&a.limit.rating));
+    ways.sort_by(|a, b| b.limit.rating.total_cmp(a.limit.rating));
     let mut found = Vec::new();
     for way in ways {
         forest.mark(way.from, way.to, |edge| {
-            if let Some(wire) = grounds.network.edge(edge).and_then(|edge| edge.wire()) {
+            if let Some(wire) = network[edge].wire() {
                 found.push(Return { fuse: way.limit.fuse, wire, of: way.of });
             }
         });
@@ -112,18 +114,18 @@ pub(super) fn returns(grounds: &Grounds<'_>, feeds: &[Feed]) -> Vec<Return> {
 ///
 /// Each load goes to the pole that gives most; with that way, the ways between the poles make the ways to all. A source with
 /// a limit gives nothing that a fuse would have to end: it counts where there is no other.
-fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Way> {
-    drains.sort_by(|a, b| a.place.cmp(&b.place).then(b.limit.rating.total_cmp(&a.limit.rating)));
+fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Passage> {
+    drains.sort_by(|a, b| a.place.cmp(&b.place).then(b.limit.rating.total_cmp(a.limit.rating)));
     let mut ways = Vec::new();
     for group in drains.chunk_by(|a, b| a.place == b.place) {
         let Some(largest) = group.first() else { continue };
         let first = poles.partition_point(|pole| pole.place < largest.place);
         let mut poles = poles.iter().skip(first).take_while(|pole| pole.place == largest.place);
         let Some(main) = poles.next() else { continue };
-        let to_main = |drain: &Drain| Way { limit: drain.limit.least(main.first), of: drain.of, from: drain.at, to: main.at };
+        let to_main = |drain: &Drain| Passage { limit: drain.limit.least(main.first), of: drain.of, from: drain.at, to: main.at };
         ways.extend(group.iter().map(to_main));
         let others = poles.take_while(|pole| pole.limited == main.limited);
-        ways.extend(others.map(|pole| Way {
+        ways.extend(others.map(|pole| Passage {
             limit: largest.limit.least(pole.first),
             of: largest.of,
             from: main.at,
@@ -133,110 +135,87 @@ fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Way> {
     ways
 }
 
-impl Grounds<'_> {
-    fn part(&self, id: EdgeId) -> Part {
-        self.parts.get(id.index()).copied().unwrap_or(Part::Load)
-    }
-
-    fn is_ground(&self, cluster: u32) -> bool {
-        self.ground.get(cluster as usize).copied().unwrap_or(false)
-    }
-
-    fn has(&self, point: PointId) -> bool {
-        self.is_ground(self.clusters.of(point))
-    }
-
+impl Search<'_> {
+    /// The rating of a fuse, which its current does not pass for long; `None` where it has none.
     fn limit(&self, fuse: ElementId) -> Option<Limit> {
-        Some(Limit { rating: kind_of(self.model, fuse)?.rating?.value.get(), fuse })
+        Some(Limit { rating: kind_of(self.network.model(), fuse)?.rating?.value, fuse })
     }
 
-    /// Whether an edge takes what its feed lets in, once it fails: a resistor limits its own current, a capacitor's is none.
-    fn takes(&self, id: EdgeId, kind: EdgeKind) -> bool {
-        match (self.part(id), kind) {
-            // A converter that fails shorted takes from what it feeds.
-            (Part::Source { limited, .. }, _) => limited,
-            (Part::Load, EdgeKind::Element(element, terminal)) => match terminal {
-                Terminal::Coil | Terminal::Input => true,
-                _ => self.model.element(element).is_some_and(|element| matches!(element.kind, ElementKind::Load { .. })),
-            },
-            _ => false,
-        }
+    fn place(&self, hot: PointId, at: PointId) -> Place {
+        (self.islands.of(hot), self.forest.tree(at))
     }
 
-    /// The loads between a string that fuses feed and a ground, each with the largest of the fuses.
-    fn drains(&self, feeds: &[Feed], islands: &Components, forest: &Forest) -> Vec<Drain> {
-        let mut fed: FxHashMap<u32, Limit> = FxHashMap::default();
+    /// The loads between a section that fuses feed and a ground, each with the largest of the fuses.
+    fn drains(&self, feeds: &[Feed]) -> Vec<Drain> {
+        let mut fed: FxHashMap<SectionId, Limit> = FxHashMap::default();
         for feed in feeds {
             let Some(limit) = self.limit(feed.fuse) else { continue };
             for cluster in feed.fed.iter().flatten() {
-                let Some(point) = self.clusters.members(*cluster).first() else { continue };
-                let string = self.strings.of(*point);
-                if self.is_ground(*cluster) || self.strings.is_grounded(string) {
+                let section = self.sections.by_cluster[*cluster];
+                if self.clusters.ground[*cluster] || self.sections.grounded[section] {
                     continue;
                 }
-                let largest = fed.entry(string).or_insert(limit);
+                let largest = fed.entry(section).or_insert(limit);
                 if limit.rating > largest.rating {
                     *largest = limit;
                 }
             }
         }
         let mut drains = Vec::new();
-        for (id, edge) in self.network.edges() {
-            let Some((of, _)) = edge.element().filter(|_| self.takes(id, edge.kind)) else { continue };
-            let (hot, at) = if self.has(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
-            if self.has(hot) || !self.has(at) {
+        for (_, edge) in self.network.edges() {
+            let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
+            let (hot, at) = if self.clusters.grounds(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
+            if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;
             }
-            if let Some(limit) = fed.get(&self.strings.of(hot)) {
-                drains.push(Drain { limit: *limit, of, at, place: (islands.of(hot), forest.tree(at)) });
+            if let Some(limit) = fed.get(&self.sections.of(hot)) {
+                drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at) });
             }
         }
         drains
     }
 
     /// The poles of sources at a ground by place; of each place the one that gives most first, those with a limit last.
-    fn poles(&self, islands: &Components, forest: &Forest) -> Vec<Pole> {
+    fn poles(&self) -> Vec<Pole> {
         let firsts = self.firsts();
         let mut poles = Vec::new();
         for (id, edge) in self.network.edges() {
-            let Part::Source { element, limited } = self.part(id) else { continue };
-            if self.has(edge.a) && !self.has(edge.b) {
-                let place = (islands.of(edge.b), forest.tree(edge.a));
-                poles.push(Pole { place, limited, first: firsts.get(&id).copied(), at: edge.a, of: element });
+            let Some(of) = edge.element().filter(|_| edge.role.drives()) else { continue };
+            if self.clusters.grounds(edge.a) && !self.clusters.grounds(edge.b) {
+                let limited = !edge.role.drives_without_limit();
+                poles.push(Pole { place: self.place(edge.b, edge.a), limited, first: firsts.get(&id).copied(), at: edge.a, of });
             }
         }
-        let gives = |pole: &Pole| pole.first.map_or(f64::INFINITY, |first| first.rating);
+        let gives = |pole: &Pole| pole.first.map_or(f64::INFINITY, |first| first.rating.get());
         poles.sort_by(|a, b| (a.place, a.limited).cmp(&(b.place, b.limited)).then(gives(b).total_cmp(&gives(a))));
         poles
     }
 
     /// For the sources at a ground the largest fuse that the hot side meets first, over the sources in series with it.
     fn firsts(&self) -> FxHashMap<EdgeId, Limit> {
-        let mut below: Vec<(u32, EdgeId)> = Vec::new();
+        let mut below: IdVec<ClusterId, Vec<EdgeId>> = IdVec::of(Vec::new(), self.clusters.ground.len());
         let mut fuses: Vec<(Limit, EdgeId)> = Vec::new();
         for (id, edge) in self.network.edges() {
-            match self.part(id) {
-                Part::Source { limited: false, .. } => below.push((self.clusters.of(edge.b), id)),
-                Part::Fuse(fuse) => fuses.extend(self.limit(fuse).map(|limit| (limit, id))),
-                _ => {}
+            let Some(element) = edge.element() else { continue };
+            if edge.role.drives_without_limit() {
+                below[self.clusters.of(edge.b)].push(id);
+            } else if edge.role.is_fuse() {
+                fuses.extend(self.limit(element).map(|limit| (limit, id)));
             }
         }
-        below.sort_unstable();
-        fuses.sort_by(|a, b| b.0.rating.total_cmp(&a.0.rating));
-        let mut seen = vec![false; self.clusters.len()];
+        fuses.sort_by(|a, b| b.0.rating.total_cmp(a.0.rating));
+        let mut seen = IdVec::of(false, self.clusters.ground.len());
         let mut firsts = FxHashMap::default();
         for (limit, id) in fuses {
-            let Some(edge) = self.network.edge(id) else { continue };
+            let edge = &self.network[id];
             let mut waiting = vec![self.clusters.of(edge.a), self.clusters.of(edge.b)];
             while let Some(cluster) = waiting.pop() {
-                match seen.get_mut(cluster as usize) {
-                    Some(seen) if !*seen && !self.is_ground(cluster) => *seen = true,
-                    _ => continue,
+                if self.clusters.ground[cluster] || std::mem::replace(&mut seen[cluster], true) {
+                    continue;
                 }
-                let first = below.partition_point(|(of, _)| *of < cluster);
-                for (_, source) in below.iter().skip(first).take_while(|(of, _)| *of == cluster) {
-                    let Some(edge) = self.network.edge(*source) else { continue };
-                    if self.has(edge.a) {
+                for source in &below[cluster] {
+                    let edge = &self.network[*source];
+                    if self.clusters.grounds(edge.a) {
                         firsts.insert(*source, limit);
                     } else {
                         waiting.push(self.clusters.of(edge.a));
@@ -248,186 +227,16 @@ impl Grounds<'_> {
     }
 
     /// The leads of sources to the chassis.
-    fn leads(&self, poles: &[Pole], forest: &Forest) -> Vec<Way> {
-        let mut chassis: FxHashMap<u32, PointId> = FxHashMap::default();
+    fn leads(&self, poles: &[Pole]) -> Vec<Passage> {
+        let mut chassis: FxHashMap<PointId, PointId> = FxHashMap::default();
         for (_, edge) in self.network.edges() {
-            if matches!(edge.kind, EdgeKind::Chassis(_)) && self.has(edge.a) {
-                chassis.entry(forest.tree(edge.a)).or_insert(edge.a);
+            if matches!(edge.kind, EdgeKind::Chassis(_)) && self.clusters.grounds(edge.a) {
+                chassis.entry(self.forest.tree(edge.a)).or_insert(edge.a);
             }
         }
-        let lead =
-            |pole: &Pole| Some(Way { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&forest.tree(pole.at))? });
-        poles.iter().filter_map(lead).collect()
-    }
-}
-
-/// The conductors and fuses of the grounds as a forest, in which every edge that is no bridge is already joined.
-struct Forest {
-    parent: Vec<Option<(PointId, EdgeId)>>,
-    depth: Vec<u32>,
-    tree: Vec<u32>,
-    /// A point above it on the same joined or marked run, or the point itself at its top.
-    above: Vec<u32>,
-}
-
-impl Forest {
-    /// Walks without recursion; parallel conductors are told apart by their edge.
-    fn over(grounds: &Grounds<'_>) -> Self {
-        let count = grounds.network.point_count();
-        let mut forest = Self {
-            parent: vec![None; count],
-            depth: vec![0; count],
-            tree: vec![u32::MAX; count],
-            above: (0..count as u32).collect(),
+        let lead = |pole: &Pole| {
+            Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&self.forest.tree(pole.at))? })
         };
-        let (mut order, mut low) = (vec![u32::MAX; count], vec![u32::MAX; count]);
-        let mut next = 0;
-        for start in (0..count).map(PointId::from_index).filter(|point| grounds.has(*point)) {
-            if get(&order, start) != u32::MAX {
-                continue;
-            }
-            let mut stack = vec![(start, grounds.network.around(start))];
-            set(&mut forest.tree, start, start.index() as u32);
-            enter(&mut order, &mut low, start, &mut next);
-            while let Some((point, edges)) = stack.last_mut() {
-                let point = *point;
-                let own = forest.parent.get(point.index()).copied().flatten();
-                if let Some((id, _, other)) = edges.next() {
-                    let passes = matches!(grounds.part(id), Part::Conductor | Part::Fuse(_));
-                    if !passes || !grounds.has(other) || own.is_some_and(|(_, edge)| edge == id) {
-                        continue;
-                    }
-                    if get(&order, other) == u32::MAX {
-                        if let Some(slot) = forest.parent.get_mut(other.index()) {
-                            *slot = Some((point, id));
-                        }
-                        let depth = get(&forest.depth, point).saturating_add(1);
-                        set(&mut forest.depth, other, depth);
-                        set(&mut forest.tree, other, start.index() as u32);
-                        enter(&mut order, &mut low, other, &mut next);
-                        stack.push((other, grounds.network.around(other)));
-                    } else {
-                        let lowest = get(&low, point).min(get(&order, other));
-                        set(&mut low, point, lowest);
-                    }
-                    continue;
-                }
-                stack.pop();
-                if let Some((parent, _)) = own {
-                    // Something at or below the point reaches above it: a second way leads round the edge to its parent.
-                    if get(&low, point) < get(&order, point) {
-                        set(&mut forest.above, point, parent.index() as u32);
-                    }
-                    let lowest = get(&low, parent).min(get(&low, point));
-                    set(&mut low, parent, lowest);
-                }
-            }
-        }
-        forest
-    }
-
-    /// The first point of the tree that holds `point`.
-    fn tree(&self, point: PointId) -> u32 {
-        get(&self.tree, point)
-    }
-
-    fn top(&mut self, point: PointId) -> PointId {
-        let mut point = point;
-        loop {
-            let above = PointId::from_index(get(&self.above, point) as usize);
-            if above == point {
-                return point;
-            }
-            // Halving the way as it is walked keeps ways short.
-            let next = get(&self.above, above);
-            set(&mut self.above, point, next);
-            point = above;
-        }
-    }
-
-    /// Calls `each` for every bridge between two points of one tree that was not walked before.
-    fn mark(&mut self, from: PointId, to: PointId, mut each: impl FnMut(EdgeId)) {
-        let (mut from, mut to) = (self.top(from), self.top(to));
-        while from != to {
-            if get(&self.depth, from) < get(&self.depth, to) {
-                (from, to) = (to, from);
-            }
-            let Some((parent, edge)) = self.parent.get(from.index()).copied().flatten() else { return };
-            each(edge);
-            set(&mut self.above, from, parent.index() as u32);
-            from = self.top(parent);
-        }
-    }
-}
-
-fn enter(order: &mut [u32], low: &mut [u32], point: PointId, next: &mut u32) {
-    set(order, point, *next);
-    set(low, point, *next);
-    *next += 1;
-}
-
-fn get(values: &[u32], point: PointId) -> u32 {
-    values.get(point.index()).copied().unwrap_or(u32::MAX)
-}
-
-fn set(values: &mut [u32], point: PointId, to: u32) {
-    if let Some(slot) = values.get_mut(point.index()) {
-        *slot = to;
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{Forest, Grounds};
-    use crate::{
-        electrical::protection::{Part, Strings},
-        model::{Model, PointId, WireId},
-        network::{Edge, EdgeKind, EdgeRole, MetalKind, Network},
-    };
-    use petgraph::graph::NodeIndex;
-    use proptest::prelude::*;
-
-    proptest! {
-        /// Against a slow oracle: a conductor carries the largest current whose two ends it alone joins.
-        #[test]
-        fn the_largest_way_over_each_bridge_is_found(
-            edges in prop::collection::vec((0..9_u32, 0..9_u32), 0..14),
-            ways in prop::collection::vec((0..9_u32, 0..9_u32), 0..8),
-        ) {
-            let mut network = Network::bare();
-            (0..9).for_each(|_| { network.graph.add_node(()); });
-            for (at, (a, b)) in edges.iter().enumerate() {
-                let kind = EdgeKind::Wire(WireId::from_index(at));
-                let role = EdgeRole::Metal(MetalKind::Wire);
-                let edge = Edge { a: PointId(*a), b: PointId(*b), kind, role };
-                network.graph.add_edge(NodeIndex::new(*a as usize), NodeIndex::new(*b as usize), edge);
-            }
-            let clusters = network.components(|_, _| true);
-            let (model, strings) = (Model::default(), Strings::default());
-            let ground = vec![true; clusters.len()];
-            let parts = vec![Part::Conductor; edges.len()];
-            let grounds =
-                Grounds { model: &model, network: &network, clusters: &clusters, strings: &strings, ground: &ground, parts: &parts };
-            let mut forest = Forest::over(&grounds);
-            // The ways stand from the largest to the smallest.
-            let mut found = vec![None; edges.len()];
-            for (rank, (from, to)) in ways.iter().enumerate() {
-                if clusters.of(PointId(*from)) == clusters.of(PointId(*to)) {
-                    forest.mark(PointId(*from), PointId(*to), |edge| {
-                        let slot = &mut found[edge.index()];
-                        assert!(slot.is_none(), "marked twice");
-                        *slot = Some(rank);
-                    });
-                }
-            }
-            for (at, found) in found.iter().enumerate() {
-                let without = network.components(|id, _| id.index() != at);
-                let parts = |(from, to): &(u32, u32)| {
-                    let joined = clusters.of(PointId(*from)) == clusters.of(PointId(*to));
-                    joined && without.of(PointId(*from)) != without.of(PointId(*to))
-                };
-                prop_assert_eq!(*found, ways.iter().position(parts), "edge {}", at);
-            }
-        }
+        poles.iter().filter_map(lead).collect()
     }
 }

@@ -1,0 +1,81 @@
+//! Signals and roles that meet on a net, sorted so that one fault has one outcome.
+//!
+//! A real short through a source is no meeting: the short is the fault. A clash of supply and return is a clash of roles, with the
+//! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
+//! of roles under one signal is a clash of roles again.
+
+use super::{Facts, pins::PinAt, role_clashes::RoleClash, signals::MixedSignals};
+use crate::network::NetId;
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::cmp::Reverse;
+
+impl Facts {
+    /// Signals and roles that meet and should not, one of each fault.
+    ///
+    /// Asked by `netlist/signal-mismatch` and `netlist/role-conflict`, each for its own outcome.
+    #[must_use]
+    pub fn meetings(&self) -> &[Meeting] {
+        self.made.meetings.get_or_init(|| meetings(self))
+    }
+}
+
+/// Pins of one signal that are counted when it is asked which of a net's signals is the odd one.
+const MOST_COUNTED: usize = 64;
+
+/// Pins that meet on a net, or on nets that are one fault, and should not.
+#[derive(Debug)]
+pub enum Meeting {
+    /// They name different signals.
+    Signals(MixedSignals),
+    /// Their roles exclude each other; with the nets and moves that belong to it.
+    Roles(RoleClash, MixedSignals),
+}
+
+/// All meetings of a design. Cost: linear in the pins, and what the repair of mixed signals costs.
+fn meetings(facts: &Facts) -> Vec<Meeting> {
+    let (network, pins, crowded) = (facts.network(), facts.pins(), facts.crowded_cavities());
+    let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
+    let clashes = facts.role_clashes().iter().filter(|clash| {
+        let holds = |piece: &[PinAt], pin: &PinAt| piece.iter().any(|other| other.point == pin.point);
+        let both = |piece: &Vec<PinAt>| holds(piece, &clash.one) && holds(piece, &clash.other);
+        // Roles that only meet in a crowded cavity are that cavity's fault.
+        let meet = !crowded.are_in(clash.net) || crowded.pieces(network, pins.of(clash.net)).iter().any(both);
+        meet && !shorted.contains(&clash.net)
+    });
+    let clashes: Vec<RoleClash> = clashes.copied().collect();
+    let hot = clashes.iter().filter(|clash| clash.exclusion.hot).map(|clash| (clash.net, clash));
+    // Each net has at most one clash; of several nets the one found first stands for all.
+    let hot: FxHashMap<NetId, (usize, &RoleClash)> = hot.enumerate().map(|(at, (net, clash))| (net, (at, clash))).collect();
+    let mut found = Vec::new();
+    let mut settled: FxHashSet<NetId> = shorted;
+    for group in facts.mixed_signals() {
+        if group.nets.iter().any(|net| settled.contains(net)) {
+            continue;
+        }
+        settled.extend(group.nets.iter().copied());
+        let clash = group.nets.iter().filter_map(|net| hot.get(net)).min_by_key(|(at, _)| *at);
+        found.push(match clash {
+            Some((_, clash)) => Meeting::Roles(**clash, group.clone()),
+            None => Meeting::Signals(group.clone()),
+        });
+    }
+    for clash in clashes {
+        if settled.insert(clash.net) {
+            found.push(Meeting::Roles(clash, MixedSignals { nets: vec![clash.net], rewires: Vec::new() }));
+        }
+    }
+    found
+}
+
+/// Two pins of a net that name different signals: the odd one first, and one that most others agree with.
+#[must_use]
+pub fn odd_pin<'f>(facts: &'f Facts, group: &MixedSignals) -> Option<(&'f PinAt, &'f PinAt)> {
+    let of = facts.pins().of(*group.nets.first()?);
+    let misplaced = group.rewires.iter().find_map(|rewire| of.iter().find(|pin| pin.point == rewire.from));
+    let count = |pin: &PinAt| of.iter().filter(|other| other.signal == pin.signal).take(MOST_COUNTED).count();
+    let named = || of.iter().filter(|pin| pin.signal.is_some()).take(MOST_COUNTED);
+    // Of equals the later one is the odd one.
+    let odd = misplaced.or_else(|| named().min_by_key(|pin| (count(pin), Reverse(pin.point))))?;
+    let other = of.iter().find(|pin| pin.signal.is_some() && pin.signal != odd.signal)?;
+    Some((odd, other))
+}

@@ -1,0 +1,132 @@
+//! Facts without which a conductor's capacity, or the run to its fuse, is not known.
+
+use super::MissingFact;
+use crate::{
+    electrical::conductors::conductor::{capacity_of, surroundings},
+    facts::Facts,
+    model::{ConductorId, LoomId, Model, Wire, WireId},
+    quantity::Celsius,
+    wording::count,
+};
+
+/// A thing that lacks a fact for several wires at once.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Lacks {
+    Rating(ConductorId),
+    AnyKind(LoomId),
+    Ambient(LoomId),
+}
+
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut findings = Vec::new();
+    let mut shared: Vec<(Lacks, WireId)> = Vec::new();
+    for (id, wire) in model.wires() {
+        let loading = facts.electrical().loading(id);
+        // What carries nothing in any mode is too thin for nothing.
+        if loading.mode.is_none() {
+            continue;
+        }
+        findings.extend(own(model, id, wire));
+        let around = surroundings(model, wire);
+        if around.ambient.is_none() {
+            shared.push((Lacks::Ambient(wire.loom), id));
+        }
+        if around.rated.is_none() {
+            match (wire.kind, wire.core) {
+                (Some(kind), _) => shared.push((Lacks::Rating(kind), id)),
+                (None, None) => shared.push((Lacks::AnyKind(wire.loom), id)),
+                (None, Some(_)) => findings.push(no_core_rating(model, id, wire)),
+            }
+        }
+        if wire.size.is_some() && around.thermal().is_some() && capacity_of(model, wire, 1).is_none() {
+            findings.push(MissingFact::new(
+                wire.size.map_or(wire.span, |size| size.span),
+                format!("capacity and temperature of `{}` were not checked: the table ends below its size", model.wire_name(id)),
+                "beyond the table",
+                "take the capacity from the datasheet of the cable".to_owned(),
+                model.wire_name(id),
+            ));
+        }
+    }
+    shared.sort_unstable();
+    for group in shared.chunk_by(|a, b| a.0 == b.0) {
+        findings.extend(group.first().map(|(lacks, _)| shared_note(model, *lacks, group.len())));
+    }
+    findings
+}
+
+fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
+    let name = model.wire_name(id);
+    let mut findings = Vec::new();
+    if wire.size.is_none() {
+        findings.push(MissingFact::new(
+            wire.span,
+            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and the volts along it were not checked"),
+            "no `size`",
+            format!("add `size` to `{name}`"),
+            name.clone(),
+        ));
+    }
+    if wire.length.is_none() {
+        findings.push(MissingFact::new(
+            wire.span,
+            format!("wire `{name}` carries current and has no length: the volts along it were not counted, and 1 m was taken for its resistance"),
+            "no `length`",
+            format!("add `length` to `{name}`"),
+            name,
+        ));
+    }
+    findings
+}
+
+fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> MissingFact {
+    let name = model.wire_name(id);
+    MissingFact::new(
+        wire.span,
+        format!("capacity and temperature of `{name}` were not checked: its cable has no rated temperature"),
+        "core of a cable without `rated`",
+        "add `rated` to the cable's kind".to_owned(),
+        name,
+    )
+}
+
+fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
+    let count = count(wires, "wire");
+    let example = Celsius::new(105.0);
+    match lacks {
+        Lacks::Rating(kind) => {
+            let item = &model[kind];
+            let name = model.text(item.name);
+            MissingFact::new(
+                item.span,
+                format!("capacity and temperature of {count} were not checked: the kind `{name}` has no rated temperature"),
+                "no `rated`",
+                format!("add `rated` to `{name}`, such as `rated: {example}`"),
+                name.to_owned(),
+            )
+        }
+        Lacks::AnyKind(loom) => {
+            let item = &model[loom];
+            let name = model.text(item.name);
+            MissingFact::new(
+                item.span,
+                format!("capacity and temperature of {count} were not checked: loom `{name}` names no conductor kind for them"),
+                "no `wire`",
+                format!("add `wire` to `{name}` and the kind to `parts: conductors`, or `rated` to the policy"),
+                name.to_owned(),
+            )
+        }
+        Lacks::Ambient(loom) => {
+            let item = &model[loom];
+            let name = model.text(item.name);
+            MissingFact::new(
+                item.span,
+                format!("capacity and temperature of {count} were not checked: the air around loom `{name}` is not known"),
+                "no `zone` with an `ambient`",
+                format!("add `zone` to `{name}` and `ambient` to the zone, or `ambient` to the policy"),
+                name.to_owned(),
+            )
+        }
+    }
+}

@@ -1,0 +1,141 @@
+//! Facts without which mating, contacts and seals are not known.
+
+use super::MissingFact;
+use crate::{
+    electrical::conductors::conductor::wall_of,
+    facts::Facts,
+    model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
+    network::EdgeKind,
+};
+use std::collections::BTreeSet;
+
+/// A fact that a housing kind lacks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Lacks {
+    Current,
+    Size,
+    Sealed,
+}
+
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut findings = Vec::new();
+    let mut lacks: BTreeSet<(HousingId, Lacks)> = BTreeSet::new();
+    let wired = wired(facts);
+    let loaded = loaded(facts);
+    for (id, end) in model.ends() {
+        let EndKind::Connector(housing) = end.kind else { continue };
+        let partner = partner_housing(model, end.mate);
+        if end.mate.is_some() && (housing.is_none() || partner == Some(None)) {
+            let name = model.end_name(id);
+            let which = if housing.is_none() { "it has" } else { "its partner has" };
+            findings.push(MissingFact::new(
+                end.span,
+                format!("the mating of `{name}` was not checked: {which} no housing"),
+                "no `housing`",
+                "name the housing of both, and define it under `parts: housings`".to_owned(),
+                name,
+            ));
+        }
+        let Some(kind) = housing else { continue };
+        let item = &model[kind];
+        let has = |points: &BTreeSet<PointId>| end.points.iter().any(|point| points.contains(&point));
+        let named = |point: PointId| end.terminals.iter().any(|(cavity, _, _)| *cavity == point);
+        let uncovered = end.points.iter().any(|point| wired.contains(&point) && !named(point));
+        let terminal = end.terminal.map(|(terminal, _)| &model[terminal]);
+        if item.current.is_none() && terminal.is_none_or(|terminal| terminal.current.is_none()) && has(&loaded) {
+            lacks.insert((kind, Lacks::Current));
+        }
+        if item.takes_size.is_none() && terminal.is_none_or(|terminal| terminal.size.is_none()) && uncovered {
+            lacks.insert((kind, Lacks::Size));
+        }
+        let wet = end.zone.is_some_and(|zone| model[zone].wet);
+        if item.sealed.is_none() && wet {
+            lacks.insert((kind, Lacks::Sealed));
+        }
+    }
+    findings.extend(lacks.into_iter().map(|(kind, lacks)| housing_note(model, kind, lacks)));
+    findings.extend(walls(model));
+    findings
+}
+
+/// Conductor kinds that go through a seal of a stated range while nothing says how thick their insulation is.
+fn walls(model: &Model) -> Vec<MissingFact> {
+    let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
+    for (_, wire) in model.wires() {
+        let (Some(kind), true) = (wire.kind, wire.core.is_none()) else { continue };
+        if wall_of(model, &model[kind]).is_some() {
+            continue;
+        }
+        if [wire.from, wire.to].into_iter().flatten().any(|point| is_sealed(model, point)) {
+            kinds.insert(kind);
+        }
+    }
+    let notes = kinds.into_iter().map(|kind| {
+        let item = &model[kind];
+        let name = model.text(item.name);
+        MissingFact::new(
+            item.span,
+            format!("seals around `{name}` were not checked: nothing says whether its wall is thin or thick"),
+            "no `wall`",
+            format!("add `wall: thin` or `wall: thick` to `{name}`"),
+            name.to_owned(),
+        )
+    });
+    notes.collect()
+}
+
+/// Whether the cavity gives a range of diameters over the insulation.
+fn is_sealed(model: &Model, point: PointId) -> bool {
+    let PointKind::Cavity(end) = model[point].kind else { return false };
+    let end = &model[end];
+    let own = end.terminals.iter().find(|(cavity, _, _)| *cavity == point).map(|(_, terminal, _)| *terminal);
+    let terminal = own.or(end.terminal.map(|(terminal, _)| terminal)).map(|terminal| &model[terminal]);
+    let housing = end.housing().map(|housing| &model[housing]);
+    terminal.is_some_and(|terminal| terminal.insulation.is_some())
+        || housing.is_some_and(|housing| housing.takes_insulation.is_some())
+}
+
+/// The housing of what an end mates: `None` if that has no housing to have, `Some(None)` if it has one that is not named.
+fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId>> {
+    match mate? {
+        Mate::Port(port) => match model[port].kind {
+            PortKind::Connector(housing) => Some(housing),
+            PortKind::Stud(_) => None,
+        },
+        Mate::End(end) => match model[end].kind {
+            EndKind::Connector(housing) => Some(housing),
+            EndKind::Ring(_) => None,
+        },
+    }
+}
+
+/// Points at which a wire with a size ends.
+fn wired(facts: &Facts) -> BTreeSet<PointId> {
+    let sized = facts.model().wires().filter(|(_, wire)| wire.size.is_some());
+    sized.flat_map(|(_, wire)| [wire.from, wire.to]).flatten().collect()
+}
+
+/// Cavities whose contact carries current in some mode.
+fn loaded(facts: &Facts) -> BTreeSet<PointId> {
+    let contacts = facts.network().edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
+    let carries = |edge| facts.electrical().modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
+    contacts.filter(|(id, _)| carries(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
+}
+
+fn housing_note(model: &Model, kind: HousingId, lacks: Lacks) -> MissingFact {
+    let item = &model[kind];
+    let name = model.text(item.name);
+    let (what, key, lacks, example) = match lacks {
+        Lacks::Current => ("contact currents", "current", "no `current`", "current: 13 A"),
+        Lacks::Size => ("wire sizes", "takes", "no `takes`", "takes: { size: 0.35 mm2 .. 1.0 mm2 }"),
+        Lacks::Sealed => ("seals in wet zones", "sealed", "no `sealed`", "sealed: true"),
+    };
+    MissingFact::new(
+        item.span,
+        format!("{what} of the housing `{name}` were not checked: it gives no `{key}`"),
+        lacks,
+        format!("add `{key}` to `{name}`, such as `{example}`"),
+        name.to_owned(),
+    )
+}

@@ -1,0 +1,53 @@
+//! Facts that a design does not give, and what was not checked for want of them.
+//!
+//! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
+//! file a group of questions: what flows, coils, batteries, conductors, shorts, what is joined, voltages.
+
+mod batteries;
+mod coils;
+mod conductors;
+mod flow;
+mod joints;
+mod shorts;
+mod voltages;
+
+use super::Facts;
+use crate::text::Span;
+
+/// A check that could not be made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MissingFact {
+    /// The thing that lacks the fact.
+    pub place: Span,
+    /// What was not checked, and why: a headline.
+    pub unchecked: String,
+    /// What is missing, in a few words.
+    pub lacks: &'static str,
+    /// What to add.
+    pub remedy: String,
+    /// The name of the thing.
+    pub thing: String,
+    /// The figure that was taken in its place, with its source.
+    pub taken: Option<String>,
+}
+
+impl MissingFact {
+    fn new(place: Span, unchecked: String, lacks: &'static str, remedy: String, thing: String) -> Self {
+        Self { place, unchecked, lacks, remedy, thing, taken: None }
+    }
+}
+
+/// Everything that is missing, by the groups above.
+#[must_use]
+pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
+    let groups = [
+        flow::missing,
+        coils::missing,
+        batteries::missing,
+        conductors::missing,
+        shorts::missing,
+        joints::missing,
+        voltages::missing,
+    ];
+    groups.into_iter().flat_map(|group| group(facts)).collect()
+}

@@ -1,0 +1,164 @@
+//! Facts without which insulation can't be judged in voltage class B.
+
+use super::MissingFact;
+use crate::{
+    electrical::conductors::conductor::voltage_of,
+    facts::Facts,
+    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
+    network::Domains,
+    standards::{
+        fuse::FuseStandard,
+        voltage::{VoltageClass, class},
+    },
+    wording::count,
+};
+use std::collections::BTreeSet;
+
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let high = |domain: DomainId| class(model[domain].max, model[domain].ac) == VoltageClass::B;
+    // Class A insulation is everywhere; asking for its rating would bury what matters.
+    if !model.domains().any(|(id, _)| high(id)) {
+        return Vec::new();
+    }
+    let domains = facts.electrical().domains();
+    let mut findings = nameless(model, domains);
+    findings.extend(wires(model, domains, &high));
+    findings.extend(housings(model, domains, &high));
+    findings.extend(breakers(model, domains, &high));
+    findings
+}
+
+/// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from.
+fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
+    let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
+    let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
+    let note_for = |loom: &[LoomId]| {
+        let item = &model[*loom.first()?];
+        let name = model.text(item.name);
+        let count = count(loom.len(), "wire");
+        Some(MissingFact::new(
+            item.span,
+            format!("voltage and colour of {count} of loom `{name}` were not checked: no pin that they reach names a domain"),
+            "wires of no known domain",
+            "add `domain` to the pins at their ends".to_owned(),
+            name.to_owned(),
+        ))
+    };
+    loose.chunk_by(|a, b| a == b).filter_map(note_for).collect()
+}
+
+/// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
+fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
+    let unrated = |kind: &ElementKind| match kind {
+        ElementKind::Fuse { kind, .. } => kind.map(|kind| &model[kind]).is_none_or(|fuse| {
+            let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+            fuse.voltage.is_none() && standard.is_none()
+        }),
+        ElementKind::Switch { voltage, .. } | ElementKind::Relay { voltage, .. } | ElementKind::Disconnect { voltage, .. } => {
+            voltage.is_none()
+        }
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => false,
+    };
+    let mut findings = Vec::new();
+    for (id, element) in model.elements() {
+        // The points of a relay's contact stand behind those of its coil.
+        let coil = if matches!(element.kind, ElementKind::Relay { .. }) { 2 } else { 0 };
+        let live = element.points.iter().skip(coil).any(|point| domains.of(*point).is_some_and(high));
+        if !live || !unrated(&element.kind) {
+            continue;
+        }
+        let name = model.element_name(id);
+        findings.push(MissingFact::new(
+            element.span,
+            format!("whether `{name}` stands its voltage was not checked: nothing gives its rated voltage"),
+            "opens voltage class B",
+            format!("add `voltage` to `{name}` or to its kind"),
+            name,
+        ));
+    }
+    findings
+}
+
+fn wires(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
+    let mut kinds: BTreeSet<ConductorId> = BTreeSet::new();
+    let mut single: Vec<WireId> = Vec::new();
+    for (id, wire) in model.wires() {
+        let domain = wire.from.or(wire.to).and_then(|point| domains.of(point));
+        if !domain.is_some_and(high) || voltage_of(model, wire).is_some() {
+            continue;
+        }
+        match wire.kind {
+            Some(kind) => {
+                kinds.insert(kind);
+            }
+            None => single.push(id),
+        }
+    }
+    let kinds = kinds.into_iter().map(|kind| {
+        let item = &model[kind];
+        let name = model.text(item.name);
+        MissingFact::new(
+            item.span,
+            format!("the insulation of `{name}` was not checked: it gives no `voltage` and runs in voltage class B"),
+            "no `voltage`",
+            format!("add `voltage` to `{name}`"),
+            name.to_owned(),
+        )
+    });
+    let single = single.into_iter().map(|id| {
+        let name = model.wire_name(id);
+        MissingFact::new(
+            model[id].span,
+            format!("the insulation of `{name}` was not checked: its kind or cable gives no `voltage`"),
+            "runs in voltage class B",
+            "name a conductor kind or cable with a `voltage`".to_owned(),
+            name,
+        )
+    });
+    let uncoloured = model.wires().filter(|(_, wire)| {
+        let domain = wire.from.or(wire.to).and_then(|point| domains.of(point));
+        domain.is_some_and(high) && wire.core.is_none() && wire.colour.is_none()
+    });
+    let uncoloured = uncoloured.map(|(id, wire)| {
+        let name = model.wire_name(id);
+        MissingFact::new(
+            wire.span,
+            format!("the colour of `{name}` was not checked: none is given, and voltage class B must be orange"),
+            "no `colour`",
+            format!("add `colour: OG` to `{name}`, or the colour that it has"),
+            name,
+        )
+    });
+    kinds.chain(single).chain(uncoloured).collect()
+}
+
+fn housings(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
+    let mut lacking: BTreeSet<HousingId> = BTreeSet::new();
+    for (id, point) in model.points() {
+        if !domains.of(id).is_some_and(high) {
+            continue;
+        }
+        let housing = match point.kind {
+            PointKind::Pin(port) => model[port].housing(),
+            PointKind::Cavity(end) => model[end].housing(),
+            PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        };
+        if let Some(housing) = housing.filter(|housing| model[*housing].voltage.is_none()) {
+            lacking.insert(housing);
+        }
+    }
+    let notes = lacking.into_iter().map(|kind| {
+        let item = &model[kind];
+        let name = model.text(item.name);
+        MissingFact::new(
+            item.span,
+            format!("the insulation of the housing `{name}` was not checked: it gives no `voltage` and holds voltage class B"),
+            "no `voltage`",
+            format!("add `voltage` to `{name}`"),
+            name.to_owned(),
+        )
+    });
+    notes.collect()
+}

@@ -1,0 +1,179 @@
+//! Pins of one net whose roles exclude each other.
+
+use super::Facts;
+use super::pins::{PinAt, Pins, points_of_elements};
+use crate::{
+    arena::IdVec,
+    model::{DeviceId, ElementKind, Model, Owner, PointId},
+    network::{NetId, Network},
+    vocabulary::{Drive, Role},
+};
+use rustc_hash::FxHashSet;
+
+impl Facts {
+    /// Pins of one net whose roles exclude each other, whatever else is at fault with them.
+    ///
+    /// Asked for the meetings and for what cuts loads off.
+    #[must_use]
+    pub fn role_clashes(&self) -> &[RoleClash] {
+        self.made.role_clashes.get_or_init(|| role_clashes(self.network(), self.pins()))
+    }
+}
+
+/// Two pins of one net whose roles exclude each other.
+#[derive(Debug, Clone, Copy)]
+pub struct RoleClash {
+    /// The net.
+    pub net: NetId,
+    /// The pin whose role makes the clash.
+    pub one: PinAt,
+    /// The pin that it clashes with.
+    pub other: PinAt,
+    /// What comes of it.
+    pub exclusion: &'static Exclusion,
+}
+
+/// Roles that exclude each other, and what comes of it.
+#[derive(Debug)]
+pub struct Exclusion {
+    one: fn(Role) -> bool,
+    other: fn(Role) -> bool,
+    /// What comes of it, for the label.
+    pub effect: &'static str,
+    /// A short circuit of a supply.
+    pub hot: bool,
+}
+
+fn is_supply(role: Role) -> bool {
+    matches!(role, Role::Supply | Role::Reference)
+}
+
+/// What takes a direct current back. A neutral is the line's matter, which has an exclusion of its own.
+fn is_ground(role: Role) -> bool {
+    role.takes_back() && role != Role::Neutral
+}
+
+fn is_signal(role: Role) -> bool {
+    use Role::{
+        Bidirectional, CanHigh, CanLow, Chassis, Earth, Input, Interlock, Lin, Line, Neutral, Output, Phase, Pilot, Proximity,
+        Reference, Return, Screen, SensorReturn, Supply,
+    };
+    match role {
+        Bidirectional | CanHigh | CanLow | Input | Interlock | Lin | Line | Output | Phase | Pilot | Proximity | Reference
+        | Supply => true,
+        Chassis | Earth | Neutral | Return | Screen | SensorReturn => false,
+    }
+}
+
+static EXCLUSIONS: [Exclusion; 5] = [
+    Exclusion { one: is_supply, other: is_ground, effect: "a short circuit as soon as both are alive", hot: true },
+    Exclusion {
+        one: |role| role == Role::Line,
+        other: |role| matches!(role, Role::Neutral | Role::Earth),
+        effect: "a short circuit as soon as the line is alive",
+        hot: true,
+    },
+    Exclusion {
+        one: |role| role == Role::CanHigh,
+        other: |role| role == Role::CanLow,
+        effect: "the bus can't signal: its two lines are one",
+        hot: false,
+    },
+    Exclusion {
+        one: |role| role == Role::Screen,
+        other: is_signal,
+        effect: "the screen carries a signal in place of keeping it in",
+        hot: false,
+    },
+    Exclusion {
+        one: |role| role == Role::Pilot,
+        other: |role| role == Role::Proximity,
+        effect: "the charging equipment can't tell the state of the vehicle",
+        hot: false,
+    },
+];
+
+/// Two outputs that drive one net.
+static DRIVERS: Exclusion =
+    Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
+
+/// The first clash of each net, in the order of the nets. Cost: linear in the pins and elements.
+fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
+    let poles = poles(network);
+    let drawn = points_of_elements(network.model());
+    let mut found = Vec::new();
+    for net in pins.nets() {
+        let of = pins.of(net);
+        if of.len() < 2 {
+            continue;
+        }
+        let series = poles.series(net);
+        let by_role = EXCLUSIONS.iter().find_map(|exclusion| {
+            let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| pin.role.is_some_and(wanted);
+            // Where the minus of one source meets the plus of the next, they stand in series.
+            let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
+            let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
+            let other = of.iter().find(|pin| {
+                let crossing = one.domain.is_some() && pin.domain.is_some() && pin.domain != one.domain;
+                suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
+            })?;
+            Some(RoleClash { net, one: *one, other: *other, exclusion })
+        });
+        found.extend(by_role.or_else(|| {
+            let (one, other) = drivers(network.model(), of, &drawn)?;
+            Some(RoleClash { net, one, other, exclusion: &DRIVERS })
+        }));
+    }
+    found
+}
+
+/// Two pins of a net that both drive it: high-side or push-pull, or of a kind that nothing says. Low-side drivers may
+/// share, and so may outputs of one device under one signal.
+fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>) -> Option<(PinAt, PinAt)> {
+    let drives = |pin: &&PinAt| {
+        pin.role == Some(Role::Output)
+            && match model[pin.pin].drive.map(|drive| drive.value) {
+                Some(Drive::HighSide | Drive::PushPull) => true,
+                Some(Drive::LowSide) => false,
+                // What is drawn inside shows a contact or a resistor; an output without either is taken for a driver.
+                None => !drawn[pin.point],
+            }
+    };
+    let mut driving = of.iter().filter(drives);
+    let first = driving.next()?;
+    let same = |pin: &PinAt| pin.device == first.device && pin.signal.is_some() && pin.signal == first.signal;
+    let other = driving.find(|pin| !same(pin))?;
+    Some((*first, *other))
+}
+
+/// Where the poles of sources are.
+#[derive(Debug, Default)]
+struct Poles {
+    plus: FxHashSet<NetId>,
+    minus: FxHashSet<NetId>,
+    devices: FxHashSet<DeviceId>,
+}
+
+impl Poles {
+    fn series(&self, net: NetId) -> bool {
+        self.plus.contains(&net) && self.minus.contains(&net)
+    }
+}
+
+fn poles(network: &Network) -> Poles {
+    let mut poles = Poles::default();
+    for (_, element) in network.model().elements() {
+        let (ElementKind::Source { .. }, [plus, minus]) = (&element.kind, &*element.points) else { continue };
+        let (plus, minus) = (network.net(*plus), network.net(*minus));
+        // A source with both poles on one net is shorted, not in series with another.
+        if plus == minus {
+            continue;
+        }
+        poles.plus.insert(plus);
+        poles.minus.insert(minus);
+        if let Owner::Device(device) = element.owner {
+            poles.devices.insert(device);
+        }
+    }
+    poles
+}

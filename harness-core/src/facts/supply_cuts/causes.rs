@@ -1,0 +1,213 @@
+//! Why a point has no supply in one mode: what is open on the way, or that the reason was reported elsewhere.
+
+use super::{Gap, Lost};
+use crate::{
+    arena::IdVec,
+    electrical::{ModeState, connectivity::Connectivity},
+    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::points_of_elements},
+    model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
+    vocabulary::Role,
+};
+use rustc_hash::FxHashMap;
+
+/// What does not depend on the mode.
+pub(super) struct Reported {
+    /// Points at which a fault was reported that cuts off what is joined to them.
+    points: Vec<PointId>,
+    /// Pins of which nobody knows what is behind them: may feed, may take back.
+    unknown: Vec<(PointId, bool, bool)>,
+    /// Fuses and links that are left out.
+    unfitted: Vec<(ElementId, Vec<PointId>)>,
+    /// What conductors join, open or closed.
+    clusters: Components,
+}
+
+impl Reported {
+    pub(super) fn new(facts: &Facts) -> Self {
+        let (model, pins) = (facts.model(), facts.pins());
+        let mut points = facts.unconnected().to_vec();
+        for dangling in facts.dangling() {
+            points.extend(dangling.wires.iter().map(|end| end.point));
+            if let DeadEnd::SparePin(point) | DeadEnd::EmptyCavity(point) = dangling.why {
+                points.push(point);
+            }
+        }
+        // Ends of wires that reading could not place.
+        let half = model.wires().filter(|(_, wire)| wire.from.is_none() != wire.to.is_none());
+        points.extend(half.filter_map(|(_, wire)| wire.from.or(wire.to)));
+        let mut nets: Vec<NetId> = facts.mixed_signals().iter().flat_map(|mixed| mixed.nets.iter().copied()).collect();
+        nets.extend(facts.role_clashes().iter().map(|clash| clash.net));
+        nets.extend(pins.nets().filter(|net| {
+            let mut domains = pins.of(*net).iter().filter_map(|pin| pin.domain);
+            domains.next().is_some_and(|first| domains.any(|other| other != first))
+        }));
+        points.extend(nets.iter().filter_map(|net| pins.of(*net).first()).map(|pin| pin.point));
+        let unfitted = model.elements().filter_map(|(id, element)| match element.kind {
+            ElementKind::Fuse { fitted, .. } | ElementKind::Link { fitted, .. } => {
+                (!fitted).then(|| (id, element.points.to_vec()))
+            }
+            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } => None,
+            ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Relay { .. } => None,
+            ElementKind::Switch { .. } | ElementKind::Disconnect { .. } | ElementKind::Interlock { .. } => None,
+        });
+        let clusters = facts.network().components(|_, edge| edge.role.conducts_when_closed());
+        Self { points, unknown: unknown(facts), unfitted: unfitted.collect(), clusters }
+    }
+}
+
+/// Pins at which no element is, with what their roles let them be.
+fn unknown(facts: &Facts) -> Vec<(PointId, bool, bool)> {
+    let model = facts.model();
+    let drawn = points_of_elements(model);
+    let pins = model.points().filter(|(id, point)| {
+        let of_device = match point.kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => Some(&model[model[port].device]),
+            PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        };
+        of_device.is_some_and(|device| !device.chassis) && !drawn[*id]
+    });
+    pins.map(|(id, _)| match model.role_at(id) {
+        Some(Role::Supply | Role::Line | Role::Reference | Role::Phase) => (id, true, false),
+        Some(role) if role.takes_back() => (id, false, true),
+        Some(Role::Output) | None => (id, true, true),
+        Some(_) => (id, false, false),
+    })
+    .collect()
+}
+
+/// One mode: for each lump of closed conductors what is known of it.
+pub(super) struct Causes<'a> {
+    facts: &'a Facts,
+    reported: &'a Reported,
+    pub(super) view: &'a Connectivity,
+    pub(super) mode: Option<&'a ModeState>,
+    at_fault: Marks,
+    may_feed: Marks,
+    may_return: Marks,
+    /// Roles are named in it, and all of them are those of returns.
+    ground: IdVec<GroupId, Option<bool>>,
+    /// Fuses and links left out, by the lumps that they would join.
+    unfitted: FxHashMap<GroupId, Vec<usize>>,
+    /// How far a supply is over conductors, open or closed.
+    supply: NearSupply,
+}
+
+/// Lumps of which something is known, and the clusters of conductors that hold one.
+struct Marks {
+    lumps: IdVec<GroupId, bool>,
+    clusters: IdVec<GroupId, bool>,
+}
+
+impl Marks {
+    fn new(view: &Connectivity, clusters: &Components, points: impl Iterator<Item = PointId>) -> Self {
+        let mut marks = Self { lumps: view.closed.table(false), clusters: clusters.table(false) };
+        for point in points {
+            marks.lumps[view.closed.of(point)] = true;
+            marks.clusters[clusters.of(point)] = true;
+        }
+        marks
+    }
+
+    fn has(&self, lump: GroupId) -> bool {
+        self.lumps[lump]
+    }
+
+    fn is_in(&self, cluster: GroupId) -> bool {
+        self.clusters[cluster]
+    }
+}
+
+impl<'a> Causes<'a> {
+    pub(super) fn new(facts: &'a Facts, reported: &'a Reported, view: &'a Connectivity, mode: Option<&'a ModeState>) -> Self {
+        let (model, clusters) = (facts.model(), &reported.clusters);
+        let mut ground: IdVec<GroupId, Option<bool>> = view.closed.table(None);
+        for (id, _) in model.points() {
+            if let Some(role) = model.role_at(id) {
+                let slot = &mut ground[view.closed.of(id)];
+                *slot = Some(role.takes_back() && slot.unwrap_or(true));
+            }
+        }
+        let mut unfitted: FxHashMap<GroupId, Vec<usize>> = FxHashMap::default();
+        for (at, (_, points)) in reported.unfitted.iter().enumerate() {
+            let mut lumps: Vec<GroupId> = points.iter().map(|point| view.closed.of(*point)).collect();
+            lumps.sort_unstable();
+            lumps.dedup();
+            for lump in lumps {
+                unfitted.entry(lump).or_default().push(at);
+            }
+        }
+        let unknown = |feeds: bool| {
+            let behind = reported.unknown.iter().filter(move |(_, feed, back)| if feeds { *feed } else { *back });
+            behind.map(|(point, _, _)| *point)
+        };
+        Self {
+            facts,
+            reported,
+            view,
+            mode,
+            at_fault: Marks::new(view, clusters, reported.points.iter().copied()),
+            may_feed: Marks::new(view, clusters, unknown(true)),
+            may_return: Marks::new(view, clusters, unknown(false)),
+            ground,
+            unfitted,
+            supply: NearSupply::new(facts.network(), |point| view.is_fed(point), |_, edge| edge.role.conducts_when_closed()),
+        }
+    }
+
+    /// Whether roles are named in the lump of a point and all of them are those of returns.
+    pub(super) fn is_ground(&self, point: PointId) -> bool {
+        self.ground[self.view.closed.of(point)] == Some(true)
+    }
+
+    /// What cuts a point off: `None` where it is reported elsewhere or nobody can tell, else the thing that is open, if any.
+    pub(super) fn of(&self, lost: Lost, dead: PointId) -> Option<Option<Gap>> {
+        let (view, network) = (self.view, self.facts.network());
+        let lump = view.closed.of(dead);
+        if self.at_fault.has(lump) {
+            return None;
+        }
+        let unknown = match lost {
+            Lost::Bridged => return Some(None),
+            Lost::Feed => &self.may_feed,
+            Lost::Return => &self.may_return,
+        };
+        if unknown.has(lump) {
+            return None;
+        }
+        for (element, points) in self.unfitted.get(&lump).into_iter().flatten().filter_map(|at| self.reported.unfitted.get(*at)) {
+            if points.iter().any(|point| view.closed.of(*point) != lump && view.is_fed(*point)) {
+                return Some(Some(Gap::Unfitted(*element)));
+            }
+        }
+        if let Some((converter, modes)) = self.converter_at(lump) {
+            // One that runs and gives nothing: its own input is the fault, and is judged as a load.
+            let runs = self.mode.is_none_or(|mode| modes.has(mode.id));
+            return (!runs).then_some(Some(Gap::Converter(converter)));
+        }
+        let keep = |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed();
+        let path = if view.is_fed(dead) {
+            network.path(dead, |point| view.is_fed(point) && view.closed.of(point) != lump, keep)
+        } else {
+            self.supply.path(dead)
+        };
+        let Some(path) = path else {
+            // Whatever could join it through open switches is a fact of its own: something reported, or unknown.
+            let cluster = self.reported.clusters.of(dead);
+            return (!unknown.is_in(cluster) && !self.at_fault.is_in(cluster)).then_some(None);
+        };
+        let open = path.iter().rev().find(|step| self.mode.is_some_and(|mode| !mode.conducts(step.edge)));
+        // Only elements open: metal conducts in every mode.
+        Some(open.and_then(|step| network[step.edge].element().map(|element| Gap::Edge(step.edge, element))))
+    }
+
+    /// A converter with an output pole in a lump, with the modes in which it runs.
+    fn converter_at(&self, lump: GroupId) -> Option<(ElementId, ModeSet)> {
+        let (model, network) = (self.facts.model(), self.facts.network());
+        let around = self.view.closed.members(lump).iter().flat_map(|point| network.around(*point));
+        let mut outputs = around.filter(|(_, edge, _)| matches!(edge.role, EdgeRole::ConverterOutput { .. }));
+        let element = outputs.next()?.1.element()?;
+        let ElementKind::Converter { modes, .. } = model[element].kind else { return None };
+        Some((element, modes))
+    }
+}

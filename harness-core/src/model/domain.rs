@@ -1,0 +1,33 @@
+//! What the highest voltage of a domain means: its class and the isolation that it needs.
+
+use super::Domain;
+use crate::{
+    quantity::Ohm,
+    standards::{
+        Sourced,
+        voltage::{VoltageClass, class, least_isolation},
+    },
+};
+
+impl Domain {
+    /// The class of its highest voltage.
+    #[must_use]
+    pub fn class(&self) -> VoltageClass {
+        class(self.max, self.ac)
+    }
+
+    /// Whether it is of class B, dangerous to touch.
+    #[must_use]
+    pub fn is_class_b(&self) -> bool {
+        match self.class() {
+            VoltageClass::A => false,
+            VoltageClass::B => true,
+        }
+    }
+
+    /// The isolation resistance to the chassis that it needs at least.
+    #[must_use]
+    pub fn least_isolation(&self) -> Sourced<Ohm> {
+        least_isolation(self.max, self.ac)
+    }
+}

@@ -1,0 +1,35 @@
+//! A check that could not be made is said, never skipped in silence.
+//!
+//! The one rule that speaks of missing facts: every other that is silent for want of one relies on it. What to ask for, and when, is
+//! in `facts::missing`, one file a group of questions.
+
+use crate::{
+    analysis::Analysis,
+    facts::missing::{MissingFact, missing_facts},
+    finding::{Finding, Level},
+    rules::{Rule, RulePage},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "review/missing-fact",
+        level: Level::Note,
+        since: "0.1.0",
+        finds: "a check that could not be made because a fact is missing",
+        docs: include_str!("missing_fact.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    missing_facts(analysis.facts()).into_iter().map(finding).collect()
+}
+
+fn finding(missing: MissingFact) -> Finding {
+    let MissingFact { place, unchecked, lacks, remedy, thing, taken } = missing;
+    let finding = RULE.finding(place, unchecked).label(lacks).help(remedy).concerns(thing);
+    match taken {
+        Some(taken) => finding.figure("taken", taken),
+        None => finding,
+    }
+}
