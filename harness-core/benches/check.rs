@@ -73,6 +73,7 @@ fn main() {
     }
     if arguments.iter().any(|argument| argument == DIFFERENCE) {
         revisions::table();
+        revisions::rework_table();
         return;
     }
     if arguments.iter().any(|argument| argument == GROWTH) {
@@ -88,6 +89,7 @@ fn main() {
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
+        revisions::rework_table();
         growth::table();
         shapes::table();
     }

@@ -69,7 +69,7 @@ macro_rules! store {
                 self.$field.find(id)
             }
 
-            /// All of them with their ids, in the order written.
+            /// All of them with their ids, by name within what they are in.
             pub fn $ids(&self) -> impl ExactSizeIterator<Item = ($id, &$item)> + DoubleEndedIterator + Clone {
                 self.$field.iter()
             }

@@ -272,10 +272,11 @@ fn another_name_changes_nothing_but_the_name() {
             if !taken.next().unwrap_or(true) {
                 continue;
             }
-            let new = "renamed-9x7";
             let old = match &thing {
                 Thing::Device(name) | Thing::Loom(name) | Thing::End(_, name) | Thing::Wire(_, name) => name.clone(),
             };
+            // Of equals the first by name is told, so the new name keeps the place of the old one among the others.
+            let new = &format!("{old}-renamed-9x7");
             let other = report(&renamed(&text.netlist, &thing, new));
             let mut expected: Vec<(usize, &str, String)> = original
                 .findings

@@ -1,16 +1,13 @@
-//! A inventory as a graph: things by number, who names whom, what lies in what.
+//! An inventory as a graph: things by number, who names whom, what lies in what.
 
-use crate::diff::{
-    inventory::{Fact, Inventory, Item, Key, Thing},
-    references,
-};
+use crate::diff::inventory::{Fact, FactKey, Inventory, Item, Key, Thing};
 use rustc_hash::FxHashMap;
 
 /// That one thing names another, seen from either of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Link<'a> {
+pub(super) struct Mention<'a> {
     /// The fact that names it.
-    pub(super) fact: &'a str,
+    pub(super) fact: &'a FactKey,
     /// What stands behind the name, such as a cavity.
     pub(super) rest: &'a str,
     /// The place in a list whose order says something.
@@ -21,20 +18,20 @@ pub(super) struct Link<'a> {
     pub(super) joins: bool,
 }
 
-/// A inventory as a graph.
+/// An inventory as a graph.
 #[derive(Debug)]
-pub(super) struct Side<'a> {
+pub(super) struct Graph<'a> {
     pub(super) things: Vec<(&'a Key, &'a Thing)>,
     /// The thing that each is a part of.
     pub(super) parent: Vec<Option<u32>>,
     children: Vec<Vec<u32>>,
-    out: Vec<Vec<Link<'a>>>,
-    into: Vec<Vec<Link<'a>>>,
+    out: Vec<Vec<Mention<'a>>>,
+    into: Vec<Vec<Mention<'a>>>,
     /// Things without a parent.
     pub(super) top: Vec<u32>,
 }
 
-impl<'a> Side<'a> {
+impl<'a> Graph<'a> {
     pub(super) fn new(inventory: &'a Inventory) -> Self {
         let things: Vec<(&Key, &Thing)> = inventory.things.iter().collect();
         let numbers: FxHashMap<&Key, u32> = things.iter().zip(0..).map(|((key, _), number)| (*key, number)).collect();
@@ -48,7 +45,7 @@ impl<'a> Side<'a> {
             top: Vec::new(),
         };
         for number in 0..count as u32 {
-            let Some((key, thing)) = side.thing(number) else { continue };
+            let Some((_, thing)) = side.thing(number) else { continue };
             let parent = thing.parent.as_ref().and_then(|parent| numbers.get(parent).copied());
             match parent.and_then(|parent| side.children.get_mut(parent as usize)) {
                 Some(children) => children.push(number),
@@ -56,22 +53,22 @@ impl<'a> Side<'a> {
             }
             side.parent.push(parent);
             for (name, fact) in &thing.facts {
-                side.links(&numbers, number, name, fact, references::joins(key.kind, name));
+                side.links(&numbers, number, name, fact, fact.class.joins());
             }
         }
         side
     }
 
-    fn links(&mut self, numbers: &FxHashMap<&Key, u32>, from: u32, name: &'a str, fact: &'a Fact, joins: bool) {
+    fn links(&mut self, numbers: &FxHashMap<&Key, u32>, from: u32, name: &'a FactKey, fact: &'a Fact, joins: bool) {
         for (item, place) in fact.items.iter().zip(0_u32..) {
             let Item::Thing(key, rest) = item else { continue };
             let Some(&to) = numbers.get(key) else { continue };
-            let link = Link { fact: name, rest, place: if fact.ordered { place } else { 0 }, other: to, joins };
+            let link = Mention { fact: name, rest, place: if fact.is_ordered() { place } else { 0 }, other: to, joins };
             if let Some(out) = self.out.get_mut(from as usize) {
                 out.push(link);
             }
             if let Some(into) = self.into.get_mut(to as usize) {
-                into.push(Link { other: from, ..link });
+                into.push(Mention { other: from, ..link });
             }
         }
     }
@@ -94,17 +91,17 @@ impl<'a> Side<'a> {
 
     /// Whether a link holds the thing that it leads to in its place: it joins it, or it is one of the uses of a mode, zone or
     /// domain, which is what its uses make of it.
-    pub(super) fn holds(&self, link: &Link<'_>, target: u32) -> bool {
+    pub(super) fn holds(&self, link: &Mention<'_>, target: u32) -> bool {
         link.joins || self.thing(target).is_some_and(|(key, _)| key.kind.is_setting())
     }
 
     /// The things that this one names.
-    pub(super) fn out(&self, number: u32) -> &[Link<'a>] {
+    pub(super) fn out(&self, number: u32) -> &[Mention<'a>] {
         self.out.get(number as usize).map_or(&[], Vec::as_slice)
     }
 
     /// The things that name this one.
-    pub(super) fn into(&self, number: u32) -> &[Link<'a>] {
+    pub(super) fn into(&self, number: u32) -> &[Mention<'a>] {
         self.into.get(number as usize).map_or(&[], Vec::as_slice)
     }
 }

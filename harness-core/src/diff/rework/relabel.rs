@@ -5,26 +5,27 @@
 
 use super::{
     apply::Action,
-    bench_state::{kind_of, owner, whole},
+    bench_state::{Whole, kind_of, owner, parts_of},
     steps::{Stage, Steps},
 };
 use crate::diff::{Edits, Inventory, Key, Kind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The new names of old things; those that go and would stand in the way get a mark.
-pub(super) fn names(old: &Inventory, new: &Inventory, edits: &Edits) -> BTreeMap<Key, Key> {
+pub(super) fn names(old: &Whole<'_>, new: &Inventory, edits: &Edits) -> BTreeMap<Key, Key> {
+    let (old, all) = (old.inventory, &old.things);
     let mut names = edits.new_keys(old);
-    let all = whole(old);
     for (key, thing) in old.things.iter().filter(|(key, _)| key.kind == Kind::Device) {
         let (Some(kind), Some(device)) = (kind_of(thing), names.get(key).cloned()) else { continue };
         let same_kind = new.things.get(&device).and_then(kind_of).is_some_and(|now| names.get(kind) == Some(now));
         let own = format!("{}.", key.path);
-        let inherited = all.keys().filter(|part| part.path.starts_with(&own) && !old.things.contains_key(*part));
+        let inherited = parts_of(all, key).map(|(part, _)| part).filter(|part| !old.things.contains_key(*part));
         let mut found = Vec::new();
         for part in inherited {
             let rest = part.path.strip_prefix(&own).unwrap_or(&part.path);
             let in_kind = Key::new(part.kind, format!("{}.{rest}", kind.path));
-            let called = names.get(&in_kind).filter(|_| same_kind).and_then(|called| called.path.strip_prefix("kind "));
+            let called =
+                names.get(&in_kind).filter(|_| same_kind).and_then(|called| (called.is_of_kind()).then(|| called.shown()));
             let rest = called.and_then(|called| called.split_once('.')).map_or(rest, |(_, rest)| rest);
             found.push((part.clone(), Key::new(part.kind, format!("{}.{rest}", device.path))));
         }
@@ -75,29 +76,29 @@ pub(super) fn steps(names: &BTreeMap<Key, Key>, edits: &Edits, steps: &mut Steps
                 | Kind::Cable
                 | Kind::Segment
                 | Kind::Element
-        ) || new.path.starts_with("kind ");
+        ) || new.is_of_kind();
         let group = if stock { String::new() } else { group };
         groups.entry((stock, group)).or_default().push((old.clone(), new.clone()));
     }
     let home: BTreeMap<&Key, &(bool, String)> =
         groups.iter().flat_map(|(group, pairs)| pairs.iter().map(move |(old, _)| (old, group))).collect();
     let crossed = groups.iter().any(|(group, pairs)| pairs.iter().any(|(_, new)| home.get(new).is_some_and(|at| *at != group)));
+    let renamed: BTreeSet<&Key> = edits.renamed.iter().map(|renamed| &renamed.old).collect();
     if crossed {
         let all: Vec<(Key, Key)> = groups.into_values().flatten().collect();
-        push(String::new(), true, all, edits, steps);
+        push(String::new(), true, all, &renamed, steps);
     } else {
         for ((stock, group), pairs) in groups {
-            push(group, stock, pairs, edits, steps);
+            push(group, stock, pairs, &renamed, steps);
         }
     }
 }
 
-fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps: &mut Steps) {
-    let own = |old: &Key| edits.renamed.iter().any(|renamed| renamed.old == *old);
+fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, renamed: &BTreeSet<&Key>, steps: &mut Steps) {
     let told: Vec<String> = pairs
         .iter()
-        .filter(|(old, new)| own(old) || new.path.contains(" (goes)"))
-        .map(|(old, new)| format!("{} `{}` as `{}`", new.kind.noun(), shown(old), shown(new)))
+        .filter(|(old, new)| renamed.contains(old) || new.path.contains(" (goes)"))
+        .map(|(old, new)| format!("{} `{}` as `{}`", new.kind.noun(), old.shown(), new.shown()))
         .collect();
     let (headline, detail) = match (told.as_slice(), stock) {
         ([one], true) => (format!("change the name on the stock label: {one}"), Vec::new()),
@@ -107,9 +108,4 @@ fn push(group: String, stock: bool, pairs: Vec<(Key, Key)>, edits: &Edits, steps
     };
     let loom = pairs.iter().any(|(_, new)| matches!(new.kind, Kind::Loom | Kind::Wire | Kind::End)).then_some(group);
     steps.push(Stage::Relabel, loom.filter(|loom| !loom.is_empty()), headline, detail, vec![Action::Relabel(pairs)]);
-}
-
-/// A name as a person writes it: without the mark that keeps kinds of devices apart from devices.
-pub(super) fn shown(key: &Key) -> &str {
-    key.path.strip_prefix("kind ").unwrap_or(&key.path)
 }

@@ -1,11 +1,9 @@
 //! How places, wires and facts are called in a rework order.
 
-use super::{
-    bench_state::{Built, Facts, owner, word},
-    names::shown,
-};
+use super::bench_state::{BenchState, owner, word};
 use crate::{
-    diff::{Fact, Item, Key, Kind},
+    diff::{Fact, FactKey, Facts, Item, Key, Kind},
+    format::Attribute,
     wording,
 };
 
@@ -37,11 +35,10 @@ pub(super) fn places(items: &[Item]) -> String {
 
 /// The value of a fact.
 pub(super) fn value(fact: &Fact) -> String {
-    let items = fact.items.iter().map(|item| match item {
-        Item::Thing(key, rest) if rest.is_empty() => shown(key).to_owned(),
+    fact.joined(|item| match item {
+        Item::Thing(key, rest) if rest.is_empty() => key.shown().to_owned(),
         item => word(item),
-    });
-    items.collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
+    })
 }
 
 /// The value of a fact, or that nothing is said.
@@ -56,34 +53,35 @@ pub(super) fn lead(key: &Key) -> String {
 
 /// What a wire or cable is cut from: size, colour, kind, length.
 pub(super) fn cut(facts: &Facts) -> String {
-    let said: Vec<String> =
-        ["size", "colour", "part", "wire", "length"].iter().filter_map(|name| facts.get(*name)).map(value).collect();
+    use Attribute::{Colour, Length, Part, Size, Wire};
+    let known = [Size, Colour, Part, Wire, Length].into_iter().filter_map(|name| facts.get(&FactKey::from(name)));
+    let said: Vec<String> = known.map(value).collect();
     if said.is_empty() { "size, colour and length by the drawing".to_owned() } else { said.join(", ") }
 }
 
 /// What is done to bring an end of a wire to a place.
-pub(super) fn into(built: &Built, items: &[Item]) -> String {
+pub(super) fn into(built: &BenchState, items: &[Item]) -> String {
     let phrases: Vec<String> = items.iter().map(|item| into_one(built, item)).collect();
     list(&phrases)
 }
 
-fn into_one(built: &Built, item: &Item) -> String {
+fn into_one(built: &BenchState, item: &Item) -> String {
     let called = place(item);
     match item {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("into splice {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("to {called}"),
-        Item::Thing(key, _) if built.fact(key, "ring").is_some() => format!("into ring {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("into ring {called}"),
         Item::Thing(..) => format!("into {called}"),
         Item::Word(_) => format!("to {called}"),
     }
 }
 
 /// From where an end of a wire is taken.
-pub(super) fn from(built: &Built, item: &Item) -> String {
+pub(super) fn from(built: &BenchState, item: &Item) -> String {
     let called = place(item);
     match item {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("out of splice {called}"),
-        Item::Thing(key, _) if built.fact(key, "ring").is_some() => format!("off ring {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("off ring {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("off {called}"),
         Item::Thing(..) => format!("out of {called}"),
         Item::Word(_) => format!("off {called}"),
@@ -91,8 +89,8 @@ pub(super) fn from(built: &Built, item: &Item) -> String {
 }
 
 /// Whether wires are taken out of a place or cut off.
-pub(super) fn is_cavity(built: &Built, item: &Item) -> bool {
-    matches!(item, Item::Thing(key, rest) if key.kind == Kind::End && !rest.is_empty() && built.fact(key, "ring").is_none())
+pub(super) fn is_cavity(built: &BenchState, item: &Item) -> bool {
+    matches!(item, Item::Thing(key, rest) if key.kind == Kind::End && !rest.is_empty() && built.fact(key, Attribute::Ring).is_none())
 }
 
 /// The loom of a thing.

@@ -6,6 +6,7 @@ use super::{
     inventory::{Fact, Item, Key, Kind, Thing},
 };
 use crate::{
+    format::Attribute,
     quantity::{self, Metre},
     wording::list,
 };
@@ -17,7 +18,7 @@ impl Change {
     pub fn headline(&self) -> String {
         match self {
             Self::Renamed(renamed) => {
-                format!("{} `{}` is now called `{}`", renamed.new.kind.noun(), shown(&renamed.old), shown(&renamed.new))
+                format!("{} `{}` is now called `{}`", renamed.new.kind.noun(), renamed.old.shown(), renamed.new.shown())
             }
             Self::Removed { key, thing, parts } => format!("{} removed{}", called(key), about(key, thing, parts)),
             Self::Added { key, thing, parts } => format!("{} added{}", called(key), about(key, thing, parts)),
@@ -38,13 +39,8 @@ impl Change {
     }
 }
 
-/// A name as a person writes it: without the mark that keeps kinds of devices apart from devices.
-fn shown(key: &Key) -> &str {
-    key.path.strip_prefix("kind ").unwrap_or(&key.path)
-}
-
 fn called(key: &Key) -> String {
-    if key.path.is_empty() { key.kind.noun().to_owned() } else { format!("{} `{}`", key.kind.noun(), shown(key)) }
+    if key.path.is_empty() { key.kind.noun().to_owned() } else { format!("{} `{}`", key.kind.noun(), key.shown()) }
 }
 
 /// An item as it is written within the thing `at`: places of the same loom or device without its name.
@@ -52,8 +48,8 @@ fn item(at: &Key, item: &Item) -> String {
     match item {
         Item::Word(word) => word.clone(),
         Item::Thing(key, rest) => {
-            let owner = at.path.split_once('.').map_or("", |(owner, _)| owner);
-            let path = shown(key);
+            let owner = at.owner().unwrap_or("");
+            let path = key.shown();
             let path = path.strip_prefix(owner).and_then(|rest| rest.strip_prefix('.')).unwrap_or(path);
             if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") }
         }
@@ -65,23 +61,26 @@ fn place(at: &Key, place: &Place) -> String {
 }
 
 fn value(at: &Key, fact: &Fact) -> String {
-    fact.items.iter().map(|each| item(at, each)).collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
+    fact.joined(|each| item(at, each))
 }
 
 fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
-    let fact = |name: &str| thing.facts.get(name).map(|fact| value(key, fact));
+    let fact = |attribute: Attribute| thing.fact(attribute).map(|fact| value(key, fact));
     let mut said: Vec<String> = Vec::new();
     match key.kind {
         Kind::Wire => {
             said.extend(
-                thing.facts.get("ends").map(|ends| ends.items.iter().map(|end| item(key, end)).collect::<Vec<_>>().join(" to ")),
+                thing
+                    .fact(Attribute::Ends)
+                    .map(|ends| ends.items.iter().map(|end| item(key, end)).collect::<Vec<_>>().join(" to ")),
             );
-            said.extend(["size", "colour", "length", "core"].iter().filter_map(|name| fact(name)));
+            said.extend([Attribute::Size, Attribute::Colour, Attribute::Length, Attribute::Core].into_iter().filter_map(fact));
         }
         Kind::Design | Kind::Policy => {}
         _ => {
-            let known = ["fuse", "housing", "rating", "load", "ring", "stud", "signal", "mates", "bolts-to", "part"];
-            said.extend(known.iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
+            use Attribute::{BoltsTo, Fuse, Housing, Load, Mates, Part, Rating, Ring, Signal, Stud};
+            let known = [Fuse, Housing, Rating, Load, Ring, Stud, Signal, Mates, BoltsTo, Part];
+            said.extend(known.into_iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
         }
     }
     let mut counts: BTreeMap<Kind, u32> = BTreeMap::new();
@@ -105,7 +104,7 @@ fn moved(old_key: &Key, key: &Key, (from, to): (&Place, &Place), stays: &Place) 
 }
 
 fn exchanged(members: &[(Key, Place)]) -> String {
-    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", shown(key))).collect();
+    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", key.shown())).collect();
     let places: Vec<String> = members.iter().map(|(key, at)| place(key, at)).collect();
     match (members, places.as_slice()) {
         ([(first, _), (second, _)], [from, to]) if first == second => {
@@ -117,7 +116,7 @@ fn exchanged(members: &[(Key, Place)]) -> String {
 }
 
 fn signals(members: &[(Key, Place)]) -> String {
-    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", shown(key))).collect();
+    let names: Vec<String> = members.iter().map(|(key, _)| format!("`{}`", key.shown())).collect();
     let signals: Vec<String> = members.iter().map(|(key, signal)| format!("`{}`", place(key, signal))).collect();
     match members {
         [_, _] => format!("pins {} swapped their signals {}", list(&names), list(&signals)),
@@ -131,25 +130,25 @@ fn altered(alteration: &Alteration) -> String {
     }
     let key = &alteration.new_key;
     let name = called(key);
-    let verb = match (key.kind, alteration.fact.as_str()) {
-        (Kind::Wire, "size") => "resized",
-        (Kind::Wire, "colour") => "recoloured",
-        (Kind::Wire | Kind::Cable, "length") => "cut to another length",
-        (Kind::Pin, "signal") => "takes another signal",
-        (Kind::End | Kind::Port, "housing") => "has another housing",
-        (Kind::HousingKind, "key") => "re-keyed",
-        (Kind::End, "mates") => "mates elsewhere",
-        (Kind::End, "bolts-to") => "bolts elsewhere",
-        (Kind::Element, "fuse") => "has another fuse",
-        (Kind::FuseKind, "rating") => "has another rating",
+    let verb = match (key.kind, alteration.fact.plain()) {
+        (Kind::Wire, Some(Attribute::Size)) => "resized",
+        (Kind::Wire, Some(Attribute::Colour)) => "recoloured",
+        (Kind::Wire | Kind::Cable, Some(Attribute::Length)) => "cut to another length",
+        (Kind::Pin, Some(Attribute::Signal)) => "takes another signal",
+        (Kind::End | Kind::Port, Some(Attribute::Housing)) => "has another housing",
+        (Kind::HousingKind, Some(Attribute::Key)) => "re-keyed",
+        (Kind::End, Some(Attribute::Mates)) => "mates elsewhere",
+        (Kind::End, Some(Attribute::BoltsTo)) => "bolts elsewhere",
+        (Kind::Element, Some(Attribute::Fuse)) => "has another fuse",
+        (Kind::FuseKind, Some(Attribute::Rating)) => "has another rating",
         _ => "",
     };
     let before = alteration.old.as_ref().map(|fact| value(&alteration.old_key, fact));
     let now = alteration.new.as_ref().map(|fact| value(key, fact));
     let fact = &alteration.fact;
     if let (Some(old), Some(new)) = (&alteration.old, &alteration.new)
-        && !old.ordered
-        && !new.ordered
+        && !old.is_ordered()
+        && !new.is_ordered()
     {
         return format!("{name}, `{fact}`: {}", set(alteration, old, new));
     }
@@ -168,24 +167,32 @@ fn at_the_top(alteration: &Alteration) -> Option<String> {
     let key = &alteration.new_key;
     let before = alteration.old.as_ref().map(|fact| value(&alteration.old_key, fact));
     let now = alteration.new.as_ref().map(|fact| value(key, fact));
-    let fact = alteration.fact.as_str();
-    let told = match (key.kind, fact, before, now) {
-        (Kind::Design, "revision", Some(before), Some(now)) => format!("revision `{now}` follows revision `{before}`"),
-        (Kind::Design, "design", Some(before), Some(now)) => format!("the design is now called `{now}`; it was `{before}`"),
-        (Kind::Design, "retired", _, _) => retired(alteration),
-        (Kind::Policy, _, before, now) => match (fact.strip_prefix("levels."), before, now) {
-            (Some(rule), None, Some(now)) => format!("policy, findings of `{rule}` raised to {now}"),
-            (Some(rule), Some(before), Some(now)) => format!("policy, findings of `{rule}`: from {before} to {now}"),
-            (Some(rule), Some(before), None) => format!("policy, findings of `{rule}` no longer raised to {before}"),
-            (None, None, Some(now)) => format!("policy, limit `{fact}` set: {now}"),
-            (None, Some(before), Some(now)) => format!("policy, limit `{fact}`: from {before} to {now}"),
-            (None, Some(before), None) => format!("policy, limit `{fact}` dropped, the default holds: it was {before}"),
-            (_, None, None) => return None,
-        },
-        (Kind::Waiver, "reason", Some(before), Some(now)) => {
+    let fact = &alteration.fact;
+    let told = match (key.kind, fact.plain(), before, now) {
+        (Kind::Design, Some(Attribute::Revision), Some(before), Some(now)) => {
+            format!("revision `{now}` follows revision `{before}`")
+        }
+        (Kind::Design, Some(Attribute::Design), Some(before), Some(now)) => {
+            format!("the design is now called `{now}`; it was `{before}`")
+        }
+        (Kind::Design, Some(Attribute::Retired), _, _) => retired(alteration),
+        (Kind::Policy, _, before, now) => {
+            match (fact.label.as_ref().filter(|_| fact.attribute == Attribute::Levels), before, now) {
+                (Some(rule), None, Some(now)) => format!("policy, findings of `{rule}` raised to {now}"),
+                (Some(rule), Some(before), Some(now)) => format!("policy, findings of `{rule}`: from {before} to {now}"),
+                (Some(rule), Some(before), None) => format!("policy, findings of `{rule}` no longer raised to {before}"),
+                (None, None, Some(now)) => format!("policy, limit `{fact}` set: {now}"),
+                (None, Some(before), Some(now)) => format!("policy, limit `{fact}`: from {before} to {now}"),
+                (None, Some(before), None) => format!("policy, limit `{fact}` dropped, the default holds: it was {before}"),
+                (_, None, None) => return None,
+            }
+        }
+        (Kind::Waiver, Some(Attribute::Reason), Some(before), Some(now)) => {
             format!("{} has another reason: \"{now}\", was \"{before}\"", called(key))
         }
-        (Kind::Waiver, "until", Some(before), Some(now)) => format!("{} holds until {now}, was {before}", called(key)),
+        (Kind::Waiver, Some(Attribute::Until), Some(before), Some(now)) => {
+            format!("{} holds until {now}, was {before}", called(key))
+        }
         _ => return None,
     };
     Some(told)
