@@ -104,4 +104,11 @@ impl Files for Source {
             Self::Revision(files) => files.read(name),
         }
     }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        match self {
+            Self::Disk(files) => files.beside(name),
+            Self::Revision(files) => files.beside(name),
+        }
+    }
 }

@@ -6,6 +6,7 @@
 
 mod effect;
 mod generator;
+mod growth;
 mod one_network;
 mod revisions;
 mod shapes;
@@ -35,6 +36,8 @@ const EFFECT: &str = "--effect";
 const DIFFERENCE: &str = "--difference";
 /// Asks for the growth of designs of one shape alone.
 const SHAPES: &str = "--shapes";
+/// Asks for the growth of what is said of many mistakes alone.
+const GROWTH: &str = "--growth";
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -76,12 +79,17 @@ fn main() {
         shapes::table();
         return;
     }
+    if arguments.iter().any(|argument| argument == GROWTH) {
+        growth::table();
+        return;
+    }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
         table();
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
         shapes::table();
+        growth::table();
     }
     divan::main();
 }

@@ -1,5 +1,7 @@
 //! The one door to the outside: files by name.
 
+use std::collections::BTreeMap;
+
 /// Hands the library files by name, so that an editor, a test or a browser can hold them in memory.
 pub trait Files {
     /// The bytes of the file `name`.
@@ -10,16 +12,22 @@ pub trait Files {
     /// # Errors
     /// A [`FileError`] that says why the file can't be had.
     fn read(&self, name: &str) -> Result<Vec<u8>, FileError>;
+
+    /// The names of the files in the folder in which `name` would be, without the folder; for a hint where it is missing.
+    ///
+    /// Asked once for each folder, however many files are missing in it. May be empty; the order decides between names that are
+    /// equally near.
+    fn beside(&self, name: &str) -> Vec<String> {
+        let _ = name;
+        Vec::new()
+    }
 }
 
 /// Why a file can't be had.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FileError {
-    /// There is no such file; `near` lists names of the same folder, for a hint.
-    Missing {
-        /// Names of files in the folder that was looked in.
-        near: Vec<String>,
-    },
+    /// There is no such file.
+    Missing,
     /// The file is there and can't be read; completes "failed to read …: ".
     Unreadable(String),
 }
@@ -27,29 +35,36 @@ pub enum FileError {
 /// Files held in memory, by name.
 #[derive(Debug, Default, Clone)]
 pub struct MemoryFiles {
-    files: Vec<(String, Vec<u8>)>,
+    files: BTreeMap<String, Vec<u8>>,
 }
 
 impl MemoryFiles {
     /// One file called `name`.
     #[must_use]
     pub fn one(name: &str, bytes: impl Into<Vec<u8>>) -> Self {
-        Self { files: vec![(name.to_owned(), bytes.into())] }
+        Self::default().and(name, bytes)
     }
 
-    /// Adds a file.
+    /// Adds a file; of two with one name the first is kept.
     #[must_use]
     pub fn and(mut self, name: &str, bytes: impl Into<Vec<u8>>) -> Self {
-        self.files.push((name.to_owned(), bytes.into()));
+        self.files.entry(name.to_owned()).or_insert_with(|| bytes.into());
         self
     }
 }
 
+/// The folder of a name with its final `/`, and what is behind it.
+fn parted(name: &str) -> (&str, &str) {
+    name.split_at(name.rfind('/').map_or(0, |at| at + 1))
+}
+
 impl Files for MemoryFiles {
     fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
-        match self.files.iter().find(|(known, _)| known == name) {
-            Some((_, bytes)) => Ok(bytes.clone()),
-            None => Err(FileError::Missing { near: self.files.iter().map(|(known, _)| known.clone()).collect() }),
-        }
+        self.files.get(name).cloned().ok_or(FileError::Missing)
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        let (folder, _) = parted(name);
+        self.files.keys().map(|known| parted(known)).filter(|(own, _)| *own == folder).map(|(_, file)| file.to_owned()).collect()
     }
 }

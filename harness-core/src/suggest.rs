@@ -3,6 +3,7 @@
 //! One measure of nearness for all: the number of letters more, fewer, other or exchanged with their neighbour, letters of
 //! another case counted as equal. Near is what lies within a third of the longer word, and always one letter.
 
+use crate::text::letters;
 use rustc_hash::FxHashMap;
 use std::hash::{BuildHasher, BuildHasherDefault};
 
@@ -41,6 +42,25 @@ pub fn several<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>, mo
     near.sort_unstable();
     near.dedup();
     near.into_iter().map(|(_, candidate)| candidate).take(most).collect()
+}
+
+/// Asks for the nearest name; where that looks the same as what was written, says what differs.
+#[must_use]
+pub fn question(written: &str, near: &str) -> String {
+    let question = format!("did you mean `{near}`?");
+    if !letters::are_twins(written, near) {
+        return question;
+    }
+    match letters::first_difference(written, near) {
+        Some((one, other)) if !letters::is_invisible(one) && !letters::is_invisible(other) => {
+            format!("{question} `{one}` ({}) is not `{other}` ({})", letters::described(one), letters::described(other))
+        }
+        _ => format!(
+            "{question} one of both holds characters that can't be seen: `{}`, `{}`",
+            letters::visible(written),
+            letters::visible(near)
+        ),
+    }
 }
 
 /// How far a word of `length` letters may be from what is meant.
@@ -88,7 +108,10 @@ const CROWD: usize = 64;
 #[derive(Debug, Clone, Default)]
 pub struct Candidates {
     texts: Vec<Box<str>>,
+    is_ascii: bool,
     asked: usize,
+    /// The first candidate of each look, if there are candidates that look like others may.
+    looks: Option<FxHashMap<String, u32>>,
     /// The candidates by the hash of what remains of them with no letter or one left out.
     remains: Option<FxHashMap<u64, Vec<u32>>>,
     compared: usize,
@@ -98,7 +121,8 @@ impl Candidates {
     /// The candidates in their order: of equally near ones the first is suggested.
     #[must_use]
     pub fn new<'a>(texts: impl Iterator<Item = &'a str>) -> Self {
-        Self { texts: texts.map(Box::from).collect(), ..Self::default() }
+        let texts: Vec<Box<str>> = texts.map(Box::from).collect();
+        Self { is_ascii: texts.iter().all(|text| text.is_ascii()), texts, ..Self::default() }
     }
 
     /// How many candidates there are.
@@ -124,8 +148,11 @@ impl Candidates {
         self.compared
     }
 
-    /// The candidate nearest to `word`, if one is near enough.
+    /// The candidate that looks like `word`; else the one nearest to it, if one is near enough.
     pub fn nearest(&mut self, word: &str) -> Option<&str> {
+        if let Some(number) = self.twin(word) {
+            return self.texts.get(number).map(|text| &**text);
+        }
         self.asked += 1;
         if self.asked <= FULL || self.texts.len() <= CROWD {
             self.compared += self.texts.len();
@@ -146,6 +173,24 @@ impl Candidates {
             }
         }
         best.and_then(|(_, number)| texts.get(number as usize)).map(|text| &**text)
+    }
+}
+
+impl Candidates {
+    fn twin(&mut self, word: &str) -> Option<usize> {
+        if word.len() > LONGEST || (word.is_ascii() && self.is_ascii) {
+            return None;
+        }
+        let texts = &self.texts;
+        let looks = self.looks.get_or_insert_with(|| {
+            let mut looks = FxHashMap::default();
+            for (number, text) in texts.iter().enumerate().filter(|(_, text)| text.len() <= LONGEST) {
+                looks.entry(letters::look(text)).or_insert(number as u32);
+            }
+            looks
+        });
+        let number = *looks.get(&letters::look(word))? as usize;
+        texts.get(number).is_some_and(|text| letters::are_twins(text, word)).then_some(number)
     }
 }
 
@@ -184,7 +229,7 @@ fn remainders(lower: &str) -> Vec<u64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Candidates, FULL, nearest, several};
+    use super::{Candidates, FULL, nearest, question, several};
     use proptest::prelude::*;
 
     #[test]
@@ -206,11 +251,25 @@ mod tests {
         assert!(several("x", known, 3).is_empty());
     }
 
+    #[test]
+    fn what_looks_the_same_is_found_and_told_apart() {
+        let mut candidates = Candidates::new(["pump", "cop", "fan"].into_iter());
+        // Wholly Cyrillic, no letter in common with what it looks like.
+        assert_eq!(candidates.nearest("\u{441}\u{43e}\u{440}"), Some("cop"));
+        assert_eq!(
+            question("\u{440}ump", "pump"),
+            "did you mean `pump`? `\u{440}` (U+0440, Cyrillic) is not `p` (U+0070, Latin)"
+        );
+        let hidden = "did you mean `pump`? one of both holds characters that can't be seen: `pu<U+200B>mp`, `pump`";
+        assert_eq!(question("pu\u{200b}mp", "pump"), hidden);
+        assert_eq!(question("pumb", "pump"), "did you mean `pump`?");
+    }
+
     /// Asks for words that nothing is near to until only slips of one letter are found.
     fn tired(texts: &[String]) -> Candidates {
         let mut candidates = Candidates::new(texts.iter().map(String::as_str));
         for _ in 0..FULL {
-            assert_eq!(candidates.nearest("!!!!!!!!!!!!!!!!!!!!!!!!!!!!!!"), None);
+            assert_eq!(candidates.nearest(&"!".repeat(100)), None);
         }
         candidates
     }
@@ -239,7 +298,7 @@ mod tests {
             }
             candidates.compared() as f64
         };
-        let exponent = (work(8_000) / work(1_000)).log2() / 3.0;
+        let exponent = (work(4_000) / work(1_000)).log2() / 2.0;
         assert!(exponent < 1.3, "{exponent}");
     }
 }

@@ -84,14 +84,17 @@ impl Files for DiskFiles {
             return Ok(self.bytes.clone());
         }
         stays_inside(name)?;
-        let near = || names_in(self.folder.join(name).parent().unwrap_or(Path::new("")));
-        let real = self.inside.real(&self.folder, name).map_err(|outside| outside.told(near))?;
+        let real = self.inside.real(&self.folder, name).map_err(|outside| outside.told())?;
         let bytes = input::file(&real).map_err(|unread| match unread {
-            Unread::Missing => FileError::Missing { near: near() },
+            Unread::Missing => FileError::Missing,
             other => FileError::Unreadable(other.why()),
         })?;
         self.read.lock().unwrap_or_else(PoisonError::into_inner).push(real);
         Ok(bytes)
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        names_in(self.folder.join(name).parent().unwrap_or(Path::new("")))
     }
 }
 
@@ -122,8 +125,8 @@ mod tests {
         let files = DiskFiles::open(&folder.join("a.yaml"), &mut &b""[..]).unwrap();
         assert_eq!(files.read("a.yaml").unwrap(), b"root");
         assert_eq!(files.read("parts/fuses.yaml").unwrap(), b"fuses");
-        let missing = FileError::Missing { near: vec!["fuses.yaml".to_owned()] };
-        assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), missing);
+        assert_eq!(files.read("parts/fuse.yaml").unwrap_err(), FileError::Missing);
+        assert_eq!(files.beside("parts/fuse.yaml"), ["fuses.yaml"]);
         for outside in ["../a.yaml", "parts/../../x", "/etc/hostname", "parts/", ""] {
             assert!(matches!(files.read(outside), Err(FileError::Unreadable(_))), "{outside}");
         }

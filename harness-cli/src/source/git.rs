@@ -58,7 +58,7 @@ impl RevisionFiles {
         let bytes = match snapshot.read(&within, root) {
             Ok(bytes) => bytes,
             Err(FileError::Unreadable(reason)) => return Err(reason),
-            Err(FileError::Missing { near }) => return Err(missing(&snapshot, root, &near)),
+            Err(FileError::Missing) => return Err(missing(&snapshot, root, &snapshot.beside(&joined(&within, root)))),
         };
         let folder = folder.to_string_lossy().replace('\\', "/");
         let slash = if folder.is_empty() || folder.ends_with('/') { "" } else { "/" };
@@ -86,6 +86,10 @@ impl Files for RevisionFiles {
         }
         stays_inside(name)?;
         self.snapshot.read(&self.within, name)
+    }
+
+    fn beside(&self, name: &str) -> Vec<String> {
+        self.snapshot.beside(&joined(&self.within, name))
     }
 }
 

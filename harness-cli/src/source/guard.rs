@@ -80,11 +80,11 @@ pub(super) enum Outside {
 }
 
 impl Outside {
-    /// The same for the library; `near` are names of the folder that was looked in.
-    pub(super) fn told(self, near: impl FnOnce() -> Vec<String>) -> FileError {
+    /// The same for the library.
+    pub(super) fn told(self) -> FileError {
         match self {
             Self::Link { link, to } => leads_out(&link, &to.to_string_lossy()),
-            Self::Unreachable(error) if error.kind() == io::ErrorKind::NotFound => FileError::Missing { near: near() },
+            Self::Unreachable(error) if error.kind() == io::ErrorKind::NotFound => FileError::Missing,
             Self::Unreachable(error) => FileError::Unreadable(input::reason(&error)),
         }
     }

@@ -5,7 +5,10 @@ use super::{
     edits::Alteration,
     inventory::{Fact, Item, Key, Kind, Thing},
 };
-use crate::quantity::{self, Metre};
+use crate::{
+    quantity::{self, Metre},
+    wording::list,
+};
 use std::collections::BTreeMap;
 
 impl Change {
@@ -119,14 +122,6 @@ fn signals(members: &[(Key, Place)]) -> String {
     match members {
         [_, _] => format!("pins {} swapped their signals {}", list(&names), list(&signals)),
         _ => format!("pins {} changed their signals in turn: {}", list(&names), signals.join(", then ")),
-    }
-}
-
-fn list(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 

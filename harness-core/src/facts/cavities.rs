@@ -55,8 +55,7 @@ pub struct CrowdedCavities {
 
 impl CrowdedCavities {
     /// Finds them. Cost: a pass over the cavities.
-    #[must_use]
-    pub fn new(network: &Network, ends: &WireEnds) -> Self {
+    fn new(network: &Network, ends: &WireEnds) -> Self {
         let model = network.model();
         let mut found = Vec::new();
         for (_, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_))) {

@@ -28,8 +28,7 @@ pub struct Claims {
 
 impl Claims {
     /// Collects who names whom.
-    #[must_use]
-    pub fn new(model: &Model) -> Self {
+    fn new(model: &Model) -> Self {
         let ports = model.ports().len();
         let mut claims = Self {
             connectors: IdVec::of(Vec::new(), ports),

@@ -37,8 +37,7 @@ pub struct FedCoil {
 /// The coils that closed conductors join to a source in one mode and only a load or resistor in another in which they are in too.
 ///
 /// One that hangs on a resistor in every mode is meant to. Cost: a few passes over the edges for each mode.
-#[must_use]
-pub fn fed_coils(facts: &Facts) -> Vec<FedCoil> {
+fn fed_coils(facts: &Facts) -> Vec<FedCoil> {
     let network = facts.network();
     let mut direct: FxHashSet<ElementId> = FxHashSet::default();
     let mut through: Vec<(&ModeState, EdgeId, ElementId)> = Vec::new();

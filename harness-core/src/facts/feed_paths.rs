@@ -8,25 +8,32 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// Paths from sources in the states of a design; what states have in common is measured once.
+/// Paths from sources in the states of a design; what paths of one state have in common is measured once.
 #[derive(Debug, Default)]
 pub struct FeedPaths {
-    by_mode: FxHashMap<ModeId, NearSupply>,
+    /// Over closed conductors.
+    closed: FxHashMap<ModeId, NearSupply>,
+    /// Through loads and resistors too.
+    any: FxHashMap<ModeId, NearSupply>,
 }
 
 impl FeedPaths {
-    /// From a positive pole to the point `hot` of the load: past no load if there is such a way. Empty where there is none.
+    /// From a positive pole to the point `hot` of the load: past no other load if there is such a way. Empty where there is none.
     ///
-    /// `state` is always the same one for one mode. Cost: a pass over the network for each state, then what lies on the shortest
-    /// paths; a search where the way leads through loads.
+    /// `state` is always the same one for one mode. Cost: a few passes over the network for each state, then what is on the shortest
+    /// paths.
     pub fn names(&mut self, network: &Network, state: &ModeState, load: EdgeId, hot: PointId) -> Vec<String> {
         let is_pole = |point: PointId| {
             network.around(point).any(|(id, edge, _)| edge.role.drives() && edge.b == point && state.conducts(id))
         };
         let closed = |id: EdgeId, edge: &Edge| state.conducts(id) && edge.role.conducts_when_closed();
-        let any = |id: EdgeId, edge: &Edge| id != load && state.conducts(id) && !edge.role.drives();
-        let near = self.by_mode.entry(state.id).or_insert_with(|| NearSupply::new(network, is_pole, closed));
-        let Some(steps) = near.path(network, hot, closed).or_else(|| network.path(hot, is_pole, any)) else { return Vec::new() };
+        let any = |id: EdgeId, edge: &Edge| state.conducts(id) && !edge.role.drives();
+        let direct = self.closed.entry(state.id).or_insert_with(|| NearSupply::new(network, is_pole, closed)).path(hot);
+        let steps = direct.or_else(|| {
+            let near = self.any.entry(state.id).or_insert_with(|| NearSupply::new(network, is_pole, any));
+            near.path_without(network, hot, load, any)
+        });
+        let Some(steps) = steps else { return Vec::new() };
         // The path was found from the load: it is shown from the source.
         let start = steps.last().map_or(hot, |step| step.point);
         let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));

@@ -91,8 +91,7 @@ impl MatedPairs {
     /// Every mated pair of which both housings are known, in the order of the ends.
     ///
     /// A pair that a third end disturbs is left to `mating/half-mated`. Cost: linear in ends and housings.
-    #[must_use]
-    pub fn new(model: &Model, claims: &Claims) -> Self {
+    fn new(model: &Model, claims: &Claims) -> Self {
         let fitted = |connector: Mate| match connector {
             Mate::Port(_) => true,
             // An end of a loom that is left out of the build claims nothing, yet two such ends still name each other.

@@ -32,8 +32,7 @@ pub enum Meeting {
 }
 
 /// All meetings of a design. Cost: linear in the pins, and what the repair of mixed signals costs.
-#[must_use]
-pub fn meetings(facts: &Facts) -> Vec<Meeting> {
+fn meetings(facts: &Facts) -> Vec<Meeting> {
     let (network, pins, crowded) = (facts.network(), facts.pins(), facts.crowded_cavities());
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let clashes = facts.role_clashes().iter().filter(|clash| {

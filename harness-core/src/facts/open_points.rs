@@ -1,7 +1,9 @@
 //! Where a conductor is missing: pins that need a wire and have none, and wires that end at nothing.
 
-use super::Facts;
-use super::wire_ends::{WireEnd, WireEnds};
+use super::{
+    Facts,
+    wire_ends::{WireEnd, WireEnds},
+};
 use crate::{
     arena::IdVec,
     model::{EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
@@ -16,9 +18,7 @@ impl Facts {
     pub fn unconnected(&self) -> &[PointId] {
         self.made.unconnected.get_or_init(|| unconnected(self.model(), self.wire_ends()))
     }
-}
 
-impl Facts {
     /// Wires that end at nothing.
     ///
     /// Asked by `netlist/dangling-wire` and for what cuts loads off.
@@ -53,8 +53,7 @@ pub struct Dangling {
 }
 
 /// The pins and studs that need a wire and have none, in order. Cost: a pass over the points.
-#[must_use]
-pub fn unconnected(model: &Model, ends: &WireEnds) -> Vec<PointId> {
+fn unconnected(model: &Model, ends: &WireEnds) -> Vec<PointId> {
     let open = model.points().filter(|(id, point)| {
         matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_))
             && point.pin.is_some_and(|pin| needs_wire(model, pin))
@@ -71,8 +70,7 @@ fn needs_wire(model: &Model, pin: PinId) -> bool {
 
 /// The wires that end at nothing. A wire that is capped ends as it should; where the file places a wire end wrongly,
 /// reading has reported it, and the splices of that loom are left alone.
-#[must_use]
-pub fn dangling(model: &Model, ends: &WireEnds) -> Vec<Dangling> {
+fn dangling(model: &Model, ends: &WireEnds) -> Vec<Dangling> {
     let mut misplaced: IdVec<LoomId, bool> = IdVec::of(false, model.looms().len());
     for (_, wire) in model.wires() {
         misplaced[wire.loom] |= wire.from.is_none() || wire.to.is_none();

@@ -55,8 +55,7 @@ pub struct Pins {
 
 impl Pins {
     /// Sorts the pins of a design.
-    #[must_use]
-    pub fn new(network: &Network) -> Self {
+    fn new(network: &Network) -> Self {
         let model = network.model();
         let mut numbers: FxHashMap<&str, u32> = FxHashMap::default();
         let mut pins = Self {

@@ -8,7 +8,8 @@ use crate::{
     arena::IdVec,
     electrical::ModeState,
     model::{ElementId, ElementKind, PointId},
-    network::{EdgeId, EdgeRole, Network},
+    network::{EdgeId, Network},
+    vocabulary::LoadKind,
 };
 use rustc_hash::FxHashMap;
 
@@ -45,12 +46,14 @@ impl RelayLoads {
         for (edge, item) in network.edges().filter(|(_, edge)| edge.role.draws()) {
             let Some(element) = item.element() else { continue };
             // Of a converter, and of a load of no known kind, nobody can tell whether it should be off.
-            let off = match (item.role, &model[element].kind) {
-                (EdgeRole::Coil, ElementKind::Relay { .. }) => true,
-                (EdgeRole::Load, ElementKind::Load { kind: Some(kind), modes, .. }) => {
-                    kind.works_when_fed() && !modes.has(state.id)
+            let off = match model[element].kind {
+                ElementKind::Relay { .. } => true,
+                ElementKind::Load { kind, modes, .. } => kind.is_some_and(LoadKind::works_when_fed) && !modes.has(state.id),
+                ElementKind::Converter { .. } | ElementKind::Source { .. } | ElementKind::Resistor(_) => false,
+                ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } => {
+                    false
                 }
-                _ => false,
+                ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => false,
             };
             let Some(least) = facts.nominal(element).filter(|_| off).map(|nominal| nominal.get() * ALIVE) else { continue };
             let across = state.volts(item.a).get() - state.volts(item.b).get();

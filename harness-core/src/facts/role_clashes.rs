@@ -98,8 +98,7 @@ static DRIVERS: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
 
 /// The first clash of each net, in the order of the nets. Cost: linear in the pins and elements.
-#[must_use]
-pub fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
+fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
     let poles = poles(network);
     let drawn = points_of_elements(network.model());
     let mut found = Vec::new();

@@ -6,13 +6,13 @@
 
 use super::Facts;
 use crate::{
+    arena::IdVec,
     electrical::{Electrical, ModeState},
     model::{ElementId, ElementKind, ModeId, Model, PointId},
     network::{Components, EdgeId, GroupId, NetId, Network, Step},
     quantity::Ampere,
 };
-use rustc_hash::FxHashMap;
-use std::collections::hash_map::Entry;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// Sources whose poles are joined.
@@ -57,8 +57,7 @@ impl Short {
 }
 
 /// All shorts of a design, one for each lump that is shorted. Cost: a few passes over the edges for each mode.
-#[must_use]
-pub fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
+fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
     let mut found: Vec<Short> = Vec::new();
     let mut by_source: FxHashMap<ElementId, usize> = FxHashMap::default();
     for mode in electrical.modes() {
@@ -86,6 +85,7 @@ pub fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
                 |point| point == item.a,
                 |id, item| id != edge && (closed(id) || (ring && item.role.drives() && mode.conducts(id))),
             );
+            // A source that closes a short has such a path: it was found by what joins its poles.
             let steps = steps.unwrap_or_default();
             // In a ring the source that gives most may be another one.
             let ring_steps = steps.iter().filter(|_| ring);
@@ -118,40 +118,38 @@ fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(Edge
             strings.push((id, minus, plus, emf));
         }
     }
-    let mut around: FxHashMap<GroupId, Vec<usize>> = FxHashMap::default();
+    let mut around: IdVec<GroupId, Vec<usize>> = IdVec::of(Vec::new(), lumps.len());
     for (at, (_, minus, plus, _)) in strings.iter().enumerate() {
-        around.entry(*minus).or_default().push(at);
-        around.entry(*plus).or_default().push(at);
+        around[*minus].push(at);
+        around[*plus].push(at);
     }
-    // For each lump: its height, the largest EMF on the way from the root.
-    let mut height: FxHashMap<GroupId, (f64, f64)> = FxHashMap::default();
-    let mut used = vec![false; strings.len()];
+    // For each lump that is reached: its height, and the largest EMF on the way from the root.
+    let mut heights: IdVec<GroupId, Option<(f64, f64)>> = IdVec::of(None, lumps.len());
+    let mut used: FxHashSet<EdgeId> = FxHashSet::default();
     for (_, root, _, _) in &strings {
-        if height.contains_key(root) {
+        if heights[*root].is_some() {
             continue;
         }
-        height.insert(*root, (0.0, 0.0));
-        let mut waiting = vec![*root];
-        while let Some(lump) = waiting.pop() {
-            let (own, largest) = height.get(&lump).copied().unwrap_or_default();
-            for at in around.get(&lump).map(Vec::as_slice).unwrap_or_default() {
-                let Some((_, minus, plus, emf)) = strings.get(*at) else { continue };
+        heights[*root] = Some((0.0, 0.0));
+        let mut waiting = vec![(*root, 0.0, 0.0_f64)];
+        while let Some((lump, own, largest)) = waiting.pop() {
+            for (id, minus, plus, emf) in around[lump].iter().filter_map(|at| strings.get(*at)) {
                 let (other, reached) = if lump == *minus { (*plus, own + emf) } else { (*minus, own - emf) };
-                if let Entry::Vacant(slot) = height.entry(other) {
-                    slot.insert((reached, largest.max(*emf)));
-                    waiting.push(other);
-                    if let Some(slot) = used.get_mut(*at) {
-                        *slot = true;
-                    }
+                if heights[other].is_none() {
+                    let largest = largest.max(*emf);
+                    heights[other] = Some((reached, largest));
+                    waiting.push((other, reached, largest));
+                    used.insert(*id);
                 }
             }
         }
     }
-    for ((id, minus, plus, emf), used) in strings.iter().zip(used) {
-        let (Some(minus), Some(plus)) = (height.get(minus), height.get(plus)) else { continue };
+    for (id, minus, plus, emf) in &strings {
+        // Both lumps of each source were reached, from the root of their tree.
+        let (Some(minus), Some(plus)) = (heights[*minus], heights[*plus]) else { continue };
         let left = (minus.0 + emf - plus.0).abs();
         let largest = emf.max(minus.1).max(plus.1);
-        if !used && left > CANCELS * largest {
+        if !used.contains(id) && left > CANCELS * largest {
             found.push((*id, true));
         }
     }

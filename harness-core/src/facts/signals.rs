@@ -56,8 +56,7 @@ pub struct MixedSignals {
 
 /// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
-#[must_use]
-pub fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
+fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
     let nets: Vec<NetId> = pins
         .nets()
         .filter(|net| {

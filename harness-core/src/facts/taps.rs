@@ -42,8 +42,8 @@ impl Facts {
 
 fn groups(facts: &Facts) -> Vec<TapGroup> {
     let model = facts.model();
-    let mut order = Vec::new();
-    let mut by_device: FxHashMap<DeviceId, Vec<(PortId, Tap)>> = FxHashMap::default();
+    let mut of_devices: Vec<(DeviceId, Vec<(PortId, Tap)>)> = Vec::new();
+    let mut place_of: FxHashMap<DeviceId, usize> = FxHashMap::default();
     for (id, point) in model.points() {
         let Some(number) = point.pin.and_then(|pin| model[pin].tap) else { continue };
         let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { continue };
@@ -52,19 +52,18 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
             continue;
         }
         let tap = Tap { number: number.value, span: number.span, point: id, height: height(facts, id) };
-        let of = by_device.entry(device).or_default();
-        if of.is_empty() {
-            order.push(device);
+        let place = *place_of.entry(device).or_insert(of_devices.len());
+        match of_devices.get_mut(place) {
+            Some((_, taps)) => taps.push((port, tap)),
+            None => of_devices.push((device, vec![(port, tap)])),
         }
-        of.push((port, tap));
     }
     let of_ports = |taps: &[(PortId, Tap)]| taps.iter().map(|(_, tap)| *tap).collect();
     let mut groups = Vec::new();
-    for device in order {
-        let taps = &by_device[&device];
+    for (device, taps) in &of_devices {
         let numbers: FxHashSet<u32> = taps.iter().map(|(_, tap)| tap.number).collect();
         if numbers.len() == taps.len() {
-            groups.push(TapGroup { name: model.device_name(device).to_owned(), taps: of_ports(taps) });
+            groups.push(TapGroup { name: model.device_name(*device).to_owned(), taps: of_ports(taps) });
             continue;
         }
         // Points of one port stand side by side.

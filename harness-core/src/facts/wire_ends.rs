@@ -3,9 +3,10 @@
 use super::Facts;
 use crate::{
     arena::IdVec,
-    model::{EndId, EndKind, Mate, Model, Owner, PointId, PointKind, PortId, WireId},
-    text::Span,
+    model::{EndId, EndKind, Mate, Model, Owner, PointId, PointKind, PointRange, PortId, WireId},
+    text::{Name, Span},
 };
+use rustc_hash::FxHashMap;
 
 impl Facts {
     /// What ends where, and what is opposite.
@@ -35,12 +36,13 @@ pub struct WireEnds {
     others: IdVec<PointId, u32>,
     partners: IdVec<EndId, Option<Mate>>,
     of_port: Vec<(PortId, EndId)>,
+    /// Positions of connectors without a housing, which nothing else finds by label: by the first point of the connector.
+    loose: FxHashMap<(PointId, Name), PointId>,
 }
 
 impl WireEnds {
     /// Indexes a design; a wire counts at each end that could be placed, even if the other could not.
-    #[must_use]
-    pub fn new(model: &Model) -> Self {
+    fn new(model: &Model) -> Self {
         let mut wires = Vec::with_capacity(model.wires().len() * 2);
         for (id, wire) in model.wires() {
             let places = [(wire.from, wire.from_span), (wire.to, wire.to_span)];
@@ -65,7 +67,13 @@ impl WireEnds {
             }
         }
         of_port.sort_unstable();
-        Self { wires, others, partners, of_port }
+        Self { wires, others, partners, of_port, loose: loose(model) }
+    }
+
+    /// The point of a connector that is labelled `label`.
+    fn position(&self, model: &Model, range: PointRange, label: Name) -> Option<PointId> {
+        let first = range.iter().next()?;
+        if is_loose(model, first) { self.loose.get(&(first, label)).copied() } else { model.position_of(range, label) }
     }
 
     /// The wires that end at `point`, in the order written; none where only screens and in-line elements hang there.
@@ -104,7 +112,7 @@ impl WireEnds {
             Mate::Port(port) => model[port].points,
             Mate::End(other) => model[other].points,
         };
-        model.position_of(range, point.label)
+        self.position(model, range, point.label)
     }
 
     /// The cavity or ring of a loom that meets a pin or stud and that something hangs at.
@@ -117,7 +125,7 @@ impl WireEnds {
                 let end = &model[end];
                 match end.kind {
                     EndKind::Ring(_) => end.points.get(0),
-                    EndKind::Connector(_) => model.position_of(end.points, point.label),
+                    EndKind::Connector(_) => self.position(model, end.points, point.label),
                 }
             })
             .find(|point| self.count(*point) > 0)
@@ -135,8 +143,26 @@ impl WireEnds {
         let at_first_end = || {
             let point = &model[pin];
             let PointKind::Pin(port) = point.kind else { return None };
-            model.position_of(model[self.at_port(port).next()?].points, point.label)
+            self.position(model, model[self.at_port(port).next()?].points, point.label)
         };
         self.reaching(model, pin).or_else(at_first_end)
     }
+}
+
+/// Whether no housing says which positions the connector has that begins with the point `first`.
+fn is_loose(model: &Model, first: PointId) -> bool {
+    model.point_housing(model[first].kind).is_none_or(|housing| housing.index.is_empty())
+}
+
+/// The positions of all connectors without a housing. Of two with one label the first counts.
+fn loose(model: &Model) -> FxHashMap<(PointId, Name), PointId> {
+    let ranges = model.ends().map(|(_, end)| end.points).chain(model.ports().map(|(_, port)| port.points));
+    let mut loose = FxHashMap::default();
+    for range in ranges {
+        let Some(first) = range.iter().next().filter(|first| is_loose(model, *first)) else { continue };
+        for point in range.iter() {
+            loose.entry((first, model[point].label)).or_insert(point);
+        }
+    }
+    loose
 }

@@ -59,8 +59,7 @@ fn base(signal: &str) -> Vec<String> {
 /// Such pins, one of each exchanged pair. Nets that name different signals are a meeting already.
 ///
 /// Cost: linear in the pins.
-#[must_use]
-pub fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSide> {
+fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSide> {
     let mixed = meetings.iter().filter_map(|meeting| match meeting {
         Meeting::Signals(mixed) => Some(&mixed.nets),
         Meeting::Roles(..) => None,

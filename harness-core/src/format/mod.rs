@@ -13,6 +13,7 @@ pub mod inside;
 mod join;
 pub mod limits;
 pub mod looms;
+mod names;
 mod order;
 pub mod parts;
 mod read;

@@ -13,9 +13,10 @@ use super::{
 use crate::{
     files::{FileError, Files},
     finding::Finding,
-    suggest::nearest,
+    suggest::{Candidates, question},
     text::{self, FileId, Names, SourceFile, Sources, Span},
 };
+use rustc_hash::FxHashMap;
 
 /// A document that was read: the joined files and every mistake in them.
 #[derive(Debug)]
@@ -59,6 +60,8 @@ pub(super) struct Reading {
     pub(super) names: Names,
     pub(super) design: Design,
     pub(super) findings: Findings,
+    /// The files of each folder in which one is missing.
+    folders: FxHashMap<String, Candidates>,
     bytes: usize,
     is_full: bool,
 }
@@ -72,7 +75,7 @@ impl Reading {
         let bytes = match files.read(name) {
             Ok(bytes) => bytes,
             Err(error) => {
-                self.unreadable(name, asked_at, &error);
+                self.unreadable(files, name, asked_at, &error);
                 return None;
             }
         };
@@ -89,23 +92,29 @@ impl Reading {
         Some(decoded.file)
     }
 
-    fn unreadable(&mut self, name: &str, asked_at: Option<Span>, error: &FileError) {
+    fn unreadable(&mut self, files: &dyn Files, name: &str, asked_at: Option<Span>, error: &FileError) {
         // A root that can't be read has no text: it stands as an empty file, so that the finding has a place.
         let span = asked_at.unwrap_or_else(|| {
             let file = self.sources.add(SourceFile::new(name.to_owned(), String::new())).unwrap_or_default();
             Span::new(file, 0, 0)
         });
-        let name = clip(name);
+        let shown = clip(name);
         let finding = match error {
-            FileError::Missing { near } => {
-                let finding = rules::INCLUDE.finding(span, format!("there is no file `{name}`")).label("not found");
-                match nearest(&name, near.iter().map(String::as_str)) {
-                    Some(near) => finding.help(format!("did you mean `{near}`?")),
+            FileError::Missing => {
+                let finding = rules::INCLUDE.finding(span, format!("there is no file `{shown}`")).label("not found");
+                let (folder, file) = name.rsplit_once('/').unwrap_or(("", name));
+                let candidates = self.folders.entry(folder.to_owned()).or_insert_with(|| {
+                    let beside = files.beside(name);
+                    Candidates::new(beside.iter().map(String::as_str))
+                });
+                match candidates.nearest(file) {
+                    Some(near) if folder.is_empty() => finding.help(question(file, near)),
+                    Some(near) => finding.help(question(name, &format!("{folder}/{near}"))),
                     None => finding.help("name a file relative to the one that includes it"),
                 }
             }
             FileError::Unreadable(why) => rules::INCLUDE
-                .finding(span, format!("the file `{name}` can't be read: {why}"))
+                .finding(span, format!("the file `{shown}` can't be read: {why}"))
                 .label("not read")
                 .help("make the file readable, or take the include out"),
         };

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     quantity::Unit,
-    suggest::nearest,
+    suggest::{nearest, question},
     text::{At, Kind, Name, Names, NodeId, Span, Tree},
 };
 
@@ -19,6 +19,8 @@ pub struct Reader<'a> {
     pub tree: &'a Tree,
     /// All texts of the design.
     pub names: &'a Names,
+    /// The key whose value is being read.
+    pub(super) key: &'a str,
     /// The mistakes found so far.
     pub findings: Findings,
 }
@@ -101,7 +103,7 @@ impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
     pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, findings: Findings::new() }
+        Self { tree, names, key: "", findings: Findings::new() }
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -181,6 +183,7 @@ impl<'a> Reader<'a> {
             if let Some(index) = shape.fields.iter().position(|field| field.required && field.key == word) {
                 seen |= 1 << index.min(63);
             }
+            self.key = word;
             if !record.set(word, self, value) {
                 self.unknown_key(word, tree.span(key), shape.fields);
             }
@@ -238,7 +241,7 @@ impl<'a> Reader<'a> {
         let known = || fields.iter().map(|field| field.key);
         let finding = rules::UNKNOWN_KEY.finding(span, format!("there is no key `{}` here", clip(word)));
         self.findings.push(match nearest(word, known()) {
-            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+            Some(near) => finding.label(question(word, near)).help(format!("write `{near}`")),
             None => {
                 let keys: Vec<String> = known().map(|key| format!("`{key}`")).collect();
                 finding.label("unknown key").help(format!("take it out, or use one of {}", keys.join(", ")))

@@ -32,6 +32,7 @@ faults! {
     INCLUDE = "format/include", "rules/include.md", "an include that can't be had, leaves the project or includes itself";
     LABEL = "format/label", "rules/label.md", "a name that can't be referred to";
     LIMIT = "format/limit", "rules/limit.md", "a file, a nesting or a count beyond what the reader takes";
+    LOOKALIKE_NAME = "format/lookalike-name", "rules/lookalike_name.md", "a name that can't be told from another by looking at it";
     MISSING_KEY = "format/missing-key", "rules/missing_key.md", "a key without which the item means nothing";
     QUANTITY = "format/quantity", "rules/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
     REPEATED_KEY = "format/repeated-key", "rules/repeated_key.md", "the same key twice";

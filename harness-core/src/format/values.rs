@@ -2,6 +2,7 @@
 
 use super::{
     content::Content,
+    limits::COUNT,
     reader::{Field, Read, Reader, Record, Variants, clip},
     rules,
     shape::Shape,
@@ -10,7 +11,7 @@ use crate::{
     date::Date,
     quantity::{self, Between, Unit},
     standards::colour::WireColour,
-    suggest::nearest,
+    suggest::{nearest, question},
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::Word,
 };
@@ -34,7 +35,8 @@ impl Read for Text {
             reader.unexpected(node, "a text");
             return None;
         }
-        Some(At { value: name, span: reader.tree.span(node) })
+        let span = reader.tree.span(node);
+        reader.take_text(name, span).then_some(At { value: name, span })
     }
 
     fn shape() -> Shape {
@@ -70,7 +72,7 @@ impl Read for At<bool> {
 }
 
 /// Most positions, rings or wires a count of the format may give.
-const MOST_COUNT: u32 = 10_000;
+const MOST_COUNT: u32 = COUNT.most as u32;
 
 impl Read for At<u32> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
@@ -224,7 +226,7 @@ impl<W: Word + Copy> Read for Choice<W> {
         }
         let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
-            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+            Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
             None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
         });
         None
@@ -304,6 +306,9 @@ impl<T: Read> Field for Map<T> {
                 for (key, value) in tree.entries(node) {
                     let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
                     let name = At { value: text, span: tree.span(key) };
+                    if !reader.take_name(text, name.span) {
+                        continue;
+                    }
                     if let Some(value) = T::read(reader, value) {
                         place.0.push(Entry { name, value });
                     }

@@ -7,12 +7,15 @@ use super::{
         PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
+    known::Known,
     scope::Scope,
 };
 use crate::{
     finding::{Finding, Level},
     format::{
-        Design, Findings, clip, rules,
+        Design, Findings, clip,
+        limits::{MODES, UNSURE},
+        rules,
         values::{List, Map},
     },
     text::{Name, Names, Text},
@@ -32,6 +35,13 @@ pub(super) enum LoomItem {
 pub(super) struct Builder {
     pub(super) model: Model,
     pub(super) findings: Findings,
+    /// What the limits count that were met.
+    pub(super) crowded: Vec<&'static str>,
+    /// Positions of all housing kinds so far.
+    pub(super) positions: usize,
+    /// Elements read so far, resolved or not.
+    pub(super) elements_read: usize,
+    pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
     pub(super) modes: Scope<ModeId>,
@@ -55,6 +65,10 @@ pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
     let mut builder = Builder {
         model: Model { names, ..Model::default() },
         findings: Findings::new(),
+        crowded: Vec::new(),
+        positions: 0,
+        elements_read: 0,
+        known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
         modes: Scope::new("mode"),
@@ -119,13 +133,9 @@ impl Builder {
             });
         }
         for entry in &design.modes {
-            if self.model.modes.len() == 64 {
-                self.findings.push(
-                    rules::LIMIT
-                        .finding(entry.name.span, "the design has more than 64 modes")
-                        .label("one too many")
-                        .help("join modes that are electrically the same"),
-                );
+            if self.model.modes.len() == MODES.most {
+                let headline = format!("the design has {} modes more than {}", design.modes.0.len() - MODES.most, MODES.most);
+                self.findings.push(MODES.exceeded(entry.name.span, headline));
                 break;
             }
             self.modes.add(entry.name.value, self.model.modes.next_id());
@@ -205,6 +215,9 @@ impl Builder {
     /// Keeps what a thing says it is unsure of.
     pub(super) fn unsure(&mut self, thing: impl Fn(&Names) -> String, facts: &List<Text>) {
         for fact in facts {
+            if !self.has_room(&UNSURE, self.model.unsure.len(), 1, fact.span, |_| "this entry".to_owned()) {
+                return;
+            }
             let thing = thing(&self.model.names);
             self.model.unsure.push((thing, fact.value, fact.span));
         }

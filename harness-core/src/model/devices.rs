@@ -9,16 +9,19 @@ use super::{
     scope::unknown,
 };
 use crate::{
-    format::{Design, devices as document, devices::PinUse, rules, values::Entry},
+    format::{Design, clip, devices as document, devices::PinUse, limits::POINTS, rules, values::Entry},
+    suggest::Candidates,
     text::{Name, Names, Span, Text},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Builder {
     /// Resolves all devices with what is inside them.
     pub(super) fn devices(&mut self, design: &Design) {
         let kinds: FxHashMap<Name, &document::Device> =
             design.parts.iter().flat_map(|parts| parts.devices.iter().map(|entry| (entry.name.value, &entry.value))).collect();
+        let known = sorted(kinds.keys().map(|name| self.model.names.text(*name)));
+        let mut known = Candidates::new(known.into_iter());
         for entry in &design.devices {
             self.check_label("device", &entry.name);
             let id = self.model.devices.next_id();
@@ -27,13 +30,8 @@ impl Builder {
             let kind = own.device.and_then(|text| {
                 let kind = kinds.get(&text.value).copied();
                 if kind.is_none() {
-                    let known = kinds.keys().map(|name| self.model.names.text(*name));
-                    self.findings.push(unknown(
-                        "device kind",
-                        self.model.names.text(text.value),
-                        text.span,
-                        sorted(known).into_iter(),
-                    ));
+                    let written = self.model.names.text(text.value);
+                    self.findings.push(unknown("device kind", written, text.span, &mut known));
                 }
                 kind
             });
@@ -60,6 +58,9 @@ impl Builder {
             self.model.devices[id].ports = PortRange::new(first, self.model.ports.next_id());
             for node in kind.iter().flat_map(|kind| &kind.nodes).chain(&own.nodes) {
                 self.check_label("node", node);
+                if !self.has_room(&POINTS, self.count_points(), 1, node.span, |_| "this node".to_owned()) {
+                    break;
+                }
                 let point = self.add_point(PointKind::Node(id), node.value, node.span, None);
                 self.nodes.insert((id, node.value), point);
             }
@@ -76,6 +77,9 @@ impl Builder {
 
     fn port(&mut self, device: DeviceId, entry: &Entry<document::Port>) {
         self.check_label("port", &entry.name);
+        if !self.has_port_room(device, entry) {
+            return;
+        }
         let id = self.model.ports.next_id();
         self.ports.entry((device, entry.name.value)).or_insert(id);
         let port = &entry.value;
@@ -108,6 +112,18 @@ impl Builder {
             rings: port.rings,
             torque: port.torque,
         });
+    }
+
+    /// Whether a port with its pins still has room.
+    fn has_port_room(&mut self, device: DeviceId, entry: &Entry<document::Port>) -> bool {
+        let port = &entry.value;
+        let housing = port.housing.filter(|_| port.stud.is_none()).and_then(|text| self.housings.get(text.value));
+        let positions = housing.map_or(0, |housing| self.model[housing].labels.len());
+        let points = if port.stud.is_some() { 1 } else { positions.max(port.pins.0.len()) };
+        let name = entry.name.value;
+        self.has_room(&POINTS, self.count_points(), points + 1, entry.name.span, |model| {
+            format!("`{}.{}`", clip(model.device_name(device)), clip(model.text(name)))
+        })
     }
 
     fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {
@@ -157,13 +173,12 @@ impl Builder {
                 }
             }
         }
+        let mut known: Option<Candidates> = None;
         for pin in pins.iter().filter(|pin| named.contains_key(&pin.name.value)) {
-            let known: Vec<&str> = labels.iter().map(|label| self.model.names.text(*label)).collect();
-            let written = self.model.names.text(pin.name.value);
-            self.findings.push(
-                unknown("position", written, pin.name.span, known.into_iter())
-                    .context(housing_span, "the housing's positions decide"),
-            );
+            let names = &self.model.names;
+            let known = known.get_or_insert_with(|| Candidates::new(labels.iter().map(|label| names.text(*label))));
+            let finding = unknown("position", names.text(pin.name.value), pin.name.span, known);
+            self.findings.push(finding.context(housing_span, "the housing's positions decide"));
         }
     }
 
@@ -206,6 +221,7 @@ impl Builder {
 
 /// The entries of a kind with those of the thing itself on top; of equal names the thing's own holds.
 fn merged<'d, T>(kind: Option<&'d Vec<Entry<T>>>, own: &'d [Entry<T>]) -> Vec<&'d Entry<T>> {
-    let inherited = kind.into_iter().flatten().filter(|entry| !own.iter().any(|mine| mine.name.value == entry.name.value));
+    let named: FxHashSet<Name> = own.iter().map(|entry| entry.name.value).collect();
+    let inherited = kind.into_iter().flatten().filter(|entry| !named.contains(&entry.name.value));
     inherited.chain(own).collect()
 }

@@ -5,11 +5,12 @@ use super::{
     element::{Element, ElementKind, Owner},
     ids::{ModeSet, PointId, PointList, PortId},
     items::PointKind,
-    scope::unknown,
+    known::Among,
 };
 use crate::{
     format::{
         inside::Element as Item,
+        limits::ELEMENTS,
         rules,
         values::{Entry, OneOf},
     },
@@ -22,6 +23,11 @@ impl Builder {
     /// Resolves one element; it is left out if one of its points is nowhere.
     pub(super) fn element(&mut self, owner: Owner, entry: &Entry<OneOf<Item>>) {
         self.check_label("element", &entry.name);
+        if !self.has_room(&ELEMENTS, self.elements_read, 1, entry.name.span, |_| "this one".to_owned()) {
+            return;
+        }
+        // One that can't be resolved costs its findings.
+        self.elements_read += 1;
         let Some((kind, points, value_span)) = self.element_kind(owner, &entry.value.0) else { return };
         self.model.elements.push(Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind });
     }
@@ -160,8 +166,9 @@ impl Builder {
         let Owner::Device(device) = owner else { return None };
         let found = self.ports.get(&(device, of.value)).copied();
         if found.is_none() {
-            let known = self.port_names(device);
-            self.findings.push(unknown("port", self.model.names.text(of.value), of.span, known.iter().map(String::as_str)));
+            let written = self.model.names.text(of.value).to_owned();
+            let finding = self.unknown(Among::Ports(device), "port", &written, of.span);
+            self.findings.push(finding);
         }
         found
     }

@@ -4,15 +4,19 @@ use super::{
     build::{Builder, LoomItem},
     ids::{EndId, LoomId, PointRange},
     items::{Cable, End, EndKind, Loom, Mate, PointKind, PortKind, Segment, Splice, Thread},
-    scope::unknown,
+    known::Among,
 };
 use crate::{
     format::{
+        clip,
+        limits::POINTS,
         looms as document, rules,
         values::{Entry, Map},
     },
     text::{Name, Names, Span, Text},
 };
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::OnceCell;
 
 impl Builder {
     /// Looms with their ends, splices and segments, without points.
@@ -150,8 +154,7 @@ impl Builder {
             if let Some(LoomItem::End(end)) = self.loom_items.get(&(loom, text.value)) {
                 return Some(Mate::End(*end));
             }
-            let known: Vec<&str> = self.devices.texts(&self.model.names).collect();
-            let mut finding = unknown("end of this loom called", &written, text.span, known.into_iter());
+            let mut finding = self.unknown(Among::Devices, "end of this loom called", &written, text.span);
             if self.devices.get(text.value).is_some() {
                 finding.help = format!("name the port too: `{written}.PORT`");
                 finding.primary.text = "a device; which port?".to_owned();
@@ -165,13 +168,8 @@ impl Builder {
                 return port.map(Mate::Port);
             }
             if self.looms.find(&self.model.names, first).is_none() {
-                let known = self.port_names(device);
-                self.findings.push(unknown(
-                    &format!("port of `{first}` called"),
-                    second,
-                    text.span,
-                    known.iter().map(String::as_str),
-                ));
+                let finding = self.unknown(Among::Ports(device), &format!("port of `{first}` called"), second, text.span);
+                self.findings.push(finding);
                 return None;
             }
         }
@@ -180,29 +178,20 @@ impl Builder {
             if let Some(LoomItem::End(end)) = item {
                 return Some(Mate::End(*end));
             }
-            let known = self.end_names(other);
-            self.findings.push(unknown(
-                &format!("end of loom `{first}` called"),
-                second,
-                text.span,
-                known.iter().map(String::as_str),
-            ));
+            let finding = self.unknown(Among::Ends(other), &format!("end of loom `{first}` called"), second, text.span);
+            self.findings.push(finding);
             return None;
         }
-        let names = &self.model.names;
-        let finding = unknown("device or loom", first, text.span, self.devices.texts(names).chain(self.looms.texts(names)));
+        let finding = self.unknown(Among::DevicesAndLooms, "device or loom", first, text.span);
         self.findings.push(finding);
         None
-    }
-
-    pub(super) fn end_names(&self, loom: LoomId) -> Vec<String> {
-        self.model[loom].ends.iter().map(|end| self.model.text(self.model[*end].name).to_owned()).collect()
     }
 
     /// The points of all ends: positions of the housing, else of what it mates, else what the wires name.
     pub(super) fn end_points(&mut self, looms: &Map<document::Loom>) {
         let mut next = 0;
         for loom in looms {
+            let wired = OnceCell::new();
             for entry in &loom.value.ends {
                 let id = EndId::from_index(next);
                 next += 1;
@@ -215,9 +204,18 @@ impl Builder {
                     }
                     EndKind::Connector(housing) => {
                         let labels = match housing.map(|housing| &self.model[housing]) {
-                            Some(housing) if !housing.labels.is_empty() => housing.labels.clone(),
-                            _ => self.labels_without_housing(id, entry, &loom.value),
+                            Some(housing) if !housing.labels.is_empty() => Some(housing.labels.clone()),
+                            _ => self.labels_of_mate(id),
                         };
+                        let labels = labels.filter(|labels| {
+                            self.has_room(&POINTS, self.count_points(), labels.len(), entry.name.span, |model| {
+                                format!("`{}`", clip(&model.end_name(id)))
+                            })
+                        });
+                        let labels = labels.unwrap_or_else(|| {
+                            let wired = wired.get_or_init(|| self.wired_labels(&loom.value));
+                            own_labels(entry, wired.get(self.model.names.text(entry.name.value)))
+                        });
                         for label in labels {
                             self.add_point(PointKind::Cavity(id), label, place, None);
                         }
@@ -230,28 +228,25 @@ impl Builder {
         }
     }
 
-    fn labels_without_housing(&self, id: EndId, entry: &Entry<document::End>, loom: &document::Loom) -> Vec<Name> {
-        if let Some(Mate::Port(port)) = self.model[id].mate
-            && let PortKind::Connector(_) = self.model[port].kind
-        {
-            return self.model[port].points.iter().map(|point| self.model[point].label).collect();
-        }
-        let named = entry.value.plugged.iter().chain(entry.value.terminals.iter().map(|exception| &exception.name));
-        let mut labels: Vec<Name> = named.map(|text| text.value).collect();
-        labels.sort_unstable();
-        labels.dedup();
-        let own = self.model.names.text(entry.name.value);
+    /// The labels of the port that an end mates.
+    fn labels_of_mate(&self, id: EndId) -> Option<Vec<Name>> {
+        let Some(Mate::Port(port)) = self.model[id].mate else { return None };
+        let PortKind::Connector(_) = self.model[port].kind else { return None };
+        Some(self.model[port].points.iter().map(|point| self.model[point].label).collect())
+    }
+
+    /// The labels that wires name, by the name of the end, in the order of the wires.
+    fn wired_labels(&self, loom: &document::Loom) -> FxHashMap<String, Vec<Name>> {
+        let mut wired: FxHashMap<String, Vec<Name>> = FxHashMap::default();
         for text in loom.wires.iter().flat_map(|wire| [wire.value.from, wire.value.to]).flatten() {
-            let written = self.model.names.text(text.value);
-            if let Some((end, label)) = written.split_once('.')
-                && end == own
+            let parted = self.model.names.text(text.value).split_once('.');
+            if let Some((end, label)) = parted
                 && let Some(label) = self.model.names.find(label)
-                && !labels.contains(&label)
             {
-                labels.push(label);
+                wired.entry(end.to_owned()).or_default().push(label);
             }
         }
-        labels
+        wired
     }
 
     /// Plugs and terminals by cavity.
@@ -300,4 +295,15 @@ impl Builder {
             screen,
         });
     }
+}
+
+/// The labels of an end that nothing else gives positions: those of its own lists, then those that wires name.
+fn own_labels(entry: &Entry<document::End>, wired: Option<&Vec<Name>>) -> Vec<Name> {
+    let named = entry.value.plugged.iter().chain(entry.value.terminals.iter().map(|exception| &exception.name));
+    let mut labels: Vec<Name> = named.map(|text| text.value).collect();
+    labels.sort_unstable();
+    labels.dedup();
+    let mut seen: FxHashSet<Name> = labels.iter().copied().collect();
+    labels.extend(wired.into_iter().flatten().copied().filter(|label| seen.insert(*label)));
+    labels
 }

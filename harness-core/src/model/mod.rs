@@ -13,10 +13,12 @@ mod fuses;
 mod ids;
 mod items;
 mod kinds;
+mod known;
 mod looms;
 mod naming;
 mod parts;
 mod points;
+mod room;
 mod scope;
 mod wiring;
 

@@ -4,9 +4,11 @@ use super::{
     build::Builder,
     fuses::insulation,
     kinds::{CableKind, Conductor, Core, Housing, Terminal},
+    scope::unknown,
 };
 use crate::{
-    format::{parts as document, parts::Positions, rules},
+    format::{clip, limits::POSITIONS, parts as document, parts::Positions, rules},
+    suggest::Candidates,
     text::{Name, Span},
 };
 use rustc_hash::FxHashMap;
@@ -94,6 +96,12 @@ impl Builder {
         let mut place = span;
         let listed: Vec<_> = match &housing.positions {
             Some(Positions::Count(count)) => {
+                if !self.has_room(&POSITIONS, self.positions, count.value as usize, count.span, |model| {
+                    format!("housing `{}`", clip(model.text(name)))
+                }) {
+                    return (labels, count.span);
+                }
+                self.positions += count.value as usize;
                 labels = (1..=count.value).map(|number| self.model.names.intern(&number.to_string())).collect();
                 return (labels, count.span);
             }
@@ -130,17 +138,14 @@ impl Builder {
     /// The interlock contacts that are positions of the housing; others are reported.
     fn own_labels(&mut self, index: &[(Name, u32)], housing: &document::Housing) -> Vec<Name> {
         let mut own = Vec::new();
+        let mut known: Option<Candidates> = None;
         for text in &housing.interlock {
             if index.binary_search_by_key(&text.value, |(label, _)| *label).is_ok() {
                 own.push(text.value);
             } else {
-                let known: Vec<&str> = index.iter().map(|(label, _)| self.model.names.text(*label)).collect();
-                self.findings.push(super::scope::unknown(
-                    "position",
-                    self.model.names.text(text.value),
-                    text.span,
-                    known.into_iter(),
-                ));
+                let names = &self.model.names;
+                let known = known.get_or_insert_with(|| Candidates::new(index.iter().map(|(label, _)| names.text(*label))));
+                self.findings.push(unknown("position", names.text(text.value), text.span, known));
             }
         }
         own

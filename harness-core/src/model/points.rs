@@ -6,10 +6,11 @@ use super::{
     element::Owner,
     ids::{DeviceId, PointId, PointList, PointRange},
     items::PortKind,
-    scope::{few, unknown},
+    known::Among,
+    scope::few,
 };
 use crate::{
-    format::{clip, rules, values::List},
+    format::{clip, rules},
     text::{Span, Text},
 };
 
@@ -40,10 +41,10 @@ impl Builder {
         };
         let port = self.model.names.find(port_text).and_then(|name| self.ports.get(&(device, name)));
         let Some((kind, range)) = port.map(|port| &self.model[*port]).map(|port| (port.kind, port.points)) else {
-            let mut known = self.port_names(device);
-            known.extend(self.node_names(device));
             let what = format!("port or node of `{}` called", self.model.device_name(device));
-            self.findings.push(unknown(&what, port_text, text.span, known.iter().map(String::as_str)));
+            let port_text = port_text.to_owned();
+            let finding = self.unknown(Among::PortsAndNodes(device), &what, &port_text, text.span);
+            self.findings.push(finding);
             return None;
         };
         let (found, finding) = match (kind, label) {
@@ -61,15 +62,6 @@ impl Builder {
         let (found, finding) = find_position(&self.model, range, label, place, span);
         self.findings.extend(finding);
         found
-    }
-
-    pub(super) fn port_names(&self, device: DeviceId) -> Vec<String> {
-        self.model[device].ports.iter().map(|port| self.model.text(self.model[port].name).to_owned()).collect()
-    }
-
-    fn node_names(&self, device: DeviceId) -> Vec<String> {
-        let nodes = self.nodes.keys().filter(|(owner, _)| *owner == device).map(|(_, name)| self.model.names.text(*name));
-        sorted(nodes).into_iter().map(str::to_owned).collect()
     }
 }
 
@@ -106,10 +98,10 @@ pub(super) fn find_position(
             return (at, None);
         }
     }
-    let labels: List<&str> = range.iter().map(|point| model.text(model[point].label)).collect();
+    let labels = range.iter().map(|point| model.text(model[point].label));
     let finding = rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no position `{}`", clip(place), clip(label)))
         .label("no such position")
-        .help(format!("its positions are {}", few(&labels)));
+        .help(format!("its positions are {}", few(labels)));
     (None, Some(finding))
 }

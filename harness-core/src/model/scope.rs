@@ -3,8 +3,9 @@
 use crate::{
     finding::Finding,
     format::{Findings, clip, rules},
-    suggest::nearest,
+    suggest::{Candidates, question},
     text::{Name, Names, Span, Text},
+    wording::{commas, quoted},
 };
 use rustc_hash::FxHashMap;
 
@@ -14,12 +15,13 @@ pub(super) struct Scope<I> {
     what: &'static str,
     ids: FxHashMap<Name, I>,
     order: Vec<Name>,
+    candidates: Candidates,
 }
 
 impl<I: Copy> Scope<I> {
     /// An empty scope of things called `what`.
     pub(super) fn new(what: &'static str) -> Self {
-        Self { what, ids: FxHashMap::default(), order: Vec::new() }
+        Self { what, ids: FxHashMap::default(), order: Vec::new(), candidates: Candidates::default() }
     }
 
     /// Adds a name; of two equal ones the first stays (the second was reported when it was read).
@@ -42,40 +44,46 @@ impl<I: Copy> Scope<I> {
     }
 
     /// All names in the order added.
-    pub(super) fn texts<'n>(&'n self, names: &'n Names) -> impl Iterator<Item = &'n str> {
-        self.order.iter().map(|name| names.text(*name))
+    pub(super) fn names(&self) -> &[Name] {
+        &self.order
     }
 
     /// Looks `text` up; notes a mistake where nothing bears the name.
-    pub(super) fn refer(&self, names: &Names, text: &Text, findings: &mut Findings) -> Option<I> {
+    pub(super) fn refer(&mut self, names: &Names, text: &Text, findings: &mut Findings) -> Option<I> {
         let found = self.get(text.value);
         if found.is_none() {
-            findings.push(unknown(self.what, names.text(text.value), text.span, self.texts(names)));
+            // Names may have come since the last one was missed.
+            if self.candidates.len() != self.order.len() {
+                self.candidates = Candidates::new(self.order.iter().map(|name| names.text(*name)));
+            }
+            findings.push(unknown(self.what, names.text(text.value), text.span, &mut self.candidates));
         }
         found
     }
 }
 
 /// The finding about a name that nothing bears, with the nearest of `candidates`.
-pub(super) fn unknown<'a>(what: &str, written: &str, span: Span, candidates: impl Iterator<Item = &'a str>) -> Finding {
-    let candidates: Vec<&str> = candidates.collect();
+pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Candidates) -> Finding {
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
-    if let Some(near) = nearest(written, candidates.iter().copied()) {
-        return finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`, or define `{}`", clip(written)));
+    if let Some(near) = candidates.nearest(written) {
+        return finding.label(question(written, near)).help(format!("write `{near}`, or define `{}`", clip(written)));
     }
     let finding = finding.label(format!("unknown {what}"));
     if candidates.is_empty() {
         return finding.help(format!("define the {what} `{}`; there is none yet", clip(written)));
     }
-    finding.help(format!("define `{}`, or use one of {}", clip(written), few(&candidates)))
+    finding.help(format!("define `{}`, or use one of {}", clip(written), few(candidates.iter())))
 }
 
 /// A few names for a message, in the order given.
-pub(super) fn few(names: &[&str]) -> String {
+pub(super) fn few<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
     const MOST: usize = 6;
-    let shown: Vec<String> = names.iter().take(MOST).map(|name| format!("`{}`", clip(name))).collect();
-    match names.len().checked_sub(MOST) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
+    // Only what is shown is made: there may be as many names as there are unknown ones.
+    let all = names.len();
+    let shown: Vec<String> = names.take(MOST).map(|name| quoted(&clip(name))).collect();
+    let shown = commas(&shown);
+    match all.checked_sub(MOST) {
+        Some(more) if more > 0 => format!("{shown} and {more} more"),
+        _ => shown,
     }
 }

@@ -1,17 +1,18 @@
 //! Wires, cores and loom elements: what joins the points of a loom.
 
 use super::{
-    Model,
     build::{Builder, LoomItem},
     element::Owner,
     ids::{CableId, ConductorId, LoomId, PointId},
     items::{EndKind, Wire},
+    known::Among,
     points::{needs_position, not_a_connector},
-    scope::{few, unknown},
+    scope::few,
 };
 use crate::{
+    finding::Finding,
     format::{
-        looms as document, rules,
+        clip, looms as document, rules,
         values::{Entry, Map},
     },
     text::Text,
@@ -78,10 +79,9 @@ impl Builder {
     pub(super) fn segment(&mut self, loom: LoomId, text: &Text) -> Option<super::SegmentId> {
         let found = self.loom_segments.get(&(loom, text.value)).copied();
         if found.is_none() {
-            let model = &self.model;
-            let known =
-                model.segments().filter(|(_, segment)| segment.loom == loom).map(|(_, segment)| model.names.text(segment.name));
-            self.findings.push(unknown("segment of this loom called", model.names.text(text.value), text.span, known));
+            let written = self.model.names.text(text.value).to_owned();
+            let finding = self.unknown(Among::Segments(loom), "segment of this loom called", &written, text.span);
+            self.findings.push(finding);
         }
         found
     }
@@ -98,20 +98,19 @@ impl Builder {
             return None;
         };
         let Some(&cable) = self.model.names.find(cable_text).and_then(|name| self.loom_cables.get(&(loom, name))) else {
-            let model = &self.model;
-            let known = model.cables().filter(|(_, cable)| cable.loom == loom).map(|(_, cable)| model.names.text(cable.name));
-            self.findings.push(unknown("cable of this loom called", cable_text, text.span, known));
+            let finding = self.unknown(Among::Cables(loom), "cable of this loom called", cable_text, text.span);
+            self.findings.push(finding);
             return None;
         };
         let cores = &self.model[self.model[cable].kind?].cores;
         let label_name = self.model.names.find(label);
         let position = cores.iter().position(|core| Some(core.label) == label_name);
         if position.is_none() {
-            let known: Vec<&str> = cores.iter().map(|core| self.model.names.text(core.label)).collect();
+            let known = cores.iter().map(|core| self.model.names.text(core.label));
             let finding = rules::UNKNOWN_NAME
                 .finding(text.span, format!("the cable `{cable_text}` has no core `{label}`"))
                 .label("no such core")
-                .help(format!("its cores are {}", few(&known)));
+                .help(format!("its cores are {}", few(known)));
             self.findings.push(finding);
         }
         position.map(|position| (cable, position as u32))
@@ -119,52 +118,63 @@ impl Builder {
 
     /// The point of a loom that a text names: `P1.4`, `R1` or `S1`.
     pub(super) fn loom_point(&mut self, loom: LoomId, text: &Text) -> Option<PointId> {
-        let (found, finding) = find_loom_point(self, loom, text);
-        self.findings.extend(finding);
-        found
+        match find_loom_point(self, loom, text) {
+            Ok(point) => Some(point),
+            Err(Some(finding)) => {
+                self.findings.push(*finding);
+                None
+            }
+            Err(None) => {
+                let finding = self.no_such_item(loom, text);
+                self.findings.push(finding);
+                None
+            }
+        }
     }
 
-    fn item_names(&self, loom: LoomId) -> Vec<String> {
-        let mut known = self.end_names(loom);
-        let model: &Model = &self.model;
-        let splices = model.splices().filter(|(_, splice)| splice.loom == loom);
-        known.extend(splices.map(|(_, splice)| model.names.text(splice.name).to_owned()));
-        known
+    /// The finding about a text whose first part is neither an end nor a splice of the loom.
+    fn no_such_item(&mut self, loom: LoomId, text: &Text) -> Finding {
+        let written = self.model.names.text(text.value).to_owned();
+        let (item, _) = parted(&written);
+        let what = format!("end or splice of loom `{}` called", self.model.loom_name(loom));
+        let mut finding = self.unknown(Among::EndsAndSplices(loom), &what, item, text.span);
+        if self.devices.find(&self.model.names, item).is_some() {
+            finding.help = format!("a wire joins ends of its own loom: add an end that mates `{}` and wire that", clip(&written));
+            finding.primary.text = "a device, not an end of this loom".to_owned();
+        }
+        finding
     }
 }
 
-fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> (Option<PointId>, Option<crate::finding::Finding>) {
-    let model = &builder.model;
-    let written = model.names.text(text.value);
-    // A ring or splice is one name; only a connector's cavity has a dot.
-    let (item_text, label) = match written.split_once('.') {
+/// The end and the cavity: a ring or splice is one name, only a connector's cavity has a dot.
+fn parted(written: &str) -> (&str, Option<&str>) {
+    match written.split_once('.') {
         Some((item, label)) => (item, Some(label)),
         None => (written, None),
-    };
-    let item = model.names.find(item_text).and_then(|name| builder.loom_items.get(&(loom, name)));
-    match (item, label) {
-        (Some(LoomItem::Splice(splice)), None) => (Some(model[*splice].point), None),
-        (Some(LoomItem::Splice(_)), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
+    }
+}
+
+/// The point that a text names in a loom; else what is said of it, and nothing where its first part is unknown.
+fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> Result<PointId, Option<Box<Finding>>> {
+    let model = &builder.model;
+    let (item, label) = parted(model.names.text(text.value));
+    let found = model.names.find(item).and_then(|name| builder.loom_items.get(&(loom, name)));
+    let said = |finding| Err(Some(Box::new(finding)));
+    match (found, label) {
+        (Some(LoomItem::Splice(splice)), None) => Ok(model[*splice].point),
+        (Some(LoomItem::Splice(_)), Some(_)) => said(not_a_connector(item, text.span)),
         (Some(LoomItem::End(end)), label) => {
             let end = &model[*end];
             match (end.kind, label) {
-                (EndKind::Ring(_), None) => (end.points.get(0), None),
-                (EndKind::Ring(_), Some(_)) => (None, Some(not_a_connector(item_text, text.span))),
-                (EndKind::Connector(_), None) => (None, Some(needs_position(item_text, text.span))),
+                (EndKind::Ring(_), None) => end.points.get(0).ok_or(None),
+                (EndKind::Ring(_), Some(_)) => said(not_a_connector(item, text.span)),
+                (EndKind::Connector(_), None) => said(needs_position(item, text.span)),
                 (EndKind::Connector(_), Some(label)) => {
-                    super::points::find_position(model, end.points, label, item_text, text.span)
+                    let (point, finding) = super::points::find_position(model, end.points, label, item, text.span);
+                    point.ok_or(finding.map(Box::new))
                 }
             }
         }
-        (None, _) => {
-            let known = builder.item_names(loom);
-            let what = format!("end or splice of loom `{}` called", model.loom_name(loom));
-            let mut finding = unknown(&what, item_text, text.span, known.iter().map(String::as_str));
-            if builder.devices.find(&model.names, item_text).is_some() {
-                finding.help = format!("a wire joins ends of its own loom: add an end that mates `{written}` and wire that");
-                finding.primary.text = "a device, not an end of this loom".to_owned();
-            }
-            (None, Some(finding))
-        }
+        (None, _) => Err(None),
     }
 }

@@ -5,7 +5,7 @@ use crate::{
     format::{clip, rules as format_rules},
     model::Model,
     rules,
-    suggest::nearest,
+    suggest::{nearest, question},
 };
 
 /// Raises levels as the workshop's policy says, and returns what is at fault with the policy. A level is never lowered: what
@@ -18,7 +18,7 @@ pub(super) fn raise(model: &Model, findings: &mut [Judged]) -> Vec<Finding> {
         let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
             let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", clip(text)));
             wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
-                Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`")),
+                Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
                 None => finding.label("unknown rule").help("`harness rules` lists them"),
             });
             continue;

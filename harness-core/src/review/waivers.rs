@@ -9,7 +9,7 @@ use crate::{
     finding::{Finding, Judged, Level, RulePage, Waived},
     model::{Model, Waiver},
     rules::{self, STALE_WAIVER},
-    suggest::nearest,
+    suggest::{nearest, question},
     text::{Span, Text},
 };
 use rustc_hash::FxHashMap;
@@ -207,7 +207,7 @@ impl<'a> Subject<'a> {
         let written = self.model.text(self.waiver.finding.value);
         let finding = self.told(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
         Box::new(match near {
-            Some(near) => finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}` for `{written}`")),
+            Some(near) => finding.label(question(written, near)).help(format!("write `{near}` for `{written}`")),
             None => finding.label("unknown rule").help("`harness rules` lists them"),
         })
     }
@@ -221,9 +221,7 @@ impl<'a> Subject<'a> {
     fn nothing(&self, near: Option<String>) -> Finding {
         let finding = self.told(self.waiver.at.span, format!("{} accepts nothing: nothing is called so", self.named()));
         match near {
-            Some(near) => {
-                finding.label(format!("did you mean `{near}`?")).help(format!("write `{near}`, or take the waiver out"))
-            }
+            Some(near) => finding.label(question(self.at(), &near)).help(format!("write `{near}`, or take the waiver out")),
             None => finding.label("unknown name").help("write the name as the finding gives it, or take the waiver out"),
         }
     }

@@ -1,7 +1,9 @@
 //! What bad input gets: each kind of mistake is told at its place, with the words that put it right, all in one run.
 
+mod bounds;
 mod expect;
 mod files;
+mod names;
 mod quantities;
 mod text;
 mod words;

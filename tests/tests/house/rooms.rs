@@ -137,7 +137,7 @@ fn a_fact_asks_only_for_those_above_its_own() {
     for file in &files {
         let own: Vec<usize> = file
             .text
-            .match_indices("made.")
+            .match_indices("self.made.")
             .filter_map(|(at, word)| file.text[at + word.len()..].split('.').next())
             .map(|field| order.iter().position(|known| *known == field).unwrap_or_else(|| panic!("no answer `{field}`")))
             .collect();

@@ -108,6 +108,10 @@ fn asked_for(files: &DiskFiles) -> BTreeSet<String> {
             self.names.borrow_mut().insert(name.to_owned());
             self.files.read(name)
         }
+
+        fn beside(&self, name: &str) -> Vec<String> {
+            self.files.beside(name)
+        }
     }
     let recorded = Recorded { files, names: RefCell::default() };
     let _ = format::read(&recorded, files.root());

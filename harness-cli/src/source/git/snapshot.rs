@@ -123,7 +123,7 @@ impl Snapshot {
                 Some((above, Entry::Submodule)) => {
                     unreadable(&format!("`{above}` is a repository of its own (a submodule) in that revision"))
                 }
-                _ => Err(FileError::Missing { near: self.names_in(folder_of(path)) }),
+                _ => Err(FileError::Missing),
             },
         }
     }
@@ -140,8 +140,9 @@ impl Snapshot {
         self.entries.iter().find(|(known, _)| is_below(path, known))
     }
 
-    /// Names of the files in `folder`, sorted.
-    fn names_in(&self, folder: &str) -> Vec<String> {
+    /// Names of the files in the folder of `path`, sorted.
+    pub(super) fn beside(&self, path: &str) -> Vec<String> {
+        let folder = folder_of(path);
         let names = self.entries.keys().filter(|known| folder_of(known) == folder);
         names.map(|known| known.rsplit('/').next().unwrap_or(known).to_owned()).collect()
     }

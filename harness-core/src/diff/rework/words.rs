@@ -4,7 +4,10 @@ use super::{
     bench_state::{Built, Facts, owner, word},
     names::shown,
 };
-use crate::diff::{Fact, Item, Key, Kind};
+use crate::{
+    diff::{Fact, Item, Key, Kind},
+    wording,
+};
 
 /// A place as it is called within its loom: `P1.3`, `R1`, `S2`.
 pub(super) fn place(item: &Item) -> String {
@@ -24,11 +27,7 @@ pub(super) fn local(key: &Key) -> &str {
 
 /// A list as it is spoken.
 pub(super) fn list(names: &[String]) -> String {
-    match names {
-        [] => "nothing".to_owned(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
+    if names.is_empty() { "nothing".to_owned() } else { wording::list(names) }
 }
 
 /// Places as a list.

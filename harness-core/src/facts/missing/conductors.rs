@@ -6,6 +6,7 @@ use crate::{
     facts::Facts,
     model::{ConductorId, LoomId, Model, Wire, WireId},
     quantity::Celsius,
+    wording::count,
 };
 
 /// A thing that lacks a fact for several wires at once.
@@ -91,7 +92,7 @@ fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> MissingFact {
 }
 
 fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
-    let count = if wires == 1 { "1 wire".to_owned() } else { format!("{wires} wires") };
+    let count = count(wires, "wire");
     let example = Celsius::new(105.0);
     match lacks {
         Lacks::Rating(kind) => {

@@ -181,7 +181,12 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
                 );
                 findings.push(MissingFact { taken: Some(usual.to_string()), ..lacking });
             }
-            _ => {}
+            // What these need is asked for elsewhere, or given by the format's own rules.
+            ElementKind::Source { .. } | ElementKind::Relay { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } => {
+            }
+            ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Fuse { .. } => {}
+            ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => {}
+            ElementKind::Link { .. } | ElementKind::Interlock { .. } => {}
         }
     }
     findings

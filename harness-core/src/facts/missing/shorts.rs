@@ -8,6 +8,7 @@ use crate::{
     },
     facts::Facts,
     model::{ElementId, ElementKind, FuseKindId, Model},
+    wording::count,
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
@@ -28,7 +29,7 @@ fn times(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     for group in by_kind(model, unknown.collect()).chunk_by(|a, b| a.0 == b.0) {
         let Some(&(kind, fuse)) = group.first() else { continue };
-        let wires = if group.len() == 1 { "1 conductor".to_owned() } else { format!("{} conductors", group.len()) };
+        let wires = count(group.len(), "conductor");
         findings.push(match kind.map(|kind| &model[kind]) {
             Some(kind) => {
                 let name = model.text(kind.name);

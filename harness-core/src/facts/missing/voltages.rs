@@ -10,6 +10,7 @@ use crate::{
         fuse::FuseStandard,
         voltage::{VoltageClass, class},
     },
+    wording::count,
 };
 use std::collections::BTreeSet;
 
@@ -35,7 +36,7 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
     let note_for = |loom: &[LoomId]| {
         let item = &model[*loom.first()?];
         let name = model.text(item.name);
-        let count = if loom.len() == 1 { "1 wire".to_owned() } else { format!("{} wires", loom.len()) };
+        let count = count(loom.len(), "wire");
         Some(MissingFact::new(
             item.span,
             format!("voltage and colour of {count} of loom `{name}` were not checked: no pin that they reach names a domain"),

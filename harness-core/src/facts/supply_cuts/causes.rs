@@ -189,7 +189,7 @@ impl<'a> Causes<'a> {
         let path = if view.is_fed(dead) {
             network.path(dead, |point| view.is_fed(point) && view.closed.of(point) != lump, keep)
         } else {
-            self.supply.path(network, dead, keep)
+            self.supply.path(dead)
         };
         let Some(path) = path else {
             // Whatever could join it through open switches is a fact of its own: something reported, or unknown.

@@ -80,8 +80,7 @@ enum Cause {
 type Running = (EdgeId, Edge, ElementId);
 
 /// All loads without voltage. Cost: a few passes over the edges for each mode, and a walk for each gap.
-#[must_use]
-pub fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
+fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
     let (model, network) = (facts.model(), facts.network());
     if !model.elements().any(|(_, element)| matches!(element.kind, ElementKind::Source { .. })) {
         return Vec::new();

@@ -64,12 +64,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn cells(analysis: &Analysis, bank: &Bank) -> Vec<Side> {
     let side = |cell: &Cell| {
         let element = &analysis.model()[cell.source];
-        let [plus, minus] = &*element.points else { return None };
+        let [plus, minus] = element.points.exactly();
         let name = format!("`{}`", analysis.model().element_name(cell.source));
         let (volts, ohms) = (cell.emf.get(), cell.resistance.get());
-        Some(Side { name, source: cell.source, ends: (*minus, *plus), volts, ohms })
+        Side { name, source: cell.source, ends: (minus, plus), volts, ohms }
     };
-    bank.cells.iter().filter(|cell| !cell.limited).filter_map(side).collect()
+    bank.cells.iter().filter(|cell| !cell.limited).map(side).collect()
 }
 
 /// A string as a whole; `None` if a source in it takes no current back.

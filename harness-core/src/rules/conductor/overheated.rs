@@ -32,7 +32,9 @@ pub(super) static RULE: Rule = Rule {
 struct Hot<'a> {
     id: WireId,
     wire: &'a Wire,
-    mode: usize,
+    /// The place of its mode among all, and the mode.
+    at: usize,
+    mode: &'a ModeState,
     class: Celsius,
 }
 
@@ -45,10 +47,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let edges: Vec<(WireId, EdgeId)> =
         analysis.network().edges().filter_map(|(id, edge)| edge.wire().map(|wire| (wire, id))).collect();
     // Counting neighbours is a pass over the design, so each mode in which something is hot is counted once.
-    hot.sort_by_key(|hot| hot.mode);
+    hot.sort_by_key(|hot| hot.at);
     let mut findings = Vec::new();
-    for group in hot.chunk_by(|a, b| a.mode == b.mode) {
-        let Some(mode) = group.first().and_then(|first| modes.get(first.mode)) else { continue };
+    for group in hot.chunk_by(|a, b| a.at == b.at) {
+        let Some(Hot { mode, .. }) = group.first() else { continue };
         let beside = analysis.electrical().beside(mode);
         for hot in group {
             let amps = edges.binary_search_by_key(&hot.id, |(wire, _)| *wire).ok().and_then(|at| edges.get(at));
@@ -60,19 +62,20 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// The wires that are too hot and whose own current is not what is wrong with them.
-fn hot<'a>(analysis: &'a Analysis, modes: &[&ModeState]) -> Vec<Hot<'a>> {
+fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
     let model = analysis.model();
     let mut hot = Vec::new();
     for (id, wire) in model.wires() {
         let Some(thermal) = surroundings(model, wire).thermal() else { continue };
         let over = |mode: &ModeState| mode.temperature(id).map_or(f64::INFINITY, Celsius::get) - thermal.conductor.get();
-        let worst = modes.iter().enumerate().map(|(at, mode)| (over(mode), at)).reduce(|a, b| if b.0 > a.0 { b } else { a });
-        let Some((_, mode)) = worst.filter(|(over, _)| *over > ROUNDING) else { continue };
+        let rises = modes.iter().enumerate().map(|(at, mode)| (over(mode), at, *mode));
+        let worst = rises.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        let Some((_, at, mode)) = worst.filter(|(over, ..)| *over > ROUNDING) else { continue };
         let loading = analysis.electrical().loading(id);
         // Too hot even alone, or without a known capacity: told by others.
         let alone = capacity_of(model, wire, 1);
         if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {
-            hot.push(Hot { id, wire, mode, class: thermal.conductor });
+            hot.push(Hot { id, wire, at, mode, class: thermal.conductor });
         }
     }
     hot

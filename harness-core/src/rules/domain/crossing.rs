@@ -23,6 +23,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let mut findings = Vec::new();
     for joint in analysis.facts().crossings() {
+        // A crossing joins two domains.
         let Potential::Domain(other) = joint.other.0 else { continue };
         let (own, other) = (&model[joint.domain.0], &model[other]);
         let words = [own, other].map(|domain| domain_words(model, domain));

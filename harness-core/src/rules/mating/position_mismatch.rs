@@ -10,6 +10,7 @@ use crate::{
     finding::{Finding, Level},
     model::{Housing, Model},
     rules::{Rule, RulePage},
+    wording::{count, first, quoted},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -47,7 +48,7 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let parts = [(&own, &names.0), (&partner, &names.1)].map(|(labels, name)| match labels.as_slice() {
         [] => None,
         [one] => Some(format!("position `{one}` is only in `{name}`")),
-        labels => Some(format!("positions {} are only in `{name}`", list(labels))),
+        labels => Some(format!("positions {} are only in `{name}`", listed(labels))),
     });
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     let mut finding = mated_pair(
@@ -79,16 +80,10 @@ fn only_in<'m>(model: &'m Model, housing: &Housing, other: &Housing) -> Vec<&'m 
 }
 
 fn positions(half: &Half<'_>) -> String {
-    match half.housing.labels.len() {
-        1 => "1 position".to_owned(),
-        count => format!("{count} positions"),
-    }
+    count(half.housing.labels.len(), "position")
 }
 
-fn list(labels: &[&str]) -> String {
-    let shown: Vec<String> = labels.iter().take(MOST_LISTED).map(|label| format!("`{label}`")).collect();
-    match labels.len().checked_sub(MOST_LISTED) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(", ")),
-        _ => shown.join(", "),
-    }
+fn listed(labels: &[&str]) -> String {
+    let labels: Vec<String> = labels.iter().map(|label| quoted(label)).collect();
+    first(&labels, MOST_LISTED)
 }

@@ -10,7 +10,7 @@ use crate::{
     network::{Edge, EdgeId, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
-    wording::and_more,
+    wording::{agree, and_more},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -139,7 +139,7 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
             format!(
                 "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
-                if alive.loads.len() == 1 { "stays alive" } else { "stay alive" },
+                agree(alive.loads.len(), "stays alive", "stay alive"),
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal

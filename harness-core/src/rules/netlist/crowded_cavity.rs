@@ -10,7 +10,7 @@ use crate::{
     model::{End, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
-    wording::list,
+    wording::{agree, count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -47,11 +47,12 @@ fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<
     let names: Vec<String> = wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
     let (headline, over) = match (most, area, largest) {
         (Some(most), _, _) if wires.len() > most => {
-            (format!("{what} `{name}` takes {} and holds {}, {}", counted(most), wires.len(), list(&names)), most)
+            (format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), wires.len(), list(&names)), most)
         }
         (_, Some(area), Some((largest, who))) if area > largest.get() * (1.0 + 1e-9) => {
             let (area, excess) = (SquareMillimetre::new(area), SquareMillimetre::new(area - largest.get()));
-            let headline = format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", counted(wires.len()));
+            let headline =
+                format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", count(wires.len(), "wire"));
             (headline, wires.len().saturating_sub(1))
         }
         _ => return None,
@@ -86,11 +87,6 @@ fn largest(room: &Room<'_>) -> Option<(SquareMillimetre, &'static str)> {
     let of_terminal = room.terminal.and_then(|(terminal, _)| terminal.size);
     let of_housing = room.housing.and_then(|housing| housing.takes_size);
     of_terminal.map(|size| (size.value.most, "the terminal")).or(of_housing.map(|size| (size.value.most, "the housing")))
-}
-
-/// `1 wire`, `2 wires`.
-fn counted(count: usize) -> String {
-    if count == 1 { "1 wire".to_owned() } else { format!("{count} wires") }
 }
 
 /// The other end of a wire; `None` where reading could not place it.
@@ -138,7 +134,7 @@ fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String 
         free => format!(
             "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
             list(free),
-            if free.len() == 1 { "is free" } else { "are free" }
+            agree(free.len(), "is free", "are free")
         ),
     }
 }

@@ -12,7 +12,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::contact,
     vocabulary::Suppression,
-    wording::and_more,
+    wording::{agree, and_more},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -121,7 +121,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
         ("polarised: `from` is its positive side", "")
     };
     let (plus, minus) = (model.point_name(edge.a), model.point_name(edge.b));
-    let is = if reversed.things.len() == 1 { "is" } else { "are" };
+    let is = agree(reversed.things.len(), "is", "are");
     let modes = in_modes(model, &reversed.modes);
     let (figure, value, limit) = reversed.shown;
     let finding = RULE

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     finding::{Finding, Level},
     rules::{Rule, RulePage},
-    wording::list,
+    wording::{agree, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -26,7 +26,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for facts in things {
         let Some((thing, _, span)) = facts.first() else { continue };
         let names: Vec<String> = facts.iter().map(|(_, fact, _)| format!("`{}`", model.text(*fact))).collect();
-        let (is, them) = if names.len() == 1 { ("is", "it") } else { ("are", "them") };
+        let (is, them) = (agree(names.len(), "is", "are"), agree(names.len(), "it", "them"));
         let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", list(&names));
         let finding = RULE
             .finding(*span, headline)
