@@ -136,7 +136,7 @@ impl Electrical {
     pub fn modes_as_written(&self) -> Vec<&ModeState> {
         let model = self.network.model();
         let mut modes: Vec<&ModeState> = self.modes.iter().collect();
-        modes.sort_by_key(|mode| model.mode(mode.id).map(|mode| mode.span));
+        modes.sort_by_key(|mode| model[mode.id].span);
         modes
     }
 

@@ -118,7 +118,7 @@ impl Builder {
     fn has_port_room(&mut self, device: DeviceId, entry: &Entry<document::Port>) -> bool {
         let port = &entry.value;
         let housing = port.housing.filter(|_| port.stud.is_none()).and_then(|text| self.housings.get(text.value));
-        let positions = housing.and_then(|housing| self.model.housing(housing)).map_or(0, |housing| housing.labels.len());
+        let positions = housing.map_or(0, |housing| self.model[housing].labels.len());
         let points = if port.stud.is_some() { 1 } else { positions.max(port.pins.0.len()) };
         let name = entry.name.value;
         self.has_room(&POINTS, self.count_points(), points + 1, entry.name.span, |model| {

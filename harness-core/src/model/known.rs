@@ -93,13 +93,11 @@ impl Builder {
     }
 
     fn ports_of(&self, device: DeviceId) -> Vec<Name> {
-        let ports = self.model.device(device).map(|device| device.ports).unwrap_or_default();
-        ports.iter().filter_map(|port| self.model.port(port)).map(|port| port.name).collect()
+        self.model[device].ports.iter().map(|port| self.model[port].name).collect()
     }
 
     fn ends_of(&self, loom: LoomId) -> Vec<Name> {
-        let ends = self.model.loom(loom).map(|loom| loom.ends.as_slice()).unwrap_or_default();
-        ends.iter().filter_map(|end| self.model.end(*end)).map(|end| end.name).collect()
+        self.model[loom].ends.iter().map(|end| self.model[*end].name).collect()
     }
 }
 

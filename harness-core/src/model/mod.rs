@@ -41,7 +41,7 @@ use crate::{
 use std::ops::Index;
 
 macro_rules! store {
-    ($($(#[$doc:meta])+ $field:ident, $get:ident, $ids:ident: $id:ident -> $item:ident;)+) => {
+    ($($(#[$doc:meta])+ $field:ident, $ids:ident: $id:ident -> $item:ident;)+) => {
         /// A resolved design.
         #[derive(Debug, Default)]
         pub struct Model {
@@ -64,12 +64,6 @@ macro_rules! store {
 
         impl Model {$(
             $(#[$doc])+
-            #[must_use]
-            pub fn $get(&self, id: $id) -> Option<&$item> {
-                self.$field.find(id)
-            }
-
-            /// All of them with their ids, by name within what they are in.
             pub fn $ids(&self) -> impl ExactSizeIterator<Item = ($id, &$item)> + DoubleEndedIterator + Clone {
                 self.$field.iter()
             }
@@ -87,42 +81,42 @@ macro_rules! store {
 }
 
 store! {
-    /// The voltage domain `id`.
-    domains, domain, domains: DomainId -> Domain;
-    /// The zone `id`.
-    zones, zone, zones: ZoneId -> Zone;
-    /// The mode `id`.
-    modes, mode, modes: ModeId -> Mode;
-    /// The housing kind `id`.
-    housings, housing, housings: HousingId -> Housing;
-    /// The terminal kind `id`.
-    terminals, terminal, terminals: TerminalId -> Terminal;
-    /// The conductor kind `id`.
-    conductors, conductor_kind, conductor_kinds: ConductorId -> Conductor;
-    /// The cable kind `id`.
-    cable_kinds, cable_kind, cable_kinds: CableKindId -> CableKind;
-    /// The fuse kind `id`.
-    fuse_kinds, fuse_kind, fuse_kinds: FuseKindId -> FuseKind;
-    /// The device `id`.
-    devices, device, devices: DeviceId -> Device;
-    /// The port `id`.
-    ports, port, ports: PortId -> Port;
-    /// The loom `id`.
-    looms, loom, looms: LoomId -> Loom;
-    /// The loom end `id`.
-    ends, end, ends: EndId -> End;
-    /// The splice `id`.
-    splices, splice, splices: SpliceId -> Splice;
-    /// The wire `id`.
-    wires, wire, wires: WireId -> Wire;
-    /// The cable `id` of a loom.
-    cables, cable, cables: CableId -> Cable;
-    /// The route segment `id`.
-    segments, segment, segments: SegmentId -> Segment;
-    /// What the pin `id` needs.
-    pins, pin, pins: PinId -> Pin;
-    /// The element `id`.
-    elements, element, elements: ElementId -> Element;
-    /// The point `id`.
-    points, point, points: PointId -> Point;
+    /// The voltage domains with their ids, in the order read.
+    domains, domains: DomainId -> Domain;
+    /// The zones with their ids, in the order read.
+    zones, zones: ZoneId -> Zone;
+    /// The modes with their ids, in the order read.
+    modes, modes: ModeId -> Mode;
+    /// The housing kinds with their ids, in the order read.
+    housings, housings: HousingId -> Housing;
+    /// The terminal kinds with their ids, in the order read.
+    terminals, terminals: TerminalId -> Terminal;
+    /// The conductor kinds with their ids, in the order read.
+    conductors, conductor_kinds: ConductorId -> Conductor;
+    /// The cable kinds with their ids, in the order read.
+    cable_kinds, cable_kinds: CableKindId -> CableKind;
+    /// The fuse kinds with their ids, in the order read.
+    fuse_kinds, fuse_kinds: FuseKindId -> FuseKind;
+    /// The devices with their ids, in the order read.
+    devices, devices: DeviceId -> Device;
+    /// The ports of all devices with their ids, in the order read.
+    ports, ports: PortId -> Port;
+    /// The looms with their ids, in the order read.
+    looms, looms: LoomId -> Loom;
+    /// The loom ends with their ids, in the order read.
+    ends, ends: EndId -> End;
+    /// The splices with their ids, in the order read.
+    splices, splices: SpliceId -> Splice;
+    /// The wires, cores of cables among them with their ids, in the order read.
+    wires, wires: WireId -> Wire;
+    /// The cables of all looms with their ids, in the order read.
+    cables, cables: CableId -> Cable;
+    /// The route segments with their ids, in the order read.
+    segments, segments: SegmentId -> Segment;
+    /// What the pins need of which something is said with their ids, in the order read.
+    pins, pins: PinId -> Pin;
+    /// The elements inside devices and in looms with their ids, in the order read.
+    elements, elements: ElementId -> Element;
+    /// The points with their ids, in the order read.
+    points, points: PointId -> Point;
 }

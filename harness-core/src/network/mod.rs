@@ -83,12 +83,6 @@ impl Network {
         self.graph.node_count()
     }
 
-    /// The edge `id`.
-    #[must_use]
-    pub fn edge(&self, id: EdgeId) -> Option<&Edge> {
-        self.graph.edge_weight(EdgeIndex::new(id.index()))
-    }
-
     /// What the edge `id` is to a current.
     #[must_use]
     pub fn role(&self, id: EdgeId) -> EdgeRole {

@@ -118,7 +118,7 @@ impl<'a> WireFigures<'a> {
 
     /// The air around a conductor.
     fn air(&self, wire: WireId) -> Option<Celsius> {
-        surroundings(self.analysis.model(), self.analysis.model().wire(wire)?).ambient
+        surroundings(self.analysis.model(), &self.analysis.model()[wire]).ambient
     }
 }
 

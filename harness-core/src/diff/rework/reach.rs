@@ -8,7 +8,7 @@ use crate::{
     design::Design,
     diff::{Item, Key, Kind},
     format::Attribute,
-    model::{DomainId, ElementKind, Model, PointId, PointKind},
+    model::{ElementKind, PointId, PointKind},
     network::{Components, EdgeKind, GroupId},
     standards::voltage::{VoltageClass, class},
 };
@@ -58,10 +58,10 @@ impl Reach {
                     reach.points.insert(model.point_name(id), id);
                 }
                 PointKind::Pin(port) | PointKind::Stud(port) => {
-                    let domain = point.pin.and_then(|pin| model.pin(pin)?.domain);
-                    if domain.is_some_and(|(domain, _)| is_high_domain(model, domain)) {
+                    let domain = point.pin.and_then(|pin| model[pin].domain);
+                    if domain.is_some_and(|(domain, _)| model[domain].is_class_b()) {
                         reach.high.insert(reach.all.of(id));
-                        high_devices.extend(model.port(port).map(|port| port.device));
+                        high_devices.insert(model[port].device);
                     }
                 }
                 PointKind::Node(_) => {}
@@ -116,8 +116,4 @@ pub(super) fn mated(built: &BenchState, place: &Item) -> Option<Item> {
         Item::Thing(mate, _) => Some(Item::Thing(mate.clone(), cavity.clone())),
         Item::Word(_) => None,
     }
-}
-
-fn is_high_domain(model: &Model, domain: DomainId) -> bool {
-    model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B)
 }

@@ -15,7 +15,7 @@ fn point(model: &Model, name: &str) -> PointId {
 }
 
 fn domain_at<'m>(model: &'m Model, domains: &Domains, name: &str) -> &'m str {
-    let domain = domains.of(point(model, name)).and_then(|domain| model.domain(domain));
+    let domain = domains.of(point(model, name)).map(|domain| &model[domain]);
     domain.map_or("none", |domain| model.text(domain.name))
 }
 
@@ -58,7 +58,7 @@ looms:
     assert_eq!(domains.resistance(point(model, "box.TAP")), Ohm::new(10_000.0));
     let wires: Vec<_> = boundaries(network, &domains)
         .iter()
-        .filter_map(|boundary| network.edge(boundary.edge)?.wire())
+        .filter_map(|boundary| network[boundary.edge].wire())
         .map(|wire| model.wire_name(wire))
         .collect();
     assert_eq!(wires, ["l.1"]);
