@@ -31,7 +31,7 @@ pub struct Trace {
     /// What it is: `wire`, `fuse`, `pin`.
     pub kind: &'static str,
     /// Where it is written.
-    pub span: Option<Span>,
+    pub span: Span,
     /// What the design says of it.
     pub facts: Vec<Fact>,
     /// The nets of its points: one for a wire or a point, one for each side of an element.
@@ -120,7 +120,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     let name = thing.name(model);
     let mut trace = Trace {
         kind: facts::kind(model, thing),
-        span: Some(facts::span(model, thing)),
+        span: facts::span(model, thing),
         facts: facts::facts(analysis, thing),
         nets: nets(analysis, thing),
         way: way(analysis, thing),
