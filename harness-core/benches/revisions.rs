@@ -18,7 +18,7 @@ pub fn table() {
     let old = design(WIRES, 7);
     let (new, other_text) = (revised(&old, 1, EDITS), revised(&old, 2, EDITS));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
-    let read = |text: &str| inventory(&harness_core::Design::load(&files(text), "design.yaml"));
+    let read = |text: &str| inventory(&Design::load(&files(text), "design.yaml"));
     let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Checker::new()))));
     let inventories = best(|| drop(black_box((read(&old), read(&new)))));
     let designs = [&old, &new, &other_text].map(|text| Design::load(&files(text), "design.yaml"));
@@ -55,7 +55,7 @@ pub fn rework_table() {
     for wires in GROWING {
         let old = design(wires, 7);
         let new = revised(&old, 1, FEW_EDITS);
-        let [built, wanted] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"));
+        let [built, wanted] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
         let (old, new) = (inventory(&built), inventory(&wanted));
         let edits = Edits::between(&old, &new);
         let old = Revision { design: &built, inventory: &old };

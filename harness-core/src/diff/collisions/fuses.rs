@@ -12,7 +12,7 @@ use crate::{
     design::Design,
     format::{Attribute, Current},
     model::{Model, PointId, PointKind},
-    network::{Edge, EdgeKind},
+    network::{Edge, EdgeKind, GroupId},
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
@@ -151,7 +151,7 @@ impl<'a> Metal<'a> {
     fn join(&mut self, design: &Design, to_base: &BTreeMap<Key, Key>) {
         let joins = |edge: &Edge| matches!(edge.kind, EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_));
         let pieces = design.network().components(|_, edge| joins(edge));
-        let mut first: FxHashMap<u32, usize> = FxHashMap::default();
+        let mut first: FxHashMap<GroupId, usize> = FxHashMap::default();
         for (id, _) in design.model().points() {
             let number = self.number(in_base(design.model(), id, to_base));
             match first.get(&pieces.of(id)) {

@@ -9,7 +9,7 @@ use crate::{
     diff::{Item, Key, Kind},
     format::Attribute,
     model::{DomainId, ElementKind, Model, PointId, PointKind},
-    network::{Components, EdgeKind},
+    network::{Components, EdgeKind, GroupId},
     standards::voltage::{VoltageClass, class},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -25,9 +25,9 @@ pub(super) struct Reach {
     /// Joined with all ends mated.
     all: Components,
     /// The ends of each group of a loom.
-    ends: FxHashMap<u32, BTreeSet<Key>>,
+    ends: FxHashMap<GroupId, BTreeSet<Key>>,
     /// The groups of all that are of class B.
-    high: FxHashSet<u32>,
+    high: FxHashSet<GroupId>,
     high_sources: FxHashSet<Key>,
 }
 
