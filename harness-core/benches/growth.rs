@@ -10,10 +10,13 @@ use std::{
 const SIZES: [usize; 3] = [1_000, 4_000, 16_000];
 const HEAD: &str = "format: 1\ndesign: Orchard lift\n";
 
+/// What is asked of a design of so many mistakes, and how long it takes.
+type Case = (&'static str, fn(usize) -> Duration);
+
 /// A table: the time of each case at each size over that of the smallest, and the exponent from the smallest to the largest.
 pub fn table() {
     println!("\n| what is found | {} times | {} | {} | growth, exponent |\n|---|---|---|---|---|", SIZES[0], SIZES[1], SIZES[2]);
-    let cases: [(&str, fn(usize) -> Duration); 5] = [
+    let cases: [Case; 5] = [
         ("unknown names, as many known ones", unknown_names),
         ("unknown names, looms with a miss each", unknown_in_looms),
         ("missing includes, as many files beside them", missing_includes),

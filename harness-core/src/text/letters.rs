@@ -137,9 +137,7 @@ fn alphabet(script: Script) -> Option<std::ops::RangeInclusive<char>> {
 
 /// The letter of `script` that looks like `letter`.
 fn twin(letter: char, script: Script) -> Option<char> {
-    if alphabet(letter.script()).is_none() {
-        return None;
-    }
+    alphabet(letter.script())?;
     let wanted = look(letter.encode_utf8(&mut [0; 4]));
     alphabet(script)?.filter(|own| own.is_alphabetic()).find(|own| look(own.encode_utf8(&mut [0; 4])) == wanted)
 }

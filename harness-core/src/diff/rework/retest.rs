@@ -340,7 +340,7 @@ fn interlock(plan: &Plan<'_>, new: &Inventory, touched: &BTreeSet<Key>, tests: &
         let is_mated = matches!(plan.after.mate(end), Some(Item::Thing(mate, _)) if plan.after.articles.contains_key(mate));
         let (Some(Item::Thing(housing, _)), true) = (housing, is_mated) else { continue };
         let Some(kind) = new.things.get(housing) else { continue };
-        if !kind.fact(Attribute::Interlock).is_some() {
+        if kind.fact(Attribute::Interlock).is_none() {
             continue;
         }
         let detail = vec!["service disconnect out, low voltage on; the contactors must drop out or must not pull in".to_owned()];
