@@ -137,9 +137,8 @@ fn alphabet(script: Script) -> Option<std::ops::RangeInclusive<char>> {
 
 /// The letter of `script` that looks like `letter`.
 fn twin(letter: char, script: Script) -> Option<char> {
-    if alphabet(letter.script()).is_none() {
-        return None;
-    }
+    // A letter of a script without a table here resembles none that is known.
+    let _ = alphabet(letter.script())?;
     let wanted = look(letter.encode_utf8(&mut [0; 4]));
     alphabet(script)?.filter(|own| own.is_alphabetic()).find(|own| look(own.encode_utf8(&mut [0; 4])) == wanted)
 }
