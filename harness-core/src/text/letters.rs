@@ -137,6 +137,7 @@ fn alphabet(script: Script) -> Option<std::ops::RangeInclusive<char>> {
 
 /// The letter of `script` that looks like `letter`.
 fn twin(letter: char, script: Script) -> Option<char> {
+    // A letter of a script without a table here resembles none that is known.
     alphabet(letter.script())?;
     let wanted = look(letter.encode_utf8(&mut [0; 4]));
     alphabet(script)?.filter(|own| own.is_alphabetic()).find(|own| look(own.encode_utf8(&mut [0; 4])) == wanted)
