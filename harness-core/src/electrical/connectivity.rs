@@ -5,34 +5,9 @@
 use super::ModeState;
 use crate::{
     arena::IdVec,
-    model::{Model, PointId},
-    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
+    model::PointId,
+    network::{Components, EdgeId, GroupId, Network},
 };
-
-/// What an edge is to a supply.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part {
-    /// Lets it through when closed: metal, fuse, switch, contact, disconnect, interlock bridge, diode.
-    Conductor,
-    /// Drives it.
-    Source,
-    /// Takes it: a load, a coil, the input of a converter.
-    Load,
-    /// Holds it back: a resistor, a capacitor.
-    Resistor,
-}
-
-/// What `edge` is.
-#[must_use]
-pub fn part(_: &Model, edge: &Edge) -> Part {
-    match edge.role {
-        EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect => Part::Conductor,
-        EdgeRole::Interlock | EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Diode => Part::Conductor,
-        EdgeRole::Source { .. } | EdgeRole::ConverterOutput { .. } => Part::Source,
-        EdgeRole::Load | EdgeRole::Coil | EdgeRole::ConverterInput => Part::Load,
-        EdgeRole::Resistor | EdgeRole::Capacitor => Part::Resistor,
-    }
-}
 
 /// What is joined in one mode.
 #[derive(Debug)]
