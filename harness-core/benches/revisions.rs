@@ -1,28 +1,35 @@
-//! What the difference of two revisions costs, against one check of the new one.
+//! What the difference of two revisions costs, against one check of the new one, and how the cost of a rework order grows.
 
 use super::generator::{Numbers, design};
 use harness_core::{
-    Checker, MemoryFiles, check,
-    diff::{Edits, changes, collisions, inventory},
+    Checker, Design, MemoryFiles, check,
+    diff::{Edits, Revision, changes, collisions, inventory, rework::rework},
 };
 use std::{hint::black_box, time::Instant};
 
 const WIRES: usize = 10_000;
 const EDITS: u64 = 100;
+/// Wires of the designs for which rework orders are made, all with the same few edits.
+const GROWING: [usize; 4] = [2_500, 5_000, 10_000, 20_000];
+const FEW_EDITS: u64 = 10;
 
 /// Prints milliseconds, and the share of a check.
 pub fn table() {
     let old = design(WIRES, 7);
-    let (new, other) = (revised(&old, 1), revised(&old, 2));
+    let (new, other_text) = (revised(&old, 1, EDITS), revised(&old, 2, EDITS));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
-    let read = |text: &str| inventory(&harness_core::Design::load(&files(text), "design.yaml"));
+    let read = |text: &str| inventory(&Design::load(&files(text), "design.yaml"));
     let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Checker::new()))));
     let inventories = best(|| drop(black_box((read(&old), read(&new)))));
-    let (before, now, theirs) = (read(&old), read(&new), read(&other));
-    let difference = best(|| drop(black_box(Edits::between(&before, &now))));
-    let edits = Edits::between(&before, &now);
+    let designs = [&old, &new, &other_text].map(|text| Design::load(&files(text), "design.yaml"));
+    let inventories_of = designs.each_ref().map(inventory);
+    let [before, now, theirs] = &inventories_of;
+    let [base, mine, other] = &designs;
+    let revision = |design, inventory| Revision { design, inventory };
+    let difference = best(|| drop(black_box(Edits::between(before, now))));
+    let edits = Edits::between(before, now);
     let telling = best(|| drop(black_box(changes(&edits))));
-    let three = best(|| drop(black_box(collisions(&before, &now, &theirs))));
+    let three = best(|| drop(black_box(collisions(revision(base, before), revision(mine, now), revision(other, theirs)))));
     println!(
         "{WIRES} wires, {} renamed, {} removed, {} added, {} facts altered",
         edits.renamed.len(),
@@ -42,6 +49,25 @@ pub fn table() {
     }
 }
 
+/// Prints what a rework order costs by the size of the design, and the exponent of the growth.
+pub fn rework_table() {
+    let mut before: Option<f64> = None;
+    for wires in GROWING {
+        let old = design(wires, 7);
+        let new = revised(&old, 1, FEW_EDITS);
+        let [built, wanted] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
+        let (old, new) = (inventory(&built), inventory(&wanted));
+        let edits = Edits::between(&old, &new);
+        let old = Revision { design: &built, inventory: &old };
+        let new = Revision { design: &wanted, inventory: &new };
+        let steps = rework(old, new, &edits).steps.len();
+        let seconds = best(|| drop(black_box(rework(old, new, &edits))));
+        let exponent = before.map_or_else(String::new, |before| format!(", exponent {:.2}", (seconds / before).log2()));
+        println!("rework of {wires:>6} wires, {FEW_EDITS} edits, {steps:>3} steps: {:8.1} ms{exponent}", 1e3 * seconds);
+        before = Some(seconds);
+    }
+}
+
 fn best(mut run: impl FnMut()) -> f64 {
     let mut least = f64::INFINITY;
     for _ in 0..5 {
@@ -52,13 +78,13 @@ fn best(mut run: impl FnMut()) -> f64 {
     least
 }
 
-/// A hundred edits: wires renumbered, resized and moved, devices and ends with another name.
-fn revised(text: &str, seed: u64) -> String {
+/// Some edits: wires renumbered, resized and moved, devices and ends with another name.
+fn revised(text: &str, seed: u64, edits: u64) -> String {
     let mut numbers = Numbers::new(seed);
     let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
     let wires: Vec<usize> = (0..lines.len()).filter(|at| lines.get(*at).is_some_and(|line| line.contains("{ from: "))).collect();
     let mut renamed = Vec::new();
-    for edit in 0..EDITS {
+    for edit in 0..edits {
         let Some(at) = wires.get(numbers.below(wires.len() as u64) as usize) else { continue };
         let Some(line) = lines.get_mut(*at) else { continue };
         match edit % 5 {

@@ -120,11 +120,29 @@ fn find(design: &Design, name: &str) -> Result<ModeId, UnknownMode> {
 #[cfg(test)]
 mod tests {
     use super::{Analysis, Design};
+    use crate::{facts::Connector, files::MemoryFiles};
 
     #[test]
     fn a_design_and_its_analysis_go_from_thread_to_thread() {
         fn both<T: Send + Sync + 'static>() {}
         both::<Design>();
         both::<Analysis>();
+    }
+
+    #[test]
+    fn a_fact_is_made_once_for_all_who_ask_at_once_and_again_for_another_analysis() {
+        const DESIGN: &str = "format: 1
+design: Orchard lift
+parts: { housings: { two-way-pins: { family: QL, positions: 2, contacts: pin } } }
+devices: { horn: { ports: { J1: { housing: two-way-pins, pins: { 1: { signal: horn feed } } } } } }
+";
+        let design = Design::load(&MemoryFiles::one("lift.yaml", DESIGN), "lift.yaml");
+        let (analysis, other) = (Analysis::of_all(&design), Analysis::of_all(&design));
+        let answers: Vec<&[Connector]> = std::thread::scope(|scope| {
+            let asking: Vec<_> = (0..4).map(|_| scope.spawn(|| analysis.facts().connectors())).collect();
+            asking.into_iter().map(|one| one.join().expect("a thread that does not panic")).collect()
+        });
+        assert!(answers.iter().all(|answer| answer.len() == 1 && std::ptr::eq(*answer, answers[0])));
+        assert!(!std::ptr::eq(other.facts().connectors(), answers[0]));
     }
 }

@@ -7,6 +7,7 @@
 pub mod corpus;
 mod numbers;
 pub mod repository;
+pub mod tier;
 
 pub use numbers::Numbers;
 

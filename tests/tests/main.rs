@@ -19,5 +19,6 @@ mod program;
 mod properties;
 mod published;
 mod render;
+mod repository;
 mod rework;
 mod rules;

@@ -18,7 +18,7 @@ use crate::{
 use harness_core::{
     Analysis, Design, Modes,
     diff::{
-        Edits, Kind, changes,
+        Edits, Kind, Revision, changes,
         effect::{Pair, Threshold, effect},
         inventory,
         renames::Renames,
@@ -29,6 +29,7 @@ use harness_core::{
 use std::{
     io::{self, Read, Write},
     path::Path,
+    thread,
 };
 
 /// Compares two revisions.
@@ -74,7 +75,10 @@ fn write(args: &Diff, compared: &Compared, look: Look, out: &mut dyn Write) -> i
 }
 
 fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let mut order = order(&compared.inventories.old, &compared.inventories.new, &compared.edits);
+    let (designs, inventories) = (&compared.designs, &compared.inventories);
+    let old = Revision { design: &designs.old, inventory: &inventories.old };
+    let new = Revision { design: &designs.new, inventory: &inventories.new };
+    let mut order = order(old, new, &compared.edits);
     let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
     if grave > 0 {
         let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
@@ -96,19 +100,42 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let checker = super::checker()?;
     let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
     known_modes(args, &designs)?;
-    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
-    let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
-    let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
-    let edits = Edits::between(&inventories.old, &inventories.new);
+    let edited = || {
+        let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
+        let edits = Edits::between(&inventories.old, &inventories.new);
+        (inventories, edits)
+    };
+    let checked = || {
+        let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+        let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
+        Ok::<_, Failure>((old, new, reports))
+    };
+    let ((inventories, edits), checked) = beside(edited, checked);
+    let (old, new, reports) = checked?;
     let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),
         inventories,
+        designs,
         changes: changes(&edits),
         edits,
         effect,
+    })
+}
+
+/// Does two things side by side, or one after the other where no thread can be started.
+fn beside<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() -> B) -> (A, B) {
+    thread::scope(|scope| {
+        let helper = thread::Builder::new().spawn_scoped(scope, &one);
+        let second = other();
+        let first = match helper.map(thread::ScopedJoinHandle::join) {
+            Ok(Ok(first)) => first,
+            Ok(Err(panic)) => std::panic::resume_unwind(panic),
+            Err(_) => one(),
+        };
+        (first, second)
     })
 }
 

@@ -16,7 +16,7 @@ use crate::{
 };
 use harness_core::{
     Analysis, Checker, Design,
-    diff::{Edits, Grade, Inventory, changes, collisions, inventory},
+    diff::{Edits, Grade, Inventory, Revision, changes, collisions, inventory},
 };
 use std::{
     io::{self, Read, Write},
@@ -64,12 +64,16 @@ fn compare(base: &Source, ours: &Source, theirs: &Source, checker: Checker) -> B
     let [in_base, in_ours, in_theirs] = &inventories;
     let made = |branch: &Inventory| changes(&Edits::between(in_base, branch)).len();
     let (ours_made, theirs_made) = (made(in_ours), made(in_theirs));
-    let collisions = collisions(in_base, in_ours, in_theirs);
+    let [of_base, of_ours, of_theirs] = &designs;
+    let collisions = collisions(
+        Revision { design: of_base, inventory: in_base },
+        Revision { design: of_ours, inventory: in_ours },
+        Revision { design: of_theirs, inventory: in_theirs },
+    );
     let checked = |side: &Source, design: &Design| {
         let report = checker.check(&Analysis::of_all(design));
         Checked { prefix: side.prefix(), root: side.root().to_owned(), report }
     };
-    let [of_base, of_ours, of_theirs] = &designs;
     let (base, ours, theirs) = (checked(base, of_base), checked(ours, of_ours), checked(theirs, of_theirs));
     Branches { base, ours, theirs, ours_made, theirs_made, collisions }
 }

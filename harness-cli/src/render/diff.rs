@@ -12,6 +12,7 @@ pub mod short;
 use super::Checked;
 use crate::phrase::counted;
 use harness_core::{
+    Design,
     diff::{
         Change, Edits, Inventory, Key, Kind,
         effect::{Effect, Pair, Told},
@@ -31,6 +32,8 @@ pub struct Compared {
     pub new: Checked,
     /// What each is made of.
     pub inventories: Pair<Inventory>,
+    /// The designs that were read.
+    pub designs: Pair<Design>,
     /// The whole difference.
     pub edits: Edits,
     /// The same as a person would say it.

@@ -4,8 +4,8 @@ use super::{
     edits::{Alteration, Edits},
     inventory::{Fact, Item, Key, Kind, Thing},
     matching::Renamed,
-    references::ENDS,
 };
+use crate::format::Attribute;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where an end of a wire is: a thing of its loom and, in a connector, the cavity. `None`: nowhere.
@@ -91,9 +91,9 @@ pub fn changes(edits: &Edits) -> Vec<Change> {
     let mut moves = Vec::new();
     let mut signals = Vec::new();
     for alteration in &edits.altered {
-        match (alteration.old_key.kind, alteration.fact.as_str(), &alteration.old, &alteration.new) {
-            (Kind::Wire, ENDS, Some(old), Some(new)) => moves.extend(moved(alteration, old, new, &new_keys)),
-            (Kind::Pin, "signal", Some(old), Some(new)) => signals.push(Step {
+        match (alteration.old_key.kind, alteration.fact.plain(), &alteration.old, &alteration.new) {
+            (Kind::Wire, Some(Attribute::Ends), Some(old), Some(new)) => moves.extend(moved(alteration, old, new, &new_keys)),
+            (Kind::Pin, Some(Attribute::Signal), Some(old), Some(new)) => signals.push(Relocation {
                 key: alteration.new_key.clone(),
                 // A signal is exchanged within a port only.
                 from: (alteration.new_key.path.rsplit_once('.').map(|(port, _)| port.to_owned()), old.items.first().cloned()),
@@ -142,7 +142,7 @@ fn whole(things: &[(Key, Thing)]) -> Vec<Whole> {
 }
 
 /// A step from one place to another.
-struct Step<P> {
+struct Relocation<P> {
     key: Key,
     from: P,
     to: P,
@@ -150,7 +150,7 @@ struct Step<P> {
 }
 
 /// The ends of a wire that are elsewhere.
-fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Key, &Key>) -> Vec<Step<Place>> {
+fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Key, &Key>) -> Vec<Relocation<Place>> {
     let mut left: Vec<&Item> = new.items.iter().collect();
     let mut gone = Vec::new();
     let mut stays = None;
@@ -174,7 +174,7 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
         let (old_key, key) = (alteration.old_key.clone(), alteration.new_key.clone());
         let from = before.as_ref().map(|(before, _)| (*before).clone());
         let to = now.cloned();
-        steps.push(Step {
+        steps.push(Relocation {
             key: key.clone(),
             from: before.map(|(_, called)| called),
             to: to.clone(),
@@ -184,10 +184,7 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
 }
 
 fn thing_of(place: &Item) -> Option<&Key> {
-    match place {
-        Item::Thing(key, _) => Some(key),
-        Item::Word(_) => None,
-    }
+    place.thing()
 }
 
 /// A place in the names of the new revision, also where only the loom has another name.
@@ -204,7 +201,7 @@ fn in_new_names(place: &Item, alteration: &Alteration, renamed: &BTreeMap<&Key, 
 }
 
 /// Tells steps that lead round in a circle as one exchange; the others stay what they are.
-fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Step<P>>) -> Vec<Change> {
+fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Relocation<P>>) -> Vec<Change> {
     let mut by_start: BTreeMap<&P, Option<usize>> = BTreeMap::new();
     for (number, step) in steps.iter().enumerate() {
         // Two things that leave one place can't both be followed.

@@ -1,9 +1,10 @@
 //! What must be done to the inventory of one revision to get that of the other: the whole difference, nothing left out.
 
 use super::{
-    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
+    inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
     matching::{Pairs, Renamed, pairs},
 };
+use crate::format::Class;
 use std::collections::BTreeMap;
 
 /// One fact of a thing that both revisions have.
@@ -14,7 +15,9 @@ pub struct Alteration {
     /// The same thing in the new one.
     pub new_key: Key,
     /// The fact.
-    pub fact: String,
+    pub fact: FactKey,
+    /// What the fact means.
+    pub class: Class,
     /// What it was; `None` where nothing was said.
     pub old: Option<Fact>,
     /// What it is now.
@@ -39,7 +42,7 @@ impl Edits {
     #[must_use]
     pub fn between(old: &Inventory, new: &Inventory) -> Self {
         let Pairs { same, renamed } = pairs(old, new);
-        let names = Names { same: &same, new };
+        let names = InNewNames { same: &same, new };
         let mut edits = Self { renamed, ..Self::default() };
         let mut met: BTreeMap<&Key, ()> = BTreeMap::new();
         for (key, thing) in &old.things {
@@ -51,11 +54,13 @@ impl Edits {
             let facts = thing.facts.keys().chain(now.facts.keys().filter(|fact| !thing.facts.contains_key(*fact)));
             for fact in facts {
                 let (old, new) = (thing.facts.get(fact), now.facts.get(fact));
+                let Some(class) = new.or(old).map(|fact| fact.class) else { continue };
                 if old.map(|old| names.fact(old)).as_ref() != new {
                     edits.altered.push(Alteration {
                         old_key: key.clone(),
                         new_key: new_key.clone(),
                         fact: fact.clone(),
+                        class,
                         old: old.cloned(),
                         new: new.cloned(),
                     });
@@ -89,6 +94,7 @@ impl Edits {
                     old_key: alteration.new_key.clone(),
                     new_key: alteration.old_key.clone(),
                     fact: alteration.fact.clone(),
+                    class: alteration.class,
                     old: alteration.new.clone(),
                     new: alteration.old.clone(),
                 })
@@ -158,18 +164,18 @@ fn own_name(new: &Key, same: &BTreeMap<Key, Key>, thing: &Thing) -> String {
     let above = thing.parent.as_ref().and_then(|parent| same.get(parent));
     let name = match above {
         Some(parent) => new.path.strip_prefix(&format!("{}.", parent.path)),
-        None if new.kind == Kind::DeviceKind => new.path.strip_prefix("kind "),
+        None if new.kind == Kind::DeviceKind => Some(new.shown()),
         None => None,
     };
     name.unwrap_or(&new.path).to_owned()
 }
 
-struct Names<'a> {
+struct InNewNames<'a> {
     same: &'a BTreeMap<Key, Key>,
     new: &'a Inventory,
 }
 
-impl Names<'_> {
+impl InNewNames<'_> {
     /// A fact of the old revision in the names of the new one.
     fn fact(&self, fact: &Fact) -> Fact {
         mapped(fact, |key| {
@@ -187,5 +193,5 @@ pub(super) fn mapped(fact: &Fact, rename: impl Fn(&Key) -> Option<Key>) -> Fact 
         Item::Thing(key, rest) => Item::Thing(rename(key).unwrap_or_else(|| key.clone()), rest.clone()),
         word => word.clone(),
     });
-    Fact::new(items.collect(), fact.ordered)
+    Fact::new(items.collect(), fact.class)
 }

@@ -8,15 +8,26 @@ mod changes;
 mod collisions;
 mod edits;
 pub mod effect;
+mod headline;
 mod inventory;
 mod matching;
-mod references;
 pub mod renames;
 pub mod rework;
-mod words;
 
+pub use crate::format::{Attribute, Class};
 pub use changes::{Change, Exchange, Place, changes};
 pub use collisions::{Collision, Grade, collisions};
 pub use edits::{Alteration, Edits};
-pub use inventory::{Fact, Inventory, Item, Key, Kind, Thing, inventory};
+pub use inventory::{Fact, FactKey, Facts, Inventory, Item, Key, Kind, Thing, inventory};
 pub use matching::{Pairs, Renamed, pairs};
+
+use crate::design::Design;
+
+/// A revision of a design, with what it is made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Revision<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// Its inventory.
+    pub inventory: &'a Inventory,
+}

@@ -6,11 +6,11 @@
 
 use super::{
     ModeState,
-    conductors::drop::Authority,
+    conductors::drop::{Authority, load_kind},
     current_path::{CurrentPath, Direction},
 };
 use crate::{
-    model::{DeviceId, ElementKind, ModeId, Model, Owner, PointId, PointKind},
+    model::{DeviceId, ModeId, Model, Owner, PointId, PointKind},
     network::{Domains, Edge, EdgeId, Network, Step},
     quantity::{Ampere, Ratio, Volt},
     standards::drop::{SignalKind, ground_lift},
@@ -226,9 +226,10 @@ fn sensors(model: &Model) -> BTreeSet<DeviceId> {
         let role = model[item.pin?].role?.value;
         matches!(role, Role::SensorReturn | Role::Reference).then(|| device_of(model, point)).flatten()
     });
-    let loads = model.elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
-        (ElementKind::Load { kind: Some(LoadKind::Sensor), .. }, Owner::Device(device)) => Some(device),
-        _ => None,
+    let loads = model.elements().filter_map(|(_, element)| match element.owner {
+        Owner::Device(device) => (load_kind(&element.kind) == Some(LoadKind::Sensor)).then_some(device),
+        // What lies in a loom has no ground of its own.
+        Owner::Loom(_) => None,
     });
     pins.chain(loads).collect()
 }

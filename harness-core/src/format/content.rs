@@ -1,19 +1,22 @@
 //! What a document says, without how it is written: order of maps, files, spelling of units and quotes are gone.
 
+use super::shape::{FieldShape, RecordShape};
 use crate::{
     quantity::{self, Unit},
     text::Names,
 };
 use std::collections::BTreeMap;
 
-/// What stands at one place, told so that two spellings of one fact are equal.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// What stands at one place, so that two spellings of one fact are equal.
+#[derive(Debug, Clone)]
 pub enum Content {
     /// One fact: a quantity with its unit, a word, a name.
     Text(String),
     /// Several facts, in the order written.
     List(Vec<Content>),
-    /// Things by name, or facts by key.
+    /// Facts by key, in the order of the record; those that are there.
+    Record(Vec<(&'static FieldShape, Content)>),
+    /// Things or facts by name.
     Map(BTreeMap<String, Content>),
 }
 
@@ -24,9 +27,9 @@ impl Content {
         super::reader::Record::tell(design, names)
     }
 
-    /// The facts that are there, by key.
-    pub(super) fn record<const N: usize>(facts: [(&str, Option<Self>); N]) -> Self {
-        Self::Map(facts.into_iter().filter_map(|(key, fact)| Some((key.to_owned(), fact?))).collect())
+    /// The facts that are there.
+    pub(super) fn record<const N: usize>(shape: &'static RecordShape, facts: [Option<Self>; N]) -> Self {
+        Self::Record(shape.fields.iter().zip(facts).filter_map(|(field, fact)| Some((field, fact?))).collect())
     }
 
     /// A quantity as the trade prints it, or with all its digits where that would lose some.

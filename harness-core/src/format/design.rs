@@ -18,136 +18,136 @@ record! {
     /// A netlist file. An included file has the same shape; its maps are joined to those of the file that includes it.
     Design {
         /// Version of the format; this program reads version 1.
-        format: Option<At<u32>> = "format";
+        format: Option<At<u32>> = Format => paper();
         /// Name of the design.
-        design: Option<Text> = "design";
+        design: Option<Text> = Design => paper();
         /// Revision of the design.
-        revision: Option<Text> = "revision";
+        revision: Option<Text> = Revision => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// Further files of the same format, relative to this one.
-        include: List<Text> = "include";
+        include: List<Text> = Include => files();
         /// Voltage domains.
-        domains: Map<Domain> = "domains";
+        domains: Map<Domain> = Domains => things(Kind::Domain);
         /// Where things sit: how hot and how wet it is there.
-        zones: Map<Zone> = "zones";
+        zones: Map<Zone> = Zones => things(Kind::Zone);
         /// Operating states in which the checks are made; without any there is one, `always`.
-        modes: Map<Mode> = "modes";
+        modes: Map<Mode> = Modes => things(Kind::Mode);
         /// Kinds of housings, terminals, conductors, cables, fuses and devices.
-        parts: Option<Parts> = "parts";
+        parts: Option<Parts> = Parts => record();
         /// Devices: what the looms join.
-        devices: Map<Device> = "devices";
+        devices: Map<Device> = Devices => things(Kind::Device);
         /// Looms: what is built.
-        looms: Map<Loom> = "looms";
+        looms: Map<Loom> = Looms => things(Kind::Loom);
         /// The workshop's own limits where they differ from the defaults.
-        policy: Option<Policy> = "policy";
+        policy: Option<Policy> = Policy => things(Kind::Policy);
         /// Findings that were reviewed and accepted, each with its reason.
-        waivers: List<Waiver> = "waivers";
+        waivers: List<Waiver> = Waivers => things(Kind::Waiver);
         /// Wire numbers that may never come back.
-        retired: List<Text> = "retired";
+        retired: List<Text> = Retired => paper().set();
     }
 
     /// A voltage domain. Above 60 V DC or 30 V AC it is voltage class B.
     Domain {
         /// Nominal voltage.
-        nominal: Option<At<Volt>> = "nominal" required above_zero;
+        nominal: Option<At<Volt>> = Nominal required above_zero => paper();
         /// Highest working voltage; what insulation must stand.
-        max: Option<At<Volt>> = "max" required above_zero;
+        max: Option<At<Volt>> = Max required above_zero => paper();
         /// Direct or alternating voltage; `dc` where nothing is said.
-        kind: Option<Choice<Current>> = "kind";
+        kind: Option<Choice<Current>> = Kind => paper();
         /// What the domain's voltage stands against.
-        reference: Option<Choice<Reference>> = "reference" required;
+        reference: Option<Choice<Reference>> = Reference required => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A place on the vehicle.
     Zone {
         /// Temperature of the air there at work.
-        ambient: Option<At<Celsius>> = "ambient";
+        ambient: Option<At<Celsius>> = Ambient => paper();
         /// Whether water gets there.
-        wet: Option<At<bool>> = "wet";
+        wet: Option<At<bool>> = Wet => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// An operating state.
     Mode {
         /// Nothing may enable the drive here.
-        immobile: Option<At<bool>> = "immobile";
+        immobile: Option<At<bool>> = Immobile => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
-        touch_safe: Option<At<bool>> = "touch-safe";
+        touch_safe: Option<At<bool>> = TouchSafe => paper();
         /// The vehicle stands like this for days: what its batteries lose is worked out.
-        standing: Option<At<bool>> = "standing";
+        standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// The workshop's own limits.
     Policy {
         /// Longest run from a source to its first fuse.
-        unfused_length: Option<At<Metre>> = "unfused-length";
+        unfused_length: Option<At<Metre>> = UnfusedLength => paper();
         /// Largest share of a fuse's rating that a continuous load may take.
-        fuse_loading: Option<At<Ratio>> = "fuse-loading" share;
+        fuse_loading: Option<At<Ratio>> = FuseLoading share => paper();
         /// Least cross-section of a single conductor for mechanical strength.
-        handling_size: Option<At<SquareMillimetre>> = "handling-size";
+        handling_size: Option<At<SquareMillimetre>> = HandlingSize => paper();
         /// Resistance of a mated contact where its housing gives none.
-        contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Resistance of a bolted joint.
-        joint_resistance: Option<At<Ohm>> = "joint-resistance" above_zero;
+        joint_resistance: Option<At<Ohm>> = JointResistance above_zero => paper();
         /// The table that decides what a conductor may carry. `vehicle cable` where nothing is said: of the three it alone is
         /// made for wire of road vehicles, and it is printed for two ambients, so that the correction for heat is proven on it.
-        capacity: Option<Choice<CapacityTable>> = "capacity";
+        capacity: Option<Choice<CapacityTable>> = Capacity => paper();
         /// How many volts may be lost on the way, by what is fed.
-        voltage_drop: Option<VoltageDrop> = "voltage-drop";
+        voltage_drop: Option<VoltageDrop> = VoltageDrop => record();
         /// Ambient where a thing has no zone.
-        ambient: Option<At<Celsius>> = "ambient";
+        ambient: Option<At<Celsius>> = Ambient => paper();
         /// Rated temperature of a conductor whose kind gives none.
-        rated: Option<At<Celsius>> = "rated";
+        rated: Option<At<Celsius>> = Rated => paper();
         /// Most rings on one stud.
-        rings_per_stud: Option<At<u32>> = "rings-per-stud";
+        rings_per_stud: Option<At<u32>> = RingsPerStud => paper();
         /// Levels of rules, where the workshop is stricter than the default.
-        levels: Map<Choice<LevelWord>> = "levels";
+        levels: Map<Choice<LevelWord>> = Levels => paper();
     }
 
     /// How many volts may be lost, each as a share of the nominal voltage over feed and return together; of alternating voltage 3 %
     /// where nothing is said, whatever is fed.
     VoltageDrop {
         /// To electronics; 3 % where nothing is said.
-        electronics: Option<At<Ratio>> = "electronics" share;
+        electronics: Option<At<Ratio>> = Electronics share => paper();
         /// To sensors; 3 % where nothing is said.
-        sensor: Option<At<Ratio>> = "sensor" share;
+        sensor: Option<At<Ratio>> = Sensor share => paper();
         /// To lamps; 10 % where nothing is said.
-        lamp: Option<At<Ratio>> = "lamp" share;
+        lamp: Option<At<Ratio>> = Lamp share => paper();
         /// To motors; 10 % where nothing is said.
-        motor: Option<At<Ratio>> = "motor" share;
+        motor: Option<At<Ratio>> = Motor share => paper();
         /// To heaters; 10 % where nothing is said.
-        heater: Option<At<Ratio>> = "heater" share;
+        heater: Option<At<Ratio>> = Heater share => paper();
         /// To coils; 10 % where nothing is said.
-        coil: Option<At<Ratio>> = "coil" share;
+        coil: Option<At<Ratio>> = Coil share => paper();
         /// To loads of no known kind; 10 % where nothing is said.
-        other: Option<At<Ratio>> = "other" share;
+        other: Option<At<Ratio>> = Other share => paper();
         /// From what charges a battery to the battery; 0.4 V of 12 V and 0.8 V of 24 V over the feed alone, else 3 %, where
         /// nothing is said.
-        charging: Option<At<Ratio>> = "charging" share;
+        charging: Option<At<Ratio>> = Charging share => paper();
         /// By which other currents may lift the ground of a sensor; 90 mV where nothing is said.
-        sensor_ground: Option<At<Volt>> = "sensor-ground" above_zero;
+        sensor_ground: Option<At<Volt>> = SensorGround above_zero => paper();
         /// By which other currents may lift the ground of a bus node; 2 V on CAN and 11.5 % on LIN where nothing is said.
-        bus_ground: Option<At<Volt>> = "bus-ground" above_zero;
+        bus_ground: Option<At<Volt>> = BusGround above_zero => paper();
     }
 
     /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. A danger is accepted only with
     /// `by` and `until`; what can't be read (`format/…`) is never accepted. `review/stale-waiver` tells waivers that do not hold.
     Waiver {
         /// The rule, as `group/fault` or the fault alone.
-        finding: Option<Text> = "finding" required;
+        finding: Option<Text> = Finding required => paper();
         /// What it concerns, as the finding names it, such as `front.107`; the end of the name if no other ends so.
-        at: Option<Text> = "at" required;
+        at: Option<Text> = At required => paper().naming(Naming::Concerned);
         /// Why it is accepted.
-        reason: Option<Text> = "reason" required;
+        reason: Option<Text> = Reason required => paper();
         /// Who accepted it; without it the waiver is told as stale.
-        by: Option<Text> = "by";
+        by: Option<Text> = By => paper();
         /// The last day on which it holds, in UTC.
-        until: Option<At<Date>> = "until";
+        until: Option<At<Date>> = Until => paper();
     }
 }

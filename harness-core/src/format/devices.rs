@@ -1,11 +1,13 @@
 //! Devices: their ports and pins.
 
 use super::{
+    attribute::Attribute,
+    class,
     content::Content,
     inside::Element,
     reader::{Read, Reader},
     record::record,
-    shape::Shape,
+    shape::{FieldShape, Shape},
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
@@ -18,76 +20,76 @@ record! {
     /// A device: a box with ports, and what joins its pins inside.
     Device {
         /// A kind from `parts.devices`; what is written here comes on top of it.
-        device: Option<Text> = "device";
+        device: Option<Text> = Device => alter().naming(anywhere(&[Kind::DeviceKind]));
         /// Where it sits.
-        zone: Option<Text> = "zone";
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors and studs.
-        ports: Map<Port> = "ports";
+        ports: Map<Port> = Ports => things(Kind::Port);
         /// Points inside that are no pins, such as a bus bar.
-        nodes: List<Text> = "nodes";
+        nodes: List<Text> = Nodes => paper().set();
         /// What joins the pins inside the box.
-        inside: Map<OneOf<Element>> = "inside";
+        inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
         /// The chassis or body of the vehicle: all its ports are one metal part.
-        chassis: Option<At<bool>> = "chassis";
+        chassis: Option<At<bool>> = Chassis => paper();
         /// `false`: left out of this build.
-        fitted: Option<At<bool>> = "fitted";
+        fitted: Option<At<bool>> = Fitted => through();
         /// What the vehicle needs it for.
-        function: Option<Choice<Function>> = "function";
+        function: Option<Choice<Function>> = Function => paper();
         /// Side of the vehicle.
-        side: Option<Choice<Hand>> = "side";
+        side: Option<Choice<Hand>> = Side => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 
     /// A port of a device: a connector with pins, or a stud.
     Port {
         /// The housing kind; then `pins` say what its pins need.
-        housing: Option<Text> = "housing";
+        housing: Option<Text> = Housing => alter().naming(anywhere(&[Kind::HousingKind]));
         /// The thread of a stud, such as M8.
-        stud: Option<Text> = "stud";
+        stud: Option<Text> = Stud => alter();
         /// What its pins need, by label.
-        pins: Map<PinUse> = "pins";
+        pins: Map<PinUse> = Pins => things(Kind::Pin);
         /// Signal on the stud.
-        signal: Option<Text> = "signal";
+        signal: Option<Text> = Signal => label();
         /// Role of the stud.
-        role: Option<Choice<Role>> = "role";
+        role: Option<Choice<Role>> = Role => paper();
         /// Voltage domain of the stud.
-        domain: Option<Text> = "domain";
+        domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// Whether something must be fitted to the stud.
-        need: Option<Choice<Need>> = "need";
+        need: Option<Choice<Need>> = Need => paper();
         /// Tightening torque of the stud.
-        torque: Option<At<NewtonMetre>> = "torque" above_zero;
+        torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
         /// Most rings on the stud.
-        rings: Option<At<u32>> = "rings";
+        rings: Option<At<u32>> = Rings => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// What a pin needs.
     Pin {
         /// The signal's name; the other end of the wire names the same.
-        signal: Option<Text> = "signal";
+        signal: Option<Text> = Signal => label();
         /// What the pin does on its net.
-        role: Option<Choice<Role>> = "role";
+        role: Option<Choice<Role>> = Role => paper();
         /// The voltage domain that it belongs to.
-        domain: Option<Text> = "domain";
+        domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
         /// How an output drives.
-        drive: Option<Choice<Drive>> = "drive";
+        drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.
-        pull: Option<Choice<Pull>> = "pull";
+        pull: Option<Choice<Pull>> = Pull => paper();
         /// The driver clamps the voltage of a coil that it switches off.
-        clamped: Option<At<bool>> = "clamped";
+        clamped: Option<At<bool>> = Clamped => paper();
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
         /// first cell tap 1.
-        tap: Option<At<u32>> = "tap";
+        tap: Option<At<u32>> = Tap => paper();
         /// Whether the pin must be wired; it must where nothing is said.
-        need: Option<Choice<Need>> = "need";
+        need: Option<Choice<Need>> = Need => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 }
 
@@ -99,6 +101,16 @@ pub enum PinUse {
     /// What the pin needs.
     Used(Box<Pin>),
 }
+
+/// What is said of a spare pin, as if it were a key of it.
+static SPARE: FieldShape = FieldShape {
+    key: Attribute::Use,
+    class: class::paper(),
+    doc: "Nothing is behind the pin.",
+    required: false,
+    limit: None,
+    shape: <PinUse as Read>::shape,
+};
 
 impl Read for PinUse {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
@@ -118,7 +130,7 @@ impl Read for PinUse {
 
     fn tell(&self, names: &Names) -> Content {
         match self {
-            Self::Spare(_) => Content::record([("use", Some(Content::Text("spare".to_owned())))]),
+            Self::Spare(_) => Content::Record(vec![(&SPARE, Content::Text("spare".to_owned()))]),
             Self::Used(pin) => Read::tell(pin.as_ref(), names),
         }
     }

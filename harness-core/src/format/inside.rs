@@ -16,18 +16,18 @@ use crate::{
 variants! {
     /// An element inside a device or in a loom.
     Element {
-        Source(Source) = "source";
-        Load(Load) = "load";
-        Resistor(Resistor) = "resistor";
-        Capacitor(Capacitor) = "capacitor";
-        Diode(Diode) = "diode";
-        Fuse(Fuse) = "fuse";
-        Switch(Switch) = "switch";
-        Relay(Relay) = "relay";
-        Disconnect(Disconnect) = "disconnect";
-        Link(Link) = "link";
-        Converter(Converter) = "converter";
-        Interlock(Interlock) = "interlock";
+        Source(Source) = Source;
+        Load(Load) = Load;
+        Resistor(Resistor) = Resistor;
+        Capacitor(Capacitor) = Capacitor;
+        Diode(Diode) = Diode;
+        Fuse(Fuse) = Fuse;
+        Switch(Switch) = Switch;
+        Relay(Relay) = Relay;
+        Disconnect(Disconnect) = Disconnect;
+        Link(Link) = Link;
+        Converter(Converter) = Converter;
+        Interlock(Interlock) = Interlock;
     }
 }
 
@@ -35,197 +35,197 @@ record! {
     /// A source: EMF with internal resistance. Several in series make a pack.
     Source {
         /// Open-circuit voltage.
-        source: Option<At<Volt>> = "source" required above_zero;
+        source: Option<At<Volt>> = Source required above_zero => alter();
         /// Internal resistance.
-        resistance: Option<At<Ohm>> = "resistance" above_zero;
+        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Largest current that it can deliver.
-        limit: Option<At<Ampere>> = "limit" above_zero;
+        limit: Option<At<Ampere>> = Limit above_zero => alter();
         /// Charge that it gives from full to flat.
-        capacity: Option<At<AmpereHour>> = "capacity" above_zero;
+        capacity: Option<At<AmpereHour>> = Capacity above_zero => alter();
         /// Point of its positive pole.
-        positive: Option<Text> = "positive" required;
+        positive: Option<Text> = Positive required => alter().naming(Naming::Point);
         /// Point of its negative pole.
-        negative: Option<Text> = "negative" required;
+        negative: Option<Text> = Negative required => alter().naming(Naming::Point);
         /// Modes in which it is there; all where nothing is said.
-        modes: List<Text> = "in";
+        modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A load.
     Load {
         /// Constant current (A) or constant power (W).
-        load: Option<At<Demand>> = "load" required above_zero;
+        load: Option<At<Demand>> = Load required above_zero => alter().moves(Current::Load);
         /// Point at which the current goes in.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Point at which it comes out.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = "in";
+        modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush.
-        peak: Option<At<Ampere>> = "peak" above_zero;
+        peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// What it is.
-        kind: Option<Choice<LoadKind>> = "kind";
+        kind: Option<Choice<LoadKind>> = Kind => paper();
         /// Damaged or without function when the poles are exchanged.
-        polarised: Option<At<bool>> = "polarised";
+        polarised: Option<At<bool>> = Polarised => paper();
         /// What limits the voltage of a coil when it is switched off.
-        suppression: Option<Choice<Suppression>> = "suppression";
+        suppression: Option<Choice<Suppression>> = Suppression => alter();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A resistor.
     Resistor {
         /// Its resistance.
-        resistor: Option<At<Ohm>> = "resistor" required above_zero;
+        resistor: Option<At<Ohm>> = Resistor required above_zero => alter();
         /// One end.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A capacitor.
     Capacitor {
         /// Its capacitance.
-        capacitor: Option<At<Farad>> = "capacitor" required above_zero;
+        capacitor: Option<At<Farad>> = Capacitor required above_zero => alter();
         /// One end.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A diode; conducts from `from` to `to`.
     Diode {
         /// Forward voltage.
-        diode: Option<At<Volt>> = "diode" required;
+        diode: Option<At<Volt>> = Diode required => alter();
         /// Anode.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Cathode.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A fuse in its holder.
     Fuse {
         /// The fuse kind, from `parts.fuses`.
-        fuse: Option<Text> = "fuse" required;
+        fuse: Option<Text> = Fuse required => work(Work::Insert).naming(anywhere(&[Kind::FuseKind])).moves(Current::Fuse);
         /// One side.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// `false`: the holder is empty in this build.
-        fitted: Option<At<bool>> = "fitted";
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A switch.
     Switch {
         /// Rest position.
-        switch: Option<Choice<Rest>> = "switch" required;
+        switch: Option<Choice<Rest>> = Switch required => alter();
         /// One side.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Modes in which it is closed, though it rests open.
-        closed_in: List<Text> = "closed-in";
+        closed_in: List<Text> = ClosedIn => paper().modes();
         /// Modes in which it is open, though it rests closed.
-        open_in: List<Text> = "open-in";
+        open_in: List<Text> = OpenIn => paper().modes();
         /// `from` must be its positive side.
-        polarised: Option<At<bool>> = "polarised";
+        polarised: Option<At<bool>> = Polarised => paper();
         /// Rated current.
-        current: Option<At<Ampere>> = "current" above_zero;
+        current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => alter();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A relay or contactor: the contact follows the coil.
     Relay {
         /// Kind of contact.
-        relay: Option<Choice<RelayKind>> = "relay" required;
+        relay: Option<Choice<RelayKind>> = Relay required => alter();
         /// The two points of the coil, positive first.
-        coil: List<Text> = "coil" required;
+        coil: List<Text> = Coil required => alter().naming(Naming::Point);
         /// The points of the contact; for a changeover: common, closed when energised, closed at rest.
-        contact: List<Text> = "contact" required;
+        contact: List<Text> = Contact required => alter().naming(Naming::Point);
         /// Resistance of the coil.
-        resistance: Option<At<Ohm>> = "resistance" above_zero;
+        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Coil voltage at which it pulls in.
-        pull_in: Option<At<Volt>> = "pull-in" above_zero;
+        pull_in: Option<At<Volt>> = PullIn above_zero => alter();
         /// Coil voltage at which it still holds.
-        hold: Option<At<Volt>> = "hold" above_zero;
+        hold: Option<At<Volt>> = Hold above_zero => alter();
         /// What limits the coil's voltage when it is switched off.
-        suppression: Option<Choice<Suppression>> = "suppression";
+        suppression: Option<Choice<Suppression>> = Suppression => alter();
         /// Rated current of the contact.
-        current: Option<At<Ampere>> = "current" above_zero;
+        current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage of the contact.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => alter();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A service disconnect.
     Disconnect {
         /// Modes in which it is out.
-        disconnect: List<Text> = "disconnect" required;
+        disconnect: List<Text> = Disconnect required => paper().modes();
         /// One side.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Rated current.
-        current: Option<At<Ampere>> = "current" above_zero;
+        current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => alter();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A bus bar, jumper or shorting plug: joins its points.
     Link {
         /// The points that it joins.
-        link: List<Text> = "link" required;
+        link: List<Text> = Link required => alter().naming(Naming::Point);
         /// Resistance between neighbouring points.
-        resistance: Option<At<Ohm>> = "resistance" above_zero;
+        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// `false`: not fitted in this build.
-        fitted: Option<At<bool>> = "fitted";
+        fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A galvanically isolated transfer from one domain to another.
     Converter {
         /// Output voltage.
-        converter: Option<At<Volt>> = "converter" required above_zero;
+        converter: Option<At<Volt>> = Converter required above_zero => alter();
         /// Input points, positive first.
-        from: List<Text> = "from" required;
+        from: List<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Output points, positive first.
-        to: List<Text> = "to" required;
+        to: List<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Largest output current.
-        limit: Option<At<Ampere>> = "limit" required above_zero;
+        limit: Option<At<Ampere>> = Limit required above_zero => alter();
         /// Output power over input power; 90 % where nothing is said.
-        efficiency: Option<At<Ratio>> = "efficiency" share;
+        efficiency: Option<At<Ratio>> = Efficiency share => alter();
         /// Output resistance; 10 mohm where nothing is said.
-        resistance: Option<At<Ohm>> = "resistance" above_zero;
+        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = "in";
+        modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// The bridge inside a connector or lid that closes the interlock loop.
     Interlock {
         /// The two points that it bridges.
-        interlock: List<Text> = "interlock" required;
+        interlock: List<Text> = Interlock required => alter().naming(Naming::Point).set();
         /// The port or lid that opens it; the port of its first point where nothing is said.
-        of: Option<Text> = "of";
+        of: Option<Text> = Of => alter().naming(Naming::Point);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 }
 

@@ -16,136 +16,136 @@ record! {
     /// A loom: what is built on one board and fitted as one piece.
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
-        wire: Option<Text> = "wire";
+        wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
         /// Where it lies.
-        zone: Option<Text> = "zone";
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors and rings.
-        ends: Map<End> = "ends";
+        ends: Map<End> = Ends => things(Kind::End);
         /// Its splices.
-        splices: Map<Splice> = "splices";
+        splices: Map<Splice> = Splices => things(Kind::Splice);
         /// Its wires by number.
-        wires: Map<Wire> = "wires";
+        wires: Map<Wire> = Wires => things(Kind::Wire);
         /// Its cables by name.
-        cables: Map<Cable> = "cables";
+        cables: Map<Cable> = Cables => things(Kind::Cable);
         /// Its branches by name.
-        route: Map<Segment> = "route";
+        route: Map<Segment> = Route => things(Kind::Segment);
         /// In-line fuses, resistors and diodes.
-        inside: Map<OneOf<Element>> = "inside";
+        inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
         /// `false`: left out of this build.
-        fitted: Option<At<bool>> = "fitted";
+        fitted: Option<At<bool>> = Fitted => through();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 
     /// An end of a loom: a connector or a ring.
     End {
         /// The housing kind, from `parts.housings`.
-        housing: Option<Text> = "housing";
+        housing: Option<Text> = Housing => work(Work::Contact).naming(anywhere(&[Kind::HousingKind]));
         /// What it mates: `device.port`, or `loom.end` of another loom.
-        mates: Option<Text> = "mates";
+        mates: Option<Text> = Mates => work(Work::Mate).naming(Naming::Mate);
         /// Cavities closed by a plug.
-        plugged: List<Text> = "plugged";
+        plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
-        ring: Option<Text> = "ring";
+        ring: Option<Text> = Ring => work(Work::Contact);
         /// The stud that the ring is bolted to, as `device.port`.
-        bolts_to: Option<Text> = "bolts-to";
+        bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Naming::Mate);
         /// The terminal in its cavities, from `parts.terminals`.
-        terminal: Option<Text> = "terminal";
+        terminal: Option<Text> = Terminal => work(Work::Contact).naming(anywhere(&[Kind::TerminalKind]));
         /// Other terminals, by cavity.
-        terminals: Map<Text> = "terminals";
+        terminals: Map<Text> = Terminals => work(Work::Contact).naming(anywhere(&[Kind::TerminalKind]));
         /// The segment of the route that it hangs on.
-        at: Option<Text> = "at";
+        at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
-        reach: Option<At<Metre>> = "reach";
+        reach: Option<At<Metre>> = Reach => work(Work::Tie);
         /// Where it sits; the loom's zone where nothing is said.
-        zone: Option<Text> = "zone";
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 
     /// A splice.
     Splice {
         /// Where it sits; the loom's zone where nothing is said.
-        zone: Option<Text> = "zone";
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The segment of the route that it lies in.
-        at: Option<Text> = "at";
+        at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A wire.
     Wire {
         /// One end: `end.cavity`, a ring, a splice, or the point of an element.
-        from: Option<Text> = "from" required;
+        from: Option<Text> = From required => wire_end();
         /// The other end.
-        to: Option<Text> = "to" required;
+        to: Option<Text> = To required => wire_end();
         /// Cross-section.
-        size: Option<At<SquareMillimetre>> = "size";
+        size: Option<At<SquareMillimetre>> = Size => work(Work::Cut).moves(Current::Conductor);
         /// Colour.
-        colour: Option<At<WireColour>> = "colour";
+        colour: Option<At<WireColour>> = Colour => work(Work::Cut);
         /// Length as cut.
-        length: Option<At<Metre>> = "length" above_zero;
+        length: Option<At<Metre>> = Length above_zero => work(Work::Length);
         /// Conductor kind, where it differs from the loom's.
-        wire: Option<Text> = "wire";
+        wire: Option<Text> = Wire => work(Work::Cut).naming(anywhere(&[Kind::ConductorKind])).moves(Current::Conductor);
         /// The core of a cable, as `cable.core`; then size and colour come from the cable.
-        core: Option<Text> = "core";
+        core: Option<Text> = Core => work(Work::Core).naming(in_loom(&[Kind::Cable])).moves(Current::Conductor);
         /// Name of the twisted group that it belongs to.
-        twist: Option<Text> = "twist";
+        twist: Option<Text> = Twist => work(Work::Twist);
         /// Segments of the route that it runs through.
-        via: List<Text> = "via";
+        via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
-        end: Option<Choice<EndTreatment>> = "end";
+        end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
         /// Largest short-time current.
-        peak: Option<At<Ampere>> = "peak" above_zero;
+        peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 
     /// A cable of a loom.
     Cable {
         /// The cable kind, from `parts.cables`.
-        part: Option<Text> = "part" required;
+        part: Option<Text> = Part required => work(Work::Cut).naming(anywhere(&[Kind::CableKind]));
         /// Length as cut.
-        length: Option<At<Metre>> = "length" above_zero;
+        length: Option<At<Metre>> = Length above_zero => work(Work::Length);
         /// Where its screen ends.
-        screen: Option<ScreenEnds> = "screen";
+        screen: Option<ScreenEnds> = Screen => record();
         /// Segments of the route that it runs through.
-        via: List<Text> = "via";
+        via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// The two ends of a screen.
     ScreenEnds {
         /// One end.
-        from: Option<Text> = "from";
+        from: Option<Text> = From => place();
         /// The other end.
-        to: Option<Text> = "to";
+        to: Option<Text> = To => place();
     }
 
     /// A segment of a route.
     Segment {
         /// Length.
-        length: Option<At<Metre>> = "length" above_zero;
+        length: Option<At<Metre>> = Length above_zero => work(Work::Tie);
         /// What covers the bundle.
-        covering: Option<Choice<Covering>> = "covering";
+        covering: Option<Choice<Covering>> = Covering => work(Work::Cover);
         /// Where it lies.
-        zone: Option<Text> = "zone";
+        zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The node where it begins.
-        from: Option<Text> = "from";
+        from: Option<Text> = From => work(Work::Tie);
         /// The node where it ends.
-        to: Option<Text> = "to";
+        to: Option<Text> = To => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = "passage" above_zero;
+        passage: Option<At<Millimetre>> = Passage above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
-        barrier: Option<At<bool>> = "barrier";
+        barrier: Option<At<bool>> = Barrier => work(Work::Tie);
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 }

@@ -4,6 +4,8 @@
 //! The same records give the reading (`reader`), the nearest-name hints, the JSON Schema (`schema`) and the
 //! format reference (`reference`).
 
+mod attribute;
+mod class;
 mod collect;
 mod content;
 pub mod design;
@@ -11,6 +13,7 @@ pub mod devices;
 mod include;
 pub mod inside;
 mod join;
+mod kind;
 pub mod limits;
 pub mod looms;
 mod names;
@@ -26,9 +29,12 @@ mod schema;
 pub mod shape;
 pub mod values;
 
+pub use attribute::Attribute;
+pub use class::{Bench, Class, Current, Holds, Naming, Order, Work};
 pub use collect::Findings;
 pub use content::Content;
 pub use design::Design;
+pub use kind::Kind;
 pub use read::{Loaded, read};
 pub use reader::clip;
 pub use reference::reference;

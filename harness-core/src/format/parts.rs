@@ -19,167 +19,167 @@ record! {
     /// Kinds of parts.
     Parts {
         /// Connector housings.
-        housings: Map<Housing> = "housings";
+        housings: Map<Housing> = Housings => things(Kind::HousingKind);
         /// Crimp terminals.
-        terminals: Map<Terminal> = "terminals";
+        terminals: Map<Terminal> = Terminals => things(Kind::TerminalKind);
         /// Single-core wire kinds; the size is the wire's.
-        conductors: Map<ConductorKind> = "conductors";
+        conductors: Map<ConductorKind> = Conductors => things(Kind::ConductorKind);
         /// Multi-core cables.
-        cables: Map<CableKind> = "cables";
+        cables: Map<CableKind> = Cables => things(Kind::CableKind);
         /// Fuses.
-        fuses: Map<FuseKind> = "fuses";
+        fuses: Map<FuseKind> = Fuses => things(Kind::FuseKind);
         /// Device kinds that are used more than once.
-        devices: Map<Device> = "devices";
+        devices: Map<Device> = Devices => things(Kind::DeviceKind);
     }
 
     /// A connector housing.
     Housing {
         /// What physically mates: same family, positions and key, opposite contacts.
-        family: Option<Text> = "family" required;
+        family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
-        positions: Option<Positions> = "positions";
+        positions: Option<Positions> = Positions => paper();
         /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
-        face: List<LabelRow> = "face";
+        face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
-        seen_from: Option<Choice<FaceSide>> = "seen-from";
+        seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
         /// Whether the housing holds sockets or pins.
-        contacts: Option<Choice<Contacts>> = "contacts" required;
+        contacts: Option<Choice<Contacts>> = Contacts required => paper();
         /// Keyway or coding letter; absent where the family has none.
-        key: Option<Text> = "key";
+        key: Option<Text> = Key => paper();
         /// Where the key sits on the face.
-        key_at: Option<Text> = "key-at";
+        key_at: Option<Text> = KeyAt => paper();
         /// Conductors that its contacts take.
-        takes: Option<Takes> = "takes";
+        takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
-        current: Option<At<Ampere>> = "current" above_zero;
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Resistance of one mated contact.
-        contact_resistance: Option<At<Ohm>> = "contact-resistance" above_zero;
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
-        sealed: Option<At<bool>> = "sealed";
+        sealed: Option<At<bool>> = Sealed => paper();
         /// Most wires in one cavity; 1 where nothing is said.
-        max_wires: Option<At<u32>> = "max-wires";
+        max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
-        hv: Option<At<bool>> = "hv";
+        hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
-        mixed: Option<At<bool>> = "mixed";
+        mixed: Option<At<bool>> = Mixed => paper();
         /// Labels of its interlock contacts, which mate last and part first.
-        interlock: List<Text> = "interlock";
+        interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
-        unsure: List<Text> = "unsure";
+        unsure: List<Text> = Unsure => paper().set();
     }
 
     /// Conductors that a contact takes.
     Takes {
         /// Cross-section.
-        size: Option<At<Between<SquareMillimetre>>> = "size";
+        size: Option<At<Between<SquareMillimetre>>> = Size => paper();
         /// Diameter over the insulation, for the seal.
-        insulation: Option<At<Between<Millimetre>>> = "insulation";
+        insulation: Option<At<Between<Millimetre>>> = Insulation => paper();
     }
 
     /// A crimp terminal.
     Terminal {
         /// Family of housings that it fits.
-        family: Option<Text> = "family";
+        family: Option<Text> = Family => paper();
         /// Cross-section that its crimp takes.
-        size: Option<At<Between<SquareMillimetre>>> = "size";
+        size: Option<At<Between<SquareMillimetre>>> = Size => paper();
         /// Diameter over the insulation that its seal or grip takes.
-        insulation: Option<At<Between<Millimetre>>> = "insulation";
+        insulation: Option<At<Between<Millimetre>>> = Insulation => paper();
         /// Rated current.
-        current: Option<At<Ampere>> = "current" above_zero;
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Surface of the contact.
-        plating: Option<Choice<Plating>> = "plating";
+        plating: Option<Choice<Plating>> = Plating => paper();
         /// Most wires in one crimp; 1 where nothing is said.
-        max_wires: Option<At<u32>> = "max-wires";
+        max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A single-core wire kind.
     ConductorKind {
         /// The standard that it is made to.
-        standard: Option<Text> = "standard";
+        standard: Option<Text> = Standard => paper();
         /// Highest temperature of the conductor in continuous use.
-        rated: Option<At<Celsius>> = "rated";
+        rated: Option<At<Celsius>> = Rated => paper();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
-        wall: Option<Choice<Wall>> = "wall";
+        wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating where nothing is said.
-        insulation: Option<Choice<Insulation>> = "insulation";
+        insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// A multi-core cable.
     CableKind {
         /// Its cores by label.
-        cores: Map<Core> = "cores" required;
+        cores: Map<Core> = Cores required => record();
         /// Its screen.
-        screen: Option<Choice<Screen>> = "screen";
+        screen: Option<Choice<Screen>> = Screen => paper();
         /// The standard that it is made to.
-        standard: Option<Text> = "standard";
+        standard: Option<Text> = Standard => paper();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
-        rated: Option<At<Celsius>> = "rated";
+        rated: Option<At<Celsius>> = Rated => paper();
         /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
-        insulation: Option<Choice<Insulation>> = "insulation";
+        insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
-        twist: List<LabelRow> = "twist";
+        twist: List<LabelRow> = Twist => paper();
         /// Outer diameter.
-        diameter: Option<At<Millimetre>> = "diameter" above_zero;
+        diameter: Option<At<Millimetre>> = Diameter above_zero => paper();
         /// Least bend radius.
-        bend: Option<At<Millimetre>> = "bend" above_zero;
+        bend: Option<At<Millimetre>> = Bend above_zero => paper();
         /// Colour of the sheath.
-        sheath: Option<At<WireColour>> = "sheath";
+        sheath: Option<At<WireColour>> = Sheath => paper();
         /// Made for voltage class A and B side by side.
-        mixed: Option<At<bool>> = "mixed";
+        mixed: Option<At<bool>> = Mixed => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// One core of a cable.
     Core {
         /// Cross-section.
-        size: Option<At<SquareMillimetre>> = "size" required;
+        size: Option<At<SquareMillimetre>> = Size required => paper();
         /// Colour.
-        colour: Option<At<WireColour>> = "colour";
+        colour: Option<At<WireColour>> = Colour => paper();
     }
 
     /// A fuse.
     FuseKind {
         /// The standard that it is made to.
-        standard: Option<Text> = "standard";
+        standard: Option<Text> = Standard => paper();
         /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
-        body: Option<Choice<FuseBody>> = "type";
+        body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
-        rating: Option<At<Ampere>> = "rating" required above_zero;
+        rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
         /// Rated voltage; the standard's where nothing is said.
-        voltage: Option<At<Volt>> = "voltage" above_zero;
+        voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Rated breaking capacity; the standard's where nothing is said.
-        breaking: Option<At<Ampere>> = "breaking" above_zero;
+        breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
-        resistance: Option<At<Ohm>> = "resistance" above_zero;
+        resistance: Option<At<Ohm>> = Resistance above_zero => paper();
         /// Operating-time rating of the datasheet; goes before the gates of the standard.
-        gates: List<FuseGate> = "gates";
+        gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
-        torque: Option<At<NewtonMetre>> = "torque" above_zero;
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.
-        note: Option<Text> = "note";
+        note: Option<Text> = Note => paper();
     }
 
     /// One gate of an operating-time rating: when the fuse opens at a current.
     FuseGate {
         /// The current, as a share of the rating.
-        at: Option<At<Ratio>> = "at" required above_zero;
+        at: Option<At<Ratio>> = At required above_zero => paper();
         /// It does not open sooner.
-        holds: Option<At<Second>> = "holds" above_zero;
+        holds: Option<At<Second>> = Holds above_zero => paper();
         /// It has opened by then.
-        opens_within: Option<At<Second>> = "opens-within" above_zero;
+        opens_within: Option<At<Second>> = OpensWithin above_zero => paper();
     }
 }
 

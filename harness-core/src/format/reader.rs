@@ -180,7 +180,7 @@ impl<'a> Reader<'a> {
         for (key, value) in tree.entries(node) {
             let Kind::Scalar { text, .. } = tree.kind(key) else { continue };
             let word = self.names.text(text);
-            if let Some(index) = shape.fields.iter().position(|field| field.required && field.key == word) {
+            if let Some(index) = shape.fields.iter().position(|field| field.required && field.key.word() == word) {
                 seen |= 1 << index.min(63);
             }
             self.key = word;
@@ -238,7 +238,7 @@ impl<'a> Reader<'a> {
     }
 
     fn unknown_key(&mut self, word: &str, span: Span, fields: &[FieldShape]) {
-        let known = || fields.iter().map(|field| field.key);
+        let known = || fields.iter().map(|field| field.key.word());
         let finding = rules::UNKNOWN_KEY.finding(span, format!("there is no key `{}` here", clip(word)));
         self.findings.push(match nearest(word, known()) {
             Some(near) => finding.label(question(word, near)).help(format!("write `{near}`")),
@@ -285,7 +285,7 @@ fn variant_keys(shape: &VariantsShape) -> String {
 }
 
 fn example_keys(shape: &RecordShape) -> String {
-    let keys: Vec<&str> = shape.fields.iter().take(4).map(|field| field.key).collect();
+    let keys: Vec<&str> = shape.fields.iter().take(4).map(|field| field.key.word()).collect();
     format!("with keys such as {}", keys.join(", "))
 }
 

@@ -1,9 +1,10 @@
 //! The macros by which the format is defined once: a record's struct, its reading and its shape come from one text.
 
-/// Defines records of the format. Each field names its key; `required` behind it makes its absence a mistake,
-/// `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole.
+/// Defines records of the format. Each field names its key, an [`Attribute`](super::Attribute); `required` behind it makes its
+/// absence a mistake, `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole. Behind `=>`
+/// stands the [`Class`](super::Class) of the field: what it means for a comparison and at the bench.
 macro_rules! record {
-    ($($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $field_doc:literal])+ $field:ident: $type:ty = $key:literal $($mark:ident)*;)* })+) => {$(
+    ($($(#[doc = $doc:literal])+ $name:ident { $($(#[doc = $field_doc:literal])+ $field:ident: $type:ty = $key:ident $($mark:ident)* => $class:expr;)* })+) => {$(
         $(#[doc = $doc])+
         #[derive(Debug, Default, Clone)]
         pub struct $name {
@@ -19,7 +20,12 @@ macro_rules! record {
                 name: stringify!($name),
                 doc: concat!($($doc),+),
                 fields: &[$($crate::format::shape::FieldShape {
-                    key: $key,
+                    key: $crate::format::Attribute::$key,
+                    class: {
+                        #[allow(unused_imports, clippy::wildcard_imports, reason = "no record uses all the words of the classes")]
+                        use $crate::format::{class::*, kind::Kind};
+                        $class
+                    },
                     doc: concat!($($field_doc),+),
                     required: $crate::format::record::record!(@required $($mark)*),
                     limit: $crate::format::record::record!(@limit $($mark)*),
@@ -32,18 +38,17 @@ macro_rules! record {
             }
 
             fn set(&mut self, key: &str, reader: &mut $crate::format::reader::Reader<'_>, node: $crate::text::NodeId) -> bool {
-                match key {
-                    $($key => {
-                        $crate::format::reader::Field::read(&mut self.$field, reader, node);
-                        $($crate::format::record::record!(@keep $mark self.$field, reader, node);)*
-                    })*
-                    _ => return false,
-                }
-                true
+                $(if key == const { $crate::format::Attribute::$key.word() } {
+                    $crate::format::reader::Field::read(&mut self.$field, reader, node);
+                    $($crate::format::record::record!(@keep $mark self.$field, reader, node);)*
+                    return true;
+                })*
+                false
             }
 
             fn tell(&self, names: &$crate::text::Names) -> $crate::format::Content {
-                $crate::format::Content::record([$(($key, $crate::format::reader::Field::tell(&self.$field, names))),*])
+                let told = [$($crate::format::reader::Field::tell(&self.$field, names)),*];
+                $crate::format::Content::record(Self::SHAPE, told)
             }
         }
     )+};
@@ -64,25 +69,25 @@ macro_rules! record {
 
 /// Defines a choice of records that are told apart by one key each.
 macro_rules! variants {
-    ($(#[doc = $doc:literal])+ $name:ident { $($variant:ident($record:ident) = $key:literal;)+ }) => {
+    ($(#[doc = $doc:literal])+ $name:ident { $($variant:ident($record:ident) = $key:ident;)+ }) => {
         $(#[doc = $doc])+
         #[derive(Debug, Clone)]
         pub enum $name {
-            $(#[doc = concat!("Told by the key `", $key, "`.")] $variant($record),)+
+            $(#[doc = concat!("Told by its key: ", stringify!($key), ".")] $variant($record),)+
         }
 
         impl $crate::format::reader::Variants for $name {
             const SHAPE: &'static $crate::format::shape::VariantsShape = &$crate::format::shape::VariantsShape {
                 name: stringify!($name),
                 doc: concat!($($doc),+),
-                variants: &[$(($key, <$record as $crate::format::reader::Record>::SHAPE)),+],
+                variants: &[$(($crate::format::Attribute::$key.word(), <$record as $crate::format::reader::Record>::SHAPE)),+],
             };
 
             fn read_variant(key: &str, reader: &mut $crate::format::reader::Reader<'_>, node: $crate::text::NodeId) -> Option<Self> {
-                match key {
-                    $($key => reader.record::<$record>(node).map(Self::$variant),)+
-                    _ => None,
-                }
+                $(if key == const { $crate::format::Attribute::$key.word() } {
+                    return reader.record::<$record>(node).map(Self::$variant);
+                })+
+                None
             }
 
             fn tell(&self, names: &$crate::text::Names) -> $crate::format::Content {

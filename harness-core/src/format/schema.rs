@@ -35,9 +35,9 @@ fn define(record: &'static RecordShape, defs: &mut Map<String, Value>) {
         if let Value::Object(object) = &mut value {
             object.insert("description".to_owned(), json!(field.doc.trim()));
         }
-        properties.insert(field.key.to_owned(), value);
+        properties.insert(field.key.word().to_owned(), value);
     }
-    let required: Vec<&str> = record.fields.iter().filter(|field| field.required).map(|field| field.key).collect();
+    let required: Vec<&str> = record.fields.iter().filter(|field| field.required).map(|field| field.key.word()).collect();
     let kind = if required.is_empty() { json!(["object", "null"]) } else { json!("object") };
     let mut value = json!({
         "description": record.doc.trim(),

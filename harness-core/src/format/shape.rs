@@ -1,5 +1,7 @@
 //! The shape of the format as data: what the JSON Schema, the format reference and the hints are made from.
 
+use super::{Attribute, Class};
+
 /// What may stand at one place of a netlist.
 #[derive(Debug, Clone, Copy)]
 pub enum Shape {
@@ -55,8 +57,10 @@ pub struct RecordShape {
 /// One key of a record.
 #[derive(Debug)]
 pub struct FieldShape {
-    /// The key as written.
-    pub key: &'static str,
+    /// Its key.
+    pub key: Attribute,
+    /// What it means for a comparison and at the bench.
+    pub class: Class,
     /// What it says.
     pub doc: &'static str,
     /// Whether a record without it is a mistake.

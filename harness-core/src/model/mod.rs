@@ -64,6 +64,15 @@ macro_rules! store {
 
         impl Model {$(
             $(#[$doc])+
+<<<<<<< HEAD
+=======
+            #[must_use]
+            pub fn $get(&self, id: $id) -> Option<&$item> {
+                self.$field.find(id)
+            }
+
+            /// All of them with their ids, by name within what they are in.
+>>>>>>> a7333b37a9ed4081518342dbb11b14b2f71bfde8
             pub fn $ids(&self) -> impl ExactSizeIterator<Item = ($id, &$item)> + DoubleEndedIterator + Clone {
                 self.$field.iter()
             }

@@ -6,7 +6,7 @@ use super::{
 };
 use harness_core::{
     MemoryFiles,
-    diff::{Collision, Grade, Inventory, collisions, inventory},
+    diff::{Collision, Grade, Inventory, Revision, collisions, inventory},
 };
 use harness_tests::Numbers;
 use proptest::prelude::*;
@@ -69,13 +69,31 @@ looms:
 
 type Exchanges = &'static [(&'static str, &'static str)];
 
-fn read(exchanges: Exchanges) -> Inventory {
+/// A design with what it is made of.
+struct Read {
+    design: harness_core::Design,
+    inventory: Inventory,
+}
+
+impl Read {
+    fn new(files: &MemoryFiles) -> Self {
+        let design = harness_core::Design::load(files, "design.yaml");
+        Self { inventory: inventory(&design), design }
+    }
+}
+
+fn collide(base: &Read, ours: &Read, theirs: &Read) -> Vec<Collision> {
+    let [base, ours, theirs] = [base, ours, theirs].map(|it| Revision { design: &it.design, inventory: &it.inventory });
+    collisions(base, ours, theirs)
+}
+
+fn read(exchanges: Exchanges) -> Read {
     let mut text = BASE.to_owned();
     for (before, now) in exchanges {
         assert!(text.contains(before), "`{before}` is not in the base");
         text = text.replace(before, now);
     }
-    inventory(&harness_core::Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"))
+    Read::new(&MemoryFiles::one("design.yaml", text))
 }
 
 fn turned(mut found: Vec<Collision>) -> Vec<Collision> {
@@ -89,11 +107,11 @@ fn turned(mut found: Vec<Collision>) -> Vec<Collision> {
 /// Grades and headlines of the collisions of two branches.
 fn told(ours: Exchanges, theirs: Exchanges) -> Vec<String> {
     let (base, ours, theirs) = (read(&[]), read(ours), read(theirs));
-    let found = collisions(&base, &ours, &theirs);
+    let found = collide(&base, &ours, &theirs);
     for collision in &found {
         assert!(!collision.ours.is_empty() && !collision.theirs.is_empty() && !collision.help.is_empty(), "{collision:?}");
     }
-    assert_eq!(turned(collisions(&base, &theirs, &ours)), found);
+    assert_eq!(turned(collide(&base, &theirs, &ours)), found);
     found.iter().map(|collision| format!("{}: {}", collision.grade.word(), collision.headline)).collect()
 }
 
@@ -320,19 +338,19 @@ proptest! {
     #[test]
     fn it_does_not_matter_which_branch_is_ours(seed in any::<u64>(), size in 0_usize..6, ours in any::<u64>(), theirs in any::<u64>()) {
         let design = Design::random(&mut Numbers::new(seed), size);
-        let read = |design: &Design| inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"));
+        let read = |design: &Design| Read::new(&writer::plain(&design.text()));
         let (one, two) = (read(&branch(&design, ours, 5, 0)), read(&branch(&design, theirs, 5, 3)));
         let base = read(&design);
-        let found = collisions(&base, &one, &two);
-        prop_assert_eq!(&found, &turned(collisions(&base, &two, &one)));
+        let found = collide(&base, &one, &two);
+        prop_assert_eq!(&found, &turned(collide(&base, &two, &one)));
         // Whatever form a branch is written in.
-        let reformed = inventory(&harness_core::Design::load(&writer::reformed(&branch(&design, theirs, 5, 3).text(), seed), "design.yaml"));
-        prop_assert_eq!(&found, &collisions(&base, &one, &reformed));
+        let reformed = Read::new(&writer::reformed(&branch(&design, theirs, 5, 3).text(), seed));
+        prop_assert_eq!(&found, &collide(&base, &one, &reformed));
         for collision in &found {
             prop_assert!(!collision.ours.is_empty() && !collision.theirs.is_empty(), "{:?}", collision);
         }
-        prop_assert!(collisions(&base, &one, &one).is_empty(), "{:?}", collisions(&base, &one, &one));
-        prop_assert!(collisions(&base, &base, &two).is_empty());
+        prop_assert!(collide(&base, &one, &one).is_empty(), "{:?}", collide(&base, &one, &one));
+        prop_assert!(collide(&base, &base, &two).is_empty());
     }
 
     /// Two branches that touch no common thing and nothing that leans on the other's have nothing that can't hold.
@@ -350,8 +368,8 @@ proptest! {
                 wires[at].gone |= numbers.below(5) == 0;
             }
         }
-        let read = |design: &Design| inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"));
-        let found = collisions(&read(&base), &read(&one), &read(&two));
+        let read = |design: &Design| Read::new(&writer::plain(&design.text()));
+        let found = collide(&read(&base), &read(&one), &read(&two));
         prop_assert!(found.iter().all(|collision| collision.grade == Grade::Look), "{:?}", found);
     }
 }

@@ -10,7 +10,7 @@ mod twins;
 mod writer;
 
 use designs::{Design, Named};
-use harness_core::diff::{Change, Edits, Exchange, Inventory, Item, Key, Kind, changes, inventory, pairs};
+use harness_core::diff::{Attribute, Change, Edits, Exchange, FactKey, Inventory, Item, Key, Kind, changes, inventory, pairs};
 use harness_tests::Numbers;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -91,7 +91,7 @@ fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
     let told = changes(edits);
     let mut renamed = 0;
     let (mut gone, mut come): (Vec<Key>, Vec<Key>) = (Vec::new(), Vec::new());
-    let mut altered: BTreeSet<(Key, String)> = BTreeSet::new();
+    let mut altered: BTreeSet<(Key, FactKey)> = BTreeSet::new();
     let mut steps: BTreeMap<Key, Vec<Step>> = BTreeMap::new();
     for change in &told {
         prop_assert!(!change.headline().is_empty());
@@ -108,7 +108,7 @@ fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
             }
             Change::Exchanged { what: Exchange::Signals, members } => {
                 for (number, (key, signal)) in members.iter().enumerate() {
-                    prop_assert!(altered.insert((key.clone(), "signal".to_owned())));
+                    prop_assert!(altered.insert((key.clone(), Attribute::Signal.into())));
                     let next = &members[(number + 1) % members.len()].1;
                     let alteration = edits.altered.iter().find(|alteration| alteration.new_key == *key).unwrap();
                     prop_assert_eq!(alteration.old.as_ref().and_then(|fact| fact.items.first()), signal.as_ref());
@@ -128,8 +128,9 @@ fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
         prop_assert_eq!(told, all.iter().map(|(key, _)| key.clone()).collect());
     }
     for (key, steps) in steps {
-        prop_assert!(steps.len() <= 2 && altered.insert((key.clone(), "ends".to_owned())), "{} is told twice", key);
-        let alteration = edits.altered.iter().find(|alteration| alteration.new_key == key && alteration.fact == "ends").unwrap();
+        prop_assert!(steps.len() <= 2 && altered.insert((key.clone(), Attribute::Ends.into())), "{} is told twice", key);
+        let alteration =
+            edits.altered.iter().find(|alteration| alteration.new_key == key && alteration.fact == Attribute::Ends).unwrap();
         let now = &alteration.new.as_ref().unwrap().items;
         for (_, to) in &steps {
             prop_assert!(to.as_ref().is_none_or(|to| now.contains(to)), "{} does not go to {:?}", key, to);

@@ -115,7 +115,7 @@ fn renamed(old: &Inventory, way: &Way) -> Option<Inventory> {
                     *named = way.get(named)?.clone();
                 }
             }
-            if !fact.ordered {
+            if !fact.is_ordered() {
                 fact.items.sort();
             }
         }

@@ -1,7 +1,7 @@
 //! The demo is sized as a workshop sizes: half of any conductor is too thin, twice any fuse is too large, and the check says so.
 
 use harness_core::{Checker, FileError, Files, Report, check, finding::Level};
-use harness_tests::{fixtures, words};
+use harness_tests::{fixtures, tier::sample, words};
 use std::{
     collections::BTreeMap,
     path::Path,
@@ -255,7 +255,7 @@ fn half_of_any_conductor_of_the_demo_is_too_thin() {
     changes.extend(thinner_cores(&demo));
     let names: usize = changes.iter().map(|change| change.names.len()).sum();
     assert!(names >= 230, "only {names} conductors are tried");
-    all_speak(&demo, &changes);
+    all_speak(&demo, &sample("half_of_any_conductor_of_the_demo_is_too_thin", changes));
 }
 
 #[test]
@@ -263,14 +263,15 @@ fn twice_any_fuse_of_the_demo_is_too_large() {
     let demo = with_twice(&demo());
     let changes = larger(&demo);
     assert!(changes.len() >= 35, "only {} fuses are tried", changes.len());
-    all_speak(&demo, &changes);
+    all_speak(&demo, &sample("twice_any_fuse_of_the_demo_is_too_large", changes));
 }
 
 /// Loads of constant power and warm conductors lead to one state at any lengths, not only at those of the demo.
 #[test]
 fn the_demo_finds_its_rest_at_other_lengths_too() {
     let demo = demo();
-    for per_cent in [90, 93, 96, 98, 99, 101, 103, 105, 108, 111, 114, 120] {
+    let shares = [90, 93, 96, 98, 99, 101, 103, 105, 108, 111, 114, 120];
+    for per_cent in sample("the_demo_finds_its_rest_at_other_lengths_too", shares) {
         let files: BTreeMap<String, String> = demo.iter().map(|(name, text)| (name.clone(), stretched(text, per_cent))).collect();
         let report = check(&Demo { files: &files, changed: ("", String::new()) }, ROOT, &Checker::new());
         assert!(report.summary.modes.iter().all(|mode| mode.solved), "{per_cent} %: {}", words(&report));

@@ -57,7 +57,7 @@ struct ChangeJson<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     was: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    fact: Option<&'a str>,
+    fact: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     from: Option<Vec<String>>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -65,7 +65,7 @@ struct ChangeJson<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     stays: Option<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    facts: Vec<FactJson<'a>>,
+    facts: Vec<FactJson>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     parts: Vec<PartJson<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -77,8 +77,8 @@ struct ChangeJson<'a> {
 
 #[derive(Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
-struct FactJson<'a> {
-    fact: &'a str,
+struct FactJson {
+    fact: String,
     items: Vec<String>,
 }
 
@@ -87,7 +87,7 @@ struct FactJson<'a> {
 struct PartJson<'a> {
     of: &'static str,
     name: &'a str,
-    facts: Vec<FactJson<'a>>,
+    facts: Vec<FactJson>,
 }
 
 #[derive(Serialize)]
@@ -152,7 +152,7 @@ fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {
         Change::Altered(alteration) => ChangeJson {
             change: "altered",
             was: (alteration.old_key != alteration.new_key).then(|| name(&alteration.old_key)),
-            fact: Some(&alteration.fact),
+            fact: Some(alteration.fact.to_string()),
             from: alteration.old.as_ref().map(items),
             to: alteration.new.as_ref().map(items),
             ..base
@@ -169,8 +169,8 @@ fn parts_of(parts: &[(Key, Thing)]) -> Vec<PartJson<'_>> {
     parts.iter().map(|(key, thing)| PartJson { of: key.kind.noun(), name: name(key), facts: facts(thing) }).collect()
 }
 
-fn facts(thing: &Thing) -> Vec<FactJson<'_>> {
-    thing.facts.iter().map(|(fact, value)| FactJson { fact, items: items(value) }).collect()
+fn facts(thing: &Thing) -> Vec<FactJson> {
+    thing.facts.iter().map(|(fact, value)| FactJson { fact: fact.to_string(), items: items(value) }).collect()
 }
 
 fn items(fact: &Fact) -> Vec<String> {

@@ -16,7 +16,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::diff::rework::{Paper, Rework, Stage, Step, Test, When};
+use harness_core::diff::rework::{OnPaper, Rework, Stage, Step, Test, When};
 use std::io::{self, Write};
 
 /// What is said where no hand is needed.
@@ -177,7 +177,7 @@ fn amount(rework: &Rework) -> String {
     said.join(", ")
 }
 
-fn on_paper(paper: &Paper) -> String {
+fn on_paper(paper: &OnPaper) -> String {
     match &paper.remark {
         Some(remark) => format!("{}: {remark}", paper.headline),
         None => paper.headline.clone(),

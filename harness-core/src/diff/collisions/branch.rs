@@ -1,37 +1,57 @@
 //! What a branch did, told in the names of what it comes from.
 
 use crate::diff::{
+    Revision,
     changes::{Change, changes},
     edits::{Edits, mapped},
-    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
-    references::ENDS,
+    inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
+};
+use crate::{
+    design::Design,
+    format::{Attribute, Class},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A branch; all keys but those of `Renaming::now` are names of the base.
 #[derive(Debug)]
-pub(super) struct Branch {
+pub(super) struct Branch<'a> {
+    /// The design of the branch.
+    pub(super) design: &'a Design,
+    /// The names of the base for those of the branch.
+    pub(super) to_base: BTreeMap<Key, Key>,
     /// New facts of things that the base has.
-    pub(super) altered: BTreeMap<(Key, String), Option<Fact>>,
+    pub(super) altered: BTreeMap<(Key, FactKey), Option<Fact>>,
     /// Things that are gone.
     pub(super) removed: BTreeSet<Key>,
     /// Things that are new.
     pub(super) added: BTreeMap<Key, Thing>,
     /// The new whole and own names of things with another name.
     pub(super) renamed: BTreeMap<Key, (Key, String)>,
-    told: Vec<Told>,
-    about: BTreeMap<Key, Vec<usize>>,
+    told: Vec<Wording>,
+    on: BTreeMap<Key, Vec<usize>>,
 }
 
-/// A change in words, and the fact that it is about if it is about one alone.
+/// A change in words, and what of a thing it is about.
 #[derive(Debug)]
-struct Told {
+struct Wording {
     words: String,
-    fact: Option<String>,
+    about: About,
 }
 
-impl Branch {
-    pub(super) fn new(base: &Inventory, inventory: &Inventory) -> Self {
+/// What of a thing a change is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum About {
+    /// All of it: that it is there.
+    Whole,
+    /// Its name.
+    Name,
+    /// One fact.
+    Fact(FactKey),
+}
+
+impl<'a> Branch<'a> {
+    pub(super) fn new(base: &Inventory, revision: Revision<'a>) -> Self {
+        let inventory = revision.inventory;
         let edits = Edits::between(base, inventory);
         let mut to_base: BTreeMap<Key, Key> = edits.new_keys(base).into_iter().map(|(old, new)| (new, old)).collect();
         for (key, thing) in &edits.added {
@@ -52,33 +72,43 @@ impl Branch {
             (renamed.old.clone(), (renamed.new.clone(), name))
         });
         let mut branch = Self {
+            design: revision.design,
+            to_base: BTreeMap::new(),
             altered: altered.collect(),
             removed: edits.removed.iter().map(|(key, _)| key.clone()).collect(),
             added: added.collect(),
             renamed: renamed.collect(),
             told: Vec::new(),
-            about: BTreeMap::new(),
+            on: BTreeMap::new(),
         };
         for change in changes(&edits) {
             branch.tell(&change, &to_base);
         }
+        branch.to_base = to_base;
         branch
     }
 
     fn tell(&mut self, change: &Change, to_base: &BTreeMap<Key, Key>) {
         let in_base = |key: &Key| to_base.get(key).unwrap_or(key).clone();
-        let (about, fact): (Vec<Key>, Option<&str>) = match change {
-            Change::Removed { key, parts, .. } => (parts.iter().map(|(key, _)| key).chain([key]).cloned().collect(), None),
-            Change::Added { key, parts, .. } => (parts.iter().map(|(key, _)| key).chain([key]).map(in_base).collect(), None),
-            Change::Renamed(renamed) => (vec![renamed.old.clone()], Some("")),
-            Change::Moved { old_key, .. } => (vec![old_key.clone()], Some(ENDS)),
-            Change::Exchanged { members, .. } => (members.iter().map(|(key, _)| in_base(key)).collect(), Some(ENDS)),
-            Change::Altered(alteration) => (vec![alteration.old_key.clone()], Some(&alteration.fact)),
+        let (things, about): (Vec<Key>, About) = match change {
+            // The ends of wires and the signals of pins are told as exchanged alike.
+            Change::Removed { key, parts, .. } => {
+                (parts.iter().map(|(key, _)| key).chain([key]).cloned().collect(), About::Whole)
+            }
+            Change::Added { key, parts, .. } => {
+                (parts.iter().map(|(key, _)| key).chain([key]).map(in_base).collect(), About::Whole)
+            }
+            Change::Renamed(renamed) => (vec![renamed.old.clone()], About::Name),
+            Change::Moved { old_key, .. } => (vec![old_key.clone()], About::Fact(Attribute::Ends.into())),
+            Change::Exchanged { members, .. } => {
+                (members.iter().map(|(key, _)| in_base(key)).collect(), About::Fact(Attribute::Ends.into()))
+            }
+            Change::Altered(alteration) => (vec![alteration.old_key.clone()], About::Fact(alteration.fact.clone())),
         };
-        for key in about {
-            self.about.entry(key).or_default().push(self.told.len());
+        for key in things {
+            self.on.entry(key).or_default().push(self.told.len());
         }
-        self.told.push(Told { words: change.headline(), fact: fact.map(str::to_owned) });
+        self.told.push(Wording { words: change.headline(), about });
     }
 
     /// What it did to a thing, in words.
@@ -86,14 +116,14 @@ impl Branch {
         self.told_of(key, |_| true)
     }
 
-    /// What it did to one fact of a thing.
-    pub(super) fn did_to(&self, key: &Key, fact: &str) -> Vec<String> {
-        let some = self.told_of(key, |told| told.fact.as_deref().is_none_or(|about| about == fact));
+    /// What it did to one fact of a thing, or to its name.
+    pub(super) fn did_to(&self, key: &Key, what: &About) -> Vec<String> {
+        let some = self.told_of(key, |told| told.about == About::Whole || told.about == *what);
         if some.is_empty() { self.did(key) } else { some }
     }
 
-    fn told_of(&self, key: &Key, wanted: impl Fn(&Told) -> bool) -> Vec<String> {
-        let numbers = self.about.get(key).into_iter().flatten();
+    fn told_of(&self, key: &Key, wanted: impl Fn(&Wording) -> bool) -> Vec<String> {
+        let numbers = self.on.get(key).into_iter().flatten();
         let mut words: Vec<String> = numbers
             .filter_map(|number| self.told.get(*number))
             .filter(|told| wanted(told))
@@ -104,21 +134,26 @@ impl Branch {
     }
 
     /// What a fact is now: as it was where this branch left it alone. `None` too for things that are gone.
-    pub(super) fn fact<'a>(&'a self, base: &'a Inventory, key: &Key, name: &str) -> Option<&'a Fact> {
+    pub(super) fn fact<'b>(&'b self, base: &'b Inventory, key: &Key, name: &FactKey) -> Option<&'b Fact> {
         if self.removed.contains(key) {
             return None;
         }
-        match self.altered.get(&(key.clone(), name.to_owned())) {
+        match self.altered.get(&(key.clone(), name.clone())) {
             Some(now) => now.as_ref(),
             None => self.added.get(key).or_else(|| base.things.get(key))?.facts.get(name),
         }
     }
 
+    /// What a fact that it altered means.
+    pub(super) fn class(&self, base: &Inventory, key: &Key, name: &FactKey) -> Option<Class> {
+        let now = self.altered.get(&(key.clone(), name.clone())).and_then(Option::as_ref);
+        Some(now.or_else(|| base.things.get(key)?.facts.get(name))?.class)
+    }
+
     /// Facts that say something new: of which thing, which fact, what it says now.
-    pub(super) fn new_facts(&self) -> impl Iterator<Item = (&Key, &str, &Fact)> {
-        let altered = self.altered.iter().filter_map(|((key, name), fact)| Some((key, name.as_str(), fact.as_ref()?)));
-        let added =
-            self.added.iter().flat_map(|(key, thing)| thing.facts.iter().map(move |(name, fact)| (key, name.as_str(), fact)));
+    pub(super) fn new_facts(&self) -> impl Iterator<Item = (&Key, &FactKey, &Fact)> {
+        let altered = self.altered.iter().filter_map(|((key, name), fact)| Some((key, name, fact.as_ref()?)));
+        let added = self.added.iter().flat_map(|(key, thing)| thing.facts.iter().map(move |(name, fact)| (key, name, fact)));
         altered.chain(added)
     }
 }
@@ -136,22 +171,17 @@ fn called_in_base(key: &Key, thing: &Thing, inventory: &Inventory, to_base: &BTr
 
 /// A thing as the base calls it, with what it is.
 pub(super) fn called(key: &Key) -> String {
-    if key.path.is_empty() { format!("the {}", key.kind.noun()) } else { format!("{} `{}`", key.kind.noun(), shown(&key.path)) }
-}
-
-pub(super) fn shown(path: &str) -> &str {
-    path.strip_prefix("kind ").unwrap_or(path)
+    if key.path.is_empty() { format!("the {}", key.kind.noun()) } else { format!("{} `{}`", key.kind.noun(), key.shown()) }
 }
 
 /// A fact in words, whole names written out.
 pub(super) fn worded(fact: Option<&Fact>) -> String {
     let Some(fact) = fact else { return "nothing".to_owned() };
-    let items = fact.items.iter().map(|item| match item {
+    fact.joined(|item| match item {
         Item::Word(word) => word.clone(),
-        Item::Thing(key, rest) if rest.is_empty() => shown(&key.path).to_owned(),
-        Item::Thing(key, rest) => format!("{}.{rest}", shown(&key.path)),
-    });
-    items.collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
+        Item::Thing(key, rest) if rest.is_empty() => key.shown().to_owned(),
+        Item::Thing(key, rest) => format!("{}.{rest}", key.shown()),
+    })
 }
 
 /// The things named by a fact that an earlier one did not name.

@@ -2,32 +2,35 @@
 
 use super::{
     Found, Grade,
-    branch::{Branch, called, is_container, lies_in, newly_named, shown, worded},
+    branch::{About, Branch, called, is_container, lies_in, newly_named, worded},
 };
-use crate::diff::{
-    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
-    references::ENDS,
+use crate::{
+    diff::inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
+    format::{Attribute, Class, Current, Naming, Order, Work},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Sets of modes: where nothing is said, all count.
-const MODES: [&str; 4] = ["in", "closed-in", "open-in", "disconnect"];
-
 /// What looks the same from both branches.
-pub(super) fn both_ways(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
+pub(super) fn both_ways(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     same_fact(base, ours, theirs, found);
     same_new_name(ours, theirs, found);
     for (key, (mine, name)) in &ours.renamed {
         let Some((other, _)) = theirs.renamed.get(key).filter(|(_, its)| its != name) else { continue };
-        let (one, two) = in_order(shown(&mine.path).to_owned(), shown(&other.path).to_owned());
+        let (one, two) = in_order(mine.shown().to_owned(), other.shown().to_owned());
         let headline = format!("{} is renamed by both, to `{one}` and to `{two}`", called(key));
         let help = format!("agree on one name for {}", called(key));
-        found.add(Grade::Certain, vec![key.clone()], headline, (ours.did_to(key, ""), theirs.did_to(key, "")), help);
+        found.add(
+            Grade::Certain,
+            vec![key.clone()],
+            headline,
+            (ours.did_to(key, &About::Name), theirs.did_to(key, &About::Name)),
+            help,
+        );
     }
 }
 
 /// What one branch does to what the other does.
-pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     removed_under(base, mine, other, found);
     name_taken(base, mine, other, found);
     old_name(base, mine, other, found);
@@ -35,12 +38,13 @@ pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &m
     retired_and_given(base, mine, other, found);
 }
 
-fn same_fact(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found) {
+fn same_fact(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     for ((key, name), mine) in &ours.altered {
         let Some(other) = theirs.altered.get(&(key.clone(), name.clone())).filter(|other| *other != mine) else { continue };
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
-        let did = (ours.did_to(key, name), theirs.did_to(key, name));
-        if name == ENDS && key.kind == Kind::Wire {
+        let about = About::Fact(name.clone());
+        let did = (ours.did_to(key, &about), theirs.did_to(key, &about));
+        if *name == Attribute::Ends && key.kind == Kind::Wire {
             let left = |fact: &Option<Fact>| before.map(|before| gone(before, fact.as_ref())).unwrap_or_default();
             let (mine, other) = (left(mine), left(other));
             if mine.iter().any(|end| other.contains(end)) {
@@ -58,9 +62,10 @@ fn same_fact(base: &Inventory, ours: &Branch, theirs: &Branch, found: &mut Found
             continue;
         }
         let facts = [before, mine.as_ref(), other.as_ref()];
-        let is_set = facts.iter().flatten().all(|fact| !fact.ordered);
+        let is_set = facts.iter().flatten().all(|fact| !fact.is_ordered());
+        let is_of_modes = facts.iter().flatten().any(|fact| fact.class.order == Order::Modes);
         // What comes to a set or leaves it does so in both. Only of modes does an empty set say something else: all of them.
-        if is_set && (facts.iter().all(Option::is_some) || !MODES.contains(&name.as_str())) {
+        if is_set && (facts.iter().all(Option::is_some) || !is_of_modes) {
             continue;
         }
         let (one, two) = in_order(worded(mine.as_ref()), worded(other.as_ref()));
@@ -81,7 +86,7 @@ fn gone<'a>(before: &'a Fact, now: Option<&Fact>) -> Vec<&'a Item> {
 }
 
 /// Both add a thing of one name, and not the same thing.
-fn same_new_name(ours: &Branch, theirs: &Branch, found: &mut Found) {
+fn same_new_name(ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
     for (key, thing) in &ours.added {
         let Some(other) = theirs.added.get(key) else { continue };
         let above =
@@ -104,7 +109,7 @@ fn parts<'a>(added: &'a BTreeMap<Key, Thing>, top: &Key) -> Vec<(&'a Key, &'a Th
 }
 
 /// One removes what the other changes, adds to, or names.
-fn removed_under(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn removed_under(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let mut touched: BTreeMap<&Key, BTreeSet<&Key>> = BTreeMap::new();
     let inventories = [&base.things, &other.added];
     let top_of = |key: &Key| top_removed(base, mine, key);
@@ -153,7 +158,7 @@ fn top_removed<'a>(base: &Inventory, branch: &'a Branch, key: &Key) -> Option<&'
 }
 
 /// One gives a thing a name that the other gives to another thing.
-fn name_taken(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn name_taken(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     for (key, (_, name)) in &mine.renamed {
         let parent = base.things.get(key).and_then(|thing| thing.parent.as_ref());
         let renamed = other.renamed.iter().filter(|(its, (_, called))| {
@@ -180,26 +185,35 @@ fn name_taken(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found
 }
 
 /// One renames what the other comes to name by its old name.
-fn old_name(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn old_name(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     for (key, name, fact) in other.new_facts() {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
             let Item::Thing(named, _) = item else { continue };
-            let Some(renamed) = called_otherwise(base, mine, other, named, name) else { continue };
-            let now = mine.renamed.get(renamed).map_or("", |(now, _)| shown(&now.path));
+            let is_written_whole = match fact.class.naming {
+                Naming::Mate | Naming::Concerned | Naming::Anywhere(_) => true,
+                // Within a loom or device its own name is not written.
+                Naming::InLoom(_) | Naming::Point | Naming::Nothing => false,
+            };
+            let Some(renamed) = called_otherwise(base, mine, other, named, is_written_whole) else { continue };
+            let now = mine.renamed.get(renamed).map_or("", |(now, _)| now.shown());
             let headline =
                 format!("{} is renamed by one, and {} of the other names it by its old name", called(renamed), called(key));
             let help = format!("name it `{now}` in {}", called(key));
-            let did = (mine.did_to(renamed, ""), other.did_to(key, name));
+            let did = (mine.did_to(renamed, &About::Name), other.did_to(key, &About::Fact(name.clone())));
             found.add(Grade::Certain, vec![renamed.clone(), key.clone()], headline, did, help);
         }
     }
 }
 
 /// The thing by whose old name `named` is written, where one branch has renamed it and the other has not.
-fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch, other: &Branch, named: &'a Key, fact: &str) -> Option<&'a Key> {
-    // Within a loom or device its own name is not written; from outside it is.
-    let is_written_whole = matches!(fact, "mates" | "bolts-to" | "at");
+fn called_otherwise<'a>(
+    base: &'a Inventory,
+    mine: &Branch<'_>,
+    other: &Branch<'_>,
+    named: &'a Key,
+    is_written_whole: bool,
+) -> Option<&'a Key> {
     let mut at = Some(named);
     while let Some(key) = at {
         if mine.renamed.contains_key(key) && !other.renamed.contains_key(key) {
@@ -215,10 +229,16 @@ fn called_otherwise<'a>(base: &'a Inventory, mine: &Branch, other: &Branch, name
 }
 
 /// One decides how thick or long a wire is, the other where it goes.
-fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
-    const CUT: [&str; 5] = ["size", "length", "wire", "core", "via"];
-    for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && CUT.contains(&name.as_str())) {
-        let moved = (key.clone(), ENDS.to_owned());
+fn moved_and_cut(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
+    let ends = FactKey::from(Attribute::Ends);
+    for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && *name != ends) {
+        let class = mine.class(base, key, name);
+        let decides =
+            |class: Class| class.current == Current::Conductor || matches!(class.work(), Some(Work::Length | Work::Lay));
+        if !class.is_some_and(decides) {
+            continue;
+        }
+        let moved = (key.clone(), ends.clone());
         let same = mine.altered.get(&moved).is_some_and(|mine| other.altered.get(&moved) == Some(mine));
         if !other.altered.contains_key(&moved) || same {
             continue;
@@ -230,23 +250,29 @@ fn moved_and_cut(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Fo
         let headline = format!("{}: one changes its `{name}`, the other where it goes", called(key));
         let was = worded(base.things.get(key).and_then(|thing| thing.facts.get(name)));
         let help = format!("decide the `{name}` of {} for its new way; it was {was}", called(key));
-        found.add(Grade::Look, vec![key.clone()], headline, (mine.did_to(key, name), other.did_to(key, ENDS)), help);
+        found.add(
+            Grade::Look,
+            vec![key.clone()],
+            headline,
+            (mine.did_to(key, &About::Fact(name.clone())), other.did_to(key, &About::Fact(ends.clone()))),
+            help,
+        );
     }
 }
 
 /// One says that a wire number may never come back, the other gives it to a wire.
-fn retired_and_given(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+fn retired_and_given(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let added = other.added.iter().map(|(key, thing)| (key, &thing.name));
     let given = added.chain(other.renamed.iter().map(|(key, (_, name))| (key, name))).filter(|(key, _)| key.kind == Kind::Wire);
     let given: Vec<(&Key, &String)> = given.collect();
-    for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::Design && *name == "retired") {
+    for (key, name, fact) in mine.new_facts().filter(|(key, name, _)| key.kind == Kind::Design && **name == Attribute::Retired) {
         let before = base.things.get(key).and_then(|thing| thing.facts.get(name));
         for item in newly_named(fact, before) {
             let Item::Word(number) = item else { continue };
             for (wire, _) in given.iter().filter(|(wire, name)| *name == number || wire.path == *number) {
                 let headline = format!("wire number `{number}` is retired by one and given to {} by the other", called(wire));
                 let help = format!("give {} a number that was never used", called(wire));
-                let did = (mine.did_to(key, name), other.did(wire));
+                let did = (mine.did_to(key, &About::Fact(name.clone())), other.did(wire));
                 found.add(Grade::Certain, vec![key.clone(), (*wire).clone()], headline, did, help);
             }
         }

@@ -1,26 +1,24 @@
 //! One branch changes a fuse, the other a conductor or load that is one piece of metal with it.
 //!
-//! Metal is what wires, splices and mated contacts join, over all three inventories at once; what is inside a device parts it.
+//! Metal is what the networks of the three designs join by wires, splices and mated contacts, all of them at once; what is inside a
+//! device parts it.
 
 use super::{
     Found, Grade,
     branch::{Branch, called},
 };
-use crate::diff::{
-    inventory::{Fact, Inventory, Item, Key, Kind, Thing},
-    references::ENDS,
+use crate::{
+    design::Design,
+    diff::inventory::{Fact, FactKey, Inventory, Item, Key, Kind, Thing},
+    format::{Attribute, Current},
+    model::{Model, PointId, PointKind},
+    network::{Edge, EdgeKind, GroupId},
 };
 use petgraph::unionfind::UnionFind;
+use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Facts of an element by which a fuse protects something else.
-const FUSE: [&str; 4] = ["fuse", "fitted", "from", "to"];
-/// Facts of a wire by which it stands another current, or carries one elsewhere.
-const CONDUCTOR: [&str; 4] = ["size", "wire", "core", ENDS];
-/// Facts of a load by which it takes another current.
-const LOAD: [&str; 4] = ["load", "in", "from", "to"];
-
-pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &mut Found) {
+pub(super) fn one_way((design, base): (&Design, &Inventory), mine: &Branch<'_>, other: &Branch<'_>, found: &mut Found) {
     let changed = fuses(base, mine);
     if changed.is_empty() {
         return;
@@ -29,7 +27,7 @@ pub(super) fn one_way(base: &Inventory, mine: &Branch, other: &Branch, found: &m
     if touched.is_empty() {
         return;
     }
-    let mut metal = Metal::new(base, mine, other);
+    let mut metal = Metal::new((design, base), mine, other);
     let mut behind: BTreeMap<usize, BTreeSet<&Key>> = BTreeMap::new();
     for key in &touched {
         for piece in metal.pieces(key) {
@@ -76,22 +74,17 @@ fn counted(near: &BTreeSet<&Key>) -> String {
 }
 
 /// What a branch changed of fuses: the element or the kind, and the elements that this is about.
-fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
+fn fuses(base: &Inventory, branch: &Branch<'_>) -> BTreeMap<Key, BTreeSet<Key>> {
     let mut changed: BTreeMap<Key, BTreeSet<Key>> = BTreeMap::new();
-    let is_fuse = |thing: &Thing| thing.facts.contains_key("fuse");
+    let is_fuse = |thing: &Thing| thing.fact(Attribute::Fuse).is_some();
     for (key, name) in branch.altered.keys() {
-        let Some(thing) = base.things.get(key) else { continue };
-        match key.kind {
-            Kind::Element if is_fuse(thing) && FUSE.contains(&name.as_str()) => {
+        let (Some(thing), Some(class)) = (base.things.get(key), branch.class(base, key, name)) else { continue };
+        match (key.kind, class.current) {
+            (Kind::Element, Current::Fuse | Current::Element) if is_fuse(thing) => {
                 changed.entry(key.clone()).or_default().insert(key.clone());
             }
-            Kind::FuseKind if matches!(name.as_str(), "rating" | "gates" | "type") => {
-                let uses = |thing: &Thing| {
-                    thing
-                        .facts
-                        .get("fuse")
-                        .is_some_and(|fact| fact.items.iter().any(|item| matches!(item, Item::Thing(kind, _) if kind == key)))
-                };
+            (Kind::FuseKind, Current::Fuse) => {
+                let uses = |thing: &Thing| thing.fact(Attribute::Fuse).is_some_and(|fact| fact.names(key));
                 let elements = base.things.iter().filter(|(_, thing)| uses(thing)).map(|(key, _)| key.clone());
                 changed.entry(key.clone()).or_default().extend(elements);
             }
@@ -107,20 +100,20 @@ fn fuses(base: &Inventory, branch: &Branch) -> BTreeMap<Key, BTreeSet<Key>> {
 }
 
 /// Conductors and loads that a branch changed or added.
-fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
+fn touched(base: &Inventory, branch: &Branch<'_>) -> BTreeSet<Key> {
     let mut found = BTreeSet::new();
     for (key, name) in branch.altered.keys() {
-        let is_load = base.things.get(key).is_some_and(|thing| thing.facts.contains_key("load"));
-        let counts = match key.kind {
-            Kind::Wire => CONDUCTOR.contains(&name.as_str()),
-            Kind::Element => is_load && LOAD.contains(&name.as_str()),
-            _ => false,
+        let is_load = base.things.get(key).is_some_and(|thing| thing.fact(Attribute::Load).is_some());
+        let counts = match branch.class(base, key, name).map_or(Current::Nothing, |class| class.current) {
+            Current::Conductor => true,
+            Current::Load | Current::Element => is_load,
+            Current::Fuse | Current::Nothing => false,
         };
         if counts {
             found.insert(key.clone());
         }
     }
-    let new = branch.added.iter().filter(|(key, thing)| key.kind == Kind::Wire || thing.facts.contains_key("load"));
+    let new = branch.added.iter().filter(|(key, thing)| key.kind == Kind::Wire || thing.fact(Attribute::Load).is_some());
     found.extend(new.map(|(key, _)| key.clone()));
     found
 }
@@ -128,7 +121,7 @@ fn touched(base: &Inventory, branch: &Branch) -> BTreeSet<Key> {
 /// Points by name, and which of them are one piece of metal.
 struct Metal<'a> {
     base: &'a Inventory,
-    branches: [&'a Branch; 2],
+    branches: [&'a Branch<'a>; 2],
     numbers: BTreeMap<String, usize>,
     pieces: UnionFind<usize>,
     /// Devices by their kind.
@@ -136,39 +129,47 @@ struct Metal<'a> {
 }
 
 impl<'a> Metal<'a> {
-    fn new(base: &'a Inventory, mine: &'a Branch, other: &'a Branch) -> Self {
+    fn new((design, base): (&Design, &'a Inventory), mine: &'a Branch<'a>, other: &'a Branch<'a>) -> Self {
         let branches = [mine, other];
         let mut metal = Self { base, branches, numbers: BTreeMap::new(), pieces: UnionFind::new(0), devices: BTreeMap::new() };
         let keys: BTreeSet<&Key> = base.things.keys().chain(mine.added.keys()).chain(other.added.keys()).collect();
         for device in keys.iter().filter(|key| key.kind == Kind::Device) {
-            for fact in metal.facts(device, "device") {
-                let kinds = fact.items.iter().filter_map(|item| match item {
-                    Item::Thing(kind, _) => Some(kind.clone()),
-                    Item::Word(_) => None,
-                });
-                for kind in kinds {
-                    metal.devices.entry(kind).or_default().insert(device.path.clone());
+            for fact in metal.facts(device, Attribute::Device) {
+                for kind in fact.things() {
+                    metal.devices.entry(kind.clone()).or_default().insert(device.path.clone());
                 }
             }
         }
-        for wire in keys.iter().filter(|key| key.kind == Kind::Wire) {
-            for fact in metal.facts(wire, ENDS) {
-                let names: Vec<String> = fact.items.iter().flat_map(|item| metal.point(item)).collect();
-                let points: Vec<usize> = names.into_iter().map(|name| metal.number(name)).collect();
-                for pair in points.windows(2) {
-                    if let [one, two] = pair {
-                        metal.pieces.union(*one, *two);
-                    }
-                }
-            }
+        metal.join(design, &BTreeMap::new());
+        for branch in branches {
+            metal.join(branch.design, &branch.to_base);
         }
         metal
     }
 
+    /// Joins what is one piece of metal in a design, in the names of the base.
+    fn join(&mut self, design: &Design, to_base: &BTreeMap<Key, Key>) {
+        let joins = |edge: &Edge| matches!(edge.kind, EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_));
+        let pieces = design.network().components(|_, edge| joins(edge));
+        let mut first: FxHashMap<GroupId, usize> = FxHashMap::default();
+        for (id, _) in design.model().points() {
+            let number = self.number(in_base(design.model(), id, to_base));
+            match first.get(&pieces.of(id)) {
+                Some(one) => {
+                    self.pieces.union(*one, number);
+                }
+                None => {
+                    first.insert(pieces.of(id), number);
+                }
+            }
+        }
+    }
+
     /// What a fact says in the base and in each branch.
-    fn facts(&self, key: &Key, name: &str) -> Vec<&'a Fact> {
-        let base = self.base.things.get(key).and_then(|thing| thing.facts.get(name));
-        let branches = self.branches.iter().filter_map(|branch| branch.fact(self.base, key, name));
+    fn facts(&self, key: &Key, attribute: Attribute) -> Vec<&'a Fact> {
+        let base = self.base.things.get(key).and_then(|thing| thing.fact(attribute));
+        let name = FactKey::from(attribute);
+        let branches = self.branches.iter().filter_map(|branch| branch.fact(self.base, key, &name));
         let mut facts: Vec<&Fact> = base.into_iter().chain(branches).collect();
         facts.dedup();
         facts
@@ -189,7 +190,7 @@ impl<'a> Metal<'a> {
         let joined = |path: &str, rest: &str| if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") };
         let mut names = Vec::new();
         if key.kind == Kind::End {
-            for fact in ["mates", "bolts-to"].into_iter().flat_map(|name| self.facts(key, name)) {
+            for fact in [Attribute::Mates, Attribute::BoltsTo].into_iter().flat_map(|name| self.facts(key, name)) {
                 if let Some(Item::Thing(port, behind)) = fact.items.first() {
                     let port = joined(&port.path, behind);
                     names.push(joined(&port, rest));
@@ -203,13 +204,13 @@ impl<'a> Metal<'a> {
     /// The pieces of metal at which a wire or an element ends.
     fn pieces(&mut self, key: &Key) -> Vec<usize> {
         let mut names: BTreeSet<String> = BTreeSet::new();
-        let facts: &[&str] = if key.kind == Kind::Wire { &[ENDS] } else { &["from", "to"] };
+        let facts: &[Attribute] = if key.kind == Kind::Wire { &[Attribute::Ends] } else { &[Attribute::From, Attribute::To] };
         let parent = [&self.base.things]
             .into_iter()
             .chain(self.branches.iter().map(|branch| &branch.added))
             .find_map(|things| things.get(key))
             .and_then(|thing| thing.parent.clone());
-        for fact in facts.iter().flat_map(|name| self.facts(key, name)) {
+        for fact in facts.iter().flat_map(|name| self.facts(key, *name)) {
             for item in &fact.items {
                 let points = match (item, &parent) {
                     (Item::Word(word), Some(parent)) => vec![format!("{}.{word}", parent.path)],
@@ -231,4 +232,25 @@ impl<'a> Metal<'a> {
         let pieces: BTreeSet<usize> = numbers.into_iter().map(|number| self.pieces.find_mut(number)).collect();
         pieces.into_iter().collect()
     }
+}
+
+/// The name of a point as the base calls the thing that it is in.
+fn in_base(model: &Model, id: PointId, to_base: &BTreeMap<Key, Key>) -> String {
+    let name = model.point_name(id);
+    let Some(point) = model.point(id) else { return name };
+    let holders: &[Kind] = match point.kind {
+        PointKind::Cavity(_) | PointKind::Ring(_) => &[Kind::End],
+        PointKind::Splice(_) => &[Kind::Splice],
+        // A port that a device has from its kind is named by the device.
+        PointKind::Pin(_) | PointKind::Stud(_) => &[Kind::Port, Kind::Device],
+        PointKind::Node(_) => &[Kind::Device],
+    };
+    let ends = || std::iter::once(name.len()).chain(name.rmatch_indices('.').map(|(at, _)| at));
+    let found = holders.iter().find_map(|kind| {
+        ends().find_map(|end| {
+            let (holder, rest) = name.split_at_checked(end)?;
+            to_base.get(&Key::new(*kind, holder)).map(|base| format!("{}{rest}", base.path))
+        })
+    });
+    found.unwrap_or(name)
 }

@@ -10,7 +10,7 @@ mod fuses;
 mod places;
 
 use self::branch::Branch;
-use super::inventory::{Inventory, Key};
+use super::{Revision, inventory::Key};
 
 /// How sure it is that both can't stay as they are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -54,14 +54,16 @@ pub struct Collision {
 /// The same for exchanged branches, with `ours` and `theirs` exchanged. No collision is no proof that the merged design is right:
 /// check it.
 #[must_use]
-pub fn collisions(base: &Inventory, ours: &Inventory, theirs: &Inventory) -> Vec<Collision> {
+pub fn collisions(base: Revision<'_>, ours: Revision<'_>, theirs: Revision<'_>) -> Vec<Collision> {
+    let design = base.design;
+    let base = base.inventory;
     let (ours, theirs) = (Branch::new(base, ours), Branch::new(base, theirs));
     let mut found = Found::default();
     for (mine, other, turned) in [(&ours, &theirs, false), (&theirs, &ours, true)] {
         found.turned = turned;
         facts::one_way(base, mine, other, &mut found);
         places::one_way(base, mine, other, &mut found);
-        fuses::one_way(base, mine, other, &mut found);
+        fuses::one_way((design, base), mine, other, &mut found);
     }
     found.turned = false;
     facts::both_ways(base, &ours, &theirs, &mut found);

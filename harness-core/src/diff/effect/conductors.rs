@@ -67,13 +67,13 @@ pub struct InMode {
 }
 
 /// A design with its wires by name and its edges by wire.
-struct Side<'a> {
+struct WireFigures<'a> {
     analysis: &'a Analysis,
     wires: FxHashMap<String, WireId>,
     edges: IdVec<WireId, Option<EdgeId>>,
 }
 
-impl<'a> Side<'a> {
+impl<'a> WireFigures<'a> {
     fn new(analysis: &'a Analysis) -> Self {
         let mut wires: FxHashMap<String, WireId> = FxHashMap::default();
         for (id, _) in analysis.model().wires() {
@@ -128,7 +128,7 @@ pub(super) fn compare(
     renames: &Renames,
     threshold: &Threshold,
 ) -> Vec<ConductorChange> {
-    let sides = Pair { old: Side::new(designs.old), new: Side::new(designs.new) };
+    let sides = Pair { old: WireFigures::new(designs.old), new: WireFigures::new(designs.new) };
     let modes = common(designs);
     let (old, new) = (rows.old.conductors.iter(), rows.new.conductors.iter());
     let pairs = twins(
@@ -148,7 +148,7 @@ pub(super) fn compare(
 }
 
 fn change(
-    sides: &Pair<Side<'_>>,
+    sides: &Pair<WireFigures<'_>>,
     modes: &[Pair<&ModeState>],
     rows: Pair<&ConductorLoad>,
     wires: Pair<WireId>,

@@ -121,14 +121,14 @@ struct Supplied {
 type Taker = (ElementId, EdgeId, Edge);
 
 /// A design with what takes current in it.
-struct Side<'a> {
+struct Takers<'a> {
     analysis: &'a Analysis,
     guards: Guards<'a>,
     takers: Vec<Taker>,
     drops: FxHashMap<ElementId, &'a Drop>,
 }
 
-impl<'a> Side<'a> {
+impl<'a> Takers<'a> {
     fn new(analysis: &'a Analysis) -> Self {
         // A battery takes current while it is charged.
         let taker = |(id, edge): (EdgeId, &Edge)| {
@@ -245,7 +245,7 @@ const ALIVE: f64 = 0.5;
 const NOTHING: f64 = 1e-6;
 
 pub(super) fn compare(designs: Pair<&Analysis>, renames: &Renames, threshold: &Threshold) -> Vec<LoadChange> {
-    let sides = Pair { old: Side::new(designs.old), new: Side::new(designs.new) };
+    let sides = Pair { old: Takers::new(designs.old), new: Takers::new(designs.new) };
     let pairs = twins(sides.old.named(), sides.new.named(), renames);
     let mut supplies: Vec<Vec<SupplyChange>> = vec![Vec::new(); pairs.len()];
     for mode in common(designs) {
@@ -293,7 +293,7 @@ fn add(changes: &mut Vec<SupplyChange>, supply: Supply, has: (bool, bool), mode:
     }
 }
 
-fn fuses(sides: &Pair<Side<'_>>, old: Taker, new: Taker, renames: &Renames) -> Option<Pair<FusesBefore>> {
+fn fuses(sides: &Pair<Takers<'_>>, old: Taker, new: Taker, renames: &Renames) -> Option<Pair<FusesBefore>> {
     // The fuses before a battery are those between it and its charger: they are told as fuses.
     if new.2.role.is_source() {
         return None;
@@ -307,7 +307,7 @@ fn fuses(sides: &Pair<Side<'_>>, old: Taker, new: Taker, renames: &Renames) -> O
     (!is_same).then_some(fuses)
 }
 
-fn drop(sides: &Pair<Side<'_>>, old: Taker, new: Taker, threshold: &Threshold) -> Option<Pair<Option<DropFigure>>> {
+fn drop(sides: &Pair<Takers<'_>>, old: Taker, new: Taker, threshold: &Threshold) -> Option<Pair<Option<DropFigure>>> {
     let drop = Pair { old: sides.old.drop(old), new: sides.new.drop(new) };
     let told = match (&drop.old, &drop.new) {
         (Some(before), Some(after)) => {

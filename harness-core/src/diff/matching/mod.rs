@@ -9,11 +9,11 @@
 //! of graphs by Weisfeiler and Leman, 1968); a colour that one thing of each revision has is a pair. Cost: linear in the joints of what
 //! is left over, times the rounds.
 
+mod graph;
 mod overlap;
 mod refinement;
-mod side;
 
-use self::side::Side;
+use self::graph::Graph;
 use super::inventory::{Inventory, Key, Kind};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
@@ -43,7 +43,7 @@ pub struct Pairs {
 /// Finds the things of `old` in `new`.
 #[must_use]
 pub fn pairs(old: &Inventory, new: &Inventory) -> Pairs {
-    let (old, new) = (Side::new(old), Side::new(new));
+    let (old, new) = (Graph::new(old), Graph::new(new));
     let mut search = Search { made: Made::new(&old, &new), old, new };
     search.by_name(vec![(search.old.top.clone(), search.new.top.clone())]);
     while search.left() && search.step() {}
@@ -58,7 +58,7 @@ struct Made {
 }
 
 impl Made {
-    fn new(old: &Side<'_>, new: &Side<'_>) -> Self {
+    fn new(old: &Graph<'_>, new: &Graph<'_>) -> Self {
         Self { to_new: vec![None; old.count() as usize], to_old: vec![None; new.count() as usize] }
     }
 
@@ -78,8 +78,8 @@ impl Made {
 }
 
 struct Search<'a> {
-    old: Side<'a>,
-    new: Side<'a>,
+    old: Graph<'a>,
+    new: Graph<'a>,
     made: Made,
 }
 

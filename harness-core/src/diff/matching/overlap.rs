@@ -2,9 +2,12 @@
 
 use super::{
     Made,
-    side::{Link, Side},
+    graph::{Graph, Mention},
 };
-use crate::diff::inventory::{Key, Kind};
+use crate::{
+    diff::inventory::{FactKey, Key, Kind},
+    format::Attribute,
+};
 use rustc_hash::FxHashMap;
 
 /// What a joint leads to, in terms that both sides share.
@@ -18,12 +21,12 @@ enum Other<'a> {
 
 /// A joint of a thing, in terms that both sides share.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-struct Joint<'a> {
+struct Tie<'a> {
     /// The way down to the part that has it.
     way: Vec<&'a str>,
     /// Whether that part names the other, or is named by it.
     out: bool,
-    fact: &'a str,
+    fact: &'a FactKey,
     rest: &'a str,
     place: u32,
     other: Other<'a>,
@@ -37,8 +40,8 @@ fn is_near(common: usize, most: usize) -> bool {
 }
 
 /// Pairs of things that are not paired, lie in the same thing, and have more joints in common with each other than with any other.
-pub(super) fn pairs(old: &Side<'_>, new: &Side<'_>, made: &Made) -> Vec<(u32, u32)> {
-    let mut owners: FxHashMap<(Kind, Option<u32>, Joint<'_>), Vec<u32>> = FxHashMap::default();
+pub(super) fn pairs(old: &Graph<'_>, new: &Graph<'_>, made: &Made) -> Vec<(u32, u32)> {
+    let mut owners: FxHashMap<(Kind, Option<u32>, Tie<'_>), Vec<u32>> = FxHashMap::default();
     let mut sizes: FxHashMap<u32, usize> = FxHashMap::default();
     for number in (0..new.count()).filter(|number| made.old_of(*number).is_none()) {
         let Some((key, _)) = new.thing(number).filter(|(key, _)| !key.kind.is_part()) else { continue };
@@ -85,7 +88,7 @@ pub(super) fn pairs(old: &Side<'_>, new: &Side<'_>, made: &Made) -> Vec<(u32, u3
 }
 
 /// The joints of a thing and its parts to each other and to things that are paired, and how many joints it has in all.
-fn joints<'a>(side: &Side<'a>, number: u32, paired: &dyn Fn(u32) -> Option<u32>) -> (Vec<Joint<'a>>, usize) {
+fn joints<'a>(side: &Graph<'a>, number: u32, paired: &dyn Fn(u32) -> Option<u32>) -> (Vec<Tie<'a>>, usize) {
     let mut ways: FxHashMap<u32, Vec<&'a str>> = FxHashMap::default();
     let mut waiting: Vec<(u32, Vec<&'a str>)> = vec![(number, Vec::new())];
     while let Some((at, way)) = waiting.pop() {
@@ -99,7 +102,7 @@ fn joints<'a>(side: &Side<'a>, number: u32, paired: &dyn Fn(u32) -> Option<u32>)
     }
     let (mut joints, mut count) = (Vec::new(), 0);
     for (at, way) in &ways {
-        let mut add = |link: &Link<'a>, out: bool| {
+        let mut add = |link: &Mention<'a>, out: bool| {
             let other = match ways.get(&link.other) {
                 // A joint within the thing is seen from both its ends.
                 Some(_) if !out => return,
@@ -108,23 +111,23 @@ fn joints<'a>(side: &Side<'a>, number: u32, paired: &dyn Fn(u32) -> Option<u32>)
             };
             count += 1;
             let Some(other) = other else { return };
-            joints.push(Joint { way: way.clone(), out, fact: link.fact, rest: link.rest, place: link.place, other, nth: 0 });
+            joints.push(Tie { way: way.clone(), out, fact: link.fact, rest: link.rest, place: link.place, other, nth: 0 });
         };
         side.out(*at).iter().filter(|link| link.joins).for_each(|link| add(link, true));
         side.into(*at).iter().filter(|link| side.holds(link, *at)).for_each(|link| add(link, false));
     }
     joints.sort_unstable();
-    let mut before: Option<Joint<'_>> = None;
+    let mut before: Option<Tie<'_>> = None;
     for joint in &mut joints {
         joint.nth =
-            before.as_ref().filter(|before| Joint { nth: 0, ..(*before).clone() } == *joint).map_or(0, |before| before.nth + 1);
+            before.as_ref().filter(|before| Tie { nth: 0, ..(*before).clone() } == *joint).map_or(0, |before| before.nth + 1);
         before = Some(joint.clone());
     }
     (joints, count)
 }
 
 /// What a pair rests on, in a few words each: the joints that both have.
-pub(super) fn rests_on(old: &Side<'_>, new: &Side<'_>, made: &Made, (mine, theirs): (u32, u32)) -> Vec<String> {
+pub(super) fn rests_on(old: &Graph<'_>, new: &Graph<'_>, made: &Made, (mine, theirs): (u32, u32)) -> Vec<String> {
     let (before, _) = joints(old, mine, &|other| made.new_of(other));
     let (now, _) = joints(new, theirs, &|other| made.old_of(other).map(|_| other));
     let mut reasons: Vec<String> = now
@@ -142,12 +145,12 @@ pub(super) fn rests_on(old: &Side<'_>, new: &Side<'_>, made: &Made, (mine, their
     }
     reasons.dedup();
     if reasons.is_empty() {
-        let same = match (old.thing(mine), new.thing(theirs)) {
+        let same: Vec<String> = match (old.thing(mine), new.thing(theirs)) {
             (Some((_, old)), Some((_, new))) => new
                 .facts
                 .iter()
                 .filter(|(name, fact)| old.facts.get(*name) == Some(fact))
-                .map(|(name, _)| name.as_str())
+                .map(|(name, _)| name.to_string())
                 .collect(),
             _ => Vec::new(),
         };
@@ -158,16 +161,16 @@ pub(super) fn rests_on(old: &Side<'_>, new: &Side<'_>, made: &Made, (mine, their
     reasons
 }
 
-fn reason(out: bool, fact: &str, rest: &str, other: &Key) -> String {
+fn reason(out: bool, fact: &FactKey, rest: &str, other: &Key) -> String {
     let point = if rest.is_empty() { other.path.clone() } else { format!("{}.{rest}", other.path) };
-    match (out, fact) {
-        (true, "mates") => format!("mates {point}"),
-        (true, "bolts-to") => format!("bolts to {point}"),
-        (true, "core") => format!("core {rest} of {}", other.path),
+    match (out, fact.plain()) {
+        (true, Some(Attribute::Mates)) => format!("mates {point}"),
+        (true, Some(Attribute::BoltsTo)) => format!("bolts to {point}"),
+        (true, Some(Attribute::Core)) => format!("core {rest} of {}", other.path),
         (true, _) => format!("joins {point}"),
-        (false, "mates" | "bolts-to") => format!("{} goes to it", other.path),
-        (false, "ends") if rest.is_empty() => format!("wire {} ends there", other.path),
-        (false, "ends") => format!("wire {} in {rest}", other.path),
+        (false, Some(Attribute::Mates | Attribute::BoltsTo)) => format!("{} goes to it", other.path),
+        (false, Some(Attribute::Ends)) if rest.is_empty() => format!("wire {} ends there", other.path),
+        (false, Some(Attribute::Ends)) => format!("wire {} in {rest}", other.path),
         (false, _) => format!("named by {other}"),
     }
 }

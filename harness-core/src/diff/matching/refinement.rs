@@ -2,9 +2,9 @@
 
 use super::{
     Made,
-    side::{Link, Side},
+    graph::{Graph, Mention},
 };
-use crate::diff::inventory::{Item, Kind};
+use crate::diff::inventory::{FactKey, Item, Kind};
 use rustc_hash::FxHashMap;
 // Colours of colours: a hash that adds up plainly would let two unlike things meet.
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -26,7 +26,7 @@ pub(in crate::diff) enum Strictness {
 const ROUNDS: u32 = 24;
 
 /// Pairs of things that are not paired and alone have their colour on either side.
-pub(super) fn pairs(old: &Side<'_>, new: &Side<'_>, made: &Made, strictness: Strictness) -> Vec<(u32, u32)> {
+pub(super) fn pairs(old: &Graph<'_>, new: &Graph<'_>, made: &Made, strictness: Strictness) -> Vec<(u32, u32)> {
     let of_old = |number: u32| made.new_of(number).map(|_| number);
     let mut left = Colouring::new(old, strictness, &of_old);
     let of_new = |number: u32| made.old_of(number);
@@ -52,7 +52,7 @@ pub(super) fn pairs(old: &Side<'_>, new: &Side<'_>, made: &Made, strictness: Str
 }
 
 struct Colouring<'s, 'a> {
-    side: &'s Side<'a>,
+    side: &'s Graph<'a>,
     colours: Vec<u64>,
     /// Things that are not paired.
     left: Vec<u32>,
@@ -60,7 +60,7 @@ struct Colouring<'s, 'a> {
 
 impl<'s, 'a> Colouring<'s, 'a> {
     /// Begins with the colours of paired things, which both sides share, and what is known of the others.
-    fn new(side: &'s Side<'a>, strictness: Strictness, paired: &dyn Fn(u32) -> Option<u32>) -> Self {
+    fn new(side: &'s Graph<'a>, strictness: Strictness, paired: &dyn Fn(u32) -> Option<u32>) -> Self {
         let mut colouring = Self { side, colours: Vec::with_capacity(side.things.len()), left: Vec::new() };
         for number in 0..side.count() {
             let colour = match paired(number) {
@@ -139,7 +139,7 @@ impl<'s, 'a> Colouring<'s, 'a> {
         hasher.finish()
     }
 
-    fn link(&self, link: &Link<'a>) -> (&'a str, &'a str, u32, u64) {
+    fn link(&self, link: &Mention<'a>) -> (&'a FactKey, &'a str, u32, u64) {
         (link.fact, link.rest, link.place, self.colour(link.other))
     }
 
@@ -171,7 +171,7 @@ impl<'s, 'a> Colouring<'s, 'a> {
 
     /// Whether there is anything by which a thing can be recognised.
     fn has_evidence(&self, number: u32, strictness: Strictness) -> bool {
-        let used = |link: &Link<'_>| strictness != Strictness::Joints || self.side.holds(link, number);
+        let used = |link: &Mention<'_>| strictness != Strictness::Joints || self.side.holds(link, number);
         let joined = self.side.out(number).iter().any(|link| link.joins)
             || (strictness != Strictness::Own && self.side.into(number).iter().any(used));
         let parts = self.side.children(number).iter().any(|child| self.has_evidence(*child, strictness));

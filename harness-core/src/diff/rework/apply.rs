@@ -2,9 +2,12 @@
 
 use super::{
     Step,
-    bench_state::{Built, Facts, Lead, owner, renamed, renamed_item, word},
+    bench_state::{BenchState, Lead, owner, renamed, renamed_item, word},
 };
-use crate::diff::{Fact, Item, Key, Kind};
+use crate::{
+    diff::{Fact, FactKey, Facts, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 use std::{collections::BTreeMap, fmt};
 
 /// One thing that hands do, so that a program can follow.
@@ -49,7 +52,7 @@ pub enum Action {
         /// The thing.
         key: Key,
         /// The fact.
-        fact: String,
+        fact: FactKey,
         /// What it was.
         old: Option<Fact>,
         /// What it becomes.
@@ -112,7 +115,7 @@ impl fmt::Display for StepError {
 
 impl std::error::Error for StepError {}
 
-impl Built {
+impl BenchState {
     /// Does one step.
     ///
     /// # Errors
@@ -203,14 +206,15 @@ impl Built {
         }
     }
 
-    fn set(&mut self, key: &Key, fact: &str, old: Option<&Fact>, new: Option<&Fact>) -> Result<(), String> {
-        refuse(self.fact(key, fact) != old, || format!("`{fact}` of {key} is not what the step begins with"))?;
+    fn set(&mut self, key: &Key, fact: &FactKey, old: Option<&Fact>, new: Option<&Fact>) -> Result<(), String> {
+        refuse(self.fact(key, fact.clone()) != old, || format!("`{fact}` of {key} is not what the step begins with"))?;
         let in_hand = |place: &Item| matches!(place, Item::Thing(end, _) if end == key);
-        if key.kind == Kind::End && fact == "housing" {
+        if key.kind == Kind::End && *fact == Attribute::Housing {
             let left = self.leads.iter().find(|(_, lead)| lead.places.iter().any(in_hand));
             refuse(left.is_some(), || format!("{} is still in {key}", left.map_or(key, |(lead, _)| lead)))?;
         }
-        if fact == "via" {
+        let is_way = old.or(new).is_some_and(|fact| fact.class.work() == Some(Work::Lay));
+        if is_way {
             self.uncovered(key)?;
         }
         let facts = match self.leads.get_mut(key) {
@@ -218,10 +222,10 @@ impl Built {
             None => self.articles.get_mut(key).ok_or_else(|| format!("{key} is not there"))?,
         };
         match new {
-            Some(new) => facts.insert(fact.to_owned(), new.clone()),
+            Some(new) => facts.insert(fact.clone(), new.clone()),
             None => facts.remove(fact),
         };
-        if fact == "via" { self.uncovered(key) } else { Ok(()) }
+        if is_way { self.uncovered(key) } else { Ok(()) }
     }
 
     fn add_new(&mut self, key: &Key, facts: &Facts) -> Result<(), String> {

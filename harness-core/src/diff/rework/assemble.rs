@@ -2,13 +2,16 @@
 
 use super::{
     apply::Action,
-    bench_state::owner,
+    bench_state::{parts_of, within},
     disassemble::set,
-    plan::{Fate, Plan, Turn, Way, thing},
+    phrases::{cut, into, lead, list, local, loom, place, value, value_or_none},
+    plan::{Becomes, FactChange, Fate, Plan, thing},
     steps::{Stage, Steps},
-    words::{cut, into, lead, list, local, loom, place, value, value_or_none},
 };
-use crate::diff::{Item, Key, Kind};
+use crate::{
+    diff::{FactKey, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 
 /// What comes to what is built: devices, looms, ends, splices, elements, fuses.
 pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
@@ -19,7 +22,7 @@ pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
             let headline = format!("fit device `{}`", key.path);
             let mut actions = vec![add(plan, key)];
             actions.extend(inner(plan, key).iter().map(|part| add(plan, part)));
-            let labels = plan.after.labels.iter().filter(|(at, _)| owner(at) == Some(&key.path));
+            let labels = parts_of(&plan.after.labels, key);
             actions.extend(labels.map(|(at, new)| Action::Label { key: at.clone(), old: None, new: Some(new.clone()) }));
             steps.push(Stage::Fit, None, headline, Vec::new(), actions);
         }
@@ -31,8 +34,8 @@ pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
             Kind::Element => fuse(plan, key, steps),
             Kind::End | Kind::Splice | Kind::Segment if is_new && plan.loom_stays(key) => {
                 let facts = plan.after.articles.get(key);
-                let said = ["housing", "ring", "terminal", "at", "covering"];
-                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(*name)?))));
+                let said = [Attribute::Housing, Attribute::Ring, Attribute::Terminal, Attribute::At, Attribute::Covering];
+                let said = said.iter().filter_map(|name| Some(format!("{name} {}", value(facts?.get(&FactKey::from(*name))?))));
                 let said: Vec<String> = said.collect();
                 let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
                 let headline = match key.kind {
@@ -53,39 +56,37 @@ fn add(plan: &Plan<'_>, key: &Key) -> Action {
 
 /// The ports and elements of a device in the new design.
 fn inner(plan: &Plan<'_>, device: &Key) -> Vec<Key> {
-    let parts = plan.after.articles.keys().filter(|key| matches!(key.kind, Kind::Port | Kind::Element));
-    parts.filter(|key| owner(key) == Some(&device.path)).cloned().collect()
+    parts_of(&plan.after.articles, device).map(|(key, _)| key.clone()).collect()
 }
 
-fn is_fuse_swap(turns: &[Turn]) -> bool {
-    turns.iter().all(|turn| matches!(turn.fact.as_str(), "fuse" | "fitted"))
+fn is_fuse_swap(turns: &[FactChange]) -> bool {
+    turns.iter().all(|turn| turn.work == Work::Insert)
 }
 
 /// A device that stays and is another inside or at its ports.
 fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     let mut actions = Vec::new();
     let mut detail = Vec::new();
-    let mut tell = |key: &Key, turn: &Turn| {
+    let mut tell = |key: &Key, turn: &FactChange| {
         let at = if key == device { String::new() } else { format!("{} {}, ", key.kind.noun(), local(key)) };
         let values = (value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
         detail.push(format!("{at}`{}` from {} to {}", turn.fact, values.0, values.1));
         set(key, turn)
     };
     actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
-    let own = |key: &&Key| matches!(key.kind, Kind::Port | Kind::Element) && owner(key) == Some(&device.path);
-    for key in plan.after.articles.keys().filter(own) {
-        let turns: Vec<Turn> = plan.turns(key).into_iter().filter(|turn| turn.fact != "torque").collect();
+    for (key, _) in parts_of(&plan.after.articles, device) {
+        let turns: Vec<FactChange> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
         if key.kind == Kind::Port || !is_fuse_swap(&turns) {
             actions.extend(turns.iter().map(|turn| tell(key, turn)));
         }
     }
-    let gone = plan.before.articles.keys().filter(own).filter(|key| !plan.after.articles.contains_key(key));
+    let gone = parts_of(&plan.before.articles, device).map(|(key, _)| key).filter(|key| !plan.after.articles.contains_key(key));
     let mut first = Vec::new();
     for key in gone {
         detail.push(format!("{} {} is gone", key.kind.noun(), local(key)));
         first.push(Action::Remove(key.clone()));
     }
-    for key in plan.after.articles.keys().filter(own).filter(|key| !plan.before.articles.contains_key(key)) {
+    for key in parts_of(&plan.after.articles, device).map(|(key, _)| key).filter(|key| !plan.before.articles.contains_key(key)) {
         detail.push(format!("{} {} is new", key.kind.noun(), local(key)));
         actions.push(add(plan, key));
     }
@@ -102,7 +103,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     let in_loom = plan.loom_stays(key);
     let Some(before) = plan.before.articles.get(key) else {
         if in_loom {
-            let kind = plan.after.fact(key, "fuse").map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
+            let kind = plan.after.fact(key, Attribute::Fuse).map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
             let headline = format!("build in {}{kind}", local(key));
             steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
         }
@@ -113,9 +114,9 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
         return;
     }
     let owner = if in_loom { loom(key) } else { None };
-    let values = |fact: &str| (before.get(fact).map(value), plan.after.fact(key, fact).map(value));
+    let values = |fact: Attribute| (before.get(&FactKey::from(fact)).map(value), plan.after.fact(key, fact).map(value));
     let is_out = |fitted: &Option<String>| fitted.as_deref() == Some("false");
-    let headline = match (values("fuse"), values("fitted")) {
+    let headline = match (values(Attribute::Fuse), values(Attribute::Fitted)) {
         ((_, Some(kind)), (was, now)) if is_out(&was) && !is_out(&now) => format!("put fuse `{}` in: {kind}", key.path),
         ((Some(kind), _), (was, now)) if !is_out(&was) && is_out(&now) => format!("take fuse `{}` out: {kind}", key.path),
         ((Some(old), Some(new)), _) if old != new => format!("replace fuse `{}`: {old} out, {new} in", key.path),
@@ -127,7 +128,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
         }
     };
     let mut detail = Vec::new();
-    if turns.iter().any(|turn| turn.fact == "fuse") {
+    if turns.iter().any(|turn| turn.fact == Attribute::Fuse) {
         detail.push("read the value on its body, not on the lid; change the legend beside its holder".to_owned());
     }
     steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
@@ -135,27 +136,31 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
 
 /// A loom that is new is built by its drawing.
 fn build_loom(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
-    let within = |other: &&Key| owner(other) == Some(&key.path);
-    let kinds = [Kind::End, Kind::Splice, Kind::Element, Kind::Segment];
+    let parts = |kind: Kind| within(&plan.after.articles, kind, &key.path).map(|(part, _)| part);
     let mut actions = vec![add(plan, key)];
     let in_device = plan.after.articles.contains_key(&Key::new(Kind::Device, key.path.as_str()));
-    let parts = plan.after.articles.keys().filter(within).filter(|part| kinds.contains(&part.kind));
-    actions.extend(parts.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
-    let leads = || plan.after.leads.keys().rev().filter(within);
-    actions.extend(leads().map(|lead| add(plan, lead)));
-    for lead in leads() {
+    let all = [Kind::Element, Kind::End, Kind::Splice, Kind::Segment].into_iter().flat_map(parts);
+    actions.extend(all.filter(|part| !(in_device && part.kind == Kind::Element)).map(|part| add(plan, part)));
+    // Cables before their cores.
+    let mut leads: Vec<&Key> = [Kind::Wire, Kind::Cable]
+        .into_iter()
+        .flat_map(|kind| within(&plan.after.leads, kind, &key.path))
+        .map(|(lead, _)| lead)
+        .collect();
+    leads.reverse();
+    actions.extend(leads.iter().map(|lead| add(plan, lead)));
+    for lead in leads.iter().copied() {
         actions.extend(put(plan, lead, plan.after.leads.get(lead).map_or(&[][..], |lead| &lead.places)));
     }
-    let plugs = plan.after.plugs.iter().filter(|plug| matches!(plug, Item::Thing(end, _) if within(&end)));
+    let own = format!("{}.", key.path);
+    let from = Item::Thing(Key::new(Kind::End, own.as_str()), String::new());
+    let is_own = |plug: &&Item| plug.thing().is_some_and(|end| end.kind == Kind::End && end.path.starts_with(&own));
+    let plugs = plan.after.plugs.range(from..).take_while(is_own);
     actions.extend(plugs.map(|plug| Action::Plug(plug.clone())));
     actions.push(Action::Close(key.clone()));
-    let (wires, ends) = (leads().count(), actions.iter().filter(|action| is_end(action)).count());
+    let (wires, ends) = (leads.len(), actions.iter().filter(|action| is_end(action)).count());
     let headline = format!("build loom `{}` by its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
-    let opened = plan.after.articles.keys().filter(within).filter(|part| match part.kind {
-        Kind::Splice => true,
-        Kind::Segment => plan.after.is_covered(part),
-        _ => false,
-    });
+    let opened = parts(Kind::Splice).chain(parts(Kind::Segment).filter(|part| plan.after.is_covered(part)));
     actions.extend(opened.map(|part| Action::Close(part.clone())));
     steps.push(Stage::Fit, Some(key.path.clone()), headline, Vec::new(), actions);
 }
@@ -173,10 +178,10 @@ pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
     // Cables before their cores.
     let cables = plan.fates.iter().filter(|(key, _)| key.kind == Kind::Cable);
     for (key, fate) in cables.chain(plan.fates.iter().filter(|(key, _)| key.kind != Kind::Cable)) {
-        match fate.way {
-            Way::New | Way::Replaced => cut_new(plan, key, fate, steps),
-            Way::Kept => kept(plan, key, fate, steps),
-            Way::Gone => {}
+        match fate.becomes {
+            Becomes::New | Becomes::Replaced => cut_new(plan, key, fate, steps),
+            Becomes::Kept => kept(plan, key, fate, steps),
+            Becomes::Gone => {}
         }
     }
     let filled = plan.filled();
@@ -191,7 +196,7 @@ pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
 
 fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     let facts = plan.after.leads.get(key).map(|lead| lead.facts.clone()).unwrap_or_default();
-    let what = match facts.get("core") {
+    let what = match facts.get(&FactKey::from(Attribute::Core)) {
         Some(core) => format!("take core {} for {}", core.items.first().map(place).unwrap_or_default(), lead(key)),
         None => format!("cut {}: {}", lead(key), cut(&facts)),
     };
@@ -202,7 +207,7 @@ fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
         (false, _) => format!(", and crimp it {}", into(plan.after, &fate.ins)),
     };
     let mut detail = way(plan, key);
-    if let Some(group) = facts.get("twist") {
+    if let Some(group) = facts.get(&FactKey::from(Attribute::Twist)) {
         detail.push(format!("twist it with the others of `{}`", value(group)));
     }
     detail.extend(terminals(plan, fate));
@@ -229,26 +234,44 @@ fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
     known.collect()
 }
 
+/// Whether no more of it means that it is done otherwise, not that nothing is said of it.
+pub(super) fn is_laid(work: Work) -> bool {
+    match work {
+        Work::Lay | Work::Twist | Work::Cap => true,
+        Work::Cut
+        | Work::Length
+        | Work::Core
+        | Work::Contact
+        | Work::Mate
+        | Work::Tie
+        | Work::Cover
+        | Work::Torque
+        | Work::Insert
+        | Work::Alter => false,
+    }
+}
+
 fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     let (mut detail, mut sets) = (Vec::new(), Vec::new());
     let mut verbs: Vec<String> = Vec::new();
     let cut_at = if fate.outs.is_empty() && fate.is_cut_back() { plan.cut_place(key) } else { None };
     for turn in &fate.turns {
         let now = value_or_none(turn.new.as_ref());
-        match (turn.fact.as_str(), &turn.old, &turn.new) {
-            (_, Some(_), None) if !matches!(turn.fact.as_str(), "via" | "twist" | "end") => continue,
-            ("length", Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
-            ("via", _, Some(_)) => {
+        match (turn.work, &turn.old, &turn.new) {
+            (work, Some(_), None) if !is_laid(work) => continue,
+            (Work::Length, Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
+            (Work::Lay, _, Some(_)) => {
                 verbs.push("lay it another way".to_owned());
                 detail.extend(way(plan, key));
                 detail.push("look that it reaches without pull".to_owned());
             }
-            ("via", _, None) => detail.push("the new design gives no way for it".to_owned()),
-            ("twist", _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
-            ("twist", _, None) => verbs.push("take it out of its twisted group".to_owned()),
-            ("end", _, Some(_)) => verbs.push("cap its loose end".to_owned()),
-            ("end", _, None) => verbs.push("take the cap off its end".to_owned()),
-            (fact, ..) => {
+            (Work::Lay, _, None) => detail.push("the new design gives no way for it".to_owned()),
+            (Work::Twist, _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
+            (Work::Twist, _, None) => verbs.push("take it out of its twisted group".to_owned()),
+            (Work::Cap, _, Some(_)) => verbs.push("cap its loose end".to_owned()),
+            (Work::Cap, _, None) => verbs.push("take the cap off its end".to_owned()),
+            _ => {
+                let fact = &turn.fact;
                 verbs.push(format!("look that its {fact} is {now}"));
                 detail.push(format!("the old design gave no {fact}; if it differs, cut the wire new"));
             }
@@ -258,7 +281,7 @@ fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     if !fate.ins.is_empty() {
         verbs.push(format!("crimp it {}", into(plan.after, &fate.ins)));
         detail.extend(terminals(plan, fate));
-        if let (None, Some(length)) = (fate.turn("length"), plan.after.fact(key, "length")) {
+        if let (None, Some(length)) = (fate.turn(Work::Length), plan.after.fact(key, Attribute::Length)) {
             detail.push(format!("its length stays {}: look that it reaches without pull, else cut it new", value(length)));
         }
     }

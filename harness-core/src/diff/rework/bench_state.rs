@@ -2,11 +2,11 @@
 //!
 //! Owns which facts of a inventory can be touched. A device of a kind has what its kind has; what is not fitted is not there.
 
-use crate::diff::{Fact, Inventory, Item, Key, Kind, Thing, references::ENDS};
+use crate::{
+    diff::{Fact, FactKey, Facts, Inventory, Item, Key, Kind, Thing},
+    format::{Attribute, Bench},
+};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Facts of a thing by name.
-pub type Facts = BTreeMap<String, Fact>;
 
 /// A wire or a cable. The places of a cable are those of its screen.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -19,7 +19,7 @@ pub struct Lead {
 
 /// A built design, and the state it is in while somebody works on it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Built {
+pub struct BenchState {
     /// Wires and cables.
     pub leads: BTreeMap<Key, Lead>,
     /// All other things that can be touched: looms, ends, splices, elements, segments, devices, ports.
@@ -36,51 +36,25 @@ pub struct Built {
     pub isolated: BTreeSet<Key>,
 }
 
-/// What a fact means at the bench.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Touch {
-    /// A place of a wire or a screen.
-    Place,
-    /// A cavity with a plug.
-    Plug,
-    /// A name that is written on something.
-    Label,
-    /// Something that hands change.
-    Hand,
-    /// Nothing: it is on paper only.
-    Paper,
-}
-
-/// What a fact means at the bench.
-pub(super) fn touch(kind: Kind, fact: &str) -> Touch {
-    match (kind, fact) {
-        (Kind::Wire, ENDS) => Touch::Place,
-        (Kind::Cable, fact) if fact.starts_with("screen.") => Touch::Place,
-        (Kind::End, "plugged") => Touch::Plug,
-        (Kind::Pin | Kind::Port, "signal") => Touch::Label,
-        (Kind::Wire, "size" | "colour" | "length" | "wire" | "core" | "via" | "twist" | "end")
-        | (Kind::Cable, "part" | "length" | "via")
-        | (Kind::Splice, "at")
-        | (Kind::Segment, "covering" | "length" | "from" | "to" | "passage" | "barrier")
-        | (Kind::Device, "device")
-        | (Kind::Port, "housing" | "stud" | "torque")
-        | (Kind::End, "housing" | "ring" | "mates" | "bolts-to" | "terminal" | "at" | "reach") => Touch::Hand,
-        (Kind::End, fact) if fact.starts_with("terminals.") => Touch::Hand,
-        (Kind::Element, "note" | "in" | "closed-in" | "open-in" | "disconnect" | "peak" | "kind" | "polarised") => Touch::Paper,
-        (Kind::Element, _) => Touch::Hand,
-        _ => Touch::Paper,
+impl Lead {
+    /// A fact of it.
+    pub(super) fn fact(&self, attribute: Attribute) -> Option<&Fact> {
+        self.facts.get(&FactKey::from(attribute))
     }
 }
 
-impl Built {
-    /// What is built to a inventory.
+impl BenchState {
+    /// What is built to an inventory.
     #[must_use]
     pub fn of(inventory: &Inventory) -> Self {
+        Self::of_whole(&Whole::of(inventory))
+    }
+
+    pub(super) fn of_whole(whole: &Whole<'_>) -> Self {
         let mut built = Self::default();
-        let things = whole(inventory);
-        for (key, thing) in &things {
-            if is_fitted(&things, key, thing) {
-                built.add(inventory, key, thing);
+        for (key, thing) in &whole.things {
+            if is_fitted(&whole.things, key, thing) {
+                built.add(whole.inventory, key, thing);
             }
         }
         built
@@ -90,33 +64,35 @@ impl Built {
         let hand = |facts: &Facts| -> Facts {
             facts
                 .iter()
-                .filter(|(name, _)| touch(key.kind, name) == Touch::Hand)
+                .filter(|(_, fact)| fact.class.work().is_some())
                 .map(|(name, fact)| (name.clone(), fact.clone()))
                 .collect()
         };
         match key.kind {
             Kind::Wire | Kind::Cable => {
-                let places = thing.facts.iter().filter(|(name, _)| touch(key.kind, name) == Touch::Place);
+                let places = thing.facts.iter().filter(|(_, fact)| matches!(fact.class.bench, Bench::WireEnd | Bench::Place));
                 let mut lead =
                     Lead { places: places.flat_map(|(_, fact)| fact.items.clone()).collect(), facts: hand(&thing.facts) };
                 lead.places.sort();
-                let by_loom = thing.parent.as_ref().and_then(|loom| inventory.things.get(loom)?.facts.get("wire"));
-                if let (Kind::Wire, Some(kind), false) = (key.kind, by_loom, lead.facts.contains_key("core")) {
-                    lead.facts.entry("wire".to_owned()).or_insert_with(|| kind.clone());
+                let by_loom = thing.parent.as_ref().and_then(|loom| inventory.things.get(loom)?.fact(Attribute::Wire));
+                if let (Kind::Wire, Some(kind), false) = (key.kind, by_loom, lead.fact(Attribute::Core).is_some()) {
+                    // What a loom says of all its wires means for each what its own key would.
+                    let class = Kind::Wire.class(Attribute::Wire).unwrap_or(kind.class);
+                    lead.facts.entry(Attribute::Wire.into()).or_insert_with(|| Fact::new(kind.items.clone(), class));
                 }
                 self.leads.insert(key.clone(), lead);
             }
             Kind::Loom | Kind::End | Kind::Splice | Kind::Element | Kind::Segment | Kind::Device | Kind::Port => {
                 self.articles.insert(key.clone(), hand(&thing.facts));
-                let plugs = thing.facts.iter().filter(|(name, _)| touch(key.kind, name) == Touch::Plug);
+                let plugs = thing.facts.iter().filter(|(_, fact)| fact.class.bench == Bench::Plug);
                 for plug in plugs.flat_map(|(_, fact)| &fact.items) {
                     self.plugs.insert(Item::Thing(key.clone(), word(plug)));
                 }
             }
             _ => {}
         }
-        if let Some(signal) = thing.facts.get("signal").filter(|_| touch(key.kind, "signal") == Touch::Label) {
-            self.labels.insert(key.clone(), signal.clone());
+        if let Some(label) = thing.facts.values().find(|fact| fact.class.bench == Bench::Label) {
+            self.labels.insert(key.clone(), label.clone());
         }
     }
 
@@ -127,15 +103,15 @@ impl Built {
     }
 
     /// A fact of a lead or another thing.
-    pub(super) fn fact(&self, key: &Key, fact: &str) -> Option<&Fact> {
+    pub(super) fn fact(&self, key: &Key, fact: impl Into<FactKey>) -> Option<&Fact> {
         let facts = self.leads.get(key).map(|lead| &lead.facts).or_else(|| self.articles.get(key))?;
-        facts.get(fact)
+        facts.get(&fact.into())
     }
 
     /// What an end is mated with or bolted to: the port of a device or the end of another loom.
     pub(super) fn mate(&self, end: &Key) -> Option<&Item> {
         let facts = self.articles.get(end)?;
-        facts.get("mates").or_else(|| facts.get("bolts-to"))?.items.first()
+        facts.get(&FactKey::from(Attribute::Mates)).or_else(|| facts.get(&FactKey::from(Attribute::BoltsTo)))?.items.first()
     }
 
     /// The ends that must be apart before a hand can work at `end`: it and those that mate it, as far as they are mated.
@@ -152,11 +128,11 @@ impl Built {
 
     /// The segments that a lead runs through, or its loom where no way is given. The cores of a cable run where the cable runs.
     pub(super) fn way(&self, key: &Key) -> Vec<Key> {
-        let carrier = match self.fact(key, "core").and_then(|core| core.items.first()) {
+        let carrier = match self.fact(key, Attribute::Core).and_then(|core| core.items.first()) {
             Some(Item::Thing(cable, _)) => cable,
             _ => key,
         };
-        let Some(via) = self.fact(carrier, "via") else {
+        let Some(via) = self.fact(carrier, Attribute::Via) else {
             return owner(key).map(|loom| Key::new(Kind::Loom, loom)).into_iter().collect();
         };
         let segments = via.items.iter().filter_map(|item| match item {
@@ -173,7 +149,7 @@ impl Built {
 
     /// Whether a segment lies in a covering that must be opened.
     pub(super) fn is_covered(&self, segment: &Key) -> bool {
-        self.fact(segment, "covering").is_some_and(|fact| fact.items.iter().any(|item| word(item) != "open"))
+        self.fact(segment, Attribute::Covering).is_some_and(|fact| fact.items.iter().any(|item| word(item) != "open"))
     }
 }
 
@@ -192,13 +168,13 @@ pub(super) fn word(item: &Item) -> String {
 }
 
 fn is_fitted(things: &BTreeMap<Key, Thing>, key: &Key, thing: &Thing) -> bool {
-    if key.path.starts_with("kind ") {
+    if key.is_of_kind() {
         return false;
     }
     // An empty holder of a fuse is there; a loom or device that is left out is not.
     let out = |key: &Key, thing: &Thing| {
         matches!(key.kind, Kind::Loom | Kind::Device)
-            && thing.facts.get("fitted").is_some_and(|fact| fact.items.iter().any(|item| word(item) == "false"))
+            && thing.fact(Attribute::Fitted).is_some_and(|fact| fact.items.iter().any(|item| word(item) == "false"))
     };
     if out(key, thing) {
         return false;
@@ -213,13 +189,25 @@ fn is_fitted(things: &BTreeMap<Key, Thing>, key: &Key, thing: &Thing) -> bool {
     true
 }
 
-/// The things of a inventory with those that devices have by their kind.
-pub(super) fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
+/// The things of an inventory, and those that devices have by their kind.
+#[derive(Debug)]
+pub(super) struct Whole<'a> {
+    pub(super) inventory: &'a Inventory,
+    pub(super) things: BTreeMap<Key, Thing>,
+}
+
+impl<'a> Whole<'a> {
+    pub(super) fn of(inventory: &'a Inventory) -> Self {
+        Self { inventory, things: whole(inventory) }
+    }
+}
+
+fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
     let mut things = inventory.things.clone();
     for (key, thing) in inventory.things.iter().filter(|(key, _)| key.kind == Kind::Device) {
         let Some(kind) = kind_of(thing) else { continue };
         let (inner, own) = (format!("{}.", kind.path), format!("{}.", key.path));
-        for (part, inherited) in &inventory.things {
+        for (part, inherited) in parts_of(&inventory.things, kind) {
             let Some(rest) = part.path.strip_prefix(&inner) else { continue };
             // A port of its own stands for that of the kind with all its pins.
             let top = rest.split('.').next().unwrap_or(rest);
@@ -241,9 +229,25 @@ pub(super) fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
     things
 }
 
+/// The kinds of things that lie in a device or in a kind of device.
+const IN_DEVICE: [Kind; 3] = [Kind::Port, Kind::Pin, Kind::Element];
+
+/// What lies in `owner`, a device or a kind of device: the ports, then the pins, then the elements. Cost: a look-up for each kind of
+/// part, and what is found.
+pub(super) fn parts_of<'a, T>(things: &'a BTreeMap<Key, T>, owner: &Key) -> impl Iterator<Item = (&'a Key, &'a T)> {
+    IN_DEVICE.into_iter().flat_map(move |kind| within(things, kind, &owner.path))
+}
+
+/// The things of one kind that lie in what is called `owner`.
+pub(super) fn within<'a, T>(things: &'a BTreeMap<Key, T>, kind: Kind, owner: &str) -> impl Iterator<Item = (&'a Key, &'a T)> {
+    let before = format!("{owner}.");
+    let from = Key::new(kind, before.as_str());
+    things.range(from..).take_while(move |(key, _)| key.kind == kind && key.path.starts_with(&before))
+}
+
 /// The kind that a device is of.
 pub(super) fn kind_of(thing: &Thing) -> Option<&Key> {
-    match thing.facts.get("device")?.items.first()? {
+    match thing.fact(Attribute::Device)?.items.first()? {
         Item::Thing(kind, _) => Some(kind),
         Item::Word(_) => None,
     }
@@ -251,7 +255,7 @@ pub(super) fn kind_of(thing: &Thing) -> Option<&Key> {
 
 /// A fact with the things it names under other names.
 pub(super) fn renamed(fact: &Fact, rename: impl Fn(&Key) -> Key) -> Fact {
-    Fact::new(fact.items.iter().map(|each| renamed_item(each, &rename)).collect(), fact.ordered)
+    Fact::new(fact.items.iter().map(|each| renamed_item(each, &rename)).collect(), fact.class)
 }
 
 /// An item with the thing it names under another name.

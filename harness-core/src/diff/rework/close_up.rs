@@ -4,13 +4,16 @@ use super::{
     apply::Action,
     bench_state::{owner, word},
     disassemble::set,
+    phrases::{list, local, loom, value, value_or_none},
     plan::{Plan, thing},
     reach::Reach,
     retest::{Test, When, range},
     steps::{Stage, Steps},
-    words::{list, local, loom, value, value_or_none},
 };
-use crate::diff::{Fact, Inventory, Item, Key, Kind};
+use crate::{
+    diff::{Fact, Inventory, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 use std::collections::BTreeSet;
 
 /// Labels of signals and legends, then coverings.
@@ -19,9 +22,7 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
     for key in plan.after.articles.keys().filter(|key| plan.loom_stays(key)) {
         let opened = plan.opens.contains(key) || !plan.before.articles.contains_key(key) && is_born_open(plan, key);
         let mut turns = plan.turns(key);
-        turns.retain(|turn| {
-            matches!((key.kind, turn.fact.as_str()), (Kind::End, "at" | "reach") | (Kind::Splice | Kind::Segment, _))
-        });
+        turns.retain(|turn| matches!((key.kind, turn.work), (Kind::End, Work::Tie) | (Kind::Splice | Kind::Segment, _)));
         if !opened && turns.is_empty() {
             continue;
         }
@@ -32,7 +33,7 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
             })
             .collect();
         let headline = match (key.kind, opened) {
-            (Kind::Segment, _) => match plan.after.fact(key, "covering").map(value).as_deref() {
+            (Kind::Segment, _) => match plan.after.fact(key, Attribute::Covering).map(value).as_deref() {
                 Some("open") => format!("leave segment {} open: tie the bundle", local(key)),
                 Some(covering) => format!("close segment {}: {covering}", local(key)),
                 None => format!("tie segment {} as before", local(key)),
@@ -100,7 +101,7 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         let born = !plan.before.articles.contains_key(end) && plan.after.mate(end).is_some();
         let apart = born || plan.parts.contains(end);
         let mut turns = plan.turns(end);
-        turns.retain(|turn| matches!(turn.fact.as_str(), "mates" | "bolts-to"));
+        turns.retain(|turn| turn.work == Work::Mate);
         if !apart && turns.is_empty() {
             continue;
         }
@@ -112,13 +113,14 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         let mut detail = Vec::new();
         let called = mate.as_ref().map(word);
         let is_there = port.is_some_and(|port| plan.after.articles.contains_key(port));
-        let headline = match (called, plan.after.fact(end, "bolts-to").is_some()) {
+        let headline = match (called, plan.after.fact(end, Attribute::BoltsTo).is_some()) {
             (Some(port_name), _) if !is_there => {
                 detail.push(format!("its counterpart `{port_name}` is not built"));
                 format!("cap {} and tie it back", local(end))
             }
             (Some(port_name), true) => {
-                let torque = port.and_then(|port| plan.after.fact(port, "torque")).map(|torque| format!(", {}", value(torque)));
+                let torque =
+                    port.and_then(|port| plan.after.fact(port, Attribute::Torque)).map(|torque| format!(", {}", value(torque)));
                 detail.push("bare, clean faces; mark the nut".to_owned());
                 format!("bolt ring {} to `{port_name}`{}", local(end), torque.unwrap_or_default())
             }
@@ -142,7 +144,7 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         steps.push(Stage::Mate, loom(end), headline, detail, actions);
     }
     for port in plan.after.articles.keys().filter(|key| key.kind == Kind::Port && plan.stays(key)) {
-        let torque = plan.turns(port).into_iter().find(|turn| turn.fact == "torque");
+        let torque = plan.turns(port).into_iter().find(|turn| turn.work == Work::Torque);
         let Some(turn) = torque else { continue };
         let headline = match &turn.new {
             Some(new) => format!("tighten `{}` to {}", port.path, value(new)),
@@ -155,8 +157,8 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
 /// The keys of both halves.
 fn keys(new: &Inventory, plan: &Plan<'_>, end: &Key, port: Option<&Key>) -> Option<String> {
     let key_of = |key: &Key| {
-        let housing = plan.after.fact(key, "housing")?.items.first().and_then(|item| thing(item, Kind::HousingKind))?;
-        new.things.get(&housing)?.facts.get("key").map(value)
+        let housing = plan.after.fact(key, Attribute::Housing)?.items.first().and_then(|item| thing(item, Kind::HousingKind))?;
+        new.things.get(&housing)?.fact(Attribute::Key).map(value)
     };
     let (own, other) = (key_of(end)?, key_of(port?)?);
     if own == other {
@@ -169,7 +171,7 @@ fn keys(new: &Inventory, plan: &Plan<'_>, end: &Key, port: Option<&Key>) -> Opti
 pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: &[Test], steps: &mut Steps) {
     let back = isolated.iter().filter(|key| plan.after.articles.contains_key(key));
     let (low, high): (Vec<&Key>, Vec<&Key>) =
-        back.partition(|key| plan.after.fact(key, "source").is_some() && !reach.is_high_source(key));
+        back.partition(|key| plan.after.fact(key, Attribute::Source).is_some() && !reach.is_high_source(key));
     let before = |when: When| range(tests, when).map(|range| format!("first pass {range}"));
     let names = |keys: &[&Key]| list(&keys.iter().map(|key| format!("`{}`", key.path)).collect::<Vec<_>>());
     if !low.is_empty() {
@@ -182,7 +184,8 @@ pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: 
         let tests = before(When::LowVoltage).or_else(|| before(When::Mated)).or_else(|| before(When::Open));
         let mut detail: Vec<String> = tests.into_iter().collect();
         detail.push("nobody at the ends, all covers on; for trained people".to_owned());
-        let disconnects: Vec<&Key> = high.iter().copied().filter(|key| plan.after.fact(key, "source").is_none()).collect();
+        let disconnects: Vec<&Key> =
+            high.iter().copied().filter(|key| plan.after.fact(key, Attribute::Source).is_none()).collect();
         let headline = if disconnects.is_empty() {
             "let voltage class B on again".to_owned()
         } else {

@@ -2,24 +2,27 @@
 
 use super::{
     apply::Action,
-    bench_state::{Built, owner, whole, word},
-    plan::{Plan, Turn, Way, thing},
+    bench_state::{BenchState, Whole, owner, word},
+    phrases::{from, into, is_cavity, lead, list, local, loom, place, places, value, value_or_none},
+    plan::{Becomes, FactChange, Plan, thing},
     reach::Reach,
     steps::{Stage, Steps},
-    words::{from, into, is_cavity, lead, list, local, loom, place, places, value, value_or_none},
 };
-use crate::diff::{Inventory, Item, Key, Kind};
+use crate::{
+    diff::{Fact, Inventory, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 use std::collections::BTreeSet;
 
 /// The elements that are taken off before hands get to anything: disconnects, then sources of the old design.
-pub(super) fn make_safe(old: &Inventory, built: &Built, reach: &Reach, steps: &mut Steps) {
-    let things = whole(old);
-    let elements = |fact: &'static str| {
-        let found = things.iter().filter(move |(key, thing)| key.kind == Kind::Element && thing.facts.contains_key(fact));
+pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, steps: &mut Steps) {
+    let things = &old.things;
+    let elements = |attribute: Attribute| {
+        let found = things.iter().filter(move |(key, thing)| key.kind == Kind::Element && thing.fact(attribute).is_some());
         found.map(|(key, _)| key).filter(|key| built.articles.contains_key(*key))
     };
-    let disconnects: Vec<&Key> = elements("disconnect").collect();
-    let (high, low): (Vec<&Key>, Vec<&Key>) = elements("source").partition(|key| reach.is_high_source(key));
+    let disconnects: Vec<&Key> = elements(Attribute::Disconnect).collect();
+    let (high, low): (Vec<&Key>, Vec<&Key>) = elements(Attribute::Source).partition(|key| reach.is_high_source(key));
     for key in &disconnects {
         let headline = format!("take service disconnect `{}` out and lock it", key.path);
         let detail = vec!["the one who works keeps the key; hang a notice where it was taken out".to_owned()];
@@ -40,13 +43,13 @@ pub(super) fn make_safe(old: &Inventory, built: &Built, reach: &Reach, steps: &m
     }
     for key in &low {
         let device = key.path.rsplit_once('.').map_or(key.path.as_str(), |(device, _)| device);
-        let negative = things.get(*key).and_then(|thing| thing.facts.get("negative")).and_then(|fact| fact.items.first());
-        let stud = negative.and_then(|pole| thing(pole, Kind::Port)).filter(|port| built.fact(port, "stud").is_some());
+        let negative = things.get(*key).and_then(|thing| thing.fact(Attribute::Negative)).and_then(|fact| fact.items.first());
+        let stud = negative.and_then(|pole| thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some());
         let headline = match stud {
             Some(stud) => format!("take the ground lead off `{}` and insulate it", stud.path),
             None => format!("take source `{}` off at its ground side", key.path),
         };
-        let volts = built.fact(key, "source").map(value).unwrap_or_default();
+        let volts = built.fact(key, Attribute::Source).map(value).unwrap_or_default();
         let detail = vec![format!("source `{}` of `{device}`, {volts}; ground first off, last on", local(key))];
         steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
     }
@@ -70,7 +73,7 @@ pub(super) fn unmate(plan: &Plan<'_>, steps: &mut Steps) {
         let is_there = matches!(plan.before.mate(end), Some(Item::Thing(key, _)) if plan.before.articles.contains_key(key));
         let headline = if !is_there {
             format!("make {} free: its counterpart `{mate}` is not built yet", local(end))
-        } else if plan.before.fact(end, "bolts-to").is_some() {
+        } else if plan.before.fact(end, Attribute::BoltsTo).is_some() {
             format!("unbolt ring {} from `{mate}`", local(end))
         } else {
             format!("unmate {} from `{mate}`", local(end))
@@ -89,7 +92,7 @@ pub(super) fn open(plan: &Plan<'_>, steps: &mut Steps) {
         }
         let (headline, loom) = match key.kind {
             Kind::Segment => {
-                let covering = plan.before.fact(key, "covering").map(value).unwrap_or_default();
+                let covering = plan.before.fact(key, Attribute::Covering).map(value).unwrap_or_default();
                 (format!("cut open the {covering} of segment {}", local(key)), loom(key))
             }
             Kind::Splice => (format!("cut open the cover of splice {}", local(key)), loom(key)),
@@ -110,8 +113,8 @@ pub(super) fn open(plan: &Plan<'_>, steps: &mut Steps) {
 fn concerned(plan: &Plan<'_>, opened: &Key) -> Vec<String> {
     let fates = plan.fates.iter().filter(|(key, fate)| {
         let at = |item: &Item| matches!(item, Item::Thing(thing, _) if thing == opened);
-        let drawn = fate.way != Way::Kept || fate.turn("via").is_some();
-        let through = |built: &Built| built.leads.contains_key(*key) && built.way(key).contains(opened);
+        let drawn = fate.becomes != Becomes::Kept || fate.turn(Work::Lay).is_some();
+        let through = |built: &BenchState| built.leads.contains_key(*key) && built.way(key).contains(opened);
         fate.outs.iter().chain(&fate.ins).any(at) || drawn && (through(plan.before) || through(plan.after))
     });
     fates.map(|(key, _)| lead(key)).collect()
@@ -133,8 +136,8 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
         }
     }
     for (key, fate) in &plan.fates {
-        match fate.way {
-            Way::Kept => {
+        match fate.becomes {
+            Becomes::Kept => {
                 for out in &fate.outs {
                     let verb = if is_cavity(before, out) { "take" } else { "cut" };
                     let headline = format!("{verb} {} {}", lead(key), from(before, out));
@@ -146,13 +149,13 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                     steps.push(Stage::TakeOut, loom(key), headline, detail, vec![action]);
                 }
             }
-            Way::Gone | Way::Replaced => {
+            Becomes::Gone | Becomes::Replaced => {
                 let outs = fate.outs.iter().map(|out| Action::TakeOut { lead: key.clone(), place: out.clone() });
                 let ways: Vec<String> = fate.outs.iter().map(|out| from(before, out)).collect();
                 let off = if ways.is_empty() { String::new() } else { format!(" {}", list(&ways)) };
                 let headline = format!("take {}{off} and remove it", lead(key));
                 let mut detail = Vec::new();
-                if fate.way == Way::Replaced {
+                if fate.becomes == Becomes::Replaced {
                     detail.push(why_replaced(plan, key));
                 } else {
                     detail.push(
@@ -163,7 +166,7 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                 let actions = outs.chain([Action::Remove(key.clone())]).collect();
                 steps.push(Stage::TakeOut, loom(key), headline, detail, actions);
             }
-            Way::New => {}
+            Becomes::New => {}
         }
     }
     for key in before.articles.keys().filter(|key| plan.loom_stays(key) && !plan.after.articles.contains_key(key)) {
@@ -181,7 +184,8 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
 
 fn why_replaced(plan: &Plan<'_>, key: &Key) -> String {
     let mut said = Vec::new();
-    for fact in ["size", "colour", "wire", "part", "core", "length"] {
+    use Attribute::{Colour, Core, Length, Part, Size, Wire};
+    for fact in [Size, Colour, Wire, Part, Core, Length] {
         let (old, new) = (plan.before.fact(key, fact), plan.after.fact(key, fact));
         if old != new {
             said.push(format!("{fact} from {} to {}", value_or_none(old), value_or_none(new)));
@@ -196,21 +200,21 @@ fn why_replaced(plan: &Plan<'_>, key: &Key) -> String {
 /// Housings, rings and terminals of ends that stay.
 pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
     for end in plan.after.articles.keys().filter(|key| key.kind == Kind::End && plan.stays(key)) {
-        let turns: Vec<Turn> = plan.turns(end).into_iter().filter(|turn| is_of_housing(&turn.fact)).collect();
+        let turns: Vec<FactChange> = plan.turns(end).into_iter().filter(|turn| turn.work == Work::Contact).collect();
         if turns.is_empty() {
             continue;
         }
         let seats = plan.reseated.get(end).map_or(&[][..], Vec::as_slice);
         let headline = headline(end, &turns, seats, new);
         let mut detail = Vec::new();
-        if turns.iter().any(|turn| turn.fact == "housing") {
+        if turns.iter().any(|turn| turn.fact == Attribute::Housing) {
             if !seats.is_empty() {
                 let moved: Vec<String> = seats.iter().map(|(key, at)| format!("{} to {}", lead(key), place(at))).collect();
                 detail.push(format!("all contacts out, then move them over cavity by cavity: {}", list(&moved)));
             }
             detail.push("plugs and seals move over too; look that contacts and secondary lock have clicked in".to_owned());
         }
-        if turns.iter().any(|turn| turn.fact != "housing") && !seats.is_empty() {
+        if turns.iter().any(|turn| turn.fact != Attribute::Housing) && !seats.is_empty() {
             let wires: Vec<String> = seats.iter().map(|(key, _)| lead(key)).collect();
             detail.push(format!("cut off and crimp anew: {}", list(&wires)));
             detail.push("each crimp costs some length; what then lies taut is cut new".to_owned());
@@ -223,31 +227,29 @@ pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
 }
 
 /// The action that makes a fact another.
-pub(super) fn set(key: &Key, turn: &Turn) -> Action {
+pub(super) fn set(key: &Key, turn: &FactChange) -> Action {
     Action::Set { key: key.clone(), fact: turn.fact.clone(), old: turn.old.clone(), new: turn.new.clone() }
 }
 
-fn is_of_housing(fact: &str) -> bool {
-    matches!(fact, "housing" | "ring" | "terminal") || fact.starts_with("terminals.")
-}
-
-fn headline(end: &Key, turns: &[Turn], seats: &[(Key, Item)], new: &Inventory) -> String {
+fn headline(end: &Key, turns: &[FactChange], seats: &[(Key, Item)], new: &Inventory) -> String {
     let name = local(end);
-    let find = |fact: &str| turns.iter().find(|turn| turn.fact == fact);
-    let from_to = |turn: &Turn| format!("{} out, {} in", value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
-    if let Some(turn) = find("housing") {
-        let kind = |fact: Option<&crate::diff::Fact>| fact.and_then(|fact| thing(fact.items.first()?, Kind::HousingKind));
-        let facts = |fact| kind(fact).and_then(|key| new.things.get(&key)).map(|thing| &thing.facts);
+    let find = |attribute: Attribute| turns.iter().find(|turn| turn.fact == attribute);
+    let from_to =
+        |turn: &FactChange| format!("{} out, {} in", value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
+    if let Some(turn) = find(Attribute::Housing) {
+        let kind = |fact: Option<&Fact>| fact.and_then(|fact| thing(fact.items.first()?, Kind::HousingKind));
+        let facts = |fact| kind(fact).and_then(|key| new.things.get(&key));
         if let (Some(old), Some(now)) = (facts(turn.old.as_ref()), facts(turn.new.as_ref())) {
-            let same = ["family", "positions", "face", "contacts"].iter().all(|fact| old.get(*fact) == now.get(*fact));
-            if same && old.get("key") != now.get("key") {
-                let keys = (value_or_none(old.get("key")), value_or_none(now.get("key")));
+            use Attribute::{Contacts, Face, Family, Positions};
+            let same = [Family, Positions, Face, Contacts].into_iter().all(|fact| old.fact(fact) == now.fact(fact));
+            if same && old.fact(Attribute::Key) != now.fact(Attribute::Key) {
+                let keys = (value_or_none(old.fact(Attribute::Key)), value_or_none(now.fact(Attribute::Key)));
                 return format!("re-key housing {name} from {} to {}: {}", keys.0, keys.1, from_to(turn));
             }
         }
         return format!("exchange housing {name}: {}", from_to(turn));
     }
-    if let Some(turn) = find("ring") {
+    if let Some(turn) = find(Attribute::Ring) {
         return format!("exchange ring {name}: {}", from_to(turn));
     }
     let cavities: Vec<Item> = seats.iter().map(|(_, place)| place.clone()).collect();

@@ -8,22 +8,23 @@ mod assemble;
 mod bench_state;
 mod close_up;
 mod disassemble;
-mod names;
 mod on_paper;
+mod phrases;
 mod plan;
 mod reach;
+mod relabel;
 mod retest;
 mod steps;
-mod words;
 
 pub use apply::{Action, StepError};
-pub use bench_state::{Built, Facts, Lead};
-pub use on_paper::Paper;
+pub use bench_state::{BenchState, Lead};
+pub use on_paper::OnPaper;
 pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
-use self::{plan::Plan, reach::Reach, steps::Steps};
-use super::{Edits, Fact, Inventory, Key, Kind};
+use self::{bench_state::Whole, plan::Plan, reach::Reach, steps::Steps};
+use super::{Edits, Fact, Key, Kind, Revision};
+use crate::format::Attribute;
 use std::collections::BTreeSet;
 
 /// What a label says.
@@ -62,7 +63,7 @@ pub struct Rework {
     /// Labels that change; the steps say so too.
     pub labels: Vec<LabelChange>,
     /// What changes on paper only.
-    pub paper: Vec<Paper>,
+    pub paper: Vec<OnPaper>,
 }
 
 impl Rework {
@@ -70,7 +71,7 @@ impl Rework {
     ///
     /// # Errors
     /// The first step that hands could not do, and why.
-    pub fn apply(&self, mut built: Built) -> Result<Built, StepError> {
+    pub fn apply(&self, mut built: BenchState) -> Result<BenchState, StepError> {
         for step in &self.steps {
             built.take(step)?;
         }
@@ -90,17 +91,22 @@ impl Rework {
 }
 
 /// The rework order from `old` to `new`, whose difference is `edits`.
+///
+/// Cost: linear in the size of the designs but for logarithms, and in the number of edits.
 #[must_use]
-pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
-    let (built, after) = (Built::of(old), Built::of(new));
-    let names = names::names(old, new, edits);
+pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
+    let (reach_old, reach_new) = (|| Reach::of(old.design), || Reach::of(new.design));
+    let (old, new) = (old.inventory, new.inventory);
+    let (old_whole, new_whole) = (Whole::of(old), Whole::of(new));
+    let (built, after) = (BenchState::of_whole(&old_whole), BenchState::of_whole(&new_whole));
+    let names = relabel::names(&old_whole, new, edits);
     let mut before = built.clone();
     // Names are unique by the way they were found; if they were not, things come and go instead of being renamed.
     let is_named = before.act(&Action::Relabel(names.clone().into_iter().collect())).is_ok();
     let plan = Plan::new(&before, &after);
     let mut work = Steps::default();
     if is_named {
-        names::steps(&names, edits, &mut work);
+        relabel::steps(&names, edits, &mut work);
     }
     disassemble::unmate(&plan, &mut work);
     disassemble::open(&plan, &mut work);
@@ -111,16 +117,16 @@ pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
     close_up::close(&plan, &mut work);
     close_up::mate(&plan, new, &mut work);
     let labels = labels(&plan, edits);
-    let paper = on_paper::paper(old, new, edits, &plan);
+    let paper = on_paper::paper(&old_whole, &new_whole, edits, &plan);
     if work.is_empty() {
         return Rework { cautions: cautions(false), paper, labels, ..Rework::default() };
     }
-    let (reach_old, reach_new) = (Reach::of(old, &built), Reach::of(new, &after));
+    let (reach_old, reach_new) = (reach_old(), reach_new());
     let mut tests = Vec::new();
     if work.need_tools() {
         tests = retest::tests(&plan, new, &reach_new);
         let mut isolated = Steps::default();
-        disassemble::make_safe(old, &built, &reach_old, &mut isolated);
+        disassemble::make_safe(&old_whole, &built, &reach_old, &mut isolated);
         let keys = isolated.isolated().into_iter().map(|key| names.get(&key).cloned().unwrap_or(key)).collect::<Vec<_>>();
         close_up::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);
@@ -139,7 +145,7 @@ pub fn rework(old: &Inventory, new: &Inventory, edits: &Edits) -> Rework {
 }
 
 /// What is of voltage class B: wires, the ends that they are in, the segments that they run through, sources, disconnects.
-fn high(reach: &Reach, built: &Built) -> BTreeSet<Key> {
+fn high(reach: &Reach, built: &BenchState) -> BTreeSet<Key> {
     let mut high = BTreeSet::new();
     for (key, lead) in built.leads.iter().filter(|(key, _)| reach.is_high(built, key)) {
         high.insert(key.clone());
@@ -168,13 +174,13 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         .map(|renamed| LabelChange {
             key: renamed.new.clone(),
             label: Label::Name,
-            old: Some(names::shown(&renamed.old).to_owned()),
-            new: Some(names::shown(&renamed.new).to_owned()),
+            old: Some(renamed.old.shown().to_owned()),
+            new: Some(renamed.new.shown().to_owned()),
         })
         .collect();
     let mut change = |key: &Key, label: Label, old: Option<&Fact>, new: Option<&Fact>| {
         if old != new {
-            found.push(LabelChange { key: key.clone(), label, old: old.map(words::value), new: new.map(words::value) });
+            found.push(LabelChange { key: key.clone(), label, old: old.map(phrases::value), new: new.map(phrases::value) });
         }
     };
     let (before, after) = (plan.before, plan.after);
@@ -185,7 +191,7 @@ fn labels(plan: &Plan<'_>, edits: &Edits) -> Vec<LabelChange> {
         change(key, Label::Signal, None, after.labels.get(key));
     }
     for key in after.articles.keys().filter(|key| key.kind == Kind::Element) {
-        change(key, Label::Legend, before.fact(key, "fuse"), after.fact(key, "fuse"));
+        change(key, Label::Legend, before.fact(key, Attribute::Fuse), after.fact(key, Attribute::Fuse));
     }
     found.sort();
     found

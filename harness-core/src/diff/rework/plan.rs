@@ -1,23 +1,25 @@
 //! What becomes of each thing between what is built and what shall be built, and what must be open and apart for it.
 
-use super::bench_state::{Built, Lead, owner, word};
+use super::bench_state::{BenchState, Lead, owner, word};
 use crate::{
-    diff::{Fact, Item, Key, Kind},
+    diff::{Fact, FactKey, Facts, Item, Key, Kind},
+    format::{Attribute, Work},
     quantity::{self, Metre, Unit},
 };
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A fact that becomes another.
 #[derive(Debug, Clone)]
-pub(super) struct Turn {
-    pub(super) fact: String,
+pub(super) struct FactChange {
+    pub(super) fact: FactKey,
+    pub(super) work: Work,
     pub(super) old: Option<Fact>,
     pub(super) new: Option<Fact>,
 }
 
 /// What becomes of a wire or cable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Way {
+pub(super) enum Becomes {
     Gone,
     New,
     /// The old one goes, one like the new design's is cut.
@@ -28,21 +30,21 @@ pub(super) enum Way {
 /// What becomes of a wire or cable, with the places that it leaves and those it goes to.
 #[derive(Debug, Clone)]
 pub(super) struct Fate {
-    pub(super) way: Way,
+    pub(super) becomes: Becomes,
     pub(super) outs: Vec<Item>,
     pub(super) ins: Vec<Item>,
     /// Facts that change on a wire that is kept.
-    pub(super) turns: Vec<Turn>,
+    pub(super) turns: Vec<FactChange>,
 }
 
 impl Fate {
-    pub(super) fn turn(&self, fact: &str) -> Option<&Turn> {
-        self.turns.iter().find(|turn| turn.fact == fact)
+    pub(super) fn turn(&self, work: Work) -> Option<&FactChange> {
+        self.turns.iter().find(|turn| turn.work == work)
     }
 
     /// Whether a wire that is kept becomes shorter.
     pub(super) fn is_cut_back(&self) -> bool {
-        self.turn("length").is_some_and(|turn| turn.old.is_some() && turn.new.is_some())
+        self.turn(Work::Length).is_some_and(|turn| turn.old.is_some() && turn.new.is_some())
     }
 }
 
@@ -50,8 +52,8 @@ impl Fate {
 #[derive(Debug)]
 pub(super) struct Plan<'a> {
     /// What is built, in the names of the new design.
-    pub(super) before: &'a Built,
-    pub(super) after: &'a Built,
+    pub(super) before: &'a BenchState,
+    pub(super) after: &'a BenchState,
     /// Wires and cables of looms that stay, as far as something becomes of them.
     pub(super) fates: BTreeMap<Key, Fate>,
     /// Ends of `before` that come apart.
@@ -67,7 +69,7 @@ pub(super) struct Plan<'a> {
 }
 
 impl<'a> Plan<'a> {
-    pub(super) fn new(before: &'a Built, after: &'a Built) -> Self {
+    pub(super) fn new(before: &'a BenchState, after: &'a BenchState) -> Self {
         let mut plan = Self {
             before,
             after,
@@ -108,14 +110,14 @@ impl<'a> Plan<'a> {
     }
 
     /// The facts of a thing in both that become others.
-    pub(super) fn turns(&self, key: &Key) -> Vec<Turn> {
+    pub(super) fn turns(&self, key: &Key) -> Vec<FactChange> {
         let (Some(old), Some(new)) = (self.before.articles.get(key), self.after.articles.get(key)) else { return Vec::new() };
         turns(old, new)
     }
 
     /// The terminal of a cavity.
-    pub(super) fn terminal<'b>(built: &'b Built, end: &Key, cavity: &str) -> Option<&'b Fact> {
-        built.fact(end, &format!("terminals.{cavity}")).or_else(|| built.fact(end, "terminal"))
+    pub(super) fn terminal<'b>(built: &'b BenchState, end: &Key, cavity: &str) -> Option<&'b Fact> {
+        built.fact(end, FactKey::labelled(Attribute::Terminals, cavity)).or_else(|| built.fact(end, Attribute::Terminal))
     }
 
     fn leads(&mut self) {
@@ -127,14 +129,16 @@ impl<'a> Plan<'a> {
                 continue;
             }
             let fate = match (before.leads.get(key), after.leads.get(key)) {
-                (Some(old), None) => Fate { way: Way::Gone, outs: old.places.clone(), ins: Vec::new(), turns: Vec::new() },
-                (None, Some(new)) => Fate { way: Way::New, outs: Vec::new(), ins: new.places.clone(), turns: Vec::new() },
+                (Some(old), None) => {
+                    Fate { becomes: Becomes::Gone, outs: old.places.clone(), ins: Vec::new(), turns: Vec::new() }
+                }
+                (None, Some(new)) => Fate { becomes: Becomes::New, outs: Vec::new(), ins: new.places.clone(), turns: Vec::new() },
                 (Some(old), Some(new)) if self.is_replaced(old, new) => {
-                    Fate { way: Way::Replaced, outs: old.places.clone(), ins: new.places.clone(), turns: Vec::new() }
+                    Fate { becomes: Becomes::Replaced, outs: old.places.clone(), ins: new.places.clone(), turns: Vec::new() }
                 }
                 (Some(old), Some(new)) if old != new => {
                     let (outs, ins) = (without(&old.places, &new.places), without(&new.places, &old.places));
-                    Fate { way: Way::Kept, outs, ins, turns: turns(&old.facts, &new.facts) }
+                    Fate { becomes: Becomes::Kept, outs, ins, turns: turns(&old.facts, &new.facts) }
                 }
                 _ => continue,
             };
@@ -144,20 +148,17 @@ impl<'a> Plan<'a> {
 
     /// Whether a lead can't become another by moving and cutting back.
     fn is_replaced(&self, old: &Lead, new: &Lead) -> bool {
-        let differs = |fact: &str| match (old.facts.get(fact), new.facts.get(fact)) {
-            (Some(old), Some(new)) => old != new,
-            _ => false,
+        // What is not known of the one or the other is looked at on the wire, not cut anew.
+        let differs = |(name, old): (&FactKey, &Fact)| {
+            old.class.work() == Some(Work::Cut) && new.facts.get(name).is_some_and(|new| old != new)
         };
-        let core = |lead: &Lead| lead.facts.get("core").cloned();
-        let cable = core(new).and_then(|core| match core.items.into_iter().next() {
-            Some(Item::Thing(cable, _)) => Some(cable),
-            _ => None,
-        });
-        let new_cable = cable.and_then(|cable| self.fates.get(&cable)).is_some_and(|fate| fate.way != Way::Kept);
+        let core = |lead: &Lead| lead.fact(Attribute::Core).cloned();
+        let cable = new.fact(Attribute::Core).and_then(|core| core.items.first()).and_then(Item::thing);
+        let new_cable = cable.and_then(|cable| self.fates.get(cable)).is_some_and(|fate| fate.becomes != Becomes::Kept);
         core(old) != core(new)
             || new_cable
-            || ["size", "colour", "wire", "part"].into_iter().any(differs)
-            || is_longer(old.facts.get("length"), new.facts.get("length"))
+            || old.facts.iter().any(differs)
+            || is_longer(old.fact(Attribute::Length), new.fact(Attribute::Length))
     }
 
     fn ends(&mut self) {
@@ -166,7 +167,7 @@ impl<'a> Plan<'a> {
             touched.extend(fate.outs.iter().chain(&fate.ins).filter_map(|place| thing(place, Kind::End)));
         }
         for (key, fate) in &self.fates {
-            if let (Way::Kept, true, true) = (fate.way, fate.is_cut_back(), fate.outs.is_empty()) {
+            if let (Becomes::Kept, true, true) = (fate.becomes, fate.is_cut_back(), fate.outs.is_empty()) {
                 touched.extend(self.cut_place(key).and_then(|place| thing(place, Kind::End)));
             }
         }
@@ -174,7 +175,7 @@ impl<'a> Plan<'a> {
         touched.extend(plugs.filter_map(|place| thing(place, Kind::End)));
         for key in self.before.articles.keys() {
             let gone = !self.after.articles.contains_key(key);
-            let hand = self.turns(key).iter().any(|turn| !matches!(turn.fact.as_str(), "at" | "reach" | "torque"));
+            let hand = self.turns(key).iter().any(|turn| !matches!(turn.work, Work::Tie | Work::Torque));
             match key.kind {
                 Kind::End if gone || hand || self.meets_what_comes(key) => {
                     touched.insert(key.clone());
@@ -184,7 +185,11 @@ impl<'a> Plan<'a> {
                 }
                 Kind::Device if hand => {
                     let own = format!("{}.", key.path);
-                    let mated = self.mated.iter().filter(|(mate, _)| mate.kind == Kind::Port && mate.path.starts_with(&own));
+                    let from = Key::new(Kind::Port, own.as_str());
+                    let mated = self
+                        .mated
+                        .range::<Key, _>(&from..)
+                        .take_while(|(mate, _)| mate.kind == Kind::Port && mate.path.starts_with(&own));
                     touched.extend(mated.flat_map(|(_, ends)| ends.iter().map(|end| (*end).clone())));
                 }
                 _ => {}
@@ -207,11 +212,11 @@ impl<'a> Plan<'a> {
 
     /// The leads that stay where a housing, ring or terminal is exchanged.
     fn reseat(&mut self) {
-        let turned = |end: &Key, fact: &str| self.before.fact(end, fact) != self.after.fact(end, fact);
+        let turned = |end: &Key, fact: Attribute| self.before.fact(end, fact) != self.after.fact(end, fact);
         let mut found: BTreeMap<Key, Vec<(Key, Item)>> = BTreeMap::new();
         for (key, lead) in &self.before.leads {
             let fate = self.fates.get(key);
-            if !self.loom_stays(key) || fate.is_some_and(|fate| fate.way != Way::Kept) {
+            if !self.loom_stays(key) || fate.is_some_and(|fate| fate.becomes != Becomes::Kept) {
                 continue;
             }
             let outs = fate.map_or(&[][..], |fate| &fate.outs);
@@ -221,7 +226,7 @@ impl<'a> Plan<'a> {
                     continue;
                 }
                 let terminal = Self::terminal(self.before, end, cavity) != Self::terminal(self.after, end, cavity);
-                if terminal || turned(end, "housing") || turned(end, "ring") {
+                if terminal || turned(end, Attribute::Housing) || turned(end, Attribute::Ring) {
                     found.entry(end.clone()).or_default().push((key.clone(), place));
                 }
             }
@@ -241,7 +246,7 @@ impl<'a> Plan<'a> {
             }
         };
         for (key, fate) in &self.fates {
-            if fate.way != Way::Kept || fate.turn("via").is_some() {
+            if fate.becomes != Becomes::Kept || fate.turn(Work::Lay).is_some() {
                 for built in [self.before, self.after].into_iter().filter(|built| built.leads.contains_key(key)) {
                     built.way(key).into_iter().for_each(|covering| open(&mut opens, covering));
                 }
@@ -257,13 +262,13 @@ impl<'a> Plan<'a> {
             let turns = self.turns(key);
             match key.kind {
                 Kind::Splice if gone || !turns.is_empty() => open(&mut opens, key.clone()),
-                Kind::Segment if turns.iter().any(|turn| turn.fact == "covering") => open(&mut opens, key.clone()),
+                Kind::Segment if turns.iter().any(|turn| turn.work == Work::Cover) => open(&mut opens, key.clone()),
                 _ => {}
             }
         }
         let splices: Vec<Key> = opens.iter().filter(|key| key.kind == Kind::Splice).cloned().collect();
         for splice in splices {
-            let at = self.before.fact(&splice, "at").and_then(|at| at.items.first());
+            let at = self.before.fact(&splice, Attribute::At).and_then(|at| at.items.first());
             at.and_then(|at| thing(at, Kind::Segment)).into_iter().for_each(|segment| open(&mut opens, segment));
         }
         self.opens = opens;
@@ -305,10 +310,16 @@ pub(super) fn without(all: &[Item], others: &[Item]) -> Vec<Item> {
     left
 }
 
-fn turns(old: &BTreeMap<String, Fact>, new: &BTreeMap<String, Fact>) -> Vec<Turn> {
-    let names: BTreeSet<&String> = old.keys().chain(new.keys()).collect();
+fn turns(old: &Facts, new: &Facts) -> Vec<FactChange> {
+    let names: BTreeSet<&FactKey> = old.keys().chain(new.keys()).collect();
     let turns = names.into_iter().filter(|name| old.get(*name) != new.get(*name));
-    turns.map(|name| Turn { fact: name.clone(), old: old.get(name).cloned(), new: new.get(name).cloned() }).collect()
+    let turn = |name: &FactKey| {
+        let (old, new) = (old.get(name), new.get(name));
+        // What is built holds only facts that hands change.
+        let work = new.or(old)?.class.work()?;
+        Some(FactChange { fact: name.clone(), work, old: old.cloned(), new: new.cloned() })
+    };
+    turns.filter_map(turn).collect()
 }
 
 fn metres(fact: Option<&Fact>) -> Option<f64> {

@@ -2,11 +2,14 @@
 
 use super::{
     bench_state::{owner, word},
-    plan::{Plan, Way},
+    phrases::{lead, list, local, place, value},
+    plan::{Becomes, Plan},
     reach::{Reach, mated},
-    words::{lead, list, local, place, value},
 };
-use crate::diff::{Inventory, Item, Key, Kind};
+use crate::{
+    diff::{FactKey, Inventory, Item, Key, Kind},
+    format::{Attribute, Work},
+};
 use std::{
     collections::{BTreeMap, BTreeSet},
     fmt,
@@ -146,7 +149,7 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Inventory, reach: &Reach) -> Vec<Test
 fn touched(plan: &Plan<'_>) -> BTreeSet<Key> {
     let fated = plan.fates.iter().filter(|(_, fate)| {
         let moved = !fate.outs.is_empty() || !fate.ins.is_empty() || fate.is_cut_back();
-        fate.way != Way::Gone && (fate.way != Way::Kept || moved || fate.turn("via").is_some())
+        fate.becomes != Becomes::Gone && (fate.becomes != Becomes::Kept || moved || fate.turn(Work::Lay).is_some())
     });
     let mut touched: BTreeSet<Key> = fated.map(|(key, _)| key.clone()).collect();
     touched.extend(plan.reseated.values().flatten().map(|(key, _)| key.clone()));
@@ -247,12 +250,12 @@ pub(super) fn range(tests: &[Test], when: When) -> Option<String> {
 
 /// The positions of an end's housing in rows; one row where no face is given.
 fn rows(plan: &Plan<'_>, new: &Inventory, end: &Key) -> Option<Vec<Vec<String>>> {
-    let Item::Thing(housing, _) = plan.after.fact(end, "housing")?.items.first()? else { return None };
-    let facts = &new.things.get(housing)?.facts;
-    if let Some(face) = facts.get("face") {
+    let Item::Thing(housing, _) = plan.after.fact(end, Attribute::Housing)?.items.first()? else { return None };
+    let kind = new.things.get(housing)?;
+    if let Some(face) = kind.fact(Attribute::Face) {
         return Some(face.items.iter().map(|row| word(row).split_whitespace().map(str::to_owned).collect()).collect());
     }
-    let labels: Vec<String> = facts.get("positions")?.items.iter().map(word).collect();
+    let labels: Vec<String> = kind.fact(Attribute::Positions)?.items.iter().map(word).collect();
     match labels.as_slice() {
         // A hundred times the largest housing that is sold; beyond it stands no number of positions.
         [count] => count
@@ -280,12 +283,12 @@ fn neighbours(rows: &[Vec<String>], label: &str) -> Vec<String> {
 
 fn fuses(plan: &Plan<'_>, tests: &mut Tests) {
     for (key, facts) in plan.after.articles.iter().filter(|(key, _)| key.kind == Kind::Element) {
-        let Some(kind) = facts.get("fuse") else { continue };
-        let same = |fact: &str| plan.before.fact(key, fact) == facts.get(fact);
-        if plan.before.articles.contains_key(key) && same("fuse") && same("fitted") {
+        let Some(kind) = facts.get(&FactKey::from(Attribute::Fuse)) else { continue };
+        let same = |fact: Attribute| plan.before.fact(key, fact) == facts.get(&FactKey::from(fact));
+        if plan.before.articles.contains_key(key) && same(Attribute::Fuse) && same(Attribute::Fitted) {
             continue;
         }
-        let out = facts.get("fitted").is_some_and(|fitted| value(fitted) == "false");
+        let out = facts.get(&FactKey::from(Attribute::Fitted)).is_some_and(|fitted| value(fitted) == "false");
         let headline = if out {
             format!("look that the holder of fuse `{}` is empty", key.path)
         } else {
@@ -306,10 +309,10 @@ fn polarity(plan: &Plan<'_>, tests: &mut Tests) {
         .collect();
     let mut poles: BTreeMap<&str, BTreeSet<(bool, &Item)>> = BTreeMap::new();
     for (key, facts) in plan.after.articles.iter().filter(|(key, _)| key.kind == Kind::Element) {
-        let (true, Some(device)) = (facts.contains_key("source"), owner(key)) else { continue };
+        let (true, Some(device)) = (facts.contains_key(&FactKey::from(Attribute::Source)), owner(key)) else { continue };
         let is_other = plan.before.articles.get(key) != Some(facts);
-        for (pole, is_minus) in [("positive", false), ("negative", true)] {
-            let Some(item) = facts.get(pole).and_then(|fact| fact.items.first()) else { continue };
+        for (pole, is_minus) in [(Attribute::Positive, false), (Attribute::Negative, true)] {
+            let Some(item) = facts.get(&FactKey::from(pole)).and_then(|fact| fact.items.first()) else { continue };
             if matches!(item, Item::Thing(port, _) if port.kind == Kind::Port && (is_other || ports.contains(port))) {
                 poles.entry(device).or_default().insert((is_minus, item));
             }
@@ -333,11 +336,11 @@ fn interlock(plan: &Plan<'_>, new: &Inventory, touched: &BTreeSet<Key>, tests: &
         _ => None,
     }));
     for end in ends {
-        let housing = plan.after.fact(end, "housing").and_then(|fact| fact.items.first());
+        let housing = plan.after.fact(end, Attribute::Housing).and_then(|fact| fact.items.first());
         let is_mated = matches!(plan.after.mate(end), Some(Item::Thing(mate, _)) if plan.after.articles.contains_key(mate));
         let (Some(Item::Thing(housing, _)), true) = (housing, is_mated) else { continue };
         let Some(kind) = new.things.get(housing) else { continue };
-        if !kind.facts.contains_key("interlock") {
+        if !kind.fact(Attribute::Interlock).is_some() {
             continue;
         }
         let detail = vec!["service disconnect out, low voltage on; the contactors must drop out or must not pull in".to_owned()];
@@ -351,7 +354,7 @@ fn modes(new: &Inventory, tests: &mut Tests) {
         .things
         .iter()
         .filter(|(key, _)| key.kind == Kind::Mode)
-        .map(|(key, thing)| (key, thing.facts.get("note").map(value)))
+        .map(|(key, thing)| (key, thing.fact(Attribute::Note).map(value)))
         .collect();
     if modes.is_empty() {
         let headline = "try every function once".to_owned();

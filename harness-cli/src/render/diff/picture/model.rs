@@ -2,11 +2,11 @@
 
 use crate::phrase::fitting;
 use crate::render::{diff::Compared, kit::printable};
-use harness_core::diff::{Alteration, Change, Exchange, Fact, Inventory, Item, Key, Kind, Thing};
+use harness_core::diff::{Alteration, Attribute, Change, Exchange, Fact, Inventory, Item, Key, Kind, Thing};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Facts of a wire that its label tells.
-const TOLD: [&str; 4] = ["size", "colour", "length", "core"];
+const TOLD: [Attribute; 4] = [Attribute::Size, Attribute::Colour, Attribute::Length, Attribute::Core];
 /// More changed facts than this do not stand at a wire.
 const MOST_FACTS: usize = 3;
 
@@ -145,26 +145,21 @@ fn by_thing(altered: &[Alteration]) -> BTreeMap<&Key, Vec<&Alteration>> {
 
 /// Size, colour and length of a wire.
 fn told(key: &Key, thing: &Thing) -> Vec<String> {
-    TOLD.iter().filter_map(|fact| thing.facts.get(*fact)).map(|fact| value(key, fact)).collect()
+    TOLD.into_iter().filter_map(|attribute| thing.fact(attribute)).map(|fact| value(key, fact)).collect()
 }
 
 /// A fact as it is written in the loom of the thing `at`.
 fn value(at: &Key, fact: &Fact) -> String {
-    let owner = at.path.split_once('.').map_or("", |(owner, _)| owner);
+    let owner = at.owner().unwrap_or("");
     let item = |item: &Item| match item {
         Item::Word(word) => word.clone(),
         Item::Thing(key, rest) => {
-            let path = key.path.strip_prefix("kind ").unwrap_or(&key.path);
+            let path = key.shown();
             let path = path.strip_prefix(owner).and_then(|path| path.strip_prefix('.')).unwrap_or(path);
             if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") }
         }
     };
-    fact.items.iter().map(item).collect::<Vec<_>>().join(if fact.ordered { " " } else { ", " })
-}
-
-/// A name without its loom.
-fn own(key: &Key) -> &str {
-    key.path.split_once('.').map_or(key.path.as_str(), |(_, own)| own)
+    fact.items.iter().map(item).collect::<Vec<_>>().join(if fact.is_ordered() { " " } else { ", " })
 }
 
 /// `0.75 mm2 → 1 mm2`
@@ -172,9 +167,9 @@ fn step(alteration: &Alteration) -> String {
     let word = |key: &Key, fact: Option<&Fact>| fact.map_or_else(|| "none".to_owned(), |fact| value(key, fact));
     let before = word(&alteration.old_key, alteration.old.as_ref());
     let step = format!("{before} → {}", word(&alteration.new_key, alteration.new.as_ref()));
-    match alteration.fact.as_str() {
-        "size" | "colour" | "signal" => step,
-        fact => format!("{fact} {step}"),
+    match alteration.fact.plain() {
+        Some(Attribute::Size | Attribute::Colour | Attribute::Signal) => step,
+        _ => format!("{} {step}", alteration.fact),
     }
 }
 
@@ -197,7 +192,7 @@ impl Source<'_> {
 
     /// Where a wire ends, in the names of the newer revision.
     fn spots(&self, wire: &Thing, is_old: bool) -> [Spot; 2] {
-        let items = wire.facts.get("ends").map_or(&[][..], |fact| fact.items.as_slice());
+        let items = wire.fact(Attribute::Ends).map_or(&[][..], |fact| fact.items.as_slice());
         let mut spots = items.iter().map(|item| match item {
             Item::Thing(key, cavity) => {
                 let key = if is_old { self.new_keys.get(key).unwrap_or(key) } else { key };
@@ -214,7 +209,7 @@ impl Source<'_> {
     /// The lines of a wire that both revisions have.
     fn changed(&self, was: &Thing, now: &Thing, alterations: &[&Alteration]) -> Vec<Line> {
         let (before, after) = (self.spots(was, true), self.spots(now, false));
-        let mut facts: Vec<String> = alterations.iter().filter(|it| it.fact != "ends").map(|it| step(it)).collect();
+        let mut facts: Vec<String> = alterations.iter().filter(|it| it.fact != Attribute::Ends).map(|it| step(it)).collect();
         if was.name != now.name {
             facts.insert(0, format!("called {} before", was.name));
         }
@@ -248,7 +243,7 @@ impl Source<'_> {
             for (here, there) in [(&a, &b), (&b, &a)] {
                 let Some(end) = ends.get_mut(&here.end) else { continue };
                 let dot = if there.cavity.is_empty() { "" } else { "." };
-                let words = format!("{} to {}{dot}{}", wire.name, own(&there.end), there.cavity);
+                let words = format!("{} to {}{dot}{}", wire.name, there.end.local(), there.cavity);
                 end.beside.push((here.cavity.clone(), printable(&words).into_owned()));
             }
         }
@@ -267,22 +262,22 @@ impl Source<'_> {
             () => State::Unchanged,
         };
         let thing = self.new.things.get(key).or_else(|| self.old.things.get(key));
-        let fact = |name: &str| thing.and_then(|thing| thing.facts.get(name));
+        let fact = |attribute: Attribute| thing.and_then(|thing| thing.fact(attribute));
         let mut words: Vec<String> = match key.kind {
             Kind::Splice => vec!["splice".to_owned()],
-            _ => [("mates", "mates"), ("bolts-to", "bolts to"), ("ring", "ring")]
+            _ => [(Attribute::Mates, "mates"), (Attribute::BoltsTo, "bolts to"), (Attribute::Ring, "ring")]
                 .into_iter()
                 .filter_map(|(name, word)| Some(format!("{word} {}", value(key, fact(name)?))))
                 .collect(),
         };
         words.extend(self.altered.get(key).into_iter().flatten().map(|alteration| step(alteration)));
         let mut signals = BTreeMap::new();
-        if let Some(Item::Thing(port, _)) = fact("mates").and_then(|fact| fact.items.first()) {
+        if let Some(Item::Thing(port, _)) = fact(Attribute::Mates).and_then(|fact| fact.items.first()) {
             let before = format!("{}.", port.path);
             let pins = self.new.things.range(Key::new(Kind::Pin, before.clone())..);
             for (pin, thing) in pins.take_while(|(pin, _)| pin.kind == Kind::Pin && pin.path.starts_with(&before)) {
-                let changed = self.altered.get(pin).into_iter().flatten().find(|it| it.fact == "signal");
-                let told = match (changed, thing.facts.get("signal")) {
+                let changed = self.altered.get(pin).into_iter().flatten().find(|it| it.fact == Attribute::Signal);
+                let told = match (changed, thing.fact(Attribute::Signal)) {
                     (Some(Alteration { old, new, .. }), _) => {
                         let word = |fact: &Option<Fact>| fact.as_ref().map_or_else(|| "none".to_owned(), |fact| value(pin, fact));
                         vec![format!("was {}", word(old)), format!("now {}", word(new))]
@@ -293,6 +288,6 @@ impl Source<'_> {
                 signals.insert(thing.name.clone(), told);
             }
         }
-        End { name: own(key).to_owned(), state, words, signals, beside: Vec::new() }
+        End { name: key.local().to_owned(), state, words, signals, beside: Vec::new() }
     }
 }

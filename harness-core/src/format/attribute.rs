@@ -1,0 +1,202 @@
+//! What a key of the format says of a thing. Each word stands here once; a record refers to it.
+
+/// Defines the attributes: sorted by their words, so that their order is that of the words.
+macro_rules! attributes {
+    ($($attribute:ident = $word:literal;)+) => {
+        /// What a key of the format says of a thing: its size, its colour, what it mates.
+        ///
+        /// A word means one thing wherever it is written; what follows from it for a comparison is declared at the fields of the
+        /// records, as a [`Class`](super::Class).
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Attribute {
+            $(#[doc = concat!("`", $word, "`")] $attribute,)+
+        }
+
+        impl Attribute {
+            /// All of them, by their words.
+            pub const ALL: &'static [Self] = &[$(Self::$attribute),+];
+
+            /// The word as it is written in a netlist.
+            #[must_use]
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$attribute => $word,)+ }
+            }
+        }
+    };
+}
+
+attributes! {
+    Ambient = "ambient";
+    At = "at";
+    Barrier = "barrier";
+    Bend = "bend";
+    BoltsTo = "bolts-to";
+    Breaking = "breaking";
+    BusGround = "bus-ground";
+    By = "by";
+    Cables = "cables";
+    Capacitor = "capacitor";
+    Capacity = "capacity";
+    Charging = "charging";
+    Chassis = "chassis";
+    Clamped = "clamped";
+    ClosedIn = "closed-in";
+    Coil = "coil";
+    Colour = "colour";
+    Conductors = "conductors";
+    Contact = "contact";
+    ContactResistance = "contact-resistance";
+    Contacts = "contacts";
+    Converter = "converter";
+    Core = "core";
+    Cores = "cores";
+    Covering = "covering";
+    Current = "current";
+    Design = "design";
+    Device = "device";
+    Devices = "devices";
+    Diameter = "diameter";
+    Diode = "diode";
+    Disconnect = "disconnect";
+    Domain = "domain";
+    Domains = "domains";
+    Drive = "drive";
+    Efficiency = "efficiency";
+    Electronics = "electronics";
+    End = "end";
+    Ends = "ends";
+    Face = "face";
+    Family = "family";
+    Finding = "finding";
+    Fitted = "fitted";
+    Format = "format";
+    From = "from";
+    Function = "function";
+    Fuse = "fuse";
+    FuseLoading = "fuse-loading";
+    Fuses = "fuses";
+    Gates = "gates";
+    HandlingSize = "handling-size";
+    Heater = "heater";
+    Hold = "hold";
+    Holds = "holds";
+    Housing = "housing";
+    Housings = "housings";
+    Hv = "hv";
+    Immobile = "immobile";
+    In = "in";
+    Include = "include";
+    Inside = "inside";
+    Insulation = "insulation";
+    Interlock = "interlock";
+    JointResistance = "joint-resistance";
+    Key = "key";
+    KeyAt = "key-at";
+    Kind = "kind";
+    Lamp = "lamp";
+    Length = "length";
+    Levels = "levels";
+    Limit = "limit";
+    Link = "link";
+    Load = "load";
+    Looms = "looms";
+    Mates = "mates";
+    Max = "max";
+    MaxWires = "max-wires";
+    Mixed = "mixed";
+    Modes = "modes";
+    Motor = "motor";
+    Need = "need";
+    Negative = "negative";
+    Nodes = "nodes";
+    Nominal = "nominal";
+    Note = "note";
+    Of = "of";
+    OpenIn = "open-in";
+    OpensWithin = "opens-within";
+    Other = "other";
+    Part = "part";
+    Parts = "parts";
+    Passage = "passage";
+    Peak = "peak";
+    Pins = "pins";
+    Plating = "plating";
+    Plugged = "plugged";
+    Polarised = "polarised";
+    Policy = "policy";
+    Ports = "ports";
+    Positions = "positions";
+    Positive = "positive";
+    Pull = "pull";
+    PullIn = "pull-in";
+    Rated = "rated";
+    Rating = "rating";
+    Reach = "reach";
+    Reason = "reason";
+    Reference = "reference";
+    Relay = "relay";
+    Resistance = "resistance";
+    Resistor = "resistor";
+    Retired = "retired";
+    Revision = "revision";
+    Ring = "ring";
+    Rings = "rings";
+    RingsPerStud = "rings-per-stud";
+    Role = "role";
+    Route = "route";
+    Screen = "screen";
+    Sealed = "sealed";
+    SeenFrom = "seen-from";
+    Sensor = "sensor";
+    SensorGround = "sensor-ground";
+    Sheath = "sheath";
+    Side = "side";
+    Signal = "signal";
+    Size = "size";
+    Source = "source";
+    Splices = "splices";
+    Standard = "standard";
+    Standing = "standing";
+    Stud = "stud";
+    Suppression = "suppression";
+    Switch = "switch";
+    Takes = "takes";
+    Tap = "tap";
+    Terminal = "terminal";
+    Terminals = "terminals";
+    To = "to";
+    Torque = "torque";
+    TouchSafe = "touch-safe";
+    Twist = "twist";
+    Type = "type";
+    UnfusedLength = "unfused-length";
+    Unsure = "unsure";
+    Until = "until";
+    Use = "use";
+    Via = "via";
+    Voltage = "voltage";
+    VoltageDrop = "voltage-drop";
+    Waivers = "waivers";
+    Wall = "wall";
+    Wet = "wet";
+    Wire = "wire";
+    Wires = "wires";
+    Zone = "zone";
+    Zones = "zones";
+}
+
+impl std::fmt::Display for Attribute {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_order_is_that_of_the_words() {
+        assert!(Attribute::ALL.is_sorted_by(|one, other| one.word() < other.word() && one < other));
+    }
+}

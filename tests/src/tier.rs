@@ -1,0 +1,67 @@
+//! What an everyday run of the tests leaves for the gate.
+//!
+//! A few tests try hundreds of cases, each of which is a whole check. On an ordinary day they try a part of them, always
+//! the same; with `HARNESS_TESTS=full`, which the gate sets, all. Nothing else depends on the tier: no test is left out.
+
+#![expect(clippy::panic, reason = "a test fails by panicking")]
+
+use std::{io::Write, sync::OnceLock};
+
+/// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
+pub const SAMPLED: [(&str, usize); 13] = [
+    ("half_of_any_conductor_of_the_demo_is_too_thin", 12),
+    ("twice_any_fuse_of_the_demo_is_too_large", 3),
+    ("another_name_changes_nothing_but_the_name", 8),
+    ("the_order_of_keys_never_matters", 3),
+    ("a_thicker_wire_is_never_undersized_by_being_thicker", 3),
+    ("the_steps_lead_from_any_design_to_what_edits_make_of_it", 3),
+    ("shorts_of_random_networks_are_those_of_the_dense_reference", 5),
+    ("the_demo_finds_its_rest_at_other_lengths_too", 4),
+    ("a_shuffled_twin_is_the_same_design", 7),
+    ("a_shuffled_example_is_the_same_design", 5),
+    ("what_is_read_without_a_mistake_validates", 3),
+    ("designs_side_by_side_give_the_bytes_of_one_after_the_other", 2),
+    ("the_steps_lead_from_any_design_to_any_other", 3),
+];
+
+/// Whether this run tries everything.
+///
+/// # Panics
+/// If `HARNESS_TESTS` is neither `full` nor `everyday`: a misspelt word must not leave cases out.
+fn is_full() -> bool {
+    static FULL: OnceLock<bool> = OnceLock::new();
+    *FULL.get_or_init(|| match std::env::var("HARNESS_TESTS").as_deref() {
+        Ok("full") => true,
+        Err(std::env::VarError::NotPresent) | Ok("everyday") => {
+            let parts: Vec<String> = SAMPLED.iter().map(|(test, share)| format!("{test} 1 in {share}")).collect();
+            // Not by `eprintln!`, which a passing test keeps to itself.
+            let line = format!(
+                "everyday tests, all cases are tried by `.ci/run` or with HARNESS_TESTS=full; tried in part: {}\n",
+                parts.join(", ")
+            );
+            let _ = std::io::stderr().write_all(line.as_bytes());
+            false
+        }
+        other => panic!("HARNESS_TESTS is {other:?}; leave it out, or write `full` or `everyday`"),
+    })
+}
+
+/// One in how many cases of this test is tried: 1 where everything is.
+///
+/// # Panics
+/// If the test is not in [`SAMPLED`].
+#[must_use]
+pub fn share(test: &str) -> usize {
+    let Some((_, share)) = SAMPLED.iter().find(|(known, _)| *known == test) else {
+        panic!("`{test}` is not in the list of sampled tests");
+    };
+    if is_full() { 1 } else { *share }
+}
+
+/// Those of all cases of this test that are tried.
+///
+/// # Panics
+/// As [`share`].
+pub fn sample<T>(test: &str, cases: impl IntoIterator<Item = T>) -> Vec<T> {
+    cases.into_iter().step_by(share(test)).collect()
+}
