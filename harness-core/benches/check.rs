@@ -34,17 +34,10 @@ const SHORTS: &str = "--shorts";
 const EFFECT: &str = "--effect";
 /// Asks for the difference of two revisions alone.
 const DIFFERENCE: &str = "--difference";
-<<<<<<< HEAD
-/// Asks for the growth of designs of one shape alone.
-const SHAPES: &str = "--shapes";
-/// Asks for the growth of what is said of many mistakes alone.
-const GROWTH: &str = "--growth";
-=======
 /// Asks for the growth of what is said of many mistakes alone.
 const GROWTH: &str = "--growth";
 /// Asks for the growth of designs of one shape alone.
 const SHAPES: &str = "--shapes";
->>>>>>> a7333b37a9ed4081518342dbb11b14b2f71bfde8
 /// Asks the bench to be the child whose peak memory is measured.
 const PEAK: &str = "--peak";
 
@@ -83,21 +76,12 @@ fn main() {
         revisions::rework_table();
         return;
     }
-<<<<<<< HEAD
-    if arguments.iter().any(|argument| argument == SHAPES) {
-        shapes::table();
-        return;
-    }
-    if arguments.iter().any(|argument| argument == GROWTH) {
-        growth::table();
-=======
     if arguments.iter().any(|argument| argument == GROWTH) {
         growth::table();
         return;
     }
     if arguments.iter().any(|argument| argument == SHAPES) {
         shapes::table();
->>>>>>> a7333b37a9ed4081518342dbb11b14b2f71bfde8
         return;
     }
     if !arguments.iter().any(|argument| argument == "--test" || argument == "--list") {
@@ -105,14 +89,9 @@ fn main() {
         fault_table();
         effect::effect_table(SIZES, SEED);
         revisions::table();
-<<<<<<< HEAD
-        shapes::table();
-        growth::table();
-=======
         revisions::rework_table();
         growth::table();
         shapes::table();
->>>>>>> a7333b37a9ed4081518342dbb11b14b2f71bfde8
     }
     divan::main();
 }

@@ -55,7 +55,8 @@ pub fn rework_table() {
     for wires in GROWING {
         let old = design(wires, 7);
         let new = revised(&old, 1, FEW_EDITS);
-        let [built, wanted] = [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
+        let [built, wanted] =
+            [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
         let (old, new) = (inventory(&built), inventory(&wanted));
         let edits = Edits::between(&old, &new);
         let old = Revision { design: &built, inventory: &old };

@@ -237,8 +237,7 @@ impl<'a> Metal<'a> {
 /// The name of a point as the base calls the thing that it is in.
 fn in_base(model: &Model, id: PointId, to_base: &BTreeMap<Key, Key>) -> String {
     let name = model.point_name(id);
-    let Some(point) = model.point(id) else { return name };
-    let holders: &[Kind] = match point.kind {
+    let holders: &[Kind] = match model[id].kind {
         PointKind::Cavity(_) | PointKind::Ring(_) => &[Kind::End],
         PointKind::Splice(_) => &[Kind::Splice],
         // A port that a device has from its kind is named by the device.

@@ -58,10 +58,10 @@ impl Reach {
                     reach.points.insert(model.point_name(id), id);
                 }
                 PointKind::Pin(port) | PointKind::Stud(port) => {
-                    let domain = point.pin.and_then(|pin| model.pin(pin)?.domain);
+                    let domain = point.pin.and_then(|pin| model[pin].domain);
                     if domain.is_some_and(|(domain, _)| is_high_domain(model, domain)) {
                         reach.high.insert(reach.all.of(id));
-                        high_devices.extend(model.port(port).map(|port| port.device));
+                        high_devices.insert(model[port].device);
                     }
                 }
                 PointKind::Node(_) => {}
@@ -119,5 +119,6 @@ pub(super) fn mated(built: &BenchState, place: &Item) -> Option<Item> {
 }
 
 fn is_high_domain(model: &Model, domain: DomainId) -> bool {
-    model.domain(domain).is_some_and(|domain| class(domain.max, domain.ac) == VoltageClass::B)
+    let domain = &model[domain];
+    class(domain.max, domain.ac) == VoltageClass::B
 }
