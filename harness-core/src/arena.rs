@@ -57,12 +57,6 @@ impl<I: Id, T> IdVec<I, T> {
         I::from_index(self.items.len())
     }
 
-    /// The thing `id`, for whoever holds an id that may be of another list.
-    #[must_use]
-    pub fn find(&self, id: I) -> Option<&T> {
-        self.items.get(id.index())
-    }
-
     /// How many things there are.
     #[must_use]
     pub fn len(&self) -> usize {

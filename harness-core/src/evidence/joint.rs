@@ -75,7 +75,7 @@ fn with_parties(facts: &Facts, joint: &Joint, mut finding: Finding) -> Finding {
         let mut steps = way(facts, start, joint.domain.1);
         steps.push(Step { edge: joint.boundary, point: joint.other.1 });
         steps.extend(way(facts, joint.other.1, goal));
-        finding = finding.path(network.names(model, start, &steps));
+        finding = finding.path(network.names(start, &steps));
     }
     let domain = &model[joint.domain.0];
     finding = finding.figure("domain", domain_figure(model, domain));

@@ -57,7 +57,7 @@ pub fn meeting(facts: &Facts, mut finding: Finding, nets: &[NetId], one: &PinAt,
     }
     let path = network.path(one.point, |point| point == other.point, |_, edge| edge.role.is_metal());
     if let Some(path) = path {
-        finding = finding.path(network.names(model, one.point, &path));
+        finding = finding.path(network.names(one.point, &path));
     }
     let pins = nets.iter().take(MOST_NETS).flat_map(|net| facts.pins().of(*net).iter().take(MOST_PINS));
     pins.fold(finding, |finding, pin| finding.concerns(model.point_name(pin.point)))

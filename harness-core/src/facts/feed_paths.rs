@@ -4,7 +4,7 @@ use super::near_supply::NearSupply;
 use crate::{
     electrical::ModeState,
     model::{ModeId, PointId},
-    network::{Edge, EdgeId, Network, Step},
+    network::{Edge, EdgeId, Network, turned},
 };
 use rustc_hash::FxHashMap;
 
@@ -35,11 +35,7 @@ impl FeedPaths {
         });
         let Some(steps) = steps else { return Vec::new() };
         // The path was found from the load: it is shown from the source.
-        let start = steps.last().map_or(hot, |step| step.point);
-        let points = std::iter::once(hot).chain(steps.iter().map(|step| step.point));
-        let mut turned: Vec<Step> =
-            steps.iter().zip(points).map(|(step, before)| Step { edge: step.edge, point: before }).collect();
-        turned.reverse();
-        network.names(network.model(), start, &turned)
+        let (start, turned) = turned(hot, &steps);
+        network.names(start, &turned)
     }
 }

@@ -47,8 +47,8 @@ pub(super) fn joined(analysis: &Analysis, start: PointId, direction: Direction) 
 /// Names along a way, always from the source's side on.
 fn names(analysis: &Analysis, start: PointId, steps: &[Step], direction: Direction) -> Vec<String> {
     if direction == Direction::Return {
-        return analysis.network().names(analysis.model(), start, steps);
+        return analysis.network().names(start, steps);
     }
     let (pole, turned) = turned(start, steps);
-    analysis.network().names(analysis.model(), pole, &turned)
+    analysis.network().names(pole, &turned)
 }

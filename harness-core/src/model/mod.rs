@@ -81,42 +81,42 @@ macro_rules! store {
 }
 
 store! {
-    /// The voltage domains with their ids, in the order read.
+    /// The voltage domains with their ids, by name within what they are in.
     domains, domains: DomainId -> Domain;
-    /// The zones with their ids, in the order read.
+    /// The zones with their ids, by name within what they are in.
     zones, zones: ZoneId -> Zone;
-    /// The modes with their ids, in the order read.
+    /// The modes with their ids, by name within what they are in.
     modes, modes: ModeId -> Mode;
-    /// The housing kinds with their ids, in the order read.
+    /// The housing kinds with their ids, by name within what they are in.
     housings, housings: HousingId -> Housing;
-    /// The terminal kinds with their ids, in the order read.
+    /// The terminal kinds with their ids, by name within what they are in.
     terminals, terminals: TerminalId -> Terminal;
-    /// The conductor kinds with their ids, in the order read.
+    /// The conductor kinds with their ids, by name within what they are in.
     conductors, conductor_kinds: ConductorId -> Conductor;
-    /// The cable kinds with their ids, in the order read.
+    /// The cable kinds with their ids, by name within what they are in.
     cable_kinds, cable_kinds: CableKindId -> CableKind;
-    /// The fuse kinds with their ids, in the order read.
+    /// The fuse kinds with their ids, by name within what they are in.
     fuse_kinds, fuse_kinds: FuseKindId -> FuseKind;
-    /// The devices with their ids, in the order read.
+    /// The devices with their ids, by name within what they are in.
     devices, devices: DeviceId -> Device;
-    /// The ports of all devices with their ids, in the order read.
+    /// The ports of all devices with their ids, by name within what they are in.
     ports, ports: PortId -> Port;
-    /// The looms with their ids, in the order read.
+    /// The looms with their ids, by name within what they are in.
     looms, looms: LoomId -> Loom;
-    /// The loom ends with their ids, in the order read.
+    /// The loom ends with their ids, by name within what they are in.
     ends, ends: EndId -> End;
-    /// The splices with their ids, in the order read.
+    /// The splices with their ids, by name within what they are in.
     splices, splices: SpliceId -> Splice;
-    /// The wires, cores of cables among them with their ids, in the order read.
+    /// The wires, cores of cables among them with their ids, by name within what they are in.
     wires, wires: WireId -> Wire;
-    /// The cables of all looms with their ids, in the order read.
+    /// The cables of all looms with their ids, by name within what they are in.
     cables, cables: CableId -> Cable;
-    /// The route segments with their ids, in the order read.
+    /// The route segments with their ids, by name within what they are in.
     segments, segments: SegmentId -> Segment;
-    /// What the pins need of which something is said with their ids, in the order read.
+    /// What the pins need of which something is said with their ids, by name within what they are in.
     pins, pins: PinId -> Pin;
-    /// The elements inside devices and in looms with their ids, in the order read.
+    /// The elements inside devices and in looms with their ids, by name within what they are in.
     elements, elements: ElementId -> Element;
-    /// The points with their ids, in the order read.
+    /// The points with their ids, by name within what they are in.
     points, points: PointId -> Point;
 }

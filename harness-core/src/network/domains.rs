@@ -79,12 +79,6 @@ impl<L: Copy> Nearest<L> {
     }
 }
 
-/// Whether an edge joins its two points galvanically.
-#[must_use]
-pub fn is_galvanic(_: &Model, edge: &Edge) -> bool {
-    edge.role.is_galvanic()
-}
-
 /// The resistance of an edge that is a resistor; `None` for every other edge.
 #[must_use]
 pub fn resistor(model: &Model, edge: &Edge) -> Option<Ohm> {

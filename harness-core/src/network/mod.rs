@@ -12,7 +12,7 @@ mod paths;
 mod role;
 
 pub use components::{Components, GroupId};
-pub use domains::{Boundary, Domains, Nearest, Potential, boundaries, domains, is_galvanic, places, potentials, resistor};
+pub use domains::{Boundary, Domains, Nearest, Potential, boundaries, domains, places, potentials, resistor};
 pub use edge::{Edge, EdgeId, EdgeKind};
 pub use make::network;
 pub use paths::{Came, Step, Walk, turned};

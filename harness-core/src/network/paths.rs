@@ -4,7 +4,7 @@
 //! several equally short ones with another list of edges; so the walk is written here, once.
 
 use super::{Edge, EdgeId, EdgeKind, Network};
-use crate::model::{Model, PointId};
+use crate::model::PointId;
 use rustc_hash::FxHashMap;
 
 /// One step of a path: the edge that is passed and the point behind it.
@@ -125,7 +125,8 @@ impl Network {
     ///
     /// A mated pair is named once, by the side that the path comes to last; at the start by the side that it leaves.
     #[must_use]
-    pub fn names(&self, model: &Model, start: PointId, steps: &[Step]) -> Vec<String> {
+    pub fn names(&self, start: PointId, steps: &[Step]) -> Vec<String> {
+        let model = self.model();
         let mut names = vec![model.point_name(start)];
         for step in steps {
             match self[step.edge].kind {

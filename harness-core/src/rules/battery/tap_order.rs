@@ -110,7 +110,7 @@ fn finding(
         .concerns(model.point_name(worst.low.point));
     let pole = |point| batteries.height(point).is_some() && is_pole(analysis, point);
     if let Some(steps) = analysis.network().path(worst.high.point, pole, |_, edge| edge.role.leads_to_battery()) {
-        finding = finding.path(analysis.network().names(model, worst.high.point, &steps));
+        finding = finding.path(analysis.network().names(worst.high.point, &steps));
     }
     Some(finding)
 }

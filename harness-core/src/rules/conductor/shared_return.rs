@@ -42,7 +42,7 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
             ),
         )
         .label(format!("the ground of `{}` goes here", device))
-        .path(network.names(model, lift.ground, &lift.way))
+        .path(network.names(lift.ground, &lift.way))
         .concerns(ground);
     if let Some(wire) = network[lift.dearest].wire() {
         let (name, item) = (model.wire_name(wire), &model[wire]);

@@ -133,10 +133,10 @@ fn kind_of(kind: &ElementKind) -> &'static str {
 /// The points and conductors from the source over the load back to the source.
 fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     let (model, network) = (analysis.model(), analysis.network());
-    let mut path = network.names(model, drop.points.0, &way.feed);
+    let mut path = network.names(drop.points.0, &way.feed);
     path.reverse();
     path.push(model.element_name(drop.element));
-    path.extend(network.names(model, drop.points.1, &way.back));
+    path.extend(network.names(drop.points.1, &way.back));
     path
 }
 

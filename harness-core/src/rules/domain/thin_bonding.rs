@@ -5,14 +5,12 @@ use crate::{
     electrical::conductors::{conductor::resistance_of, joint::joint},
     finding::{Finding, Level},
     model::{DeviceId, Model, Pin, PointId, WireId},
-    network::{EdgeId, Network},
+    network::{Network, Walk},
     quantity::{Ohm, SquareMillimetre},
     rules::{Rule, RulePage},
     standards::bonding::{continuity, least_size},
     vocabulary::Role,
 };
-use rustc_hash::{FxHashMap, FxHashSet};
-use std::collections::VecDeque;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -24,9 +22,6 @@ pub(super) static RULE: Rule = Rule {
     },
     check,
 };
-
-/// How each point is reached from the chassis over metal: the point before it and the edge between.
-type Ways = FxHashMap<PointId, (PointId, EdgeId)>;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, network) = (analysis.model(), analysis.network());
@@ -48,7 +43,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     if boxes.is_empty() {
         return Vec::new();
     }
-    let ways = ways(network);
+    // The shortest ways from the chassis over metal.
+    let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| model.points_of(device));
+    let ways = network.walk(chassis, |_, edge| edge.role.is_metal());
     boxes.into_iter().flat_map(|(device, earth, live)| findings(analysis, &ways, device, earth, live)).collect()
 }
 
@@ -58,27 +55,9 @@ fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
     met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
 }
 
-/// The shortest ways from the chassis over metal. Cost: one pass.
-fn ways(network: &Network) -> Ways {
-    let model = network.model();
-    let mut ways = Ways::default();
-    let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| device.ports.iter());
-    let mut waiting: VecDeque<PointId> = chassis.flat_map(|port| model[port].points.iter()).collect();
-    let mut seen: FxHashSet<PointId> = waiting.iter().copied().collect();
-    while let Some(point) = waiting.pop_front() {
-        for (id, edge, other) in network.around(point) {
-            if edge.role.is_metal() && seen.insert(other) {
-                ways.insert(other, (point, id));
-                waiting.push_back(other);
-            }
-        }
-    }
-    ways
-}
-
 fn findings(
     analysis: &Analysis,
-    ways: &Ways,
+    ways: &Walk,
     device: DeviceId,
     earth: PointId,
     (live, thickest): (SquareMillimetre, WireId),
@@ -87,8 +66,8 @@ fn findings(
     let mut wires = Vec::new();
     let mut ohms = 0.0;
     let mut point = earth;
-    while let Some((before, edge)) = ways.get(&point) {
-        let edge = &network[*edge];
+    while let Some(came) = ways.came(point) {
+        let edge = &network[came.by];
         match edge.wire() {
             Some(wire) => {
                 wires.push(wire);
@@ -96,7 +75,7 @@ fn findings(
             }
             None => ohms += joint(model, edge).map_or(0.0, Ohm::get),
         }
-        point = *before;
+        point = came.from;
     }
     let name = model.device_name(device);
     let least = least_size(live);

@@ -70,7 +70,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
     let mut finding = RULE
         .finding(span, headline)
         .label(label)
-        .path(facts.network().names(model, short.start, &short.steps))
+        .path(facts.network().names(short.start, &short.steps))
         .figure("prospective current", amps)
         .help(help)
         .concerns(name);

@@ -42,7 +42,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
     let cluster = protection.cluster(run.load);
     let inside = |edge: &Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
     if let Some(path) = analysis.network().path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
-        finding = finding.path(analysis.network().names(model, run.pole, &path));
+        finding = finding.path(analysis.network().names(run.pole, &path));
     }
     Some(run.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
 }
