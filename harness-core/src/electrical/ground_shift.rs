@@ -242,6 +242,21 @@ fn device_of(model: &Model, point: PointId) -> Option<DeviceId> {
     }
 }
 
+/// How good a pin of this role is as the ground of signals, the best first; `None` for what is no ground of signals. Neutral and
+/// protective earth carry no supply of electronics.
+const fn ground_rank(role: Role) -> Option<u8> {
+    match role {
+        Role::SensorReturn => Some(0),
+        Role::Return => Some(1),
+        Role::Chassis => Some(2),
+        Role::Earth | Role::Neutral | Role::Supply | Role::Line | Role::Reference | Role::Phase | Role::Input | Role::Output => {
+            None
+        }
+        Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin | Role::Screen | Role::Interlock => None,
+        Role::Pilot | Role::Proximity => None,
+    }
+}
+
 /// The grounds of each device, the best reference first.
 struct Grounds(Vec<(DeviceId, u8, PointId)>);
 
@@ -249,13 +264,7 @@ impl Grounds {
     fn new(model: &Model, domains: &Domains) -> Self {
         let mut grounds: Vec<(DeviceId, u8, PointId)> = Vec::new();
         for (point, item) in model.points() {
-            let role = item.pin.and_then(|pin| model[pin].role).map(|role| role.value);
-            let rank = match role {
-                Some(Role::SensorReturn) => 0,
-                Some(Role::Return) => 1,
-                Some(Role::Chassis) => 2,
-                _ => continue,
-            };
+            let Some(rank) = item.pin.and_then(|pin| model[pin].role).and_then(|role| ground_rank(role.value)) else { continue };
             if let (Some(device), Some(_)) = (device_of(model, point), domains.of(point)) {
                 grounds.push((device, rank, point));
             }

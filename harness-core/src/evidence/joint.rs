@@ -119,7 +119,7 @@ fn way(facts: &Facts, start: PointId, goal: PointId) -> Vec<Step> {
         facts.network().path(start, |point| point == goal, |_, edge| within(edge) && passes(edge.role))
     };
     find(EdgeRole::is_metal)
-        .or_else(|| find(|role| role.is_galvanic() && role != EdgeRole::Resistor))
+        .or_else(|| find(EdgeRole::joins_directly))
         .or_else(|| find(EdgeRole::is_galvanic))
         .unwrap_or_default()
 }

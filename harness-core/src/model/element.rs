@@ -135,6 +135,28 @@ impl ElementKind {
         }
     }
 
+    /// Drives a current, once it is fitted: a source, or a converter at its output.
+    #[must_use]
+    pub const fn drives(&self) -> bool {
+        match self {
+            Self::Source { .. } | Self::Converter { .. } => true,
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Interlock { .. } => false,
+        }
+    }
+
+    /// A cell, a module, a generator. Narrower than [`drives`](Self::drives): a converter only passes on what a source gives.
+    #[must_use]
+    pub const fn is_source(&self) -> bool {
+        match self {
+            Self::Source { .. } => true,
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
     /// What it is rated at as a resistor; `None` for all that is no resistor, whatever resistance it has beside its purpose.
     #[must_use]
     pub fn resistance(&self) -> Option<Ohm> {

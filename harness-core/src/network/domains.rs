@@ -162,7 +162,7 @@ fn nearest<L: Copy + Ord>(network: &Network, seed: impl Fn(PointId, &Point) -> O
             spread.give(places.members(places.of(point)), claim);
         }
     }
-    let eases = |edge: &Edge| edge.role.is_galvanic() && resistor(model, edge).is_none();
+    let eases = |edge: &Edge| edge.role.joins_directly();
     spread.spread(&places, Edge::is_metal);
     spread.spread(&network.nets, eases);
     spread.trickle(&network.components(|_, edge| eases(edge)), |edge| resistor(model, edge));

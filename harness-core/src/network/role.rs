@@ -120,6 +120,17 @@ impl EdgeRole {
         }
     }
 
+    /// Joins its two points galvanically with no resistor between: what [`is_galvanic`](Self::is_galvanic), but resistors. What lies
+    /// behind such an edge is at one potential with what lies before it, as far as domains go.
+    #[must_use]
+    pub const fn joins_directly(self) -> bool {
+        match self {
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => true,
+            ConverterInput | ConverterOutput { .. } | Load | Diode => true,
+            Resistor | Capacitor => false,
+        }
+    }
+
     /// Lets a supply through when closed. A diode counts: turned the right way it conducts.
     #[must_use]
     pub const fn conducts_when_closed(self) -> bool {
@@ -302,6 +313,17 @@ impl EdgeRole {
             Load | Coil | ConverterInput | Resistor => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
             ConverterOutput { .. } | Capacitor | Diode => false,
+        }
+    }
+
+    /// The volts that are lost on its way are held against a limit: those of a load. A coil has the voltage at which it pulls in, and
+    /// a converter makes up for what its input loses.
+    #[must_use]
+    pub const fn has_drop_limit(self) -> bool {
+        match self {
+            Load => true,
+            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
+            Source { .. } | ConverterInput | ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
         }
     }
 

@@ -11,7 +11,7 @@ use crate::{
         current_path::{CurrentPath, Direction, Loss},
     },
     model::{ElementId, ElementKind, ModeId, Model, PointId},
-    network::{Domains, EdgeId, EdgeRole, Network},
+    network::{Domains, EdgeId, Network},
     quantity::{Ampere, Volt},
     standards::{
         Source,
@@ -96,8 +96,7 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: 
         .edges()
         .filter_map(|(id, edge)| {
             let element = edge.element()?;
-            let is_load = edge.role == EdgeRole::Load;
-            let fed = is_load.then_some(Fed::Load).or(edge.role.takes_charge().then_some(Fed::Battery))?;
+            let fed = edge.role.has_drop_limit().then_some(Fed::Load).or(edge.role.takes_charge().then_some(Fed::Battery))?;
             Some(Taker { edge: id, element, fed })
         })
         .collect();

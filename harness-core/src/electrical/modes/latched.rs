@@ -15,7 +15,7 @@ use crate::{
     circuit::{BranchKind, Circuit},
     electrical::conductors::thermal::Installation,
     model::{ModeId, PointId},
-    network::{Components, Edge, EdgeId, EdgeRole, Network},
+    network::{Components, Edge, EdgeId, Network},
 };
 use rustc_hash::FxHashSet;
 
@@ -155,7 +155,7 @@ fn coils_of(network: &Network, circuit: &Circuit, state: &ModeState, coils: Vec<
     let lumps = |without: &[EdgeId]| {
         network.components(|id: EdgeId, edge: &Edge| {
             let passes = match kinds[id] {
-                BranchKind::Resistance(_) => edge.role != EdgeRole::Resistor,
+                BranchKind::Resistance(_) => edge.role.conducts_when_closed(),
                 BranchKind::RelayContact { coil, .. } => without.binary_search(&EdgeId(coil)).is_err(),
                 BranchKind::Source { .. } | BranchKind::Diode { .. } => true,
                 BranchKind::Open | BranchKind::Coil { .. } | BranchKind::ConverterInput { .. } => false,

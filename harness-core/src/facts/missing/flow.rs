@@ -4,17 +4,15 @@ use super::MissingFact;
 use crate::{
     electrical::ModeState,
     facts::Facts,
-    model::{ElementKind, Model},
-    network::{EdgeId, EdgeKind, EdgeRole},
+    model::{Element, ElementKind, Model},
+    network::{EdgeId, EdgeKind},
     standards::contact,
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let is_source = |kind: &ElementKind| matches!(kind, ElementKind::Source { .. } | ElementKind::Converter { .. });
-    let has_source = model.elements().any(|(_, element)| is_source(&element.kind));
     let mut findings = Vec::new();
-    if has_source {
+    if model.elements().any(|(_, element)| element.kind.drives()) {
         findings.extend(facts.electrical().modes().filter_map(|mode| unsettled(facts, mode)));
         findings.extend(facts.electrical().modes().filter_map(|mode| restless(facts, mode)));
         findings.extend(assumed(model));
@@ -81,6 +79,13 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     Some(MissingFact::new(span, headline, label, help.to_owned(), mode_name.to_owned()))
 }
 
+/// What lends its place to a fault of a whole mode: the first source, else the first converter.
+fn driver(model: &Model) -> Option<&Element> {
+    let first =
+        |which: fn(&ElementKind) -> bool| model.elements().map(|(_, element)| element).find(|element| which(&element.kind));
+    first(ElementKind::is_source).or_else(|| first(ElementKind::drives))
+}
+
 /// A mode in which currents and temperatures keep pushing each other about.
 fn restless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     if mode.at_rest {
@@ -88,7 +93,7 @@ fn restless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     }
     let model = facts.model();
     let name = model.mode_name(mode.id);
-    let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
+    let source = driver(model)?;
     Some(MissingFact::new(
         source.span,
         format!(
@@ -107,7 +112,7 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     let mut last = None;
     for (id, edge) in facts.network().edges() {
-        let Some(element) = edge.element().filter(|_| edge.role == EdgeRole::Load) else { continue };
+        let Some(element) = edge.element().filter(|_| edge.role.has_drop_limit()) else { continue };
         let item = &model[element];
         let runs = facts.electrical().modes().any(|mode| mode.amps(id).get() != 0.0);
         if !runs || domains.of(edge.a).is_some() || last.replace(item.owner) == Some(item.owner) {
@@ -146,7 +151,7 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
 fn inexact(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     let model = facts.model();
     let name = model.mode_name(mode.id);
-    let (_, source) = model.elements().find(|(_, element)| matches!(element.kind, ElementKind::Source { .. }))?;
+    let source = driver(model)?;
     let headline = format!("mode `{name}` was not solved: its currents are off by up to {:.0e} of the largest", mode.residual);
     Some(MissingFact::new(
         source.span,

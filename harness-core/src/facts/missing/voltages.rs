@@ -4,7 +4,7 @@ use super::MissingFact;
 use crate::{
     electrical::conductors::conductor::voltage_of,
     facts::Facts,
-    model::{ConductorId, DomainId, ElementKind, HousingId, LoomId, Model, PointKind, WireId},
+    model::{ConductorId, DomainId, Element, ElementKind, HousingId, LoomId, Model, PointId, PointKind, WireId},
     network::Domains,
     standards::{
         fuse::FuseStandard,
@@ -48,25 +48,36 @@ fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
     loose.chunk_by(|a, b| a == b).filter_map(note_for).collect()
 }
 
+/// The points between which an element has to withstand its voltage, where nothing says which it is made for: those of fuses,
+/// switches, disconnects and the contacts of relays.
+fn unrated<'m>(model: &Model, element: &'m Element) -> Option<&'m [PointId]> {
+    let (rated, points) = match &element.kind {
+        ElementKind::Fuse { kind, .. } => {
+            let rated = kind.map(|kind| &model[kind]).is_some_and(|fuse| {
+                let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
+                fuse.voltage.is_some() || standard.is_some()
+            });
+            (rated, &*element.points)
+        }
+        ElementKind::Switch { voltage, .. } | ElementKind::Disconnect { voltage, .. } => (voltage.is_some(), &*element.points),
+        // The points of the contact stand behind those of the coil.
+        ElementKind::Relay { voltage, .. } => (voltage.is_some(), element.points.get(2..)?),
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => {
+            return None;
+        }
+        ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => {
+            return None;
+        }
+    };
+    (!rated).then_some(points)
+}
+
 /// Fuses, switches, relays and disconnects of voltage class B whose rated voltage nothing says.
 fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -> Vec<MissingFact> {
-    let unrated = |kind: &ElementKind| match kind {
-        ElementKind::Fuse { kind, .. } => kind.map(|kind| &model[kind]).is_none_or(|fuse| {
-            let standard = fuse.standard.and_then(|standard| FuseStandard::named(model.text(standard.value)));
-            fuse.voltage.is_none() && standard.is_none()
-        }),
-        ElementKind::Switch { voltage, .. } | ElementKind::Relay { voltage, .. } | ElementKind::Disconnect { voltage, .. } => {
-            voltage.is_none()
-        }
-        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => false,
-        ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) | ElementKind::Interlock { .. } => false,
-    };
     let mut findings = Vec::new();
     for (id, element) in model.elements() {
-        // The points of a relay's contact stand behind those of its coil.
-        let coil = if matches!(element.kind, ElementKind::Relay { .. }) { 2 } else { 0 };
-        let live = element.points.iter().skip(coil).any(|point| domains.of(*point).is_some_and(high));
-        if !live || !unrated(&element.kind) {
+        let Some(points) = unrated(model, element) else { continue };
+        if !points.iter().any(|point| domains.of(*point).is_some_and(high)) {
             continue;
         }
         let name = model.element_name(id);

@@ -82,7 +82,7 @@ type Running = (EdgeId, Edge, ElementId);
 /// All loads without voltage. Cost: a few passes over the edges for each mode, and a walk for each gap.
 fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
     let (model, network) = (facts.model(), facts.network());
-    if !model.elements().any(|(_, element)| matches!(element.kind, ElementKind::Source { .. })) {
+    if !model.elements().any(|(_, element)| element.kind.is_source()) {
         return Vec::new();
     }
     let reported = Reported::new(facts);

@@ -122,7 +122,7 @@ fn each_role_lets_through_drives_draws_or_holds_back() {
 #[test]
 fn narrower_questions_never_say_yes_where_wider_ones_say_no() {
     for role in roles() {
-        let narrower: [(&str, bool, bool); 12] = [
+        let narrower: [(&str, bool, bool); 13] = [
             ("metal is a conductor", role.is_metal(), role.passes_faults() && role.loses_volts() && role.joins_battery()),
             ("what passes faults conducts", role.passes_faults(), role.conducts_when_closed()),
             ("what loses volts conducts", role.loses_volts(), role.conducts_when_closed()),
@@ -138,11 +138,19 @@ fn narrower_questions_never_say_yes_where_wider_ones_say_no() {
                 role.drives_without_limit() && role.is_source(),
             ),
             ("what draws drains, and may fail short", role.draws(), role.drains() && role.fails_short() && role.ends_strings()),
+            ("what has a drop limit draws", role.has_drop_limit(), role.draws()),
             ("a place is metal", role.is_place() || role.ties_to_chassis(), role.is_metal()),
         ];
         for (law, narrow, wide) in narrower {
             assert!(!narrow || wide, "{law}: {role:?}");
         }
+    }
+}
+
+#[test]
+fn resistors_are_all_that_joins_galvanically_and_not_directly() {
+    for role in roles() {
+        assert_eq!(role.is_galvanic(), role.joins_directly() || role == Resistor, "{role:?}");
     }
 }
 

@@ -10,7 +10,7 @@ use crate::{
         },
     },
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, WireId},
+    model::{ElementId, WireId},
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::{
@@ -88,7 +88,7 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         .help(remedy(analysis, rating.value, fitting(standard_of(model, kind), least.amps), thinnest.wire))
         .concerns(fuse);
     if let Some(of) = thinnest.of {
-        let what = if matches!(model[of].kind, ElementKind::Source { .. }) {
+        let what = if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
         } else {
             "a return carries what the fuse of its feed lets through"
