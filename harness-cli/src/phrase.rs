@@ -1,6 +1,6 @@
 //! Counts, lists and suggestions in running text.
 
-use harness_core::suggest;
+use harness_core::internals::suggest;
 use std::fmt::Display;
 
 /// At most this many names are suggested.

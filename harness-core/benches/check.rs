@@ -14,9 +14,11 @@ mod shapes;
 use generator::design;
 use harness_core::{
     Analysis, Checker, Design, FileError, Files, MemoryFiles, Modes, check,
-    circuit::solve,
-    electrical, format, model,
-    text::{self, Names, Sources},
+    internals::{
+        circuit::solve,
+        electrical, format, model,
+        text::{self, Names, Sources},
+    },
 };
 use one_network::one_network;
 use std::{

@@ -2,7 +2,7 @@
 
 use super::{changed, joined, place::Place, snapshot::Snapshot};
 use crate::{failure::Failure, source::disk::DiskFiles};
-use harness_core::{FileError, Files, format};
+use harness_core::{FileError, Files, internals::format};
 use std::{
     cell::RefCell,
     collections::{BTreeMap, BTreeSet},
