@@ -1,5 +1,6 @@
 //! The rules of the house: what a test does not hold, decays.
 
+mod kinds;
 mod rooms;
 
 use harness_core::internals::rules;

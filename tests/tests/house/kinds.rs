@@ -1,0 +1,271 @@
+//! What asks for one kind of element alone, or for one role of an edge, and leaves all others to a wildcard.
+//!
+//! Such a place compiles when a kind is added, though somebody should decide. Each is in the table with its reason; whoever adds a
+//! kind reads the table and asks of each line whether the new one is meant too.
+
+use super::{is_test, project, sources};
+use std::collections::BTreeSet;
+use syn::{
+    Arm, Attribute, BinOp, Expr, ExprBinary, ExprLet, ExprMatch, Item, ItemEnum, ItemMod, ItemUse, Local, Macro, Pat, Path,
+    UseTree,
+    parse::ParseStream,
+    visit::{self, Visit},
+};
+
+/// How many kinds of element and roles of an edge there were when the table was last read from end to end.
+const READ_FOR: [usize; 2] = [12, 15];
+
+/// Where a kind or role is asked for alone: the file in `harness-core/src`, the kind, and why no other is meant.
+const ALONE: &[(&str, &str, &str)] = &[
+    (
+        "diff/rework/reach.rs",
+        "ElementKind::Source",
+        "what stays live with all unplugged: what only drives when fed is cut off with its feed",
+    ),
+    ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
+    ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
+    ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
+    ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
+    ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
+    ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets lie between cells in series"),
+    ("facts/supply_cuts/causes.rs", "EdgeRole::ConverterOutput", "what feeds a part only while it is fed itself"),
+    ("facts/supply_cuts/causes.rs", "ElementKind::Converter", "the modes of that converter"),
+    ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
+    ("inspect/trace.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
+    ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
+    (
+        "rules/netlist/back_feed.rs",
+        "ElementKind::Load",
+        "works when fed though its mode says that it does not; coils are asked before",
+    ),
+    ("rules/netlist/held_relay.rs", "ElementKind::Relay", "what a held coil belongs to"),
+    (
+        "rules/netlist/reversed_polarity.rs",
+        "EdgeRole::Coil",
+        "polarised by what is built in, and named so; all else says `polarised`",
+    ),
+    (
+        "rules/netlist/reversed_polarity.rs",
+        "EdgeRole::Switch",
+        "closed, it shows its polarity by its current; all else by its voltage",
+    ),
+    ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
+];
+
+#[test]
+fn whoever_asks_for_one_kind_of_element_says_why() {
+    let root = project().join("harness-core/src");
+    let read = |file: &str| std::fs::read_to_string(root.join(file)).expect("a source can be read");
+    let kinds = variants(&read("model/element.rs"), "ElementKind");
+    let roles = variants(&read("network/role.rs"), "EdgeRole");
+    let mut found: BTreeSet<(String, String)> = BTreeSet::new();
+    for (path, text) in sources(&root).into_iter().filter(|(path, _)| !is_test(path)) {
+        let file = path.strip_prefix(&root).expect("a file of the core").to_string_lossy().replace('\\', "/");
+        found.extend(alone(&text).into_iter().map(|kind| (file.clone(), kind)));
+    }
+    let known: BTreeSet<(String, String)> =
+        ALONE.iter().map(|(file, kind, _)| ((*file).to_owned(), (*kind).to_owned())).collect();
+    let new: Vec<_> = found.difference(&known).collect();
+    assert!(
+        new.is_empty(),
+        "these ask for one kind and say nothing of the others; name every kind, ask a predicate of `EdgeRole` or `ElementKind`, or \
+         say in the table `ALONE` why no other kind is meant: {new:#?}"
+    );
+    let gone: Vec<_> = known.difference(&found).collect();
+    assert!(gone.is_empty(), "these lines of the table `ALONE` are no longer needed: {gone:#?}");
+    assert!(ALONE.is_sorted(), "the table is sorted by file and kind");
+    assert_eq!(
+        [kinds.len(), roles.len()],
+        READ_FOR,
+        "kinds of element or roles of an edge came or went: read the table `ALONE`, decide for each line whether a new one is meant \
+         too, then set the number"
+    );
+}
+
+/// The names of the variants of an enum.
+fn variants(text: &str, name: &str) -> Vec<String> {
+    let file = syn::parse_file(text).expect("a source can be parsed");
+    let found = file.items.iter().find_map(|item| match item {
+        Item::Enum(ItemEnum { ident, variants, .. }) if ident == name => Some(variants),
+        _ => None,
+    });
+    found.expect("the enum").iter().map(|variant| variant.ident.to_string()).collect()
+}
+
+/// The kinds and roles that a source asks for alone: by `==`, by `matches!`, by `let`, or in a `match` with an arm for all others.
+fn alone(text: &str) -> BTreeSet<String> {
+    let file = syn::parse_file(text).expect("a source can be parsed");
+    let mut short = Short::default();
+    short.visit_file(&file);
+    let mut seen = Seen { short: short.0, found: BTreeSet::new() };
+    seen.visit_file(&file);
+    seen.found
+}
+
+/// The variants that a source names without their enum, with it.
+#[derive(Default)]
+struct Short(Vec<(String, String)>);
+
+impl Visit<'_> for Short {
+    fn visit_item_use(&mut self, item: &ItemUse) {
+        let mut waiting = vec![(String::new(), &item.tree)];
+        while let Some((of, tree)) = waiting.pop() {
+            match tree {
+                UseTree::Path(path) => waiting.push((path.ident.to_string(), &path.tree)),
+                UseTree::Group(group) => waiting.extend(group.items.iter().map(|tree| (of.clone(), tree))),
+                UseTree::Name(name) if is_ours(&of) => self.0.push((name.ident.to_string(), of)),
+                UseTree::Glob(_) => assert!(!is_ours(&of), "the variants of `{of}` are imported by their names"),
+                UseTree::Rename(_) => assert!(!is_ours(&of), "a variant of `{of}` is imported under its own name"),
+                UseTree::Name(_) => {}
+            }
+        }
+    }
+}
+
+fn is_ours(name: &str) -> bool {
+    ["ElementKind", "EdgeRole"].contains(&name)
+}
+
+struct Seen {
+    short: Vec<(String, String)>,
+    found: BTreeSet<String>,
+}
+
+impl Seen {
+    /// A kind or role that a path names.
+    fn name(&mut self, path: &Path) {
+        let mut names = path.segments.iter().rev().map(|segment| segment.ident.to_string());
+        let (Some(last), of) = (names.next(), names.next()) else { return };
+        let short = self.short.iter().find(|(name, _)| of.is_none() && *name == last).map(|(_, of)| of.clone());
+        if let Some(of) = of.filter(|of| is_ours(of)).or(short) {
+            self.found.insert(format!("{of}::{last}"));
+        }
+    }
+
+    /// All that a pattern names.
+    fn pattern(&mut self, pattern: &Pat) {
+        let mut paths = Paths(Vec::new());
+        paths.visit_pat(pattern);
+        for path in paths.0 {
+            self.name(&path);
+        }
+    }
+}
+
+/// The paths of a pattern.
+struct Paths(Vec<Path>);
+
+impl Visit<'_> for Paths {
+    fn visit_path(&mut self, path: &Path) {
+        self.0.push(path.clone());
+    }
+
+    // A variant without fields looks like the name of a new binding.
+    fn visit_pat_ident(&mut self, ident: &syn::PatIdent) {
+        self.0.push(ident.ident.clone().into());
+        visit::visit_pat_ident(self, ident);
+    }
+}
+
+impl Visit<'_> for Seen {
+    fn visit_item_mod(&mut self, module: &ItemMod) {
+        if !module.attrs.iter().any(is_for_tests) {
+            visit::visit_item_mod(self, module);
+        }
+    }
+
+    fn visit_expr_binary(&mut self, expr: &ExprBinary) {
+        if matches!(expr.op, BinOp::Eq(_) | BinOp::Ne(_)) {
+            for side in [&expr.left, &expr.right] {
+                match &**side {
+                    Expr::Path(path) => self.name(&path.path),
+                    Expr::Struct(made) => self.name(&made.path),
+                    Expr::Call(call) => {
+                        if let Expr::Path(path) = &*call.func {
+                            self.name(&path.path);
+                        }
+                    }
+                    _ => {}
+                }
+            }
+        }
+        visit::visit_expr_binary(self, expr);
+    }
+
+    fn visit_macro(&mut self, macro_: &Macro) {
+        if macro_.path.is_ident("matches") {
+            let parts = |input: ParseStream<'_>| {
+                let asked: Expr = input.parse()?;
+                input.parse::<syn::Token![,]>()?;
+                let pattern = Pat::parse_multi_with_leading_vert(input)?;
+                let guard = input.parse::<Option<syn::Token![if]>>()?.map(|_| input.parse::<Expr>()).transpose()?;
+                input.parse::<Option<syn::Token![,]>>()?;
+                Ok((asked, pattern, guard))
+            };
+            let (asked, pattern, guard) = macro_.parse_body_with(parts).expect("`matches!` of an expression and a pattern");
+            self.pattern(&pattern);
+            Visit::visit_expr(self, &asked);
+            guard.iter().for_each(|guard| Visit::visit_expr(self, guard));
+        }
+    }
+
+    fn visit_expr_let(&mut self, expr: &ExprLet) {
+        self.pattern(&expr.pat);
+        visit::visit_expr_let(self, expr);
+    }
+
+    fn visit_local(&mut self, local: &Local) {
+        self.pattern(&local.pat);
+        visit::visit_local(self, local);
+    }
+
+    fn visit_expr_match(&mut self, expr: &ExprMatch) {
+        if expr.arms.iter().any(|arm| arm.guard.is_none() && takes_all(&arm.pat)) {
+            expr.arms.iter().for_each(|Arm { pat, .. }| self.pattern(pat));
+        }
+        visit::visit_expr_match(self, expr);
+    }
+}
+
+fn is_for_tests(attribute: &Attribute) -> bool {
+    attribute.path().is_ident("cfg") && attribute.parse_args::<syn::Ident>().is_ok_and(|word| word == "test")
+}
+
+/// Whether a pattern takes whatever comes.
+fn takes_all(pattern: &Pat) -> bool {
+    match pattern {
+        Pat::Wild(_) | Pat::Rest(_) => true,
+        // A name in lower case is a binding, else a variant.
+        Pat::Ident(ident) => ident.subpat.is_none() && ident.ident.to_string().starts_with(char::is_lowercase),
+        Pat::Tuple(tuple) => tuple.elems.iter().all(takes_all),
+        Pat::Reference(reference) => takes_all(&reference.pat),
+        Pat::Paren(paren) => takes_all(&paren.pat),
+        Pat::Or(or) => or.cases.iter().any(takes_all),
+        _ => false,
+    }
+}
+
+#[test]
+fn places_that_ask_for_one_kind_are_seen() {
+    let of = |body: &str| {
+        let text = format!("use crate::network::EdgeRole::{{Load, Coil}};\nfn f() {{ {body} }}");
+        alone(&text).into_iter().collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(of("edge.role != EdgeRole::Fuse"), "EdgeRole::Fuse");
+    assert_eq!(of("edge.role == Coil"), "EdgeRole::Coil");
+    assert_eq!(
+        of("matches!(kind, ElementKind::Load { .. } | model::ElementKind::Diode(_) if on)"),
+        "ElementKind::Diode ElementKind::Load"
+    );
+    assert_eq!(of("let ElementKind::Load { demand, .. } = kind else { return };"), "ElementKind::Load");
+    assert_eq!(of("if let (ElementKind::Load { .. }, [a, b]) = pair {}"), "ElementKind::Load");
+    assert_eq!(of("match role { Load => { 1 } Coil => 2, _ => 3 }"), "EdgeRole::Coil EdgeRole::Load");
+    assert_eq!(of("match role { EdgeRole::Fuse => 1, other => of(other) }"), "EdgeRole::Fuse");
+    assert_eq!(of("match (role, at) { (Load, Some(_)) => 1, (_, _) => 3 }"), "EdgeRole::Load");
+    // Every kind is named, the wildcard is of something else, or nothing is asked.
+    assert_eq!(of("match role { Load => 1, Coil => 2 }"), "");
+    assert_eq!(of("match (role, at) { (Load, Some(_)) => 1, (Load | Coil, _) => 3 }"), "");
+    assert_eq!(of("match role { Load => match at { Some(_) => 1, _ => 2 }, Coil => 2 }"), "");
+    assert_eq!(of("let role = EdgeRole::Fuse; add(ElementKind::Diode(drop));"), "");
+    assert_eq!(of("suppression == Suppression::Diode"), "");
+}
