@@ -31,9 +31,10 @@ use self::{
     conductors::{
         conductor,
         drop::{self, Drop},
+        installation::Installation,
         load,
         parallel::{self, Parallel, Trouble},
-        thermal::{self, Installation},
+        thermal,
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
