@@ -14,7 +14,7 @@ const MOST: usize = 6;
 /// The first few names in backticks, and how many more there are: ``a`, `b` and `c``, ``a`, `b`, `c` and 4 more``.
 #[must_use]
 pub fn few_names(names: &[String]) -> String {
-    let names: Vec<String> = names.iter().map(|name| quoted(name)).collect();
+    let names: Vec<String> = names.iter().map(quoted).collect();
     list_of_first(&names, NAMED, 0)
 }
 
