@@ -93,7 +93,7 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
     known_modes(args, &designs)?;
     let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
-    let Comparison { reports, inventories, edits, changes, effect } = Comparison::between(&old, &new, &super::checker()?);
+    let Comparison { reports, inventories, edits, changes, effect, .. } = Comparison::between(&old, &new, &super::checker()?);
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
         old: checked(&sides.old, reports.old),

@@ -10,6 +10,7 @@ use crate::{analysis::Analysis, check::Checker, report::Report, threads};
 
 /// What is between two revisions of a design, with the report of each.
 #[derive(Debug)]
+#[non_exhaustive]
 pub struct Comparison {
     /// The findings of each.
     pub reports: Pair<Report>,

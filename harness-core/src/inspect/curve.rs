@@ -25,6 +25,7 @@ const A_DECADE: i32 = 40;
 
 /// The time-current picture of a fuse, as figures.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct TimeCurrent {
     /// `fuse-box.F4`.
     pub name: String,
