@@ -52,7 +52,7 @@ pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Checker, check};
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
-pub use format::reference;
+pub use format::{Document, reference};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};

@@ -16,7 +16,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Analysis, Design, Modes,
+    Analysis, Design, Document, Modes,
     diff::{
         Edits, Kind, Revision, changes,
         effect::{Pair, Threshold, effect},
@@ -98,19 +98,18 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other.
 fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let checker = super::checker()?;
-    let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
+    let (old, new) = (Document::read(&sides.old, sides.old.root()), Document::read(&sides.new, sides.new.root()));
+    let inventories = beside(|| inventory(&old), || inventory(&new));
+    let inventories = Pair { old: inventories.0, new: inventories.1 };
+    let designs = Pair { old: Design::of(old), new: Design::of(new) };
     known_modes(args, &designs)?;
-    let edited = || {
-        let inventories = Pair { old: inventory(&designs.old), new: inventory(&designs.new) };
-        let edits = Edits::between(&inventories.old, &inventories.new);
-        (inventories, edits)
-    };
+    let edited = || Edits::between(&inventories.old, &inventories.new);
     let checked = || {
         let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
         let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
         Ok::<_, Failure>((old, new, reports))
     };
-    let ((inventories, edits), checked) = beside(edited, checked);
+    let (edits, checked) = beside(edited, checked);
     let (old, new, reports) = checked?;
     let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
