@@ -9,7 +9,7 @@ use harness_cli::{
 use harness_core::{
     Report,
     finding::{Finding, Level},
-    text::{FileId, SourceFile, Sources, Span},
+    source::{FileId, SourceFile, Sources, Span},
 };
 use std::time::Instant;
 

@@ -6,7 +6,7 @@ pub use diff::{Diff, DiffFormat};
 
 use crate::clock;
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use harness_core::{date::Date, finding::Level};
+use harness_core::{Date, finding::Level};
 use std::{num::NonZero, path::PathBuf};
 
 const EXIT_CODES: &str = "\

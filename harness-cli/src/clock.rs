@@ -1,7 +1,7 @@
 //! Which day it is: the one door to the clock. The day decides which waivers still hold, and nothing else.
 
 use crate::failure::Failure;
-use harness_core::date::Date;
+use harness_core::Date;
 use std::{
     ffi::OsStr,
     time::{Duration, SystemTime, UNIX_EPOCH},

@@ -34,7 +34,7 @@ mod tests {
     use harness_core::{
         Report,
         finding::{Finding, Judged, Level, Waived},
-        text::Span,
+        source::Span,
     };
 
     fn checked(findings: Vec<Judged>) -> Checked {

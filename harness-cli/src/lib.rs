@@ -50,8 +50,8 @@ pub fn run(args: impl IntoIterator<Item = impl Into<OsString> + Clone>, io: Io<'
         Command::Loads(loads) => commands::loads::run(&loads, look, input, out),
         Command::Diff(diff) if diff.three => commands::merge::run(&diff, look, input, out),
         Command::Diff(diff) => commands::diff::run(&diff, look, input, out),
-        Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rules::pages(), look, out),
-        Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rules::pages(), look, out),
+        Command::Explain(explain) => commands::explain::run(&explain, &harness_core::rule_pages(), look, out),
+        Command::Rules(rules) => commands::rules::run(&rules, &harness_core::rule_pages(), look, out),
         Command::Schema(schema) => commands::schema::run(&schema, out),
         Command::Format => commands::format::run(out),
     };

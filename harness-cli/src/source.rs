@@ -57,7 +57,7 @@ impl Source {
         })
     }
 
-    /// The name of the design's own file, for [`harness_core::analyse`].
+    /// The name of the design's own file, for [`harness_core::Design::load`].
     #[must_use]
     pub fn root(&self) -> &str {
         match self {

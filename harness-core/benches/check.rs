@@ -14,9 +14,11 @@ mod shapes;
 use generator::design;
 use harness_core::{
     Analysis, Checker, Design, Document, FileError, Files, MemoryFiles, Modes, check,
-    circuit::solve,
-    electrical, model,
-    text::{self, Names, Sources},
+    internals::{
+        circuit::solve,
+        electrical, model,
+        text::{self, Names, Sources},
+    },
 };
 use one_network::one_network;
 use std::{

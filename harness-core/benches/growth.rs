@@ -98,7 +98,7 @@ fn one_line(size: usize) -> Duration {
     let text = format!("{{ {} }}", keys.join(", "));
     let starts: Vec<u32> = text.match_indices('ü').map(|(at, _)| at as u32).collect();
     timed(|| {
-        let file = harness_core::text::SourceFile::new("design.yaml".to_owned(), text);
+        let file = harness_core::internals::text::SourceFile::new("design.yaml".to_owned(), text);
         starts.iter().map(|start| file.line_column(*start).1).sum::<usize>()
     })
 }

@@ -20,6 +20,7 @@ pub enum Modes<'a> {
 
 /// A mode was asked for that the design does not have.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct UnknownMode {
     /// The name that was asked for.
     pub name: String,

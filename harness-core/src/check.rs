@@ -11,9 +11,8 @@ use crate::{
     review::{self, Scope},
     rules::{self, Rule},
     text::{FileId, Span},
+    threads,
 };
-#[cfg(feature = "threads")]
-use std::thread;
 use std::{
     num::NonZero,
     panic::{AssertUnwindSafe, catch_unwind},
@@ -25,11 +24,41 @@ use std::{
 
 /// How many of the hottest conductors a summary names.
 const HOTTEST: usize = 3;
-/// Most threads that rules run on; more only wait for the longest rule.
-#[cfg(feature = "threads")]
-const MOST_THREADS: usize = 4;
 
 /// Runs the rules over analysed designs.
+///
+/// # Example
+/// An editor keeps the design and its analysis while the text stays as it is, and asks for findings and figures:
+/// ```
+/// use harness_core::{Analysis, Checker, Design, MemoryFiles};
+///
+/// struct Session {
+///     text: String,
+///     analysis: Analysis,
+/// }
+///
+/// impl Session {
+///     fn open(text: &str) -> Self {
+///         let design = Design::load(&MemoryFiles::one("lift.yaml", text), "lift.yaml");
+///         Self { text: text.to_owned(), analysis: Analysis::of_all(&design) }
+///     }
+///
+///     /// Line and column of each finding, as editors count them, with its headline.
+///     fn squiggles(&self) -> Vec<(usize, usize, String)> {
+///         let report = Checker::new().check(&self.analysis);
+///         let place = |finding: &harness_core::finding::Judged| {
+///             let range = report.sources.range(finding.primary.span)?;
+///             Some((range.start.line, range.start.utf16_column, finding.headline.clone()))
+///         };
+///         report.findings.iter().filter_map(place).collect()
+///     }
+/// }
+///
+/// let session = Session::open("format: 1\ndesign: Lift\nzones: { grill: { wett: true } }\n");
+/// assert!(session.text.contains("wett"));
+/// let (line, _, headline) = &session.squiggles()[0];
+/// assert!(headline.contains("`wett`"), "{line}: {headline}");
+/// ```
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Checker {
     threads: Option<NonZero<usize>>,
@@ -95,7 +124,7 @@ impl Checker {
                 found.push((at, guarded(rule, analysis)));
             }
         };
-        let mut found = in_parallel(self.threads, work);
+        let mut found = threads::many(self.threads, work);
         found.sort_by_key(|(at, _)| *at);
         let (mut findings, mut broken) = (Vec::new(), Vec::new());
         for (rule, (_, outcome)) in rules.iter().zip(found) {
@@ -115,6 +144,18 @@ impl Checker {
 ///
 /// The short way for those who want the report alone; [`Design`], [`Analysis`] and [`Checker`] are the same in steps that can be
 /// kept. Never fails: what stands in the way of a check is itself a finding.
+///
+/// # Example
+/// ```
+/// use harness_core::{Checker, MemoryFiles, check, finding::Level};
+///
+/// let netlist = "format: 1\ndesign: Orchard lift\nzones: { grill: { wet: true } }\ndevices: { horn: { zone: gril } }\n";
+/// let report = check(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml", &Checker::new());
+/// let finding = &report.findings[0];
+/// assert_eq!((finding.rule, finding.level), ("format/unknown-name", Level::Error));
+/// assert_eq!(report.sources.place(finding.primary.span), "lift.yaml:4:26");
+/// assert_eq!(finding.primary.text, "did you mean `grill`?");
+/// ```
 #[must_use]
 pub fn check(files: &dyn Files, root: &str, checker: &Checker) -> Report {
     checker.check(&Analysis::of_all(&Design::load(files, root)))
@@ -138,32 +179,6 @@ fn broke_off(rule: &Rule, why: &str) -> Finding {
         .figure("reason", why)
         .concerns(rule.page.name)
         .help("take its findings for missing, not for none, and report the fault with the design that shows it")
-}
-
-/// What all of a few threads found, on as many as may be and can be started: a system that allows no more threads has this one.
-#[cfg(feature = "threads")]
-fn in_parallel<T: Send>(allowed: Option<NonZero<usize>>, work: impl Fn() -> Vec<T> + Sync) -> Vec<T> {
-    let allowed = allowed.or_else(|| thread::available_parallelism().ok());
-    let threads = allowed.map_or(1, NonZero::get).min(MOST_THREADS);
-    thread::scope(|scope| {
-        let spawn = || thread::Builder::new().spawn_scoped(scope, &work);
-        let helpers: Vec<_> = (1..threads).map_while(|_| spawn().ok()).collect();
-        let mut found = work();
-        for helper in helpers {
-            match helper.join() {
-                Ok(more) => found.extend(more),
-                // A rule that panics is caught where it runs; whatever else panics here is for the caller to see.
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-        found
-    })
-}
-
-/// The same on this thread alone.
-#[cfg(not(feature = "threads"))]
-fn in_parallel<T>(_: Option<NonZero<usize>>, work: impl Fn() -> Vec<T>) -> Vec<T> {
-    work()
 }
 
 fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {

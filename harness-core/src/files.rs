@@ -3,6 +3,28 @@
 use std::collections::BTreeMap;
 
 /// Hands the library files by name, so that an editor, a test or a browser can hold them in memory.
+///
+/// # Example
+/// Files out of a store of one's own:
+/// ```
+/// use harness_core::{Checker, FileError, Files, check};
+/// use std::collections::BTreeMap;
+///
+/// struct Store(BTreeMap<&'static str, &'static str>);
+///
+/// impl Files for Store {
+///     fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
+///         self.0.get(name).map(|text| text.as_bytes().to_vec()).ok_or(FileError::Missing)
+///     }
+/// }
+///
+/// let lift = ("lift.yaml", "format: 1\ndesign: Lift\ninclude: [zones.yaml]\ndevices: { horn: { zone: grill } }\n");
+/// let zones = ("zones.yaml", "zones: { grill: { wet: true } }\n");
+/// let whole = check(&Store([lift, zones].into()), "lift.yaml", &Checker::new());
+/// assert!(!whole.findings.iter().any(|finding| finding.rule.starts_with("format/")));
+/// let part = check(&Store([lift].into()), "lift.yaml", &Checker::new());
+/// assert_eq!(part.findings[0].rule, "format/include");
+/// ```
 pub trait Files {
     /// The bytes of the file `name`.
     ///

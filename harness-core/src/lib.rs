@@ -1,9 +1,10 @@
 //! Checks wiring-harness netlists.
 //!
-//! A netlist goes one way through the library: `text` (bytes to spanned trees), `document` (the format as records),
-//! `model` (names resolved), `network` (who is joined to whom), `electrical` (what flows, in every mode), `rules` (what
-//! is at fault), `review` (what was accepted), and out as a [`Report`]. Two revisions are compared by what they mean in
-//! `diff`. Bad input is data, not an error: one misspelt name hides no short circuit.
+//! A [`Design`] is loaded once: files are read, names resolved, and the network of who is joined to whom is built. Its
+//! [`Analysis`] says what flows in every operating state, and owns it. A [`Checker`] runs the rules over an analysis and gives a
+//! [`Report`]; [`inspect`] shows the figures of one thing, of all conductors and fuses, of one fuse's picture; `diff` compares two
+//! analysed designs by what they mean; a [`Baseline`] knows the findings of yesterday. Bad input is data, not an error: one misspelt
+//! name hides no short circuit.
 //!
 //! The library reads files only through [`Files`], prints nothing, never exits and never panics, on any input. It does
 //! not draw, and it does not judge whether a vehicle is safe: a clean report says that these checks found nothing.
@@ -18,44 +19,65 @@
 //! assert_eq!(report.sources.place(finding.primary.span), "lift.yaml:4:17");
 //! ```
 
-pub mod text;
-// The modules stand in the order in which a netlist goes through them.
-pub mod analysis;
+mod analysis;
+mod arena;
+mod check;
+mod circuit;
+mod date;
+mod design;
+mod electrical;
+mod evidence;
+mod facts;
+mod files;
+pub mod finding;
+mod format;
+pub mod inspect;
+mod model;
+mod network;
+pub mod quantity;
+mod report;
+mod review;
+mod rules;
+mod standards;
+mod suggest;
+mod text;
+mod threads;
+mod vocabulary;
+mod wording;
+
 #[cfg(feature = "diff")]
 pub mod diff;
-mod evidence;
-pub mod facts;
-pub mod format;
-pub mod inspect;
-
-pub mod circuit;
-pub mod electrical;
-pub mod model;
-pub mod network;
-pub mod quantity;
-pub mod review;
-pub mod rules;
-pub mod standards;
-pub mod vocabulary;
-
-pub mod arena;
-mod check;
-pub mod date;
-pub mod design;
-pub mod files;
-pub mod finding;
-pub mod report;
-pub mod suggest;
-pub mod wording;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
 pub use check::{Checker, check};
+pub use date::Date;
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 pub use format::{Document, reference};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use review::baseline::{self, Baseline};
+pub use rules::pages as rule_pages;
+
+/// The files of a design as they were read, and places in them.
+pub mod source {
+    pub use crate::text::{FileId, MAX_BYTES, Position, PositionRange, SourceFile, Sources, Span};
+}
+
+/// The rooms behind the facade, for the program, the tests and the benches of this project. **Nothing in here is promised to stay.**
+#[doc(hidden)]
+pub mod internals {
+    macro_rules! rooms {
+        ($($room:ident)+) => {$(
+            pub mod $room {
+                pub use crate::$room::*;
+            }
+        )+};
+    }
+
+    rooms! { arena circuit electrical facts format model network review rules standards suggest text vocabulary wording }
+}
 
 /// The example of the crate's own page runs with the others.
 #[cfg(doctest)]

@@ -4,7 +4,7 @@
 #![expect(clippy::expect_used, reason = "a test fails by panicking")]
 
 use crate::{fixtures, netlists};
-use harness_core::{Checker, FileError, Files, Report, check, rules};
+use harness_core::{Checker, FileError, Files, Report, check, internals::rules};
 use std::{
     path::{Path, PathBuf},
     sync::OnceLock,

@@ -14,14 +14,22 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Checker, Report,
+    Checker, Report, baseline,
     finding::{Judged, Level},
-    review::baseline,
 };
 use std::{
     io::{Read, Write},
     path::{Path, PathBuf},
 };
+
+/// What the file says of itself. Nothing in it depends on who wrote it where: the same findings give the same bytes.
+const PREFACE: &str = "\
+# Findings of `harness check` that were known when this was written: with `--baseline` it fails on others only.
+# One finding a line, sorted: rule and names of what it concerns | level | what it said then.
+# A line taken out makes its finding new again, and so does a graver level. Known is not accepted: a finding that was
+# reviewed gets a waiver in its design, with the reason. To write it anew, from the designs named below:
+#   harness baseline FILE... --output THIS-FILE --force
+";
 
 /// Checks the designs and writes their findings into one file, whole or not at all.
 ///
@@ -37,7 +45,8 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         read.extend(files.read_so_far());
         designs.push((path, report));
     }
-    let text = baseline::write(designs.iter().map(|(_, report)| (report.summary.design.as_str(), report.findings.as_slice())));
+    let text =
+        baseline::write(PREFACE, designs.iter().map(|(_, report)| (report.summary.design.as_str(), report.findings.as_slice())));
     output::write(&args.output, text.as_bytes(), args.force, &read)?;
     told(args, designs.iter().flat_map(|(_, report)| &report.findings), look, out)?;
     out.flush()?;

@@ -16,7 +16,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Checker, Design, review::baseline::Baseline};
+use harness_core::{Baseline, Checker, Design};
 use std::io::{self, Read, Write};
 
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.

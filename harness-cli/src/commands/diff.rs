@@ -17,19 +17,12 @@ use crate::{
 };
 use harness_core::{
     Analysis, Design, Document, Modes,
-    diff::{
-        Edits, Kind, Revision, changes,
-        effect::{Pair, Threshold, effect},
-        inventory,
-        renames::Renames,
-        rework::rework as order,
-    },
+    diff::{Comparison, Revision, effect::Pair, inventory, rework::rework as order},
     finding::Level,
 };
 use std::{
     io::{self, Read, Write},
     path::Path,
-    thread,
 };
 
 /// Compares two revisions.
@@ -97,44 +90,22 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 ///
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other.
 fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
-    let checker = super::checker()?;
     let (old, new) = (Document::read(&sides.old, sides.old.root()), Document::read(&sides.new, sides.new.root()));
-    let inventories = beside(|| inventory(&old), || inventory(&new));
-    let inventories = Pair { old: inventories.0, new: inventories.1 };
+    let inventories = Pair { old: inventory(&old), new: inventory(&new) };
     let designs = Pair { old: Design::of(old), new: Design::of(new) };
     known_modes(args, &designs)?;
-    let edited = || Edits::between(&inventories.old, &inventories.new);
-    let checked = || {
-        let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
-        let reports = Pair { old: checker.check(&old), new: checker.check(&new) };
-        Ok::<_, Failure>((old, new, reports))
-    };
-    let (edits, checked) = beside(edited, checked);
-    let (old, new, reports) = checked?;
-    let effect = effect(&old, &reports.old, &new, &reports.new, &renames(&edits), Threshold::default());
+    let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
+    let Comparison { reports, inventories, edits, changes, effect, .. } =
+        Comparison::between(inventories, &old, &new, &super::checker()?);
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),
         inventories,
         designs,
-        changes: changes(&edits),
         edits,
+        changes,
         effect,
-    })
-}
-
-/// Does two things side by side, or one after the other where no thread can be started.
-fn beside<A: Send, B>(one: impl Fn() -> A + Sync, other: impl FnOnce() -> B) -> (A, B) {
-    thread::scope(|scope| {
-        let helper = thread::Builder::new().spawn_scoped(scope, &one);
-        let second = other();
-        let first = match helper.map(thread::ScopedJoinHandle::join) {
-            Ok(Ok(first)) => first,
-            Ok(Err(panic)) => std::panic::resume_unwind(panic),
-            Err(_) => one(),
-        };
-        (first, second)
     })
 }
 
@@ -145,16 +116,6 @@ fn in_modes(design: &Design, asked: &[String]) -> Result<Analysis, Failure> {
     }
     let had: Vec<String> = asked.iter().filter(|name| design.mode(name).is_some()).cloned().collect();
     Analysis::of(design, Modes::Named(&had)).map_err(|unknown| Failure::Told(format!("compare: {unknown}")))
-}
-
-/// The renamings of what findings and figures name.
-fn renames(edits: &Edits) -> Renames {
-    let named = |kind| {
-        use Kind::{Cable, Device, Element, End, Loom, Pin, Port, Segment, Splice, Wire};
-        matches!(kind, Device | Port | Pin | Element | Loom | End | Splice | Wire | Cable | Segment)
-    };
-    let renamed = edits.renamed.iter().filter(|renamed| named(renamed.new.kind));
-    Renames::new(renamed.map(|renamed| (renamed.old.path.clone(), renamed.new.path.clone())))
 }
 
 /// Refuses a mode that neither revision has.

@@ -8,7 +8,7 @@ use crate::{
     render::kit::{page, palette},
     terminal::Look,
 };
-use harness_core::rules::RulePage;
+use harness_core::finding::RulePage;
 use std::io::Write;
 
 /// Prints the documentation of the rule asked for, one of `rules`.
@@ -58,7 +58,7 @@ fn fault(rule: &RulePage) -> &'static str {
 mod tests {
     use super::run;
     use crate::{args::Explain, terminal::Look};
-    use harness_core::{finding::Level, rules::RulePage};
+    use harness_core::finding::{Level, RulePage};
 
     const LOOK: Look = Look { width: 80, colour: false, unicode: true };
 

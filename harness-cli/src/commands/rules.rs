@@ -8,7 +8,7 @@ use crate::{
     render::kit::{palette, wrap},
     terminal::Look,
 };
-use harness_core::rules::RulePage;
+use harness_core::finding::RulePage;
 use serde::Serialize;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
@@ -86,7 +86,7 @@ fn json(rules: &[&RulePage], out: &mut dyn Write) -> io::Result<()> {
 mod tests {
     use super::{json, table};
     use crate::terminal::Look;
-    use harness_core::{finding::Level, rules::RulePage};
+    use harness_core::finding::{Level, RulePage};
     use unicode_width::UnicodeWidthStr;
 
     fn rules() -> [RulePage; 2] {

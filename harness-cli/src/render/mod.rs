@@ -13,7 +13,7 @@ pub mod trace;
 use harness_core::{
     Report,
     finding::Level,
-    text::{FileId, Span},
+    source::{FileId, Span},
 };
 use kit::printable;
 

@@ -1,6 +1,6 @@
 //! Bytes from outside, never more than the library reads and never from where they may not end.
 
-use harness_core::text::MAX_BYTES;
+use harness_core::source::MAX_BYTES;
 use std::{
     fs::{self, FileType, Metadata},
     io::{self, Read},

@@ -8,7 +8,7 @@ use super::{
 use crate::{
     format::Attribute,
     quantity::{self, Metre},
-    wording::list,
+    wording::{count, list},
 };
 use std::collections::BTreeMap;
 
@@ -83,12 +83,11 @@ fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
             said.extend(known.into_iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
         }
     }
-    let mut counts: BTreeMap<Kind, u32> = BTreeMap::new();
+    let mut counts: BTreeMap<Kind, usize> = BTreeMap::new();
     for (part, _) in parts {
         *counts.entry(part.kind).or_default() += 1;
     }
-    let counted: Vec<String> =
-        counts.iter().map(|(kind, count)| format!("{count} {}{}", kind.noun(), if *count == 1 { "" } else { "s" })).collect();
+    let counted: Vec<String> = counts.iter().map(|(kind, some)| count(*some, kind.noun())).collect();
     if !counted.is_empty() {
         said.push(format!("with {}", counted.join(", ")));
     }

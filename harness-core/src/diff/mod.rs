@@ -6,6 +6,7 @@
 
 mod changes;
 mod collisions;
+mod comparison;
 mod edits;
 pub mod effect;
 mod headline;
@@ -17,6 +18,7 @@ pub mod rework;
 pub use crate::format::{Attribute, Class};
 pub use changes::{Change, Exchange, Place, changes};
 pub use collisions::{Collision, Grade, collisions};
+pub use comparison::Comparison;
 pub use edits::{Alteration, Edits};
 pub use inventory::{Fact, FactKey, Facts, Inventory, Item, Key, Kind, Thing, inventory};
 pub use matching::{Pairs, Renamed, pairs};

@@ -31,9 +31,10 @@ use self::{
     conductors::{
         conductor,
         drop::{self, Drop},
+        installation::Installation,
         load,
         parallel::{self, Parallel, Trouble},
-        thermal::{self, Installation},
+        thermal,
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
@@ -116,7 +117,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
 /// The circuit that a design is in each of `modes`, its conductors as warm as they are without current: nodes have the numbers
 /// of the points, branches those of the edges.
 ///
-/// For those who compute with something else than [`solve`].
+/// For those who compute with something else than [`solve`](crate::circuit::solve).
 #[must_use]
 pub fn circuits(network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
     let model = network.model();

@@ -14,15 +14,15 @@ const MOST: usize = 6;
 /// The first few names in backticks, and how many more there are: ``a`, `b` and `c``, ``a`, `b`, `c` and 4 more``.
 #[must_use]
 pub fn few_names(names: &[String]) -> String {
-    let names: Vec<String> = names.iter().map(|name| quoted(name)).collect();
-    list_of_first(&names, NAMED)
+    let names: Vec<String> = names.iter().map(quoted).collect();
+    list_of_first(&names, NAMED, 0)
 }
 
 /// Names in words: `` `1`, `2` and `A` ``, with how many more there are beyond six.
 #[must_use]
 pub fn names_in_words(names: &[impl AsRef<str>]) -> String {
     let names: Vec<String> = names.iter().map(|name| quoted(name.as_ref())).collect();
-    list_of_first(&names, if names.len() > MOST { MOST - 1 } else { MOST })
+    list_of_first(&names, MOST - 1, 0)
 }
 
 /// Labels of contacts in words.

@@ -19,7 +19,7 @@ pub struct Waived {
 
 /// A finding as a run judged it. What the rule stated is read through it: `judged.headline`.
 ///
-/// The fields beside the finding are set by [`review`](crate::review), which knows the policy and the waivers of the design.
+/// The fields beside the finding are set by `review`, which knows the policy and the waivers of the design.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
     /// What the rule stated.

@@ -57,6 +57,7 @@ pub enum Kind {
 
 impl Kind {
     /// Whether it says what to buy. Such a thing is what its facts say, whoever uses it.
+    #[cfg(feature = "diff")]
     pub(crate) fn is_part(self) -> bool {
         matches!(
             self,
@@ -65,6 +66,7 @@ impl Kind {
     }
 
     /// Whether it is a setting in which other things stand.
+    #[cfg(feature = "diff")]
     pub(crate) fn is_setting(self) -> bool {
         matches!(self, Self::Domain | Self::Zone | Self::Mode)
     }

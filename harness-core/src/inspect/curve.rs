@@ -25,6 +25,7 @@ const A_DECADE: i32 = 40;
 
 /// The time-current picture of a fuse, as figures.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct TimeCurrent {
     /// `fuse-box.F4`.
     pub name: String,
@@ -103,6 +104,30 @@ impl TimeCurrent {
     ///
     /// # Errors
     /// Why there is none: it is no fuse, its rating is not known, or no operating times are known for its kind.
+    ///
+    /// # Example
+    /// ```
+    /// use harness_core::{
+    ///     Analysis, Design, MemoryFiles,
+    ///     inspect::{Found, Names, Thing, TimeCurrent},
+    ///     quantity::Unit,
+    /// };
+    ///
+    /// let netlist = "format: 1
+    /// design: Orchard lift
+    /// parts: { fuses: { blade-10: { standard: ISO 8820-3, type: F, rating: 10 A } } }
+    /// devices:
+    ///   box:
+    ///     ports: { IN: { stud: M6 }, OUT: { stud: M6 } }
+    ///     inside: { F1: { fuse: blade-10, from: IN, to: OUT } }
+    /// ";
+    /// let analysis = Analysis::of_all(&Design::load(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml"));
+    /// let Found::One(Thing::Element(fuse)) = Names::new(analysis.model()).find("box.F1") else { panic!("the design has the fuse") };
+    /// let figures = TimeCurrent::of(&analysis, fuse).expect("operating times of the type are known");
+    /// assert_eq!(figures.rating.get(), 10.0);
+    /// // More current never opens it later.
+    /// assert!(figures.slowest.windows(2).all(|pair| pair[1].0 >= pair[0].0 && pair[1].1 <= pair[0].1));
+    /// ```
     pub fn of(analysis: &Analysis, fuse: ElementId) -> Result<Self, String> {
         let model = analysis.model();
         let name = model.element_name(fuse);

@@ -18,6 +18,7 @@ use crate::{
 
 /// All fuses and conductors of a design.
 #[derive(Debug, Clone, PartialEq, Default)]
+#[non_exhaustive]
 pub struct Loads {
     /// The fuses, the one with the least margin first; those without any last.
     pub fuses: Vec<FuseLoad>,
@@ -31,6 +32,7 @@ pub struct Loads {
 
 /// A fuse with what it carries and what it protects.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct FuseLoad {
     /// `fuse-box.F4`.
     pub name: String,
@@ -73,6 +75,7 @@ pub struct Thinnest {
 
 /// A conductor with what it carries and what protects it.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct ConductorLoad {
     /// `front.107`.
     pub name: String,

@@ -15,6 +15,7 @@ mod short;
 mod trace;
 mod ways;
 
+pub use crate::standards::{Source, Status};
 pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
 pub use guards::Guards;

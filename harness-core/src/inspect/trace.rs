@@ -25,6 +25,7 @@ use crate::{
 
 /// What is known of one wire, element or point.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Trace {
     /// Its name in findings.
     pub name: String,

@@ -76,12 +76,13 @@ impl FromIterator<PointId> for PointList {
 impl PointList {
     /// The points of a thing whose kind says that it has so many; reading takes no other number.
     #[track_caller]
-    #[expect(clippy::panic, reason = "a thing with another number of points is a fault of this library and must be loud")]
+    #[expect(
+        clippy::indexing_slicing,
+        reason = "a thing with another number of points is a fault of this library and must be loud"
+    )]
     pub(crate) fn exactly<const COUNT: usize>(&self) -> [PointId; COUNT] {
-        match <[PointId; COUNT]>::try_from(&**self) {
-            Ok(points) => points,
-            Err(_) => panic!("{} points where the kind of the thing has {COUNT}", self.len()),
-        }
+        assert_eq!(self.len(), COUNT, "points of a thing, and how many its kind has");
+        std::array::from_fn(|at| self[at])
     }
 }
 

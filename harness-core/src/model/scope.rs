@@ -80,7 +80,7 @@ pub(super) fn few<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
     const MOST: usize = 6;
     // Only what is shown is made: there may be as many names as there are unknown ones.
     let all = names.len();
-    let shown: Vec<String> = names.take(MOST).map(|name| quoted(&clip(name))).collect();
+    let shown: Vec<String> = names.take(MOST).map(|name| quoted(clip(name))).collect();
     let shown = commas(&shown);
     match all.checked_sub(MOST) {
         Some(more) if more > 0 => format!("{shown} and {more} more"),

@@ -13,16 +13,35 @@ use std::{collections::BTreeMap, fmt};
 /// The first line that is no comment: what the file is, and the version of its form.
 const FIRST: &str = "baseline 1";
 
-/// What the file says of itself. Nothing in it depends on who wrote it where: the same findings give the same bytes.
-const HEADER: &str = "\
-# Findings of `harness check` that were known when this was written: with `--baseline` it fails on others only.
-# One finding a line, sorted: rule and names of what it concerns | level | what it said then.
-# A line taken out makes its finding new again, and so does a graver level. Known is not accepted: a finding that was
-# reviewed gets a waiver in its design, with the reason. To write it anew, from the designs named below:
-#   harness baseline FILE... --output THIS-FILE --force
-";
-
 /// Findings that were known, by design.
+///
+/// # Example
+/// A waiver accepts a finding, a baseline knows it; neither fails a check, and both show it:
+/// ```
+/// use harness_core::{Baseline, Checker, MemoryFiles, baseline, check};
+///
+/// let netlist = "format: 1
+/// design: Lift
+/// domains: { aux: { nominal: 12 V, max: 15 V, reference: chassis } }
+/// parts: { housings: { two-way: { family: QL, positions: 2, contacts: pin } } }
+/// devices:
+///   horn:
+///     ports:
+///       J1:
+///         housing: two-way
+///         pins: { 1: { signal: feed, role: supply, domain: aux }, 2: { signal: back, role: return, domain: aux } }
+/// waivers: [{ finding: netlist/unconnected-pin, at: horn.J1.1, reason: wired by the maker }]
+/// ";
+/// let files = MemoryFiles::one("lift.yaml", netlist);
+/// let mut report = check(&files, "lift.yaml", &Checker::new());
+/// let (accepted, open): (Vec<_>, Vec<_>) =
+///     report.findings.iter().filter(|finding| finding.rule == "netlist/unconnected-pin").partition(|finding| finding.waived.is_some());
+/// assert_eq!((accepted.len(), open.len()), (1, 1));
+///
+/// let text = baseline::write("", [("Lift", report.findings.as_slice())]);
+/// Baseline::read(&text).expect("a baseline that was just written").compare(&mut report, true);
+/// assert!(report.findings.iter().filter(|finding| finding.rule == "netlist/unconnected-pin").all(|finding| !finding.counts()));
+/// ```
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Baseline {
     /// Below the name of each design the fingerprints, both as written, and the level that was known.
@@ -129,9 +148,10 @@ pub fn belongs(finding: &Judged) -> bool {
     acceptable(finding.rule) && finding.waived.is_none()
 }
 
-/// The text of a baseline of these designs, each by its name and its findings. The same findings give the same bytes.
+/// The text of a baseline of these designs, each by its name and its findings, with `preface` before it: lines for people that begin
+/// with `#`. The same findings give the same bytes.
 #[must_use]
-pub fn write<'a>(designs: impl IntoIterator<Item = (&'a str, &'a [Judged])>) -> String {
+pub fn write<'a>(preface: &str, designs: impl IntoIterator<Item = (&'a str, &'a [Judged])>) -> String {
     let mut sorted: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for (design, findings) in designs {
         let lines = sorted.entry(cell(design)).or_default();
@@ -142,7 +162,7 @@ pub fn write<'a>(designs: impl IntoIterator<Item = (&'a str, &'a [Judged])>) -> 
                 .map(|finding| format!("{} | {} | {}", cell(&finding.fingerprint), finding.level, cell(&finding.headline))),
         );
     }
-    let mut text = format!("{HEADER}{FIRST}\n");
+    let mut text = format!("{preface}{FIRST}\n");
     for (design, mut lines) in sorted {
         lines.sort();
         text.push_str(&format!("\ndesign {design}\n"));
@@ -200,7 +220,7 @@ mod tests {
             finding("x/a", Level::Note, odd),
             finding("format/tag", Level::Error, "q"),
         ];
-        let text = write([("Lift | one", &all[..]), ("Cart", &all[..1])]);
+        let text = write("", [("Lift | one", &all[..]), ("Cart", &all[..1])]);
         let baseline = Baseline::read(&text).unwrap();
         let mut again = report("Lift | one", all.to_vec());
         again.findings.push(finding("x/a", Level::Note, "new"));
@@ -219,16 +239,16 @@ mod tests {
     #[test]
     fn the_order_of_findings_is_not_in_it() {
         let mut all = [finding("x/b", Level::Danger, "front.2"), finding("x/a", Level::Note, "front.1")];
-        let text = write([("Lift", &all[..]), ("Cart", &[])]);
+        let text = write("", [("Lift", &all[..]), ("Cart", &[])]);
         all.reverse();
-        assert_eq!(write([("Cart", &[][..]), ("Lift", &all[..])]), text);
+        assert_eq!(write("", [("Cart", &[][..]), ("Lift", &all[..])]), text);
         assert!(text.find("design Cart") < text.find("design Lift"));
         assert!(text.find("x/a front.1 | note | `front.1` is at fault\nx/b front.2 | danger").is_some(), "{text}");
     }
 
     #[test]
     fn graver_is_new_and_milder_is_known() {
-        let text = write([("Lift", &[finding("x/a", Level::Warning, "w")][..])]);
+        let text = write("", [("Lift", &[finding("x/a", Level::Warning, "w")][..])]);
         let baseline = Baseline::read(&text).unwrap();
         for (level, known) in [(Level::Note, true), (Level::Warning, true), (Level::Error, false), (Level::Danger, false)] {
             let mut now = report("Lift", vec![finding("x/a", level, "w")]);
@@ -247,8 +267,8 @@ mod tests {
     fn what_is_gone_is_counted_only_if_all_modes_were_computed() {
         let waived = Waived { reason: "r".to_owned(), by: None, until: None, span: Span::default() };
         let accepted = Judged { waived: Some(waived), ..finding("x/a", Level::Warning, "w") };
-        let text = write([("Lift", &[finding("x/a", Level::Warning, "w"), finding("x/b", Level::Warning, "w")][..])]);
-        assert!(!write([("Lift", std::slice::from_ref(&accepted))]).contains("x/a"));
+        let text = write("", [("Lift", &[finding("x/a", Level::Warning, "w"), finding("x/b", Level::Warning, "w")][..])]);
+        assert!(!write("", [("Lift", std::slice::from_ref(&accepted))]).contains("x/a"));
         for (all_modes, gone) in [(true, 1), (false, 0)] {
             let mut now = report("Lift", vec![accepted.clone()]);
             Baseline::read(&text).unwrap().compare(&mut now, all_modes);

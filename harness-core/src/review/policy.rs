@@ -19,7 +19,9 @@ pub(super) fn raise(model: &Model, findings: &mut [Judged]) -> Vec<Finding> {
             let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", clip(text)));
             wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
                 Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
-                None => finding.label("unknown rule").help("`harness rules` lists them"),
+                None => finding
+                    .label("unknown rule")
+                    .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`"),
             });
             continue;
         };

@@ -208,7 +208,9 @@ impl<'a> Subject<'a> {
         let finding = self.told(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
         Box::new(match near {
             Some(near) => finding.label(question(written, near)).help(format!("write `{near}` for `{written}`")),
-            None => finding.label("unknown rule").help("`harness rules` lists them"),
+            None => {
+                finding.label("unknown rule").help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
+            }
         })
     }
 

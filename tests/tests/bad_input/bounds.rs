@@ -2,7 +2,7 @@
 
 use harness_core::{
     Checker, Design, Files, MemoryFiles, Report, check,
-    format::limits::{ELEMENTS, FINDINGS, Limit, NAME, POINTS, POSITIONS, TEXT, UNSURE},
+    internals::format::limits::{ELEMENTS, FINDINGS, Limit, NAME, POINTS, POSITIONS, TEXT, UNSURE},
 };
 
 const HEAD: &str = "format: 1\ndesign: x\n";

@@ -1,6 +1,6 @@
 //! A netlist written anew, with its keys and the items of its sets in another order.
 
-use harness_core::text::{Kind, Names, NodeId, Sources, Tree, decode, parse};
+use harness_core::internals::text::{Kind, Names, NodeId, Sources, Tree, decode, parse};
 use std::fmt::Write;
 
 /// Keys of lists whose order says nothing.

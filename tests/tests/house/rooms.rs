@@ -1,7 +1,7 @@
 //! The rooms of rules and facts: a rule is one file with its page, and no two facts wait for each other.
 
 use super::{code, project, sources};
-use harness_core::rules;
+use harness_core::internals::rules;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The files of the groups, as `group/fault` with their texts; each group's own `mod.rs` left out.

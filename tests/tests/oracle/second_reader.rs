@@ -6,7 +6,7 @@
 //! Known differences, for which a netlist is left out: merge keys (`<<`), which the second reader leaves to its caller,
 //! and netlists in which our own reader reports a fault of the text, of which the second one gives up all.
 
-use harness_core::text::{Kind, Names, NodeId, Sources, Tree, decode, parse};
+use harness_core::internals::text::{Kind, Names, NodeId, Sources, Tree, decode, parse};
 use harness_tests::corpus::{Text, files, texts};
 use serde::de::{DeserializeSeed, Deserializer, Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use std::fmt;

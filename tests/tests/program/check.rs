@@ -98,7 +98,7 @@ fn an_unknown_rule_is_a_failure() {
 fn every_rule_can_be_explained_and_is_listed_within_eighty_columns() {
     let table = harness(&["rules"]);
     assert_eq!(table.code, exit::CLEAN);
-    let rules = harness_core::rules::pages();
+    let rules = harness_core::rule_pages();
     for rule in &rules {
         assert!(table.out.contains(rule.name), "{} is not listed", rule.name);
         let done = harness(&["explain", rule.name]);

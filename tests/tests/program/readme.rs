@@ -2,7 +2,7 @@
 
 use super::{folder, harness};
 use harness_cli::{Terminal, exit};
-use harness_core::rules::pages;
+use harness_core::rule_pages;
 use harness_tests::{fixtures, harness_at, report, words};
 use std::fs;
 
@@ -110,7 +110,7 @@ fn shown_of_the_lift(start: &str, more: &[&str]) {
 #[test]
 fn the_table_of_rules_is_complete() {
     let readme = readme();
-    for rule in pages() {
+    for rule in rule_pages() {
         let row = format!("| `{}` | {} | {} |", rule.name, rule.level, rule.finds);
         assert!(readme.contains(&row), "the table lacks or changes the row\n{row}");
     }

@@ -3,8 +3,10 @@
 use super::gists;
 use harness_core::{
     Design, MemoryFiles,
-    model::Model,
-    text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
+    internals::{
+        model::Model,
+        text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
+    },
 };
 use harness_tests::{
     Numbers,

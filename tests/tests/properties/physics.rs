@@ -1,7 +1,9 @@
 //! Kirchhoff's laws on every design, and what a thicker wire does.
 
 use harness_core::{
-    Analysis, Design, Files, MemoryFiles, electrical::conductors::conductor::capacity_of, finding::Level, model::WireId,
+    Analysis, Design, Files, MemoryFiles,
+    finding::Level,
+    internals::{electrical::conductors::conductor::capacity_of, model::WireId},
 };
 use harness_tests::{
     corpus::{self, Folder, generator, texts},

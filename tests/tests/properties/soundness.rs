@@ -1,10 +1,6 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
-use harness_core::{
-    Checker, MemoryFiles, Report, check,
-    review::baseline::{self, Baseline},
-    text::Span,
-};
+use harness_core::{Baseline, Checker, MemoryFiles, Report, baseline, check, internals::text::Span};
 use harness_tests::corpus::{self, texts};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -32,7 +28,7 @@ fn sound(report: &Report) -> Result<(), TestCaseError> {
         let is_named = finding.rule.starts_with("format/") || !finding.concerns.is_empty();
         prop_assert!(is_named, "it concerns nothing: {finding:?}");
     }
-    let text = baseline::write([("design", report.findings.as_slice())]);
+    let text = baseline::write("", [("design", report.findings.as_slice())]);
     let known = Baseline::read(&text);
     prop_assert!(known.is_ok(), "{:?}\n{text}", known);
     let order = report.findings.windows(2).all(|pair| pair[0].order(&pair[1]).is_le());

@@ -1,7 +1,7 @@
 //! Continuous current, and its corrections for ambient and grouping.
 
 use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
-use harness_core::standards::{
+use harness_core::internals::standards::{
     Status,
     capacity::{Grouping, Table, Thermal, capacity, corrected, grouping, least_size, thermal_factor},
 };

@@ -2,11 +2,11 @@
 
 use super::{Case, compare, degc, mm2};
 use harness_core::{
-    quantity::OhmPerMetre,
-    standards::{
+    internals::standards::{
         Status,
         conductor::{Derivation, Series, Wall, outer_diameter, resistance, resistance_at, temperature_ratio},
     },
+    quantity::OhmPerMetre,
 };
 
 fn milliohm(series: Series, size: f64) -> f64 {

@@ -2,13 +2,13 @@
 
 use super::{Case, amps, compare};
 use harness_core::{
-    quantity::{Ohm, SquareMillimetre, Volt},
-    standards::{
+    internals::standards::{
         Status, battery,
         colour::{Colour, WireColour},
         contact, handling, stud,
         voltage::{self, VoltageClass},
     },
+    quantity::{Ohm, SquareMillimetre, Volt},
 };
 
 #[test]

@@ -7,7 +7,7 @@
 use super::{Case, compare};
 use harness_core::{
     Analysis, Checker, Design, MemoryFiles, check,
-    electrical::{
+    internals::electrical::{
         conductors::{
             drop::Drop,
             upsize::{Remedy, remedy, round_trip},

@@ -2,13 +2,13 @@
 
 use super::{amps, degc, mm2};
 use harness_core::{
-    quantity::{Ratio, Volt},
-    standards::{
+    internals::standards::{
         Status,
         capacity::{Table, Thermal, capacity},
         fuse::{ConductorRule, FuseStandard, FuseType, Lead, largest_rating, least_rating, unfused_length},
         fuse_time::FuseCurve,
     },
+    quantity::{Ratio, Volt},
 };
 
 /// Scopes of the standard's parts as standards catalogues print them (seen).

@@ -2,11 +2,11 @@
 
 use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
 use harness_core::{
-    quantity::{SquareMillimetre, parse},
-    standards::{
+    internals::standards::{
         Status,
         capacity::{Table, Thermal, balance, capacity, thermal_factor},
     },
+    quantity::{SquareMillimetre, parse},
 };
 
 const TABLES: &str = include_str!("gauge_tables.csv");

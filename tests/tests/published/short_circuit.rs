@@ -2,10 +2,10 @@
 
 use super::{Case, amps, compare, degc, mm2};
 use harness_core::{
-    quantity::{Millimetre, Second, SquareMillimetre},
-    standards::short_circuit::{
+    internals::standards::short_circuit::{
         Conductor, Covering, Insulation, Metal, adiabatic_time, k, least_area, melts_at, melts_in_the_end,
     },
+    quantity::{Millimetre, Second, SquareMillimetre},
 };
 
 const K_TABLE: &str = "k table of BS 7671 and IEC 60364-5-54 on an engineering page (seen)";

@@ -8,12 +8,13 @@ use harness_cli::render::{
     check::{annotations, junit, sarif},
 };
 use harness_core::{
-    Compared, Report,
-    date::Date,
+    Compared, Date, Report,
     finding::{Finding, Judged, Level, Waived},
-    review::fingerprint,
-    rules,
-    text::{FileId, SourceFile, Sources, Span},
+    internals::{
+        review::fingerprint,
+        rules,
+        text::{FileId, SourceFile, Sources, Span},
+    },
 };
 use quick_xml::{Reader, events::Event};
 use std::{

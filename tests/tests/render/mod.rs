@@ -12,11 +12,12 @@ use harness_cli::{
     },
 };
 use harness_core::{
-    Compared, HotConductor, ModeSummary, Report, Summary,
-    date::Date,
+    Compared, Date, HotConductor, ModeSummary, Report, Summary,
     finding::{Finding, Judged, Level, Waived},
-    review::fingerprint,
-    text::{FileId, SourceFile, Sources, Span},
+    internals::{
+        review::fingerprint,
+        text::{FileId, SourceFile, Sources, Span},
+    },
 };
 use unicode_width::UnicodeWidthStr;
 

@@ -4,12 +4,12 @@ use harness_cli::{
     Look,
     render::{Checked, check::full},
 };
-use harness_core::rules::pages;
+use harness_core::rule_pages;
 use harness_tests::report;
 
 #[test]
 fn each_rule_drawn_in_full() {
-    for rule in pages() {
+    for rule in rule_pages() {
         let Some((_, below)) = rule.docs.split_once("## Example\n```yaml\n") else { continue };
         let Some((example, _)) = below.split_once("```") else { continue };
         let mut report = report(example);

@@ -1,8 +1,9 @@
 //! Every rule against its marked fixture and its own documentation.
 
 use harness_core::{
-    finding::Level,
-    rules::{RulePage, all, pages},
+    finding::{Level, RulePage},
+    internals::rules::all,
+    rule_pages,
 };
 use harness_tests::{fixtures, found, marks, netlists, report, words};
 
@@ -42,7 +43,7 @@ fn every_checking_rule_has_a_marked_fixture() {
 #[test]
 fn the_example_of_each_rule_fires_it_and_its_remedy_is_clean() {
     let mut failures = Vec::new();
-    for rule in pages() {
+    for rule in rule_pages() {
         if NOT_ON_A_PAGE.contains(&rule.name) {
             continue;
         }
@@ -66,7 +67,7 @@ fn the_example_of_each_rule_fires_it_and_its_remedy_is_clean() {
 fn the_documentation_of_each_rule_has_its_headings_in_order() {
     const HEADINGS: [&str; 6] =
         ["## What it checks", "## Why it matters", "## Example", "## Remedy", "## What it cannot see", "## Source"];
-    for rule in pages() {
+    for rule in rule_pages() {
         let found: Vec<&str> = rule.docs.lines().filter(|line| line.starts_with("## ")).collect();
         assert_eq!(found, HEADINGS, "{}", rule.name);
         assert!(!rule.finds.ends_with('.'), "{}: the line of the table ends with a full stop", rule.name);
@@ -80,7 +81,7 @@ fn the_names_of_rules_are_sorted_and_stand_once() {
     sorted.sort_unstable();
     sorted.dedup();
     assert_eq!(names, sorted);
-    let pages: Vec<&str> = pages().iter().map(|rule| rule.name).collect();
+    let pages: Vec<&str> = rule_pages().iter().map(|rule| rule.name).collect();
     assert!(pages.windows(2).all(|pair| pair[0] < pair[1]), "{pages:?}");
 }
 

@@ -11,7 +11,7 @@ use crate::render::kit::document;
 use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Judged, Label, Level, Waived},
-    text::Span,
+    source::Span,
 };
 use std::io::{self, Write};
 

@@ -11,7 +11,7 @@ use crate::{
         kit::{printable, words, xml::lines},
     },
 };
-use harness_core::{finding::Judged, rules};
+use harness_core::{finding::Judged, rule_pages};
 use quick_xml::{
     Writer,
     events::{BytesDecl, BytesText, Event},
@@ -76,7 +76,7 @@ fn design(checked: &Checked, run: &Run<'_>) -> Suite {
     for finding in &checked.report.findings {
         found.entry(finding.rule).or_default().push(finding);
     }
-    let mut rules: Vec<&str> = rules::pages().iter().map(|rule| rule.name).chain(found.keys().copied()).collect();
+    let mut rules: Vec<&str> = rule_pages().iter().map(|rule| rule.name).chain(found.keys().copied()).collect();
     rules.sort_unstable();
     rules.dedup();
     let case = |rule: &str| {

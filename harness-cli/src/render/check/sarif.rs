@@ -20,9 +20,9 @@ use crate::{
     },
 };
 use harness_core::{
-    finding::{Judged, Level},
-    rules::{self, RulePage},
-    text::Span,
+    finding::{Judged, Level, RulePage},
+    rule_pages,
+    source::Span,
 };
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use std::{
@@ -44,7 +44,7 @@ const FINGERPRINT: &str = "harnessFinding/v1";
 /// # Errors
 /// If `out` can't be written.
 pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let rules = rules::pages();
+    let rules = rule_pages();
     let numbers = rules.iter().enumerate().map(|(number, rule)| (rule.name, number)).collect();
     // Either all results say whether they are suppressed or none does.
     let suppressed = run.designs.iter().flat_map(|checked| &checked.report.findings).any(|finding| finding.waived.is_some());

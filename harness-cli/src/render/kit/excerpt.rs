@@ -12,7 +12,7 @@ use super::{
 use crate::{render::Checked, terminal::Look};
 use harness_core::{
     finding::{Finding, Label},
-    text::{FileId, SourceFile},
+    source::{FileId, SourceFile},
 };
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 

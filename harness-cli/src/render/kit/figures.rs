@@ -1,7 +1,7 @@
 //! Pieces of JSON that `trace` and `loads` share, as structs.
 
 use crate::render::Checked;
-use harness_core::{inspect, quantity::Unit, standards, text::Span};
+use harness_core::{inspect, quantity::Unit, source::Span};
 use serde::Serialize;
 
 /// A place: where the thing is written.
@@ -40,8 +40,8 @@ pub struct SourceJson {
     pub status: String,
 }
 
-impl From<&'static standards::Source> for SourceJson {
-    fn from(source: &'static standards::Source) -> Self {
+impl From<&'static inspect::Source> for SourceJson {
+    fn from(source: &'static inspect::Source) -> Self {
         Self { standard: source.standard, page: source.page, status: source.status.to_string() }
     }
 }

@@ -16,9 +16,8 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Trace, Way},
+    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Source, Status, Trace, Way},
     quantity::Second,
-    standards::{Source, Status},
 };
 use std::io::{self, Write};
 

@@ -13,6 +13,7 @@ use crate::{
     format::{Attribute, Current},
     model::{Model, PointId, PointKind},
     network::{Edge, EdgeKind, GroupId},
+    wording::{count, list},
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
@@ -63,12 +64,8 @@ fn counted(near: &BTreeSet<&Key>) -> String {
         Some(key) if near.len() == 1 => called(key),
         _ => {
             let wires = near.iter().filter(|key| key.kind == Kind::Wire).count();
-            let some = |count: usize, noun: &str| format!("{count} {noun}{}", if count == 1 { "" } else { "s" });
-            match (wires, near.len() - wires) {
-                (wires, 0) => some(wires, "wire"),
-                (0, loads) => some(loads, "load"),
-                (wires, loads) => format!("{} and {}", some(wires, "wire"), some(loads, "load")),
-            }
+            let kinds = [(wires, "wire"), (near.len() - wires, "load")];
+            list(&kinds.into_iter().filter(|(some, _)| *some > 0).map(|(some, noun)| count(some, noun)).collect::<Vec<_>>())
         }
     }
 }

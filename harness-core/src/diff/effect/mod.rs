@@ -26,9 +26,9 @@ pub use nets::{NetChange, NetName, NetTurn};
 pub use threshold::Threshold;
 
 use super::renames::Renames;
-use crate::{analysis::Analysis, inspect::Loads, report::Report};
+use crate::{analysis::Analysis, inspect::Loads, report::Report, threads};
 use rustc_hash::FxHashMap;
-use std::{borrow::Cow, thread};
+use std::borrow::Cow;
 
 /// A figure before and after.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -105,20 +105,16 @@ pub fn effect(
     threshold: Threshold,
 ) -> Effect {
     let designs = Pair { old, new };
-    thread::scope(|scope| {
-        // Loads and nets ask nothing of the rows; both halves cost about the same.
-        let beside = scope.spawn(|| (loads::compare(designs, renames, &threshold), nets::compare(designs, renames)));
+    // Loads and nets ask nothing of the rows; both halves cost about the same.
+    let joints = || (loads::compare(designs, renames, &threshold), nets::compare(designs, renames));
+    let figures = || {
         let rows = Pair { old: Loads::of(old), new: Loads::of(new) };
         let findings = findings::compare(Pair { old: old_report, new: new_report }, renames);
         let conductors = conductors::compare(designs, &rows, renames, &threshold);
-        let fuses = fuses::compare(&rows, renames, &threshold);
-        let (loads, nets) = match beside.join() {
-            Ok(told) => told,
-            // Nothing there panics; if it did, an empty comparison would be a lie.
-            Err(panic) => std::panic::resume_unwind(panic),
-        };
-        Effect { findings, conductors, fuses, loads, nets, modes: modes::compare(designs) }
-    })
+        (findings, conductors, fuses::compare(&rows, renames, &threshold))
+    };
+    let ((loads, nets), (findings, conductors, fuses)) = threads::both(joints, figures);
+    Effect { findings, conductors, fuses, loads, nets, modes: modes::compare(designs) }
 }
 
 /// The name that a thing of both designs had, where it was another.

@@ -1,6 +1,6 @@
 //! How hard each conductor is worked in its worst mode.
 
-use super::thermal::Installation;
+use super::installation::Installation;
 use crate::{
     arena::IdVec,
     electrical::{ModeState, lookup::Lookup},

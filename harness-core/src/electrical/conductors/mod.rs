@@ -2,6 +2,7 @@
 
 pub mod conductor;
 pub mod drop;
+pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
 pub mod parallel;

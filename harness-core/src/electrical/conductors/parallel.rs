@@ -4,7 +4,7 @@
 //! same two places each takes its share of the same total, so all grow by the same factor. Wires in parallel over a further
 //! splice are not seen as such.
 
-use super::{load, thermal::Installation};
+use super::{installation::Installation, load};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, conductors::conductor::capacity_of},

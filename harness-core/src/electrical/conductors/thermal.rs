@@ -6,7 +6,8 @@
 //! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
 use super::{
-    conductor::{LEAST_RESISTANCE, capacity_of, resistance_of, surroundings},
+    conductor::surroundings,
+    installation::{Installation, RUINED, resistance},
     load,
 };
 use crate::{
@@ -15,95 +16,13 @@ use crate::{
     electrical::ModeState,
     model::{ModeId, Model, WireId},
     network::{EdgeId, Network},
-    quantity::{Ampere, Celsius, Ohm, SquareMillimetre},
-    standards::{
-        capacity::{Table, balance},
-        conductor::temperature_ratio,
-        heat::Balance,
-    },
+    quantity::{Ampere, Celsius},
 };
 
 /// Change of a temperature between two rounds that counts as none, in kelvin; it moves a resistance by 0.04 %.
 const AT_REST: f64 = 0.1;
 /// Rounds after which a mode is given up.
 const MOST_ROUNDS: u32 = 20;
-/// Temperature at which a conductor counts that would get hotter, or that has no steady temperature: no insulation is left
-/// by then, and the figures of the others must not hang on a copper of a thousand degrees.
-const RUINED: f64 = 300.0;
-/// Temperature of a conductor whose surroundings nothing gives, in degC.
-const ROOM: f64 = 20.0;
-
-/// One conductor where it lies.
-#[derive(Debug, Clone, Copy)]
-struct Bed {
-    size: SquareMillimetre,
-    /// Its temperature without current.
-    cold: Celsius,
-    /// Its resistance at 20 degC.
-    r20: Ohm,
-    /// Its heat balance, where size and air are known.
-    balance: Option<Balance>,
-    /// What it may carry alone, where that is known.
-    alone: Option<Ampere>,
-}
-
-/// What heats and cools the conductors of a design, the same in every mode.
-#[derive(Debug)]
-pub(in crate::electrical) struct Installation {
-    table: Table,
-    beds: IdVec<WireId, Bed>,
-}
-
-impl Installation {
-    pub(in crate::electrical) fn new(model: &Model) -> Self {
-        let room = model.policy.ambient.map_or(Celsius::new(ROOM), |at| at.value);
-        let beds = model.wires().map(|(_, wire)| {
-            let around = surroundings(model, wire);
-            let size = wire.size.map(|size| size.value);
-            Bed {
-                size: size.unwrap_or(SquareMillimetre::new(0.0)),
-                cold: around.ambient.unwrap_or(room),
-                r20: resistance_of(model, wire),
-                balance: size.zip(around.ambient).and_then(|(size, air)| balance(around.table, size, around.class(), air)),
-                alone: capacity_of(model, wire, 1).map(|capacity| capacity.amps),
-            }
-        });
-        Self { table: super::conductor::table_of(model), beds: beds.collect() }
-    }
-
-    /// Resistance of a wire that carries nothing.
-    pub(in crate::electrical) fn cold(&self, wire: WireId) -> Ohm {
-        let bed = &self.beds[wire];
-        resistance(bed, bed.cold.get())
-    }
-
-    /// What a wire may carry alone, where that is known.
-    pub(in crate::electrical) fn alone(&self, wire: WireId) -> Option<Ampere> {
-        self.beds[wire].alone
-    }
-
-    /// Factor for `loaded` conductors side by side with a wire.
-    pub(in crate::electrical) fn beside(&self, wire: WireId, loaded: u32) -> f64 {
-        self.table.beside(self.beds[wire].size, loaded).value
-    }
-
-    /// The temperature of every wire, infinite where there is no steady one.
-    fn temperatures(&self, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, u32>) -> IdVec<WireId, f64> {
-        let each = self.beds.iter().map(|(wire, bed)| match bed.balance {
-            Some(balance) => {
-                let factor = self.table.beside(bed.size, beside[wire]).value;
-                balance.steady(currents[wire], factor).map_or(f64::INFINITY, Celsius::get)
-            }
-            None => bed.cold.get(),
-        });
-        each.collect()
-    }
-}
-
-fn resistance(bed: &Bed, at: f64) -> Ohm {
-    (bed.r20 * temperature_ratio(Celsius::new(at.min(RUINED))).value).max(Ohm::new(LEAST_RESISTANCE))
-}
-
 /// Temperatures and the resistances they lead to, round by round.
 pub(in crate::electrical) struct Warming<'a> {
     installation: &'a Installation,

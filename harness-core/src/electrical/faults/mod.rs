@@ -22,7 +22,7 @@ pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
 use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::thermal::Installation, fuses::protection::ClusterId,
+    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, fuses::protection::ClusterId,
     modes::branches::Maker,
 };
 use crate::{

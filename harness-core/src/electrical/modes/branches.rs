@@ -6,7 +6,7 @@ use crate::{
     arena::IdVec,
     circuit::{Branch, BranchKind, Circuit},
     electrical::{
-        conductors::{joint, thermal::Installation},
+        conductors::{installation::Installation, joint},
         lookup::Lookup,
     },
     model::{Element, ElementId, ElementKind, ModeId, Model},

@@ -13,7 +13,7 @@ use super::{
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit},
-    electrical::conductors::thermal::Installation,
+    electrical::conductors::installation::Installation,
     model::{ModeId, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, Network},
 };

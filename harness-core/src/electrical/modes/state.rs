@@ -3,7 +3,7 @@
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, solve::Solver},
-    electrical::conductors::thermal::{Installation, Warming},
+    electrical::conductors::{installation::Installation, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},

@@ -92,7 +92,7 @@ fn open(analysis: &Analysis, half: Half<'_>, zone: &Zone) -> Option<Finding> {
     let open = open.map(|cavity| &model[cavity]).filter(|point| !lacks_wire(model, end, point.label));
     let labels: Vec<&str> = open.map(|point| model.text(point.label)).collect();
     let (name, place) = (half.name(model), model.text(zone.name));
-    let quoted: Vec<String> = labels.iter().map(|label| wording::quoted(label)).collect();
+    let quoted: Vec<String> = labels.iter().map(wording::quoted).collect();
     let list = wording::first(&quoted, MOST_LISTED);
     let headline = match labels.len() {
         0 => return None,

@@ -84,6 +84,6 @@ fn positions(half: &Half<'_>) -> String {
 }
 
 fn listed(labels: &[&str]) -> String {
-    let labels: Vec<String> = labels.iter().map(|label| quoted(label)).collect();
+    let labels: Vec<String> = labels.iter().map(quoted).collect();
     first(&labels, MOST_LISTED)
 }

@@ -1,6 +1,6 @@
 //! A short as the library computes it.
 
-use harness_core::circuit::ports::{Chain, Flow, Shorts};
+use harness_core::internals::circuit::ports::{Chain, Flow, Shorts};
 
 /// The short current and the current of each branch, as the library finds them: where the short changes nothing, the current
 /// that flows without it.

@@ -5,7 +5,7 @@ pub mod networks;
 pub mod short;
 
 use harness_core::{
-    circuit::{Branch, BranchKind, Circuit, ports::Shorts},
+    internals::circuit::{Branch, BranchKind, Circuit, ports::Shorts},
     quantity::{Ampere, Ohm, Volt},
 };
 use harness_tests::tier::{sample, share};

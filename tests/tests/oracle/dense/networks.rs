@@ -1,7 +1,7 @@
 //! Networks for faults: what remains of a circuit when its loads are off, and random ones.
 
 use harness_core::{
-    circuit::{Branch, BranchKind, Circuit, Operating},
+    internals::circuit::{Branch, BranchKind, Circuit, Operating},
     quantity::{Ampere, Ohm, Volt},
 };
 use harness_tests::corpus::generator::Numbers;

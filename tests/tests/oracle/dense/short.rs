@@ -7,7 +7,7 @@
 //! elements that contradict a solution, and after some rounds only the first of them, which comes to an end (the least-index
 //! rule of K. G. Murty for linear complementarity problems; from memory).
 
-use harness_core::circuit::{BranchKind, Circuit};
+use harness_core::internals::circuit::{BranchKind, Circuit};
 use nalgebra::{DMatrix, DVector};
 
 /// Rounds in which all contradictions are turned at once.

@@ -4,7 +4,7 @@ use super::{
     deck::{Deck, Figures},
     wiring::{self, Part, held_off},
 };
-use harness_core::circuit::{BranchKind, Circuit, Operating};
+use harness_core::internals::circuit::{BranchKind, Circuit, Operating};
 
 /// Largest difference, relative to the largest voltage or current of the island.
 const SAME: f64 = 1e-6;

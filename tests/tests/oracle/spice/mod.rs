@@ -14,12 +14,14 @@ use super::dense::{library, networks, short};
 use deck::Deck;
 use harness_core::{
     Design, Files, MemoryFiles,
-    circuit::{
-        BranchKind, Circuit, Operating,
-        ports::Shorts,
-        solve::{self, Solver},
+    internals::{
+        circuit::{
+            BranchKind, Circuit, Operating,
+            ports::Shorts,
+            solve::{self, Solver},
+        },
+        electrical,
     },
-    electrical,
     quantity::Ohm,
 };
 use harness_tests::{

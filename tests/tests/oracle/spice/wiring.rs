@@ -1,7 +1,7 @@
 //! A circuit in one state, as another program can be told of it: what each branch is, without what it might be.
 
 use crate::oracle::dense::short::{Shorted, State};
-use harness_core::circuit::{BranchKind, Circuit, Operating};
+use harness_core::internals::circuit::{BranchKind, Circuit, Operating};
 
 /// Voltage within which a diode that carries nothing counts as standing at its drop.
 const AT_DROP: f64 = 1e-9;

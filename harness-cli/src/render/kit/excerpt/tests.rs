@@ -5,7 +5,7 @@ use crate::{Look, render::Checked};
 use harness_core::{
     Report,
     finding::{Finding, Level},
-    text::{FileId, SourceFile, Sources, Span},
+    source::{FileId, SourceFile, Sources, Span},
 };
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 use std::fmt;
