@@ -13,10 +13,10 @@ mod shapes;
 
 use generator::design;
 use harness_core::{
-    Analysis, Checker, Design, FileError, Files, MemoryFiles, Modes, check,
+    Analysis, Checker, Design, Document, FileError, Files, MemoryFiles, Modes, check,
     internals::{
         circuit::solve,
-        electrical, format, model,
+        electrical, model,
         text::{self, Names, Sources},
     },
 };
@@ -117,12 +117,12 @@ fn parse(netlist: &str) {
 }
 
 fn load(netlist: &str) {
-    black_box(format::read(&files(netlist), "design.yaml"));
+    black_box(Document::read(&files(netlist), "design.yaml"));
 }
 
 fn to_model(netlist: &str) {
-    let loaded = format::read(&files(netlist), "design.yaml");
-    black_box(model::build(&loaded.design, loaded.names));
+    let document = Document::read(&files(netlist), "design.yaml");
+    black_box(model::build(document.design, document.names));
 }
 
 fn to_network(netlist: &str) {

@@ -2,7 +2,7 @@
 
 use super::generator::{Numbers, design};
 use harness_core::{
-    Checker, Design, MemoryFiles, check,
+    Checker, Design, Document, MemoryFiles, check,
     diff::{Edits, Revision, changes, collisions, inventory, rework::rework},
 };
 use std::{hint::black_box, time::Instant};
@@ -18,11 +18,12 @@ pub fn table() {
     let old = design(WIRES, 7);
     let (new, other_text) = (revised(&old, 1, EDITS), revised(&old, 2, EDITS));
     let files = |text: &str| MemoryFiles::one("design.yaml", text);
-    let read = |text: &str| inventory(&Design::load(&files(text), "design.yaml"));
+    let read = |text: &str| inventory(&Document::read(&files(text), "design.yaml"));
     let whole = best(|| drop(black_box(check(&files(&new), "design.yaml", &Checker::new()))));
     let inventories = best(|| drop(black_box((read(&old), read(&new)))));
-    let designs = [&old, &new, &other_text].map(|text| Design::load(&files(text), "design.yaml"));
-    let inventories_of = designs.each_ref().map(inventory);
+    let documents = [&old, &new, &other_text].map(|text| Document::read(&files(text), "design.yaml"));
+    let inventories_of = documents.each_ref().map(inventory);
+    let designs = documents.map(Design::of);
     let [before, now, theirs] = &inventories_of;
     let [base, mine, other] = &designs;
     let revision = |design, inventory| Revision { design, inventory };
@@ -55,9 +56,9 @@ pub fn rework_table() {
     for wires in GROWING {
         let old = design(wires, 7);
         let new = revised(&old, 1, FEW_EDITS);
-        let [built, wanted] =
-            [&old, &new].map(|text| Design::load(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
-        let (old, new) = (inventory(&built), inventory(&wanted));
+        let documents = [&old, &new].map(|text| Document::read(&MemoryFiles::one("design.yaml", text.as_str()), "design.yaml"));
+        let [old, new] = documents.each_ref().map(inventory);
+        let [built, wanted] = documents.map(Design::of);
         let edits = Edits::between(&old, &new);
         let old = Revision { design: &built, inventory: &old };
         let new = Revision { design: &wanted, inventory: &new };

@@ -6,7 +6,7 @@
 use crate::{
     files::Files,
     finding::Finding,
-    format,
+    format::Document,
     model::{self, ModeId, Model},
     network::{self, Network},
     text::Sources,
@@ -21,7 +21,6 @@ pub struct Design(Arc<Parts>);
 struct Parts {
     root: String,
     sources: Arc<Sources>,
-    document: format::Design,
     mistakes: Vec<Finding>,
     network: Arc<Network>,
 }
@@ -45,18 +44,19 @@ impl Design {
     /// ```
     #[must_use]
     pub fn load(files: &dyn Files, root: &str) -> Self {
-        let loaded = format::read(files, root);
-        let mut mistakes = loaded.findings;
-        let (model, unresolved) = model::build(&loaded.design, loaded.names);
+        Self::of(Document::read(files, root))
+    }
+
+    /// Resolves the names of a document and builds its network. Never fails, as [`load`](Self::load).
+    ///
+    /// The document is let go piece by piece as it is resolved: a large one would take as much memory as all that is made of it.
+    #[must_use]
+    pub fn of(document: Document) -> Self {
+        let Document { root, sources, names, design, findings: mut mistakes } = document;
+        let (model, unresolved) = model::build(design, names);
         mistakes.extend(unresolved);
         let network = network::network(Arc::new(model));
-        Self(Arc::new(Parts {
-            root: root.to_owned(),
-            sources: Arc::new(loaded.sources),
-            document: loaded.design,
-            mistakes,
-            network: Arc::new(network),
-        }))
+        Self(Arc::new(Parts { root, sources: Arc::new(sources), mistakes, network: Arc::new(network) }))
     }
 
     /// The name of the design's own file, as it was asked for.
@@ -69,12 +69,6 @@ impl Design {
     #[must_use]
     pub fn sources(&self) -> &Arc<Sources> {
         &self.0.sources
-    }
-
-    /// What the files say, record by record, before any name was resolved; its names are those of the [model](Self::model).
-    #[must_use]
-    pub fn document(&self) -> &format::Design {
-        &self.0.document
     }
 
     /// Every mistake of reading and of resolving names, in no particular order.

@@ -53,9 +53,9 @@ pub use check::{Checker, check};
 pub use date::Date;
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
-pub use format::reference;
 #[cfg(feature = "schema")]
 pub use format::schema;
+pub use format::{Document, reference};
 pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;

@@ -16,8 +16,8 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Analysis, Design, Modes,
-    diff::{Comparison, Revision, effect::Pair, rework::rework as order},
+    Analysis, Design, Document, Modes,
+    diff::{Comparison, Revision, effect::Pair, inventory, rework::rework as order},
     finding::Level,
 };
 use std::{
@@ -90,10 +90,13 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
 ///
 /// Both analysed designs are alive at once, because each figure of one is held against that of the other.
 fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
-    let designs = Pair { old: Design::load(&sides.old, sides.old.root()), new: Design::load(&sides.new, sides.new.root()) };
+    let (old, new) = (Document::read(&sides.old, sides.old.root()), Document::read(&sides.new, sides.new.root()));
+    let inventories = Pair { old: inventory(&old), new: inventory(&new) };
+    let designs = Pair { old: Design::of(old), new: Design::of(new) };
     known_modes(args, &designs)?;
     let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
-    let Comparison { reports, inventories, edits, changes, effect, .. } = Comparison::between(&old, &new, &super::checker()?);
+    let Comparison { reports, inventories, edits, changes, effect, .. } =
+        Comparison::between(inventories, &old, &new, &super::checker()?);
     let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
     Ok(Compared {
         old: checked(&sides.old, reports.old),

@@ -19,6 +19,8 @@ pub fn run(args: &Loads, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
     let report = super::checker()?.check(&analysis);
     let mut found = inspect::Loads::of(&analysis);
     found.unknown.extend(super::mistakes(&report));
+    // The rows hold all that is shown; a large analysis beside the text of its table would be the most memory of all.
+    drop(analysis);
     let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
     match args.format {
         LoadsFormat::Table => loads::table(&checked, &found, args.by, look, out)?,

@@ -15,7 +15,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Analysis, Checker, Design,
+    Analysis, Checker, Design, Document,
     diff::{Edits, Grade, Inventory, Revision, changes, collisions, inventory},
 };
 use std::{
@@ -59,8 +59,9 @@ fn write(format: DiffFormat, branches: &Branches, look: Look, out: &mut dyn Writ
 
 /// Reads and checks the three designs, and finds what collides between the branches.
 fn compare(base: &Source, ours: &Source, theirs: &Source, checker: Checker) -> Branches {
-    let designs = [base, ours, theirs].map(|side| Design::load(side, side.root()));
-    let inventories = designs.each_ref().map(inventory);
+    let documents = [base, ours, theirs].map(|side| Document::read(side, side.root()));
+    let inventories = documents.each_ref().map(inventory);
+    let designs = documents.map(Design::of);
     let [in_base, in_ours, in_theirs] = &inventories;
     let made = |branch: &Inventory| changes(&Edits::between(in_base, branch)).len();
     let (ours_made, theirs_made) = (made(in_ours), made(in_theirs));

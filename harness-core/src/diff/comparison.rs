@@ -3,7 +3,6 @@
 use super::{
     Change, Edits, Inventory, Kind, changes,
     effect::{Effect, Pair, Threshold, effect},
-    inventory,
     renames::Renames,
 };
 use crate::{analysis::Analysis, check::Checker, report::Report, threads};
@@ -25,7 +24,8 @@ pub struct Comparison {
 }
 
 impl Comparison {
-    /// Compares two analysed designs, in the modes in which both were computed, and checks both.
+    /// Compares two analysed designs, in the modes in which both were computed, and checks both. The inventories are of their documents,
+    /// which were let go when the designs were made.
     ///
     /// # Cost
     /// Two checks and about as much again.
@@ -33,9 +33,9 @@ impl Comparison {
     /// # Example
     /// A thicker wire is one change, whatever else moved in the file:
     /// ```
-    /// use harness_core::{Analysis, Checker, Design, MemoryFiles, diff::Comparison};
+    /// use harness_core::{Analysis, Checker, Design, Document, MemoryFiles, diff::{Comparison, effect::Pair, inventory}};
     ///
-    /// let analysis = |size: &str| {
+    /// let read = |size: &str| {
     ///     let netlist = format!("format: 1
     /// design: Orchard lift
     /// parts: {{ housings: {{ one-way: {{ family: QL, positions: 1, contacts: pin }} }} }}
@@ -44,21 +44,20 @@ impl Comparison {
     ///     ends: {{ P1: {{ housing: one-way }}, P2: {{ housing: one-way }} }}
     ///     wires: {{ 1: {{ from: P1.1, to: P2.1, size: {size}, length: 2 m }} }}
     /// ");
-    ///     Analysis::of_all(&Design::load(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml"))
+    ///     let document = Document::read(&MemoryFiles::one("lift.yaml", netlist), "lift.yaml");
+    ///     (inventory(&document), Analysis::of_all(&Design::of(document)))
     /// };
-    /// let comparison = Comparison::between(&analysis("1 mm2"), &analysis("1.5 mm2"), &Checker::new());
+    /// let ((before, old), (now, new)) = (read("1 mm2"), read("1.5 mm2"));
+    /// let inventories = Pair { old: before, new: now };
+    /// let comparison = Comparison::between(inventories, &old, &new, &Checker::new());
     /// let changes: Vec<String> = comparison.changes.iter().map(|change| change.headline()).collect();
     /// assert_eq!(changes, ["wire `l.1` resized: from 1 mm2 to 1.5 mm2"]);
     /// ```
     #[must_use]
-    pub fn between(old: &Analysis, new: &Analysis, checker: &Checker) -> Self {
-        let edited = || {
-            let inventories = Pair { old: inventory(old.design()), new: inventory(new.design()) };
-            let edits = Edits::between(&inventories.old, &inventories.new);
-            (inventories, edits)
-        };
+    pub fn between(inventories: Pair<Inventory>, old: &Analysis, new: &Analysis, checker: &Checker) -> Self {
+        let edited = || Edits::between(&inventories.old, &inventories.new);
         let checked = || Pair { old: checker.check(old), new: checker.check(new) };
-        let ((inventories, edits), reports) = threads::both(edited, checked);
+        let (edits, reports) = threads::both(edited, checked);
         let effect = effect(old, &reports.old, new, &reports.new, &renames(&edits), Threshold::default());
         Self { reports, inventories, changes: changes(&edits), edits, effect }
     }

@@ -17,7 +17,7 @@ pub struct Alteration {
     /// The fact.
     pub fact: FactKey,
     /// What the fact means.
-    pub class: Class,
+    pub class: &'static Class,
     /// What it was; `None` where nothing was said.
     pub old: Option<Fact>,
     /// What it is now.

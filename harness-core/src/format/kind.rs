@@ -129,9 +129,9 @@ impl Kind {
 
     /// What a key of such a thing means; `None` if it has no such key.
     #[must_use]
-    pub fn class(self, attribute: Attribute) -> Option<Class> {
+    pub fn class(self, attribute: Attribute) -> Option<&'static Class> {
         let fields = self.records().into_iter().flat_map(|record| record.fields);
-        fields.filter(|field| field.key == attribute).map(|field| field.class).next()
+        fields.filter(|field| field.key == attribute).map(|field| &field.class).next()
     }
 }
 
@@ -144,7 +144,7 @@ mod tests {
         // An element that becomes another keeps the facts that both have.
         for record in Kind::Element.records() {
             for field in record.fields {
-                assert_eq!(Kind::Element.class(field.key), Some(field.class), "`{}` of {}", field.key, record.name);
+                assert_eq!(Kind::Element.class(field.key), Some(&field.class), "`{}` of {}", field.key, record.name);
             }
         }
     }

@@ -35,7 +35,7 @@ pub use collect::Findings;
 pub use content::Content;
 pub use design::Design;
 pub use kind::Kind;
-pub use read::{Loaded, read};
+pub use read::Document;
 pub use reader::clip;
 pub use reference::reference;
 #[cfg(feature = "schema")]

@@ -18,39 +18,48 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// A document that was read: the joined files and every mistake in them.
+/// What the files of a design say, before any name is resolved: the joined files and every mistake in them.
+///
+/// A design is made of it and lets it go; a comparison first takes its [inventory](crate::diff::inventory).
 #[derive(Debug)]
-pub struct Loaded {
+pub struct Document {
+    /// The name of the design's own file, as it was asked for.
+    pub root: String,
     /// The files.
     pub sources: Sources,
     /// All texts.
     pub names: Names,
-    /// The joined document.
+    /// The records of all files, joined.
     pub design: Design,
     /// Every mistake of reading.
     pub findings: Vec<Finding>,
 }
 
-/// Reads the file `root` and all that it includes. Never fails: mistakes are findings.
-#[must_use]
-pub fn read(files: &dyn Files, root: &str) -> Loaded {
-    let mut reading = Reading::default();
-    let mut includes = Includes::new(root);
-    let mut joined = Joined::default();
-    while let Some(asked) = includes.next() {
-        let Some(file) = reading.open(files, &asked.path, asked.at) else { continue };
-        let design = reading.read(file, asked.at.is_none());
-        for named in &design.include {
-            let refused = includes.ask(&asked, named, &reading.names).err();
-            reading.findings.extend(refused.map(|finding| *finding));
+impl Document {
+    /// Reads the file `root` and all that it includes. Never fails: mistakes are findings.
+    ///
+    /// # Cost
+    /// Linear in the size of the files.
+    #[must_use]
+    pub fn read(files: &dyn Files, root: &str) -> Self {
+        let mut reading = Reading::default();
+        let mut includes = Includes::new(root);
+        let mut joined = Joined::default();
+        while let Some(asked) = includes.next() {
+            let Some(file) = reading.open(files, &asked.path, asked.at) else { continue };
+            let design = reading.read(file, asked.at.is_none());
+            for named in &design.include {
+                let refused = includes.ask(&asked, named, &reading.names).err();
+                reading.findings.extend(refused.map(|finding| *finding));
+            }
+            joined.join(&mut reading, design);
         }
-        joined.join(&mut reading, design);
+        let circles = includes.circles();
+        reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
+        let Reading { sources, names, mut design, findings, .. } = reading;
+        order::by_name(&mut design, &names);
+        Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec() }
     }
-    let circles = includes.circles();
-    reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-    let Reading { sources, names, mut design, findings, .. } = reading;
-    order::by_name(&mut design, &names);
-    Loaded { sources, names, design, findings: findings.into_vec() }
 }
 
 /// What was read so far.

@@ -138,7 +138,8 @@ impl Loads {
             analysis.model().wires().map(|(id, _)| conductor(analysis, &guards, id)).collect();
         let rank = |margin: Option<&Margin>| margin.map_or(f64::INFINITY, |margin| margin.ratio);
         fuses.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
-        conductors.sort_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
+        // No two conductors are written at one place, so they need no order of before, nor the memory for it.
+        conductors.sort_unstable_by(|a, b| rank(a.least()).total_cmp(&rank(b.least())).then(a.span.cmp(&b.span)));
         let unknown = unknown(analysis.model(), analysis.electrical(), &fuses, &conductors);
         let written = analysis.electrical().modes_as_written().into_iter();
         let modes = written.map(|mode| analysis.model().mode_name(mode.id).to_owned()).collect();

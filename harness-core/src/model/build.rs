@@ -60,8 +60,10 @@ pub(super) struct Builder {
 }
 
 /// Resolves a document. Never fails: what can't be resolved is left out and reported.
+///
+/// What was resolved is let go at once: the document of a large design is as large as its model.
 #[must_use]
-pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
+pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
     let mut builder = Builder {
         model: Model { names, ..Model::default() },
         findings: Findings::new(),
@@ -85,15 +87,16 @@ pub fn build(design: &Design, names: Names) -> (Model, Vec<Finding>) {
         loom_cables: FxHashMap::default(),
         loom_segments: FxHashMap::default(),
     };
-    builder.frame(design);
+    builder.frame(&design);
     if let Some(parts) = &design.parts {
         builder.parts(parts);
     }
-    builder.devices(design);
+    builder.devices(&design);
+    (design.devices, design.parts) = (Map::default(), None);
     builder.loom_frames(&design.looms);
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
-    builder.wiring(&design.looms);
+    builder.wiring(design.looms);
     (builder.model, builder.findings.into_vec())
 }
 

@@ -20,9 +20,9 @@ use crate::{
 
 impl Builder {
     /// Wires, cables and elements of all looms; each loom is let go when it is done.
-    pub(super) fn wiring(&mut self, looms: &Map<document::Loom>) {
+    pub(super) fn wiring(&mut self, looms: Map<document::Loom>) {
         self.model.wires.reserve_exact(looms.iter().map(|loom| loom.value.wires.0.len()).sum());
-        for (index, entry) in looms.0.iter().enumerate() {
+        for (index, entry) in looms.0.into_iter().enumerate() {
             let id = LoomId::from_index(index);
             let loom = &entry.value;
             let kind = loom.wire.and_then(|text| self.conductors.refer(&self.model.names, &text, &mut self.findings));

@@ -5,7 +5,7 @@ use super::{
     hands, writer,
 };
 use harness_core::{
-    MemoryFiles,
+    Document, MemoryFiles,
     diff::{Collision, Grade, Inventory, Revision, collisions, inventory},
 };
 use harness_tests::Numbers;
@@ -77,8 +77,8 @@ struct Read {
 
 impl Read {
     fn new(files: &MemoryFiles) -> Self {
-        let design = harness_core::Design::load(files, "design.yaml");
-        Self { inventory: inventory(&design), design }
+        let document = Document::read(files, "design.yaml");
+        Self { inventory: inventory(&document), design: harness_core::Design::of(document) }
     }
 }
 

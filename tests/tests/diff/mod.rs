@@ -10,13 +10,16 @@ mod twins;
 mod writer;
 
 use designs::{Design, Named};
-use harness_core::diff::{Attribute, Change, Edits, Exchange, FactKey, Inventory, Item, Key, Kind, changes, inventory, pairs};
+use harness_core::{
+    Document,
+    diff::{Attribute, Change, Edits, Exchange, FactKey, Inventory, Item, Key, Kind, changes, inventory, pairs},
+};
 use harness_tests::Numbers;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub fn read(design: &Design) -> Inventory {
-    inventory(&harness_core::Design::load(&writer::plain(&design.text()), "design.yaml"))
+    inventory(&Document::read(&writer::plain(&design.text()), "design.yaml"))
 }
 
 /// A design and what became of it.
@@ -48,7 +51,7 @@ proptest! {
         let plain = read(&design);
         prop_assert!(plain.things.len() > 30, "{} things were read", plain.things.len());
         prop_assert!(Edits::between(&plain, &plain).is_empty());
-        let other = inventory(&harness_core::Design::load(&writer::reformed(&design.text(), form), "design.yaml"));
+        let other = inventory(&Document::read(&writer::reformed(&design.text(), form), "design.yaml"));
         prop_assert_eq!(Edits::between(&plain, &other), Edits::default());
         prop_assert_eq!(plain, other);
     }

@@ -1,7 +1,7 @@
 //! How differences read: cases of which everybody would say the same.
 
 use harness_core::{
-    MemoryFiles,
+    Document, MemoryFiles,
     diff::{Edits, changes, inventory},
 };
 
@@ -53,7 +53,7 @@ fn told(exchanges: &[(&str, &str)]) -> Vec<String> {
         assert!(text.contains(before), "`{before}` is not in the base");
         text = text.replace(before, now);
     }
-    let read = |text: &str| inventory(&harness_core::Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"));
+    let read = |text: &str| inventory(&Document::read(&MemoryFiles::one("design.yaml", text), "design.yaml"));
     let edits = Edits::between(&read(BASE), &read(&text));
     assert_eq!(edits.apply(&read(BASE)), read(&text));
     changes(&edits).iter().map(harness_core::diff::Change::headline).collect()
@@ -131,7 +131,7 @@ fn a_name_that_two_things_share_hides_neither() {
         .replace("  unit:\n", "  cart:\n")
         .replace("unit.J1", "cart.J1")
         .replace("  cart:\n    ends", &format!("{shared}\n    ends"));
-    let read = |text: &str| inventory(&harness_core::Design::load(&MemoryFiles::one("design.yaml", text), "design.yaml"));
+    let read = |text: &str| inventory(&Document::read(&MemoryFiles::one("design.yaml", text), "design.yaml"));
     let (old, new) = (read(&text), read(&text.replace("F1: { fuse: blade-10, from: S1", "F1: { fuse: blade-15, from: S1")));
     let edits = Edits::between(&old, &new);
     assert_eq!(edits.altered.len(), 1, "{edits:?}");

@@ -2,7 +2,7 @@
 
 use super::shuffle::{Numbers, rewritten};
 use harness_core::{
-    Analysis, Checker, Design, FileError, Files, MemoryFiles,
+    Analysis, Checker, Design, Document, FileError, Files, MemoryFiles,
     diff::{
         Edits,
         effect::{Effect, Threshold, effect},
@@ -30,8 +30,10 @@ impl Files for Shuffled {
 }
 
 fn between(old: (&dyn Files, &str), new: (&dyn Files, &str)) -> (Edits, Effect) {
-    let [before, after] = [old, new].map(|(files, root)| Analysis::of_all(&Design::load(files, root)));
-    let edits = Edits::between(&inventory(before.design()), &inventory(after.design()));
+    let documents = [old, new].map(|(files, root)| Document::read(files, root));
+    let [was, is] = documents.each_ref().map(inventory);
+    let edits = Edits::between(&was, &is);
+    let [before, after] = documents.map(|document| Analysis::of_all(&Design::of(document)));
     let [before_report, after_report] = [&before, &after].map(|analysis| Checker::new().check(analysis));
     let effect = effect(&before, &before_report, &after, &after_report, &Renames::default(), Threshold::default());
     (edits, effect)

@@ -3,7 +3,7 @@
 mod random;
 
 use harness_core::{
-    Design, Files, MemoryFiles,
+    Design, Document, Files, MemoryFiles,
     diff::{
         Edits, Inventory, Revision, inventory,
         rework::{Action, BenchState, Rework, Stage, rework},
@@ -28,8 +28,8 @@ struct Read {
 
 impl Read {
     fn new(files: &dyn Files, root: &str) -> Self {
-        let design = Design::load(files, root);
-        Self { inventory: inventory(&design), design }
+        let document = Document::read(files, root);
+        Self { inventory: inventory(&document), design: Design::of(document) }
     }
 
     fn revision(&self) -> Revision<'_> {

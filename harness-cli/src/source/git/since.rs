@@ -2,7 +2,7 @@
 
 use super::{changed, joined, place::Place, snapshot::Snapshot};
 use crate::{failure::Failure, source::disk::DiskFiles};
-use harness_core::{FileError, Files, internals::format};
+use harness_core::{Document, FileError, Files};
 use std::{
     cell::RefCell,
     collections::{BTreeMap, BTreeSet},
@@ -114,6 +114,6 @@ fn asked_for(files: &DiskFiles) -> BTreeSet<String> {
         }
     }
     let recorded = Recorded { files, names: RefCell::default() };
-    let _ = format::read(&recorded, files.root());
+    let _ = Document::read(&recorded, files.root());
     recorded.names.into_inner()
 }

@@ -145,7 +145,7 @@ impl<'a> Branch<'a> {
     }
 
     /// What a fact that it altered means.
-    pub(super) fn class(&self, base: &Inventory, key: &Key, name: &FactKey) -> Option<Class> {
+    pub(super) fn class(&self, base: &Inventory, key: &Key, name: &FactKey) -> Option<&'static Class> {
         let now = self.altered.get(&(key.clone(), name.clone())).and_then(Option::as_ref);
         Some(now.or_else(|| base.things.get(key)?.facts.get(name))?.class)
     }

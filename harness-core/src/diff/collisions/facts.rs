@@ -234,7 +234,7 @@ fn moved_and_cut(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found:
     for (key, name) in mine.altered.keys().filter(|(key, name)| key.kind == Kind::Wire && *name != ends) {
         let class = mine.class(base, key, name);
         let decides =
-            |class: Class| class.current == Current::Conductor || matches!(class.work(), Some(Work::Length | Work::Lay));
+            |class: &Class| class.current == Current::Conductor || matches!(class.work(), Some(Work::Length | Work::Lay));
         if !class.is_some_and(decides) {
             continue;
         }

@@ -82,13 +82,13 @@ pub struct Fact {
     /// Its items, in their order where the order says something, else sorted.
     pub items: Vec<Item>,
     /// What it means for a comparison and at the bench.
-    pub class: Class,
+    pub class: &'static Class,
 }
 
 impl Fact {
     /// A fact; sorts the items if their order says nothing.
     #[must_use]
-    pub fn new(mut items: Vec<Item>, class: Class) -> Self {
+    pub fn new(mut items: Vec<Item>, class: &'static Class) -> Self {
         if class.order != Order::Listed {
             items.sort();
         }

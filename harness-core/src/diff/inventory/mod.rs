@@ -10,7 +10,7 @@ mod references;
 pub use self::fact::{Fact, FactKey, Item};
 pub use crate::format::Kind;
 
-use crate::{design::Design, format::Attribute};
+use crate::format::{Attribute, Document};
 use std::{collections::BTreeMap, fmt};
 
 /// What stands before the name of a kind of device: it may bear the name of a device, and what is inside it must not be taken for
@@ -114,8 +114,8 @@ pub struct Inventory {
     pub things: BTreeMap<Key, Thing>,
 }
 
-/// What a design is made of. Mistakes in it are the business of a check; what can't be read is not in the inventory.
+/// What a design is made of, by its document. Mistakes in it are the business of a check; what can't be read is not in the inventory.
 #[must_use]
-pub fn inventory(design: &Design) -> Inventory {
-    references::resolve(raw::things(design.document(), &design.model().names))
+pub fn inventory(document: &Document) -> Inventory {
+    references::resolve(raw::things(&document.design, &document.names))
 }

@@ -18,7 +18,7 @@ pub(super) struct RawThing {
 /// A fact whose items are texts as yet.
 #[derive(Debug)]
 pub(super) struct RawFact {
-    pub(super) class: Class,
+    pub(super) class: &'static Class,
     pub(super) items: Vec<String>,
 }
 
@@ -67,7 +67,7 @@ impl Raw {
                 (Holds::Record, Content::Record(inner)) if inner.iter().any(|(field, _)| is_of_things(field)) => {
                     self.record(of, inner, facts);
                 }
-                (Holds::Record | Holds::Fact, content) => add(FactKey::from(field.key), field.class, content, facts),
+                (Holds::Record | Holds::Fact, content) => add(FactKey::from(field.key), &field.class, content, facts),
             }
         }
     }
@@ -110,11 +110,11 @@ fn text(content: &Content, key: Attribute) -> &str {
 }
 
 /// Adds what stands behind a key to the facts of a thing.
-fn add(key: FactKey, class: Class, content: Content, facts: &mut BTreeMap<FactKey, RawFact>) {
+fn add(key: FactKey, class: &'static Class, content: Content, facts: &mut BTreeMap<FactKey, RawFact>) {
     match content {
         Content::Record(fields) if key.inner.is_none() => {
             for (field, content) in fields {
-                add(FactKey { inner: Some(field.key), ..key.clone() }, field.class, content, facts);
+                add(FactKey { inner: Some(field.key), ..key.clone() }, &field.class, content, facts);
             }
         }
         Content::Map(map) if key.label.is_none() && key.inner.is_none() => {
