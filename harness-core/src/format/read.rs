@@ -24,15 +24,17 @@ use rustc_hash::FxHashMap;
 #[derive(Debug)]
 pub struct Document {
     /// The name of the design's own file, as it was asked for.
-    pub root: String,
+    pub(crate) root: String,
     /// The files.
-    pub sources: Sources,
+    pub(crate) sources: Sources,
     /// All texts.
+    #[doc(hidden)]
     pub names: Names,
     /// The records of all files, joined.
+    #[doc(hidden)]
     pub design: Design,
     /// Every mistake of reading.
-    pub findings: Vec<Finding>,
+    pub(crate) findings: Vec<Finding>,
 }
 
 impl Document {
