@@ -119,6 +119,11 @@ impl MatedPairs {
         })
     }
 
+    /// The pairs whose halves are of one family as far as that is known: halves of two families are one fault, which hides all others.
+    pub fn of_one_family<'a>(&'a self, model: &'a Model) -> impl Iterator<Item = MatedPair<'a>> {
+        self.iter(model).filter(|pair| !pair.differs_in_family())
+    }
+
     /// The first housing of the design that mates `housing`; `None` where there is none, or where its family or contacts are not known.
     #[must_use]
     pub fn fitting<'m>(&self, model: &'m Model, housing: &Housing) -> Option<&'m Housing> {

@@ -24,12 +24,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts
-        .mated_pairs()
-        .iter(facts.model())
-        .filter(|pair| !pair.differs_in_family())
-        .filter_map(|pair| mismatch(facts, &pair))
-        .collect()
+    facts.mated_pairs().of_one_family(facts.model()).filter_map(|pair| mismatch(facts, &pair)).collect()
 }
 
 fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {

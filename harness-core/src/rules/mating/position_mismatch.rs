@@ -29,12 +29,7 @@ const MOST_LISTED: usize = 6;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts
-        .mated_pairs()
-        .iter(facts.model())
-        .filter(|pair| !pair.differs_in_family())
-        .filter_map(|pair| mismatch(facts, &pair))
-        .collect()
+    facts.mated_pairs().of_one_family(facts.model()).filter_map(|pair| mismatch(facts, &pair)).collect()
 }
 
 fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
