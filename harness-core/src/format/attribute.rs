@@ -37,6 +37,7 @@ attributes! {
     Cables = "cables";
     Capacitor = "capacitor";
     Capacity = "capacity";
+    Case = "case";
     Charging = "charging";
     Chassis = "chassis";
     Clamped = "clamped";
@@ -65,6 +66,7 @@ attributes! {
     Electronics = "electronics";
     End = "end";
     Ends = "ends";
+    Exclusive = "exclusive";
     Face = "face";
     Family = "family";
     Finding = "finding";
@@ -137,6 +139,7 @@ attributes! {
     Relay = "relay";
     Resistance = "resistance";
     Resistor = "resistor";
+    Rest = "rest";
     Retired = "retired";
     Revision = "revision";
     Ring = "ring";
@@ -147,6 +150,7 @@ attributes! {
     Screen = "screen";
     Sealed = "sealed";
     SeenFrom = "seen-from";
+    Selector = "selector";
     Sensor = "sensor";
     SensorGround = "sensor-ground";
     Sheath = "sheath";

@@ -38,7 +38,7 @@ record! {
         family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
-        /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
+        /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
         seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
@@ -58,13 +58,13 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = Sealed => paper();
-        /// Most wires in one cavity; 1 where nothing is said.
+        /// Most wires in one cavity; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
-        /// Labels of its interlock contacts, which mate last and part first.
+        /// Labels of its interlock contacts, which mate last and disconnect first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -92,7 +92,7 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Surface of the contact.
         plating: Option<Choice<Plating>> = Plating => paper();
-        /// Most wires in one crimp; 1 where nothing is said.
+        /// Most wires in one crimp; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -108,7 +108,7 @@ record! {
         voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
-        /// Material of the insulation; judged by the class of the rating where nothing is said.
+        /// Material of the insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -126,7 +126,7 @@ record! {
         voltage: Option<At<Volt>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
+        /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
         twist: List<LabelRow> = Twist => paper();
@@ -154,17 +154,17 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        /// Body type of its standard; if the key is absent, all types that are made with its rating are considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage; the standard's where nothing is said.
+        /// Rated voltage; the standard's if the key is absent.
         voltage: Option<At<Volt>> = Voltage above_zero => paper();
-        /// Rated breaking capacity; the standard's where nothing is said.
+        /// Rated breaking capacity; the standard's if the key is absent.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
-        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        /// Operating-time rating of the datasheet; used instead of the gates of the standard.
         gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = Torque above_zero => paper();

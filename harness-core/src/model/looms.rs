@@ -293,6 +293,7 @@ impl Builder {
             length: cable.length,
             via,
             screen,
+            screen_size: cable.screen.as_ref().and_then(|ends| ends.size),
         });
     }
 }
