@@ -24,7 +24,7 @@ impl Facts {
     /// Asked by `domain/missing-bond`, `domain/chained-bond`, `domain/thin-bonding` and for the missing facts.
     #[must_use]
     pub fn bonds(&self) -> &Bonds {
-        self.made.bonds.get_or_init(|| bonds(self.network()))
+        self.made.bonds.get_or_init(|| bonds(self))
     }
 }
 
@@ -33,8 +33,20 @@ impl Facts {
 pub struct Bonds {
     /// The boxes.
     pub boxes: Vec<BondedBox>,
-    /// Whether there is something that bonds lead to: a chassis, or where there is none the earth of a mains supply.
-    pub has_goal: bool,
+    /// What bonds lead to.
+    pub goal: Goal,
+}
+
+/// What the bonds of a design lead to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Goal {
+    /// Nothing that the design has.
+    #[default]
+    Nothing,
+    /// The chassis.
+    Chassis,
+    /// The earth of a mains supply, where there is no chassis.
+    MainsEarth,
 }
 
 /// A box with voltage class B.
@@ -46,6 +58,8 @@ pub struct BondedBox {
     pub case: Option<Case>,
     /// A domain of class B in it whose voltage is against earth, as that of the mains is.
     pub mains: Option<DomainId>,
+    /// Whether a source of the mains is in it: then it is no part of the vehicle.
+    pub feeds_mains: bool,
     /// Why it needs a protective earth.
     pub needs: Needs,
     /// The thickest conductor of class B at the box.
@@ -80,6 +94,8 @@ pub struct EarthPoint {
     pub live: Option<(SquareMillimetre, WireId)>,
     /// Its way to the chassis; `None` where there is none.
     pub way: Option<Way>,
+    /// The metal that it belongs to, by the first point of that: earth points that are joined have one in common.
+    pub metal: PointId,
 }
 
 /// A way from an earth point to the chassis.
@@ -161,9 +177,9 @@ fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
     met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
 }
 
-fn bonds(network: &Network) -> Bonds {
-    let model = network.model();
-    let feeds = feeds_mains(network);
+fn bonds(facts: &Facts) -> Bonds {
+    let (model, network) = (facts.model(), facts.network());
+    let feeds = feeds_mains(facts);
     let mut boxes: Vec<BondedBox> =
         model.devices().filter(|(_, device)| device.fitted && !device.chassis).filter_map(|(id, _)| found(network, &feeds, id)).collect();
     if boxes.is_empty() {
@@ -171,23 +187,25 @@ fn bonds(network: &Network) -> Bonds {
     }
     let mut goals: Vec<PointId> =
         model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device)).collect();
+    let mut goal = Goal::Chassis;
     if goals.is_empty() {
-        let supplies = boxes.iter().filter(|one| one.mains.is_some() && feeds.contains(&one.device));
+        let supplies = boxes.iter().filter(|one| one.feeds_mains);
         goals = supplies.flat_map(|one| one.earths.iter().map(|earth| earth.point)).collect();
+        goal = if goals.is_empty() { Goal::Nothing } else { Goal::MainsEarth };
     }
-    let has_goal = !goals.is_empty();
     Reach::new(network, &boxes, &goals).fill(&mut boxes, &goals);
-    Bonds { boxes, has_goal }
+    Bonds { boxes, goal }
 }
 
-/// Devices with a source of a mains domain.
-fn feeds_mains(network: &Network) -> FxHashSet<DeviceId> {
-    let model = network.model();
-    let of_mains = |point: PointId| domain_at(model, point).is_some_and(|domain| is_mains(model, domain));
-    let sources = model.elements().filter(|(_, element)| element.kind.drives() && element.points.iter().any(|point| of_mains(*point)));
-    sources.filter_map(|(_, element)| element.points.first().and_then(|point| model.device_at(*point))).collect()
+/// Devices in which something drives a mains domain: the supply of a house, a generator, an inverter.
+pub(super) fn feeds_mains(facts: &Facts) -> FxHashSet<DeviceId> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
+    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| is_mains(model, domain)));
+    of_mains.filter_map(|(_, edge)| model.device_at(edge.b)).collect()
 }
 
+/// Whether a domain is alternating, of class B and against earth.
 fn is_mains(model: &Model, domain: DomainId) -> bool {
     model[domain].is_class_b() && model[domain].ac && model[domain].reference == Reference::Earth
 }
@@ -243,10 +261,12 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
                 is_with_live: !with_live.is_empty(),
                 live: beside.or(at_box),
                 way: None,
+                metal: point,
             });
         }
     }
-    let brings_mains = mains.is_some() && (feeds.contains(&device) || is_inlet(model, device));
+    let feeds_mains = mains.is_some() && feeds.contains(&device);
+    let brings_mains = feeds_mains || mains.is_some() && is_inlet(model, device);
     let needs = if is_conductive(case) {
         Needs::Case
     } else if brings_mains {
@@ -254,7 +274,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     } else {
         Needs::Nothing
     };
-    Some(BondedBox { device, case, mains, needs, live: at_box, earths })
+    Some(BondedBox { device, case, mains, feeds_mains, needs, live: at_box, earths })
 }
 
 /// Whether a device only brings its conductors in, as an inlet or a socket does: nothing is inside but links.
@@ -323,6 +343,7 @@ impl<'a> Reach<'a> {
             let device = one.device;
             for earth in &mut one.earths {
                 earth.way = self.way(device, earth, &goals);
+                earth.metal = self.groups.first(self.groups.of(earth.point));
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use super::MissingFact;
 use crate::{
-    facts::Facts,
+    facts::{Facts, bonds::Goal},
     model::WireId,
     wording::{count_of, list_of_first, quoted},
 };
@@ -14,7 +14,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let (model, bonds) = (facts.model(), facts.bonds());
     let Some(first) = bonds.boxes.first() else { return Vec::new() };
     let mut found = Vec::new();
-    if !bonds.has_goal {
+    if bonds.goal == Goal::Nothing {
         let names: Vec<String> = bonds.boxes.iter().map(|one| quoted(model.device_name(one.device))).collect();
         found.push(MissingFact::new(
             model[first.device].span,

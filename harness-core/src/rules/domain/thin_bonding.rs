@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::resistance_of,
-    facts::bonds::{BondedBox, EarthPoint, Way},
+    facts::bonds::{BondedBox, Way},
     finding::{Finding, Level},
     model::WireId,
     quantity::SquareMillimetre,
@@ -44,8 +44,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             if let Some(live) = earth.live {
                 add(way, live);
             }
-            findings.extend(resistive(analysis, one, earth, way));
         }
+        findings.extend(resistive(analysis, one));
         // One of the bonds of a conductive case has to match its thickest conductor.
         let Some(live) = one.live.filter(|_| one.is_conductive() && !one.is_mounted()) else { continue };
         if ways().all(|(_, way)| !too_thin(analysis, way, live).is_empty())
@@ -84,9 +84,15 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
     )
 }
 
-fn resistive(analysis: &Analysis, one: &BondedBox, earth: &EarthPoint, way: &Way) -> Option<Finding> {
+/// The limit is that of the exposed parts of a vehicle: the cord of a charging station is no part of it.
+fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
     let model = analysis.model();
     let limit = continuity();
+    if one.feeds_mains || one.is_mounted() || !one.is_conductive() {
+        return None;
+    }
+    let ways = one.earths.iter().filter_map(|earth| Some((earth, earth.way.as_ref()?)));
+    let (earth, way) = ways.reduce(|a, b| if b.1.resistance < a.1.resistance { b } else { a })?;
     let ohms = |wire: WireId| resistance_of(model, &model[wire]).get();
     let longest = way.wires(analysis.network()).reduce(|a, b| if ohms(b) > ohms(a) { b } else { a })?;
     if way.resistance < limit.value {
