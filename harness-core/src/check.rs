@@ -212,6 +212,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
                 rated: hot.class.get(),
             })
             .collect(),
+        coverage: analysis.facts().coverage(),
         // The one that looks at waivers ran too.
         rules: rules::all().count() + 1,
         unchecked: findings

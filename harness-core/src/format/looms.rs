@@ -99,6 +99,8 @@ record! {
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
         end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
+        /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current.
         peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// Anything a reader should know.
@@ -113,6 +115,8 @@ record! {
         part: Option<Text> = Part required => work(Work::Cut).naming(anywhere(&[Kind::CableKind]));
         /// Length as cut.
         length: Option<At<Metre>> = Length above_zero => work(Work::Length);
+        /// Current that each of its cores carries for long, but those of earth and chassis, where no element of the design draws it.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Where its screen ends.
         screen: Option<ScreenEnds> = Screen => record();
         /// Segments of the route that it runs through.

@@ -231,6 +231,8 @@ pub struct Wire {
     pub via: Box<[SegmentId]>,
     /// A loose end that is closed off.
     pub capped: bool,
+    /// Current that it carries for long, where the wire itself gives one.
+    pub current: Option<At<Ampere>>,
     /// Short-time current.
     pub peak: Option<At<Ampere>>,
 }
@@ -250,6 +252,8 @@ pub struct Cable {
     pub length: Option<At<Metre>>,
     /// Segments that it runs through; its cores run there too.
     pub via: Box<[SegmentId]>,
+    /// Current that each of its live cores carries for long, where it is given.
+    pub current: Option<At<Ampere>>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
 }

@@ -292,6 +292,7 @@ impl Builder {
             kind,
             length: cable.length,
             via,
+            current: cable.current,
             screen,
         });
     }

@@ -14,11 +14,13 @@ mod data;
 pub mod drop;
 pub mod fuse;
 pub mod fuse_time;
+pub mod grouping;
 pub mod handling;
 pub mod heat;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+pub mod trade;
 pub mod voltage;
 
 pub use source::{Source, Sourced, Status};

@@ -9,6 +9,7 @@ use crate::{
             protection::{Feed, Return},
         },
     },
+    evidence::{beside, use_larger},
     finding::{Finding, Level},
     model::{ElementId, WireId},
     quantity::Ampere,
@@ -101,14 +102,14 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
     for step in &least.chain {
         finding = finding.figure("source", step.source);
     }
+    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
 }
 
 fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
-    let name = analysis.model().wire_name(id);
     let beside = analysis.electrical().loading(id).beside;
     match least_size_of(analysis.model(), &analysis.model()[id], rating, beside) {
-        Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
+        Some(size) => format!("fit a fuse of {fuse} or less, or {}", use_larger(analysis, id, size)),
         None => format!("fit a fuse of {fuse} or less"),
     }
 }
