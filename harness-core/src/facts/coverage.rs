@@ -49,7 +49,7 @@ fn flow(facts: &Facts, wire: WireId) -> Option<Unjudged> {
     if !electrical.modes().any(crate::electrical::ModeState::is_settled) {
         return Some(Unjudged::NoMode);
     }
-    Some(if facts.undrawn().is_unknown(wire) { Unjudged::NoCurrent } else { Unjudged::Idle })
+    Some(if facts.undrawn().of(wire).is_some() { Unjudged::NoCurrent } else { Unjudged::Idle })
 }
 
 fn load(facts: &Facts, wire: WireId) -> Option<Unjudged> {

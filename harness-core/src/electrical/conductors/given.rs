@@ -1,13 +1,13 @@
-//! Currents of conductors that no element of the design loads: those that the design gives, and the limit of a source that feeds
-//! nothing else.
+//! Currents of conductors that no element of the design loads: those that the design gives, and the limit of a converter from which
+//! nothing in the design draws.
 
 use crate::{
     arena::IdVec,
     electrical::lookup::Lookup,
     model::{ElementId, ElementKind, PointId, Wire, WireId},
-    network::{GroupId, Network},
+    network::{Components, GroupId, Network},
     quantity::Ampere,
-    text::Span,
+    text::{At, Span},
     vocabulary::Role,
 };
 
@@ -25,7 +25,7 @@ pub struct Given {
 pub enum GivenBy {
     /// `current` of the wire, or of its cable, at this place.
     Design(Span),
-    /// The limit of this source or converter, the only one that feeds the conductor; nothing in the design draws from it.
+    /// The limit of this converter; no other source feeds the conductor, and nothing in the design draws from it.
     Limit(ElementId),
 }
 
@@ -41,7 +41,7 @@ pub(super) fn given(network: &Network) -> IdVec<WireId, Option<Given>> {
 }
 
 /// What a cable says holds for its cores that lead to no earth, chassis or screen.
-fn of_cable(network: &Network, wire: &Wire) -> Option<crate::text::At<Ampere>> {
+fn of_cable(network: &Network, wire: &Wire) -> Option<At<Ampere>> {
     let current = network.model()[wire.core?.0].current?;
     let is_live = |point: PointId| {
         let roles = network.around(point).filter(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| other);
@@ -51,48 +51,44 @@ fn of_cable(network: &Network, wire: &Wire) -> Option<crate::text::At<Ampere>> {
     [wire.from, wire.to].into_iter().flatten().all(is_live).then_some(current)
 }
 
-/// Pieces of metal that sources with a limit feed and from which nothing draws.
+/// Pieces of metal that converters with a limit feed and from which nothing draws.
 struct Limits {
-    lumps: crate::network::Components,
-    /// By lump: the sum of the limits with one of the sources.
-    fed: Lookup<GroupId, Option<Given>>,
+    /// What is one piece past closed contacts and fuses.
+    wide: Components,
+    /// What is one piece past closed contacts and no fuse.
+    narrow: Components,
+    /// By narrow piece: the limits of the converters with a pole in it.
+    fed: Lookup<GroupId, Given>,
+    /// By wide piece: another source has a pole in it, or something draws.
+    has_more: IdVec<GroupId, bool>,
 }
 
 impl Limits {
     fn new(network: &Network) -> Self {
-        let lumps = network.components(|_, edge| edge.role.conducts_when_closed());
-        let mut fed: Lookup<GroupId, Option<Given>> = Lookup::default();
-        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
+        let wide = network.components(|_, edge| edge.role.conducts_when_closed());
+        let narrow = network.components(|_, edge| edge.role.passes_faults());
+        let mut fed: Lookup<GroupId, Given> = Lookup::default();
+        let mut has_more = wide.table(false);
+        for (_, edge) in network.edges() {
             let limit = edge.element().and_then(|id| match network.model()[id].kind {
-                ElementKind::Source { limit, .. } | ElementKind::Converter { limit, .. } => {
-                    limit.map(|at| Given { amps: at.value, by: GivenBy::Limit(id) })
-                }
+                ElementKind::Converter { limit, .. } if edge.role.drives() => Some((id, limit?.value)),
                 _ => None,
             });
+            let more = limit.is_none() && (edge.role.drives() || edge.role.drains() || edge.role.holds_back());
             for pole in [edge.a, edge.b] {
-                let slot = fed.0.entry(lumps.of(pole)).or_insert(limit);
-                if let (Some(before), Some(limit)) = (*slot, limit)
-                    && before.by != limit.by
-                {
-                    *slot = Some(Given { amps: before.amps + limit.amps, ..before });
-                } else if limit.is_none() {
-                    *slot = None;
+                has_more[wide.of(pole)] |= more;
+                if let Some((id, amps)) = limit {
+                    let given = fed.0.entry(narrow.of(pole)).or_insert(Given { amps: Ampere::ZERO, by: GivenBy::Limit(id) });
+                    given.amps += amps;
                 }
             }
         }
-        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drains() || edge.role.holds_back()) {
-            for point in [edge.a, edge.b] {
-                if let Some(slot) = fed.0.get_mut(&lumps.of(point)) {
-                    *slot = None;
-                }
-            }
-        }
-        Self { lumps, fed }
+        Self { wide, narrow, fed, has_more }
     }
 
     fn of(&self, wire: &Wire) -> Option<Given> {
-        let found = |point: PointId| *self.fed.0.get(&self.lumps.of(point))?;
         // A wire that leads nowhere carries nothing.
-        wire.from.and_then(found).filter(|_| wire.to.is_some())
+        let (from, _) = wire.from.zip(wire.to)?;
+        self.fed.0.get(&self.narrow.of(from)).copied().filter(|_| !self.has_more[self.wide.of(from)])
     }
 }

@@ -3,11 +3,11 @@
 use super::MissingFact;
 use crate::{
     electrical::conductors::conductor::{capacity_of, surroundings},
-    facts::Facts,
+    facts::{Facts, undrawn::Unknown},
     model::{ConductorId, LoomId, Model, Wire, WireId},
     quantity::{Ampere, Celsius},
     standards::capacity::Beside,
-    wording::{agree, count, list_of_first, quoted},
+    wording::{count, list_of_first, quoted},
 };
 
 /// A thing that lacks a fact for several wires at once.
@@ -27,8 +27,8 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     for (id, wire) in model.wires() {
         let loading = facts.electrical().loading(id);
         if loading.amps <= Ampere::ZERO {
-            // A wire from which something could draw is idle in all modes; of the others no current is known.
-            if undrawn.is_unknown(id) {
+            // The summary counts the supplies of which no current is known; a phase never has a computed one.
+            if undrawn.of(id) == Some(Unknown::Phase) {
                 shared.push((Lacks::Current(wire.loom), id));
             }
             continue;
@@ -130,9 +130,9 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
             let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
             MissingFact::new(
                 wires.first().map_or(item.span, |wire| model[*wire].span),
-                format!("load and temperature of {} were not checked: nothing in the design draws current through {}", list_of_first(&names, 3, 0), agree(wires.len(), "it", "them")),
-                "no current known",
-                "add `current` to the wire or its cable, or a `load` to the device that it feeds".to_owned(),
+                format!("load and temperature of {} were not checked: the current between phases is not computed", list_of_first(&names, 3, 0)),
+                "no `current`",
+                "add `current` to the wire or its cable: what the motor or converter takes from each phase for long".to_owned(),
                 name.to_owned(),
             )
         }
