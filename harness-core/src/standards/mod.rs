@@ -19,6 +19,8 @@ pub mod heat;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+mod values;
 pub mod voltage;
 
 pub use source::{Source, Sourced, Status};
+pub use values::{Value, values};
