@@ -16,6 +16,7 @@ pub mod fuse;
 pub mod fuse_time;
 pub mod handling;
 pub mod heat;
+pub mod rated;
 pub mod short_circuit;
 mod source;
 pub mod stud;
