@@ -3,15 +3,15 @@
 use super::{
     content::Content,
     limits::COUNT,
-    reader::{Field, Read, Reader, Record, Variants, clip},
+    reader::{Field, Limited, Read, Reader, Record, Variants, clip},
     rules,
     shape::Shape,
 };
 use crate::{
     date::Date,
     finding::{Remedy, RemedyKind},
-    quantity::{self, Between, Unit},
-    standards::colour::WireColour,
+    quantity::{self, Between, Unit, Volt},
+    standards::{colour::WireColour, rated::RatedVoltage},
     suggest::{nearest, question},
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::Word,
@@ -119,6 +119,39 @@ impl<U: Unit> Read for At<U> {
 
     fn tell(&self, _: &Names) -> Content {
         Content::quantity(self.value)
+    }
+}
+
+impl Limited for RatedVoltage {
+    fn stored(self) -> f64 {
+        self.to_earth.map_or(self.volts, |earth| if earth < self.volts { earth } else { self.volts }).get()
+    }
+
+    fn measured(self) -> &'static str {
+        Volt::MEASURES
+    }
+}
+
+impl Read for At<RatedVoltage> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a rated voltage, such as 60 V, 250 V AC or 300/500 V")?;
+        let span = reader.tree.span(node);
+        match RatedVoltage::parse(text) {
+            Ok(value) => Some(At { value, span }),
+            Err(error) => {
+                quantity_fault(reader, span, error.headline(text), error.help());
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Rating { measures: Volt::MEASURES, units: units::<Volt> }
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        let RatedVoltage { to_earth, kind, volts } = self.value;
+        if to_earth.is_none() && kind.is_none() { Content::quantity(volts) } else { Content::Text(self.value.to_string()) }
     }
 }
 
