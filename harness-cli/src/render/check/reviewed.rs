@@ -77,6 +77,7 @@ pub fn reason(waived: &Waived) -> String {
     if let Some(until) = waived.until {
         words.push_str(&format!("; until {until}"));
     }
+
     words
 }
 
@@ -107,7 +108,7 @@ pub fn compared(checked: &Checked) -> String {
     let mut parts = Vec::new();
     if compared.worse > 0 {
         let are = phrase::count(compared.worse, "finding is", "findings are");
-        parts.push(format!("{are} more severe than it says, and therefore new"));
+        parts.push(format!("{are} more severe than it says, and new for that"));
     }
     if compared.gone > 0 {
         let are = phrase::count(compared.gone, "of its finding is", "of its findings are");
