@@ -1,31 +1,27 @@
-//! A larger wire as a remedy, with what has to change with it.
+//! What has to change with a larger wire: terminals and housings that do not take it.
 
 use crate::{
     analysis::Analysis,
     facts::mated_pairs::Half,
     model::{Mate, PointKind, WireId},
     quantity::SquareMillimetre,
-    wording::commas,
+    wording::list_of_first,
 };
 
-/// ``use 4 mm2 or more for `front.3` ``, and where a terminal or housing at its ends does not take that, which.
+/// Most terminals and housings that are named.
+const NAMED: usize = 3;
+
+/// The end of a help that proposes these sizes: `` ; too small for 4 mm2 are terminal `blade-2` in `front.P1.3` (up to 2.5 mm2) ``. Empty
+/// where all of them take their wire.
 #[must_use]
-pub fn use_larger(analysis: &Analysis, wire: WireId, size: SquareMillimetre) -> String {
-    let model = analysis.model();
-    let name = model.wire_name(wire);
-    let what = match model[wire].core {
-        Some(_) => format!("use a cable with cores of {size} or more for `{name}`"),
-        None => format!("use {size} or more for `{name}`"),
-    };
-    match too_small(analysis, wire, size).as_slice() {
-        [] => what,
-        small => format!("{what}, and change what is too small for it: {}", commas(small)),
-    }
+pub fn too_small(analysis: &Analysis, wires: &[(WireId, SquareMillimetre)]) -> String {
+    let mut small: Vec<String> = wires.iter().flat_map(|(wire, size)| of_wire(analysis, *wire, *size)).collect();
+    small.sort();
+    small.dedup();
+    if small.is_empty() { String::new() } else { format!("; change what is too small for it: {}", list_of_first(&small, NAMED, 0)) }
 }
 
-/// Terminals and housings at the ends of a wire that do not take `size`: `` `blade-2` in `P1.3` (up to 2.5 mm2) ``.
-#[must_use]
-pub fn too_small(analysis: &Analysis, wire: WireId, size: SquareMillimetre) -> Vec<String> {
+fn of_wire(analysis: &Analysis, wire: WireId, size: SquareMillimetre) -> Vec<String> {
     let model = analysis.model();
     let ends = [model[wire].from, model[wire].to].into_iter().flatten();
     let small = ends.filter_map(|cavity| {

@@ -6,8 +6,8 @@ use crate::{
         ModeState, Neighbours,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::{beside, names_in_words, use_larger},
-    finding::{Finding, Level},
+    evidence::{beside, names_in_words, remedies, too_small},
+    finding::{Finding, Level, Worse},
     model::{Wire, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -105,7 +105,11 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
         .label(format!("{carries} {with}"))
         .figure("current", format!("{amps} in mode `{mode_name}`"))
         .help(remedy(analysis, hot, amps, around, &neighbours))
-        .concerns(name);
+        .concerns(name)
+        .weigh(class, Worse::Smaller);
+    if let Some(least) = least_size_of(model, wire, amps, around) {
+        finding.remedies = remedies::larger(analysis.facts(), *id, least);
+    }
     if let Some(at) = mode.temperature(*id) {
         finding =
             finding.figure("temperature", format!("{}, heat balance (computed)", Celsius::new((at.get() * 10.0).round() / 10.0)));
@@ -136,7 +140,7 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
         None => "route it where it is cooler".to_owned(),
     };
     match least_size_of(model, wire, amps, around) {
-        Some(least) if amps > Ampere::ZERO => format!("{}, or {apart}", use_larger(analysis, hot.id, least)),
+        Some(least) if amps > Ampere::ZERO => format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)])),
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }
 }

@@ -2,13 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{
-        WireLoad,
-        conductors::conductor::{capacity_of, least_size_of},
-    },
-    evidence::{beside, current_source, use_larger},
-    finding::{Finding, Level},
-    model::{Wire, WireId},
+    electrical::conductors::conductor::{capacity_of, least_size_of},
+    evidence::{beside, current_source, remedies, too_small},
+    finding::{Finding, Level, Worse},
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::capacity::Beside,
@@ -45,8 +41,16 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .context(wire.span, format!("carries {} {from}", loading.amps))
             .figure("current", format!("{} {from}", loading.amps))
             .figure("capacity", &capacity)
-            .help(remedy(analysis, id, wire, loading))
-            .concerns(name);
+            .concerns(name.clone())
+            .weigh(size.value, Worse::Smaller);
+        let least = least_size_of(model, wire, loading.amps, loading.beside);
+        let small = least.map_or_else(String::new, |least| too_small(analysis, &[(id, least)]));
+        finding = finding.help(format!(
+            "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
+        ));
+        if let Some(least) = least {
+            finding.remedies = remedies::larger(analysis.facts(), id, least);
+        }
         for step in &capacity.chain {
             finding = finding.figure("source", step.source);
         }
@@ -54,12 +58,4 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         findings.push(finding);
     }
     findings
-}
-
-fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, loading: &WireLoad) -> String {
-    let name = analysis.model().wire_name(id);
-    match least_size_of(analysis.model(), wire, loading.amps, loading.beside) {
-        Some(least) => format!("{}, or route it where it is cooler", use_larger(analysis, id, least)),
-        None => format!("share the current of `{name}` over several wires with a fuse each, or route it where it is cooler"),
-    }
 }

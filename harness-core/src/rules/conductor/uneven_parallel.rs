@@ -99,12 +99,10 @@ fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
     let total = Ampere::new(group.amps.iter().map(|amps| amps.get()).sum());
     let single = |wire: WireId| least_size_of(model, &model[wire], total, group.beside);
     match (group.trouble, single(group.over)) {
-        (Trouble::Uneven, Some(size)) => {
-            format!("make the wires alike in size and length, or fit one of {size} in place of them")
-        }
+        (Trouble::Uneven, Some(_)) => "make the wires alike in size and length, or fit one larger wire in place of them".to_owned(),
         (Trouble::Uneven, None) => "make the wires alike in size and length".to_owned(),
-        (Trouble::Opened(_), Some(size)) => {
-            format!("use {size} or more for `{name}` and those in parallel with it, or give each a fuse of its own")
+        (Trouble::Opened(_), Some(_)) => {
+            format!("use a larger wire for `{name}` and those in parallel with it, or give each a fuse of its own")
         }
         (Trouble::Opened(_), None) => "give each wire a fuse of its own".to_owned(),
     }

@@ -10,12 +10,12 @@ use crate::{
         },
         current_path::{CurrentPath, Direction},
     },
-    evidence::{too_small, use_larger},
-    finding::{Finding, Level},
-    model::ElementKind,
-    quantity::{Ratio, Volt},
+    evidence::{remedies, too_small},
+    finding::{Finding, Level, Worse},
+    model::{ElementKind, WireId},
+    quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
-    wording::commas,
+    wording::list_of_first,
 };
 use std::collections::BTreeSet;
 
@@ -100,7 +100,8 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    finding.help(remedy(analysis, drop, &way.conductors))
+    let (help, sizes) = remedy(analysis, drop, &way.conductors);
+    finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes)).weigh(most, Worse::Smaller).weigh(drop.nominal, Worse::Neither)
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -141,29 +142,26 @@ fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     path
 }
 
-fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> String {
+/// What to do in general, and the sizes that would do it.
+fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
     let model = analysis.model();
     match upsize::remedy(model, drop, conductors) {
-        Remedy::Sizes(sizes) => match sizes.as_slice() {
-            [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
-            [(wire, size)] => format!("{}, or shorten it", use_larger(analysis, *wire, *size)),
-            many => {
-                let named: Vec<String> =
-                    many.iter().take(NAMED).map(|(wire, size)| format!("{size} for `{}`", model.wire_name(*wire))).collect();
-                let more = many.len().saturating_sub(NAMED);
-                let rest = if more > 0 { format!(", and larger sizes for {more} more") } else { String::new() };
-                let small: Vec<String> =
-                    many.iter().take(NAMED).flat_map(|(wire, size)| too_small(analysis, *wire, *size)).collect();
-                let change = match small.as_slice() {
-                    [] => String::new(),
-                    small => format!(", and change what is too small for them: {}", commas(small)),
-                };
-                format!("use {} together{rest}{change}; or shorten the run", commas(&named))
-            }
-        },
+        Remedy::Sizes(sizes) => {
+            let small = too_small(analysis, &sizes);
+            let help = match sizes.as_slice() {
+                [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
+                [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),
+                many => {
+                    let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
+                    format!("use larger wires for {}, or shorten the run{small}", list_of_first(&named, NAMED, 0))
+                }
+            };
+            (help, sizes)
+        }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses")
+            let help = format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
+            (help, Vec::new())
         }
     }
 }
