@@ -26,6 +26,7 @@ macro_rules! attributes {
 }
 
 attributes! {
+    Aged = "aged";
     Ambient = "ambient";
     At = "at";
     Barrier = "barrier";
@@ -100,14 +101,17 @@ attributes! {
     Link = "link";
     Load = "load";
     Looms = "looms";
+    LowestBreak = "lowest-break";
     Mates = "mates";
     Max = "max";
     MaxWires = "max-wires";
+    Melting = "melting";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
     Need = "need";
     Negative = "negative";
+    New = "new";
     Nodes = "nodes";
     Nominal = "nominal";
     Note = "note";

@@ -9,7 +9,9 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{
+        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
+    },
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -154,7 +156,7 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        /// Body type of its standard, or its utilisation category; where nothing is said, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
@@ -164,8 +166,12 @@ record! {
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
-        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        /// Operating-time rating of the datasheet; it takes the place of the gates of the standard.
         gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
+        /// Melting integral `I2 t` of the datasheet: it opens no sooner than at this heat, however large the current.
+        melting: Option<At<AmpereSquaredSecond>> = Melting above_zero => paper().moves(Current::Fuse);
+        /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
+        lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.

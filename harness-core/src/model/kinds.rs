@@ -2,7 +2,7 @@
 
 use crate::{
     format::values::Choice,
-    quantity::{Ampere, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, fuse::FuseType, rated::RatedVoltage, short_circuit::Insulation},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
@@ -154,6 +154,10 @@ pub struct FuseKind {
     pub resistance: Option<At<Ohm>>,
     /// Operating-time rating of its datasheet, rising by current; empty where nothing is said.
     pub gates: Vec<FuseGate>,
+    /// Heat below which it does not open.
+    pub melting: Option<At<AmpereSquaredSecond>>,
+    /// Smallest current that it is sure to break, where its kind says one.
+    pub lowest_break: Option<At<Ampere>>,
 }
 
 /// A gate of a fuse kind's own operating-time rating; at least one of the times is given.

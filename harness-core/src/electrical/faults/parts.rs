@@ -13,6 +13,7 @@ use crate::{
         short_circuit::{Conductor, Covering, Metal, k},
     },
 };
+use rustc_hash::FxHashMap;
 
 ids! {
     /// A fuse, by its place among those of the network.
@@ -70,6 +71,8 @@ pub(super) struct Parts {
     wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
     pub(super) idle: IdVec<EdgeId, bool>,
+    /// Per source of direct current without a limit: the internal resistance of an aged, cold battery.
+    aged: FxHashMap<EdgeId, Ohm>,
     /// Per wire: its resistance at 20 degC.
     pub(super) cold: IdVec<WireId, Ohm>,
     /// Per wire: its resistance at its rated temperature; at 20 degC where none is known.
@@ -109,7 +112,16 @@ impl Parts {
             rated.map_or(cold[id], |rated| cold[id] * temperature_ratio(rated).value)
         });
         let hot = hot.collect();
-        Self { of, fuses, places, wires, idle, cold, hot }
+        // Alternating voltage comes from no battery, and a source with a limit gives what that says.
+        let ages = |edge: &Edge| edge.role.takes_charge() && !domains.of(edge.b).is_some_and(|domain| model[domain].ac);
+        let aged = network.edges().filter(|(_, edge)| ages(edge));
+        let aged = aged.filter_map(|(id, edge)| Some((id, model[edge.element()?].kind.inner_resistance()?.aged))).collect();
+        Self { of, fuses, places, wires, idle, aged, cold, hot }
+    }
+
+    /// The internal resistance of an aged, cold battery; `None` for what does not age.
+    pub(super) fn aged(&self, edge: EdgeId) -> Option<Ohm> {
+        self.aged.get(&edge).copied()
     }
 
     pub(super) fn of(&self, edge: EdgeId) -> Struck {
