@@ -13,6 +13,7 @@ mod connectors;
 pub mod fed_coils;
 pub mod feed_paths;
 mod joints;
+pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -65,6 +66,7 @@ struct Made {
     terminals: OnceLock<terminals::Exceptions>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    landings: OnceLock<Vec<landings::LandingUse>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
     evidence::{domain_figure, labels_in_words, names_in_words},
-    facts::{Connector, Contact, Facts},
+    facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, PointId, WireId},
     network::Potential,
@@ -30,8 +30,27 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     conductors(facts, &mut findings);
     findings.extend(facts.connectors().iter().filter_map(|connector| housing(model, connector)));
+    findings.extend(facts.landings().iter().filter_map(|landing| point_for_wires(facts, landing)));
     findings.extend(model.elements().filter_map(|(id, element)| element_finding(facts, id, element)));
     findings
+}
+
+/// A screw, tab or clamp that is rated too low.
+fn point_for_wires(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
+    let model = facts.model();
+    let (port, kind) = (&model[landing.port], &model[landing.kind]);
+    let rated = kind.voltage?;
+    let (domain, max) = highest(facts, &[port.points.get(0)?]).filter(|(_, max)| rated.value < *max)?;
+    let (what, name, kind) = (landing.fixing.noun(), model.port_name(landing.port), model.text(kind.name));
+    let source = format!("point kind `{kind}`");
+    let low = Low { what: &format!("{what} `{name}`"), rated: rated.value, domain, source, at: port.housing_span };
+    Some(
+        finding(model, &low)
+            .label(format!("kind `{kind}`"))
+            .context(rated.span, format!("rated voltage of `{kind}`"))
+            .help(format!("use a {what} rated {max} or more"))
+            .concerns(name),
+    )
 }
 
 /// A rating that is too low, as a finding.
