@@ -14,6 +14,7 @@ mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 mod joints;
+pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -68,6 +69,7 @@ struct Made {
     undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    landings: OnceLock<Vec<landings::LandingUse>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,

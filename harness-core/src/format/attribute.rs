@@ -68,6 +68,7 @@ attributes! {
     Ends = "ends";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -95,6 +96,7 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
@@ -126,6 +128,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -150,6 +153,7 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
     Sensor = "sensor";
@@ -162,9 +166,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";

@@ -30,6 +30,8 @@ record! {
         cables: Map<CableKind> = Cables => things(Kind::CableKind);
         /// Fuses.
         fuses: Map<FuseKind> = Fuses => things(Kind::FuseKind);
+        /// Points of devices that take a wire without a plug: screws, tabs, strips of clamps, sleeves for ferrules.
+        points: Map<PointKind> = Points => things(Kind::PointKind);
         /// Device kinds that are used more than once.
         devices: Map<Device> = Devices => things(Kind::DeviceKind);
     }
@@ -98,6 +100,31 @@ record! {
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+    }
+
+    /// A point of a device that takes a wire without a plug: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+    PointKind {
+        /// How many wires it takes at once, and of which sizes: `[ { wires: 1, size: 0.5 mm2 .. 6 mm2 }, { wires: 2, size: 0.5 mm2 .. 4 mm2 } ]`.
+        /// Fewer wires than a row gives are taken too where no row gives their number.
+        takes: List<PointTakes> = Takes => paper();
+        /// Rated current of the point, all its wires together.
+        current: Option<At<Ampere>> = Current above_zero => paper();
+        /// Rated voltage.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
+        /// Tightening torque of its screw.
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+        /// What must still be measured or found out.
+        unsure: List<Text> = Unsure => paper().set();
+    }
+
+    /// So many wires of such sizes at one point.
+    PointTakes {
+        /// How many wires at once.
+        wires: Option<At<u32>> = Wires required => paper();
+        /// Cross-section of each.
+        size: Option<At<Between<SquareMillimetre>>> = Size required => paper();
     }
 
     /// A single-core wire kind.

@@ -8,7 +8,7 @@ use crate::{
         conductors::conductor::{surroundings, voltage_of},
         fuses::fuse::{breaking_capacity_of, kind_of, standard_of},
     },
-    model::{Element, ElementId, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
+    model::{Element, ElementId, ElementKind, EndKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
     standards::{Source, fuse::FuseStandard},
     text::Span,
     vocabulary::Demand,
@@ -55,10 +55,13 @@ pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
         },
         Thing::Point(id) => match model[id].kind {
             PointKind::Pin(_) => "pin",
-            PointKind::Stud(_) => "stud",
+            PointKind::Stud(port) => model[port].noun(),
             PointKind::Node(_) => "inner node",
             PointKind::Cavity(_) => "cavity",
-            PointKind::Ring(_) => "ring terminal",
+            PointKind::Ring(end) => match model[end].kind {
+                EndKind::Ring(_) => "ring terminal",
+                EndKind::Bare | EndKind::Connector(_) => "bare end",
+            },
             PointKind::Splice(_) => "splice",
         },
     }
