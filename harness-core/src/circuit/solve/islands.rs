@@ -50,7 +50,8 @@ impl Islands {
                 continue;
             }
             let joins = joined.try_union(branch.from, branch.to).unwrap_or(false);
-            if !states.conducts(load) {
+            let draws = states.rescued && states.behaviour(load) == Behaviour::Draws;
+            if !states.conducts(load) && (joins || !draws) {
                 let behaviour = if joins { Behaviour::Starves } else { Behaviour::Idles };
                 if states.behaviour(load) != behaviour {
                     states.enter(load, behaviour);
