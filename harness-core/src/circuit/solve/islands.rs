@@ -107,6 +107,11 @@ impl Islands {
         self.of.at(from) == self.of.at(to)
     }
 
+    /// Whether both ends of a branch lie in islands of their own that each have a source.
+    pub(super) fn are_apart(&self, from: u32, to: u32) -> bool {
+        !self.same(from, to) && self.live_at(from) && self.live_at(to)
+    }
+
     /// Whether a source that is on lies in the island of `node`.
     pub(super) fn live_at(&self, node: u32) -> bool {
         self.live.at(self.of.at(node))

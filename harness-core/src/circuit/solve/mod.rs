@@ -210,11 +210,18 @@ impl<'a> Search<'a> {
 
     /// Searches for the state of rest with relays and converters as they are; else gives the branches that did not settle.
     fn rest(&mut self, history: &mut History) -> Result<(), Vec<u32>> {
-        let (mut fewest, mut patience, mut rest) = (usize::MAX, PATIENCE, 0);
+        let (mut fewest, mut patience, mut rest, mut joined) = (usize::MAX, PATIENCE, 0, 0);
         loop {
             self.solve_once();
-            let spent = self.rounds >= SOLUTIONS || history.flips >= FLIPS;
+            let spent = self.rounds >= SOLUTIONS + joined || history.flips >= FLIPS + joined;
             let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
+            if self.states.rescued
+                && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
+            {
+                // What stands between two islands carries nothing; two at once would close a loop that was found open.
+                wanted = vec![first];
+                joined += 1;
+            }
             if wanted.is_empty() {
                 let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);
                 if moving.is_empty() {
@@ -252,6 +259,12 @@ impl<'a> Search<'a> {
             }
             self.draws.refresh(self.circuit, &mut self.states, &self.solution);
         }
+    }
+
+    /// Whether the ends of a branch lie in different islands.
+    fn is_between(&self, number: u32) -> bool {
+        let (from, to) = self.ends.at(number);
+        !self.solution.islands.same(from, to)
     }
 
     /// Turns a coil or a converter over.
