@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    causes,
     date::Date,
     design::Design,
     files::Files,
@@ -103,10 +104,13 @@ impl Checker {
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
         let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
+        let summary = summary(analysis, design.sources().files().count(), &findings);
+        let (findings, causes) = causes::arrange(model, design.sources(), findings);
         Report {
             sources: Arc::clone(design.sources()),
-            summary: summary(analysis, design.sources().files().count(), &findings),
+            summary,
             findings,
+            causes,
             known_modes: design.mode_names().map(str::to_owned).collect(),
             broken_rules,
             compared: None,

@@ -21,6 +21,7 @@
 
 mod analysis;
 mod arena;
+mod causes;
 mod check;
 mod circuit;
 mod date;
@@ -49,6 +50,7 @@ mod wording;
 pub mod diff;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
+pub use causes::Cause;
 pub use check::{Checker, check};
 pub use date::Date;
 pub use design::Design;

@@ -1,6 +1,6 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{finding::Judged, text::Sources};
+use crate::{causes::Cause, finding::Judged, text::Sources};
 use std::sync::Arc;
 
 /// The result of one run over one design.
@@ -8,8 +8,10 @@ use std::sync::Arc;
 pub struct Report {
     /// The files that were read.
     pub sources: Arc<Sources>,
-    /// All findings, in the order of [`Judged::order`].
+    /// All findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<Judged>,
+    /// Which of them have one cause, in their order; together they cover all findings.
+    pub causes: Vec<Cause>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
