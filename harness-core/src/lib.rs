@@ -50,7 +50,6 @@ mod wording;
 pub mod diff;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
-pub use causes::Cause;
 pub use check::{Checker, check};
 pub use date::Date;
 pub use design::Design;
@@ -58,7 +57,7 @@ pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Cause, Compared, HotConductor, ModeSummary, Report, Summary};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
 

@@ -1,7 +1,7 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
-use crate::{causes::Cause, finding::Judged, text::Sources};
-use std::sync::Arc;
+use crate::{finding::Judged, text::Sources};
+use std::{ops::Range, sync::Arc};
 
 /// The result of one run over one design.
 #[derive(Debug, Default)]
@@ -20,6 +20,15 @@ pub struct Report {
     pub broken_rules: Vec<&'static str>,
     /// How the findings compare with a baseline, if they were compared with one.
     pub compared: Option<Compared>,
+}
+
+/// Findings that one change is likely to put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cause {
+    /// Where its findings are in the report; never empty.
+    pub findings: Range<usize>,
+    /// Whether they may only follow from a reading mistake.
+    pub held_back: bool,
 }
 
 /// What a baseline knew of a design, beside the findings marked [`known`](Judged::known).

@@ -11,19 +11,11 @@ mod owners;
 use crate::{
     finding::{Judged, Level},
     model::Model,
+    report::Cause,
     text::Sources,
 };
 use owners::Owners;
-use std::{cmp::Reverse, ops::Range};
-
-/// Findings that one change is likely to put right.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Cause {
-    /// Where its findings are in the report; never empty.
-    pub findings: Range<usize>,
-    /// Whether they may only follow from a reading mistake.
-    pub held_back: bool,
-}
+use std::cmp::Reverse;
 
 /// Puts findings in the order in which a report shows them, and says which of them have one cause.
 ///
