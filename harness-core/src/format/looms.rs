@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
-    standards::colour::WireColour,
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Text},
     vocabulary::{Covering, EndTreatment},
 };
@@ -49,6 +49,10 @@ record! {
         plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
         ring: Option<Text> = Ring => work(Work::Contact);
+        /// Rated current of the ring.
+        current: Option<At<Ampere>> = Current above_zero => work(Work::Contact);
+        /// Rated voltage of the ring.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => work(Work::Contact);
         /// The stud that the ring is bolted to, as `device.port`.
         bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Naming::Mate);
         /// The terminal in its cavities, from `parts.terminals`.

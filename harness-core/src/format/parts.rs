@@ -9,8 +9,8 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
-    standards::colour::WireColour,
+    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
 };
@@ -52,8 +52,8 @@ record! {
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
         current: Option<At<Ampere>> = Current above_zero => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Resistance of one mated contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
@@ -104,8 +104,8 @@ record! {
         standard: Option<Text> = Standard => paper();
         /// Highest temperature of the conductor in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating where nothing is said.
@@ -122,8 +122,8 @@ record! {
         screen: Option<Choice<Screen>> = Screen => paper();
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
         /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
@@ -158,8 +158,8 @@ record! {
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage; the standard's where nothing is said.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Rated breaking capacity; the standard's where nothing is said.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.

@@ -157,7 +157,7 @@ fn data(element: &Element) -> Option<String> {
             words.extend(peak.map(|amps| format!("{} for a short time", amps.value)));
         }
         ElementKind::Resistor(ohm) => words.push(ohm.value.to_string()),
-        ElementKind::Capacitor(farad) => words.push(farad.value.to_string()),
+        ElementKind::Capacitor(capacitor) => words.push(capacitor.farad.value.to_string()),
         ElementKind::Diode(volts) => words.push(format!("drops {}", volts.value)),
         ElementKind::Fuse { fitted, .. } => words.extend((!fitted).then(|| "not fitted".to_owned())),
         ElementKind::Switch { current, voltage, .. } | ElementKind::Disconnect { current, voltage, .. } => {

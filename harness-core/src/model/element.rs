@@ -3,6 +3,7 @@
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
+    standards::rated::RatedVoltage,
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
@@ -14,6 +15,15 @@ pub enum Owner {
     Device(DeviceId),
     /// A loom.
     Loom(LoomId),
+}
+
+/// What a capacitor is.
+#[derive(Debug, Clone, Copy)]
+pub struct Capacitor {
+    /// Capacitance.
+    pub farad: At<Farad>,
+    /// Its first point must be the positive one.
+    pub polarised: bool,
 }
 
 /// What an element does between its points.
@@ -50,7 +60,7 @@ pub enum ElementKind {
     /// A resistor; two points.
     Resistor(At<Ohm>),
     /// A capacitor; two points.
-    Capacitor(At<Farad>),
+    Capacitor(Capacitor),
     /// A diode; points: anode, cathode.
     Diode(At<Volt>),
     /// A fuse; two points.
@@ -69,7 +79,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
     },
     /// A relay; points: coil, coil, then the contact's two or three.
     Relay {
@@ -86,7 +96,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
     },
     /// A service disconnect; two points.
     Disconnect {
@@ -95,7 +105,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
     },
     /// Joins all its points.
     Link {
@@ -114,6 +124,10 @@ pub enum ElementKind {
         efficiency: Ratio,
         /// Output resistance.
         resistance: Option<At<Ohm>>,
+        /// Largest input current.
+        current: Option<At<Ampere>>,
+        /// Highest input voltage.
+        voltage: Option<At<RatedVoltage>>,
         /// Modes in which it runs.
         modes: ModeSet,
     },

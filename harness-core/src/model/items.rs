@@ -9,7 +9,7 @@ use crate::{
     finding::Level,
     format::{design::VoltageDrop, values::Choice},
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
-    standards::colour::WireColour,
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Name, Span, Text},
     vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
@@ -117,6 +117,10 @@ pub struct Port {
     pub rings: Option<At<u32>>,
     /// Torque of the stud.
     pub torque: Option<At<NewtonMetre>>,
+    /// Largest current through the stud.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of the stud.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A loom.
@@ -181,6 +185,10 @@ pub struct End {
     pub zone: Option<ZoneId>,
     /// Free length.
     pub reach: Option<At<Metre>>,
+    /// Rated current of a ring.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of a ring.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A splice.
@@ -395,6 +403,8 @@ pub struct Waiver {
     pub at: Text,
     /// Why it is accepted.
     pub reason: Text,
+    /// What was accepted, in the words of that day's finding.
+    pub reviewed: Option<Text>,
     /// Who accepted it.
     pub by: Option<Text>,
     /// The last day on which it holds.

@@ -129,6 +129,8 @@ impl Builder {
             terminals: Vec::new(),
             zone,
             reach: end.reach,
+            current: end.current,
+            voltage: end.voltage,
         });
         self.model.looms[loom].ends.push(id);
     }

@@ -16,9 +16,12 @@ pub mod fuse;
 pub mod fuse_time;
 pub mod handling;
 pub mod heat;
+pub mod rated;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+mod values;
 pub mod voltage;
 
 pub use source::{Source, Sourced, Status};
+pub use values::{Value, values};

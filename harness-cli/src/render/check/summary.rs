@@ -62,6 +62,10 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let unchecked = unchecked(summary);
     let held_back = if folds { held_back(checked, fail_on) } else { String::new() };
     let hidden = hidden(checked, fail_on);
+    let untried = match checked.report.untried {
+        0 => String::new(),
+        some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
+    };
     let rows = [
         ("design", design.as_str()),
         ("contents", &contents),
@@ -72,6 +76,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
         ("hidden", &hidden),
         ("baseline", &baseline),
         ("not checked", &unchecked),
+        ("not tried", &untried),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
 }

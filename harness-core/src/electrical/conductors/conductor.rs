@@ -2,11 +2,12 @@
 
 use crate::{
     model::{CableKind, Conductor, Model, Wire, ZoneId},
-    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, OhmPerMetre, SquareMillimetre, Volt},
+    quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, OhmPerMetre, SquareMillimetre},
     standards::{
         Sourced,
         capacity::{self, Capacity, Table, Thermal},
         conductor::{self, Series, Wall, outer_diameter},
+        rated::RatedVoltage,
         short_circuit::{self, Covering, Insulation},
     },
     text::Span,
@@ -113,7 +114,7 @@ pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> 
 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
 #[must_use]
-pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(Volt, Span)> {
+pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(RatedVoltage, Span)> {
     let at = match made_as(model, wire) {
         Make::Core(kind) => kind.voltage,
         Make::Single(kind) => kind.voltage,
