@@ -224,6 +224,11 @@ pub struct Rules {
     /// How to list them.
     #[arg(long, value_name = "FORMAT", default_value = "table")]
     pub format: ListFormat,
+
+    /// List instead the values from memory or common practice that a verdict of danger or error may rest on: status, source, and the key
+    /// with which a design gives the value of its own part.
+    #[arg(long)]
+    pub values: bool,
 }
 
 /// Arguments of `harness schema`.

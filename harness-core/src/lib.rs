@@ -61,6 +61,11 @@ pub use report::{Cause, Compared, HotConductor, ModeSummary, Report, Summary};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
 
+/// The values of published tables, of practice and from memory that verdicts may rest on.
+pub mod values {
+    pub use crate::standards::{Source, Status, Value, values as all};
+}
+
 /// The files of a design as they were read, and places in them.
 pub mod source {
     pub use crate::text::{FileId, MAX_BYTES, Position, PositionRange, SourceFile, Sources, Span};

@@ -25,6 +25,7 @@ pub(crate) struct TraceJson<'a> {
     nets: Vec<NetJson<'a>>,
     way: WayJson<'a>,
     modes: Vec<ModeJson<'a>>,
+    members: Vec<MemberJson<'a>>,
     capacity: Option<CapacityJson>,
     fuses: Vec<FuseJson<'a>>,
     protects: Option<ProtectsJson<'a>>,
@@ -43,6 +44,16 @@ struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
     source: Option<SourceJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[expect(non_snake_case, reason = "the unit is part of the key")]
+struct MemberJson<'a> {
+    name: &'a str,
+    joins: &'a str,
+    current_A: f64,
+    mode: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -166,6 +177,16 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
             .collect(),
         way: WayJson { mode: trace.way.mode.as_deref(), feed: trace.way.feed.as_deref(), back: trace.way.back.as_deref() },
         modes: trace.modes.iter().map(mode).collect(),
+        members: trace
+            .members
+            .iter()
+            .map(|member| MemberJson {
+                name: &member.name,
+                joins: &member.joins,
+                current_A: figure(member.amps),
+                mode: member.mode.as_deref(),
+            })
+            .collect(),
         capacity: trace.capacity.as_ref().map(|capacity| CapacityJson {
             size_mm2: figure(capacity.size),
             capacity_A: figure(capacity.amps),
