@@ -49,7 +49,7 @@ impl Whole {
         let mut alone = vec![known("review/missing-fact").into()];
         fingerprint(&mut alone);
         let other = Report { sources: sources.into(), findings: alone, ..Report::default() };
-        let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
+        let mut designs = vec![report(findings), Checked::new(String::new(), "-".to_owned(), other)];
         designs[0].prefix = "designs, old/100%/a:b/".to_owned();
         let failed = |design: &str| Failed {
             design: design.to_owned(),

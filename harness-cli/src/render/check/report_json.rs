@@ -42,7 +42,7 @@ pub struct DesignJson<'a> {
     pub file: String,
     /// All files that were read.
     pub files: Vec<String>,
-    /// Findings by file, place, level, rule and headline.
+    /// Findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<FindingJson<'a>>,
     /// What was checked.
     pub summary: SummaryJson<'a>,
@@ -78,6 +78,10 @@ pub struct FindingJson<'a> {
     pub waived: Option<WaivedJson<'a>>,
     /// Whether the baseline knew it; it then fails no check.
     pub known: bool,
+    /// The number of its cause: findings with the same number are likely to be put right by one change.
+    pub cause: usize,
+    /// Whether it may only follow from a reading mistake of the report.
+    pub held_back: bool,
 }
 
 /// A step as changes of the text.
@@ -200,6 +204,8 @@ pub struct SummaryJson<'a> {
     pub waived: usize,
     /// Findings that the baseline knew.
     pub known: usize,
+    /// Findings that were asked not to be shown; they are counted above and fail the check as the others do.
+    pub hidden: usize,
     /// Findings of the baseline that were not found any more; `null` without a baseline.
     pub gone: Option<usize>,
 }
