@@ -56,7 +56,7 @@ pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
 

@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
-        SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson, PositionJson,
+        RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
@@ -92,6 +92,13 @@ fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {
     PositionJson { byte, line, column }
 }
 
+fn covered(covered: &harness_core::Covered) -> CoveredJson {
+    CoveredJson {
+        conductors: covered.judged,
+        not: covered.unjudged.iter().map(|(reason, count)| (reason.word(), *count)).collect(),
+    }
+}
+
 fn summary(checked: &Checked) -> SummaryJson<'_> {
     let summary = &checked.report.summary;
     let found = counts(checked);
@@ -113,6 +120,11 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             .iter()
             .map(|hot| HotJson { conductor: &hot.name, mode: &hot.mode, temperature: hot.temperature, rated: hot.rated })
             .collect(),
+        judged: JudgedJson {
+            load: covered(&summary.coverage.load),
+            shorts: covered(&summary.coverage.shorts),
+            drop: covered(&summary.coverage.drop),
+        },
         found: CountsJson {
             danger: of(Level::Danger),
             error: of(Level::Error),

@@ -192,6 +192,8 @@ pub struct SummaryJson<'a> {
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.
     pub hottest: Vec<HotJson<'a>>,
+    /// How many conductors were judged for what.
+    pub judged: JudgedJson,
     /// Findings whose remedies were not tried because the limit of trials was reached.
     pub untried: usize,
     /// Findings of each level that are neither waived nor known.
@@ -202,6 +204,28 @@ pub struct SummaryJson<'a> {
     pub known: usize,
     /// Findings of the baseline that were not found any more; `null` without a baseline.
     pub gone: Option<usize>,
+}
+
+/// How many conductors were judged for what, and how many were not, by reason.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct JudgedJson {
+    /// Current and temperature against what the conductor may carry.
+    pub load: CoveredJson,
+    /// The worst short against what the conductor withstands.
+    pub shorts: CoveredJson,
+    /// The volts along it, counted for what it feeds.
+    pub drop: CoveredJson,
+}
+
+/// How many conductors were judged, and why the others were not.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct CoveredJson {
+    /// Conductors that were judged.
+    pub conductors: usize,
+    /// Those that were not, by reason.
+    pub not: std::collections::BTreeMap<&'static str, usize>,
 }
 
 /// How one mode went.
