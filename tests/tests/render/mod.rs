@@ -133,6 +133,7 @@ fn reviewed() -> Vec<Judged> {
         reason: reason.to_owned(),
         by: by.map(str::to_owned),
         until: until.and_then(Date::parse),
+        reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
     let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \

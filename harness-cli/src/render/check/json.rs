@@ -69,7 +69,8 @@ fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
         end: position(checked, edit.span, edit.span.end),
         text: &edit.text,
     };
-    RemedyJson { kind: kind.name(), words, tried: offer.tried, safe: offer.is_safe(), edits: edits.iter().map(edit).collect() }
+    let (tried, others, safe) = (offer.tried, offer.others, offer.is_safe());
+    RemedyJson { kind: kind.name(), words, tried, others, safe, edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {

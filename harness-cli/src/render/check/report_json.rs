@@ -94,6 +94,8 @@ pub struct RemedyJson<'a> {
     pub words: &'a str,
     /// Whether it was made in memory and checked: the finding was gone, and none had come or become more severe.
     pub tried: bool,
+    /// Findings from a warning up about the same things that it leaves as they were.
+    pub others: usize,
     /// Whether `harness check --apply` writes it.
     pub safe: bool,
     /// The changes, all of them or none.
