@@ -130,6 +130,8 @@ pub enum Unjudged {
     NoCurrent,
     /// It carries nothing in any mode.
     Idle,
+    /// It carries the current of a starter alone, which lasts for seconds.
+    ShortTime,
     /// It has no size.
     NoSize,
     /// It has no length.
@@ -157,6 +159,7 @@ impl Unjudged {
             Self::NoMode => "no-mode",
             Self::NoCurrent => "no-current",
             Self::Idle => "idle",
+            Self::ShortTime => "short-time",
             Self::NoSize => "no-size",
             Self::NoLength => "no-length",
             Self::NoRating => "no-rating",
@@ -176,6 +179,7 @@ impl Unjudged {
             Self::NoMode => "without a computed mode",
             Self::NoCurrent => "of unknown current",
             Self::Idle => "without current in any mode",
+            Self::ShortTime => "that carry the current of a starter, for seconds",
             Self::NoSize => "without a size",
             Self::NoLength => "without a length",
             Self::NoRating => "without a rated temperature",

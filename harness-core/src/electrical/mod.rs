@@ -183,8 +183,7 @@ impl Electrical {
     /// What lies beside each wire in one mode and warms it by what flows there.
     #[must_use]
     pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, Beside> {
-        let flows = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
-        self.installation.beside(&flows.iter().map(|(wire, amps)| self.installation.carries(wire, *amps)).collect())
+        self.installation.beside(&self.lasting(mode))
     }
 
     /// What lies beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
@@ -214,11 +213,10 @@ impl Electrical {
         self.installation.given(wire)
     }
 
-    /// What a wire carries in a mode: what flows, or more where more is given.
+    /// What each wire carries for long in a mode: what flows without the current of a starter, or more where more is given.
     #[must_use]
-    pub fn carried(&self, wire: WireId, mode: &ModeState) -> Ampere {
-        let flows = self.edges[wire].map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &self.network[edge]).abs());
-        self.installation.carries(wire, flows)
+    pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
+        self.installation.with_given(mode.id, load::lasting(&self.network, |id, edge| mode.working_amps(id, edge)))
     }
 
     pub(in crate::electrical) fn network(&self) -> &Network {

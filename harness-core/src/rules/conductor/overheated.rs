@@ -52,9 +52,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for group in hot.chunk_by(|a, b| a.at == b.at) {
         let Some(Hot { mode, .. }) = group.first() else { continue };
-        let beside = analysis.electrical().beside(mode);
+        let (beside, lasting) = (analysis.electrical().beside(mode), analysis.electrical().lasting(mode));
         for hot in group {
-            findings.push(finding(analysis, hot, mode, analysis.electrical().carried(hot.id, mode), beside[hot.id]));
+            findings.push(finding(analysis, hot, mode, lasting[hot.id], beside[hot.id]));
         }
     }
     findings
@@ -73,7 +73,7 @@ fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
         let loading = analysis.electrical().loading(id);
         // Too hot even alone, or without a known capacity: other rules report it.
         let alone = capacity_of(model, wire, Beside::default());
-        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {
+        if alone.is_some_and(|alone| loading.lasting <= alone.amps) && !analysis.electrical().is_uneven(id) {
             hot.push(Hot { id, wire, at, mode, class: thermal.conductor });
         }
     }
