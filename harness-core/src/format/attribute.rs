@@ -26,6 +26,7 @@ macro_rules! attributes {
 }
 
 attributes! {
+    Aged = "aged";
     Ambient = "ambient";
     At = "at";
     Barrier = "barrier";
@@ -69,6 +70,7 @@ attributes! {
     Exclusive = "exclusive";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -96,20 +98,24 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
     Link = "link";
     Load = "load";
     Looms = "looms";
+    LowestBreak = "lowest-break";
     Mates = "mates";
     Max = "max";
     MaxWires = "max-wires";
+    Melting = "melting";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
     Need = "need";
     Negative = "negative";
+    New = "new";
     Nodes = "nodes";
     Nominal = "nominal";
     Note = "note";
@@ -124,6 +130,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -141,6 +148,7 @@ attributes! {
     Resistor = "resistor";
     Rest = "rest";
     Retired = "retired";
+    Reviewed = "reviewed";
     Revision = "revision";
     Ring = "ring";
     Rings = "rings";
@@ -148,6 +156,7 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
     Selector = "selector";
@@ -161,9 +170,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";

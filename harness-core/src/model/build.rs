@@ -3,7 +3,7 @@
 use super::{
     Model,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId,
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet, PointId,
         PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
@@ -50,6 +50,7 @@ pub(super) struct Builder {
     pub(super) modes: Scope<ModeId>,
     pub(super) housings: Scope<HousingId>,
     pub(super) terminals: Scope<TerminalId>,
+    pub(super) landing_kinds: Scope<LandingKindId>,
     pub(super) conductors: Scope<ConductorId>,
     pub(super) cable_kinds: Scope<CableKindId>,
     pub(super) fuse_kinds: Scope<FuseKindId>,
@@ -80,6 +81,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         modes: Scope::new("mode"),
         housings: Scope::new("housing"),
         terminals: Scope::new("terminal"),
+        landing_kinds: Scope::new("point kind"),
         conductors: Scope::new("conductor kind"),
         cable_kinds: Scope::new("cable kind"),
         fuse_kinds: Scope::new("fuse"),
@@ -114,8 +116,8 @@ impl Builder {
         for waiver in &design.waivers {
             // Without one of these it says nothing; reading has told that already.
             if let (Some(finding), Some(at), Some(reason)) = (waiver.finding, waiver.at, waiver.reason) {
-                let (by, until) = (waiver.by, waiver.until);
-                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, by, until });
+                let (reviewed, by, until) = (waiver.reviewed, waiver.by, waiver.until);
+                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, reviewed, by, until });
             }
         }
         for entry in &design.domains {

@@ -55,8 +55,14 @@ impl Builder {
                 }
             }
             let throw = Some(Throw { selector: id, positions: numbers });
-            let kind =
-                ElementKind::Switch { closed, polarised: false, current: item.current, voltage: item.voltage, throw };
+            let kind = ElementKind::Switch {
+                closed,
+                polarised: false,
+                current: item.current,
+                voltage: item.voltage,
+                contact_resistance: item.contact_resistance,
+                throw,
+            };
             if !self.has_room(&ELEMENTS, self.elements_read, 1, name.span, |_| "a contact of this one".to_owned()) {
                 return;
             }

@@ -2,6 +2,7 @@
 
 mod kinds;
 mod rooms;
+mod values;
 
 use harness_core::internals::rules;
 use harness_tests::{
@@ -56,7 +57,7 @@ const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report
 ///
 /// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
-const ORDER: [&str; 18] = [
+const ORDER: [&str; 19] = [
     "text",
     "quantity",
     "standards",
@@ -73,6 +74,7 @@ const ORDER: [&str; 18] = [
     "inspect",
     "rules",
     "review",
+    "causes",
     "check",
     "diff",
 ];

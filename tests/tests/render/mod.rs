@@ -133,6 +133,7 @@ fn reviewed() -> Vec<Judged> {
         reason: reason.to_owned(),
         by: by.map(str::to_owned),
         until: until.and_then(Date::parse),
+        reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
     let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
@@ -169,9 +170,9 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         rules: 58,
         unchecked: 7,
     };
-    let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, graver: 1 });
+    let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
-    Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
+    Checked::new("designs/".to_owned(), "tractor.yaml".to_owned(), report)
 }
 
 fn run<'a>(designs: &'a [Checked], failures: &'a [Failed]) -> Run<'a> {
@@ -272,7 +273,7 @@ fn the_end_of_a_report() {
 #[test]
 fn an_empty_design_is_not_said_to_be_computed() {
     let nothing = Report::default();
-    let checked = Checked { prefix: String::new(), root: "-".to_owned(), report: nothing };
+    let checked = Checked::new(String::new(), "-".to_owned(), nothing);
     insta::assert_snapshot!(written(|out| summary::write(&checked, look(80), out)));
 }
 

@@ -14,7 +14,7 @@ fn each_rule_drawn_in_full() {
         let Some((example, _)) = below.split_once("```") else { continue };
         let mut report = report(example);
         report.findings.retain(|finding| finding.rule == rule.name);
-        let checked = Checked { prefix: String::new(), root: "design.yaml".to_owned(), report };
+        let checked = Checked::new(String::new(), "design.yaml".to_owned(), report);
         let look = Look { width: 80, colour: false, unicode: true };
         let mut drawn = Vec::new();
         full::write(&checked, look, 20, &mut drawn).expect("memory takes all that is written");

@@ -3,8 +3,9 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::resistance_of,
+    evidence::remedies,
     facts::bonds::{BondedBox, Way},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Worse},
     model::WireId,
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
@@ -73,15 +74,16 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
     let least = least_size(live);
     let (name, bond, feed) = (model.device_name(one.device), model.wire_name(wire), model.wire_name(thickest));
     let place = model[thickest].size.map_or(model[thickest].span, |size| size.span);
-    Some(
-        RULE.finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
-            .label(format!("{} or more", least.value))
-            .figure("live conductor", format!("{live}, wire `{feed}`"))
-            .figure("least size", least)
-            .help(format!("use {} or more for `{bond}`", least.value))
-            .concerns(bond)
-            .context(place, format!("thickest class B conductor of `{name}` that this bond protects")),
-    )
+    let finding = RULE
+        .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
+        .label(format!("{} or more", least.value))
+        .figure("live conductor", format!("{live}, wire `{feed}`"))
+        .figure("least size", least)
+        .help(format!("use a larger conductor for `{bond}`"))
+        .concerns(bond)
+        .weigh(size.value, Worse::Smaller);
+    let finding = remedies::larger(analysis.facts(), wire, least.value).into_iter().fold(finding, Finding::remedy);
+    Some(finding.context(place, format!("thickest class B conductor of `{name}` that this bond protects")))
 }
 
 /// The limit is that of the exposed parts of a vehicle: the cord of a charging station is no part of it.
