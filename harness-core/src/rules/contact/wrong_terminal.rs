@@ -79,8 +79,10 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
         1 => String::new(),
         wires => format!(" with {wires} wires in it"),
     };
-    let headline =
-        format!("wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}", model.wire_name(end.wire));
+    let headline = format!(
+        "wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}",
+        model.wire_name(end.wire)
+    );
     let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
     let mut finding = RULE
         .finding(primary, headline)
@@ -93,7 +95,10 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     }
     let remedy = match landing.wires.len() {
         1 => format!("use a {what} that takes {size}, or a wire of {limit}"),
-        _ => format!("move `{}` to a {what} of its own, use one that takes {size} beside the others, or a wire of {limit}", model.wire_name(end.wire)),
+        _ => format!(
+            "move `{}` to a {what} of its own, use one that takes {size} beside the others, or a wire of {limit}",
+            model.wire_name(end.wire)
+        ),
     };
     let names = misfits.iter().map(|(end, ..)| model.wire_name(end.wire));
     Some(names.fold(finding.help(remedy), Finding::concerns).concerns(name))
