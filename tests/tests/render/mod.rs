@@ -189,7 +189,7 @@ fn written(write: impl FnOnce(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn full(findings: Vec<impl Into<Judged>>, look: Look) -> String {
-    written(|out| full::write(&report(findings), look, 20, out))
+    written(|out| full::write(&report(findings), look, 20, false, out))
 }
 
 /// `text` with its escape codes made legible.
@@ -220,12 +220,12 @@ fn a_finding_of_each_level_in_colour() {
 
 #[test]
 fn every_shape_in_short() {
-    insta::assert_snapshot!(written(|out| short::write(&report(shapes()), look(80), out)));
+    insta::assert_snapshot!(written(|out| short::write(&report(shapes()), look(80), false, out)));
 }
 
 #[test]
 fn what_was_reviewed_in_full() {
-    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), out));
+    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
     insta::assert_snapshot!(text);
 }
 
