@@ -239,6 +239,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
                 rated: hot.class.get(),
             })
             .collect(),
+        coverage: analysis.facts().coverage(),
         // Those that look at waivers ran too.
         rules: rules::all().count() + 2,
         unchecked: findings

@@ -57,7 +57,7 @@ pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Cause, Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
 

@@ -8,10 +8,13 @@ use crate::{
         conductors::conductor::{surroundings, voltage_of},
         fuses::fuse::{breaking_capacity_of, kind_of, standard_of},
     },
-    model::{CableId, Element, ElementId, ElementKind, EndId, HousingId, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
+    model::{
+        CableId, Element, ElementId, ElementKind, EndId, EndKind, HousingId, Mate, Model, Owner, PointId, PointKind, Wire, WireId,
+    },
     standards::{Source, fuse::FuseStandard},
     text::Span,
     vocabulary::Demand,
+    wording::count,
 };
 
 /// One thing that is known: a name, a value in words, and where the value comes from if a table says it.
@@ -54,10 +57,13 @@ pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
         },
         Thing::Point(id) => match model[id].kind {
             PointKind::Pin(_) => "pin",
-            PointKind::Stud(_) => "stud",
+            PointKind::Stud(port) => model[port].noun(),
             PointKind::Node(_) => "inner node",
             PointKind::Cavity(_) => "cavity",
-            PointKind::Ring(_) => "ring terminal",
+            PointKind::Ring(end) => match model[end].kind {
+                EndKind::Ring(_) => "ring terminal",
+                EndKind::Bare | EndKind::Connector(_) => "bare end",
+            },
             PointKind::Splice(_) => "splice",
         },
         Thing::Cable(_) => "cable",
@@ -141,9 +147,11 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
     let zones: Vec<&str> = wire.via.iter().map(|segment| model.text(model[*segment].name)).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical().loading(id).beside;
-    let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
-    facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
+    let beside = match analysis.electrical().loading(id).beside.conductors {
+        0 => "no loaded conductor beside it".to_owned(),
+        others => format!("{} beside it", count(others as usize, "loaded conductor")),
+    };
+    facts.push(Fact::new("lies in", format!("{lies}; {air}, {beside}")));
     facts
 }
 

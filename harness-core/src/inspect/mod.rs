@@ -26,4 +26,4 @@ pub use modes::ModeRow;
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
 pub use mates::Member;
-pub use trace::{Concern, Fuse, Net, Trace, Way, trace};
+pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

@@ -1,5 +1,6 @@
 //! The program as a whole, a file a command or a subject: exit codes, streams, formats, files.
 
+mod apply;
 mod check;
 mod diff;
 mod hostile;

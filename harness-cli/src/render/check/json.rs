@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
-        SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson, PositionJson,
+        RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
@@ -69,7 +69,8 @@ fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
         end: position(checked, edit.span, edit.span.end),
         text: &edit.text,
     };
-    RemedyJson { kind: kind.name(), words, tried: offer.tried, safe: offer.is_safe(), edits: edits.iter().map(edit).collect() }
+    let (tried, others, safe) = (offer.tried, offer.others, offer.is_safe());
+    RemedyJson { kind: kind.name(), words, tried, others, safe, edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
@@ -95,6 +96,13 @@ fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {
     PositionJson { byte, line, column }
 }
 
+fn covered(covered: &harness_core::Covered) -> CoveredJson {
+    CoveredJson {
+        conductors: covered.judged,
+        not: covered.unjudged.iter().map(|(reason, count)| (reason.word(), *count)).collect(),
+    }
+}
+
 fn summary(checked: &Checked) -> SummaryJson<'_> {
     let summary = &checked.report.summary;
     let found = counts(checked);
@@ -116,6 +124,11 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             .iter()
             .map(|hot| HotJson { conductor: &hot.name, mode: &hot.mode, temperature: hot.temperature, rated: hot.rated })
             .collect(),
+        judged: JudgedJson {
+            load: covered(&summary.coverage.load),
+            shorts: covered(&summary.coverage.shorts),
+            drop: covered(&summary.coverage.drop),
+        },
         found: CountsJson {
             danger: of(Level::Danger),
             error: of(Level::Error),

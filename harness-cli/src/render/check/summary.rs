@@ -14,7 +14,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Summary, finding::{Judged, Level}};
+use harness_core::{Summary, Unjudged, finding::{Judged, Level}};
 use std::io::{self, Write};
 
 /// What every report ends with.
@@ -59,6 +59,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let hottest = hottest(summary);
     let found = found(checked);
     let baseline = reviewed::compared(checked);
+    let judged = judged(summary);
     let unchecked = unchecked(summary);
     let held_back = if folds { held_back(checked, fail_on) } else { String::new() };
     let hidden = hidden(checked, fail_on);
@@ -71,6 +72,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
         ("contents", &contents),
         ("modes", &modes),
         ("hottest", &hottest),
+        ("judged", &judged),
         ("found", &found),
         ("held back", &held_back),
         ("hidden", &hidden),
@@ -185,6 +187,28 @@ fn hottest(summary: &Summary) -> String {
         format!("{} ({at} of {:.0} degC in {})", printable(&hot.name), hot.rated, printable(&hot.mode))
     };
     summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// How many conductors were judged for load, shorts and drop, and why the others were not; those that carry or meet nothing are not
+/// listed, because nothing about them is missing.
+fn judged(summary: &Summary) -> String {
+    let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
+    if summary.conductors == 0 {
+        return String::new();
+    }
+    let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
+    let lacking = all.iter().filter_map(|(what, covered)| {
+        let reasons: Vec<String> = covered
+            .unjudged
+            .iter()
+            .filter(|(reason, _)| !matches!(reason, Unjudged::Idle | Unjudged::NoFault))
+            .map(|(reason, count)| format!("{count} {}", reason.reason()))
+            .collect();
+        (!reasons.is_empty()).then(|| format!("for {what} not {}", reasons.join(", ")))
+    });
+    let lacking: Vec<String> = lacking.collect();
+    let lacking = if lacking.is_empty() { String::new() } else { format!("; {}", lacking.join("; ")) };
+    format!("of {}: {}{lacking}", counted(summary.conductors, "conductor"), numbers.join(", "))
 }
 
 /// How many findings of each level there are, in words.

@@ -15,7 +15,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::inspect::{Against, Duty, Margin, Member, ModeRow, Outcome, PointShort, Short, Source, Status, Trace, Way};
+use harness_core::inspect::{Against, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way};
 use std::io::{self, Write};
 
 /// Longer lists are cut; JSON has them whole.
@@ -52,6 +52,8 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     }
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    let beside: Vec<String> = trace.neighbours.iter().map(neighbour).collect();
+    rows.extend(trace.neighbours.first().map(|first| ("beside", format!("in mode `{}`: {}", printable(&first.mode), few(&beside)))));
     if trace.kind != "fuse" {
         let fuse = |fuse: &harness_core::inspect::Fuse| {
             let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
@@ -62,7 +64,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     }
     if let Some((thinnest, count)) = &trace.protects {
         let conductors = phrase::counted(*count, "conductor");
-        let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
+        let weakest = format!("`{}`, {}, may carry {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
     let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
@@ -92,6 +94,12 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     named(&rows, look, out)?;
     writeln!(out)?;
     caution(look, out)
+}
+
+/// What lies beside a wire: `front.3` 12 A (+8.1 K).
+fn neighbour(other: &Neighbour) -> String {
+    let idle = if other.is_idle { ", idle but live" } else { "" };
+    format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())
 }
 
 fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {

@@ -118,6 +118,12 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
                 detail.push(format!("its counterpart `{port_name}` is not built"));
                 format!("cap {} and tie it back", local(end))
             }
+            (Some(port_name), _) if plan.after.fact(end, Attribute::LandsOn).is_some() => {
+                let torque =
+                    port.and_then(|port| plan.after.fact(port, Attribute::Torque)).map(|torque| format!(", {}", value(torque)));
+                detail.push("no strand beside the clamp, no insulation under it; pull each wire".to_owned());
+                format!("connect the wires of {} to `{port_name}`{}", local(end), torque.unwrap_or_default())
+            }
             (Some(port_name), true) => {
                 let torque =
                     port.and_then(|port| plan.after.fact(port, Attribute::Torque)).map(|torque| format!(", {}", value(torque)));

@@ -94,6 +94,8 @@ pub(super) fn unmate(plan: &Plan<'_>, steps: &mut Steps) {
             format!("free {}: its counterpart `{mate}` is not built yet", local(end))
         } else if plan.before.fact(end, Attribute::BoltsTo).is_some() {
             format!("unbolt ring {} from `{mate}`", local(end))
+        } else if plan.before.fact(end, Attribute::LandsOn).is_some() {
+            format!("disconnect the wires of {} from `{mate}`", local(end))
         } else {
             format!("unmate {} from `{mate}`", local(end))
         };

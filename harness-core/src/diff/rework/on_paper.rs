@@ -150,6 +150,7 @@ fn remark(key: &Key, fact: &FactKey, uses: &Uses<'_>, after: &BenchState) -> (Op
     let (concerned, what) = match key.kind {
         Kind::HousingKind => (named(None), "replace or re-key each that is different"),
         Kind::TerminalKind => (named(None), "crimp a new terminal on where it is another part now"),
+        Kind::PointKind => (named(None), "compare each with the new facts, replace those that differ"),
         Kind::FuseKind => (named(Some(Kind::Element)), "read each, replace those that differ"),
         Kind::CableKind => (named(Some(Kind::Cable)), "compare each with the new facts, replace those that differ"),
         Kind::ConductorKind => {

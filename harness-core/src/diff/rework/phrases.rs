@@ -84,6 +84,7 @@ fn into_one(built: &BenchState, item: &Item) -> String {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("into splice {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("to {called}"),
         Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("into ring {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::LandsOn).is_some() => format!("to bare end {called}"),
         Item::Thing(..) => format!("into {called}"),
         Item::Word(_) => format!("to {called}"),
     }
@@ -96,6 +97,7 @@ pub(super) fn from(built: &BenchState, item: &Item) -> String {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("out of splice {called}"),
         Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("off ring {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("off {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::LandsOn).is_some() => format!("off bare end {called}"),
         Item::Thing(..) => format!("out of {called}"),
         Item::Word(_) => format!("off {called}"),
     }

@@ -3,9 +3,12 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::over_insulation,
-    facts::mated_pairs::Half,
+    facts::{
+        landings::{LandingUse, taken_in_words},
+        mated_pairs::Half,
+    },
     finding::{Finding, Level},
-    model::{End, EndId, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
+    model::{End, EndId, EndKind, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
     quantity::{Between, Outside, SquareMillimetre, Unit},
     rules::{Rule, RulePage},
     text::{At, Name, Span},
@@ -57,15 +60,50 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             findings.extend(cavity.and_then(|cavity| unfit(analysis, id, cavity, place)));
         }
     }
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| unfit_at_point(model, landing)));
     findings.extend(mixed_platings(analysis));
     findings
+}
+
+/// The finding about a screw, tab or clamp that does not take a wire of such a size beside the others, at the first such wire.
+fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
+    let misfits = landing.misfits(model);
+    let (end, size, row) = misfits.first()?;
+    let (kind, what, name) = (&model[landing.kind], landing.fixing.noun(), model.port_name(landing.port));
+    let (wire, Between { least, most }) = (&model[end.wire], row.size.value);
+    let (by, limit) = match row.size.value.outside(*size)? {
+        Outside::Below(by) => (format!("{by} below"), least),
+        Outside::Above(by) => (format!("{by} above"), most),
+    };
+    let beside = match landing.wires.len() {
+        1 => String::new(),
+        wires => format!(" with {wires} wires in it"),
+    };
+    let headline =
+        format!("wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}", model.wire_name(end.wire));
+    let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
+    let mut finding = RULE
+        .finding(primary, headline)
+        .label(format!("{size} at `{name}`"))
+        .context(end.span, format!("wire `{}` goes to `{name}`", model.wire_name(end.wire)))
+        .context(row.size.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
+        .figure("takes", taken_in_words(kind));
+    for (other, size, _) in misfits.iter().skip(1) {
+        finding = finding.context(other.span, format!("wire `{}` is {size}", model.wire_name(other.wire)));
+    }
+    let remedy = match landing.wires.len() {
+        1 => format!("use a {what} that takes {size}, or a wire of {limit}"),
+        _ => format!("move `{}` to a {what} of its own, use one that takes {size} beside the others, or a wire of {limit}", model.wire_name(end.wire)),
+    };
+    let names = misfits.iter().map(|(end, ..)| model.wire_name(end.wire));
+    Some(names.fold(finding.help(remedy), Finding::concerns).concerns(name))
 }
 
 /// The finding about a wire that does not suit its cavity; the cross-section first, as the diameter follows from it.
 fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Option<Finding> {
     let model = analysis.model();
     let wire = &model[id];
-    let PointKind::Cavity(end) = model[cavity].kind else { return None };
+    let (PointKind::Cavity(end) | PointKind::Ring(end)) = model[cavity].kind else { return None };
     let half = Half::of(model, Mate::End(end));
     let named = analysis.facts().terminal_in(cavity);
     let terminal = named.map(|(terminal, _)| &model[terminal]);
@@ -75,7 +113,9 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         return None;
     }
     let chosen = named.map_or(model[end].housing_span, |(_, span)| span);
-    let entry = Entry { wire: id, cavity, place, chosen, shared: analysis.facts().wire_ends().wires(cavity).len() > 1 };
+    // Wires that share a screw or clamp have a ferrule each.
+    let shared = !matches!(model[end].kind, EndKind::Bare) && analysis.facts().wire_ends().wires(cavity).len() > 1;
+    let entry = Entry { wire: id, cavity, place, chosen, shared };
     let size = wire.size?;
     let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_size?, half.housing.name)));
