@@ -3,8 +3,8 @@
 use super::{
     Model,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet, PointId,
-        PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
+        ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
     known::Known,

@@ -283,7 +283,11 @@ fn with_a_baseline_only_what_is_new_fails() {
         let done = with(name, &[]);
         assert_eq!(done.code, code, "{name}: {}", done.out);
         let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert_eq!(words.contains("1 finding is more severe than it says, and new for that"), code == exit::FINDINGS, "{name}: {words}");
+        assert_eq!(
+            words.contains("1 finding is more severe than it says, and new for that"),
+            code == exit::FINDINGS,
+            "{name}: {words}"
+        );
         assert_eq!(words.contains("since the baseline: 0.13 mm2 was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
     }
 
@@ -392,7 +396,9 @@ fn neither_a_waiver_nor_a_baseline_hides_what_cannot_be_read() {
 
 #[test]
 fn a_waiver_accepts_what_was_reviewed_and_no_more() {
-    let waiver = |reviewed: &str| format!("{{ finding: thin-for-handling, at: deck.3, reason: in a tube, by: b, reviewed: '{reviewed}' }}");
+    let waiver = |reviewed: &str| {
+        format!("{{ finding: thin-for-handling, at: deck.3, reason: in a tube, by: b, reviewed: '{reviewed}' }}")
+    };
     for (reviewed, code, said) in [
         ("warning: wire `deck.3` is 0.22 mm2, thinner than the 0.35 mm2 that withstand handling", exit::CLEAN, ""),
         ("0.13 mm2, limit 0.35 mm2", exit::CLEAN, ""),
@@ -413,11 +419,29 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     let findings = unbound["designs"][0]["findings"].as_array().unwrap();
     let note = findings.iter().find(|finding| finding["rule"] == "review/unbound-waiver").unwrap();
     let offered = note["remedy"]["edits"][0]["text"].as_str().unwrap();
-    assert!(note["remedy"]["tried"] == true && offered.starts_with(", reviewed: 'danger: fuse `fuse-box.F1` passes 30 A, "), "{offered}");
+    assert!(
+        note["remedy"]["tried"] == true && offered.starts_with(", reviewed: 'danger: fuse `fuse-box.F1` passes 30 A, "),
+        "{offered}"
+    );
     let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
     let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
     assert_eq!(count(&overfused(&[&bound])), 0);
-    assert_eq!(count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")), 1);
-    assert_eq!(count(&overfused(&[&bound]).replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 40 A }")), 1);
-    assert_eq!(count(&overfused(&[&bound]).replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 25 A }")), 0);
+    assert_eq!(
+        count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 40 A }")
+        ),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 25 A }")
+        ),
+        0
+    );
 }
