@@ -49,14 +49,14 @@ mod wording;
 pub mod diff;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
-pub use check::{Checker, check};
+pub use check::{Applied, Checker, Written, apply, check};
 pub use date::Date;
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
 

@@ -7,7 +7,6 @@
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
-use super::modes::branches::ASSUMED_SOURCE;
 use crate::{
     arena::{IdVec, ids},
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
@@ -153,9 +152,9 @@ pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
 /// What a source is to a battery; `None` for one that is no part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
     let source = edge.element()?;
-    let ElementKind::Source { emf, resistance, limit, modes, .. } = model[source].kind else { return None };
+    let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
-    let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);
+    let resistance = model[source].kind.inner_resistance()?.new;
     (modes == ModeSet::ALL && !ac).then_some(Cell { source, emf, resistance, limited: limit.is_some() })
 }
 

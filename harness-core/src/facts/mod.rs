@@ -10,6 +10,7 @@ pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
+mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 mod joints;
@@ -30,6 +31,7 @@ pub mod supply_cuts;
 pub mod switched_loads;
 mod taps;
 mod terminals;
+pub mod undrawn;
 pub mod wire_ends;
 pub mod wrong_side;
 
@@ -64,6 +66,7 @@ struct Made {
     batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
+    undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
     landings: OnceLock<Vec<landings::LandingUse>>,

@@ -26,6 +26,7 @@ macro_rules! attributes {
 }
 
 attributes! {
+    Aged = "aged";
     Ambient = "ambient";
     At = "at";
     Barrier = "barrier";
@@ -103,14 +104,17 @@ attributes! {
     Link = "link";
     Load = "load";
     Looms = "looms";
+    LowestBreak = "lowest-break";
     Mates = "mates";
     Max = "max";
     MaxWires = "max-wires";
+    Melting = "melting";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
     Need = "need";
     Negative = "negative";
+    New = "new";
     Nodes = "nodes";
     Nominal = "nominal";
     Note = "note";
@@ -142,6 +146,7 @@ attributes! {
     Resistance = "resistance";
     Resistor = "resistor";
     Retired = "retired";
+    Reviewed = "reviewed";
     Revision = "revision";
     Ring = "ring";
     Rings = "rings";

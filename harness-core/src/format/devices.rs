@@ -11,7 +11,8 @@ use super::{
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
-    quantity::NewtonMetre,
+    quantity::{Ampere, NewtonMetre},
+    standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::{Drive, Function, Hand, Need, Pull, Role},
 };
@@ -71,6 +72,10 @@ record! {
         torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
+        /// Largest current through the stud.
+        current: Option<At<Ampere>> = Current above_zero => alter();
+        /// Rated voltage of the stud.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     quantity::{Ampere, Metre, Millimetre, SquareMillimetre},
-    standards::colour::WireColour,
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Text},
     vocabulary::{Covering, EndTreatment},
 };
@@ -49,6 +49,10 @@ record! {
         plugged: List<Text> = Plugged => plug().set();
         /// The thread that a ring terminal is made for, such as M8.
         ring: Option<Text> = Ring => work(Work::Contact);
+        /// Rated current of the ring.
+        current: Option<At<Ampere>> = Current above_zero => work(Work::Contact);
+        /// Rated voltage of the ring.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => work(Work::Contact);
         /// The stud that the ring is bolted to, as `device.port`.
         bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Naming::Mate);
         /// The screw, tab, strip or ferrule point that the bare ends of its wires go to, as `device.port`; several wires may share an
@@ -102,6 +106,8 @@ record! {
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
         end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
+        /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current.
         peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// Anything a reader should know.
@@ -116,6 +122,8 @@ record! {
         part: Option<Text> = Part required => work(Work::Cut).naming(anywhere(&[Kind::CableKind]));
         /// Length as cut.
         length: Option<At<Metre>> = Length above_zero => work(Work::Length);
+        /// Current that each of its cores carries for long, but those of earth and chassis, where no element of the design draws it.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Where its screen ends.
         screen: Option<ScreenEnds> = Screen => record();
         /// Segments of the route that it runs through.

@@ -9,8 +9,10 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
-    standards::colour::WireColour,
+    quantity::{
+        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
+    },
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
 };
@@ -54,8 +56,8 @@ record! {
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
         current: Option<At<Ampere>> = Current above_zero => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Resistance of one mated contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
@@ -108,7 +110,7 @@ record! {
         /// Rated current of the point, all its wires together.
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Tightening torque of its screw.
         torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.
@@ -131,8 +133,8 @@ record! {
         standard: Option<Text> = Standard => paper();
         /// Highest temperature of the conductor in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating where nothing is said.
@@ -149,8 +151,8 @@ record! {
         screen: Option<Choice<Screen>> = Screen => paper();
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
         /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
@@ -181,18 +183,22 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        /// Body type of its standard, or its utilisation category; where nothing is said, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage; the standard's where nothing is said.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Rated breaking capacity; the standard's where nothing is said.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
-        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        /// Operating-time rating of the datasheet; it takes the place of the gates of the standard.
         gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
+        /// Melting integral `I2 t` of the datasheet: it opens no sooner than at this heat, however large the current.
+        melting: Option<At<AmpereSquaredSecond>> = Melting above_zero => paper().moves(Current::Fuse);
+        /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
+        lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.

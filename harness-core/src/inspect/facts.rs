@@ -12,6 +12,7 @@ use crate::{
     standards::{Source, fuse::FuseStandard},
     text::Span,
     vocabulary::Demand,
+    wording::count,
 };
 
 /// One thing that is known: a name, a value in words, and where the value comes from if a table says it.
@@ -105,9 +106,11 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
     let zones: Vec<&str> = wire.via.iter().map(|segment| model.text(model[*segment].name)).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical().loading(id).beside;
-    let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
-    facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
+    let beside = match analysis.electrical().loading(id).beside.conductors {
+        0 => "no loaded conductor beside it".to_owned(),
+        others => format!("{} beside it", count(others as usize, "loaded conductor")),
+    };
+    facts.push(Fact::new("lies in", format!("{lies}; {air}, {beside}")));
     facts
 }
 
@@ -160,7 +163,7 @@ fn data(element: &Element) -> Option<String> {
             words.extend(peak.map(|amps| format!("{} for a short time", amps.value)));
         }
         ElementKind::Resistor(ohm) => words.push(ohm.value.to_string()),
-        ElementKind::Capacitor(farad) => words.push(farad.value.to_string()),
+        ElementKind::Capacitor(capacitor) => words.push(capacitor.farad.value.to_string()),
         ElementKind::Diode(volts) => words.push(format!("drops {}", volts.value)),
         ElementKind::Fuse { fitted, .. } => words.extend((!fitted).then(|| "not fitted".to_owned())),
         ElementKind::Switch { current, voltage, .. } | ElementKind::Disconnect { current, voltage, .. } => {

@@ -24,4 +24,4 @@ pub use margin::{Against, Margin};
 pub use modes::ModeRow;
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
-pub use trace::{Concern, Fuse, Net, Trace, Way, trace};
+pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

@@ -15,10 +15,11 @@ use crate::{
         current_path::Direction,
         fuses::fuse::kind_of,
     },
+    evidence::assumptions,
     finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::Ampere,
+    quantity::{Ampere, Kelvin},
     standards::capacity::Capacity,
     text::Span,
 };
@@ -43,6 +44,8 @@ pub struct Trace {
     pub modes: Vec<ModeRow>,
     /// Its continuous capacity; `None` where it is no conductor or a fact is missing.
     pub capacity: Option<Capacity>,
+    /// What lies beside a conductor and warms it, where its capacity is least: the one that warms most first.
+    pub neighbours: Vec<Neighbour>,
     /// The fuses before it, any of which may have to clear a fault in it; for a fuse, the fuse itself.
     pub fuses: Vec<Fuse>,
     /// For a fuse, the conductor behind it that carries least, and how many there are.
@@ -59,6 +62,21 @@ pub struct Trace {
     pub notes: Vec<String>,
     /// What could not be computed, and why.
     pub unknown: Vec<String>,
+}
+
+/// A conductor that lies beside another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neighbour {
+    /// Its name.
+    pub name: String,
+    /// What it carries there.
+    pub amps: Ampere,
+    /// The mode.
+    pub mode: String,
+    /// What its heat adds to the temperature of the traced conductor, in K.
+    pub adds: Kelvin,
+    /// It carries nothing in that mode and counts with its largest current, because it is live.
+    pub is_idle: bool,
 }
 
 /// Points that are one piece of metal.
@@ -127,6 +145,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         way: way(analysis, thing),
         modes: modes::rows(analysis, thing),
         capacity: None,
+        neighbours: Vec::new(),
         fuses: Vec::new(),
         protects: None,
         short: None,
@@ -148,7 +167,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` did not come to rest: its currents are not to be relied on"));
+        trace.unknown.push(format!("mode `{name}` did not settle: do not rely on its currents"));
     }
     if trace.modes.is_empty() {
         trace.unknown.push("no current was computed: the design has no mode that was asked for".to_owned());
@@ -162,6 +181,21 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
 fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
     let model = analysis.model();
     trace.capacity = analysis.electrical().capacity(id);
+    if let Some(neighbours) = analysis.electrical().neighbours(id) {
+        let mode = model.mode_name(neighbours.mode);
+        trace.neighbours = neighbours
+            .others
+            .iter()
+            .map(|other| Neighbour {
+                name: model.wire_name(other.wire),
+                amps: other.amps,
+                mode: mode.to_owned(),
+                adds: other.adds,
+                is_idle: other.is_idle,
+            })
+            .collect();
+        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+    }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
     trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();

@@ -117,6 +117,8 @@ impl Builder {
             housing_span,
             rings: port.rings,
             torque: port.torque,
+            current: port.current,
+            voltage: port.voltage,
         });
     }
 

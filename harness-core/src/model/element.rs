@@ -3,6 +3,7 @@
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
+    standards::{battery::InnerResistance, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
@@ -16,6 +17,15 @@ pub enum Owner {
     Loom(LoomId),
 }
 
+/// What a capacitor is.
+#[derive(Debug, Clone, Copy)]
+pub struct Capacitor {
+    /// Capacitance.
+    pub farad: At<Farad>,
+    /// Its first point must be the positive one.
+    pub polarised: bool,
+}
+
 /// What an element does between its points.
 #[derive(Debug, Clone)]
 pub enum ElementKind {
@@ -23,8 +33,10 @@ pub enum ElementKind {
     Source {
         /// Open-circuit voltage.
         emf: Volt,
-        /// Internal resistance.
+        /// Internal resistance of a new, warm battery.
         resistance: Option<At<Ohm>>,
+        /// Internal resistance of an aged, cold one.
+        aged: Option<At<Ohm>>,
         /// Largest current.
         limit: Option<At<Ampere>>,
         /// Charge from full to flat.
@@ -50,7 +62,7 @@ pub enum ElementKind {
     /// A resistor; two points.
     Resistor(At<Ohm>),
     /// A capacitor; two points.
-    Capacitor(At<Farad>),
+    Capacitor(Capacitor),
     /// A diode; points: anode, cathode.
     Diode(At<Volt>),
     /// A fuse; two points.
@@ -69,7 +81,9 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// A relay; points: coil, coil, then the contact's two or three.
     Relay {
@@ -86,7 +100,9 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// A service disconnect; two points.
     Disconnect {
@@ -95,7 +111,9 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// Joins all its points.
     Link {
@@ -114,6 +132,10 @@ pub enum ElementKind {
         efficiency: Ratio,
         /// Output resistance.
         resistance: Option<At<Ohm>>,
+        /// Largest input current.
+        current: Option<At<Ampere>>,
+        /// Highest input voltage.
+        voltage: Option<At<RatedVoltage>>,
         /// Modes in which it runs.
         modes: ModeSet,
     },
@@ -152,6 +174,52 @@ impl ElementKind {
         match self {
             Self::Source { .. } => true,
             Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
+    /// The resistance of a relay's coil, where it is given: then the coil limits its own current. `None` for every other element.
+    #[must_use]
+    pub fn coil_resistance(&self) -> Option<Ohm> {
+        match self {
+            Self::Relay { resistance, .. } => resistance.map(|at| at.value),
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The internal resistances of a source; `None` for every other element.
+    #[must_use]
+    pub fn inner_resistance(&self) -> Option<InnerResistance> {
+        match self {
+            Self::Source { resistance, aged, .. } => {
+                Some(InnerResistance::of(resistance.map(|at| at.value), aged.map(|at| at.value)))
+            }
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The largest current that a source or a converter's output gives; `None` where it has no limit, and for every other element.
+    #[must_use]
+    pub fn limit(&self) -> Option<Ampere> {
+        match self {
+            Self::Source { limit, .. } | Self::Converter { limit, .. } => limit.map(|at| at.value),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The starter of an engine.
+    #[must_use]
+    pub fn is_starter(&self) -> bool {
+        match self {
+            Self::Load { kind, .. } => *kind == Some(LoadKind::Starter),
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
             Self::Converter { .. } | Self::Interlock { .. } => false,
         }

@@ -2,14 +2,14 @@
 
 use super::{
     build::Builder,
-    element::{Element, ElementKind, Owner},
+    element::{Capacitor, Element, ElementKind, Owner},
     ids::{ModeSet, PointId, PointList, PortId},
     items::PointKind,
     known::Among,
 };
 use crate::{
     format::{
-        inside::Element as Item,
+        inside::{Element as Item, SourceResistance},
         limits::ELEMENTS,
         rules,
         values::{Entry, OneOf},
@@ -41,7 +41,8 @@ impl Builder {
                 (
                     ElementKind::Source {
                         emf: emf.value,
-                        resistance: source.resistance,
+                        resistance: source.resistance.as_ref().and_then(SourceResistance::new),
+                        aged: source.resistance.as_ref().and_then(SourceResistance::aged),
                         limit: source.limit,
                         capacity: source.capacity,
                         modes,
@@ -70,7 +71,9 @@ impl Builder {
             }
             Item::Capacitor(capacitor) => {
                 let points = self.points(owner, [capacitor.from, capacitor.to]);
-                (ElementKind::Capacitor(capacitor.capacitor?), points?, capacitor.capacitor?.span)
+                let farad = capacitor.capacitor?;
+                let polarised = capacitor.polarised.is_some_and(|flag| flag.value);
+                (ElementKind::Capacitor(Capacitor { farad, polarised }), points?, farad.span)
             }
             Item::Diode(diode) => {
                 let points = self.points(owner, [diode.from, diode.to]);
@@ -93,14 +96,25 @@ impl Builder {
                     }
                 };
                 let polarised = switch.polarised.is_some_and(|flag| flag.value);
-                let kind = ElementKind::Switch { closed, polarised, current: switch.current, voltage: switch.voltage };
+                let kind = ElementKind::Switch {
+                    closed,
+                    polarised,
+                    current: switch.current,
+                    voltage: switch.voltage,
+                    contact_resistance: switch.contact_resistance,
+                };
                 (kind, points?, rest.span)
             }
             Item::Relay(relay) => return self.relay(owner, relay),
             Item::Disconnect(disconnect) => {
                 let points = self.points(owner, [disconnect.from, disconnect.to]);
                 let out = self.mode_set(&disconnect.disconnect, ModeSet::NONE);
-                let kind = ElementKind::Disconnect { out, current: disconnect.current, voltage: disconnect.voltage };
+                let kind = ElementKind::Disconnect {
+                    out,
+                    current: disconnect.current,
+                    voltage: disconnect.voltage,
+                    contact_resistance: disconnect.contact_resistance,
+                };
                 (kind, points?, disconnect.disconnect.first().map_or(disconnect.span, |text| text.span))
             }
             Item::Link(link) => {
@@ -123,6 +137,8 @@ impl Builder {
                     limit: converter.limit,
                     efficiency: converter.efficiency.map_or(Ratio::new(0.9), |at| at.value),
                     resistance: converter.resistance,
+                    current: converter.current,
+                    voltage: converter.voltage,
                     modes,
                 };
                 (kind, points?, output.span)
@@ -152,6 +168,7 @@ impl Builder {
             suppression: relay.suppression.map(|word| word.value),
             current: relay.current,
             voltage: relay.voltage,
+            contact_resistance: relay.contact_resistance,
         };
         Some((item, points, kind.span))
     }

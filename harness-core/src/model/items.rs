@@ -9,7 +9,7 @@ use crate::{
     finding::Level,
     format::{design::VoltageDrop, values::Choice},
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
-    standards::colour::WireColour,
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Name, Span, Text},
     vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
@@ -156,6 +156,10 @@ pub struct Port {
     pub rings: Option<At<u32>>,
     /// Torque of the stud.
     pub torque: Option<At<NewtonMetre>>,
+    /// Largest current through the stud.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of the stud.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A loom.
@@ -222,6 +226,10 @@ pub struct End {
     pub zone: Option<ZoneId>,
     /// Free length.
     pub reach: Option<At<Metre>>,
+    /// Rated current of a ring.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of a ring.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A splice.
@@ -272,6 +280,8 @@ pub struct Wire {
     pub via: Box<[SegmentId]>,
     /// A loose end that is closed off.
     pub capped: bool,
+    /// Current that it carries for long, where the wire itself gives one.
+    pub current: Option<At<Ampere>>,
     /// Short-time current.
     pub peak: Option<At<Ampere>>,
 }
@@ -291,6 +301,8 @@ pub struct Cable {
     pub length: Option<At<Metre>>,
     /// Segments that it runs through; its cores run there too.
     pub via: Box<[SegmentId]>,
+    /// Current that each of its live cores carries for long, where it is given.
+    pub current: Option<At<Ampere>>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
 }
@@ -458,6 +470,8 @@ pub struct Waiver {
     pub at: Text,
     /// Why it is accepted.
     pub reason: Text,
+    /// What was accepted, in the words of that day's finding.
+    pub reviewed: Option<Text>,
     /// Who accepted it.
     pub by: Option<Text>,
     /// The last day on which it holds.

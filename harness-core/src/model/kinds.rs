@@ -2,8 +2,8 @@
 
 use crate::{
     format::values::Choice,
-    quantity::{Ampere, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
-    standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation},
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
+    standards::{colour::WireColour, fuse::FuseType, rated::RatedVoltage, short_circuit::Insulation},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
 };
@@ -38,7 +38,7 @@ pub struct Housing {
     /// Current per contact with one contact loaded.
     pub current: Option<At<Ampere>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Resistance of one mated contact.
     pub contact_resistance: Option<At<Ohm>>,
     /// Keeps water out; `None` where nothing is said.
@@ -86,7 +86,7 @@ pub struct LandingKind {
     /// Rated current, all wires together.
     pub current: Option<At<Ampere>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// So many wires of such sizes at one point.
@@ -126,7 +126,7 @@ pub struct Conductor {
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Wall of the insulation.
     pub wall: Option<Choice<Wall>>,
     /// Material of the insulation; `None` where nothing is said.
@@ -162,7 +162,7 @@ pub struct CableKind {
     /// The standard that it is made to.
     pub standard: Option<At<Name>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
     /// Material of the cores' insulation; `None` where nothing is said.
@@ -187,13 +187,17 @@ pub struct FuseKind {
     /// Rated current.
     pub rating: Option<At<Ampere>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Rated breaking capacity.
     pub breaking: Option<At<Ampere>>,
     /// Cold resistance.
     pub resistance: Option<At<Ohm>>,
     /// Operating-time rating of its datasheet, rising by current; empty where nothing is said.
     pub gates: Vec<FuseGate>,
+    /// Heat below which it does not open.
+    pub melting: Option<At<AmpereSquaredSecond>>,
+    /// Smallest current that it is sure to break, where its kind says one.
+    pub lowest_break: Option<At<Ampere>>,
 }
 
 /// A gate of a fuse kind's own operating-time rating; at least one of the times is given.

@@ -132,6 +132,8 @@ impl Builder {
             terminals: Vec::new(),
             zone,
             reach: end.reach,
+            current: end.current,
+            voltage: end.voltage,
         });
         self.model.looms[loom].ends.push(id);
     }
@@ -310,6 +312,7 @@ impl Builder {
             kind,
             length: cable.length,
             via,
+            current: cable.current,
             screen,
         });
     }

@@ -23,7 +23,7 @@ mod scope;
 mod wiring;
 
 pub use build::build;
-pub use element::{Element, ElementKind, Owner};
+pub use element::{Capacitor, Element, ElementKind, Owner};
 pub use ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet,
     PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SpliceId, TerminalId, WireId, ZoneId,

@@ -72,6 +72,7 @@ impl Builder {
             twist: wire.twist.map(|text| text.value),
             via: via.into_boxed_slice(),
             capped: wire.end.is_some(),
+            current: wire.current,
             peak: wire.peak,
         });
     }

@@ -3,6 +3,7 @@
 use super::{Edge, EdgeKind, EdgeRole, MetalKind, Network};
 use crate::{
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
+    standards::contact::shunt_resistance,
     vocabulary::RelayKind,
 };
 use petgraph::graph::{NodeIndex, UnGraph};
@@ -139,7 +140,10 @@ impl Maker<'_> {
                 add([negative, positive], EdgeRole::Source { limited: limit.is_some() });
             }
             ElementKind::Load { .. } => add(points.exactly(), EdgeRole::Load),
-            ElementKind::Resistor(_) => add(points.exactly(), EdgeRole::Resistor),
+            ElementKind::Resistor(ohm) => {
+                let measures = ohm.value <= shunt_resistance().value;
+                add(points.exactly(), if measures { EdgeRole::Shunt } else { EdgeRole::Resistor });
+            }
             ElementKind::Capacitor(_) => add(points.exactly(), EdgeRole::Capacitor),
             ElementKind::Diode(_) => add(points.exactly(), EdgeRole::Diode),
             ElementKind::Fuse { fitted, .. } => {

@@ -13,7 +13,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Summary, finding::Level};
+use harness_core::{Summary, Unjudged, finding::Level};
 use std::io::{self, Write};
 
 /// What every report ends with.
@@ -27,7 +27,7 @@ pub const CAUTION: [&str; 3] = [
     "Local codes and licensed practice decide.",
 ];
 
-/// How many findings have each level, the gravest first; those that are waived or known are not among them.
+/// How many findings have each level, the most severe first; those that are waived or known are not among them.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
     Level::ALL
@@ -48,15 +48,22 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
     let hottest = hottest(summary);
     let found = found(checked);
     let baseline = reviewed::compared(checked);
+    let judged = judged(summary);
     let unchecked = unchecked(summary);
+    let untried = match checked.report.untried {
+        0 => String::new(),
+        some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
+    };
     let rows = [
         ("design", design.as_str()),
         ("contents", &contents),
         ("modes", &modes),
         ("hottest", &hottest),
+        ("judged", &judged),
         ("found", &found),
         ("baseline", &baseline),
         ("not checked", &unchecked),
+        ("not tried", &untried),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
 }
@@ -130,6 +137,28 @@ fn hottest(summary: &Summary) -> String {
         format!("{} ({at} of {:.0} degC in {})", printable(&hot.name), hot.rated, printable(&hot.mode))
     };
     summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// How many conductors were judged for load, shorts and drop, and why the others were not; those that carry or meet nothing are not
+/// listed, because nothing about them is missing.
+fn judged(summary: &Summary) -> String {
+    let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
+    if summary.conductors == 0 {
+        return String::new();
+    }
+    let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
+    let lacking = all.iter().filter_map(|(what, covered)| {
+        let reasons: Vec<String> = covered
+            .unjudged
+            .iter()
+            .filter(|(reason, _)| !matches!(reason, Unjudged::Idle | Unjudged::NoFault))
+            .map(|(reason, count)| format!("{count} {}", reason.reason()))
+            .collect();
+        (!reasons.is_empty()).then(|| format!("for {what} not {}", reasons.join(", ")))
+    });
+    let lacking: Vec<String> = lacking.collect();
+    let lacking = if lacking.is_empty() { String::new() } else { format!("; {}", lacking.join("; ")) };
+    format!("of {}: {}{lacking}", counted(summary.conductors, "conductor"), numbers.join(", "))
 }
 
 /// How many findings of each level there are, in words.

@@ -26,6 +26,7 @@ pub(crate) struct TraceJson<'a> {
     way: WayJson<'a>,
     modes: Vec<ModeJson<'a>>,
     capacity: Option<CapacityJson>,
+    neighbours: Vec<NeighbourJson<'a>>,
     fuses: Vec<FuseJson<'a>>,
     protects: Option<ProtectsJson<'a>>,
     largest_short: Option<DutyJson<'a>>,
@@ -100,9 +101,21 @@ struct DutyJson<'a> {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct CapacityJson {
+    size: String,
     size_mm2: f64,
     capacity_A: f64,
     chain: Vec<StepJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[allow(non_snake_case, reason = "the key names the unit as it is written")]
+struct NeighbourJson<'a> {
+    conductor: &'a str,
+    mode: &'a str,
+    current_A: f64,
+    adds_K: f64,
+    idle: bool,
 }
 
 #[derive(Serialize)]
@@ -129,6 +142,7 @@ struct FuseJson<'a> {
 struct ProtectsJson<'a> {
     conductors: usize,
     thinnest: &'a str,
+    size: String,
     size_mm2: f64,
     capacity_A: f64,
 }
@@ -167,6 +181,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         way: WayJson { mode: trace.way.mode.as_deref(), feed: trace.way.feed.as_deref(), back: trace.way.back.as_deref() },
         modes: trace.modes.iter().map(mode).collect(),
         capacity: trace.capacity.as_ref().map(|capacity| CapacityJson {
+            size: capacity.size.to_string(),
             size_mm2: figure(capacity.size),
             capacity_A: figure(capacity.amps),
             chain: capacity
@@ -175,6 +190,17 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
                 .map(|step| StepJson { what: step.what.to_string(), value: rounded(step.value), source: step.source.into() })
                 .collect(),
         }),
+        neighbours: trace
+            .neighbours
+            .iter()
+            .map(|other| NeighbourJson {
+                conductor: &other.name,
+                mode: &other.mode,
+                current_A: figure(other.amps),
+                adds_K: figure(other.adds),
+                idle: other.is_idle,
+            })
+            .collect(),
         fuses: trace
             .fuses
             .iter()
@@ -188,6 +214,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         protects: trace.protects.as_ref().map(|(thinnest, conductors)| ProtectsJson {
             conductors: *conductors,
             thinnest: &thinnest.name,
+            size: thinnest.size.to_string(),
             size_mm2: figure(thinnest.size),
             capacity_A: figure(thinnest.capacity),
         }),

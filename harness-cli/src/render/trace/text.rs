@@ -16,7 +16,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Source, Status, Trace, Way},
+    inspect::{Against, Duty, Margin, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way},
     quantity::Second,
 };
 use std::io::{self, Write};
@@ -49,6 +49,8 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     }
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    let beside: Vec<String> = trace.neighbours.iter().map(neighbour).collect();
+    rows.extend(trace.neighbours.first().map(|first| ("beside", format!("in mode `{}`: {}", printable(&first.mode), few(&beside)))));
     if trace.kind != "fuse" {
         let fuse = |fuse: &harness_core::inspect::Fuse| {
             let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
@@ -59,7 +61,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     }
     if let Some((thinnest, count)) = &trace.protects {
         let conductors = phrase::counted(*count, "conductor");
-        let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
+        let weakest = format!("`{}`, {}, may carry {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
     let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
@@ -88,6 +90,12 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     rows.extend((!sources.is_empty()).then(|| ("rests on", sources.join("; "))));
     named(&rows, look, out)?;
     flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
+}
+
+/// What lies beside a wire: `front.3` 12 A (+8.1 K).
+fn neighbour(other: &Neighbour) -> String {
+    let idle = if other.is_idle { ", idle but live" } else { "" };
+    format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())
 }
 
 fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {

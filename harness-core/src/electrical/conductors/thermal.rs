@@ -2,8 +2,8 @@
 //!
 //! The warmer copper has more resistance, which changes voltages, and currents where there are loops or loads of constant
 //! power. So a mode is solved, the temperatures follow, and it is solved again with the resistances at these temperatures,
-//! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that found no
-//! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
+//! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that did not
+//! settle. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
 use super::{
     conductor::surroundings,
@@ -48,10 +48,10 @@ impl<'a> Warming<'a> {
         solver: &mut Solver<'_>,
         amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
     ) -> bool {
-        let model = network.model();
         self.rounds += 1;
-        let currents = load::currents(network, amps);
-        self.found = self.installation.temperatures(&currents, &load::beside(model, &currents, self.installation));
+        let flows = load::currents(network, amps);
+        let currents = flows.iter().map(|(wire, amps)| self.installation.carries(wire, *amps)).collect();
+        self.found = self.installation.temperatures(&currents);
         let moved = |(wire, found): (WireId, &f64)| (found.min(RUINED) - self.taken[wire].min(RUINED)).abs() > AT_REST;
         self.at_rest = !self.found.iter().any(moved);
         if self.at_rest || self.rounds >= MOST_ROUNDS {

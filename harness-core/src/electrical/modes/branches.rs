@@ -12,18 +12,13 @@ use crate::{
     model::{Element, ElementId, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
-    standards::contact,
+    standards::{battery, contact},
+    text::At,
     vocabulary::{Demand, Role},
 };
 
-/// Internal resistance taken for a source that gives none.
-pub(in crate::electrical) const ASSUMED_SOURCE: f64 = 0.01;
-/// Output resistance taken for a converter that gives none.
-const ASSUMED_OUTPUT: f64 = 0.01;
 /// Nominal voltage taken for a load whose domain is not known.
 const ASSUMED_NOMINAL: f64 = 12.0;
-/// Resistance of a conducting diode beside its drop.
-const DIODE: f64 = 0.01;
 
 /// What an edge is before a mode says more.
 #[derive(Debug, Clone, Copy)]
@@ -99,11 +94,12 @@ impl<'a> Maker<'a> {
     }
 
     fn element(&self, id: EdgeId, edge: &Edge, element: &Element, mode: ModeId) -> BranchKind {
-        let closed = BranchKind::Resistance(contact::closed_resistance().value);
+        let of_contact = |own: Option<At<Ohm>>| own.map_or(contact::closed_resistance().value, |at| at.value);
+        let closed = |own: Option<At<Ohm>>| BranchKind::Resistance(of_contact(own));
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
-            ElementKind::Source { emf, resistance, limit, modes, .. } => {
-                let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);
+            ElementKind::Source { emf, limit, modes, .. } => {
+                let resistance = element.kind.inner_resistance().map_or(battery::source_resistance().value, |inner| inner.new);
                 when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
             }
             ElementKind::Load { demand, modes, .. } => {
@@ -116,24 +112,24 @@ impl<'a> Maker<'a> {
             }
             ElementKind::Resistor(ohm) => BranchKind::Resistance(ohm.value),
             ElementKind::Capacitor(_) => BranchKind::Open,
-            ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: Ohm::new(DIODE) },
+            ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: contact::diode_resistance().value },
             ElementKind::Fuse { kind, fitted } => {
                 let kind = kind.map(|kind| &self.model[kind]);
                 let own = kind.and_then(|kind| kind.resistance).map(|at| at.value);
                 let usual = || kind.and_then(|kind| contact::fuse_resistance(kind.rating?.value)).map(|sourced| sourced.value);
                 when(*fitted, BranchKind::Resistance(own.or_else(usual).unwrap_or(contact::closed_resistance().value)))
             }
-            ElementKind::Switch { closed: modes, .. } => when(modes.has(mode), closed),
-            ElementKind::Disconnect { out, .. } => when(!out.has(mode), closed),
-            ElementKind::Interlock { .. } => closed,
+            ElementKind::Switch { closed: modes, contact_resistance, .. } => when(modes.has(mode), closed(*contact_resistance)),
+            ElementKind::Disconnect { out, contact_resistance, .. } => when(!out.has(mode), closed(*contact_resistance)),
+            ElementKind::Interlock { .. } => closed(None),
             // A link whose resistance is not above zero: see `joint::bar`.
             ElementKind::Link { .. } => BranchKind::Open,
-            ElementKind::Relay { resistance, pull_in, hold, .. } => {
+            ElementKind::Relay { resistance, pull_in, hold, contact_resistance, .. } => {
                 if edge.role.is_relay_contact() {
                     return BranchKind::RelayContact {
                         coil: self.partner(id),
                         closed_when_energised: edge.role == EdgeRole::MakeContact,
-                        resistance: contact::closed_resistance().value,
+                        resistance: of_contact(*contact_resistance),
                     };
                 }
                 let nominal = self.nominal(element);
@@ -143,11 +139,11 @@ impl<'a> Maker<'a> {
                     hold: hold.map_or_else(|| nominal * contact::hold().value, |at| at.value),
                 }
             }
-            ElementKind::Converter { output, limit, efficiency, resistance, modes } => {
+            ElementKind::Converter { output, limit, efficiency, resistance, modes, .. } => {
                 let kind = if edge.role.drives() {
                     BranchKind::Source {
                         emf: *output,
-                        resistance: resistance.map_or(Ohm::new(ASSUMED_OUTPUT), |at| at.value),
+                        resistance: resistance.map_or(battery::source_resistance().value, |at| at.value),
                         limit: limit.map(|at| at.value),
                     }
                 } else {
@@ -184,7 +180,12 @@ fn partners(network: &Network) -> Lookup<EdgeId, u32> {
             }
             EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => followers.push((id, element)),
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {}
-            EdgeRole::Source { .. } | EdgeRole::Load | EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => {}
+            EdgeRole::Source { .. }
+            | EdgeRole::Load
+            | EdgeRole::Resistor
+            | EdgeRole::Shunt
+            | EdgeRole::Capacitor
+            | EdgeRole::Diode => {}
         }
     }
     followers.into_iter().map(|(id, element)| (id, leaders[element])).collect()

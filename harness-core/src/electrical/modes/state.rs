@@ -25,6 +25,8 @@ pub struct ModeState {
     volts: IdVec<PointId, Volt>,
     live: IdVec<PointId, bool>,
     conducts: IdVec<EdgeId, bool>,
+    /// Points that closed contacts and fuses join to the positive pole of a source.
+    fed: IdVec<PointId, bool>,
     /// Temperature of each wire in degC, infinite where it has no steady one.
     heat: IdVec<WireId, f64>,
     /// Whether currents and temperatures agree with each other.
@@ -92,6 +94,13 @@ impl ModeState {
         self.live[point]
     }
 
+    /// Whether closed contacts and fuses join the point to the pole of a source that is on and not to its other pole alone: a load
+    /// there can be switched on, whether it draws now or not.
+    #[must_use]
+    pub fn is_fed(&self, point: PointId) -> bool {
+        self.fed[point]
+    }
+
     /// Whether an edge is closed in this mode: metal, a closed switch or contact, a fitted fuse, a conducting diode, a
     /// source that is on, a load that runs. An open edge carries nothing.
     #[must_use]
@@ -155,6 +164,7 @@ pub(in crate::electrical) fn solve(
         amps: flowing,
         volts: operating.volts.into(),
         live: operating.live.into(),
+        fed: fed(network, circuit, &closed),
         conducts: closed,
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,
@@ -190,6 +200,19 @@ fn conducting(
         }
     }
     conducts
+}
+
+/// Marks the points that what is closed joins to the positive pole of a source; loads and resistors join nothing here.
+fn fed(network: &Network, circuit: &Circuit, conducts: &IdVec<EdgeId, bool>) -> IdVec<PointId, bool> {
+    let lumps = network.components(|id, edge| edge.role.conducts_when_closed() && conducts[id]);
+    let mut fed = lumps.table(false);
+    let kinds = circuit.branches.iter().zip(network.edges());
+    for (branch, (id, edge)) in kinds {
+        if matches!(branch.kind, BranchKind::Source { .. }) && conducts[id] {
+            fed[lumps.of(edge.b)] = true;
+        }
+    }
+    (0..network.point_count()).map(|point| fed[lumps.of(PointId::from_index(point))]).collect()
 }
 
 /// Marks the islands in which closed edges other than loads and sources join the two poles of a source; `None` if there are none.

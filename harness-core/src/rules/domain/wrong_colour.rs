@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::names_in_words,
     facts::Facts,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind},
     model::{CableId, Domain, DomainId, Wire, WireId},
     network::Potential,
     rules::{Rule, RulePage},
@@ -141,14 +141,20 @@ fn mains_role(facts: &Facts, wire: &Wire) -> Option<Role> {
 fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, Span), kind: Kind) -> Option<Finding> {
     let model = facts.model();
     let (name, words) = (model.wire_name(id), colour.name());
-    let (headline, label, help) = match kind {
+    // The colour of a core is written in its cable kind, which other cables share.
+    let recoloured = |to: &str| {
+        let remedy = || Remedy::new(RemedyKind::Colour, format!("write `{to}` for `{name}`")).edit(span, to);
+        model[id].core.is_none().then(remedy)
+    };
+    let (headline, label, help, remedy) = match kind {
         Kind::ClassB(domain) if !is_allowed(&model[domain], colour) => {
             let domain = &model[domain];
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
                 "voltage class B is orange".to_owned(),
-                format!("use an orange wire for `{name}`: `colour: OG`"),
+                format!("use an orange wire for `{name}`"),
+                recoloured("OG"),
             )
         }
         Kind::Mains(id) | Kind::Stated(id) if !is_allowed(&model[id], colour) => {
@@ -169,27 +175,31 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
                 format!("wire `{name}` of `{text}` ({what}) is {words}, {not}"),
                 label.to_owned(),
                 format!("use {} for `{name}`, or {otherwise}", colours_in_words(domain)),
+                None,
             )
         }
         Kind::Mains(domain) => return mains_fault(facts, usage, id, (colour, span), domain),
         Kind::Earth if !colour.is_green_yellow() && !(usage.has_green_earth && is_green(colour)) => (
             format!("protective earth `{name}` is {words}, not green-yellow"),
             "protective earth is green-yellow".to_owned(),
-            format!("use a green-yellow wire for `{name}`: `colour: GNYE`"),
+            format!("use a green-yellow wire for `{name}`"),
+            recoloured("GNYE"),
         ),
         Kind::ClassA | Kind::Chassis if colour.is_orange() && usage.keeps_orange => (
             format!("wire `{name}` of voltage class A is {words}, the colour of class B"),
             "orange is kept for voltage class B".to_owned(),
             format!("use another colour for `{name}`"),
+            None,
         ),
         Kind::ClassA if colour.is_green_yellow() => (
             format!("wire `{name}` is green-yellow but is not protective earth"),
             "green-yellow is kept for protective earth".to_owned(),
             format!("use another colour for `{name}`"),
+            None,
         ),
         _ => return None,
     };
-    let mut finding = RULE.finding(span, headline).label(label).help(help).concerns(name);
+    let mut finding = RULE.finding(span, headline).label(label).help(help).remedy(remedy).concerns(name);
     if let Kind::Mains(domain) | Kind::Stated(domain) = kind
         && let Some(stated) = model[domain].colours.first()
     {

@@ -10,12 +10,13 @@ use crate::{
             protection::SectionId,
         },
     },
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Remedy},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
-        fuse::Gate,
+        Source,
         short_circuit::{Metal, k, least_trade_size},
     },
     wording::{agree, count},
@@ -138,9 +139,9 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         (None, Some(fuse)) => {
             let element = &model[fuse];
             match sure(analysis, fuse) {
-                Some((amps, gate)) => finding
+                Some((amps, source)) => finding
                     .context(element.value_span, format!("sure to open from {amps}"))
-                    .figure("fuse", format!("`{}` is sure to open from {amps}; {}", model.element_name(fuse), gate.source)),
+                    .figure("fuse", format!("`{}` is sure to open from {amps}; {source}", model.element_name(fuse))),
                 None => finding.context(element.value_span, "the fuse before it"),
             }
             .concerns(model.element_name(fuse))
@@ -160,7 +161,8 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     if let Some(margin) = exposure.margin {
         finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to stand"));
     }
-    let finding = finding.help(remedy(analysis, id, fuse, exposure));
+    let (help, candidates) = remedy(analysis, id, fuse, exposure);
+    let finding = candidates.into_iter().fold(finding.help(help), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, wire, _)| finding.concerns(model.wire_name(*wire))))
 }
 
@@ -170,34 +172,39 @@ fn reached(temperature: Celsius) -> String {
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.
-fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, Gate)> {
+fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, &'static Source)> {
     curve_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.sure_to_open_at()
 }
 
-fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> String {
-    let model = analysis.model();
+/// What to do in general, and what may do it: a larger size, or a rating of the fuse's series that is sure to open.
+fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> (String, Vec<Remedy>) {
+    let (model, facts) = (analysis.model(), analysis.facts());
     let name = model.wire_name(id);
-    let Some(fuse) = fuse else { return format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps) };
+    let Some(fuse) = fuse else {
+        return (format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps), Vec::new());
+    };
     let fuse_name = model.element_name(fuse);
     if let Some(ends) = exposure.ends {
         let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
-        return match least_trade_size(k, exposure.amps, ends) {
-            Some(size) => format!("use {size} or more for `{name}`, or a smaller or faster fuse for `{fuse_name}`"),
-            None => format!("fit a smaller or faster fuse for `{fuse_name}`"),
-        };
+        let help = format!("use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with");
+        let size = least_trade_size(k, exposure.amps, ends);
+        return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
     }
-    let thicker = format!("make the run of `{name}` thicker or shorter so that more flows");
-    match largest_sure(analysis, fuse, exposure.amps) {
-        Some(rating) => format!("fit a fuse of {rating} or less for `{fuse_name}`, or {thicker}"),
-        None => format!("fit a fuse for `{fuse_name}` that is sure to open at {}, or {thicker}", exposure.amps),
-    }
+    let help = format!(
+        "fit a fuse for `{fuse_name}` that is sure to open at {} and that its loads can live with, or make the run of `{name}` thicker or \
+         shorter so that more flows",
+        exposure.amps
+    );
+    let smaller = largest_sure(analysis, fuse, exposure.amps);
+    (help, remedies::refused(facts, fuse, smaller))
 }
 
 /// The largest rating of the fuse's own standard that is sure to open at this current.
 fn largest_sure(analysis: &Analysis, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
-    let types = standard_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.types;
-    let (_, gate) = sure(analysis, fuse)?;
+    let kind = kind_of(analysis.model(), fuse)?;
+    let types = standard_of(analysis.model(), kind)?.types;
+    let share = sure(analysis, fuse)?.0 / kind.rating?.value;
     let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value);
-    let opens = ratings.filter(|rating| rating.get() * gate.current.get() <= amps.get());
+    let opens = ratings.filter(|rating| *rating * share <= amps);
     opens.reduce(|most, other| if other > most { other } else { most })
 }
