@@ -131,6 +131,7 @@ impl Builder {
                 max: domain.max.map_or(nominal, |at| at.value),
                 ac: domain.kind.is_some_and(|kind| kind.value == Current::Alternating),
                 reference: domain.reference.map_or(Reference::Floating, |reference| reference.value),
+                colours: domain.colours.clone(),
             });
         }
         for entry in &design.zones {

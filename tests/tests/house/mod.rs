@@ -284,12 +284,3 @@ fn the_voice_is_heard() {
     assert_eq!(voice("CAN high meets CAN low"), None);
     assert_eq!(voice("an invalid wire"), Some("says `invalid`".to_owned()));
 }
-
-#[test]
-fn the_readme_lists_every_rule() {
-    let path = project().join("README.md");
-    let readme = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
-    let missing: Vec<&str> =
-        rules::pages().iter().map(|rule| rule.name).filter(|name| !readme.contains(&format!("`{name}`"))).collect();
-    assert!(missing.is_empty(), "the README does not list {missing:?}");
-}

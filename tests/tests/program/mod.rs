@@ -7,7 +7,7 @@ mod hostile;
 mod inspect;
 mod many;
 mod merge;
-mod readme;
+mod pages;
 mod review;
 mod revision;
 mod rework;

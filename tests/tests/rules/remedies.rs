@@ -114,7 +114,7 @@ fn boxes(one: &str, other: &str, wires: &str) -> String {
         "format: 1\ndesign: Plough\ndomains: {{ aux: {{ nominal: 12 V, max: 15 V, reference: chassis }} }}\n\
          parts:\n  housings:\n    pins: {{ family: QL, positions: 4, contacts: pin, voltage: 60 V }}\n    \
          sockets: {{ family: QL, positions: 4, contacts: socket, voltage: 60 V }}\n  \
-         terminals: {{ t: {{ family: QL, size: 0.35 mm2 .. 2.5 mm2, wires: 1 }} }}\n\
+         terminals: {{ t: {{ family: QL, size: 0.35 mm2 .. 2.5 mm2, max-wires: 1 }} }}\n\
          devices:\n  panel: {{ ports: {{ J1: {{ housing: pins, pins: {{ {one} }} }} }} }}\n  \
          unit: {{ ports: {{ J1: {{ housing: pins, pins: {{ {other} }} }} }} }}\n\
          looms:\n  main:\n    ends:\n      P1: {{ housing: sockets, mates: panel.J1, terminal: t }}\n      \
