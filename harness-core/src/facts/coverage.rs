@@ -2,10 +2,7 @@
 
 use super::Facts;
 use crate::{
-    electrical::{
-        conductors::conductor::{capacity_of, surroundings},
-        faults::Verdict,
-    },
+    electrical::{conductors::conductor::{capacity_of, surroundings}, faults::Verdict},
     model::WireId,
     quantity::Ampere,
     report::{Coverage, Covered, Unjudged},
