@@ -31,6 +31,7 @@ mod taps;
 mod terminals;
 pub mod wire_ends;
 pub mod wrong_side;
+pub mod wrong_voltages;
 
 pub use connectors::{Connector, ConnectorHalf, Contact};
 pub use joints::Joint;
@@ -61,6 +62,7 @@ struct Made {
     connectors: OnceLock<Vec<Connector>>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
+    string_domains: OnceLock<batteries::StringDomains>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
@@ -77,6 +79,8 @@ struct Made {
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
+    high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
+    wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
 }
 
 impl Facts {

@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// What holds an element.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Owner {
     /// A device.
     Device(DeviceId),
@@ -168,6 +168,18 @@ impl ElementKind {
             Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
             Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
+    /// The open voltage of a source or of a converter's output; `None` for all that drives nothing.
+    #[must_use]
+    pub const fn open_voltage(&self) -> Option<Volt> {
+        match self {
+            Self::Source { emf, .. } => Some(*emf),
+            Self::Converter { output, .. } => Some(*output),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Interlock { .. } => None,
         }
     }
 

@@ -7,6 +7,7 @@ mod batteries;
 mod coils;
 mod conductors;
 mod flow;
+mod idle;
 mod joints;
 mod shorts;
 mod voltages;

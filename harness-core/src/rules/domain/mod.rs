@@ -2,10 +2,12 @@
 
 mod chassis_tied;
 mod crossing;
+mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
 mod under_rated_insulation;
 mod wrong_colour;
+mod wrong_voltage;
 
 use super::Rule;
 
@@ -13,8 +15,10 @@ use super::Rule;
 pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
+    &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,
     &under_rated_insulation::RULE,
     &wrong_colour::RULE,
+    &wrong_voltage::RULE,
 ];
