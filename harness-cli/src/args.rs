@@ -96,6 +96,11 @@ pub struct Check {
     #[arg(long, value_name = "FILE")]
     pub baseline: Option<PathBuf>,
 
+    /// Write the safe remedies into the files first (spelling, colours, unambiguous swaps; each was tried and leaves no finding
+    /// behind), say what was written, then check what remains.
+    #[arg(long, conflicts_with_all = ["modes", "changed_since"])]
+    pub apply: bool,
+
     /// The day on which waivers are judged [default: that of SOURCE_DATE_EPOCH, else today's in UTC].
     #[arg(long, value_name = "YEAR-MONTH-DAY", value_parser = clock::read)]
     pub today: Option<Date>,

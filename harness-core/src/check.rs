@@ -1,4 +1,10 @@
-//! One run: the stages in their order, the workshop's levels, the order of the findings.
+//! One run: the stages in their order, the workshop's levels, the order of the findings, the remedies tried.
+
+mod apply;
+mod overlay;
+mod trial;
+
+pub use apply::{Applied, Written, apply};
 
 use crate::{
     analysis::Analysis,
@@ -63,6 +69,7 @@ const HOTTEST: usize = 3;
 pub struct Checker {
     threads: Option<NonZero<usize>>,
     today: Option<Date>,
+    tries: bool,
 }
 
 impl Checker {
@@ -86,6 +93,17 @@ impl Checker {
         self
     }
 
+    /// Tries the remedies of what it finds: each is made in memory and the design checked again, and a finding gets the first that
+    /// removes it and leaves no other ([`Judged::offer`]).
+    ///
+    /// # Cost
+    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 32 and fewer in a large design.
+    #[must_use]
+    pub fn try_remedies(mut self) -> Self {
+        self.tries = true;
+        self
+    }
+
     /// Runs every rule over an analysed design.
     ///
     /// Never fails: a rule that breaks off is a finding under its own name and listed in [`Report::broken_rules`]; such a report
@@ -102,15 +120,20 @@ impl Checker {
         let (found, broken_rules) = self.run(&rules, analysis);
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
-        let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
-        Report {
+        let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
+        let mut report = Report {
             sources: Arc::clone(design.sources()),
             summary: summary(analysis, design.sources().files().count(), &findings),
             findings,
             known_modes: design.mode_names().map(str::to_owned).collect(),
             broken_rules,
+            untried: 0,
             compared: None,
+        };
+        if self.tries {
+            trial::try_remedies(self, analysis, &mut report);
         }
+        report
     }
 
     /// Runs the rules; their findings come in the order of the rules, and with them the names of those that broke off.
@@ -212,8 +235,8 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
                 rated: hot.class.get(),
             })
             .collect(),
-        // The one that looks at waivers ran too.
-        rules: rules::all().count() + 1,
+        // Those that look at waivers ran too.
+        rules: rules::all().count() + 2,
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

@@ -49,7 +49,7 @@ mod wording;
 pub mod diff;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
-pub use check::{Checker, check};
+pub use check::{Applied, Checker, Written, apply, check};
 pub use date::Date;
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};

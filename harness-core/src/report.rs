@@ -16,6 +16,8 @@ pub struct Report {
     pub known_modes: Vec<String>,
     /// Rules that broke off, by name; each has a finding. Where there is one, the report is not whole.
     pub broken_rules: Vec<&'static str>,
+    /// Findings whose remedies were not tried because the limit of trials was reached.
+    pub untried: usize,
     /// How the findings compare with a baseline, if they were compared with one.
     pub compared: Option<Compared>,
 }
@@ -27,8 +29,8 @@ pub struct Compared {
     pub listed: bool,
     /// Findings of the baseline that were not found any more.
     pub gone: usize,
-    /// Findings that are graver than the baseline says, and therefore new.
-    pub graver: usize,
+    /// Findings that are more severe than the baseline says, and therefore new.
+    pub worse: usize,
 }
 
 /// What was checked, for the end of a report.

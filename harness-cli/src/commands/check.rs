@@ -1,7 +1,7 @@
 //! `harness check`: reads designs, has them checked and shows what was found.
 
 use super::{
-    analysis, baseline,
+    analysis, apply, baseline,
     changed::{self, Wanted},
     complain,
     parallel::{Share, each},
@@ -28,7 +28,10 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = changed::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?);
+    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?).try_remedies();
+    if args.apply {
+        apply::apply(&wanted, &checker, err)?;
+    }
     let check = |design: Wanted<'_>| (changed::shown(design.path), check(design, args, checker, baseline.as_ref()));
     let (mut designs, mut failures) = (Vec::new(), Vec::new());
     for (design, done) in each(wanted, share.designs, check) {
@@ -41,7 +44,7 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
         }
     }
     let fail_on = args.fail_on.level();
-    let broken = designs.iter().any(|checked| !checked.report.broken_rules.is_empty());
+    let broken = designs.iter().any(|checked| exit::is_broken(&checked.report));
     let code = if failures.is_empty() && !broken { exit::code(&designs, fail_on) } else { exit::FAILED };
     let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };
     match write(args, look, &run, out) {

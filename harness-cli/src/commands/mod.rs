@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod apply;
 pub mod baseline;
 mod changed;
 pub mod check;

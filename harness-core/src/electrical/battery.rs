@@ -7,12 +7,12 @@
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
-use super::modes::branches::ASSUMED_SOURCE;
 use crate::{
     arena::{IdVec, ids},
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
     network::{Domains, Edge, GroupId, Network},
     quantity::{Ohm, Volt},
+    standards::battery::source_resistance,
     vocabulary::Role,
 };
 use petgraph::unionfind::UnionFind;
@@ -155,7 +155,7 @@ fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
     let source = edge.element()?;
     let ElementKind::Source { emf, resistance, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
-    let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);
+    let resistance = resistance.map_or(source_resistance().value, |at| at.value);
     (modes == ModeSet::ALL && !ac).then_some(Cell { source, emf, resistance, limited: limit.is_some() })
 }
 

@@ -1,7 +1,7 @@
 //! What several rules show in the same way: words for things that no name tells alone, labels, paths and figures of one kind of fault.
 //!
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
-//! its own: a rule begins one and gives it to a function of this room to be completed.
+//! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
 mod domain;
 mod joint;
@@ -9,12 +9,13 @@ mod mated_pair;
 mod meeting;
 mod modes;
 mod names;
+pub mod remedies;
 mod string;
 mod supply_cut;
 
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
-pub use mated_pair::{mated_pair, mating_remedy};
+pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;
 pub use names::{few_names, labels_in_words, names_in_words};

@@ -138,6 +138,7 @@ attributes! {
     Resistance = "resistance";
     Resistor = "resistor";
     Retired = "retired";
+    Reviewed = "reviewed";
     Revision = "revision";
     Ring = "ring";
     Rings = "rings";

@@ -136,8 +136,9 @@ record! {
         bus_ground: Option<At<Volt>> = BusGround above_zero => paper();
     }
 
-    /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. A danger is accepted only with
-    /// `by` and `until`; what can't be read (`format/…`) is never accepted. `review/stale-waiver` tells waivers that do not hold.
+    /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. With `reviewed` it accepts what that
+    /// records and nothing more severe. A danger is accepted only with `by` and `until`; what can't be read (`format/…`) is never
+    /// accepted. `review/stale-waiver` reports waivers that do not hold, `review/unbound-waiver` those without `reviewed`.
     Waiver {
         /// The rule, as `group/fault` or the fault alone.
         finding: Option<Text> = Finding required => paper();
@@ -145,7 +146,10 @@ record! {
         at: Option<Text> = At required => paper().naming(Naming::Concerned);
         /// Why it is accepted.
         reason: Option<Text> = Reason required => paper();
-        /// Who accepted it; without it the waiver is told as stale.
+        /// What was accepted: the finding's text of that day, such as `error: wire ... carries 24.1 A, 0.1 A over what 1.5 mm2 takes
+        /// here`. A higher level, a worse figure or a thing that it does not name is a finding again. The check offers the text.
+        reviewed: Option<Text> = Reviewed => paper();
+        /// Who accepted it; without it the waiver is reported as stale.
         by: Option<Text> = By => paper();
         /// The last day on which it holds, in UTC.
         until: Option<At<Date>> = Until => paper();

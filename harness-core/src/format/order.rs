@@ -55,7 +55,8 @@ fn gates(one: &FuseGate, other: &FuseGate) -> Ordering {
 fn waivers(one: &Waiver, other: &Waiver, names: &Names) -> Ordering {
     let words = |waiver: &Waiver| {
         let word = |text: Option<Text>| text.map(|text| names.text(text.value));
-        (word(waiver.finding), word(waiver.at), word(waiver.reason), word(waiver.by), waiver.until.map(|at| at.value))
+        let said = (word(waiver.finding), word(waiver.at), word(waiver.reason), word(waiver.reviewed), word(waiver.by));
+        (said, waiver.until.map(|at| at.value))
     };
     words(one).cmp(&words(other))
 }

@@ -9,6 +9,7 @@ use super::{
 };
 use crate::{
     date::Date,
+    finding::{Remedy, RemedyKind},
     quantity::{self, Between, Unit, Volt},
     standards::{colour::WireColour, rated::RatedVoltage},
     suggest::{nearest, question},
@@ -259,7 +260,10 @@ impl<W: Word + Copy> Read for Choice<W> {
         }
         let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
-            Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
+            Some(near) => finding
+                .label(question(text, near))
+                .help(format!("write one of {}", words::<W>()))
+                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
             None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
         });
         None

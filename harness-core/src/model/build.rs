@@ -109,8 +109,8 @@ impl Builder {
         for waiver in &design.waivers {
             // Without one of these it says nothing; reading has told that already.
             if let (Some(finding), Some(at), Some(reason)) = (waiver.finding, waiver.at, waiver.reason) {
-                let (by, until) = (waiver.by, waiver.until);
-                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, by, until });
+                let (reviewed, by, until) = (waiver.reviewed, waiver.by, waiver.until);
+                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, reviewed, by, until });
             }
         }
         for entry in &design.domains {

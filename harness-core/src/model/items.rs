@@ -403,6 +403,8 @@ pub struct Waiver {
     pub at: Text,
     /// Why it is accepted.
     pub reason: Text,
+    /// What was accepted, in the words of that day's finding.
+    pub reviewed: Option<Text>,
     /// Who accepted it.
     pub by: Option<Text>,
     /// The last day on which it holds.

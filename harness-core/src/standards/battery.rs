@@ -1,12 +1,14 @@
 //! Batteries: how far the voltages of strings may stand apart before something is built in wrongly.
 
 use super::source::{Source, Sourced};
-use crate::quantity::{Ratio, Second};
+use crate::quantity::{Ohm, Ratio, Second};
 
 static BELOW: Source = Source::practice("open voltage of a battery between full and empty against its nominal one");
 static APART: Source =
     Source::practice("batteries are joined side by side when their open voltages agree to a tenth of a volt in 12 V");
 static STEP: Source = Source::practice("half a cell: what a discharged cell and its neighbour never differ by");
+static RESISTANCE: Source = Source::practice("internal resistance of a 12 V battery or a converter's output of which none is given");
+static AGED: Source = Source::practice("a battery is worn out, or cold, when its internal resistance has doubled");
 static DAY: Source = Source::computed("length of a day", "24 hours");
 
 /// How far the open voltage of a string may lie below the nominal one of its domain.
@@ -34,4 +36,16 @@ pub fn tap_step() -> Sourced<Ratio> {
 #[must_use]
 pub fn day() -> Sourced<Second> {
     Sourced::new(Second::new(86_400.0), &DAY)
+}
+
+/// Internal resistance of a source, or output resistance of a converter, of which the design gives none.
+#[must_use]
+pub fn source_resistance() -> Sourced<Ohm> {
+    Sourced::new(Ohm::new(10e-3), &RESISTANCE)
+}
+
+/// Resistance of an aged, cold battery over that of a new, warm one, where the design gives one of the two.
+#[must_use]
+pub fn aged_over_new() -> Sourced<f64> {
+    Sourced::new(2.0, &AGED)
 }

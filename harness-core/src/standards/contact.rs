@@ -13,6 +13,7 @@ static CLOSED: Source = Source::practice("resistance of a closed switch or link"
 static COIL: Source = Source::seen("mini relay, 12 V coil of 60 to 80 ohm", "datasheet of a relay");
 static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
 static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
+static DIODE_SLOPE: Source = Source::practice("resistance of a conducting silicon diode");
 static DIODE: Source = Source::practice("forward drop of a silicon diode");
 static BETWEEN_COLD: Source = Source::computed("ISO 8820-3 type C", "between rows of a maker's table that a public note quotes");
 static ABOVE_COLD: Source =
@@ -76,6 +77,12 @@ pub fn hold() -> Sourced<Ratio> {
 #[must_use]
 pub fn diode_drop() -> Sourced<Volt> {
     Sourced::new(Volt::new(0.7), &DIODE)
+}
+
+/// Resistance of a conducting diode beside its forward drop.
+#[must_use]
+pub fn diode_resistance() -> Sourced<Ohm> {
+    Sourced::new(Ohm::new(10e-3), &DIODE_SLOPE)
 }
 
 /// Cold resistance of a fuse of this rating; `None` for a rating that is not above zero.

@@ -197,6 +197,11 @@ static STANDARDS: &[FuseStandard] = &[
 ];
 
 impl FuseStandard {
+    /// All parts that are known, by their numbers.
+    pub fn all() -> impl Iterator<Item = &'static Self> {
+        STANDARDS.iter()
+    }
+
     /// The part of ISO 8820 that a fuse kind's `standard` text names, with or without its year; `None` for any other text.
     #[must_use]
     pub fn named(standard: &str) -> Option<&'static Self> {

@@ -13,6 +13,12 @@ use super::{
 use crate::quantity::{Ampere, Ratio, Second};
 use std::fmt;
 
+/// Why the times above the last gate are taken from its heat.
+#[must_use]
+pub fn beyond_gates() -> &'static Source {
+    &BEYOND
+}
+
 /// One edge of the time in which a fuse opens, with the gate that it rests on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OpeningTime {
@@ -75,6 +81,7 @@ pub struct FuseCurve {
     curves: Vec<Curve>,
 }
 
+static BEYOND: Source = Source::practice("heat `I2 t` that opens a fuse stays the same above its last gate");
 static DATASHEET: Source = Source::seen("operating-time rating of the fuse", "gates given with its kind");
 
 /// Shares are typed in per cent, so equality allows for rounding of the last digits.

@@ -20,6 +20,8 @@ pub mod rated;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+mod values;
 pub mod voltage;
 
 pub use source::{Source, Sourced, Status};
+pub use values::{Value, values};

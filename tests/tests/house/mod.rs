@@ -2,6 +2,7 @@
 
 mod kinds;
 mod rooms;
+mod values;
 
 use harness_core::internals::rules;
 use harness_tests::{

@@ -169,7 +169,7 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         rules: 58,
         unchecked: 7,
     };
-    let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, graver: 1 });
+    let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
     Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
 }

@@ -2,15 +2,15 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson,
-        UntouchedJson, VERSION, WaivedJson,
+        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
+        SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
 use crate::render::kit::document;
 use crate::render::{Checked, Run};
 use harness_core::{
-    finding::{Judged, Label, Level, Waived},
+    finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},
     source::Span,
 };
 use std::io::{self, Write};
@@ -49,11 +49,23 @@ fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
         path: &finding.path,
         figures: finding.figures.iter().map(|it| FigureJson { name: it.name, value: &it.value }).collect(),
         help: &finding.help,
+        remedy: finding.offer.as_ref().map(|it| remedy(checked, it)),
         concerns: &finding.concerns,
         fingerprint: &finding.fingerprint,
         waived: finding.waived.as_ref().map(|it| waived(checked, it)),
         known: finding.known,
     }
+}
+
+fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
+    let Remedy { kind, words, edits } = &offer.remedy;
+    let edit = |edit: &'a Edit| EditJson {
+        file: checked.file_name(edit.span.file),
+        start: position(checked, edit.span, edit.span.start),
+        end: position(checked, edit.span, edit.span.end),
+        text: &edit.text,
+    };
+    RemedyJson { kind: kind.name(), words, tried: offer.tried, safe: offer.is_safe(), edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
@@ -62,7 +74,7 @@ fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
         None => (1, checked.shown(&checked.root)),
     };
     let until = waived.until.map(|until| until.to_string());
-    WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, file, line }
+    WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, reviewed: waived.reviewed.as_deref(), file, line }
 }
 
 fn label<'a>(checked: &Checked, label: &'a Label) -> LabelJson<'a> {
@@ -93,6 +105,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         nets: summary.nets,
         rules: summary.rules,
         unchecked: summary.unchecked,
+        untried: checked.report.untried,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
         hottest: summary
             .hottest

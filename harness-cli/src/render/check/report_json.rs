@@ -68,6 +68,8 @@ pub struct FindingJson<'a> {
     pub figures: Vec<FigureJson<'a>>,
     /// What to do; may be empty.
     pub help: &'a str,
+    /// The step that removes it, as changes of the text; `null` if none is known.
+    pub remedy: Option<RemedyJson<'a>>,
     /// Stable names of what it concerns.
     pub concerns: &'a [String],
     /// What tells it from all others of the design and stays when lines are moved and files renamed.
@@ -76,6 +78,36 @@ pub struct FindingJson<'a> {
     pub waived: Option<WaivedJson<'a>>,
     /// Whether the baseline knew it; it then fails no check.
     pub known: bool,
+}
+
+/// A step as changes of the text.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct RemedyJson<'a> {
+    /// `spelling`, `colour`, `swap`, `move`, `size`, `fuse`, `part`, `mating` or `record`.
+    pub kind: &'a str,
+    /// The step in words.
+    pub words: &'a str,
+    /// Whether it was made in memory and checked: the finding was gone, and none had come or become more severe.
+    pub tried: bool,
+    /// Whether `harness check --apply` writes it.
+    pub safe: bool,
+    /// The changes, all of them or none.
+    pub edits: Vec<EditJson<'a>>,
+}
+
+/// A change of the text.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct EditJson<'a> {
+    /// The file.
+    pub file: String,
+    /// First byte that is replaced.
+    pub start: PositionJson,
+    /// One past the last byte; equal to `start` for an insertion.
+    pub end: PositionJson,
+    /// The new text.
+    pub text: &'a str,
 }
 
 /// Why a finding is accepted.
@@ -88,6 +120,8 @@ pub struct WaivedJson<'a> {
     pub by: Option<&'a str>,
     /// The last day on which it holds, year-month-day.
     pub until: Option<String>,
+    /// What was reviewed; it accepts nothing more severe. `null` if the waiver does not record it.
+    pub reviewed: Option<&'a str>,
     /// The file the waiver is written in.
     pub file: String,
     /// The line, from 1.
@@ -156,6 +190,8 @@ pub struct SummaryJson<'a> {
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.
     pub hottest: Vec<HotJson<'a>>,
+    /// Findings whose remedies were not tried because the limit of trials was reached.
+    pub untried: usize,
     /// Findings of each level that are neither waived nor known.
     pub found: CountsJson,
     /// Findings that a waiver accepts.

@@ -77,6 +77,7 @@ pub fn reason(waived: &Waived) -> String {
     if let Some(until) = waived.until {
         words.push_str(&format!("; until {until}"));
     }
+
     words
 }
 
@@ -105,9 +106,9 @@ pub fn compared(checked: &Checked) -> String {
         return "it does not name this design, so every finding counts as new; write it anew with `harness baseline`".to_owned();
     }
     let mut parts = Vec::new();
-    if compared.graver > 0 {
-        let are = phrase::count(compared.graver, "finding is", "findings are");
-        parts.push(format!("{are} graver than it says, and new for that"));
+    if compared.worse > 0 {
+        let are = phrase::count(compared.worse, "finding is", "findings are");
+        parts.push(format!("{are} more severe than it says, and new for that"));
     }
     if compared.gone > 0 {
         let are = phrase::count(compared.gone, "of its finding is", "of its findings are");

@@ -27,7 +27,7 @@ pub const CAUTION: [&str; 3] = [
     "Local codes and licensed practice decide.",
 ];
 
-/// How many findings have each level, the gravest first; those that are waived or known are not among them.
+/// How many findings have each level, the most severe first; those that are waived or known are not among them.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
     Level::ALL
@@ -49,6 +49,10 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
     let found = found(checked);
     let baseline = reviewed::compared(checked);
     let unchecked = unchecked(summary);
+    let untried = match checked.report.untried {
+        0 => String::new(),
+        some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
+    };
     let rows = [
         ("design", design.as_str()),
         ("contents", &contents),
@@ -57,6 +61,7 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
         ("found", &found),
         ("baseline", &baseline),
         ("not checked", &unchecked),
+        ("not tried", &untried),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
 }

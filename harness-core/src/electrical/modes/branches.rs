@@ -13,18 +13,12 @@ use crate::{
     model::{ElementId, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
-    standards::contact,
+    standards::{battery, contact},
     vocabulary::{Demand, Role},
 };
 
-/// Internal resistance taken for a source that gives none.
-pub(in crate::electrical) const ASSUMED_SOURCE: f64 = 0.01;
-/// Output resistance taken for a converter that gives none.
-const ASSUMED_OUTPUT: f64 = 0.01;
 /// Nominal voltage taken for a load whose domain is not known.
 const ASSUMED_NOMINAL: f64 = 12.0;
-/// Resistance of a conducting diode beside its drop.
-const DIODE: f64 = 0.01;
 
 /// What an edge is before a mode says more.
 #[derive(Debug, Clone, Copy)]
@@ -108,7 +102,7 @@ impl<'a> Maker<'a> {
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
             ElementKind::Source { emf, resistance, limit, modes, .. } => {
-                let resistance = resistance.map_or(Ohm::new(ASSUMED_SOURCE), |at| at.value);
+                let resistance = resistance.map_or(battery::source_resistance().value, |at| at.value);
                 when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
             }
             ElementKind::Load { demand, modes, .. } => {
@@ -121,7 +115,7 @@ impl<'a> Maker<'a> {
             }
             ElementKind::Resistor(ohm) => BranchKind::Resistance(ohm.value),
             ElementKind::Capacitor(_) => BranchKind::Open,
-            ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: Ohm::new(DIODE) },
+            ElementKind::Diode(drop) => BranchKind::Diode { drop: drop.value, resistance: contact::diode_resistance().value },
             ElementKind::Fuse { kind, fitted } => {
                 let kind = kind.map(|kind| &self.model[kind]);
                 let own = kind.and_then(|kind| kind.resistance).map(|at| at.value);
@@ -152,7 +146,7 @@ impl<'a> Maker<'a> {
                 let kind = if edge.role.drives() {
                     BranchKind::Source {
                         emf: *output,
-                        resistance: resistance.map_or(Ohm::new(ASSUMED_OUTPUT), |at| at.value),
+                        resistance: resistance.map_or(battery::source_resistance().value, |at| at.value),
                         limit: limit.map(|at| at.value),
                     }
                 } else {

@@ -6,7 +6,8 @@ use crate::{
         ModeState,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
     model::{Wire, WireId},
     network::EdgeId,
     quantity::{Ampere, Celsius},
@@ -104,7 +105,11 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, b
         .label(format!("carries {amps} {around}"))
         .figure("current", format!("{amps} in mode `{mode_name}`, computed"))
         .help(remedy(analysis, *id, wire, amps, beside))
-        .concerns(name);
+        .concerns(name)
+        .weigh(class, Worse::Smaller);
+    if let Some(least) = least_size_of(model, wire, amps, beside) {
+        finding.remedies = remedies::larger(analysis.facts(), *id, least);
+    }
     if let Some(at) = mode.temperature(*id) {
         finding =
             finding.figure("temperature", format!("{}, heat balance (computed)", Celsius::new((at.get() * 10.0).round() / 10.0)));
@@ -128,7 +133,7 @@ fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, amps: Ampere, beside: u3
         None => "lay it where it is cooler".to_owned(),
     };
     match least_size_of(analysis.model(), wire, amps, beside) {
-        Some(least) => format!("use {least} or more for `{name}`, or {apart}"),
+        Some(_) => format!("use a larger conductor for `{name}`, or {apart}"),
         None => apart,
     }
 }

@@ -2,7 +2,8 @@
 
 use crate::{
     analysis::Analysis,
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
     rules::{Rule, RulePage},
     standards::handling::road_single,
 };
@@ -31,10 +32,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
         let name = model.wire_name(id);
         let finding = RULE
-            .finding(size.span, format!("wire `{name}` is {}, thinner than the {least} that stand handling", size.value))
+            .finding(size.span, format!("wire `{name}` is {}, thinner than the {least} that withstand handling", size.value))
             .label(format!("{least} or more"))
-            .help(format!("use {least} or more for `{name}`, or run it as the core of a cable"))
-            .concerns(name);
+            .help(format!("use a larger conductor for `{name}`, or run it as the core of a cable"))
+            .concerns(name)
+            .weigh(size.value, Worse::Smaller);
+        let finding = remedies::larger(analysis.facts(), id, least).into_iter().fold(finding, Finding::remedy);
         findings.push(match limit {
             Some(limit) => finding.context(limit.span, "the policy's limit").figure("limit", format!("{least} (policy)")),
             None => finding.figure("limit", format!("{least}, {}", usual.source)),

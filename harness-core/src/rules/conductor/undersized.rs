@@ -2,12 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{
-        WireLoad,
-        conductors::conductor::{capacity_of, least_size_of},
-    },
-    finding::{Finding, Level},
-    model::{Wire, WireId},
+    electrical::conductors::conductor::{capacity_of, least_size_of},
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
     quantity::Ampere,
     rules::{Rule, RulePage},
 };
@@ -42,21 +39,16 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .context(wire.span, format!("carries {} in mode `{}`", loading.amps, model.mode_name(mode)))
             .figure("current", format!("{} in mode `{}`, computed", loading.amps, model.mode_name(mode)))
             .figure("capacity", &capacity)
-            .help(remedy(analysis, id, wire, loading))
-            .concerns(name);
+            .help(format!("use a larger conductor for `{name}`, share its current over several with a fuse each, or lay it where it is cooler"))
+            .concerns(name)
+            .weigh(size.value, Worse::Smaller);
+        if let Some(least) = least_size_of(model, wire, loading.amps, loading.beside) {
+            finding.remedies = remedies::larger(analysis.facts(), id, least);
+        }
         for step in &capacity.chain {
             finding = finding.figure("source", step.source);
         }
         findings.push(finding);
     }
     findings
-}
-
-fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, loading: &WireLoad) -> String {
-    let name = analysis.model().wire_name(id);
-    let least = least_size_of(analysis.model(), wire, loading.amps, loading.beside);
-    match least {
-        Some(least) => format!("use {least} or more for `{name}`, or lay it where it is cooler"),
-        None => format!("share the current of `{name}` over several conductors with a fuse each, or lay it where it is cooler"),
-    }
 }

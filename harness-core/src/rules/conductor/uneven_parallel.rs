@@ -79,12 +79,12 @@ fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
     let total = Ampere::new(group.amps.iter().map(|amps| amps.get()).sum());
     let single = |wire: WireId| least_size_of(model, &model[wire], total, group.beside);
     match (group.trouble, single(group.over)) {
-        (Trouble::Uneven, Some(size)) => {
-            format!("make the conductors alike in size and length, or lay one of {size} in place of them")
+        (Trouble::Uneven, Some(_)) => {
+            format!("make the conductors alike in size and length, or lay one larger conductor in place of them")
         }
         (Trouble::Uneven, None) => "make the conductors alike in size and length".to_owned(),
-        (Trouble::Opened(_), Some(size)) => {
-            format!("use {size} or more for `{name}` and those beside it, lay one of {size}, or give each a fuse of its own")
+        (Trouble::Opened(_), Some(_)) => {
+            format!("use a larger conductor for `{name}` and those beside it, lay one in place of them, or give each a fuse of its own")
         }
         (Trouble::Opened(_), None) => "give each conductor a fuse of its own".to_owned(),
     }

@@ -10,11 +10,12 @@ use crate::{
         },
         current_path::{CurrentPath, Direction},
     },
-    finding::{Finding, Level},
-    model::{ElementKind, Model},
-    quantity::{Ratio, Volt},
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
+    model::{ElementKind, Model, WireId},
+    quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
-    wording::commas,
+    wording::list_of_first,
 };
 use std::collections::BTreeSet;
 
@@ -99,7 +100,8 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    finding.help(remedy(model, drop, &way.conductors))
+    let (help, sizes) = remedy(model, drop, &way.conductors);
+    finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes)).weigh(most, Worse::Smaller).weigh(drop.nominal, Worse::Neither)
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -140,22 +142,24 @@ fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     path
 }
 
-fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
+/// What to do in general, and the sizes that would do it.
+fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
     match upsize::remedy(model, drop, conductors) {
-        Remedy::Sizes(sizes) => match sizes.as_slice() {
-            [] => "shorten the way".to_owned(),
-            [(wire, size)] => format!("use {size} or more for `{}`, or shorten it", model.wire_name(*wire)),
-            many => {
-                let named: Vec<String> =
-                    many.iter().take(NAMED).map(|(wire, size)| format!("{size} for `{}`", model.wire_name(*wire))).collect();
-                let more = many.len().saturating_sub(NAMED);
-                let rest = if more > 0 { format!(", and larger sizes for {more} more") } else { String::new() };
-                format!("use {} together{rest}; or shorten the way", commas(&named))
-            }
-        },
+        Remedy::Sizes(sizes) => {
+            let help = match sizes.as_slice() {
+                [] => "shorten the way".to_owned(),
+                [(wire, _)] => format!("use a larger conductor for `{}`, or shorten the way", model.wire_name(*wire)),
+                many => {
+                    let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
+                    format!("use larger conductors for {}, or shorten the way", list_of_first(&named, NAMED, 0))
+                }
+            };
+            (help, sizes)
+        }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            format!("no size mends it: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses")
+            let help = format!("no size is enough: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses");
+            (help, Vec::new())
         }
     }
 }

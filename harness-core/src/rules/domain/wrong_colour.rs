@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     evidence::names_in_words,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind},
     model::{CableId, DomainId, Model, Wire, WireId},
     network::{Nearest, Potential},
     rules::{Rule, RulePage},
@@ -78,34 +78,39 @@ fn kind(model: &Model, potentials: &Nearest<Potential>, wire: &Wire) -> Option<K
 /// The fault of a single wire.
 fn fault(model: &Model, name: &str, colour: WireColour, span: Span, kind: Kind) -> Option<Finding> {
     let words = colour.name();
-    let (headline, label, help) = match kind {
+    let recoloured = |to: &str| Some(Remedy::new(RemedyKind::Colour, format!("write `{to}` for `{name}`")).edit(span, to));
+    let (headline, label, help, remedy) = match kind {
         Kind::ClassB(domain) if !colour.is_orange() => {
             let domain = &model[domain];
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
                 "voltage class B is orange",
-                format!("use an orange wire for `{name}`: `colour: OG`"),
+                format!("use an orange wire for `{name}`"),
+                recoloured("OG"),
             )
         }
         Kind::Earth if !colour.is_green_yellow() => (
             format!("protective earth `{name}` is {words}, not green-yellow"),
             "protective earth is green-yellow",
-            format!("use a green-yellow wire for `{name}`: `colour: GNYE`"),
+            format!("use a green-yellow wire for `{name}`"),
+            recoloured("GNYE"),
         ),
         Kind::ClassA | Kind::Chassis if colour.is_orange() => (
             format!("wire `{name}` of voltage class A is {words}, the colour of class B"),
             "orange is kept for voltage class B",
             format!("use another colour for `{name}`"),
+            None,
         ),
         Kind::ClassA if colour.is_green_yellow() => (
             format!("wire `{name}` is green-yellow but no protective earth"),
             "green-yellow is kept for protective earth",
             format!("use another colour for `{name}`"),
+            None,
         ),
         _ => return None,
     };
-    Some(RULE.finding(span, headline).label(label).help(help).concerns(name))
+    Some(RULE.finding(span, headline).label(label).help(help).remedy(remedy).concerns(name))
 }
 
 /// The faults of a cable: of its sheath as a whole, of its green-yellow cores one by one.

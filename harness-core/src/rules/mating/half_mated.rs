@@ -2,7 +2,8 @@
 
 use crate::{
     analysis::Analysis,
-    finding::{Finding, Level},
+    facts::{Facts, mated_pairs::Half},
+    finding::{Finding, Level, Remedy, RemedyKind},
     model::{End, EndId, Mate, Model, PortKind},
     rules::{Rule, RulePage},
     text::Span,
@@ -13,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
         name: "mating/half-mated",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a connector whose partner is taken by another end, or is no connector",
+        finds: "a connector whose partner is taken by another end, or is not a connector",
         docs: include_str!("half_mated.md"),
     },
     check,
@@ -30,7 +31,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 let what = format!("the stud `{}`", model.port_name(id));
                 findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, stud.span)));
             }
-            PortKind::Connector(_) => findings.extend(taken_twice(model, claimants, &model.port_name(id))),
+            PortKind::Connector(_) => findings.extend(taken_twice(analysis.facts(), claimants, &model.port_name(id))),
         }
     }
     for (id, end) in model.ends() {
@@ -41,7 +42,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         } else if end.mate.is_some() {
             findings.extend(claimants.iter().filter_map(|claimant| elsewhere(model, *claimant, id, end)));
         } else {
-            findings.extend(taken_twice(model, &claimants, &model.end_name(id)));
+            findings.extend(taken_twice(analysis.facts(), &claimants, &model.end_name(id)));
         }
     }
     findings
@@ -53,7 +54,8 @@ fn said(model: &Model, end: EndId) -> Span {
 }
 
 /// A finding about several connectors that mate one partner: one for the partner, at the second of them.
-fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Finding> {
+fn taken_twice(facts: &Facts, claimants: &[EndId], partner: &str) -> Option<Finding> {
+    let model = facts.model();
     let [first, second, rest @ ..] = claimants else { return None };
     let names = (model.end_name(*first), model.end_name(*second));
     let by = match rest.len() {
@@ -71,12 +73,23 @@ fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Find
     for end in claimants {
         finding = finding.concerns(model.end_name(*end));
     }
-    Some(
-        finding.help(format!(
-            "name the partner that `{}` really mates, or lead its wires to `{}` and leave it out",
-            names.1, names.0
-        )),
-    )
+    finding = finding.help(format!("name the partner that `{}` or `{}` really mates", names.0, names.1));
+    Some([*second, *first].into_iter().filter_map(|end| rerouted(facts, end)).fold(finding, Finding::remedy))
+}
+
+/// The one connector of a device that an end fits and that nothing mates.
+fn rerouted(facts: &Facts, end: EndId) -> Option<Remedy> {
+    let model = facts.model();
+    let (own, said) = (Half::of(model, Mate::End(end))?, model[end].mate_span?);
+    let fits = |half: &Half<'_>| facts.mated_pairs().fitting(model, half.housing).is_some_and(|fitting| fitting.name == own.housing.name);
+    let mut free = model
+        .ports()
+        .filter(|(id, _)| facts.claims().connectors(*id).is_empty())
+        .filter_map(|(id, _)| Half::of(model, Mate::Port(id)))
+        .filter(fits);
+    let (free, None) = (free.next()?, free.next()) else { return None };
+    let (end, port) = (model.end_name(end), free.name(model));
+    Some(Remedy::new(RemedyKind::Mating, format!("mate `{end}` to `{port}`")).edit(said, port))
 }
 
 /// A finding about `claimant`, whose partner `id` mates something else; `None` where the two name each other.

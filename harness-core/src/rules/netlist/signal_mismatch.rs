@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{cavity_name, instruction, meeting},
+    evidence::{cavity_name, instruction, meeting, remedies},
     facts::{
         Facts,
         meetings::{Meeting, odd_pin},
@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/signal-mismatch",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a net whose pins name different signals: wires exchanged or shifted",
+        finds: "a net whose pins name different signals: wires swapped or shifted",
         docs: include_str!("signal_mismatch.md"),
     },
     check,
@@ -46,7 +46,7 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     let instruction = instruction(facts, &mixed.rewires);
     let (headline, label) = match (names.as_slice(), &instruction) {
         ([first, second], Some(_)) => (
-            format!("wires {first} and {second} are exchanged: `{one}` meets `{two}`"),
+            format!("wires {first} and {second} are swapped: `{one}` meets `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([first], Some(_)) => (
@@ -67,10 +67,11 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         ),
     };
     let help = match instruction {
-        Some(instruction) => format!("{instruction}; or give the pins one signal name if the wiring is meant"),
+        Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
-    let mut finding = RULE.finding(place, headline).label(label).help(help);
+    let mut finding =
+        RULE.finding(place, headline).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
@@ -89,7 +90,7 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     let (what, help) = match wrong.counterpart.map(|pin| model.device_name(pin.device)) {
         Some(other) => (
             format!(", and `{other}` the opposite"),
-            format!("exchange the feeds of `{device}` and `{other}`, or correct their `side`"),
+            format!("swap the feeds of `{device}` and `{other}`, or correct their `side`"),
         ),
         None => (String::new(), format!("lead the signal of the {hand} side to `{device}`, or correct its `side`")),
     };

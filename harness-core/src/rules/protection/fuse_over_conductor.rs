@@ -5,17 +5,18 @@ use crate::{
     electrical::{
         conductors::conductor::least_size_of,
         fuses::{
-            fuse::{kind_of, standard_of},
+            fuse::kind_of,
             protection::{Feed, Return},
         },
     },
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Remedy},
     model::{ElementId, WireId},
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::{
         capacity::Capacity,
-        fuse::{ConductorRule, FuseStandard, largest_rating},
+        fuse::{ConductorRule, largest_rating},
     },
     wording::{agree, and_more},
 };
@@ -85,7 +86,7 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         .figure("rating", rating.value)
         .figure("capacity", least)
         .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
-        .help(remedy(analysis, rating.value, fitting(standard_of(model, kind), least.amps), thinnest.wire))
+        .help(format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`"))
         .concerns(fuse);
     if let Some(of) = thinnest.of {
         let what = if model[of].kind.is_source() {
@@ -101,21 +102,21 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
     for step in &least.chain {
         finding = finding.figure("source", step.source);
     }
+    let finding = candidates(analysis, feed.fuse, rating.value, &over).into_iter().fold(finding, Finding::remedy);
     Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
 }
 
-fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
-    let name = analysis.model().wire_name(id);
-    let beside = analysis.electrical().loading(id).beside;
-    match least_size_of(analysis.model(), &analysis.model()[id], rating, beside) {
-        Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
-        None => format!("fit a fuse of {fuse} or less"),
-    }
-}
-
-/// The largest rating of the fuse's own kind that the capacity allows; the capacity itself where the ratings are not known.
-fn fitting(standard: Option<&'static FuseStandard>, capacity: Ampere) -> Ampere {
-    let types = standard.into_iter().flat_map(|standard| standard.types);
-    let ratings = types.flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
-    ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(capacity)
+/// A smaller fuse of its series, else larger sizes for all that are too thin.
+fn candidates(analysis: &Analysis, fuse: ElementId, rating: Ampere, over: &[(Guarded, Capacity)]) -> Vec<Remedy> {
+    let model = analysis.model();
+    let Some((_, least)) = over.first() else { return Vec::new() };
+    let smaller = remedies::ratings_made(model, fuse).into_iter().rev().filter(|made| *made <= least.amps);
+    let mut candidates = remedies::refused(analysis.facts(), fuse, smaller.take(2));
+    let sizes = over.iter().map(|(guarded, _)| {
+        let beside = analysis.electrical().loading(guarded.wire).beside;
+        Some((guarded.wire, least_size_of(model, &model[guarded.wire], rating, beside)?))
+    });
+    let sizes: Option<Vec<_>> = sizes.collect();
+    candidates.extend(sizes.and_then(|sizes| remedies::sized(analysis.facts(), &sizes)));
+    candidates
 }

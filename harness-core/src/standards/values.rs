@@ -1,0 +1,293 @@
+//! Every value that a verdict of danger or error may rest on, with its status and how a design replaces it with the part's own.
+//!
+//! The values are those that the rest of this module decides by: each line asks the same function or reads the same row, so that
+//! the list can't drift from what is computed.
+
+use super::{
+    battery, bonding, contact,
+    data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
+    fuse::{self, ConductorRule, FuseStandard, FuseType, Gate, Lead},
+    fuse_time, rated,
+    source::{Source, Sourced},
+    voltage,
+};
+use crate::quantity::{Ampere, Celsius, Ohm, OhmPerMetre, SquareMillimetre};
+use std::fmt::Display;
+
+/// One value that a verdict of danger or error may rest on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Value {
+    /// What it belongs to: `fuses`, `conductors` … Values of one subject follow each other.
+    pub subject: &'static str,
+    /// What it is the value of.
+    pub name: String,
+    /// The value with its unit; a span where one line stands for the rows of one table and page.
+    pub value: String,
+    /// Where it comes from, and its status.
+    pub source: &'static Source,
+    /// The key with which a design gives the part's own value; empty where there is none.
+    pub own: &'static str,
+}
+
+/// All values, by subject and then as a person would look for them; a table is one line for each page that it was read on, and
+/// each remembered row has a line of its own.
+#[must_use]
+pub fn values() -> Vec<Value> {
+    let mut list = List { subject: "", values: Vec::new() };
+    of_fuses(&mut list);
+    of_conductors(&mut list);
+    of_insulation(&mut list);
+    of_contacts(&mut list);
+    of_sources(&mut list);
+    of_voltages(&mut list);
+    list.values
+}
+
+struct List {
+    subject: &'static str,
+    values: Vec<Value>,
+}
+
+impl List {
+    fn add(&mut self, name: impl Into<String>, value: impl Into<String>, source: &'static Source, own: &'static str) {
+        self.values.push(Value { subject: self.subject, name: name.into(), value: value.into(), source, own });
+    }
+
+    fn one<T: Display>(&mut self, name: impl Into<String>, sourced: Sourced<T>, own: &'static str) {
+        self.add(name, sourced.value.to_string(), sourced.source, own);
+    }
+
+    /// A table: one line for the rows of each page, from the first to the last, and one for each remembered row.
+    fn table<A: Display, V: Display>(
+        &mut self,
+        name: &str,
+        rows: &'static [Row],
+        (at, value): (fn(f64) -> A, fn(f64) -> V),
+        own: &'static str,
+    ) {
+        let mut pages: Vec<(&'static Source, &'static Row, &'static Row)> = Vec::new();
+        for row in rows {
+            match pages.iter_mut().find(|(page, ..)| *page == row.source && page.status != super::Status::Memory) {
+                Some((_, _, last)) => *last = row,
+                None => pages.push((row.source, row, row)),
+            }
+        }
+        for (page, first, last) in pages {
+            if std::ptr::eq(first, last) {
+                self.add(format!("{name}, {}", at(first.at)), value(first.value).to_string(), page, own);
+            } else {
+                let span = format!("{} to {}", value(first.value), value(last.value));
+                self.add(format!("{name}, {} to {}", at(first.at), at(last.at)), span, page, own);
+            }
+        }
+    }
+}
+
+const GATES: &str = "`gates` on the fuse kind";
+
+fn of_fuses(list: &mut List) {
+    list.subject = "fuses";
+    for (kinds, kind) in [
+        ("type C or F blade", FuseType::C),
+        ("type E blade", FuseType::E),
+        ("strip fuse SF 30 or SF 51", FuseType::Strip30),
+        ("type N or P blade", FuseType::N),
+    ] {
+        for gate in kind.gates() {
+            list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);
+        }
+    }
+    list.add(
+        "operating time beyond the last gate",
+        "the heat `I2 t` of the last gate",
+        fuse_time::beyond_gates(),
+        "`gates` or `melting` on the fuse kind",
+    );
+    for standard in FuseStandard::all() {
+        let own = "`breaking` on the fuse kind";
+        if let Some(breaking) = standard.breaking_capacity() {
+            list.one(format!("breaking capacity, {}", standard.number), breaking, own);
+        }
+        list.one(format!("rated voltage, {}", standard.number), standard.rated_voltage(), "`voltage` on the fuse kind");
+    }
+    let own = "`resistance` on the fuse kind";
+    list.table("cold resistance of a fuse", fuses::COLD_RESISTANCE, (Ampere::new, milliohm), own);
+    for amps in [30.0, 100.0, 300.0] {
+        let rating = Ampere::new(amps);
+        if let Some(cold) = contact::fuse_resistance(rating) {
+            list.one(format!("cold resistance of a fuse, {rating}"), cold, own);
+        }
+    }
+    for (name, rule) in [
+        ("largest rating over the capacity of the conductor", ConductorRule::NotAbove),
+        ("largest rating over the capacity of the conductor, boats under 50 V", ConductorRule::MarineBelow50V),
+    ] {
+        let share = fuse::largest_rating(rule, Ampere::new(100.0));
+        list.add(name, format!("{} %", share.value.get()), share.source, "`capacity` in the policy");
+    }
+    let own = "`unfused-length` in the policy";
+    list.one("longest run from a source to its first fuse", fuse::unfused_length(Lead::Bare), own);
+}
+
+fn times(gate: &Gate) -> String {
+    match (gate.least, gate.most) {
+        (Some(least), Some(most)) => format!("{least} to {most}"),
+        (Some(least), None) => format!("{least} or more, or never"),
+        (None, Some(most)) => format!("{most} or less"),
+        (None, None) => "not given".to_owned(),
+    }
+}
+
+fn milliohm(value: f64) -> Ohm {
+    Ohm::new(value * 1e-3)
+}
+
+fn of_conductors(list: &mut List) {
+    list.subject = "conductors";
+    let per_metre = |value: f64| OhmPerMetre::new(value * 1e-3);
+    let own = "`standard` on the conductor or cable kind";
+    list.table("resistance of road-vehicle wire", conductors::ROAD, (SquareMillimetre::new, per_metre), own);
+    list.table("resistance of class 5 wire", conductors::CLASS_5, (SquareMillimetre::new, per_metre), own);
+    list.table("resistance of tinned class 5 wire", conductors::CLASS_5_TINNED, (SquareMillimetre::new, per_metre), own);
+    let own = "`capacity` in the policy chooses the table";
+    for (name, rows) in [
+        ("capacity of vehicle cable, conductor 70 degC, air 30 degC", capacities::ROAD_PVC70),
+        ("capacity of boat wire, 60 degC", gauge::MARINE_60),
+        ("capacity of boat wire, 75 degC", gauge::MARINE_75),
+        ("capacity of boat wire, 80 degC", gauge::MARINE_80),
+        ("capacity of boat wire, 90 degC", gauge::MARINE_90),
+        ("capacity of boat wire, 105 degC", gauge::MARINE_105),
+        ("capacity of boat wire, 125 degC", gauge::MARINE_125),
+        ("capacity of boat wire, 200 degC", gauge::MARINE_200),
+        ("capacity of aircraft wire, 105 degC", gauge::AIRCRAFT_105),
+        ("capacity of aircraft wire, 150 degC", gauge::AIRCRAFT_150),
+        ("capacity of aircraft wire, 200 degC", gauge::AIRCRAFT_200),
+    ] {
+        list.table(name, rows, (SquareMillimetre::new, Ampere::new), own);
+    }
+    let own = "`via` and `route` say which wires run side by side";
+    list.table("factor for loaded conductors side by side", capacities::BUNCHED, (count, factor), own);
+    list.table("factor for loaded conductors side by side, boats", capacities::MARINE_BUNDLE, (count, factor), own);
+    let warmth = super::conductor::temperature_ratio(Celsius::new(105.0));
+    list.add("resistance of copper at 105 degC over that at 20 degC", format!("{:.3}", warmth.value), warmth.source, "");
+}
+
+fn count(value: f64) -> String {
+    format!("{value}")
+}
+
+fn factor(value: f64) -> String {
+    format!("{value}")
+}
+
+fn of_insulation(list: &mut List) {
+    list.subject = "insulation";
+    let own = "`insulation` on the conductor or cable kind";
+    list.add(
+        "material of insulation that the design does not give",
+        "by its rated temperature",
+        super::short_circuit::Insulation::usual(Celsius::new(105.0)).source,
+        own,
+    );
+    for (name, rows) in
+        [("PVC", shorts::PVC), ("XLPE and EPR", shorts::XLPE), ("rubber", shorts::RUBBER), ("silicone rubber", shorts::SILICONE)]
+    {
+        for row in rows {
+            let mut name = format!("final temperature of {name} after a short of at most 5 s");
+            if row.up_to.is_finite() {
+                name = format!("{name}, up to {}", SquareMillimetre::new(row.up_to));
+            }
+            if row.rated_from > 0.0 {
+                name = format!("{name}, rated {} or more", Celsius::new(row.rated_from));
+            }
+            list.add(name, Celsius::new(row.limit).to_string(), row.source, own);
+        }
+    }
+    for row in shorts::OVERLOAD {
+        let hours = row.time / 3600.0;
+        list.add(
+            format!("temperature that insulation withstands for {hours} h"),
+            format!("rated temperature + {} K", row.above),
+            row.source,
+            "`rated` on the conductor or cable kind",
+        );
+    }
+    list.add("factor of copper in the adiabatic formula", format!("{} A s^0.5/mm2", shorts::COPPER.factor), shorts::COPPER.source, "");
+}
+
+fn of_contacts(list: &mut List) {
+    list.subject = "contacts and joints";
+    list.one(
+        "resistance of a mated plug contact",
+        contact::plug_resistance(),
+        "`contact-resistance` on the housing or in the policy",
+    );
+    list.one("resistance of a ring on its stud", contact::bolted_resistance(), "`joint-resistance` in the policy");
+    list.one(
+        "resistance of a closed switch, relay contact, disconnect or link",
+        contact::closed_resistance(),
+        "`contact-resistance` on the relay, switch or disconnect, `resistance` on the link",
+    );
+    list.one("current of a contact over that of the datasheet, all contacts loaded", contact::loaded_factor(), "");
+    list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
+    list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
+    list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
+    list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
+}
+
+fn of_sources(list: &mut List) {
+    list.subject = "sources";
+    let own = "`resistance` on the source or converter";
+    list.one("internal resistance of a source or converter", battery::source_resistance(), own);
+    list.one(
+        "resistance of an aged battery over that of a new one",
+        battery::aged_over_new(),
+        "`resistance: { new: …, aged: … }` on the source",
+    );
+    list.one("open voltage of a string below the nominal one, of the nominal one", battery::below_nominal(), "`max` on the domain");
+    list.one("difference of strings side by side, of their voltage", battery::apart(), "");
+    list.one("step between taps below which two are one, of a cell", battery::tap_step(), "`tap` on the pins");
+}
+
+fn of_voltages(list: &mut List) {
+    list.subject = "voltage classes and bonds";
+    list.one("end of voltage class A, DC", voltage::class_a_limit(false), "");
+    list.one("end of voltage class A, AC", voltage::class_a_limit(true), "");
+    for size in [10.0, 25.0, 70.0] {
+        let live = SquareMillimetre::new(size);
+        list.one(format!("least size of a protective conductor beside live conductors of {live}"), bonding::least_size(live), "");
+    }
+    list.one("resistance of a bond, at most", bonding::continuity(), "");
+    list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
+    list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
+    list.one("tolerance of an alternating supply", rated::tolerance(), "nominal, max");
+    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "");
+    list.one("direct voltage that a contact rated for AC alone opens", rated::direct_of_ac_contact(), "voltage");
+    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "voltage");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::values;
+    use crate::standards::Status;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn no_line_is_there_twice_and_subjects_are_not_mixed() {
+        let values = values();
+        let names: BTreeSet<(&str, &str)> = values.iter().map(|value| (value.subject, value.name.as_str())).collect();
+        assert_eq!(names.len(), values.len());
+        let changes = values.windows(2).filter(|pair| pair[0].subject != pair[1].subject).count();
+        let subjects: BTreeSet<&str> = values.iter().map(|value| value.subject).collect();
+        assert_eq!(changes + 1, subjects.len());
+    }
+
+    #[test]
+    fn remembered_values_are_listed_one_by_one() {
+        let values = values();
+        let remembered = |name: &str| values.iter().any(|value| value.name == name && value.source.status == Status::Memory);
+        assert!(remembered("operating time of a type E blade at 200 %"));
+        assert!(remembered("resistance of road-vehicle wire, 0.13 mm2"));
+        assert!(!remembered("operating time of a type C or F blade at 135 %"));
+    }
+}

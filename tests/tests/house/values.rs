@@ -1,0 +1,56 @@
+//! What nobody has seen on a page decides no verdict in silence: it is in the list of values that a user can print.
+
+use super::{code, project, sources};
+use harness_core::internals::standards::{Status, values};
+use std::collections::BTreeSet;
+
+/// Remembered figures and habits that no danger and no error rests on, with the reason.
+const ELSEWHERE: &[(&str, &str)] = &[
+    ("ISO 8820-3 rating series", "the help of a finding names ratings; no verdict rests on them"),
+    ("ISO 8820-5 rating series", "the help of a finding names ratings; no verdict rests on them"),
+    ("rerating curve of a vehicle blade fuse, maker's practice", "`protection/fuse-under-load` is a warning"),
+    ("ISO 11898-2, common mode of a receiver from -2 V", "`conductor/ground-shift` is a warning"),
+    ("ISO 17987-4, ground shift between nodes", "`conductor/ground-shift` is a warning"),
+    ("ISO 6469-3, end of voltage class B", "no rule asks for it"),
+    ("ABYC E-11, rings on one stud", "`rings-per-stud` is a warning"),
+    ("least single wire of a road-vehicle loom", "`conductor/thin-for-handling` is a warning"),
+    ("forward drop of a silicon diode", "a diode of the format states its own"),
+    ("IEC 60949, aluminium: factor seen, beta remembered", "the format has copper conductors only"),
+];
+
+#[test]
+fn a_figure_that_was_not_seen_is_listed_or_decides_nothing() {
+    let listed: BTreeSet<&str> = values().iter().map(|value| value.source.standard).collect();
+    let mut unseen = BTreeSet::new();
+    for (_, text) in sources(&project().join("harness-core/src/standards")) {
+        for how in ["Source::memory(", "Source::practice("] {
+            for (at, _) in code(&text).match_indices(how) {
+                let rest = &text[at + how.len()..];
+                let Some((_, rest)) = rest.split_once('"') else { continue };
+                unseen.extend(rest.split_once('"').map(|(name, _)| name.to_owned()));
+            }
+        }
+    }
+    assert!(unseen.len() > 15, "{unseen:?}");
+    let elsewhere = |name: &str| ELSEWHERE.iter().any(|(known, _)| *known == name);
+    let silent: Vec<&String> = unseen.iter().filter(|name| !listed.contains(name.as_str()) && !elsewhere(name)).collect();
+    assert!(silent.is_empty(), "not in `standards::values()`: {silent:#?}");
+    let gone: Vec<&str> = ELSEWHERE.iter().map(|(name, _)| *name).filter(|name| !unseen.contains(*name)).collect();
+    assert!(gone.is_empty(), "no figure has these sources any more: {gone:?}");
+}
+
+#[test]
+fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
+    let values = values();
+    let unseen = values.iter().filter(|value| value.source.status >= Status::Practice);
+    let no_key: Vec<&str> = unseen.filter(|value| value.own.is_empty()).map(|value| value.name.as_str()).collect();
+    // What the format has no key for; each is judged by the worst case, or by a habit that holds for every design.
+    let expected = [
+        "resistance of a conducting diode beside its forward voltage",
+        "difference of strings side by side, of their voltage",
+        "least size of a protective conductor beside live conductors of 10 mm2",
+        "least size of a protective conductor beside live conductors of 25 mm2",
+        "least size of a protective conductor beside live conductors of 70 mm2",
+    ];
+    assert_eq!(no_key, expected);
+}
