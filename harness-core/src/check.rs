@@ -237,6 +237,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
             .collect(),
         // Those that look at waivers ran too.
         rules: rules::all().count() + 2,
+        unread: analysis.design().unread().collect(),
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

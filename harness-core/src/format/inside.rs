@@ -64,7 +64,7 @@ record! {
         /// Modes in which it runs; all where nothing is said.
         modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush.
-        peak: Option<At<Ampere>> = Peak above_zero => paper();
+        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
         /// Damaged or without function when the poles are exchanged.

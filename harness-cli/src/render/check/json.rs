@@ -2,7 +2,7 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
+        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, KeyJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
         SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
@@ -105,6 +105,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         nets: summary.nets,
         rules: summary.rules,
         unchecked: summary.unchecked,
+        given_not_checked: summary.unread.iter().map(|(key, count)| KeyJson { key, count: *count }).collect(),
         untried: checked.report.untried,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
         hottest: summary
