@@ -10,7 +10,7 @@ use super::{Facts, feed_paths::FeedPaths, pins::points_of_elements};
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     model::{DeviceId, DomainId, ElementId, ElementKind, ModeId, PinId, PointId},
-    network::{Edge, EdgeId, EdgeRole, GroupId},
+    network::{Edge, EdgeId, EdgeRole, GroupId, NetId},
     quantity::Volt,
     vocabulary::Role,
 };
@@ -87,6 +87,8 @@ pub struct WrongVoltage {
     pub source: Option<ElementId>,
     /// The domain of its pole, or of the other supply.
     pub other: Option<DomainId>,
+    /// The net at which it is fed.
+    pub net: NetId,
     /// In which modes; none where no mode says it.
     pub modes: Vec<ModeId>,
     /// The way from the source, by names.
@@ -121,7 +123,10 @@ fn high_sources(facts: &Facts) -> Vec<HighSource> {
 }
 
 /// What is gathered under one head.
-type Head = (Wrong, DomainId, Option<ElementId>, Option<DomainId>);
+type Head = (Wrong, DomainId, Option<ElementId>, Option<DomainId>, NetId);
+
+/// Nets on which one source feeds another domain from which on the domain as a whole is what is wrong.
+const MANY: usize = 4;
 
 #[derive(Default)]
 struct Found {
@@ -131,7 +136,7 @@ struct Found {
 
 impl Found {
     fn add(&mut self, one: WrongVoltage) {
-        let head = (one.wrong, one.domain, one.source, one.other);
+        let head = (one.wrong, one.domain, one.source, one.other, one.net);
         let next = self.all.len();
         let at = *self.by_head.entry(head).or_insert(next);
         let Some(known) = self.all.get_mut(at) else {
@@ -179,14 +184,29 @@ fn wrong_voltages(facts: &Facts) -> Vec<WrongVoltage> {
             }
         }
     }
-    let seen: FxHashSet<(DomainId, DomainId)> =
-        found.all.iter().filter_map(|one| Some((one.domain, one.other?))).flat_map(|(a, b)| [(a, b), (b, a)]).collect();
-    for one in joined(facts) {
-        if one.other.is_some_and(|other| !seen.contains(&(one.domain, other))) {
-            found.add(one);
-        }
+    let seen: FxHashSet<NetId> = found.all.iter().map(|one| one.net).collect();
+    for one in joined(facts).into_iter().filter(|one| !seen.contains(&one.net)) {
+        found.add(one);
     }
-    found.all
+    folded(found.all)
+}
+
+/// One finding for a source that feeds another domain on many nets: what is wrong there is the domain of one of both.
+fn folded(all: Vec<WrongVoltage>) -> Vec<WrongVoltage> {
+    let head = |one: &WrongVoltage| (one.wrong, one.domain, one.source, one.other);
+    let mut counts: FxHashMap<_, usize> = FxHashMap::default();
+    for one in &all {
+        *counts.entry(head(one)).or_default() += 1;
+    }
+    let mut folded = Found::default();
+    let mut first: FxHashMap<_, NetId> = FxHashMap::default();
+    for mut one in all {
+        if counts.get(&head(&one)).is_some_and(|count| *count >= MANY) && one.source.is_some() {
+            one.net = *first.entry(head(&one)).or_insert(one.net);
+        }
+        folded.add(one);
+    }
+    folded.all
 }
 
 /// The poles at each lump of closed conductors: the source that stands highest, and the domains of all.
@@ -264,7 +284,7 @@ impl State<'_> {
         let poles = self.poles.get(&self.view.closed.of(hot));
         let thing = Fed::Element(element);
         let (wrong, limit) = self.verdict(element, edge, domain, across, poles)?;
-        self.made(wrong, thing, domain, (across, limit), poles, || paths.names(facts.network(), mode, id, hot))
+        self.made(wrong, thing, (domain, hot), (across, limit), poles, || paths.names(facts.network(), mode, id, hot))
     }
 
     /// What is wrong with the voltage across an element, and the figure that it misses.
@@ -324,7 +344,7 @@ impl State<'_> {
             return None;
         }
         let thing = Fed::Pin(pin.point, pin.pin);
-        self.made(Wrong::TooMuch, thing, pin.domain, (across, item.max), Some(poles), || {
+        self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, item.max), Some(poles), || {
             paths.names(facts.network(), mode, poles.edge, pin.point)
         })
     }
@@ -333,7 +353,7 @@ impl State<'_> {
         &self,
         wrong: Wrong,
         thing: Fed,
-        domain: DomainId,
+        (domain, hot): (DomainId, PointId),
         (volts, limit): (Volt, Volt),
         poles: Option<&Poles>,
         path: impl FnOnce() -> Vec<String>,
@@ -351,12 +371,12 @@ impl State<'_> {
         if own_fault || other.is_some_and(|other| crosses(facts, domain, other)) {
             return None;
         }
-        let modes = vec![self.mode.id];
+        let (modes, net) = (vec![self.mode.id], facts.network().net(hot));
         let supply = match thing {
             Fed::Element(element) => facts.electrical().nominal(element).and_then(|nominal| nominal.supply),
             Fed::Pin(..) => None,
         };
-        Some(WrongVoltage { wrong, things: vec![thing], domain, volts, limit, supply, source, other, modes, path: path() })
+        Some(WrongVoltage { wrong, things: vec![thing], domain, volts, limit, supply, source, other, net, modes, path: path() })
     }
 }
 
@@ -398,6 +418,7 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
             supply: None,
             source: None,
             other: Some(high.0),
+            net,
             modes: Vec::new(),
             path: path.map_or_else(Vec::new, |steps| network.names(high.1, &steps)),
         });

@@ -31,6 +31,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     facts.wrong_voltages().iter().filter_map(|wrong| finding(facts, wrong)).collect()
 }
 
+/// Things beside the first whose place is shown.
+const SHOWN: usize = 6;
+
 /// The name of a thing, where its voltage is written, and where it stands.
 fn named(model: &Model, thing: Fed) -> (String, Span) {
     match thing {
@@ -76,7 +79,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             format!("feed `{name}` from `{text}`, fit one made for {volts}, or correct the `domain` of its pins"),
         ),
         Wrong::NoPullIn => (
-            format!("`{name}`{more} does not pull in{modes}: its coil gets {volts}, {} too little", Volt::new(limit.get() - volts.get())),
+            format!("the coil `{name}`{more} gets {volts}{modes}, {} below the {limit} at which it pulls in", Volt::new(limit.get() - volts.get())),
             format!("pulls in at {limit}"),
             format!("fit a relay that pulls in at {volts} or less, or shorten the voltage drop on the way to its coil"),
         ),
@@ -97,6 +100,10 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     finding = finding.figure("domain", domain_figure(model, &model[*domain]));
     if let Some(other) = other.filter(|other| other != domain) {
         finding = finding.figure("joined to", domain_figure(model, &model[other]));
+    }
+    for thing in things.iter().skip(1).take(SHOWN) {
+        let (name, span) = named(model, *thing);
+        finding = finding.context(span, format!("`{name}` too"));
     }
     finding = finding.help(help);
     Some(things.iter().fold(finding, |finding, thing| finding.concerns(named(model, *thing).0)))

@@ -84,9 +84,9 @@ fn alive(facts: &Facts) -> Vec<Alive> {
             if switches_itself(facts, *load) && switched.is_own_feed_closed(*edge, *modes, mode) {
                 continue;
             }
-            candidates.push(Candidate { edge: *edge, ends: *ends, load: *load, nominal });
+            candidates.push(Candidate { edge: *edge, ends: *ends, load: *load, nominal, open: Volt::new(across.abs()) });
         }
-        for (Candidate { edge, ends, load, nominal }, volts) in loaded(facts, mode.id, &candidates) {
+        for (Candidate { edge, ends, load, nominal, .. }, volts) in loaded(facts, mode.id, &candidates) {
             let hot = if mode.volts(ends.a) > mode.volts(ends.b) { ends.a } else { ends.b };
             let next = found.len();
             let at = *by_net.entry(network.net(hot)).or_insert(next);
@@ -117,28 +117,29 @@ struct Candidate {
     ends: Edge,
     load: ElementId,
     nominal: Volt,
+    /// What is across it then.
+    open: Volt,
 }
 
 /// Those that still have it when they draw what they are made for: a resistor in the way, such as that of precharge, or another load
 /// leaves a large load next to nothing.
 fn loaded(facts: &Facts, mode: ModeId, candidates: &[Candidate]) -> Vec<(Candidate, Volt)> {
-    let resistances = candidates.iter().map(|one| (one.edge, own_resistance(facts, one)));
-    let resistances: Vec<(EdgeId, Ohm)> = resistances.collect();
-    let volts = if candidates.is_empty() { None } else { facts.electrical().volts_across(mode, &resistances) };
-    let with = candidates.iter().copied().zip(volts.unwrap_or_default());
+    let with = candidates.iter().filter_map(|one| Some((*one, own_resistance(facts, one)?)));
+    let (drawing, resistances): (Vec<Candidate>, Vec<(EdgeId, Ohm)>) = with.map(|(one, ohms)| (one, (one.edge, ohms))).unzip();
+    let volts = if drawing.is_empty() { None } else { facts.electrical().volts_across(mode, &resistances) };
+    let drawing: FxHashMap<EdgeId, Volt> = drawing.iter().map(|one| one.edge).zip(volts.unwrap_or_default()).collect();
+    let with = candidates.iter().map(|one| (*one, drawing.get(&one.edge).copied().unwrap_or(one.open)));
     with.filter(|(one, volts)| volts.get() >= ALIVE * one.nominal.get()).collect()
 }
 
-/// What a load is as a resistor: that which draws its current at its nominal voltage.
-fn own_resistance(facts: &Facts, one: &Candidate) -> Ohm {
+/// What a load of stated power is as a resistor: that which draws it at its nominal voltage. `None` for a load of stated current, which may
+/// be anything at another voltage.
+fn own_resistance(facts: &Facts, one: &Candidate) -> Option<Ohm> {
     let nominal = one.nominal.get();
-    match facts.model()[one.load].kind {
-        ElementKind::Load { demand, .. } => Ohm::new(match demand.value {
-            Demand::Current(amps) => nominal / amps.get(),
-            Demand::Power(watts) => nominal * nominal / watts.get(),
-        }),
-        // Suspects are loads.
-        _ => Ohm::new(nominal),
+    let ElementKind::Load { demand, .. } = facts.model()[one.load].kind else { return None };
+    match demand.value {
+        Demand::Current(_) => None,
+        Demand::Power(watts) => Some(Ohm::new(nominal * nominal / watts.get())),
     }
 }
 
