@@ -12,7 +12,6 @@ use crate::{
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
     network::{Domains, Edge, GroupId, Network},
     quantity::{Ohm, Volt},
-    standards::battery::source_resistance,
     vocabulary::Role,
 };
 use petgraph::unionfind::UnionFind;
@@ -153,9 +152,9 @@ pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
 /// What a source is to a battery; `None` for one that is no part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
     let source = edge.element()?;
-    let ElementKind::Source { emf, resistance, limit, modes, .. } = model[source].kind else { return None };
+    let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
-    let resistance = resistance.map_or(source_resistance().value, |at| at.value);
+    let resistance = model[source].kind.inner_resistance()?.new;
     (modes == ModeSet::ALL && !ac).then_some(Cell { source, emf, resistance, limited: limit.is_some() })
 }
 

@@ -130,7 +130,7 @@ pub fn coils(network: &Network, domains: &Domains) -> Coils {
                     owners.extend([(a, b, model[id].owner), (b, a, model[id].owner)]);
                 }
             }
-            EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock => {}
+            EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock | EdgeRole::Shunt => {}
             EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } => {}
         }
     }

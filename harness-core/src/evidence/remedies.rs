@@ -9,8 +9,11 @@ use crate::{
     facts::{Facts, signals::Rewire, wire_ends::WireEnd},
     finding::{Remedy, RemedyKind},
     model::{ElementId, ElementKind, Model, PointId, PointKind, WireId},
-    quantity::{self, Ampere, SquareMillimetre},
-    standards::{capacity::trade_sizes, fuse::FuseType},
+    quantity::{Ampere, SquareMillimetre},
+    standards::{
+        fuse::FuseType,
+        trade::{Trade, trade_sizes},
+    },
     text::Sources,
     wording::list,
 };
@@ -24,7 +27,8 @@ const FUSES: usize = 2;
 /// once.
 #[must_use]
 pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remedy> {
-    let sizes = trade_sizes().filter(|size| *size >= least).take(SIZES);
+    let trade = facts.model()[wire].size.map_or_else(Trade::default, |size| Trade::of(size.value));
+    let sizes = trade_sizes(trade).filter(|size| *size >= least).take(SIZES);
     sizes.filter_map(|size| sized(facts, &[(wire, size)])).collect()
 }
 
@@ -36,9 +40,10 @@ pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Reme
     let mut edits = Vec::new();
     for (id, size) in wires {
         let wire = &model[*id];
-        let span = wire.size.filter(|_| wire.core.is_none())?.span;
+        let size_now = wire.size.filter(|_| wire.core.is_none())?;
+        let span = size_now.span;
         let alone = model.wires().filter(|(_, other)| other.size.is_some_and(|size| size.span == span)).count() == 1;
-        let written = as_written(facts.design().sources().slice(span), *size).filter(|_| alone)?;
+        let written = as_written(size_now.value, *size).filter(|_| alone)?;
         words.push(format!("{written} for `{}`", model.wire_name(*id)));
         edits.push((span, written));
     }
@@ -46,14 +51,11 @@ pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Reme
     Some(edits.into_iter().fold(remedy, |remedy, (span, text)| remedy.edit(span, text)))
 }
 
-/// A size as the design writes sizes there: in AWG where it does.
-fn as_written(now: &str, size: SquareMillimetre) -> Option<String> {
-    let Some((number, _)) = now.split_once("AWG") else { return Some(size.to_string()) };
-    let number: i32 = number.trim_matches(|letter: char| !letter.is_ascii_digit()).parse().ok()?;
-    let gauges = (0..number).rev().filter(|gauge| (number - gauge) % 2 == 0);
-    let area = |gauge: &i32| quantity::parse::<SquareMillimetre>(&format!("{gauge} AWG")).ok();
-    let least = gauges.into_iter().find(|gauge| area(gauge).is_some_and(|area| area >= size))?;
-    Some(format!("{least} AWG"))
+/// A size as the design writes that of the wire: in AWG where it does. `None` where no gauge is as large.
+fn as_written(now: SquareMillimetre, size: SquareMillimetre) -> Option<String> {
+    let trade = Trade::of(now);
+    let size = if Trade::of(size) == trade { Some(size) } else { trade_sizes(trade).find(|other| *other >= size) };
+    size.map(|size| size.to_string())
 }
 
 /// Another rating for a fuse: a kind of the design of the same series, or its own kind with another rating that the series has, if
@@ -86,7 +88,8 @@ fn rerated(facts: &Facts, fuse: ElementId, rating: Ampere) -> Option<Remedy> {
     let model = facts.model();
     let ElementKind::Fuse { kind: Some(id), .. } = model[fuse].kind else { return None };
     let own = &model[id];
-    let users = model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Fuse { kind: Some(kind), .. } if kind == id));
+    let users =
+        model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Fuse { kind: Some(kind), .. } if kind == id));
     // The gates of a datasheet are those of one rating.
     if users.count() != 1 || !own.gates.is_empty() || own.breaking.is_some() || own.resistance.is_some() {
         return None;
@@ -98,9 +101,7 @@ fn rerated(facts: &Facts, fuse: ElementId, rating: Ampere) -> Option<Remedy> {
     let renamed = renamed(name, old.value, rating);
     let is_free = |renamed: &String| model.fuse_kinds().all(|(_, other)| model.text(other.name) != renamed);
     match renamed {
-        Some(renamed) if is_free(&renamed) => {
-            Some(remedy.edit(own.span, &renamed).edit(model[fuse].value_span, renamed))
-        }
+        Some(renamed) if is_free(&renamed) => Some(remedy.edit(own.span, &renamed).edit(model[fuse].value_span, renamed)),
         Some(_) => None,
         None => Some(remedy),
     }
@@ -123,7 +124,8 @@ pub fn ratings_made(model: &Model, fuse: ElementId) -> Vec<Ampere> {
     let known = kind_of(model, fuse).and_then(|kind| Some((kind, standard_of(model, kind)?)));
     let Some((kind, standard)) = known else { return Vec::new() };
     let of_body = |of: &&FuseType| kind.body.is_none_or(|body| body.value == **of);
-    let mut ratings: Vec<Ampere> = standard.types.iter().filter(of_body).flat_map(|of| of.ratings()).map(|rating| rating.value).collect();
+    let mut ratings: Vec<Ampere> =
+        standard.types.iter().filter(of_body).flat_map(|of| of.ratings()).map(|rating| rating.value).collect();
     ratings.sort_by(|a, b| a.get().total_cmp(&b.get()));
     ratings.dedup();
     ratings
@@ -172,8 +174,9 @@ fn moves(facts: &Facts, rewires: &[Rewire], moved: &[WireEnd]) -> String {
         ),
         _ => {
             let each = rewires.iter().zip(moved);
-            let each: Vec<String> =
-                each.map(|(rewire, end)| format!("`{}` to `{}`", model.wire_name(end.wire), cavity_name(facts, rewire.to))).collect();
+            let each: Vec<String> = each
+                .map(|(rewire, end)| format!("`{}` to `{}`", model.wire_name(end.wire), cavity_name(facts, rewire.to)))
+                .collect();
             format!("move {}", list(&each))
         }
     }
@@ -187,7 +190,11 @@ fn in_same_end(model: &Model, sources: &Sources, end: &WireEnd, cavity: PointId)
     }
     let raw = sources.slice(end.span);
     let (before, label) = raw.rsplit_once('.')?;
-    let quote = label.chars().last().filter(|letter| matches!(letter, '\'' | '"')).map_or("", |quote| if quote == '"' { "\"" } else { "'" });
+    let quote = label
+        .chars()
+        .last()
+        .filter(|letter| matches!(letter, '\'' | '"'))
+        .map_or("", |quote| if quote == '"' { "\"" } else { "'" });
     Some(format!("{before}.{}{quote}", model.text(model[cavity].label)))
 }
 
@@ -200,7 +207,8 @@ pub fn moved(facts: &Facts, end: &WireEnd, to: PointId) -> Option<Remedy> {
         PointKind::Splice(splice) => model.text(model[splice].name).to_owned(),
         PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) => return None,
     };
-    let words = format!("move wire `{}` from `{}` to `{}`", model.wire_name(end.wire), model.point_name(end.point), model.point_name(to));
+    let words =
+        format!("move wire `{}` from `{}` to `{}`", model.wire_name(end.wire), model.point_name(end.point), model.point_name(to));
     Some(Remedy::new(RemedyKind::Move, words).edit(end.span, written))
 }
 

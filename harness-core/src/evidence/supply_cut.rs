@@ -50,7 +50,7 @@ pub fn supply_cut(facts: &Facts, cut: &SupplyCut, mut finding: Finding) -> Findi
 fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, String) {
     use EdgeRole::{
         BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
-        Metal, Resistor, Source, Switch,
+        Metal, Resistor, Shunt, Source, Switch,
     };
     match network[edge].role {
         MakeContact | BreakContact => {
@@ -69,6 +69,7 @@ fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, Stri
         | ConverterOutput { .. }
         | Load
         | Resistor
+        | Shunt
         | Capacitor => ("part", format!("close `{name}`")),
     }
 }

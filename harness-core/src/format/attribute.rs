@@ -26,6 +26,7 @@ macro_rules! attributes {
 }
 
 attributes! {
+    Aged = "aged";
     Ambient = "ambient";
     At = "at";
     Barrier = "barrier";
@@ -43,6 +44,7 @@ attributes! {
     ClosedIn = "closed-in";
     Coil = "coil";
     Colour = "colour";
+    Colours = "colours";
     Conductors = "conductors";
     Contact = "contact";
     ContactResistance = "contact-resistance";
@@ -67,6 +69,7 @@ attributes! {
     Ends = "ends";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -94,20 +97,24 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
     Link = "link";
     Load = "load";
     Looms = "looms";
+    LowestBreak = "lowest-break";
     Mates = "mates";
     Max = "max";
     MaxWires = "max-wires";
+    Melting = "melting";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
     Need = "need";
     Negative = "negative";
+    New = "new";
     Nodes = "nodes";
     Nominal = "nominal";
     Note = "note";
@@ -122,6 +129,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -146,6 +154,7 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
     Sensor = "sensor";
@@ -158,9 +167,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";

@@ -4,13 +4,13 @@ use super::{
     content::Content,
     reader::{Limited, Read, Reader},
     record::{record, variants},
-    shape::Shape,
+    shape::{Limit, Shape},
     values::{Choice, List},
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
     standards::rated::RatedVoltage,
-    text::{At, Names, NodeId, Text},
+    text::{self, At, Names, NodeId, Text},
     vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
 };
 
@@ -37,8 +37,10 @@ record! {
     Source {
         /// Open-circuit voltage.
         source: Option<At<Volt>> = Source required above_zero => alter();
-        /// Internal resistance.
-        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
+        /// Internal resistance: one figure, that of a new and warm battery, or `{ new: 60 mohm, aged: 140 mohm }`. What a fuse must
+        /// break is judged with the new one, whether it opens in time with the aged one; of an aged battery that gives none, twice
+        /// the new one is assumed.
+        resistance: Option<SourceResistance> = Resistance => alter();
         /// Largest current that it can deliver.
         limit: Option<At<Ampere>> = Limit above_zero => alter();
         /// Charge that it gives from full to flat.
@@ -75,7 +77,7 @@ record! {
         note: Option<Text> = Note => paper();
     }
 
-    /// A resistor.
+    /// A resistor. At most 10 mohm it counts as a shunt: it measures a current and does not limit one.
     Resistor {
         /// Its resistance.
         resistor: Option<At<Ohm>> = Resistor required above_zero => alter();
@@ -145,6 +147,8 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -169,6 +173,8 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage of the contact, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -185,6 +191,8 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of its closed contacts.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -233,6 +241,67 @@ record! {
         of: Option<Text> = Of => alter().naming(Naming::Point);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+    }
+}
+
+record! {
+    /// The two internal resistances of a battery.
+    InnerResistance {
+        /// Of the new, warm and full battery: the least.
+        new: Option<At<Ohm>> = New above_zero => alter();
+        /// Of the aged, cold one: the most.
+        aged: Option<At<Ohm>> = Aged above_zero => alter();
+    }
+}
+
+/// The internal resistance of a source: one figure, or those of a new and of an aged battery.
+#[derive(Debug, Clone)]
+pub enum SourceResistance {
+    /// One figure.
+    One(At<Ohm>),
+    /// Two, of which either may be left out.
+    Two(Box<InnerResistance>),
+}
+
+impl SourceResistance {
+    /// The figure of a new, warm battery.
+    #[must_use]
+    pub fn new(&self) -> Option<At<Ohm>> {
+        match self {
+            Self::One(ohm) => Some(*ohm),
+            Self::Two(both) => both.new,
+        }
+    }
+
+    /// The figure of an aged, cold one.
+    #[must_use]
+    pub fn aged(&self) -> Option<At<Ohm>> {
+        match self {
+            Self::One(_) => None,
+            Self::Two(both) => both.aged,
+        }
+    }
+}
+
+impl Read for SourceResistance {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        if matches!(reader.tree.kind(node), text::Kind::Scalar { .. }) {
+            let mut one = <At<Ohm> as Read>::read(reader, node);
+            reader.keep(&mut one, node, Limit::AboveZero);
+            return one.map(Self::One);
+        }
+        reader.record::<InnerResistance>(node).map(|both| Self::Two(Box::new(both)))
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[<At<Ohm> as Read>::shape, <InnerResistance as Read>::shape])
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        match self {
+            Self::One(ohm) => Read::tell(ohm, names),
+            Self::Two(both) => Read::tell(both.as_ref(), names),
+        }
     }
 }
 

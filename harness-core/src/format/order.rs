@@ -18,6 +18,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
     if let Some(parts) = &mut design.parts {
         sort(&mut parts.housings, names);
         sort(&mut parts.terminals, names);
+        sort(&mut parts.points, names);
         sort(&mut parts.conductors, names);
         sort(&mut parts.cables, names);
         sort(&mut parts.fuses, names);

@@ -9,7 +9,9 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{
+        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
+    },
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -28,6 +30,8 @@ record! {
         cables: Map<CableKind> = Cables => things(Kind::CableKind);
         /// Fuses.
         fuses: Map<FuseKind> = Fuses => things(Kind::FuseKind);
+        /// Points of devices that take a wire without a plug: screws, tabs, strips of clamps, sleeves for ferrules.
+        points: Map<PointKind> = Points => things(Kind::PointKind);
         /// Device kinds that are used more than once.
         devices: Map<Device> = Devices => things(Kind::DeviceKind);
     }
@@ -98,6 +102,31 @@ record! {
         note: Option<Text> = Note => paper();
     }
 
+    /// A point of a device that takes a wire without a plug: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+    PointKind {
+        /// How many wires it takes at once, and of which sizes: `[ { wires: 1, size: 0.5 mm2 .. 6 mm2 }, { wires: 2, size: 0.5 mm2 .. 4 mm2 } ]`.
+        /// Fewer wires than a row gives are taken too where no row gives their number.
+        takes: List<PointTakes> = Takes => paper();
+        /// Rated current of the point, all its wires together.
+        current: Option<At<Ampere>> = Current above_zero => paper();
+        /// Rated voltage.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
+        /// Tightening torque of its screw.
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+        /// What must still be measured or found out.
+        unsure: List<Text> = Unsure => paper().set();
+    }
+
+    /// So many wires of such sizes at one point.
+    PointTakes {
+        /// How many wires at once.
+        wires: Option<At<u32>> = Wires required => paper();
+        /// Cross-section of each.
+        size: Option<At<Between<SquareMillimetre>>> = Size required => paper();
+    }
+
     /// A single-core wire kind.
     ConductorKind {
         /// The standard that it is made to.
@@ -154,7 +183,7 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        /// Body type of its standard, or its utilisation category; where nothing is said, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
@@ -164,8 +193,12 @@ record! {
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
-        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        /// Operating-time rating of the datasheet; it takes the place of the gates of the standard.
         gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
+        /// Melting integral `I2 t` of the datasheet: it opens no sooner than at this heat, however large the current.
+        melting: Option<At<AmpereSquaredSecond>> = Melting above_zero => paper().moves(Current::Fuse);
+        /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
+        lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.

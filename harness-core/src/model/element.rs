@@ -3,7 +3,7 @@
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
-    standards::rated::RatedVoltage,
+    standards::{battery::InnerResistance, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
@@ -33,8 +33,10 @@ pub enum ElementKind {
     Source {
         /// Open-circuit voltage.
         emf: Volt,
-        /// Internal resistance.
+        /// Internal resistance of a new, warm battery.
         resistance: Option<At<Ohm>>,
+        /// Internal resistance of an aged, cold one.
+        aged: Option<At<Ohm>>,
         /// Largest current.
         limit: Option<At<Ampere>>,
         /// Charge from full to flat.
@@ -80,6 +82,8 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// A relay; points: coil, coil, then the contact's two or three.
     Relay {
@@ -97,6 +101,8 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// A service disconnect; two points.
     Disconnect {
@@ -106,6 +112,8 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// Joins all its points.
     Link {
@@ -171,6 +179,41 @@ impl ElementKind {
         }
     }
 
+    /// The resistance of a relay's coil, where it is given: then the coil limits its own current. `None` for every other element.
+    #[must_use]
+    pub fn coil_resistance(&self) -> Option<Ohm> {
+        match self {
+            Self::Relay { resistance, .. } => resistance.map(|at| at.value),
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The internal resistances of a source; `None` for every other element.
+    #[must_use]
+    pub fn inner_resistance(&self) -> Option<InnerResistance> {
+        match self {
+            Self::Source { resistance, aged, .. } => {
+                Some(InnerResistance::of(resistance.map(|at| at.value), aged.map(|at| at.value)))
+            }
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The largest current that a source or a converter's output gives; `None` where it has no limit, and for every other element.
+    #[must_use]
+    pub fn limit(&self) -> Option<Ampere> {
+        match self {
+            Self::Source { limit, .. } | Self::Converter { limit, .. } => limit.map(|at| at.value),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Interlock { .. } => None,
+        }
+    }
+
     /// The open voltage of a source or of a converter's output; `None` for all that drives nothing.
     #[must_use]
     pub const fn open_voltage(&self) -> Option<Volt> {
@@ -180,6 +223,17 @@ impl ElementKind {
             Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
             Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The starter of an engine.
+    #[must_use]
+    pub fn is_starter(&self) -> bool {
+        match self {
+            Self::Load { kind, .. } => *kind == Some(LoadKind::Starter),
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
         }
     }
 

@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     format::{
-        inside::Element as Item,
+        inside::{Element as Item, SourceResistance},
         limits::ELEMENTS,
         rules,
         values::{Entry, OneOf},
@@ -41,7 +41,8 @@ impl Builder {
                 (
                     ElementKind::Source {
                         emf: emf.value,
-                        resistance: source.resistance,
+                        resistance: source.resistance.as_ref().and_then(SourceResistance::new),
+                        aged: source.resistance.as_ref().and_then(SourceResistance::aged),
                         limit: source.limit,
                         capacity: source.capacity,
                         modes,
@@ -95,14 +96,25 @@ impl Builder {
                     }
                 };
                 let polarised = switch.polarised.is_some_and(|flag| flag.value);
-                let kind = ElementKind::Switch { closed, polarised, current: switch.current, voltage: switch.voltage };
+                let kind = ElementKind::Switch {
+                    closed,
+                    polarised,
+                    current: switch.current,
+                    voltage: switch.voltage,
+                    contact_resistance: switch.contact_resistance,
+                };
                 (kind, points?, rest.span)
             }
             Item::Relay(relay) => return self.relay(owner, relay),
             Item::Disconnect(disconnect) => {
                 let points = self.points(owner, [disconnect.from, disconnect.to]);
                 let out = self.mode_set(&disconnect.disconnect, ModeSet::NONE);
-                let kind = ElementKind::Disconnect { out, current: disconnect.current, voltage: disconnect.voltage };
+                let kind = ElementKind::Disconnect {
+                    out,
+                    current: disconnect.current,
+                    voltage: disconnect.voltage,
+                    contact_resistance: disconnect.contact_resistance,
+                };
                 (kind, points?, disconnect.disconnect.first().map_or(disconnect.span, |text| text.span))
             }
             Item::Link(link) => {
@@ -156,6 +168,7 @@ impl Builder {
             suppression: relay.suppression.map(|word| word.value),
             current: relay.current,
             voltage: relay.voltage,
+            contact_resistance: relay.contact_resistance,
         };
         Some((item, points, kind.span))
     }

@@ -188,7 +188,7 @@ fn says_no_mode(model: &Model, element: ElementId) -> bool {
 fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
     use EdgeRole::{
         BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
-        Metal, Resistor, Source, Switch,
+        Metal, Resistor, Shunt, Source, Switch,
     };
     let model = facts.model();
     let edges = facts.network().edges().filter_map(|(id, edge)| {
@@ -202,7 +202,7 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
             (Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. }, _, _) => {
                 false
             }
-            (ConverterOutput { .. } | Resistor | Capacitor | Diode, _, _) => false,
+            (ConverterOutput { .. } | Resistor | Shunt | Capacitor | Diode, _, _) => false,
         };
         // Where a source is shorted nothing is fed, and the short is the fault.
         let shorted = mode.is_some_and(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b));

@@ -21,7 +21,8 @@ devices:
       cell: { source: 12 V, positive: A, negative: B }
       charger: { source: 14 V, limit: 10 A, positive: A, negative: B }
       lamp: { load: 1 A, from: A, to: B }
-      shunt: { resistor: 1 ohm, from: A, to: B }
+      leak: { resistor: 1 ohm, from: A, to: B }
+      shunt: { resistor: 0.2 mohm, from: A, to: B }
       filter: { capacitor: 1 uF, from: A, to: B }
       guard: { diode: 0.7 V, from: A, to: B }
       main: { fuse: blade, from: A, to: B }
@@ -88,7 +89,9 @@ fn every_kind_gives_the_edges_that_its_description_says() {
     assert_eq!(of("cell"), one(Source { limited: false }, "BA"));
     assert_eq!(of("charger"), one(Source { limited: true }, "BA"));
     assert_eq!(of("lamp"), one(Load, "AB"));
-    assert_eq!(of("shunt"), one(Resistor, "AB"));
+    assert_eq!(of("leak"), one(Resistor, "AB"));
+    // "At most 10 mohm it counts as a shunt".
+    assert_eq!(of("shunt"), one(Shunt, "AB"));
     assert_eq!(of("filter"), one(Capacitor, "AB"));
     // "Conducts from `from` to `to`".
     assert_eq!(of("guard"), one(Diode, "AB"));

@@ -47,6 +47,7 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
         EdgeRole::ConverterOutput { .. } => ("output of converter", "is shorted"),
         EdgeRole::Load => ("load", "gets no voltage"),
         EdgeRole::Resistor => ("resistor", "has no effect"),
+        EdgeRole::Shunt => ("shunt", "measures nothing"),
         EdgeRole::Capacitor => ("capacitor", "has no effect"),
         EdgeRole::Diode => ("diode", "blocks nothing"),
         EdgeRole::Source { .. } | EdgeRole::Metal(_) => return None,

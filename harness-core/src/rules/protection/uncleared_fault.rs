@@ -16,7 +16,7 @@ use crate::{
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
-        fuse::Gate,
+        Source,
         short_circuit::{Metal, k, least_trade_size},
     },
     wording::{agree, count},
@@ -139,9 +139,9 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         (None, Some(fuse)) => {
             let element = &model[fuse];
             match sure(analysis, fuse) {
-                Some((amps, gate)) => finding
+                Some((amps, source)) => finding
                     .context(element.value_span, format!("sure to open from {amps}"))
-                    .figure("fuse", format!("`{}` is sure to open from {amps}; {}", model.element_name(fuse), gate.source)),
+                    .figure("fuse", format!("`{}` is sure to open from {amps}; {source}", model.element_name(fuse))),
                 None => finding.context(element.value_span, "the fuse before it"),
             }
             .concerns(model.element_name(fuse))
@@ -172,7 +172,7 @@ fn reached(temperature: Celsius) -> String {
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.
-fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, Gate)> {
+fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, &'static Source)> {
     curve_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.sure_to_open_at()
 }
 
@@ -186,7 +186,9 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
     let fuse_name = model.element_name(fuse);
     if let Some(ends) = exposure.ends {
         let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
-        let help = format!("use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with");
+        let help = format!(
+            "use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with"
+        );
         let size = least_trade_size(k, exposure.amps, ends);
         return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
     }
@@ -201,9 +203,10 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
 
 /// The largest rating of the fuse's own standard that is sure to open at this current.
 fn largest_sure(analysis: &Analysis, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
-    let types = standard_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.types;
-    let (_, gate) = sure(analysis, fuse)?;
+    let kind = kind_of(analysis.model(), fuse)?;
+    let types = standard_of(analysis.model(), kind)?.types;
+    let share = sure(analysis, fuse)?.0 / kind.rating?.value;
     let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value);
-    let opens = ratings.filter(|rating| rating.get() * gate.current.get() <= amps.get());
+    let opens = ratings.filter(|rating| *rating * share <= amps);
     opens.reduce(|most, other| if other > most { other } else { most })
 }

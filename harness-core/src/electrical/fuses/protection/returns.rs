@@ -164,6 +164,10 @@ impl Search<'_> {
         let mut drains = Vec::new();
         for (_, edge) in self.network.edges() {
             let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
+            // A coil of known resistance limits what leads back from it.
+            if self.network.model()[of].kind.coil_resistance().is_some() {
+                continue;
+            }
             let (hot, at) = if self.clusters.grounds(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
             if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;
