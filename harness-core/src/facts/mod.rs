@@ -6,6 +6,7 @@
 //! together with the model, so that no answer can be read with another design.
 
 mod batteries;
+pub mod bonds;
 pub mod cavities;
 mod claims;
 mod coils;
@@ -14,6 +15,7 @@ mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 mod joints;
+pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -61,6 +63,7 @@ struct Made {
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
     connectors: OnceLock<Vec<Connector>>,
+    bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
@@ -68,6 +71,7 @@ struct Made {
     undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    landings: OnceLock<Vec<landings::LandingUse>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,

@@ -38,12 +38,14 @@ attributes! {
     Cables = "cables";
     Capacitor = "capacitor";
     Capacity = "capacity";
+    Case = "case";
     Charging = "charging";
     Chassis = "chassis";
     Clamped = "clamped";
     ClosedIn = "closed-in";
     Coil = "coil";
     Colour = "colour";
+    Colours = "colours";
     Conductors = "conductors";
     Contact = "contact";
     ContactResistance = "contact-resistance";
@@ -66,8 +68,10 @@ attributes! {
     Electronics = "electronics";
     End = "end";
     Ends = "ends";
+    Exclusive = "exclusive";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -95,6 +99,7 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
@@ -126,6 +131,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -141,6 +147,7 @@ attributes! {
     Relay = "relay";
     Resistance = "resistance";
     Resistor = "resistor";
+    Rest = "rest";
     Retired = "retired";
     Reviewed = "reviewed";
     Revision = "revision";
@@ -150,8 +157,10 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
+    Selector = "selector";
     Sensor = "sensor";
     SensorGround = "sensor-ground";
     Sheath = "sheath";
@@ -162,9 +171,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";
