@@ -65,11 +65,21 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
     }
-    // Earths that are joined are one fault: it is shown at a conductive case, else where the mains comes in.
-    dead.sort_by_key(|(one, earth)| (earth.metal, !one.is_conductive(), one.needs != Needs::Supply, earth.point));
+    // Earths that are joined are one fault: it is shown where it is to be put right.
+    dead.sort_by_key(|(one, earth)| (earth.metal, rank(one), earth.point));
     findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(model, group, goal)));
     findings.extend(undescribed(model, &unknown, goal));
     findings
+}
+
+/// Where earths that are joined are put right: at a conductive case, else at the inlet, and at the supply of the house last.
+fn rank(one: &BondedBox) -> u8 {
+    match one.needs {
+        _ if one.is_supply => 3,
+        Needs::Case => 0,
+        Needs::Supply => 1,
+        Needs::Nothing => 2,
+    }
 }
 
 /// A box and an earth point of it that does not reach the chassis.
