@@ -11,6 +11,7 @@ mod loads;
 mod margin;
 mod modes;
 mod names;
+mod protected;
 mod short;
 mod trace;
 mod ways;

@@ -3,7 +3,7 @@
 use super::{
     Against, Duty, Fact, Guards, Margin, ModeRow, Outcome, Short, Thing, facts, loads,
     modes::{self, main_edge},
-    ways,
+    protected, ways,
 };
 use crate::{
     analysis::Analysis,
@@ -170,6 +170,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     if row.is_bare {
         trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
     }
+    trace.notes.extend(protected::notes(analysis, id));
     untimed(trace);
     if guards.of_return(id).is_some() {
         trace.notes.push("a return: it goes by the largest fuse whose current it may have to lead back".to_owned());

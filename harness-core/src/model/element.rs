@@ -201,6 +201,17 @@ impl ElementKind {
         }
     }
 
+    /// A load that is a motor.
+    #[must_use]
+    pub fn is_motor(&self) -> bool {
+        match self {
+            Self::Load { kind, .. } => *kind == Some(LoadKind::Motor),
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
     /// The starter of an engine.
     #[must_use]
     pub fn is_starter(&self) -> bool {

@@ -1,23 +1,17 @@
-//! A fuse opens before any conductor that it protects is overloaded.
+//! Fuses open before any conductor that they protect is overloaded.
 
 use crate::{
     analysis::Analysis,
     electrical::{
         conductors::conductor::least_size_of,
-        fuses::{
-            fuse::{kind_of, standard_of},
-            protection::{Feed, Return},
-        },
+        fuses::fuse::{kind_of, standard_of},
     },
+    facts::overfed::Overfed,
     finding::{Finding, Level},
-    model::{ElementId, WireId},
+    model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
-    standards::{
-        capacity::Capacity,
-        fuse::{ConductorRule, FuseStandard, largest_rating},
-    },
-    wording::{agree, and_more},
+    wording::{agree, and_more, count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -25,68 +19,67 @@ pub(super) static RULE: Rule = Rule {
         name: "protection/fuse-over-conductor",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a fuse rated above what the thinnest conductor it protects may carry",
+        finds: "a fuse, or fuses together, that let through more than the thinnest conductor they protect may carry",
         docs: include_str!("fuse_over_conductor.md"),
     },
     check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let protection = analysis.electrical().protection();
-    let mut findings = Vec::new();
-    for feed in protection.feeds() {
-        let fed = protection.fed(feed).flat_map(|section| protection.wires_of(section));
-        let mut behind: Vec<Guarded> = fed.map(|wire| Guarded { wire, of: None }).collect();
-        behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
-        findings.extend(finding(analysis, feed, &behind));
-    }
-    findings
+    let overfed = analysis.facts().overfed();
+    let same = |a: &Overfed, b: &Overfed| a.by.iter().map(|one| one.element).eq(b.by.iter().map(|one| one.element));
+    let groups = overfed.chunk_by(same).filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
+    groups.filter_map(|group| finding(analysis, group)).collect()
 }
 
-/// A conductor that goes by a fuse.
-#[derive(Debug, Clone, Copy)]
-struct Guarded {
-    wire: WireId,
-    /// The load or source whose return it is; `None` for a feed.
-    of: Option<ElementId>,
-}
-
-fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
+fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     let model = analysis.model();
-    let element = &model[feed.fuse];
-    let kind = kind_of(model, feed.fuse)?;
-    let rating = kind.rating?;
-    let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
-    let mut over: Vec<(Guarded, Capacity)> = behind
-        .iter()
-        .filter_map(|guarded| Some((*guarded, analysis.electrical().capacity(guarded.wire)?)))
-        .filter(|(_, capacity)| rating.value > allowed(capacity.amps).value)
-        .collect();
-    over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
-    let (thinnest, least) = over.first()?;
+    let thinnest = group.first()?;
+    let fuse = thinnest.by.iter().find(|feeder| feeder.is_fuse)?.element;
+    let element = &model[fuse];
     let wire = &model[thinnest.wire];
-    let (fuse, name) = (model.element_name(feed.fuse), model.wire_name(thinnest.wire));
-    let excess = Ampere::new(rating.value.get() - allowed(least.amps).value.get());
-    let others = match over.len() - 1 {
+    let name = model.wire_name(thinnest.wire);
+    let allowance = &thinnest.allowance;
+    let others = match group.len() - 1 {
         0 => String::new(),
         more => format!(",{} {} too thin for it", and_more(more, "wire"), agree(more, "is", "are")),
     };
-    let place = match thinnest.of {
-        None => format!("thinnest conductor behind `{fuse}`: {}", least.amps),
-        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), least.amps),
+    let takes = match allowance.together {
+        1 => format!("wire `{name}` takes"),
+        cables => format!("wire `{name}` and {} beside it take", count(cables - 1, "wire")),
     };
+    let place = match thinnest.of {
+        None => format!("thinnest conductor behind `{}`: {}", model.element_name(fuse), allowance.capacity.amps),
+        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), allowance.capacity.amps),
+    };
+    let rating = kind_of(model, fuse).and_then(|kind| kind.rating);
+    let rated = rating.map_or(thinnest.amps, |rating| rating.value);
     let mut finding = RULE
-        .finding(
-            element.value_span,
-            format!("fuse `{fuse}` passes {}, {excess} over what wire `{name}` takes{others}", rating.value),
-        )
-        .label(format!("rated {}", rating.value))
-        .context(wire.size.map_or(wire.span, |size| size.span), place)
-        .figure("rating", rating.value)
-        .figure("capacity", least)
-        .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
-        .help(remedy(analysis, rating.value, fitting(standard_of(model, kind), least.amps), thinnest.wire))
-        .concerns(fuse);
+        .finding(element.value_span, headline(analysis, thinnest, &takes, &others))
+        .label(format!("rated {rated}"))
+        .context(wire.size.map_or(wire.span, |size| size.span), place);
+    for feeder in &thinnest.by {
+        finding = finding.figure(
+            if feeder.is_fuse { "rating" } else { "limit" },
+            match thinnest.by.len() {
+                1 => feeder.amps.to_string(),
+                _ => format!("{} of `{}`", feeder.amps, model.element_name(feeder.element)),
+            },
+        );
+    }
+    if let Some((sure, source)) = thinnest.sure {
+        finding = finding.figure("sure to open", format!("from {sure}; {source}"));
+    }
+    finding = finding.figure("capacity", &allowance.capacity);
+    if allowance.together > 1 {
+        finding = finding.figure("together", format!("{} by the way that they share the current", allowance.amps));
+    }
+    finding = finding
+        .figure("rule", format!("at most {}; {}", allowance.amps, allowance.source))
+        .help(remedy(analysis, thinnest, fuse));
+    for feeder in &thinnest.by {
+        finding = finding.concerns(model.element_name(feeder.element));
+    }
     if let Some(of) = thinnest.of {
         let what = if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
@@ -95,27 +88,65 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         };
         finding = finding.figure("return", what);
     }
-    if rating.span.file != element.value_span.file || rating.span.start.abs_diff(element.value_span.start) > 0 {
+    if let Some(rating) = rating.filter(|at| at.span.file != element.value_span.file || at.span.start != element.value_span.start)
+    {
         finding = finding.context(rating.span, "the rating");
     }
-    for step in &least.chain {
+    for step in &allowance.capacity.chain {
         finding = finding.figure("source", step.source);
     }
-    Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
+    Some(group.iter().fold(finding, |finding, over| finding.concerns(model.wire_name(over.wire))))
 }
 
-fn remedy(analysis: &Analysis, rating: Ampere, fuse: Ampere, id: WireId) -> String {
-    let name = analysis.model().wire_name(id);
-    let beside = analysis.electrical().loading(id).beside;
-    match least_size_of(analysis.model(), &analysis.model()[id], rating, beside) {
-        Some(size) => format!("fit a fuse of {fuse} or less, or use {size} for `{name}`"),
-        None => format!("fit a fuse of {fuse} or less"),
+fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> String {
+    let model = analysis.model();
+    let names: Vec<String> = over.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let who = match (over.by.as_slice(), over.by.iter().all(|feeder| feeder.is_fuse)) {
+        ([_], _) => format!("fuse {} passes", list(&names)),
+        (_, true) => format!("fuses {} together pass", list(&names)),
+        (_, false) => format!("{} together give", list(&names)),
+    };
+    match over.sure {
+        // What the fuse lets through for long is below it: that it opens late is the fault.
+        Some((sure, _)) => {
+            let name = over.by.iter().find(|feeder| feeder.is_fuse).map(|feeder| model.element_name(feeder.element));
+            let name = name.unwrap_or_default();
+            format!("fuse `{name}` is sure to open only from {sure}, too late for what {takes}, {}{others}", over.allowance.amps)
+        }
+        None => {
+            let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
+            format!("{who} {}, {excess} over what {takes}{others}", over.amps)
+        }
     }
 }
 
-/// The largest rating of the fuse's own kind that the capacity allows; the capacity itself where the ratings are not known.
-fn fitting(standard: Option<&'static FuseStandard>, capacity: Ampere) -> Ampere {
+fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
+    let model = analysis.model();
+    let name = model.wire_name(over.wire);
+    let beside = analysis.electrical().loading(over.wire).beside;
+    let wire = &model[over.wire];
+    if let Some((sure, _)) = over.sure {
+        let fuse = model.element_name(fuse);
+        return format!(
+            "fit a full-range fuse for `{fuse}`, or one in series with it, that is sure to open at 1.45 times {}; a back-up fuse breaks \
+             short circuits only, and between its rating and {sure} nothing protects `{name}`",
+            over.allowance.amps
+        );
+    }
+    if over.by.len() > 1 {
+        return match least_size_of(model, wire, over.amps, beside).filter(|_| over.allowance.together == 1) {
+            Some(size) => format!("put a fuse of {} or less before `{name}`, or use {size} for it", over.allowance.amps),
+            None => format!("put a fuse of {} or less before `{name}`", over.allowance.amps),
+        };
+    }
+    let standard = kind_of(model, fuse).and_then(|kind| standard_of(model, kind));
     let types = standard.into_iter().flat_map(|standard| standard.types);
-    let ratings = types.flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= capacity);
-    ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(capacity)
+    let ratings =
+        types.flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= over.allowance.amps);
+    // The largest rating of the fuse's own kind; the capacity itself where the ratings are not known.
+    let fitting = ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(over.allowance.amps);
+    match least_size_of(model, wire, over.amps, beside).filter(|_| over.allowance.together == 1) {
+        Some(size) => format!("fit a fuse of {fitting} or less, or use {size} for `{name}`"),
+        None => format!("fit a fuse of {fitting} or less"),
+    }
 }

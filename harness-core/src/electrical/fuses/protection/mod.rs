@@ -10,20 +10,26 @@
 //! Switches, contactors and disconnects count as closed: they are, in some mode. Resistors part clusters as loads do.
 //! Cost: a few passes over the edges and one walk over the fuses.
 
+mod cuts;
 mod feeds;
 mod forest;
+mod lines;
 mod returns;
+pub mod supply;
 mod unfused;
 
 pub use feeds::Feed;
+pub use lines::Line;
 pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     arena::{IdVec, ids},
     model::{ElementId, PointId, WireId},
-    network::{Components, GroupId, Network},
+    network::{Components, EdgeId, GroupId, Network},
+    vocabulary::Role,
 };
+use cuts::Cuts;
 
 ids! {
     /// A cluster: all that a short at one of its points would short.
@@ -42,6 +48,7 @@ pub struct Protection {
     returns: Vec<Return>,
     /// Wires by the section that each lies in, sorted.
     wires: Vec<(SectionId, WireId)>,
+    circles: Cuts,
 }
 
 impl Protection {
@@ -57,6 +64,13 @@ impl Protection {
         self.clusters.points.members(GroupId(cluster.0))
     }
 
+    /// Whether two fuses are in series with nothing between: every current through one passes the other, so that it does not matter
+    /// which of them opens.
+    #[must_use]
+    pub fn in_series(&self, one: EdgeId, other: EdgeId) -> bool {
+        self.circles.in_series(one.index(), other.index())
+    }
+
     /// Whether a cluster is the ground of a source.
     #[must_use]
     pub fn is_ground(&self, cluster: ClusterId) -> bool {
@@ -68,6 +82,12 @@ impl Protection {
     #[must_use]
     pub fn section(&self, point: PointId) -> SectionId {
         self.sections.of(point)
+    }
+
+    /// The points of a section; at least one.
+    #[must_use]
+    pub fn points_of_section(&self, section: SectionId) -> &[PointId] {
+        self.sections.points.members(GroupId(section.0))
     }
 
     /// Whether a section reaches a ground past no fuse.
@@ -128,7 +148,25 @@ pub fn protection(network: &Network) -> Protection {
     let wires = network.model().wires().filter_map(|(id, wire)| Some((sections.of(wire.from.or(wire.to)?), id)));
     let mut wires: Vec<(SectionId, WireId)> = wires.collect();
     wires.sort_unstable();
-    Protection { clusters, sections, feeds, unfused, returns, wires }
+    let circles = circles(network);
+    Protection { clusters, sections, feeds, unfused, returns, wires, circles }
+}
+
+/// The circles on which current may flow: over every edge, and through every device of which only the pins are known, which takes its
+/// current to a return.
+fn circles(network: &Network) -> Cuts {
+    let model = network.model();
+    let mut pairs: Vec<(usize, usize)> = network.edges().map(|(_, edge)| (edge.a.index(), edge.b.index())).collect();
+    // One node more: where all that is opaque gives its current back.
+    let beyond = network.point_count();
+    for (id, point) in model.points() {
+        let role = point.pin.and_then(|pin| model[pin].role).map(|role| role.value);
+        let is_opaque = || network.around(id).all(|(_, edge, _)| edge.element().is_none());
+        if role.is_some_and(|role| role == Role::Supply || role.takes_back()) && is_opaque() {
+            pairs.push((id.index(), beyond));
+        }
+    }
+    Cuts::new(beyond + 1, &pairs)
 }
 
 fn points_of(network: &Network) -> impl Iterator<Item = PointId> {
