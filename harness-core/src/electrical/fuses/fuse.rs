@@ -5,7 +5,9 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse::{FuseStandard, conventional_share, full_range_standard, given_breaking_capacity, given_lowest_break, overload_share},
+        fuse::{
+            FuseStandard, conventional_share, full_range_standard, given_breaking_capacity, given_lowest_break, overload_share,
+        },
         fuse_time::FuseCurve,
     },
 };

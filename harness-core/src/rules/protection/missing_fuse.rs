@@ -9,7 +9,7 @@ use crate::{
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse::{Lead, unfused_length},
+    standards::fuse::{Lead, self_limiting, unfused_length},
     wording::{count, list},
 };
 
@@ -119,8 +119,8 @@ fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
         Some(length) => finding.figure("length", format!("{length}; up to {most} may go without a fuse")),
         None => finding.figure("length", format!("not given; up to {most} may go without a fuse")),
     };
-    let fuses = if ends.len() > 1 { "a fuse each" } else { "a fuse" };
-    finding = finding.help(format!("put {fuses} near {}, within {most}", list(&ends)));
+    let near = if ends.len() > 1 { "a fuse near each of" } else { "a fuse near" };
+    finding = finding.help(format!("put {near} {}, within {most}", list(&ends)));
     let [from, to] = line.poles;
     if let Some(path) = way(analysis, from, to) {
         finding = finding.path(path);
@@ -215,7 +215,11 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     let name = model.wire_name(thinnest.wire);
     let sources: Vec<String> = thinnest.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
     let excess = Ampere::new(thinnest.amps.get() - thinnest.allowance.amps.get());
-    let (gives, lets) = if sources.len() > 1 { ("together give", "sources") } else { ("gives", "a source") };
+    let (gives, lets) = if sources.len() > 1 {
+        ("together give", "without a fuse the limits may add up to")
+    } else {
+        ("gives", "without a fuse the limit may be")
+    };
     let what = match group.len() - 1 {
         0 => format!("wire `{name}` takes"),
         more => format!("wire `{name}` and {} take", count(more, "more wire")),
@@ -234,7 +238,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     }
     finding = finding
         .figure("capacity", &thinnest.allowance.capacity)
-        .figure("rule", format!("{lets} whose limit is within the capacity needs no fuse; {}", thinnest.allowance.source))
+        .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
         .help(format!(
             "put a fuse of {} or less near {}, or use a larger wire for `{name}`",
             thinnest.allowance.amps,
