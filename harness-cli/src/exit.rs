@@ -1,7 +1,10 @@
 //! The exit codes, and what fails a check: decided in one place, for the program and for every format.
 
 use crate::render::Checked;
-use harness_core::finding::{Judged, Level};
+use harness_core::{
+    Report,
+    finding::{Judged, Level},
+};
 
 /// Nothing was found at or above the fail level (`--fail-on`).
 pub const CLEAN: u8 = 0;
@@ -13,11 +16,17 @@ pub const FINDINGS: u8 = 1;
 /// Outranks [`FINDINGS`], because what was not read may hold worse.
 pub const FAILED: u8 = 2;
 
-/// Whether `finding` fails a check that fails from `fail_on` up: it is grave enough, nobody has accepted it, and
+/// Whether `finding` fails a check that fails from `fail_on` up: it is severe enough, nobody has accepted it, and
 /// it is not known from a baseline.
 #[must_use]
 pub fn counts(finding: &Judged, fail_on: Level) -> bool {
     finding.counts() && finding.level >= fail_on
+}
+
+/// Whether a rule broke off: what it would have found is missing, so the job was not done.
+#[must_use]
+pub fn is_broken(report: &Report) -> bool {
+    !report.broken_rules.is_empty()
 }
 
 /// The exit code for what was found.
@@ -29,7 +38,7 @@ pub fn code(designs: &[Checked], fail_on: Level) -> u8 {
 
 #[cfg(test)]
 mod tests {
-    use super::{CLEAN, FINDINGS, code};
+    use super::{CLEAN, FINDINGS, code, is_broken};
     use crate::render::Checked;
     use harness_core::{
         Report,
@@ -39,7 +48,7 @@ mod tests {
 
     fn checked(findings: Vec<Judged>) -> Checked {
         let report = Report { findings, ..Report::default() };
-        Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
+        Checked::new(String::new(), "a.yaml".to_owned(), report)
     }
 
     fn finding(level: Level) -> Judged {
@@ -58,8 +67,14 @@ mod tests {
     }
 
     #[test]
+    fn a_report_with_a_broken_rule_is_not_whole() {
+        assert!(!is_broken(&Report::default()));
+        assert!(is_broken(&Report { broken_rules: vec!["netlist/no-source"], ..Report::default() }));
+    }
+
+    #[test]
     fn what_was_accepted_fails_no_check() {
-        let waived = Waived { reason: "reviewed".to_owned(), by: None, until: None, span: Span::default() };
+        let waived = Waived { reason: "reviewed".to_owned(), by: None, until: None, reviewed: None, span: Span::default() };
         let accepted = Judged { waived: Some(waived), ..finding(Level::Danger) };
         assert_eq!(code(&[checked(vec![accepted.clone()])], Level::Note), CLEAN);
         assert_eq!(code(&[checked(vec![accepted, finding(Level::Note)])], Level::Note), FINDINGS);

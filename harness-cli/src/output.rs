@@ -1,4 +1,5 @@
-//! The one function that writes a file: whole or not at all, and never over what this run has read.
+//! The functions that write files, whole or not at all: a new one, never over what this run has read, and new texts for files that
+//! were read.
 
 use crate::{failure::Failure, source::input};
 use std::{
@@ -47,6 +48,57 @@ pub fn write(path: &Path, bytes: &[u8], replace: bool, read: &[PathBuf]) -> Resu
         io::ErrorKind::NotFound => told("there is no such folder".to_owned()),
         _ => told(input::reason(&error)),
     })
+}
+
+/// A file whose text is to be replaced.
+#[derive(Debug)]
+pub struct Rewrite<'a> {
+    /// The file.
+    pub path: PathBuf,
+    /// What it must hold now.
+    pub old: &'a [u8],
+    /// What it shall hold.
+    pub new: &'a [u8],
+}
+
+/// Replaces the texts of files, each in one step and keeping its mode; a link is followed, so that the link stays.
+///
+/// All new texts are written beside their places first: if one can't be, none is replaced.
+///
+/// # Errors
+/// If a file is not as it was read any more, or can't be written; the text completes "failed to …".
+pub fn rewrite(files: &[Rewrite<'_>]) -> Result<(), Failure> {
+    let mut ready = Vec::new();
+    for file in files {
+        let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", file.path.display()));
+        let system = |error: io::Error| told(input::reason(&error));
+        let real = file.path.canonicalize().map_err(system)?;
+        let now = input::file(&real).map_err(|unread| told(unread.why()))?;
+        if now != file.old {
+            return Err(told("it holds bytes that were not read as they are, or it has changed since it was read".to_owned()));
+        }
+        let name = real.file_name().and_then(|name| name.to_str()).unwrap_or_default();
+        let folder = real.parent().unwrap_or(Path::new("."));
+        sweep(folder, name);
+        let mut part = part(folder, name).map_err(system)?;
+        part.write_all(file.new).map_err(system)?;
+        let mode = fs::metadata(&real).map_err(system)?.permissions();
+        if mode.readonly() {
+            return Err(told("it is read-only".to_owned()));
+        }
+        part.as_file().set_permissions(mode).map_err(system)?;
+        part.as_file().sync_all().map_err(system)?;
+        ready.push((part, real, file));
+    }
+    let mut done: Vec<String> = Vec::new();
+    for (part, real, file) in ready {
+        part.persist(&real).map_err(|error| {
+            let before = if done.is_empty() { String::new() } else { format!("; already written: {}", done.join(", ")) };
+            Failure::Told(format!("write `{}`: {}{before}", file.path.display(), input::reason(&error.error)))
+        })?;
+        done.push(file.path.display().to_string());
+    }
+    Ok(())
 }
 
 const THERE: &str = "there is a file already; `--force` replaces it, another name keeps both";

@@ -1,7 +1,14 @@
-//! One run: the stages in their order, the workshop's levels, the order of the findings.
+//! One run: the stages in their order, the workshop's levels, the order of the findings, the remedies tried.
+
+mod apply;
+mod overlay;
+mod trial;
+
+pub use apply::{Applied, Written, apply};
 
 use crate::{
     analysis::Analysis,
+    causes,
     date::Date,
     design::Design,
     files::Files,
@@ -63,6 +70,7 @@ const HOTTEST: usize = 3;
 pub struct Checker {
     threads: Option<NonZero<usize>>,
     today: Option<Date>,
+    tries: bool,
 }
 
 impl Checker {
@@ -86,6 +94,17 @@ impl Checker {
         self
     }
 
+    /// Tries the remedies of what it finds: each is made in memory and the design checked again, and a finding gets the first that
+    /// removes it and leaves no other ([`Judged::offer`]).
+    ///
+    /// # Cost
+    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 32 and fewer in a large design.
+    #[must_use]
+    pub fn try_remedies(mut self) -> Self {
+        self.tries = true;
+        self
+    }
+
     /// Runs every rule over an analysed design.
     ///
     /// Never fails: a rule that breaks off is a finding under its own name and listed in [`Report::broken_rules`]; such a report
@@ -102,15 +121,23 @@ impl Checker {
         let (found, broken_rules) = self.run(&rules, analysis);
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
-        let findings = review::judge(model, Scope { today: self.today, all_modes }, findings);
-        Report {
+        let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
+        let summary = summary(analysis, design.sources().files().count(), &findings);
+        let (findings, causes) = causes::arrange(model, design.sources(), findings);
+        let mut report = Report {
             sources: Arc::clone(design.sources()),
-            summary: summary(analysis, design.sources().files().count(), &findings),
+            summary,
             findings,
+            causes,
             known_modes: design.mode_names().map(str::to_owned).collect(),
             broken_rules,
+            untried: 0,
             compared: None,
+        };
+        if self.tries {
+            trial::try_remedies(self, analysis, &mut report);
         }
+        report
     }
 
     /// Runs the rules; their findings come in the order of the rules, and with them the names of those that broke off.
@@ -212,8 +239,9 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
                 rated: hot.class.get(),
             })
             .collect(),
-        // The one that looks at waivers ran too.
-        rules: rules::all().count() + 1,
+        coverage: analysis.facts().coverage(),
+        // Those that look at waivers ran too.
+        rules: rules::all().count() + 2,
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

@@ -21,6 +21,7 @@
 
 mod analysis;
 mod arena;
+mod causes;
 mod check;
 mod circuit;
 mod date;
@@ -49,16 +50,21 @@ mod wording;
 pub mod diff;
 
 pub use analysis::{Analysis, Modes, UnknownMode};
-pub use check::{Checker, check};
+pub use check::{Applied, Checker, Written, apply, check};
 pub use date::Date;
 pub use design::Design;
 pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
+
+/// The values of published tables, of practice and from memory that verdicts may rest on.
+pub mod values {
+    pub use crate::standards::{Source, Status, Value, values as all};
+}
 
 /// The files of a design as they were read, and places in them.
 pub mod source {

@@ -22,3 +22,4 @@ mod render;
 mod repository;
 mod rework;
 mod rules;
+mod slips;

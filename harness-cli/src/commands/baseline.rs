@@ -26,15 +26,16 @@ use std::{
 const PREFACE: &str = "\
 # Findings of `harness check` that were known when this was written: with `--baseline` it fails on others only.
 # One finding a line, sorted: rule and names of what it concerns | level | what it said then.
-# A line taken out makes its finding new again, and so does a graver level. Known is not accepted: a finding that was
-# reviewed gets a waiver in its design, with the reason. To write it anew, from the designs named below:
+# A line taken out makes its finding new again, and so does a higher level or a figure that has become worse. Known is not
+# accepted: a finding that was reviewed gets a waiver in its design, with the reason. To write it again, from the designs
+# named below:
 #   harness baseline FILE... --output THIS-FILE --force
 ";
 
 /// Checks the designs and writes their findings into one file, whole or not at all.
 ///
 /// # Errors
-/// If a design can't be read, has no name or shares it with another, if the file can't be written, or `out` can't.
+/// If a design can't be read, has no name or shares it with another, if a rule broke off, if the file can't be written, or `out` can't.
 pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let checker = Checker::new().today(clock::today(args.today)?);
     let (mut designs, mut read) = (Vec::<(&PathBuf, Report)>::new(), Vec::new());
@@ -42,13 +43,19 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         let files = DiskFiles::open(path, input)?;
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
+        if let Some(rule) = report.broken_rules.first() {
+            let why = format!(
+                "the rule `{rule}` broke off, and its findings are missing; report the fault with the design that shows it"
+            );
+            return Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
+        }
         read.extend(files.read_so_far());
         designs.push((path, report));
     }
     let text =
         baseline::write(PREFACE, designs.iter().map(|(_, report)| (report.summary.design.as_str(), report.findings.as_slice())));
     output::write(&args.output, text.as_bytes(), args.force, &read)?;
-    told(args, designs.iter().flat_map(|(_, report)| &report.findings), look, out)?;
+    summary(args, designs.iter().flat_map(|(_, report)| &report.findings), look, out)?;
     out.flush()?;
     Ok(exit::CLEAN)
 }
@@ -86,7 +93,12 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
 }
 
 /// Says what was written and what was left out.
-fn told<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: Look, out: &mut dyn Write) -> Result<(), Failure> {
+fn summary<'a>(
+    args: &Baseline,
+    findings: impl Iterator<Item = &'a Judged>,
+    look: Look,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     let (mut known, mut dangers, mut unread, mut waived, mut stale) = (0, 0, 0, 0, 0);
     for finding in findings {
         match finding {

@@ -72,9 +72,9 @@ fn write_rework(format: DiffFormat, compared: &Compared, look: Look, out: &mut d
     let old = Revision { design: &designs.old, inventory: &inventories.old };
     let new = Revision { design: &designs.new, inventory: &inventories.new };
     let mut order = order(old, new, &compared.edits);
-    let grave = compared.brought().filter(|told| told.level >= Level::Error).count();
-    if grave > 0 {
-        let told = format!("the changes brought {}: look at them before a wire is cut", counted(grave, "grave finding"));
+    let severe = compared.brought().filter(|told| told.level >= Level::Error).count();
+    if severe > 0 {
+        let told = format!("the changes brought {}: look at them before a wire is cut", counted(severe, "severe finding"));
         order.cautions.insert(0, told);
     }
     match format {
@@ -97,7 +97,7 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
     let Comparison { reports, inventories, edits, changes, effect, .. } =
         Comparison::between(inventories, &old, &new, &super::checker()?);
-    let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+    let checked = |side: &Source, report| Checked::new(side.prefix(), side.root().to_owned(), report);
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),
@@ -133,7 +133,11 @@ fn known_modes(args: &Diff, designs: &Pair<Design>) -> Result<(), Failure> {
     Err(Failure::Told(format!("compare `{old}` with `{new}` in mode `{unknown}`: neither has such a mode{near}")))
 }
 
-/// The exit code: whether the changes brought a finding from `fail_on` up that nobody has accepted, or made one as grave.
+/// The exit code: whether the changes brought a finding from `fail_on` up that nobody has accepted, or made one as severe. A rule that
+/// broke off on either side leaves findings out, so that nothing can be said.
 fn verdict(compared: &Compared, fail_on: Level) -> u8 {
+    if [&compared.old, &compared.new].iter().any(|side| exit::is_broken(&side.report)) {
+        return exit::FAILED;
+    }
     if compared.brought().any(|told| told.level >= fail_on) { exit::FINDINGS } else { exit::CLEAN }
 }

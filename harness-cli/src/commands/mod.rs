@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod apply;
 pub mod baseline;
 mod changed;
 pub mod check;
@@ -12,6 +13,7 @@ mod parallel;
 pub mod rules;
 pub mod schema;
 pub mod trace;
+mod values;
 
 use crate::{
     clock,

@@ -58,15 +58,15 @@ impl Compared {
         self.edits.is_empty() && self.effect.is_empty()
     }
 
-    /// The findings that the changes brought and nobody has accepted: those that came, and those that are graver than before or
+    /// The findings that the changes brought and nobody has accepted: those that came, and those that are more severe than before or
     /// no longer accepted.
     pub fn brought(&self) -> impl Iterator<Item = &Told> {
         let findings = &self.effect.findings;
-        let graver = findings
+        let worse = findings
             .changed
             .iter()
             .filter(|stayed| stayed.new.level > stayed.old.level || (stayed.old.waived.is_some() && stayed.new.waived.is_none()));
-        findings.came.iter().chain(graver.map(|stayed| &stayed.new)).filter(|told| told.waived.is_none())
+        findings.came.iter().chain(worse.map(|stayed| &stayed.new)).filter(|told| told.waived.is_none())
     }
 
     /// The changes by loom, device or what else they are in.

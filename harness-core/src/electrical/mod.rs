@@ -22,7 +22,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 
-pub use conductors::{Hot, WireLoad};
+pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
@@ -32,7 +32,7 @@ use self::{
         conductor,
         drop::{self, Drop},
         installation::Installation,
-        load,
+        load::{self, Counted},
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -45,7 +45,8 @@ use crate::{
     circuit::Circuit,
     model::{DeviceId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    standards::capacity::Capacity,
+    quantity::{Ampere, Kelvin},
+    standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
 
@@ -58,6 +59,8 @@ const WORKING: f64 = 1.1;
 #[derive(Debug)]
 pub struct Electrical {
     network: Arc<Network>,
+    installation: Installation,
+    edges: IdVec<WireId, Option<EdgeId>>,
     modes: Vec<ModeState>,
     latched: Vec<Latched>,
     loading: IdVec<WireId, WireLoad>,
@@ -78,8 +81,11 @@ pub struct Electrical {
 #[must_use]
 pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let network: &Network = shared;
-    let model = network.model();
-    let installation = Installation::new(model);
+    let installation = Installation::new(network);
+    let mut edges = IdVec::of(None, network.model().wires().len());
+    for (id, wire) in network.edges().filter_map(|(id, edge)| Some((id, edge.wire()?))) {
+        edges[wire] = Some(id);
+    }
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
@@ -100,6 +106,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let (ground_shifts, groundless) = ground_shift::ground_shifts(network, &domains, &modes);
     Electrical {
         network: Arc::clone(shared),
+        installation,
+        edges,
         modes,
         latched,
         loading,
@@ -120,8 +128,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
 /// For those who compute with something else than [`solve`](crate::circuit::solve).
 #[must_use]
 pub fn circuits(network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
-    let model = network.model();
-    let installation = Installation::new(model);
+    let installation = Installation::new(network);
     let maker = Maker::new(network, &installation);
     modes.iter().map(|mode| maker.circuit(*mode)).collect()
 }
@@ -159,7 +166,7 @@ impl Electrical {
         fuses::load::fuse_loading(&self.network, &self.modes, edge)
     }
 
-    /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
+    /// What a wire may carry for long, among what lies beside it in the mode in which that warms it most; `None` where its size or its
     /// surroundings are not known.
     #[must_use]
     pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
@@ -173,12 +180,66 @@ impl Electrical {
         thermal::hottest(self.network.model(), &self.modes, most)
     }
 
-    /// How many loaded conductors lie side by side with each wire in one mode, itself included.
+    /// What lies beside each wire in one mode and warms it by what flows there.
     #[must_use]
-    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, u32> {
-        let model = self.network.model();
-        let currents = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
-        load::beside(model, &currents, &Installation::new(model))
+    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, Beside> {
+        self.installation.beside(&self.lasting(mode))
+    }
+
+    /// What lies beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
+    #[must_use]
+    pub fn neighbours_in(&self, wire: WireId, mode: &ModeState) -> Neighbours {
+        load::neighbours(self, wire, mode, Counted::Flowing)
+    }
+
+    /// What lies beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
+    #[must_use]
+    pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
+        let mode = self.loading(wire).beside_in?;
+        let state = self.modes.iter().find(|state| state.id == mode)?;
+        Some(load::neighbours(self, wire, state, Counted::Possible))
+    }
+
+    /// By how much these neighbours alone would warm a wire; the one with the most heat comes first.
+    #[must_use]
+    pub fn rise(&self, wire: WireId, others: &[Neighbour]) -> Kelvin {
+        let layers = self.installation.bundles.layers(&self.installation.beds[wire]);
+        Kelvin::new(layers.rise(others.iter().map(|other| other.alone.get())))
+    }
+
+    /// The current that the design gives for a wire that nothing loads, or that the limit of its only source does.
+    #[must_use]
+    pub fn given(&self, wire: WireId) -> Option<Given> {
+        self.installation.given(wire)
+    }
+
+    /// What each wire carries for long in a mode: what flows without the current of a starter, or more where more is given.
+    #[must_use]
+    pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
+        self.installation.with_given(mode.id, load::lasting(&self.network, |id, edge| mode.working_amps(id, edge)))
+    }
+
+    pub(in crate::electrical) fn network(&self) -> &Network {
+        &self.network
+    }
+
+    pub(in crate::electrical) fn installation(&self) -> &Installation {
+        &self.installation
+    }
+
+    pub(in crate::electrical) fn all_loading(&self) -> &IdVec<WireId, WireLoad> {
+        &self.loading
+    }
+
+    /// Whether a wire joins two points of this build.
+    #[must_use]
+    pub fn is_wired(&self, wire: WireId) -> bool {
+        self.edges[wire].is_some()
+    }
+
+    /// The edge of a wire; `None` for one that joins nothing.
+    pub(in crate::electrical) fn edge_of(&self, wire: WireId) -> Option<EdgeId> {
+        self.edges[wire]
     }
 
     /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
@@ -230,8 +291,7 @@ impl Electrical {
     #[must_use]
     pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
         let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(self.network.model());
-        let circuit = Maker::new(&self.network, &installation).circuit(mode);
+        let circuit = Maker::new(&self.network, &self.installation).circuit(mode);
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
         pass.mode(&circuit, state);
         Some(pass.finish())

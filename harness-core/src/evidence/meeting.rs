@@ -28,7 +28,7 @@ pub fn instruction(facts: &Facts, rewires: &[Rewire]) -> Option<String> {
         [] => None,
         [one] => Some(format!("move wire {} from {} to {}", wire(one.from)?, cavity(one.from), cavity(one.to))),
         [one, other] if one.from == other.to && one.to == other.from => Some(format!(
-            "exchange wires {} and {} in {} and {}",
+            "swap wires {} and {} in {} and {}",
             wire(one.from)?,
             wire(other.from)?,
             cavity(one.from),

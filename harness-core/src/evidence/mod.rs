@@ -1,20 +1,25 @@
 //! What several rules show in the same way: words for things that no name tells alone, labels, paths and figures of one kind of fault.
 //!
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
-//! its own: a rule begins one and gives it to a function of this room to be completed.
+//! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
+mod beside;
 mod domain;
 mod joint;
+mod larger;
 mod mated_pair;
 mod meeting;
 mod modes;
 mod names;
+pub mod remedies;
 mod string;
 mod supply_cut;
 
+pub use beside::{assumptions, beside, current_source};
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
-pub use mated_pair::{mated_pair, mating_remedy};
+pub use larger::too_small;
+pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;
 pub use names::{few_names, labels_in_words, names_in_words};

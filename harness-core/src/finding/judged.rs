@@ -1,6 +1,6 @@
 //! A finding as a run judged it: with the level that the policy gives it, its fingerprint, and what people made of it.
 
-use super::{Finding, Level};
+use super::{Finding, Level, Offer};
 use crate::{date::Date, text::Span};
 use std::ops::Deref;
 
@@ -13,6 +13,8 @@ pub struct Waived {
     pub by: Option<String>,
     /// The last day on which it holds.
     pub until: Option<Date>,
+    /// What was reviewed, if the waiver records it: it accepts that and nothing more severe.
+    pub reviewed: Option<String>,
     /// Where the waiver is written.
     pub span: Span,
 }
@@ -24,7 +26,7 @@ pub struct Waived {
 pub struct Judged {
     /// What the rule stated.
     pub finding: Finding,
-    /// How grave it is here: as the rule stated, or as the workshop's policy raised it.
+    /// How severe it is here: as the rule stated, or as the workshop's policy raised it.
     pub level: Level,
     /// What tells it from all others of its report and stays when files are renamed and lines are moved; empty before a report
     /// has set it.
@@ -33,6 +35,9 @@ pub struct Judged {
     pub waived: Option<Waived>,
     /// Whether a baseline knew it; set by [`Baseline::compare`](crate::review::baseline::Baseline::compare).
     pub known: bool,
+    /// The step that removes it, if one was found; set by a checker that tries remedies
+    /// ([`Checker::try_remedies`](crate::Checker::try_remedies)).
+    pub offer: Option<Offer>,
 }
 
 impl Judged {
@@ -42,7 +47,7 @@ impl Judged {
         self.waived.is_none() && !self.known
     }
 
-    /// The documented total order of findings in every report: file, start, gravest first, rule, headline.
+    /// The documented total order of findings in every report: file, start, the most severe first, rule, headline.
     #[must_use]
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = |f: &Self| (f.primary.span.file, f.primary.span.start, std::cmp::Reverse(f.level), f.rule);
@@ -53,7 +58,7 @@ impl Judged {
 impl From<Finding> for Judged {
     /// A finding at the level that its rule states, accepted by nobody and known to nobody.
     fn from(finding: Finding) -> Self {
-        Self { level: finding.stated, finding, fingerprint: String::new(), waived: None, known: false }
+        Self { level: finding.stated, finding, fingerprint: String::new(), waived: None, known: false, offer: None }
     }
 }
 

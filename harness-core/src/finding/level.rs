@@ -1,8 +1,8 @@
-//! How grave a finding is.
+//! How severe a finding is.
 
 use std::fmt;
 
-/// How grave a finding is. Ordered: a note is the least.
+/// How severe a finding is. Ordered: a note is the least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Level {
     /// Not checked, or untidy.
@@ -16,7 +16,7 @@ pub enum Level {
 }
 
 impl Level {
-    /// All levels, the gravest first.
+    /// All levels, the most severe first.
     pub const ALL: [Self; 4] = [Self::Danger, Self::Error, Self::Warning, Self::Note];
 
     /// The level's name as it is printed and written.

@@ -1,10 +1,10 @@
 //! A finding as a rule states it: one fault at one primary place, with the figures it rests on and what to do.
 
-use super::Level;
+use super::{Level, Remedy, Worse};
 use crate::text::Span;
 use std::fmt;
 
-/// A place in the sources with a few words on what stands there.
+/// A place in the sources with a few words on what is there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Label {
     /// The place.
@@ -22,31 +22,44 @@ pub struct Figure {
     pub value: String,
 }
 
+/// A figure of a headline with the direction in which it is worse.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Weighed {
+    /// The figure as the headline prints it, such as `1.61 A`.
+    pub text: String,
+    /// Where worse is.
+    pub worse: Worse,
+}
+
 /// One fault, one place, as a rule states it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
     /// The rule, as `group/fault`.
     pub rule: &'static str,
-    /// How grave the rule says it is; a run may raise it ([`Judged::level`](super::Judged::level)).
+    /// How severe the rule says it is; a run may raise it ([`Judged::level`](super::Judged::level)).
     pub stated: Level,
     /// One line that stands alone: lower case, no full stop, ids in backticks.
     pub headline: String,
     /// The smallest span the builder would edit.
     pub primary: Label,
-    /// The other parties, which may lie in other files.
+    /// The other parties, which may be in other files.
     pub labels: Vec<Label>,
     /// Where the fault travels, from cause to effect; empty where there is no path.
     pub path: Vec<String>,
     /// The figures the verdict rests on.
     pub figures: Vec<Figure>,
-    /// What to do; empty only where the headline already says it.
+    /// What to do, in words that promise nothing of a certain change; empty only where the headline already says it.
     pub help: String,
+    /// Changes of the text that may remove it, the best first; each is tried before anyone sees it.
+    pub remedies: Vec<Remedy>,
+    /// Figures of the headline that are not worse by being larger. What is not listed is.
+    pub weighed: Vec<Weighed>,
     /// What the finding concerns, by stable names (`front.101`, `fusebox.F4`): with `rule` its identity.
     pub concerns: Vec<String>,
 }
 
 impl Finding {
-    /// A finding of `rule` at `span`, as grave as `stated`.
+    /// A finding of `rule` at `span`, as severe as `stated`.
     #[must_use]
     pub fn new(rule: &'static str, stated: Level, span: Span, headline: impl Into<String>) -> Self {
         Self {
@@ -58,6 +71,8 @@ impl Finding {
             path: Vec::new(),
             figures: Vec::new(),
             help: String::new(),
+            remedies: Vec::new(),
+            weighed: Vec::new(),
             concerns: Vec::new(),
         }
     }
@@ -97,6 +112,20 @@ impl Finding {
         self
     }
 
+    /// Proposes a change of the text; the first one proposed is tried first.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<Option<Remedy>>) -> Self {
+        self.remedies.extend(remedy.into().filter(|remedy| !remedy.edits.is_empty()));
+        self
+    }
+
+    /// Says of a figure that the headline prints in which direction it is worse; larger where nothing is said.
+    #[must_use]
+    pub fn weigh(mut self, figure: impl fmt::Display, worse: Worse) -> Self {
+        self.weighed.push(Weighed { text: figure.to_string(), worse });
+        self
+    }
+
     /// Adds a thing the finding concerns.
     #[must_use]
     pub fn concerns(mut self, name: impl Into<String>) -> Self {
@@ -104,8 +133,8 @@ impl Finding {
         self
     }
 
-    /// The rule and the names of what the finding concerns, sorted, in one line of text; findings about text alone are told
-    /// apart by their headline. The start of its fingerprint.
+    /// The rule and the names of what the finding concerns, sorted, in one line of text; findings about text alone are
+    /// distinguished by their headline. The start of its fingerprint.
     #[must_use]
     pub fn identity(&self) -> String {
         if self.concerns.is_empty() {

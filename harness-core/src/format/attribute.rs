@@ -44,6 +44,7 @@ attributes! {
     ClosedIn = "closed-in";
     Coil = "coil";
     Colour = "colour";
+    Colours = "colours";
     Conductors = "conductors";
     Contact = "contact";
     ContactResistance = "contact-resistance";
@@ -68,6 +69,7 @@ attributes! {
     Ends = "ends";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -95,6 +97,7 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
@@ -126,6 +129,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -142,6 +146,7 @@ attributes! {
     Resistance = "resistance";
     Resistor = "resistor";
     Retired = "retired";
+    Reviewed = "reviewed";
     Revision = "revision";
     Ring = "ring";
     Rings = "rings";
@@ -149,6 +154,7 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
     Sensor = "sensor";
@@ -161,9 +167,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";

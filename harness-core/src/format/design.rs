@@ -10,6 +10,7 @@ use super::{
 use crate::{
     date::Date,
     quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    standards::colour::WireColour,
     text::{At, Text},
     vocabulary::{CapacityTable, Current, LevelWord, Reference},
 };
@@ -57,6 +58,9 @@ record! {
         kind: Option<Choice<Current>> = Kind => paper();
         /// What the domain's voltage stands against.
         reference: Option<Choice<Reference>> = Reference required => paper();
+        /// The colours of its conductors; each must then have one of them. A colour without a stripe allows any stripe. Where nothing
+        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains.
+        colours: List<At<WireColour>> = Colours => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -136,8 +140,9 @@ record! {
         bus_ground: Option<At<Volt>> = BusGround above_zero => paper();
     }
 
-    /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. A danger is accepted only with
-    /// `by` and `until`; what can't be read (`format/…`) is never accepted. `review/stale-waiver` tells waivers that do not hold.
+    /// A finding that was reviewed and accepted: it is listed with its reason and fails no check. With `reviewed` it accepts what that
+    /// records and nothing more severe. A danger is accepted only with `by` and `until`; what can't be read (`format/…`) is never
+    /// accepted. `review/stale-waiver` reports waivers that do not hold, `review/unbound-waiver` those without `reviewed`.
     Waiver {
         /// The rule, as `group/fault` or the fault alone.
         finding: Option<Text> = Finding required => paper();
@@ -145,7 +150,10 @@ record! {
         at: Option<Text> = At required => paper().naming(Naming::Concerned);
         /// Why it is accepted.
         reason: Option<Text> = Reason required => paper();
-        /// Who accepted it; without it the waiver is told as stale.
+        /// What was accepted: the finding's text of that day, such as `error: wire ... carries 24.1 A, 0.1 A over what 1.5 mm2 takes
+        /// here`. A higher level, a worse figure or a thing that it does not name is a finding again. The check offers the text.
+        reviewed: Option<Text> = Reviewed => paper();
+        /// Who accepted it; without it the waiver is reported as stale.
         by: Option<Text> = By => paper();
         /// The last day on which it holds, in UTC.
         until: Option<At<Date>> = Until => paper();

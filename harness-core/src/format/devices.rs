@@ -11,7 +11,8 @@ use super::{
     values::{Choice, List, Map, OneOf},
 };
 use crate::{
-    quantity::NewtonMetre,
+    quantity::{Ampere, NewtonMetre},
+    standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::{Drive, Function, Hand, Need, Pull, Role},
 };
@@ -23,7 +24,7 @@ record! {
         device: Option<Text> = Device => alter().naming(anywhere(&[Kind::DeviceKind]));
         /// Where it sits.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// Its connectors and studs.
+        /// Its connectors, studs and points that take a bare wire.
         ports: Map<Port> = Ports => things(Kind::Port);
         /// Points inside that are no pins, such as a bus bar.
         nodes: List<Text> = Nodes => paper().set();
@@ -43,26 +44,38 @@ record! {
         unsure: List<Text> = Unsure => paper().set();
     }
 
-    /// A port of a device: a connector with pins, or a stud.
+    /// A port of a device: a connector with pins, a stud, or a point that takes a wire without a plug (screw, tab, strip, ferrule).
     Port {
         /// The housing kind; then `pins` say what its pins need.
         housing: Option<Text> = Housing => alter().naming(anywhere(&[Kind::HousingKind]));
         /// The thread of a stud, such as M8.
         stud: Option<Text> = Stud => alter();
+        /// A screw that clamps a wire: a kind from `parts.points`.
+        screw: Option<Text> = Screw => alter().naming(anywhere(&[Kind::PointKind]));
+        /// A tab for a push-on terminal: a kind from `parts.points`.
+        tab: Option<Text> = Tab => alter().naming(anywhere(&[Kind::PointKind]));
+        /// One clamp of a terminal strip: a kind from `parts.points`.
+        strip: Option<Text> = Strip => alter().naming(anywhere(&[Kind::PointKind]));
+        /// A clamp made for a wire with a ferrule: a kind from `parts.points`.
+        ferrule: Option<Text> = Ferrule => alter().naming(anywhere(&[Kind::PointKind]));
         /// What its pins need, by label.
         pins: Map<PinUse> = Pins => things(Kind::Pin);
-        /// Signal on the stud.
+        /// Signal on the stud or point.
         signal: Option<Text> = Signal => label();
-        /// Role of the stud.
+        /// Role of the stud or point.
         role: Option<Choice<Role>> = Role => paper();
-        /// Voltage domain of the stud.
+        /// Voltage domain of the stud or point.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
-        /// Whether something must be fitted to the stud.
+        /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
-        /// Tightening torque of the stud.
+        /// Tightening torque of the stud or screw.
         torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
+        /// Largest current through the stud.
+        current: Option<At<Ampere>> = Current above_zero => alter();
+        /// Rated voltage of the stud.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

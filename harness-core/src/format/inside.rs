@@ -9,6 +9,7 @@ use super::{
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
+    standards::rated::RatedVoltage,
     text::{self, At, Names, NodeId, Text},
     vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
 };
@@ -96,6 +97,8 @@ record! {
         from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other end.
         to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
+        /// `from` must be its positive side.
+        polarised: Option<At<bool>> = Polarised => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -142,8 +145,8 @@ record! {
         polarised: Option<At<bool>> = Polarised => paper();
         /// Rated current.
         current: Option<At<Ampere>> = Current above_zero => alter();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => alter();
+        /// Rated voltage, such as `60 V` or `250 V AC`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
@@ -168,8 +171,8 @@ record! {
         suppression: Option<Choice<Suppression>> = Suppression => alter();
         /// Rated current of the contact.
         current: Option<At<Ampere>> = Current above_zero => alter();
-        /// Rated voltage of the contact.
-        voltage: Option<At<Volt>> = Voltage above_zero => alter();
+        /// Rated voltage of the contact, such as `60 V` or `250 V AC`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
@@ -186,8 +189,8 @@ record! {
         to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Rated current.
         current: Option<At<Ampere>> = Current above_zero => alter();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => alter();
+        /// Rated voltage, such as `60 V` or `250 V AC`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Resistance of its closed contacts.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
@@ -220,6 +223,10 @@ record! {
         efficiency: Option<At<Ratio>> = Efficiency share => alter();
         /// Output resistance; 10 mohm where nothing is said.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
+        /// Largest input current.
+        current: Option<At<Ampere>> = Current above_zero => alter();
+        /// Highest input voltage.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
         /// Modes in which it runs; all where nothing is said.
         modes: List<Text> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.

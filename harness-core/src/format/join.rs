@@ -34,6 +34,7 @@ impl Joined {
         let have = into.parts.get_or_insert_with(|| Parts { span: parts.span, is_faulty: parts.is_faulty, ..Parts::default() });
         joiner.maps("housing", &mut have.housings, parts.housings);
         joiner.maps("terminal", &mut have.terminals, parts.terminals);
+        joiner.maps("point kind", &mut have.points, parts.points);
         joiner.maps("conductor", &mut have.conductors, parts.conductors);
         joiner.maps("cable", &mut have.cables, parts.cables);
         joiner.maps("fuse", &mut have.fuses, parts.fuses);

@@ -18,6 +18,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
     if let Some(parts) = &mut design.parts {
         sort(&mut parts.housings, names);
         sort(&mut parts.terminals, names);
+        sort(&mut parts.points, names);
         sort(&mut parts.conductors, names);
         sort(&mut parts.cables, names);
         sort(&mut parts.fuses, names);
@@ -55,7 +56,8 @@ fn gates(one: &FuseGate, other: &FuseGate) -> Ordering {
 fn waivers(one: &Waiver, other: &Waiver, names: &Names) -> Ordering {
     let words = |waiver: &Waiver| {
         let word = |text: Option<Text>| text.map(|text| names.text(text.value));
-        (word(waiver.finding), word(waiver.at), word(waiver.reason), word(waiver.by), waiver.until.map(|at| at.value))
+        let said = (word(waiver.finding), word(waiver.at), word(waiver.reason), word(waiver.reviewed), word(waiver.by));
+        (said, waiver.until.map(|at| at.value))
     };
     words(one).cmp(&words(other))
 }

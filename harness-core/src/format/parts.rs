@@ -9,10 +9,8 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{
-        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre, Volt,
-    },
-    standards::colour::WireColour,
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
 };
@@ -30,6 +28,8 @@ record! {
         cables: Map<CableKind> = Cables => things(Kind::CableKind);
         /// Fuses.
         fuses: Map<FuseKind> = Fuses => things(Kind::FuseKind);
+        /// Points of devices that take a wire without a plug: screws, tabs, strips of clamps, sleeves for ferrules.
+        points: Map<PointKind> = Points => things(Kind::PointKind);
         /// Device kinds that are used more than once.
         devices: Map<Device> = Devices => things(Kind::DeviceKind);
     }
@@ -54,8 +54,8 @@ record! {
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
         current: Option<At<Ampere>> = Current above_zero => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Resistance of one mated contact.
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
@@ -100,14 +100,39 @@ record! {
         note: Option<Text> = Note => paper();
     }
 
+    /// A point of a device that takes a wire without a plug: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+    PointKind {
+        /// How many wires it takes at once, and of which sizes: `[ { wires: 1, size: 0.5 mm2 .. 6 mm2 }, { wires: 2, size: 0.5 mm2 .. 4 mm2 } ]`.
+        /// Fewer wires than a row gives are taken too where no row gives their number.
+        takes: List<PointTakes> = Takes => paper();
+        /// Rated current of the point, all its wires together.
+        current: Option<At<Ampere>> = Current above_zero => paper();
+        /// Rated voltage.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
+        /// Tightening torque of its screw.
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+        /// What must still be measured or found out.
+        unsure: List<Text> = Unsure => paper().set();
+    }
+
+    /// So many wires of such sizes at one point.
+    PointTakes {
+        /// How many wires at once.
+        wires: Option<At<u32>> = Wires required => paper();
+        /// Cross-section of each.
+        size: Option<At<Between<SquareMillimetre>>> = Size required => paper();
+    }
+
     /// A single-core wire kind.
     ConductorKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
         /// Highest temperature of the conductor in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
         /// Material of the insulation; judged by the class of the rating where nothing is said.
@@ -124,8 +149,8 @@ record! {
         screen: Option<Choice<Screen>> = Screen => paper();
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Rated voltage.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage: `60 V`, `250 V AC`, or U0/U as `300/500 V`.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
         /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
@@ -160,8 +185,8 @@ record! {
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage; the standard's where nothing is said.
-        voltage: Option<At<Volt>> = Voltage above_zero => paper();
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Rated breaking capacity; the standard's where nothing is said.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.

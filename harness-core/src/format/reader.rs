@@ -7,6 +7,7 @@ use super::{
     shape::{FieldShape, Limit, RecordShape, Shape, VariantsShape},
 };
 use crate::{
+    finding::{Remedy, RemedyKind},
     quantity::Unit,
     suggest::{nearest, question},
     text::{At, Kind, Name, Names, NodeId, Span, Tree},
@@ -241,7 +242,10 @@ impl<'a> Reader<'a> {
         let known = || fields.iter().map(|field| field.key.word());
         let finding = rules::UNKNOWN_KEY.finding(span, format!("there is no key `{}` here", clip(word)));
         self.findings.push(match nearest(word, known()) {
-            Some(near) => finding.label(question(word, near)).help(format!("write `{near}`")),
+            Some(near) => finding
+                .label(question(word, near))
+                .help("correct the key, or take it out")
+                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
             None => {
                 let keys: Vec<String> = known().map(|key| format!("`{key}`")).collect();
                 finding.label("unknown key").help(format!("take it out, or use one of {}", keys.join(", ")))

@@ -80,6 +80,10 @@ fn words(shape: Shape, waiting: &mut Vec<Part>) -> String {
             let unit = units().first().copied().unwrap_or("");
             format!("two of {measures}, as `1 {unit} .. 2 {unit}`")
         }
+        Shape::Rating { measures, units } => {
+            let unit = units().first().copied().unwrap_or("");
+            format!("{measures}, in {unit}, with `AC` or `DC` behind it or as `300/500 {unit}`")
+        }
         Shape::Word(words) => words.iter().map(|(word, _)| format!("`{word}`")).collect::<Vec<_>>().join(", "),
         Shape::Colour => "colour in IEC 60757 letters, stripe behind `/`".to_owned(),
         Shape::Date => "date, year-month-day".to_owned(),

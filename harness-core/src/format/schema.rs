@@ -76,6 +76,10 @@ fn of(shape: Shape, limit: Option<Limit>, defs: &mut Map<String, Value>) -> Valu
             let side = quantity(measures, &units(), limit);
             json!({ "type": "string", "pattern": format!("^ *{side} *\\.\\. *{side} *$") })
         }
+        Shape::Rating { measures, units } => {
+            let one = quantity(measures, &units(), limit);
+            json!({ "type": "string", "pattern": format!("^ *([0-9.]+ *({})? */ *)?{one} *([AaDd][Cc])? *$", units().join("|")) })
+        }
         Shape::Word(words) => json!({ "enum": words.iter().map(|(word, _)| *word).collect::<Vec<_>>() }),
         Shape::Colour => json!({ "type": "string", "pattern": "^[A-Z]{2,8}(/[A-Z]{2,4})*$" }),
         Shape::Date => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),

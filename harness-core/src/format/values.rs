@@ -3,14 +3,15 @@
 use super::{
     content::Content,
     limits::COUNT,
-    reader::{Field, Read, Reader, Record, Variants, clip},
+    reader::{Field, Limited, Read, Reader, Record, Variants, clip},
     rules,
     shape::Shape,
 };
 use crate::{
     date::Date,
-    quantity::{self, Between, Unit},
-    standards::colour::WireColour,
+    finding::{Remedy, RemedyKind},
+    quantity::{self, Between, Unit, Volt},
+    standards::{colour::WireColour, rated::RatedVoltage},
     suggest::{nearest, question},
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::Word,
@@ -121,6 +122,39 @@ impl<U: Unit> Read for At<U> {
     }
 }
 
+impl Limited for RatedVoltage {
+    fn stored(self) -> f64 {
+        self.to_earth.map_or(self.volts, |earth| if earth < self.volts { earth } else { self.volts }).get()
+    }
+
+    fn measured(self) -> &'static str {
+        Volt::MEASURES
+    }
+}
+
+impl Read for At<RatedVoltage> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a rated voltage, such as 60 V, 250 V AC or 300/500 V")?;
+        let span = reader.tree.span(node);
+        match RatedVoltage::parse(text) {
+            Ok(value) => Some(At { value, span }),
+            Err(error) => {
+                quantity_fault(reader, span, error.headline(text), error.help());
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Rating { measures: Volt::MEASURES, units: units::<Volt> }
+    }
+
+    fn tell(&self, _: &Names) -> Content {
+        let RatedVoltage { to_earth, kind, volts } = self.value;
+        if to_earth.is_none() && kind.is_none() { Content::quantity(volts) } else { Content::Text(self.value.to_string()) }
+    }
+}
+
 impl<U: Unit> Read for At<Between<U>> {
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
         let (_, text) = reader.scalar(node, || format!("two {}s joined by ` .. `", U::MEASURES))?;
@@ -226,7 +260,10 @@ impl<W: Word + Copy> Read for Choice<W> {
         }
         let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
-            Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
+            Some(near) => finding
+                .label(question(text, near))
+                .help(format!("write one of {}", words::<W>()))
+                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
             None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
         });
         None

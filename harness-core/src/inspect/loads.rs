@@ -10,6 +10,7 @@ use crate::{
             protection::{Feed, supply::Feeder},
         },
     },
+    evidence::current_source,
     model::{ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::capacity::Capacity,
@@ -154,7 +155,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
         unknown.push("no current was computed: the design has no mode".to_owned());
     }
     for mode in electrical.modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
-        unknown.push(format!("mode `{}` did not come to rest: its currents are not to be relied on", model.mode_name(mode.id)));
+        unknown.push(format!("mode `{}` did not settle: do not rely on its currents", model.mode_name(mode.id)));
     }
     let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {
         0 => {}
@@ -230,10 +231,11 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
-        let said = mode.as_ref().map_or_else(String::new, |mode| format!("in mode `{mode}`"));
+        let said = current_source(analysis, id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
-            Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+            Margin::between(Against::Load, loading.lasting, capacity.amps)
+                .map(|margin| margin.said(said, "capacity").from(sources)),
         );
         margins.extend(against_rating(analysis, guards, id, capacity));
     }
@@ -254,7 +256,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         size: wire.size.map(|size| size.value),
         amps: loading.amps,
         mode,
-        share: capacity.as_ref().and_then(|capacity| share(loading.amps, capacity.amps)),
+        share: capacity.as_ref().and_then(|capacity| share(loading.lasting, capacity.amps)),
         capacity: capacity.map(|capacity| capacity.amps),
         more_fuses,
         fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),

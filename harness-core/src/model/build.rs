@@ -3,8 +3,8 @@
 use super::{
     Model,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId,
-        PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
+        ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
     known::Known,
@@ -47,6 +47,7 @@ pub(super) struct Builder {
     pub(super) modes: Scope<ModeId>,
     pub(super) housings: Scope<HousingId>,
     pub(super) terminals: Scope<TerminalId>,
+    pub(super) landing_kinds: Scope<LandingKindId>,
     pub(super) conductors: Scope<ConductorId>,
     pub(super) cable_kinds: Scope<CableKindId>,
     pub(super) fuse_kinds: Scope<FuseKindId>,
@@ -76,6 +77,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         modes: Scope::new("mode"),
         housings: Scope::new("housing"),
         terminals: Scope::new("terminal"),
+        landing_kinds: Scope::new("point kind"),
         conductors: Scope::new("conductor kind"),
         cable_kinds: Scope::new("cable kind"),
         fuse_kinds: Scope::new("fuse"),
@@ -109,8 +111,8 @@ impl Builder {
         for waiver in &design.waivers {
             // Without one of these it says nothing; reading has told that already.
             if let (Some(finding), Some(at), Some(reason)) = (waiver.finding, waiver.at, waiver.reason) {
-                let (by, until) = (waiver.by, waiver.until);
-                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, by, until });
+                let (reviewed, by, until) = (waiver.reviewed, waiver.by, waiver.until);
+                self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, reviewed, by, until });
             }
         }
         for entry in &design.domains {
@@ -124,6 +126,7 @@ impl Builder {
                 max: domain.max.map_or(nominal, |at| at.value),
                 ac: domain.kind.is_some_and(|kind| kind.value == Current::Alternating),
                 reference: domain.reference.map_or(Reference::Floating, |reference| reference.value),
+                colours: domain.colours.clone(),
             });
         }
         for entry in &design.zones {

@@ -5,11 +5,18 @@ use crate::{
     quantity::Ohm,
     standards::{
         Sourced,
+        rated::Service,
         voltage::{VoltageClass, class, least_isolation},
     },
 };
 
 impl Domain {
+    /// Its voltages, against which the rating of a part is held.
+    #[must_use]
+    pub fn service(&self) -> Service {
+        Service { nominal: self.nominal, max: self.max, ac: self.ac }
+    }
+
     /// The class of its highest voltage.
     #[must_use]
     pub fn class(&self) -> VoltageClass {

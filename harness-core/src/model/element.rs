@@ -3,7 +3,7 @@
 use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
-    standards::battery::InnerResistance,
+    standards::{battery::InnerResistance, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
@@ -15,6 +15,15 @@ pub enum Owner {
     Device(DeviceId),
     /// A loom.
     Loom(LoomId),
+}
+
+/// What a capacitor is.
+#[derive(Debug, Clone, Copy)]
+pub struct Capacitor {
+    /// Capacitance.
+    pub farad: At<Farad>,
+    /// Its first point must be the positive one.
+    pub polarised: bool,
 }
 
 /// What an element does between its points.
@@ -53,7 +62,7 @@ pub enum ElementKind {
     /// A resistor; two points.
     Resistor(At<Ohm>),
     /// A capacitor; two points.
-    Capacitor(At<Farad>),
+    Capacitor(Capacitor),
     /// A diode; points: anode, cathode.
     Diode(At<Volt>),
     /// A fuse; two points.
@@ -72,7 +81,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>>,
     },
@@ -91,7 +100,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>>,
     },
@@ -102,7 +111,7 @@ pub enum ElementKind {
         /// Rated current.
         current: Option<At<Ampere>>,
         /// Rated voltage.
-        voltage: Option<At<Volt>>,
+        voltage: Option<At<RatedVoltage>>,
         /// Resistance of the closed contact.
         contact_resistance: Option<At<Ohm>>,
     },
@@ -123,6 +132,10 @@ pub enum ElementKind {
         efficiency: Ratio,
         /// Output resistance.
         resistance: Option<At<Ohm>>,
+        /// Largest input current.
+        current: Option<At<Ampere>>,
+        /// Highest input voltage.
+        voltage: Option<At<RatedVoltage>>,
         /// Modes in which it runs.
         modes: ModeSet,
     },

@@ -2,7 +2,7 @@
 
 use super::{
     build::Builder,
-    element::{Element, ElementKind, Owner},
+    element::{Capacitor, Element, ElementKind, Owner},
     ids::{ModeSet, PointId, PointList, PortId},
     items::PointKind,
     known::Among,
@@ -71,7 +71,9 @@ impl Builder {
             }
             Item::Capacitor(capacitor) => {
                 let points = self.points(owner, [capacitor.from, capacitor.to]);
-                (ElementKind::Capacitor(capacitor.capacitor?), points?, capacitor.capacitor?.span)
+                let farad = capacitor.capacitor?;
+                let polarised = capacitor.polarised.is_some_and(|flag| flag.value);
+                (ElementKind::Capacitor(Capacitor { farad, polarised }), points?, farad.span)
             }
             Item::Diode(diode) => {
                 let points = self.points(owner, [diode.from, diode.to]);
@@ -135,6 +137,8 @@ impl Builder {
                     limit: converter.limit,
                     efficiency: converter.efficiency.map_or(Ratio::new(0.9), |at| at.value),
                     resistance: converter.resistance,
+                    current: converter.current,
+                    voltage: converter.voltage,
                     modes,
                 };
                 (kind, points?, output.span)

@@ -14,6 +14,8 @@ ids! {
     HousingId;
     /// A terminal kind.
     TerminalId;
+    /// A kind of point that takes a bare wire.
+    LandingKindId;
     /// A conductor kind.
     ConductorId;
     /// A cable kind.

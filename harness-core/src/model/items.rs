@@ -1,15 +1,15 @@
 //! Domains, devices, looms and their points. Optional facts stay optional: a check that lacks one says so.
 
 use super::ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
-    PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LandingKindId, LoomId, PinId, PointId, PointRange,
+    PortId, PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
 use crate::{
     date::Date,
     finding::Level,
     format::{design::VoltageDrop, values::Choice},
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
-    standards::colour::WireColour,
+    standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Name, Span, Text},
     vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
@@ -29,6 +29,8 @@ pub struct Domain {
     pub ac: bool,
     /// What its voltage stands against.
     pub reference: crate::vocabulary::Reference,
+    /// The colours that its conductors must have; empty where nothing is said.
+    pub colours: Vec<At<WireColour>>,
 }
 
 /// A zone.
@@ -87,6 +89,43 @@ pub enum PortKind {
     Connector(Option<HousingId>),
     /// A stud with its thread as written.
     Stud(Thread),
+    /// A point that takes a bare wire.
+    Landing(Landing),
+}
+
+/// A point of a device that takes a wire without a plug.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Landing {
+    /// How it holds the wire.
+    pub fixing: Fixing,
+    /// Its kind; `None` where that is not known (a mistake that was reported).
+    pub kind: Option<LandingKindId>,
+}
+
+/// How a point of a device holds a wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fixing {
+    /// Under a screw.
+    Screw,
+    /// By a push-on terminal on a tab.
+    Tab,
+    /// In a clamp of a strip.
+    Strip,
+    /// In a clamp made for ferrules.
+    Ferrule,
+}
+
+impl Fixing {
+    /// What the trade calls such a point.
+    #[must_use]
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Screw => "screw",
+            Self::Tab => "tab",
+            Self::Strip => "strip clamp",
+            Self::Ferrule => "ferrule clamp",
+        }
+    }
 }
 
 /// The thread of a stud or ring, as written.
@@ -107,9 +146,9 @@ pub struct Port {
     pub span: Span,
     /// The device.
     pub device: DeviceId,
-    /// Connector or stud.
+    /// Connector, stud or point.
     pub kind: PortKind,
-    /// Its points: the positions of its housing, or the stud.
+    /// Its points: the positions of its housing, or the one stud or point.
     pub points: PointRange,
     /// Where its housing is named.
     pub housing_span: Span,
@@ -117,6 +156,10 @@ pub struct Port {
     pub rings: Option<At<u32>>,
     /// Torque of the stud.
     pub torque: Option<At<NewtonMetre>>,
+    /// Largest current through the stud.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of the stud.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A loom.
@@ -141,6 +184,8 @@ pub enum EndKind {
     Connector(Option<HousingId>),
     /// A ring terminal with its thread as written.
     Ring(Thread),
+    /// Bare wire ends, or wire ends with a ferrule or push-on terminal, that go to one point of a device.
+    Bare,
 }
 
 /// What an end is joined to.
@@ -161,15 +206,15 @@ pub struct End {
     pub span: Span,
     /// The loom.
     pub loom: LoomId,
-    /// Connector or ring.
+    /// Connector, ring or bare end.
     pub kind: EndKind,
-    /// Its points: the positions of its housing, or the ring.
+    /// Its points: the positions of its housing, or the one ring or bare end.
     pub points: PointRange,
     /// Where its housing is named.
     pub housing_span: Span,
     /// What it mates or is bolted to.
     pub mate: Option<Mate>,
-    /// Where `mates` or `bolts-to` stands; `None` where the end says neither.
+    /// Where `mates`, `bolts-to` or `lands-on` is written; `None` where the end has none of them.
     pub mate_span: Option<Span>,
     /// Cavities closed by a plug, with the place.
     pub plugged: Vec<(PointId, Span)>,
@@ -181,6 +226,10 @@ pub struct End {
     pub zone: Option<ZoneId>,
     /// Free length.
     pub reach: Option<At<Metre>>,
+    /// Rated current of a ring.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage of a ring.
+    pub voltage: Option<At<RatedVoltage>>,
 }
 
 /// A splice.
@@ -231,6 +280,8 @@ pub struct Wire {
     pub via: Box<[SegmentId]>,
     /// A loose end that is closed off.
     pub capped: bool,
+    /// Current that it carries for long, where the wire itself gives one.
+    pub current: Option<At<Ampere>>,
     /// Short-time current.
     pub peak: Option<At<Ampere>>,
 }
@@ -250,6 +301,8 @@ pub struct Cable {
     pub length: Option<At<Metre>>,
     /// Segments that it runs through; its cores run there too.
     pub via: Box<[SegmentId]>,
+    /// Current that each of its live cores carries for long, where it is given.
+    pub current: Option<At<Ampere>>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
 }
@@ -301,13 +354,13 @@ pub struct Pin {
 pub enum PointKind {
     /// A pin of a device's connector.
     Pin(PortId),
-    /// A stud of a device.
+    /// The one point of a port that is not a connector: a stud, screw, tab, strip or ferrule clamp; the port says which.
     Stud(PortId),
     /// A point inside a device.
     Node(DeviceId),
     /// A cavity of a loom's connector.
     Cavity(EndId),
-    /// A ring of a loom.
+    /// The one point of a loom end that is not a connector: a ring or a bare end; the end says which.
     Ring(EndId),
     /// A splice.
     Splice(SpliceId),
@@ -359,18 +412,30 @@ impl Port {
     pub fn housing(&self) -> Option<HousingId> {
         match self.kind {
             PortKind::Connector(housing) => housing,
-            PortKind::Stud(_) => None,
+            PortKind::Stud(_) | PortKind::Landing(_) => None,
+        }
+    }
+}
+
+impl Port {
+    /// What the trade calls it.
+    #[must_use]
+    pub fn noun(&self) -> &'static str {
+        match self.kind {
+            PortKind::Connector(_) => "connector",
+            PortKind::Stud(_) => "stud",
+            PortKind::Landing(landing) => landing.fixing.noun(),
         }
     }
 }
 
 impl End {
-    /// Whether it is a connector rather than a ring.
+    /// Whether it is a connector rather than a ring or a bare end.
     #[must_use]
     pub fn is_connector(&self) -> bool {
         match self.kind {
             EndKind::Connector(_) => true,
-            EndKind::Ring(_) => false,
+            EndKind::Ring(_) | EndKind::Bare => false,
         }
     }
 
@@ -379,7 +444,17 @@ impl End {
     pub fn housing(&self) -> Option<HousingId> {
         match self.kind {
             EndKind::Connector(housing) => housing,
-            EndKind::Ring(_) => None,
+            EndKind::Ring(_) | EndKind::Bare => None,
+        }
+    }
+
+    /// What the trade calls it.
+    #[must_use]
+    pub fn noun(&self) -> &'static str {
+        match self.kind {
+            EndKind::Connector(_) => "connector",
+            EndKind::Ring(_) => "ring",
+            EndKind::Bare => "bare end",
         }
     }
 }
@@ -395,6 +470,8 @@ pub struct Waiver {
     pub at: Text,
     /// Why it is accepted.
     pub reason: Text,
+    /// What was accepted, in the words of that day's finding.
+    pub reviewed: Option<Text>,
     /// Who accepted it.
     pub by: Option<Text>,
     /// The last day on which it holds.

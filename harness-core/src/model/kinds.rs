@@ -2,8 +2,8 @@
 
 use crate::{
     format::values::Choice,
-    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre, Volt},
-    standards::{colour::WireColour, fuse::FuseType, short_circuit::Insulation},
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
+    standards::{colour::WireColour, fuse::FuseType, rated::RatedVoltage, short_circuit::Insulation},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
 };
@@ -38,7 +38,7 @@ pub struct Housing {
     /// Current per contact with one contact loaded.
     pub current: Option<At<Ampere>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Resistance of one mated contact.
     pub contact_resistance: Option<At<Ohm>>,
     /// Keeps water out; `None` where nothing is said.
@@ -74,6 +74,46 @@ pub struct Terminal {
     pub max_wires: Option<At<u32>>,
 }
 
+/// A kind of point that takes a bare wire: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+#[derive(Debug, Clone)]
+pub struct LandingKind {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// What it takes, in the order written; empty where nothing is said.
+    pub takes: Vec<LandingTakes>,
+    /// Rated current, all wires together.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage.
+    pub voltage: Option<At<RatedVoltage>>,
+}
+
+/// So many wires of such sizes at one point.
+#[derive(Debug, Clone, Copy)]
+pub struct LandingTakes {
+    /// How many wires at once.
+    pub wires: At<u32>,
+    /// Cross-section of each.
+    pub size: At<Between<SquareMillimetre>>,
+}
+
+impl LandingKind {
+    /// The most wires that it takes at once; `None` where nothing is said.
+    #[must_use]
+    pub fn most_wires(&self) -> Option<u32> {
+        self.takes.iter().map(|row| row.wires.value).max()
+    }
+
+    /// The rows that judge so many wires: those for their number, else those for the next larger one; none where there are too many
+    /// wires or nothing is said.
+    pub fn rows(&self, wires: usize) -> impl Iterator<Item = &LandingTakes> {
+        let fits = |row: &&LandingTakes| row.wires.value as usize >= wires;
+        let number = self.takes.iter().filter(fits).map(|row| row.wires.value).min();
+        self.takes.iter().filter(move |row| Some(row.wires.value) == number)
+    }
+}
+
 /// A conductor kind.
 #[derive(Debug, Clone)]
 pub struct Conductor {
@@ -86,7 +126,7 @@ pub struct Conductor {
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Wall of the insulation.
     pub wall: Option<Choice<Wall>>,
     /// Material of the insulation; `None` where nothing is said.
@@ -122,7 +162,7 @@ pub struct CableKind {
     /// The standard that it is made to.
     pub standard: Option<At<Name>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Rated temperature.
     pub rated: Option<At<Celsius>>,
     /// Material of the cores' insulation; `None` where nothing is said.
@@ -147,7 +187,7 @@ pub struct FuseKind {
     /// Rated current.
     pub rating: Option<At<Ampere>>,
     /// Rated voltage.
-    pub voltage: Option<At<Volt>>,
+    pub voltage: Option<At<RatedVoltage>>,
     /// Rated breaking capacity.
     pub breaking: Option<At<Ampere>>,
     /// Cold resistance.

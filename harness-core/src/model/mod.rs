@@ -23,16 +23,16 @@ mod scope;
 mod wiring;
 
 pub use build::build;
-pub use element::{Element, ElementKind, Owner};
+pub use element::{Capacitor, Element, ElementKind, Owner};
 pub use ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet,
-    PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
+    ModeId, ModeSet, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
-    Thread, Waiver, Wire, Zone,
+    Cable, Device, Domain, End, EndKind, Fixing, Landing, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind,
+    Segment, Splice, Thread, Waiver, Wire, Zone,
 };
-pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, Terminal};
+pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
 
 use crate::{
     arena::IdVec,
@@ -91,6 +91,8 @@ store! {
     housings, housings: HousingId -> Housing;
     /// The terminal kinds with their ids, by name within what they are in.
     terminals, terminals: TerminalId -> Terminal;
+    /// The kinds of points that take a bare wire with their ids, by name within what they are in.
+    landing_kinds, landing_kinds: LandingKindId -> LandingKind;
     /// The conductor kinds with their ids, by name within what they are in.
     conductors, conductor_kinds: ConductorId -> Conductor;
     /// The cable kinds with their ids, by name within what they are in.

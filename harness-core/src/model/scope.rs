@@ -1,7 +1,7 @@
 //! Where names are looked up, and what is said when one is not found.
 
 use crate::{
-    finding::Finding,
+    finding::{Finding, Remedy, RemedyKind},
     format::{Findings, clip, rules},
     suggest::{Candidates, question},
     text::{Name, Names, Span, Text},
@@ -66,7 +66,11 @@ impl<I: Copy> Scope<I> {
 pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Candidates) -> Finding {
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = candidates.nearest(written) {
-        return finding.label(question(written, near)).help(format!("write `{near}`, or define `{}`", clip(written)));
+        let remedy = Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near);
+        return finding
+            .label(question(written, near))
+            .help(format!("correct the name, or define `{}`", clip(written)))
+            .remedy(remedy);
     }
     let finding = finding.label(format!("unknown {what}"));
     if candidates.is_empty() {

@@ -83,7 +83,7 @@ impl Maker<'_> {
                 continue;
             }
             match (end.kind, end.mate) {
-                (EndKind::Ring(_), Some(Mate::Port(port))) => {
+                (EndKind::Ring(_) | EndKind::Bare, Some(Mate::Port(port))) => {
                     if let (Some(ring), Some(stud)) = (end.points.get(0), self.model[port].points.get(0)) {
                         self.metal(ring, stud, EdgeKind::Joint(id), MetalKind::Joint);
                     }

@@ -18,7 +18,7 @@ pub enum MetalKind {
     Screen,
     /// A mated contact of a loom end.
     Contact,
-    /// A ring on its stud.
+    /// A ring on its stud, or bare wire ends at their point.
     Joint,
     /// The metal of the chassis.
     Chassis,

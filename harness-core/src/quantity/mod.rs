@@ -236,7 +236,6 @@ scaled_display!(AmpereHour, 3, [(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]);
 scaled_display!(Volt, 4, [(0.1, 1.0, "V"), (0.0, 1e-3, "mV")]);
 scaled_display!(Ohm, 4, [(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")]);
 scaled_display!(Watt, 4, [(10_000.0, 1e3, "kW"), (0.0, 1.0, "W")]);
-scaled_display!(SquareMillimetre, 3, [(0.0, 1.0, "mm2")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);

@@ -1,11 +1,12 @@
 //! The text of a baseline: findings that were known when it was written, so that a check can fail on new ones only.
 //!
 //! Plain lines that a version control can merge: one finding a line, sorted, under the name of its design. A finding is known
-//! by its fingerprint, so moved lines and renamed files change nothing. The level stands beside it: what has become graver is new.
+//! by its fingerprint, so moved lines and renamed files change nothing. Its level and its words are beside it: what has become more
+//! severe, by its level or by a figure, is new.
 
 use super::acceptable;
 use crate::{
-    finding::{Judged, Level},
+    finding::{Figure, Judged, Level, growth},
     report::{Compared, Report},
 };
 use std::{collections::BTreeMap, fmt};
@@ -44,8 +45,16 @@ const FIRST: &str = "baseline 1";
 /// ```
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Baseline {
-    /// Below the name of each design the fingerprints, both as written, and the level that was known.
-    designs: BTreeMap<String, BTreeMap<String, Level>>,
+    /// Below the name of each design the fingerprints, both as written, and what was known of each.
+    designs: BTreeMap<String, BTreeMap<String, Known>>,
+}
+
+/// What a line says of a finding beside its fingerprint.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Known {
+    level: Level,
+    /// The headline of that day; empty where the line has none, which binds the level alone.
+    words: String,
 }
 
 /// A line that a baseline can't hold.
@@ -68,7 +77,7 @@ impl std::error::Error for BadLine {}
 impl Baseline {
     /// Reads what [`write()`] wrote, lines in any order below their design.
     ///
-    /// A finding that stands twice, as a merge can leave it, is known at the lesser of its levels.
+    /// A finding that is there twice, as a merge can leave it, is known at the lesser of its levels, in the words beside that.
     ///
     /// # Errors
     /// With the first line that is neither blank, comment, design nor finding.
@@ -100,7 +109,8 @@ impl Baseline {
                 continue;
             }
             let mut cells = line.split('|').map(str::trim);
-            let (fingerprint, level) = (cells.next().unwrap_or(""), cells.next().unwrap_or(""));
+            let mut next = || cells.next().unwrap_or("");
+            let (fingerprint, level, words) = (next(), next(), next());
             let is_rule = fingerprint.split(' ').next().is_some_and(|rule| rule.contains('/'));
             if !is_rule || level.is_empty() {
                 return bad("a finding reads `group/fault name | level | words`, a design `design name`".to_owned());
@@ -109,9 +119,13 @@ impl Baseline {
                 return bad(format!("`{level}` is no level; it is one of danger, error, warning, note"));
             };
             let Some(known) = design.as_ref().and_then(|design| baseline.designs.get_mut(design)) else {
-                return bad("no line `design name` stands above this finding".to_owned());
+                return bad("there is no line `design name` above this finding".to_owned());
             };
-            known.entry(fingerprint.to_owned()).and_modify(|least| *least = level.min(*least)).or_insert(level);
+            let line = Known { level, words: words.to_owned() };
+            let least = known.entry(fingerprint.to_owned()).or_insert_with(|| line.clone());
+            if line.level < least.level {
+                *least = line;
+            }
         }
         match begun {
             true => Ok(baseline),
@@ -129,16 +143,32 @@ impl Baseline {
             return;
         };
         let mut gone = known.clone();
-        let mut graver = 0;
+        let mut worse = 0;
         for finding in report.findings.iter_mut().filter(|finding| acceptable(finding.rule)) {
             let fingerprint = cell(&finding.fingerprint);
             gone.remove(&fingerprint);
-            let Some(level) = known.get(&fingerprint).filter(|_| finding.waived.is_none()) else { continue };
-            finding.known = finding.level <= *level;
-            graver += usize::from(!finding.known);
+            let Some(line) = known.get(&fingerprint).filter(|_| finding.waived.is_none()) else { continue };
+            let grown = line.growth(finding);
+            finding.known = grown.is_empty();
+            if !grown.is_empty() {
+                worse += 1;
+                finding.finding.figures.push(Figure { name: "since the baseline", value: grown.join("; ") });
+            }
         }
         let gone = if all_modes { gone.len() } else { 0 };
-        report.compared = Some(Compared { listed: true, gone, graver });
+        report.compared = Some(Compared { listed: true, gone, worse });
+    }
+}
+
+impl Known {
+    /// What of a finding is more severe than the line says. Its names are those of the fingerprint already.
+    fn growth(&self, finding: &Judged) -> Vec<String> {
+        if self.words.is_empty() {
+            let instead = format!("{} instead of {}", finding.level, self.level);
+            return (finding.level > self.level).then_some(instead).into_iter().collect();
+        }
+        let named = format!("{}: {} {}", self.level, self.words, finding.concerns.join(" "));
+        growth(&named, "", finding, None)
     }
 }
 
@@ -174,7 +204,7 @@ pub fn write<'a>(preface: &str, designs: impl IntoIterator<Item = (&'a str, &'a 
     text
 }
 
-/// A text as it stands in a line: what would part it or steer a terminal is written as its number.
+/// A text as it is written in a line: what would split it or steer a terminal is written as its number.
 fn cell(text: &str) -> String {
     let mut cell = String::with_capacity(text.len());
     for letter in text.trim().chars() {
@@ -226,7 +256,7 @@ mod tests {
         again.findings.push(finding("x/a", Level::Note, "new"));
         baseline.compare(&mut again, true);
         assert_eq!(again.findings.iter().map(|finding| finding.known).collect::<Vec<_>>(), [true, true, false, false]);
-        assert_eq!(again.compared, Some(Compared { listed: true, gone: 0, graver: 0 }));
+        assert_eq!(again.compared, Some(Compared { listed: true, gone: 0, worse: 0 }));
         let mut cart = report("Cart", all.to_vec());
         baseline.compare(&mut cart, true);
         assert_eq!(cart.findings.iter().filter(|finding| finding.known).count(), 1);
@@ -247,14 +277,14 @@ mod tests {
     }
 
     #[test]
-    fn graver_is_new_and_milder_is_known() {
+    fn what_is_more_severe_is_new_and_what_is_less_is_known() {
         let text = write("", [("Lift", &[finding("x/a", Level::Warning, "w")][..])]);
         let baseline = Baseline::read(&text).unwrap();
         for (level, known) in [(Level::Note, true), (Level::Warning, true), (Level::Error, false), (Level::Danger, false)] {
             let mut now = report("Lift", vec![finding("x/a", level, "w")]);
             baseline.compare(&mut now, true);
             assert_eq!(now.findings[0].known, known, "{level}");
-            assert_eq!(now.compared.unwrap().graver, usize::from(!known));
+            assert_eq!(now.compared.unwrap().worse, usize::from(!known));
         }
         // Twice, as a merge leaves it: the lesser level holds.
         let twice = "baseline 1\ndesign Lift\nx/a w | danger | \nx/a w | note\nx/a w | error\n";
@@ -264,8 +294,30 @@ mod tests {
     }
 
     #[test]
+    fn a_figure_that_grew_is_new_and_says_by_how_much() {
+        let at = |amps: &str| {
+            let finding = Finding::new("x/a", Level::Error, Span::default(), format!("wire `w 2 A` carries {amps}, 1 A over"));
+            Judged { fingerprint: "x/a w".to_owned(), ..finding.concerns("w").into() }
+        };
+        let baseline = Baseline::read(&write("", [("Lift", &[at("12 A")][..])])).unwrap();
+        for (amps, known) in [("12 A", true), ("11.9 A", true), ("12.1 A", false), ("900 mA", true), ("1.2 kA", false)] {
+            let mut now = report("Lift", vec![at(amps)]);
+            baseline.compare(&mut now, true);
+            assert_eq!(now.findings[0].known, known, "{amps}");
+            let told = now.findings[0].figures.iter().find(|figure| figure.name == "since the baseline");
+            assert_eq!(told.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps} was 12 A")));
+        }
+        // A line of an older baseline with other words for the same figures.
+        let older =
+            Baseline::read("baseline 1\ndesign Lift\nx/a w | error | the wire takes 12 A, that is 1 A too much\n").unwrap();
+        let mut now = report("Lift", vec![at("12 A")]);
+        older.compare(&mut now, true);
+        assert!(now.findings[0].known);
+    }
+
+    #[test]
     fn what_is_gone_is_counted_only_if_all_modes_were_computed() {
-        let waived = Waived { reason: "r".to_owned(), by: None, until: None, span: Span::default() };
+        let waived = Waived { reason: "r".to_owned(), by: None, until: None, reviewed: None, span: Span::default() };
         let accepted = Judged { waived: Some(waived), ..finding("x/a", Level::Warning, "w") };
         let text = write("", [("Lift", &[finding("x/a", Level::Warning, "w"), finding("x/b", Level::Warning, "w")][..])]);
         assert!(!write("", [("Lift", std::slice::from_ref(&accepted))]).contains("x/a"));
@@ -277,7 +329,7 @@ mod tests {
     }
 
     #[test]
-    fn a_line_that_says_nothing_is_told_with_its_number() {
+    fn a_line_that_says_nothing_is_reported_with_its_number() {
         assert_eq!(why("").0, 1);
         assert_eq!(why("# only a comment\n\n").0, 1);
         assert!(why("format: 1\n").1.starts_with("this is no baseline"));

@@ -1,7 +1,7 @@
 //! The levels that the workshop's policy gives its rules.
 
 use crate::{
-    finding::{Finding, Judged},
+    finding::{Finding, Judged, Remedy, RemedyKind},
     format::{clip, rules as format_rules},
     model::Model,
     rules,
@@ -18,7 +18,10 @@ pub(super) fn raise(model: &Model, findings: &mut [Judged]) -> Vec<Finding> {
         let Some(rule) = rules.iter().find(|rule| rule.name == text) else {
             let finding = format_rules::UNKNOWN_NAME.finding(*span, format!("there is no rule `{}`", clip(text)));
             wrong.push(match nearest(text, rules.iter().map(|rule| rule.name)) {
-                Some(near) => finding.label(question(text, near)).help(format!("write `{near}`")),
+                Some(near) => finding
+                    .label(question(text, near))
+                    .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
+                    .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(*span, near)),
                 None => finding
                     .label("unknown rule")
                     .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`"),

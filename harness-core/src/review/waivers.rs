@@ -1,4 +1,5 @@
-//! Waivers applied: a finding that one accepts is marked, a waiver that accepts nothing is told.
+//! Waivers applied: a finding that one accepts is marked, one that has grown since it was reviewed is not, and a waiver that accepts
+//! nothing is reported.
 
 use super::{
     acceptable,
@@ -6,11 +7,12 @@ use super::{
 };
 use crate::{
     date::Date,
-    finding::{Finding, Judged, Level, RulePage, Waived},
+    finding::{Figure, Finding, Judged, Label, Level, Remedy, RemedyKind, RulePage, Waived, growth, review_text},
     model::{Model, Waiver},
-    rules::{self, STALE_WAIVER},
+    rules::{self, STALE_WAIVER, UNBOUND_WAIVER},
     suggest::{nearest, question},
-    text::{Span, Text},
+    text::{Sources, Span, Text},
+    wording::{agree, count},
 };
 use rustc_hash::FxHashMap;
 use std::{cell::Cell, collections::BTreeMap};
@@ -28,7 +30,7 @@ pub struct Scope {
 ///
 /// Levels must have been applied: a danger asks more of a waiver than the rest. Cost: one pass over the findings and the names of
 /// the design, if there is a waiver at all; each waiver is then a look-up.
-pub(super) fn apply(model: &Model, scope: Scope, findings: &mut [Judged]) -> Vec<Finding> {
+pub(super) fn apply(model: &Model, sources: &Sources, scope: Scope, findings: &mut [Judged]) -> Vec<Finding> {
     if model.waivers.is_empty() {
         return Vec::new();
     }
@@ -42,21 +44,81 @@ pub(super) fn apply(model: &Model, scope: Scope, findings: &mut [Judged]) -> Vec
         let subject = Subject { model, waiver };
         match subject.judge(scope, &rules, &mut names, &mut groups) {
             Verdict::Holds => {}
-            Verdict::Told(finding) => stale.push(*finding),
+            Verdict::Stale(finding) => stale.push(*finding),
             Verdict::Empty(finding) => stale.extend((is_read && scope.all_modes).then_some(*finding)),
         }
     }
-    let accepted = groups.accepted;
+    let Groups { accepted, outgrown, .. } = groups;
+    stale.extend(unbound(model, sources, &accepted, findings));
+    for (number, (waiver, grown)) in outgrown {
+        if accepted.contains_key(&number) {
+            continue;
+        }
+        let Some(finding) = findings.get_mut(number) else { continue };
+        let place = waiver.reviewed.map_or(waiver.span, |reviewed| reviewed.span);
+        finding.finding.labels.push(Label { span: place, text: "the waiver accepts less".to_owned() });
+        finding.finding.figures.push(Figure { name: "since the review", value: grown.join("; ") });
+    }
     for (number, waiver) in accepted {
         let Some(finding) = findings.get_mut(number) else { continue };
+        let text = |text: Text| model.text(text.value).to_owned();
         finding.waived = Some(Waived {
-            reason: model.text(waiver.reason.value).to_owned(),
-            by: waiver.by.map(|by| model.text(by.value).to_owned()),
+            reason: text(waiver.reason),
+            by: waiver.by.map(text),
             until: waiver.until.map(|until| until.value),
+            reviewed: waiver.reviewed.map(text),
             span: waiver.span,
         });
     }
     stale
+}
+
+/// One finding for all waivers that accept something and do not record what was reviewed, with the text for each.
+fn unbound(model: &Model, sources: &Sources, accepted: &BTreeMap<usize, &Waiver>, findings: &[Judged]) -> Option<Finding> {
+    let mut texts: BTreeMap<Span, (&Waiver, Vec<String>)> = BTreeMap::new();
+    for (number, waiver) in accepted.iter().filter(|(_, waiver)| waiver.reviewed.is_none()) {
+        let Some(finding) = findings.get(*number) else { continue };
+        let named = model.text(waiver.at.value);
+        // The waiver may name its thing by the end of the name.
+        let at = finding.concerns.iter().find(|name| *name == named || name.ends_with(&format!(".{named}")));
+        let text = review_text(finding, at.map_or(named, String::as_str));
+        texts.entry(waiver.span).or_insert((waiver, Vec::new())).1.push(text);
+    }
+    let (first, _) = texts.first_key_value()?;
+    let (is, them) = (agree(texts.len(), "does", "do"), agree(texts.len(), "it", "each of them"));
+    let headline = format!(
+        "{} {is} not record what was reviewed, and {} a worse finding too",
+        count(texts.len(), "waiver"),
+        agree(texts.len(), "accepts", "accept")
+    );
+    let mut finding = UNBOUND_WAIVER.finding(*first, headline).label("has no `reviewed`").help(format!(
+        "add `reviewed` to {them} with the text of its finding, such as `reviewed: 'error: ...'`: it then accepts that and nothing worse"
+    ));
+    let mut remedy = Remedy::new(RemedyKind::Record, format!("write into {them} what was reviewed"));
+    for (at, (waiver, mut said)) in texts {
+        if at != finding.primary.span {
+            finding = finding.context(at, "nor has this one");
+        }
+        said.sort_unstable();
+        let reviewed = format!("reviewed: '{}'", said.join(" | ").replace('\'', "''"));
+        remedy = remedy
+            .edit(Span::new(waiver.at.span.file, waiver.at.span.end, waiver.at.span.end), after(sources, waiver, &reviewed));
+        finding = finding.concerns(model.text(waiver.at.value));
+    }
+    Some(finding.remedy(remedy))
+}
+
+/// A further key of a waiver as it is written behind its `at`: after a comma in braces, else on a line of its own.
+fn after(sources: &Sources, waiver: &Waiver, key: &str) -> String {
+    let file = sources.file(waiver.span.file);
+    let text = file.map_or("", |file| file.text());
+    let in_braces = text.get(waiver.span.start as usize..).is_some_and(|text| text.starts_with('{'));
+    if in_braces {
+        return format!(", {key}");
+    }
+    // The keys of a block stand below each other.
+    let column = file.map_or(1, |file| file.line_column(waiver.span.start).1);
+    format!("\n{}{key}", " ".repeat(column - 1))
 }
 
 /// The findings by rule and thing, and what waivers accept of them.
@@ -64,6 +126,9 @@ struct Groups<'f, 'w> {
     groups: FxHashMap<(&'static str, &'f str), Group>,
     /// By the number of the finding: of two waivers of one finding the first is shown.
     accepted: BTreeMap<usize, &'w Waiver>,
+    /// Findings that are more severe than a waiver records, and in what.
+    outgrown: BTreeMap<usize, (&'w Waiver, Vec<String>)>,
+    findings: &'f [Judged],
 }
 
 #[derive(Default)]
@@ -93,20 +158,32 @@ impl<'f, 'w> Groups<'f, 'w> {
                 }
             }
         }
-        Self { groups, accepted: BTreeMap::new() }
+        Self { groups, accepted: BTreeMap::new(), outgrown: BTreeMap::new(), findings }
     }
 
-    /// Accepts the findings of `rule` about `thing`; gives how many it took and how many it may not take.
-    fn accept(&mut self, rule: &'static str, thing: &str, waiver: &'w Waiver) -> (usize, usize) {
-        let Some(Group { dangers, others }) = self.groups.get(&(rule, thing)) else { return (0, 0) };
+    /// Accepts the findings of `rule` about `thing` as far as they are no more severe than `reviewed` says; gives how many are the
+    /// waiver's and how many it may not take.
+    fn accept(&mut self, rule: &'static RulePage, thing: &str, waiver: &'w Waiver, reviewed: Option<&str>) -> (usize, usize) {
+        let Some(Group { dangers, others }) = self.groups.get(&(rule.name, thing)) else { return (0, 0) };
         let answered = waiver.by.is_some() && waiver.until.is_some();
         for part in [Some(others), answered.then_some(dangers)].into_iter().flatten() {
-            if part.is_accepted.replace(true) {
+            if part.is_accepted.get() {
                 continue;
             }
+            let mut all = true;
             for number in &part.numbers {
-                self.accepted.entry(*number).or_insert(waiver);
+                let Some(finding) = self.findings.get(*number) else { continue };
+                match reviewed.and_then(|reviewed| grown(reviewed, thing, finding, rule.level)) {
+                    Some(grown) => {
+                        self.outgrown.entry(*number).or_insert((waiver, grown));
+                        all = false;
+                    }
+                    None => {
+                        self.accepted.entry(*number).or_insert(waiver);
+                    }
+                }
             }
+            part.is_accepted.set(all);
         }
         match answered {
             true => (others.numbers.len() + dangers.numbers.len(), 0),
@@ -115,9 +192,16 @@ impl<'f, 'w> Groups<'f, 'w> {
     }
 }
 
+/// What of a finding is more severe than what was reviewed. A text may record several findings, with a bar between: the one that is
+/// nearest counts.
+fn grown(reviewed: &str, thing: &str, finding: &Judged, default: Level) -> Option<Vec<String>> {
+    let each = reviewed.split(" | ").map(|one| growth(one, thing, finding, Some(default)));
+    each.min_by_key(Vec::len).filter(|grown| !grown.is_empty())
+}
+
 enum Verdict {
     Holds,
-    Told(Box<Finding>),
+    Stale(Box<Finding>),
     /// It accepts nothing of what was looked for.
     Empty(Box<Finding>),
 }
@@ -132,26 +216,28 @@ impl<'a> Subject<'a> {
         let Self { waiver, .. } = self;
         let rule = match self.rule(rules) {
             Ok(rule) => rule,
-            Err(finding) => return Verdict::Told(finding),
+            Err(finding) => return Verdict::Stale(finding),
         };
         if let Some(finding) = self.unfit(rule, scope.today) {
-            return told(finding);
+            return stale(finding);
         }
         let thing = match names.find(self.at()) {
             Named::One(thing) => thing,
-            Named::Several(some) => return told(self.several(&some)),
+            Named::Several(some) => return stale(self.several(&some)),
             Named::Nothing(near) => return Verdict::Empty(Box::new(self.nothing(near))),
         };
-        match groups.accept(rule, &thing, waiver) {
+        let Some(page) = rules.iter().find(|page| page.name == rule) else { return Verdict::Holds };
+        let reviewed = waiver.reviewed.map(|text| self.model.text(text.value));
+        match groups.accept(page, &thing, waiver, reviewed) {
             (0, 0) => {
-                let finding = self.told(waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
-                let help = "take it out if the fault is mended; otherwise write rule and thing as the finding names them";
+                let finding = self.fault(waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
+                let help = "take it out if the fault is fixed; otherwise write rule and thing as the finding names them";
                 Verdict::Empty(Box::new(finding.label("nothing to accept here").help(help)))
             }
-            (_, 1..) => told(self.refused()),
+            (_, 1..) => stale(self.refused()),
             _ if waiver.by.is_none() => {
-                let finding = self.told(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
-                told(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it"))
+                let finding = self.fault(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
+                stale(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it"))
             }
             _ => Verdict::Holds,
         }
@@ -163,26 +249,27 @@ impl<'a> Subject<'a> {
         let waiver = self.waiver;
         if !acceptable(rule) {
             let why = match rule == STALE_WAIVER.name {
-                true => "a waiver that does not hold is mended or taken out",
+                true => "a waiver that does not hold is corrected or taken out",
                 false => "what can't be read hides what it would have said",
             };
-            let finding = self.told(waiver.finding.span, format!("findings of `{rule}` are accepted by no waiver"));
-            return Some(finding.label(why).help("mend what the finding says, and take the waiver out"));
+            let finding = self.fault(waiver.finding.span, format!("findings of `{rule}` are accepted by no waiver"));
+            return Some(finding.label(why).help("fix what the finding says, and take the waiver out"));
         }
         if let (Some(today), Some(until)) = (today, waiver.until)
             && until.value < today
         {
             let headline = format!("{} held until {} and accepts nothing since", self.named(), until.value);
-            let finding = self.told(until.span, headline).label(format!("today is {today}"));
-            let help = "mend the fault, or have it reviewed again and write a later `until`; take the waiver out if it is mended";
+            let finding = self.fault(until.span, headline).label(format!("today is {today}"));
+            let help = "fix the fault, or have it reviewed again and write a later `until`; take the waiver out if it is fixed";
             return Some(finding.help(help));
         }
         let blank = match waiver.by {
             _ if self.is_blank(waiver.reason) => "reason",
             Some(by) if self.is_blank(by) => "by",
+            _ if waiver.reviewed.is_some_and(|text| self.is_blank(text)) => "reviewed",
             _ => return None,
         };
-        let finding = self.told(waiver.span, format!("{} has a blank `{blank}` and was not applied", self.named()));
+        let finding = self.fault(waiver.span, format!("{} has a blank `{blank}` and was not applied", self.named()));
         Some(finding.label("says nothing").help(format!("fill in `{blank}`")))
     }
 
@@ -197,7 +284,7 @@ impl<'a> Subject<'a> {
             [] => Err(self.no_rule(nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
             [first, ..] => {
                 let headline = format!("{} was not applied: several rules are called so", self.named());
-                let finding = self.told(self.waiver.finding.span, headline);
+                let finding = self.fault(self.waiver.finding.span, headline);
                 Err(Box::new(finding.label("which of them?").help(format!("write the group too, such as `{first}`"))))
             }
         }
@@ -205,9 +292,15 @@ impl<'a> Subject<'a> {
 
     fn no_rule(&self, near: Option<&str>) -> Box<Finding> {
         let written = self.model.text(self.waiver.finding.value);
-        let finding = self.told(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
+        let finding = self.fault(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
         Box::new(match near {
-            Some(near) => finding.label(question(written, near)).help(format!("write `{near}` for `{written}`")),
+            Some(near) => finding
+                .label(question(written, near))
+                .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
+                .remedy(
+                    Remedy::new(RemedyKind::Spelling, format!("write `{near}` for `{written}`"))
+                        .edit(self.waiver.finding.span, near),
+                ),
             None => {
                 finding.label("unknown rule").help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
             }
@@ -217,13 +310,16 @@ impl<'a> Subject<'a> {
     fn several(&self, some: &[String]) -> Finding {
         let list = some.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
         let headline = format!("{} was not applied: more than one thing is called so", self.named());
-        self.told(self.waiver.at.span, headline).label("which of them?").help(format!("write the full name, such as {list}"))
+        self.fault(self.waiver.at.span, headline).label("which of them?").help(format!("write the full name, such as {list}"))
     }
 
     fn nothing(&self, near: Option<String>) -> Finding {
-        let finding = self.told(self.waiver.at.span, format!("{} accepts nothing: nothing is called so", self.named()));
+        let finding = self.fault(self.waiver.at.span, format!("{} accepts nothing: nothing is called so", self.named()));
         match near {
-            Some(near) => finding.label(question(self.at(), &near)).help(format!("write `{near}`, or take the waiver out")),
+            Some(near) => finding
+                .label(question(self.at(), &near))
+                .help("write the name as the finding gives it, or take the waiver out")
+                .remedy(Remedy::new(RemedyKind::Record, format!("write `{near}`")).edit(self.waiver.at.span, near)),
             None => finding.label("unknown name").help("write the name as the finding gives it, or take the waiver out"),
         }
     }
@@ -235,12 +331,12 @@ impl<'a> Subject<'a> {
             _ => "`until`",
         };
         let no = lacks.replace(" and ", " and no ");
-        self.told(self.waiver.span, format!("{} was not applied to a danger: it has no {no}", self.named()))
+        self.fault(self.waiver.span, format!("{} was not applied to a danger: it has no {no}", self.named()))
             .label(format!("lacks {lacks}"))
-            .help("mend the danger; or say who accepted it (`by`) and until which day (`until`)")
+            .help("fix the danger; or say who accepted it (`by`) and until which day (`until`)")
     }
 
-    fn told(&self, at: Span, headline: String) -> Finding {
+    fn fault(&self, at: Span, headline: String) -> Finding {
         STALE_WAIVER.finding(at, headline).concerns(self.at())
     }
 
@@ -258,6 +354,6 @@ impl<'a> Subject<'a> {
     }
 }
 
-fn told(finding: Finding) -> Verdict {
-    Verdict::Told(Box::new(finding))
+fn stale(finding: Finding) -> Verdict {
+    Verdict::Stale(Box::new(finding))
 }

@@ -14,7 +14,7 @@ mod review;
 
 pub use crate::finding::RulePage;
 use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS, text::Span};
-pub(crate) use review::STALE_WAIVER;
+pub(crate) use review::{STALE_WAIVER, UNBOUND_WAIVER};
 
 /// A rule that checks a design: its page and its function.
 #[derive(Debug)]
@@ -50,12 +50,12 @@ pub fn all() -> impl Iterator<Item = &'static Rule> {
     GROUPS.iter().copied().flatten().copied()
 }
 
-/// The page of every rule, sorted by name: those of reading, those of checking, and the one about waivers, which looks at what
-/// the others found.
+/// The page of every rule, sorted by name: those of reading, those of checking, and the two about waivers, which look at what the
+/// others found.
 #[must_use]
 pub fn pages() -> Vec<&'static RulePage> {
     let mut pages: Vec<&RulePage> = FAULTS.iter().copied().chain(all().map(|rule| &rule.page)).collect();
-    pages.push(&STALE_WAIVER);
+    pages.extend([&STALE_WAIVER, &UNBOUND_WAIVER]);
     pages.sort_by_key(|page| page.name);
     pages
 }

@@ -209,7 +209,7 @@ fn of_insulation(list: &mut List) {
     list.add(
         "material of insulation that the design does not give",
         "by its rated temperature",
-        super::short_circuit::Insulation::usual(Celsius::new(105.0)).source,
+        super::short_circuit::Insulation::assumed(Celsius::new(180.0)).source,
         own,
     );
     for (name, rows) in

@@ -2,15 +2,15 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RunJson, SummaryJson,
-        UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson,
+        PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
 use crate::render::kit::document;
 use crate::render::{Checked, Run};
 use harness_core::{
-    finding::{Judged, Label, Level, Waived},
+    finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},
     source::Span,
 };
 use std::io::{self, Write};
@@ -34,12 +34,14 @@ fn design(checked: &Checked) -> DesignJson<'_> {
     DesignJson {
         file: checked.shown(&checked.root),
         files: checked.report.sources.files().map(|(_, file)| checked.shown(file.name())).collect(),
-        findings: checked.report.findings.iter().map(|it| finding(checked, it)).collect(),
+        findings: checked.report.findings.iter().enumerate().map(|(at, it)| finding(checked, at, it)).collect(),
         summary: summary(checked),
     }
 }
 
-fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
+fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
+    let number = checked.report.causes.partition_point(|cause| cause.findings.start <= at);
+    let cause = number.checked_sub(1).and_then(|cause| checked.report.causes.get(cause));
     FindingJson {
         rule: finding.rule,
         level: finding.level.name(),
@@ -49,11 +51,26 @@ fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
         path: &finding.path,
         figures: finding.figures.iter().map(|it| FigureJson { name: it.name, value: &it.value }).collect(),
         help: &finding.help,
+        remedy: finding.offer.as_ref().map(|it| remedy(checked, it)),
         concerns: &finding.concerns,
         fingerprint: &finding.fingerprint,
         waived: finding.waived.as_ref().map(|it| waived(checked, it)),
         known: finding.known,
+        cause: if cause.is_some() { number } else { at + 1 },
+        held_back: cause.is_some_and(|cause| cause.held_back),
     }
+}
+
+fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
+    let Remedy { kind, words, edits } = &offer.remedy;
+    let edit = |edit: &'a Edit| EditJson {
+        file: checked.file_name(edit.span.file),
+        start: position(checked, edit.span, edit.span.start),
+        end: position(checked, edit.span, edit.span.end),
+        text: &edit.text,
+    };
+    let (tried, others, safe) = (offer.tried, offer.others, offer.is_safe());
+    RemedyJson { kind: kind.name(), words, tried, others, safe, edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
@@ -62,7 +79,7 @@ fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
         None => (1, checked.shown(&checked.root)),
     };
     let until = waived.until.map(|until| until.to_string());
-    WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, file, line }
+    WaivedJson { reason: &waived.reason, by: waived.by.as_deref(), until, reviewed: waived.reviewed.as_deref(), file, line }
 }
 
 fn label<'a>(checked: &Checked, label: &'a Label) -> LabelJson<'a> {
@@ -79,6 +96,13 @@ fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {
     PositionJson { byte, line, column }
 }
 
+fn covered(covered: &harness_core::Covered) -> CoveredJson {
+    CoveredJson {
+        conductors: covered.judged,
+        not: covered.unjudged.iter().map(|(reason, count)| (reason.word(), *count)).collect(),
+    }
+}
+
 fn summary(checked: &Checked) -> SummaryJson<'_> {
     let summary = &checked.report.summary;
     let found = counts(checked);
@@ -93,12 +117,18 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         nets: summary.nets,
         rules: summary.rules,
         unchecked: summary.unchecked,
+        untried: checked.report.untried,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
         hottest: summary
             .hottest
             .iter()
             .map(|hot| HotJson { conductor: &hot.name, mode: &hot.mode, temperature: hot.temperature, rated: hot.rated })
             .collect(),
+        judged: JudgedJson {
+            load: covered(&summary.coverage.load),
+            shorts: covered(&summary.coverage.shorts),
+            drop: covered(&summary.coverage.drop),
+        },
         found: CountsJson {
             danger: of(Level::Danger),
             error: of(Level::Error),
@@ -107,6 +137,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         },
         waived: checked.report.findings.iter().filter(|finding| finding.waived.is_some()).count(),
         known: checked.report.findings.iter().filter(|finding| finding.known).count(),
+        hidden: checked.hidden.len(),
         gone: checked.report.compared.map(|compared| compared.gone),
     }
 }

@@ -77,18 +77,19 @@ pub fn reason(waived: &Waived) -> String {
     if let Some(until) = waived.until {
         words.push_str(&format!("; until {until}"));
     }
+
     words
 }
 
 /// How many findings are waived, how many known, and how many of those are dangers, in words; nothing if there are none.
 #[must_use]
-pub fn counted(findings: &[Judged]) -> Vec<String> {
+pub fn counted<'a>(findings: impl Iterator<Item = &'a Judged> + Clone) -> Vec<String> {
     let dangers = |of: &[&Judged]| match of.iter().filter(|finding| finding.level == Level::Danger).count() {
         0 => String::new(),
         some => format!(" ({})", phrase::counted(some, "danger")),
     };
-    let known: Vec<&Judged> = findings.iter().filter(|finding| finding.known).collect();
-    let waived: Vec<&Judged> = findings.iter().filter(|finding| finding.waived.is_some()).collect();
+    let known: Vec<&Judged> = findings.clone().filter(|finding| finding.known).collect();
+    let waived: Vec<&Judged> = findings.filter(|finding| finding.waived.is_some()).collect();
     let of = |some: &[&Judged], word: &str| format!("{} {word}{}", some.len(), dangers(some));
     [(known, "known"), (waived, "waived")]
         .iter()
@@ -105,9 +106,9 @@ pub fn compared(checked: &Checked) -> String {
         return "it does not name this design, so every finding counts as new; write it anew with `harness baseline`".to_owned();
     }
     let mut parts = Vec::new();
-    if compared.graver > 0 {
-        let are = phrase::count(compared.graver, "finding is", "findings are");
-        parts.push(format!("{are} graver than it says, and new for that"));
+    if compared.worse > 0 {
+        let are = phrase::count(compared.worse, "finding is", "findings are");
+        parts.push(format!("{are} more severe than it says, and new for that"));
     }
     if compared.gone > 0 {
         let are = phrase::count(compared.gone, "of its finding is", "of its findings are");

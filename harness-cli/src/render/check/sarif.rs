@@ -5,9 +5,9 @@
 
 use super::{
     sarif_model::{
-        Artifact, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Invocation,
-        Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, ResultOf, ResultProperties, RunOf, RunProperties,
-        SCHEMA, Suppression, Text, Tool, VERSION,
+        Artifact, ArtifactChange, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Fix,
+        FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf,
+        ResultProperties, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
     },
     summary::CAUTION,
 };
@@ -22,7 +22,7 @@ use crate::{
 use harness_core::{
     finding::{Judged, Level, RulePage},
     rule_pages,
-    source::Span,
+    source::{FileId, SourceFile, Span},
 };
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use std::{
@@ -61,12 +61,10 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
         .flat_map(|checked| checked.report.findings.iter().map(move |finding| (checked, finding)))
         .map(|(checked, finding)| writing.result(checked, finding))
         .collect();
-    let code = if run.failures.is_empty() { exit::code(run.designs, run.fail_on) } else { exit::FAILED };
-    let invocation = Invocation {
-        execution_successful: run.failures.is_empty(),
-        exit_code: code,
-        tool_execution_notifications: notifications(run),
-    };
+    let whole = run.failures.is_empty() && !run.designs.iter().any(|checked| exit::is_broken(&checked.report));
+    let code = if whole { exit::code(run.designs, run.fail_on) } else { exit::FAILED };
+    let invocation =
+        Invocation { execution_successful: whole, exit_code: code, tool_execution_notifications: notifications(run) };
     let base = Base { description: BaseText { text: "the folder in which the check was started" } };
     let log = Log {
         schema: SCHEMA,
@@ -215,8 +213,29 @@ impl Writing {
             partial_fingerprints: BTreeMap::from([(FINGERPRINT, finding.fingerprint.clone())]),
             suppressions: self.suppressed.then(|| self.suppression(checked, finding).into_iter().collect()),
             baseline_state: checked.report.compared.map(|_| if finding.known { "unchanged" } else { "new" }),
+            fixes: self.fix(checked, finding).into_iter().collect(),
             properties: ResultProperties { harness_level: finding.level.name(), concerns: &finding.concerns },
         }
+    }
+
+    /// The remedy that was tried; one that was not is left out, because whoever applies a fix asks nothing.
+    fn fix<'a>(&self, checked: &Checked, finding: &'a Judged) -> Option<Fix<'a>> {
+        let offer = finding.offer.as_ref().filter(|offer| offer.tried)?;
+        let mut changes: BTreeMap<FileId, Vec<Replacement<'a>>> = BTreeMap::new();
+        for edit in &offer.remedy.edits {
+            let deleted_region = region(checked.report.sources.file(edit.span.file)?, edit.span);
+            let replacement = Replacement { deleted_region, inserted_content: BaseText { text: &edit.text } };
+            changes.entry(edit.span.file).or_default().push(replacement);
+        }
+        let changed = changes.into_iter().filter_map(|(file, replacements)| {
+            let name = checked.report.sources.file(file)?.name();
+            Some(ArtifactChange { artifact_location: self.file(&raw(checked, name)), replacements })
+        });
+        Some(Fix {
+            description: plain(&printable(&offer.remedy.words)),
+            artifact_changes: changed.collect(),
+            properties: FixProperties { kind: offer.remedy.kind.name(), safe: offer.is_safe() },
+        })
     }
 
     /// What accepts a finding: a waiver in the design itself, or something outside it.
@@ -231,18 +250,21 @@ impl Writing {
         })
     }
 
-    /// A place; a span that lies in no file stands for the design as a whole.
+    /// A place; a span in no file means the design as a whole.
     fn location<'a>(&self, checked: &Checked, span: Span) -> Location<'a> {
         let Some(file) = checked.report.sources.file(span.file) else {
             return location(self.file(&raw(checked, &checked.root)), None);
         };
-        let ((start_line, start_column), (end_line, end_column)) = (file.line_column(span.start), file.line_column(span.end));
-        let region = Region { start_line, start_column, end_line, end_column };
-        location(self.file(&raw(checked, file.name())), Some(region))
+        location(self.file(&raw(checked, file.name())), Some(region(file, span)))
     }
 }
 
-/// The finding in words. The other places are told as related locations.
+fn region(file: &SourceFile, span: Span) -> Region {
+    let ((start_line, start_column), (end_line, end_column)) = (file.line_column(span.start), file.line_column(span.end));
+    Region { start_line, start_column, end_line, end_column }
+}
+
+/// The finding in words. The other places are its related locations.
 fn message(finding: &Judged) -> String {
     [words::headline(finding)].into_iter().chain(words::facts(finding)).collect::<Vec<_>>().join("\n")
 }

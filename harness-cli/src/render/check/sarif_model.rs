@@ -145,7 +145,41 @@ pub(super) struct ResultOf<'a> {
     pub suppressions: Option<Vec<Suppression<'a>>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baseline_state: Option<&'static str>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fixes: Vec<Fix<'a>>,
     pub properties: ResultProperties<'a>,
+}
+
+/// A change of files that removes the result (OASIS SARIF 2.1.0, 3.55).
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub(super) struct Fix<'a> {
+    pub description: Text,
+    pub artifact_changes: Vec<ArtifactChange<'a>>,
+    pub properties: FixProperties,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub(super) struct FixProperties {
+    pub kind: &'static str,
+    pub safe: bool,
+}
+
+/// What changes in one file (3.56).
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub(super) struct ArtifactChange<'a> {
+    pub artifact_location: ArtifactLocation,
+    pub replacements: Vec<Replacement<'a>>,
+}
+
+/// One place and its new text (3.57).
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "camelCase")]
+pub(super) struct Replacement<'a> {
+    pub deleted_region: Region,
+    pub inserted_content: BaseText<'a>,
 }
 
 #[derive(Debug, Serialize)]

@@ -168,16 +168,20 @@ impl Core {
 
     /// By how many volts each chord fails to close its loop, and the worst of it relative to the voltages at the chord.
     fn errors(&self, emf: &impl Fn(u32) -> f64) -> (f64, Vec<f64>) {
-        // A loop at rest holds nothing but rounding, which is measured against the network as a whole, or against a millionth of a
-        // volt where all loops are at rest.
+        // A loop at rest holds nothing but rounding, which is measured against the voltages of the network as a whole, or against a
+        // millionth of a volt where all loops are at rest.
         let most = self.volts.list().iter().fold(0.0_f64, |most, volt| most.max(volt.abs()));
+        let most = (0..self.runs.len() as u32).fold(most, |most, run| most.max(emf(run).abs()));
+        // Currents are sums, rounded to some 1e-15 of the largest, and a large resistance makes volts of that.
+        let largest = self.flows.list().iter().fold(0.0_f64, |largest, flow| largest.max(flow.abs()));
         let mut worst = 0.0_f64;
         let errors = self.chords.iter().map(|&chord| {
             let Some(run) = self.runs.get(chord as usize) else { return 0.0 };
             let (start, end, own) = (self.volts.at(run.start), self.volts.at(run.end), emf(chord));
             let fall = run.ohms * self.flows.at(chord);
             let error = start - end + own - fall;
-            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-3 * most).max(1e-6);
+            let rounding = 1e-6 * run.ohms * largest;
+            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-2 * most).max(rounding).max(1e-6);
             if !error.is_finite() {
                 worst = f64::INFINITY;
             } else if scale > 0.0 {

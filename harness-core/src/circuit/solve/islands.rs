@@ -50,7 +50,8 @@ impl Islands {
                 continue;
             }
             let joins = joined.try_union(branch.from, branch.to).unwrap_or(false);
-            if !states.conducts(load) {
+            let draws = states.rescued && states.behaviour(load) == Behaviour::Draws;
+            if !states.conducts(load) && (joins || !draws) {
                 let behaviour = if joins { Behaviour::Starves } else { Behaviour::Idles };
                 if states.behaviour(load) != behaviour {
                     states.enter(load, behaviour);
@@ -104,6 +105,11 @@ impl Islands {
     /// Whether both ends of a branch lie in one island.
     pub(super) fn same(&self, from: u32, to: u32) -> bool {
         self.of.at(from) == self.of.at(to)
+    }
+
+    /// Whether both ends of a branch lie in islands of their own that each have a source.
+    pub(super) fn are_apart(&self, from: u32, to: u32) -> bool {
+        !self.same(from, to) && self.live_at(from) && self.live_at(to)
     }
 
     /// Whether a source that is on lies in the island of `node`.

@@ -20,6 +20,8 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
         let (from, to) = ends(number);
         let behaviour = states.behaviour(number);
         let next = match states.kind(number) {
+            // Where the search for the least co-content left two live islands apart, nothing flows between them.
+            _ if states.rescued && behaviour == Behaviour::Off && solution.islands.are_apart(from, to) => behaviour,
             BranchKind::Diode { drop, .. } => diode(solution, number, (from, to), behaviour, drop.get()),
             BranchKind::Source { emf, resistance, limit: Some(limit) } if !states.held_off.at(number) => {
                 limited(solution, number, (from, to), behaviour, (emf.get(), resistance.get(), limit.get()))

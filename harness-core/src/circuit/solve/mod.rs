@@ -8,12 +8,14 @@
 //! converters move only when everything else agrees. Cost: linear in nodes and branches for each solution, plus the factorisation of the loops whenever the conducting branches change.
 
 mod check;
+mod convex;
 mod core;
 mod draw;
 mod factor;
 mod islands;
 mod judge;
 mod reduce;
+mod rescue;
 mod states;
 mod table;
 
@@ -172,62 +174,97 @@ impl<'a> Search<'a> {
 
     /// Searches; gives the branches that did not settle.
     fn run(&mut self) -> Vec<u32> {
+        let mut rescued = false;
         let mut history = History::new(self.states.behaviours().len());
-        let (mut fewest, mut patience, mut rest) = (usize::MAX, PATIENCE, 0);
         loop {
-            self.solve_once();
-            let spent = self.rounds >= SOLUTIONS || history.flips >= FLIPS;
-            let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
-            if !wanted.is_empty() {
-                if wanted.len() < fewest {
-                    (fewest, patience) = (wanted.len(), PATIENCE);
-                } else {
-                    patience = patience.saturating_sub(1);
+            match self.rest(&mut history) {
+                Ok(()) => {}
+                Err(unsettled) if rescued => return unsettled,
+                Err(_) => {
+                    rescued = true;
+                    self.states.rescued = true;
+                    rescue::rescue(self.circuit, &mut self.states);
+                    self.draws.forget();
+                    self.states.changed = true;
+                    self.rounds = 0;
+                    history = History::new(self.states.behaviours().len());
+                    continue;
                 }
-                if history.repeats(self.states.behaviours(), wanted.iter().map(|entry| entry.0)) {
-                    patience = 0;
-                }
-                if patience == 0 {
-                    // Loads that hold each other's currents show voltages on the way that they do not keep.
-                    if rest < REST && !spent && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty() {
-                        rest += 1;
-                        continue;
-                    }
-                    history.thin(&mut wanted);
-                }
-                rest = 0;
-                let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
-                if spent {
-                    return history.unsettled(&numbers);
-                }
-                history.turn(&numbers);
-                for (number, behaviour) in wanted {
-                    self.states.enter(number, behaviour);
-                }
-                self.draws.refresh(self.circuit, &mut self.states, &self.solution);
-                continue;
-            }
-            let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);
-            if !moving.is_empty() {
-                if self.rounds >= SOLUTIONS {
-                    return history.unsettled(&moving);
-                }
-                continue;
             }
             let switching = judge::switching(self.circuit, &self.states, &self.solution);
             if switching.is_empty() {
                 return Vec::new();
             }
-            if spent || history.repeats(self.states.behaviours(), switching.iter().copied()) {
+            if history.switches >= FLIPS || history.repeats(self.states.behaviours(), switching.iter().copied()) {
                 return history.unsettled(&switching);
             }
             history.turn(&switching);
+            history.switches += 1;
             for number in switching {
                 self.switch(number);
             }
             self.states.switch_contacts();
-            (fewest, patience) = (usize::MAX, PATIENCE);
+            rescued = false;
         }
+    }
+
+    /// Searches for the state of rest with relays and converters as they are; else gives the branches that did not settle.
+    fn rest(&mut self, history: &mut History) -> Result<(), Vec<u32>> {
+        let (mut fewest, mut patience, mut rest, mut joined) = (usize::MAX, PATIENCE, 0, 0);
+        loop {
+            self.solve_once();
+            let spent = self.rounds >= SOLUTIONS + joined || history.flips >= FLIPS + joined;
+            let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
+            if self.states.rescued
+                && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
+            {
+                // What stands between two islands carries nothing; two at once would close a loop that was found open.
+                wanted = vec![first];
+                joined += 1;
+            }
+            if wanted.is_empty() {
+                let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+                if moving.is_empty() {
+                    return Ok(());
+                }
+                if self.rounds >= SOLUTIONS {
+                    return Err(history.unsettled(&moving));
+                }
+                continue;
+            }
+            if wanted.len() < fewest {
+                (fewest, patience) = (wanted.len(), PATIENCE);
+            } else {
+                patience = patience.saturating_sub(1);
+            }
+            if history.repeats(self.states.behaviours(), wanted.iter().map(|entry| entry.0)) {
+                patience = 0;
+            }
+            if patience == 0 {
+                // Loads that hold each other's currents show voltages on the way that they do not keep.
+                if rest < REST && !spent && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty() {
+                    rest += 1;
+                    continue;
+                }
+                history.thin(&mut wanted);
+            }
+            rest = 0;
+            let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
+            if spent {
+                return Err(history.unsettled(&numbers));
+            }
+            history.turn(&numbers);
+            for (number, behaviour) in wanted {
+                self.states.enter(number, behaviour);
+            }
+            self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+        }
+    }
+
+    /// Whether the ends of a branch lie in different islands.
+    fn is_between(&self, number: u32) -> bool {
+        let (from, to) = self.ends.at(number);
+        !self.solution.islands.same(from, to)
     }
 
     /// Turns a coil or a converter over.
@@ -327,6 +364,8 @@ struct History {
     /// Per branch: the flip, counted from one, at which it last turned.
     last: Table<u32>,
     flips: u32,
+    /// Times that relays or converters moved.
+    switches: u32,
     /// The flip from which on everything has come round again.
     since: u32,
     dice: u64,
@@ -334,7 +373,7 @@ struct History {
 
 impl History {
     fn new(count: usize) -> Self {
-        Self { seen: Vec::new(), last: Table::new(count), flips: 0, since: u32::MAX, dice: 1 }
+        Self { seen: Vec::new(), last: Table::new(count), flips: 0, switches: 0, since: u32::MAX, dice: 1 }
     }
 
     /// Notes that `numbers` want to turn over in this state; `true` if the same was seen twice before.

@@ -47,6 +47,8 @@ pub(super) struct States<'c> {
     one_way: Vec<u32>,
     /// Whether a conducting branch changed since this was last cleared.
     pub(super) changed: bool,
+    /// Whether the behaviours come from [`rescue`](super::rescue), in which loads that starve give others their way.
+    pub(super) rescued: bool,
     /// Whether only the resistance of one did.
     pub(super) retuned: bool,
 }
@@ -72,6 +74,7 @@ impl<'c> States<'c> {
             contacts: Vec::new(),
             one_way: Vec::new(),
             changed: true,
+            rescued: false,
             retuned: false,
         };
         for number in 0..count as u32 {

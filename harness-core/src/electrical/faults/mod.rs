@@ -299,7 +299,7 @@ impl Electrical {
     pub fn strike(&self, mode: ModeId, (point, back): (PointId, Option<PointId>)) -> Option<(Strike, (PointId, PointId))> {
         let network: &Network = &self.network;
         let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(network.model());
+        let installation = Installation::new(network);
         let circuit = Maker::new(network, &installation).circuit(mode);
         let parts = Parts::new(network, &self.domains, &self.loading);
         let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot, |edge| parts.aged(edge));

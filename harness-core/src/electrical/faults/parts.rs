@@ -7,6 +7,7 @@ use crate::{
     network::{Domains, Edge, EdgeId, Network, resistor},
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
     standards::{
+        capacity::Beside,
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
         short_circuit::{Conductor, Covering, Metal, k},
@@ -147,7 +148,7 @@ impl Parts {
 }
 
 /// What a wire stands; `None` where its size or its rating is not known.
-fn wire_info(model: &Model, wire: &crate::model::Wire, beside: u32) -> Option<WireInfo> {
+fn wire_info(model: &Model, wire: &crate::model::Wire, beside: Beside) -> Option<WireInfo> {
     let (conductor, covering) = conductor::withstand(model, wire, beside)?;
     let k = k(Metal::Copper, covering.rated, covering.limit(Some(Second::new(SHORT))).value).value;
     Some(WireInfo { conductor, covering, heat: (k * covering.size.get()).powi(2) })

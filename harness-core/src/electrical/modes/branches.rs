@@ -139,7 +139,7 @@ impl<'a> Maker<'a> {
                     hold: hold.map_or_else(|| nominal * contact::hold().value, |at| at.value),
                 }
             }
-            ElementKind::Converter { output, limit, efficiency, resistance, modes } => {
+            ElementKind::Converter { output, limit, efficiency, resistance, modes, .. } => {
                 let kind = if edge.role.drives() {
                     BranchKind::Source {
                         emf: *output,

@@ -10,11 +10,12 @@ use crate::{
         },
         current_path::{CurrentPath, Direction},
     },
-    finding::{Finding, Level},
-    model::{ElementKind, Model},
-    quantity::{Ratio, Volt},
+    evidence::{remedies, too_small},
+    finding::{Finding, Level, Worse},
+    model::{ElementKind, WireId},
+    quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
-    wording::commas,
+    wording::list_of_first,
 };
 use std::collections::BTreeSet;
 
@@ -69,13 +70,13 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Fed::Load => {
             let what = kind_of(&element.kind);
             format!(
-                "{what} `{name}` loses {volts}, {} of {}, on the way in mode `{mode_name}`; {most} is the most",
+                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; at most {most} may be lost",
                 share(volts),
                 drop.nominal
             )
         }
         Fed::Battery => {
-            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; {most} is the most")
+            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; at most {most} may be lost")
         }
     };
     let dearest = way.conductors.first();
@@ -86,7 +87,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         let length = model[cost.wire].length;
         let length = length.map_or(String::new(), |length| format!("; {} of {}", length.value, cost.size));
         finding = finding
-            .label(format!("`{wire}` costs most: {}{length}", milli(cost.volts)))
+            .label(format!("`{wire}` loses most: {}{length}", milli(cost.volts)))
             .context(element.value_span, "what is fed");
     }
     let path = path(analysis, drop, way);
@@ -99,7 +100,12 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    finding.help(remedy(model, drop, &way.conductors))
+    let (help, sizes) = remedy(analysis, drop, &way.conductors);
+    finding
+        .help(help)
+        .remedy(remedies::sized(analysis.facts(), &sizes))
+        .weigh(most, Worse::Smaller)
+        .weigh(drop.nominal, Worse::Neither)
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -140,22 +146,27 @@ fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
     path
 }
 
-fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> String {
+/// What to do in general, and the sizes that would do it.
+fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
+    let model = analysis.model();
     match upsize::remedy(model, drop, conductors) {
-        Remedy::Sizes(sizes) => match sizes.as_slice() {
-            [] => "shorten the way".to_owned(),
-            [(wire, size)] => format!("use {size} or more for `{}`, or shorten it", model.wire_name(*wire)),
-            many => {
-                let named: Vec<String> =
-                    many.iter().take(NAMED).map(|(wire, size)| format!("{size} for `{}`", model.wire_name(*wire))).collect();
-                let more = many.len().saturating_sub(NAMED);
-                let rest = if more > 0 { format!(", and larger sizes for {more} more") } else { String::new() };
-                format!("use {} together{rest}; or shorten the way", commas(&named))
-            }
-        },
+        Remedy::Sizes(sizes) => {
+            let small = too_small(analysis, &sizes);
+            let help = match sizes.as_slice() {
+                [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
+                [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),
+                many => {
+                    let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
+                    format!("use larger wires for {}, or shorten the run{small}", list_of_first(&named, NAMED, 0))
+                }
+            };
+            (help, sizes)
+        }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            format!("no size mends it: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses")
+            let help =
+                format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
+            (help, Vec::new())
         }
     }
 }

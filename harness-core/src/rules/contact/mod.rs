@@ -2,9 +2,10 @@
 
 use super::Rule;
 
+mod above_rated_current;
 mod over_current;
 mod unsealed;
 mod wrong_terminal;
 
 /// The rules of the group, sorted by name.
-pub(super) static RULES: &[&Rule] = &[&over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];
+pub(super) static RULES: &[&Rule] = &[&above_rated_current::RULE, &over_current::RULE, &unsealed::RULE, &wrong_terminal::RULE];

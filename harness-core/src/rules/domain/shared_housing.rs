@@ -7,8 +7,9 @@ use crate::{
     finding::{Finding, Level},
     model::{CableId, DomainId, WireId},
     network::Potential,
-    quantity::Volt,
     rules::{Rule, RulePage},
+    standards::rated::{Duty, RatedVoltage},
+    text::At,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -41,15 +42,16 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         .into_iter()
         .filter(|contact| contact.held.domain().is_some() && !contact.is_interlock && !contact.is_screen)
         .collect();
-    let highest = class_b.iter().filter_map(|contact| contact.held.domain()).map(|domain| model[domain].max);
-    let highest = highest.max_by(|a, b| a.get().total_cmp(&b.get()))?;
+    let highest = class_b.iter().filter_map(|contact| contact.held.domain()).map(|domain| &model[domain]);
+    let highest = highest.max_by(|a, b| a.max.get().total_cmp(&b.max.get()))?;
     if class_a.is_empty() {
         // Where the rating is too low as well, that is what has to be said: it is the graver and the more definite fault.
-        let is_unfit = |rated: Option<Volt>| rated.is_none_or(|rated| rated >= highest);
-        let (half, housing) =
-            housings.clone().find(|(_, housing)| !housing.hv && is_unfit(housing.voltage.map(|rated| rated.value)))?;
+        let is_enough = |rated: Option<At<RatedVoltage>>| {
+            rated.is_none_or(|rated| rated.value.falls_short(highest.service(), Duty::Insulates).is_none())
+        };
+        let (half, housing) = housings.clone().find(|(_, housing)| !housing.hv && is_enough(housing.voltage))?;
         let (name, kind) = (model.mate_name(half.at), model.text(housing.name));
-        let headline = format!("housing `{name}` is not made for the {highest} in {}", labels_in_words(model, &class_b));
+        let headline = format!("housing `{name}` is not made for the {} in {}", highest.max, labels_in_words(model, &class_b));
         let finding = RULE
             .finding(half.place, headline)
             .label("voltage class B in a housing that is not `hv: true`")

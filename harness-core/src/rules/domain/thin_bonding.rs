@@ -3,7 +3,8 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::{conductor::resistance_of, joint::joint},
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
     model::{DeviceId, Model, Pin, PointId, WireId},
     network::{Network, Walk},
     quantity::{Ohm, SquareMillimetre},
@@ -90,8 +91,10 @@ fn findings(
             .label(format!("{} or more", least.value))
             .figure("live conductor", format!("{live}, wire `{feed}`"))
             .figure("least size", least)
-            .help(format!("use {} or more for `{bond}`", least.value))
-            .concerns(bond);
+            .help(format!("use a larger conductor for `{bond}`"))
+            .concerns(bond)
+            .weigh(size.value, Worse::Smaller);
+        let finding = remedies::larger(analysis.facts(), *wire, least.value).into_iter().fold(finding, Finding::remedy);
         findings.push(finding.context(place, format!("thickest class B conductor of `{name}`")));
     }
     let (found, limit) = (Ohm::new(ohms), continuity());

@@ -3,14 +3,17 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
-    evidence::{domain_figure, labels_in_words, names_in_words},
-    facts::{Connector, Contact, Facts},
+    evidence::{domain_figure, in_modes, labels_in_words, names_in_words},
+    facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level},
-    model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, Model, PointId, WireId},
+    model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
     network::Potential,
     quantity::Volt,
     rules::{Rule, RulePage},
-    standards::fuse::FuseStandard,
+    standards::{
+        fuse::FuseStandard,
+        rated::{Duty, RatedVoltage, Service, TooLow},
+    },
     text::{At, Span},
 };
 
@@ -19,7 +22,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/under-rated-insulation",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a wire, cable, housing, fuse or switch rated below the highest voltage of its domain",
+        finds: "a wire, cable, housing, fuse, contact, stud, ring or input rated below the voltage of its domain",
         docs: include_str!("under_rated_insulation.md"),
     },
     check,
@@ -30,32 +33,72 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     conductors(facts, &mut findings);
     findings.extend(facts.connectors().iter().filter_map(|connector| housing(model, connector)));
+    findings.extend(facts.landings().iter().filter_map(|landing| point_for_wires(facts, landing)));
     findings.extend(model.elements().filter_map(|(id, element)| element_finding(facts, id, element)));
+    findings.extend(joint_findings(facts));
     findings
+}
+
+/// A screw, tab or clamp that is rated too low.
+fn point_for_wires(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
+    let model = facts.model();
+    let (port, kind) = (&model[landing.port], &model[landing.kind]);
+    let rated = kind.voltage?;
+    let (domain, short) = falls_short(facts, &[port.points.get(0)?], rated.value, Duty::Insulates)?;
+    let (what, name, kind) = (landing.fixing.noun(), model.port_name(landing.port), model.text(kind.name));
+    let source = format!("point kind `{kind}`");
+    let low = Low { what: &format!("{what} `{name}`"), rated: rated.value, short, domain, source, at: port.housing_span };
+    Some(
+        finding(model, &low)
+            .label(format!("kind `{kind}`"))
+            .context(rated.span, format!("rated voltage of `{kind}`"))
+            .help(format!("use a {what} rated {} or more", short.needed))
+            .concerns(name),
+    )
 }
 
 /// A rating that is too low, as a finding.
 struct Low<'t> {
     what: &'t str,
-    rated: Volt,
+    rated: RatedVoltage,
+    short: TooLow,
     domain: DomainId,
     source: String,
     at: Span,
 }
 
 fn finding(model: &Model, low: &Low<'_>) -> Finding {
-    let domain = &model[low.domain];
-    let below = Volt::new(domain.max.get() - low.rated.get());
+    let (domain, TooLow { rated, needed, of, source }) = (&model[low.domain], low.short);
     let name = model.text(domain.name);
-    RULE.finding(low.at, format!("{} is rated {}, {below} below the {} of domain `{name}`", low.what, low.rated, domain.max))
-        .context(domain.span, format!("`{name}` reaches {}", domain.max))
+    let headline = match rated {
+        Some(rated) => format!(
+            "{} is rated {}, {} below the {needed} of domain `{name}`",
+            low.what,
+            low.rated,
+            Volt::new(needed.get() - rated.get())
+        ),
+        None => format!("{} is rated {} and has no rating for the {needed} DC of domain `{name}`", low.what, low.rated),
+    };
+    let mut finding = RULE
+        .finding(low.at, headline)
+        .context(domain.span, format!("{of} of `{name}`: {needed}"))
         .figure("rated voltage", format!("{} ({})", low.rated, low.source))
-        .figure("domain", domain_figure(model, domain))
+        .figure("domain", domain_figure(model, domain));
+    if let Some(source) = source {
+        finding = finding.figure("basis", source);
+    }
+    finding
 }
 
-/// The voltage that a wire or part has to withstand: that of the highest domain at `points`; `None` where none is known, or where
-/// class B meets another domain or the chassis there: that is a joint, reported as such.
-fn highest(facts: &Facts, points: &[PointId]) -> Option<(DomainId, Volt)> {
+/// How a rating falls short of the highest domain at `points`; `None` where it does not.
+fn falls_short(facts: &Facts, points: &[PointId], rated: RatedVoltage, duty: Duty) -> Option<(DomainId, TooLow)> {
+    let domain = highest(facts, points)?;
+    Some((domain, rated.falls_short(facts.model()[domain].service(), duty)?))
+}
+
+/// The domain whose voltage a wire or part has to withstand: the highest at `points`; `None` where none is known, or where class B
+/// meets another domain or the chassis there: that is a joint, reported as such.
+fn highest(facts: &Facts, points: &[PointId]) -> Option<DomainId> {
     let mut highest: Option<(DomainId, Volt)> = None;
     let (mut is_mixed, mut is_class_b) = (false, false);
     for held in points.iter().filter_map(|point| facts.potentials().of(*point)) {
@@ -70,7 +113,7 @@ fn highest(facts: &Facts, points: &[PointId]) -> Option<(DomainId, Volt)> {
             highest = Some((id, domain.max));
         }
     }
-    highest.filter(|_| !(is_mixed && is_class_b))
+    highest.filter(|_| !(is_mixed && is_class_b)).map(|(domain, _)| domain)
 }
 
 /// A core that is rated too low.
@@ -78,7 +121,8 @@ struct Core {
     cable: CableId,
     wire: WireId,
     domain: DomainId,
-    rated: At<Volt>,
+    rated: At<RatedVoltage>,
+    short: TooLow,
 }
 
 fn conductors(facts: &Facts, findings: &mut Vec<Finding>) {
@@ -87,20 +131,20 @@ fn conductors(facts: &Facts, findings: &mut Vec<Finding>) {
     for (id, wire) in model.wires() {
         let points: Vec<_> = [wire.from, wire.to].into_iter().flatten().collect();
         let Some((rated, span)) = voltage_of(model, wire) else { continue };
-        let Some((domain, _)) = highest(facts, &points).filter(|(_, max)| rated < *max) else { continue };
+        let Some((domain, short)) = falls_short(facts, &points, rated, Duty::Insulates) else { continue };
         if let Some((cable, _)) = wire.core {
-            cores.push(Core { cable, wire: id, domain, rated: At { value: rated, span } });
+            cores.push(Core { cable, wire: id, domain, rated: At { value: rated, span }, short });
             continue;
         }
         let name = model.wire_name(id);
         let kind = wire.kind.map_or("", |kind| model.text(model[kind].name));
         let source = format!("conductor kind `{kind}`");
-        let low = Low { what: &format!("wire `{name}`"), rated, domain, source, at: wire.span };
+        let low = Low { what: &format!("wire `{name}`"), rated, short, domain, source, at: wire.span };
         findings.push(
             finding(model, &low)
                 .label(format!("kind `{kind}`"))
                 .context(span, format!("rated voltage of `{kind}`"))
-                .help(format!("give `{name}` a conductor kind for {} or more", model[domain].max))
+                .help(format!("give `{name}` a conductor kind rated {} or more", short.needed))
                 .concerns(name),
         );
     }
@@ -111,16 +155,16 @@ fn conductors(facts: &Facts, findings: &mut Vec<Finding>) {
 /// The finding of a cable, by the core of the highest domain.
 fn cable(model: &Model, cores: &[Core]) -> Option<Finding> {
     let max = |core: &Core| model[core.domain].max;
-    let Core { cable, domain, rated, .. } = cores.iter().max_by(|a, b| max(a).get().total_cmp(&max(b).get()))?;
+    let Core { cable, domain, rated, short, .. } = cores.iter().max_by(|a, b| max(a).get().total_cmp(&max(b).get()))?;
     let (item, name) = (&model[*cable], model.cable_name(*cable));
     let kind = item.kind.map_or("", |kind| model.text(model[kind].name));
     let source = format!("cable kind `{kind}`");
-    let low = Low { what: &format!("cable `{name}`"), rated: rated.value, domain: *domain, source, at: item.span };
+    let low = Low { what: &format!("cable `{name}`"), rated: rated.value, short: *short, domain: *domain, source, at: item.span };
     let wires: Vec<String> = cores.iter().map(|core| model.wire_name(core.wire)).collect();
     let finding = finding(model, &low)
         .label(format!("carries it in {}", names_in_words(&wires)))
         .context(rated.span, format!("rated voltage of `{kind}`"))
-        .help(format!("use a cable rated {} or more", model[*domain].max))
+        .help(format!("use a cable rated {} or more", short.needed))
         .concerns(name);
     Some(finding)
 }
@@ -130,21 +174,26 @@ fn housing(model: &Model, connector: &Connector) -> Option<Finding> {
     let max = |domain: DomainId| model[domain].max;
     let domains = connector.contacts.iter().filter_map(|contact| contact.held.domain());
     let domain = domains.max_by(|a, b| max(*a).get().total_cmp(&max(*b).get()))?;
-    let max = max(domain);
-    let rated = connector.halves().filter_map(|half| Some((half, &model[half.housing?], model[half.housing?].voltage?)));
-    let low: Vec<_> = rated.filter(|(_, _, rated)| rated.value < max).collect();
-    let (half, kind, rated) = low.first()?;
+    let service = model[domain].service();
+    let low = connector.halves().filter_map(|half| {
+        let kind = &model[half.housing?];
+        let rated = kind.voltage?;
+        Some((half, kind, rated, rated.value.falls_short(service, Duty::Insulates)?))
+    });
+    let low: Vec<_> = low.collect();
+    let (half, kind, rated, short) = low.first()?;
     let carrying: Vec<&Contact> = connector.contacts.iter().filter(|contact| contact.held.domain() == Some(domain)).collect();
     let (name, kind) = (model.mate_name(half.at), model.text(kind.name));
     let what = format!("housing `{name}`");
-    let report = Low { what: &what, rated: rated.value, domain, source: format!("housing kind `{kind}`"), at: half.place };
+    let source = format!("housing kind `{kind}`");
+    let report = Low { what: &what, rated: rated.value, short: *short, domain, source, at: half.place };
     let mut finding = finding(model, &report)
         .label(format!("carries it in {}", labels_in_words(model, &carrying)))
         .context(rated.span, format!("rated voltage of `{kind}`"));
-    for (other, _, rated) in low.iter().skip(1) {
+    for (other, _, rated, _) in low.iter().skip(1) {
         finding = finding.context(other.place, format!("its partner `{}` is rated {}", model.mate_name(other.at), rated.value));
     }
-    Some(finding.help(format!("use a connector rated {max} or more on both sides")).concerns(name))
+    Some(finding.help(format!("use a connector rated {} or more on both sides", short.needed)).concerns(name))
 }
 
 /// What an element is rated for, as far as it says.
@@ -153,7 +202,8 @@ struct Rating<'m> {
     what: &'static str,
     /// The points between which it has to withstand the voltage.
     points: &'m [PointId],
-    rated: Volt,
+    rated: RatedVoltage,
+    duty: Duty,
     source: String,
     at: Span,
     /// Where its kind says it.
@@ -161,18 +211,22 @@ struct Rating<'m> {
 }
 
 fn rating<'m>(model: &'m Model, element: &'m Element) -> Option<Rating<'m>> {
-    let as_written = |what, points, rated: Option<At<Volt>>| {
+    let as_written = |what, points, duty, rated: Option<At<RatedVoltage>>| {
         let At { value, span } = rated?;
-        Some(Rating { what, points, rated: value, source: "as written".to_owned(), at: span, kind: None })
+        Some(Rating { what, points, rated: value, duty, source: "as written".to_owned(), at: span, kind: None })
     };
     match &element.kind {
         ElementKind::Fuse { kind, fitted: true } => {
             let (rated, source, span) = fuse_rating(model, &model[(*kind)?])?;
-            Some(Rating { what: "fuse", points: &element.points, rated, source, at: element.value_span, kind: Some(span) })
+            let (points, at) = (&*element.points, element.value_span);
+            Some(Rating { what: "fuse", points, rated, duty: Duty::Opens, source, at, kind: Some(span) })
         }
-        ElementKind::Switch { voltage, .. } => as_written("switch", &*element.points, *voltage),
-        ElementKind::Disconnect { voltage, .. } => as_written("disconnect", &*element.points, *voltage),
-        ElementKind::Relay { voltage, .. } => as_written("relay", element.points.get(2..)?, *voltage),
+        ElementKind::Switch { voltage, .. } => as_written("switch", &*element.points, Duty::Opens, *voltage),
+        ElementKind::Disconnect { voltage, .. } => as_written("disconnect", &*element.points, Duty::Opens, *voltage),
+        ElementKind::Relay { voltage, .. } => as_written("contact of relay", element.points.get(2..)?, Duty::Opens, *voltage),
+        ElementKind::Converter { voltage, .. } => {
+            as_written("input of converter", element.points.get(..2)?, Duty::Insulates, *voltage)
+        }
         // What has no rated voltage in the format: it is the device's own to keep.
         ElementKind::Fuse { fitted: false, .. }
         | ElementKind::Source { .. }
@@ -181,19 +235,21 @@ fn rating<'m>(model: &'m Model, element: &'m Element) -> Option<Rating<'m>> {
         | ElementKind::Capacitor(_)
         | ElementKind::Diode(_)
         | ElementKind::Link { .. }
-        | ElementKind::Converter { .. }
         | ElementKind::Interlock { .. } => None,
     }
 }
 
 fn element_finding(facts: &Facts, id: ElementId, element: &Element) -> Option<Finding> {
     let model = facts.model();
-    let Rating { what, points, rated, source, at, kind } = rating(model, element)?;
-    let (domain, max) = highest(facts, points).filter(|(_, max)| rated < *max)?;
+    let rating = rating(model, element)?;
+    let Some((domain, short)) = falls_short(facts, rating.points, rating.rated, rating.duty) else {
+        return across_finding(facts, id, &rating);
+    };
+    let Rating { what, rated, source, at, kind, .. } = rating;
     let name = model.element_name(id);
-    let mut finding = finding(model, &Low { what: &format!("{what} `{name}`"), rated, domain, source, at })
+    let mut finding = finding(model, &Low { what: &format!("{what} `{name}`"), rated, short, domain, source, at })
         .label(format!("rated {rated}"))
-        .help(format!("use one rated {max} or more"))
+        .help(format!("use one rated {} {} or more", short.needed, if model[domain].ac { "AC" } else { "DC" }))
         .concerns(name);
     if let Some(span) = kind {
         finding = finding.context(span, format!("says {rated}"));
@@ -201,13 +257,67 @@ fn element_finding(facts: &Facts, id: ElementId, element: &Element) -> Option<Fi
     Some(finding)
 }
 
+/// An element that its domain suits, and that has more across it in a mode than it is rated for: an open contact between two supplies.
+fn across_finding(facts: &Facts, id: ElementId, rating: &Rating<'_>) -> Option<Finding> {
+    let (model, network) = (facts.model(), facts.network());
+    if rating.points.iter().any(|point| facts.electrical().domains().of(*point).is_some_and(|domain| model[domain].ac)) {
+        return None;
+    }
+    let edges = network.edges().filter(|(_, edge)| edge.element() == Some(id) && rating.points.contains(&edge.a));
+    let mut worst: Option<(Volt, ModeId)> = None;
+    for (_, edge) in edges {
+        for mode in facts.electrical().modes().filter(|mode| mode.is_live(edge.a) && mode.is_live(edge.b)) {
+            let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
+            if worst.is_none_or(|(most, _)| across > most) {
+                worst = Some((across, mode.id));
+            }
+        }
+    }
+    let (across, mode) = worst?;
+    let nominal = Volt::new(across.get() * OF_RUNNING);
+    let short = rating.rated.falls_short(Service { nominal, max: across, ac: false }, rating.duty)?;
+    let (name, rated) = (model.element_name(id), rating.rated);
+    let below = short.rated.map_or_else(String::new, |rated| format!(", {} too little", Volt::new(across.get() - rated.get())));
+    let headline =
+        format!("{} `{name}` has {across} across it{}: it is rated {rated}{below}", rating.what, in_modes(model, &[mode]));
+    let finding = RULE
+        .finding(rating.at, headline)
+        .label(format!("rated {rated}"))
+        .figure("voltage across it", across)
+        .figure("rated voltage", format!("{rated} ({})", rating.source))
+        .figure("mode", model.mode_name(mode))
+        .help(format!("use one rated {across} or more"))
+        .concerns(name);
+    Some(match rating.kind {
+        Some(span) => finding.context(span, format!("says {rated}")),
+        None => finding,
+    })
+}
+
+/// Nominal voltage of a battery over what it has while it is charged: 12 V of 15 V.
+const OF_RUNNING: f64 = 0.8;
+
+/// Studs and rings that say what they are rated for.
+fn joint_findings<'f>(facts: &'f Facts) -> impl Iterator<Item = Finding> + 'f {
+    let model = facts.model();
+    let studs = model.ports().filter_map(|(_, port)| Some(("stud", port.points.get(0)?, port.voltage?)));
+    let rings = model.ends().filter_map(|(_, end)| Some(("ring", end.points.get(0)?, end.voltage?)));
+    studs.chain(rings).filter_map(move |(what, point, At { value: rated, span: at })| {
+        let (domain, short) = falls_short(facts, &[point], rated, Duty::Insulates)?;
+        let name = model.point_name(point);
+        let low = Low { what: &format!("{what} `{name}`"), rated, short, domain, source: "as written".to_owned(), at };
+        let help = format!("use one rated {} or more", short.needed);
+        Some(finding(model, &low).label(format!("rated {rated}")).help(help).concerns(name))
+    })
+}
+
 /// Rated voltage of a fuse, where it comes from and where that is written.
-fn fuse_rating(model: &Model, kind: &FuseKind) -> Option<(Volt, String, Span)> {
+fn fuse_rating(model: &Model, kind: &FuseKind) -> Option<(RatedVoltage, String, Span)> {
     let name = model.text(kind.name);
     if let Some(own) = kind.voltage {
         return Some((own.value, format!("fuse kind `{name}`"), own.span));
     }
     let standard = kind.standard?;
     let rated = FuseStandard::named(model.text(standard.value))?.rated_voltage();
-    Some((rated.value, rated.source.to_string(), standard.span))
+    Some((rated.value.into(), rated.source.to_string(), standard.span))
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{mated_pair, mating_remedy},
+    evidence::{mated_pair, mating_remedies},
     facts::{Facts, mated_pairs::MatedPair},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
@@ -48,5 +48,5 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     }
     // One housing kind on both sides has its contacts written once.
     finding.labels.dedup();
-    Some(finding.help(mating_remedy(facts, pair, &format!("give `{}` the half of its family with {needed}", names.0))))
+    Some(mating_remedies(facts, pair, finding, &format!("give `{}` the half of its family with {needed}", names.0)))
 }

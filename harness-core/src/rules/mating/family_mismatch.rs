@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{mated_pair, mating_remedy},
+    evidence::{mated_pair, mating_remedies},
     facts::{
         Facts,
         mated_pairs::{Half, MatedPair},
@@ -48,5 +48,5 @@ fn finding(facts: &Facts, pair: &MatedPair<'_>) -> Finding {
             finding = finding.context(family.span, format!("`{housing}` is of family `{text}`"));
         }
     }
-    finding.help(mating_remedy(facts, pair, &otherwise))
+    mating_remedies(facts, pair, finding, &otherwise)
 }

@@ -2,8 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    finding::{Finding, Level},
-    model::{End, EndId, Mate, Model, PortKind},
+    facts::{Facts, mated_pairs::Half},
+    finding::{Finding, Level, Remedy, RemedyKind},
+    model::{End, EndId, EndKind, Mate, Model, PortKind},
     rules::{Rule, RulePage},
     text::Span,
 };
@@ -13,7 +14,7 @@ pub(super) static RULE: Rule = Rule {
         name: "mating/half-mated",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a connector whose partner is taken by another end, or is no connector",
+        finds: "a connector whose partner is taken by another end, or is not a connector",
         docs: include_str!("half_mated.md"),
     },
     check,
@@ -29,19 +30,31 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             PortKind::Stud(stud) => {
                 let what = format!("the stud `{}`", model.port_name(id));
                 findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, stud.span)));
+                findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, stud.span)));
             }
-            PortKind::Connector(_) => findings.extend(taken_twice(model, claimants, &model.port_name(id))),
+            PortKind::Landing(_) => {
+                let what = format!("the {} `{}`", port.noun(), model.port_name(id));
+                findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, port.housing_span)));
+            }
+            PortKind::Connector(_) => {
+                findings.extend(taken_twice(analysis.facts(), claimants, &model.port_name(id)));
+                let what = format!("the connector `{}`", model.port_name(id));
+                findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, port.housing_span)));
+            }
         }
     }
     for (id, end) in model.ends() {
-        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| model[*end].is_connector()).collect();
-        if !model[id].is_connector() {
-            let what = format!("the ring `{}`", model.end_name(id));
+        let of_end = claims.of_end(id);
+        let bare = of_end.iter().filter(|end| matches!(model[**end].kind, EndKind::Bare));
+        let what = format!("the {} `{}`", end.noun(), model.end_name(id));
+        findings.extend(bare.map(|claimant| no_clamp(model, *claimant, &what, end.housing_span)));
+        let claimants: Vec<EndId> = of_end.iter().copied().filter(|end| model[*end].is_connector()).collect();
+        if !end.is_connector() {
             findings.extend(claimants.iter().map(|claimant| no_connector(model, *claimant, &what, end.housing_span)));
         } else if end.mate.is_some() {
             findings.extend(claimants.iter().filter_map(|claimant| elsewhere(model, *claimant, id, end)));
         } else {
-            findings.extend(taken_twice(model, &claimants, &model.end_name(id)));
+            findings.extend(taken_twice(analysis.facts(), &claimants, &model.end_name(id)));
         }
     }
     findings
@@ -53,7 +66,8 @@ fn said(model: &Model, end: EndId) -> Span {
 }
 
 /// A finding about several connectors that mate one partner: one for the partner, at the second of them.
-fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Finding> {
+fn taken_twice(facts: &Facts, claimants: &[EndId], partner: &str) -> Option<Finding> {
+    let model = facts.model();
     let [first, second, rest @ ..] = claimants else { return None };
     let names = (model.end_name(*first), model.end_name(*second));
     let by = match rest.len() {
@@ -71,12 +85,25 @@ fn taken_twice(model: &Model, claimants: &[EndId], partner: &str) -> Option<Find
     for end in claimants {
         finding = finding.concerns(model.end_name(*end));
     }
-    Some(
-        finding.help(format!(
-            "name the partner that `{}` really mates, or lead its wires to `{}` and leave it out",
-            names.1, names.0
-        )),
-    )
+    finding = finding.help(format!("name the partner that `{}` or `{}` really mates", names.0, names.1));
+    Some([*second, *first].into_iter().filter_map(|end| rerouted(facts, end)).fold(finding, Finding::remedy))
+}
+
+/// The one connector of a device that an end fits and that nothing mates.
+fn rerouted(facts: &Facts, end: EndId) -> Option<Remedy> {
+    let model = facts.model();
+    let (own, said) = (Half::of(model, Mate::End(end))?, model[end].mate_span?);
+    let fits = |half: &Half<'_>| {
+        facts.mated_pairs().fitting(model, half.housing).is_some_and(|fitting| fitting.name == own.housing.name)
+    };
+    let mut free = model
+        .ports()
+        .filter(|(id, _)| facts.claims().connectors(*id).is_empty())
+        .filter_map(|(id, _)| Half::of(model, Mate::Port(id)))
+        .filter(fits);
+    let (free, None) = (free.next()?, free.next()) else { return None };
+    let (end, port) = (model.end_name(end), free.name(model));
+    Some(Remedy::new(RemedyKind::Mating, format!("mate `{end}` to `{port}`")).edit(said, port))
 }
 
 /// A finding about `claimant`, whose partner `id` mates something else; `None` where the two name each other.
@@ -106,7 +133,19 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     )
 }
 
-/// A finding about a connector whose partner is a stud or ring.
+/// A finding about bare wire ends that land on something that clamps no wire.
+fn no_clamp(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
+    let name = model.end_name(end);
+    RULE.finding(said(model, end), format!("the bare end `{name}` lands on {what}, which clamps no wire"))
+        .label("bare wires can't be held there")
+        .context(place, format!("{what}"))
+        .help(format!(
+            "give `{name}` a ring (`ring`, `bolts-to`) or a connector (`housing`, `mates`), or name the screw, tab or clamp meant"
+        ))
+        .concerns(name)
+}
+
+/// A finding about a connector whose partner is a stud, a ring or a point for bare wires.
 fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
     RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"))

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{mated_pair, mating_remedy},
+    evidence::{mated_pair, mating_remedies},
     facts::{
         Facts,
         mated_pairs::{Half, MatedPair},
@@ -50,5 +50,5 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
         finding = finding.context(place, format!("`{}` has {words}", model.text(half.housing.name)));
     }
     let otherwise = format!("give `{}` a housing with {partner}", names.0);
-    Some(finding.help(mating_remedy(facts, pair, &otherwise)))
+    Some(mating_remedies(facts, pair, finding, &otherwise))
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{mated_pair, mating_remedy},
+    evidence::{mated_pair, mating_remedies},
     facts::{
         Facts,
         mated_pairs::{Half, MatedPair},
@@ -65,7 +65,7 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     } else {
         format!("give `{}` a housing with {}", names.0, positions(&pair.partner))
     };
-    Some(finding.help(mating_remedy(facts, pair, &otherwise)))
+    Some(mating_remedies(facts, pair, finding, &otherwise))
 }
 
 /// The labels of `housing` that `other` does not have, in the order written.

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind},
     model::{EndId, EndKind, Mate, Model, Port, PortId, PortKind},
     rules::{Rule, RulePage},
     standards::stud::{Stud, most_rings},
@@ -31,6 +31,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 findings.extend(rings.iter().filter_map(|ring| misfit(model, *ring, id, stud.name, stud.span)));
                 findings.extend(crowded(model, id, port, rings));
             }
+            PortKind::Landing(landing) => {
+                let partner = model.port_name(id);
+                let remedy = format!(", or strip the wire and write `lands-on: {partner}` for a {}", landing.fixing.noun());
+                findings.extend(rings.iter().map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
+            }
             PortKind::Connector(housing) => {
                 let partner = model.port_name(id);
                 let remedy = match housing {
@@ -41,7 +46,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             }
         }
     }
-    for (ring, end) in model.ends().filter(|(_, end)| !end.is_connector()) {
+    for (ring, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Ring(_))) {
         if let Some(Mate::End(other)) = end.mate
             && model[end.loom].fitted
         {
@@ -70,7 +75,10 @@ fn misfit(model: &Model, ring: EndId, port: PortId, stud: Name, place: Span) -> 
         RULE.finding(thread.span, headline)
             .label(format!("{label} for {other}"))
             .context(place, format!("stud `{partner}`: {other}"))
-            .help(format!("crimp an {other} ring to `{name}`, or bolt it to an {own} stud"))
+            .help(format!("crimp a ring of the stud's size to `{name}`, or bolt it to a stud of the ring's size"))
+            .remedy(
+                Remedy::new(RemedyKind::Part, format!("crimp a ring {other} to `{name}`")).edit(thread.span, other.to_string()),
+            )
             .concerns(name)
             .concerns(partner),
     )
@@ -110,7 +118,7 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
 fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str) -> Finding {
     let end = &model[ring];
     let name = model.end_name(ring);
-    RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is no stud"))
+    RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is not a stud"))
         .label("no stud there")
         .context(place, format!("`{partner}` has no `stud`"))
         .help(format!("name the stud that `{name}` is bolted to{remedy}"))

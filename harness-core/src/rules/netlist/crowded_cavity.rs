@@ -2,15 +2,18 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::remedies,
     facts::{
+        Facts,
         cavities::{Room, room},
+        landings::{LandingUse, taken_in_words},
         wire_ends::{WireEnd, WireEnds},
     },
-    finding::{Finding, Level},
-    model::{End, Model, PointId, PointKind, Wire},
+    finding::{Finding, Level, Remedy},
+    model::{End, EndKind, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
-    wording::{agree, count, list},
+    wording::{count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -24,19 +27,47 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
+/// Moves of one finding that are tried.
+const MOST_MOVES: usize = 3;
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let ends = analysis.facts().wire_ends();
     let mut findings = Vec::new();
-    for (_, end) in model.ends() {
+    for (_, end) in model.ends().filter(|(_, end)| !matches!(end.kind, EndKind::Bare)) {
         for point in end.points.iter().filter(|point| ends.wires(*point).len() > 1 && model.is_fitted(*point)) {
-            findings.extend(finding(model, ends, end, point));
+            findings.extend(finding(analysis.facts(), end, point));
         }
     }
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| crowded_point(model, landing)));
     findings
 }
 
-fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<Finding> {
+/// The finding about a screw, tab or clamp with more wires than it takes, at the first wire too many.
+fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
+    let kind = &model[landing.kind];
+    let most = kind.most_wires()? as usize;
+    let extra = landing.wires.get(most)?;
+    let (what, name) = (landing.fixing.noun(), model.port_name(landing.port));
+    let names: Vec<String> = landing.wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
+    let mut finding = RULE
+        .finding(extra.span, format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)))
+        .label(format!("wire {} at this {what}", most + 1))
+        .context(kind.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
+        .context(model[landing.port].span, format!("{what} `{name}`"));
+    for other in landing.wires.iter().filter(|other| *other != extra) {
+        finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
+    }
+    let (over, them) = (names.len() - most, if most == 1 { "alone" } else { "with the others" });
+    finding = finding.figure("takes", taken_in_words(kind)).help(format!(
+        "move {} to another {what} that is bridged to `{name}`, or join the wires in a splice and lead one wire {them} to `{name}`",
+        count(over, "wire")
+    ));
+    Some(finding.concerns(name))
+}
+
+fn finding(facts: &Facts, end: &End, point: PointId) -> Option<Finding> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
     let wires = ends.wires(point);
     let room = room(model, end, point);
     let area = wires.iter().map(|end| Some(model[end.wire].size?.value.get())).sum::<Option<f64>>();
@@ -58,10 +89,11 @@ fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<
         _ => return None,
     };
     let extra = wires.get(over).or(wires.last())?;
+    let (help, candidates) = remedy(facts, end, extra);
     let mut finding = RULE
         .finding(extra.span, headline)
         .label(format!("wire {} of this {what}", wires.iter().position(|end| end == extra).unwrap_or(0) + 1))
-        .help(remedy(model, ends, end, extra))
+        .help(help)
         .concerns(name);
     for other in wires.iter().filter(|other| *other != extra) {
         finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
@@ -79,7 +111,7 @@ fn finding(model: &Model, ends: &WireEnds, end: &End, point: PointId) -> Option<
     if signals.len() > 1 {
         finding = finding.figure("signals joined here", list(&signals));
     }
-    Some(finding)
+    Some(candidates.into_iter().fold(finding, Finding::remedy))
 }
 
 /// The largest cross-section that a room takes, and who says so.
@@ -110,31 +142,50 @@ fn signals(model: &Model, ends: &WireEnds, wires: &[WireEnd]) -> Vec<String> {
     signals
 }
 
-/// A splice that one of the wires comes from, else a free position, else a new splice.
-fn remedy(model: &Model, ends: &WireEnds, end: &End, extra: &WireEnd) -> String {
-    let name = model.wire_name(extra.wire);
-    let splices = ends.wires(extra.point).iter().filter_map(|at| {
+/// What to do in general, and which moves may do it: into a splice that one of the wires comes from, else to a free position whose pin
+/// names the wire's own signal. A free position whose pin names another signal is not free for it.
+fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let (wires, name) = (ends.wires(extra.point), model.point_name(extra.point));
+    if signals(model, ends, wires).len() > 1 {
+        let help = format!("move each wire of `{name}` to the pin of its signal; wires of different signals are not spliced");
+        return (help, own_positions(facts, end, wires));
+    }
+    let splices = wires.iter().filter_map(|at| {
         let far = far(&model[at.wire], at.point)?;
-        matches!(model[far].kind, PointKind::Splice(_)).then_some((at.wire, far))
+        matches!(model[far].kind, PointKind::Splice(_)).then_some((at, far))
     });
-    if let Some((from_splice, splice)) = splices.into_iter().next() {
-        let others = ends.wires(extra.point).iter().filter(|at| at.wire != from_splice).map(|at| model.wire_name(at.wire));
-        let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
-        return format!(
-            "end {} in splice `{}`, which `{}` comes from",
-            list(&others),
-            model.point_name(splice),
-            model.wire_name(from_splice)
-        );
+    let help = format!("join the wires in a splice and lead one from there to `{name}`, or use a terminal that takes them all");
+    let mut candidates = Vec::new();
+    for (from_splice, splice) in splices {
+        let others = wires.iter().filter(|at| *at != from_splice).map(|at| remedies::moved(facts, at, splice));
+        candidates.extend(others.collect::<Option<Vec<_>>>().and_then(together));
     }
-    let free = end.points.iter().filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point));
-    let free: Vec<String> = free.take(4).map(|point| format!("`{}`", model.point_name(point))).collect();
-    match free.as_slice() {
-        [] => format!("join the wires in a splice and lead one wire from there to `{}`", model.point_name(extra.point)),
-        free => format!(
-            "move `{name}` to its own cavity ({} {}), or join the wires in a splice",
-            list(free),
-            agree(free.len(), "is free", "are free")
-        ),
+    candidates.extend(own_positions(facts, end, wires));
+    (help, candidates)
+}
+
+/// Each of the wires moved to a free position of the end at which its far end's signal is named.
+fn own_positions(facts: &Facts, end: &End, wires: &[WireEnd]) -> Vec<Remedy> {
+    let (model, ends) = (facts.model(), facts.wire_ends());
+    let said = |point: PointId| Some(model[model[ends.opposite(model, point)?].pin?].signal?.value);
+    let free: Vec<PointId> =
+        end.points.iter().filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point)).collect();
+    let mut moves = Vec::new();
+    for wire in wires {
+        let Some(signal) = far(&model[wire.wire], wire.point).and_then(said) else { continue };
+        let own = free.iter().filter(|point| said(**point) == Some(signal));
+        moves.extend(own.filter_map(|point| remedies::moved(facts, wire, *point)));
     }
+    moves.truncate(MOST_MOVES);
+    moves
+}
+
+/// Several moves as one step.
+fn together(moves: Vec<Remedy>) -> Option<Remedy> {
+    moves.into_iter().reduce(|mut one, other| {
+        one.words = format!("{}, {}", one.words, other.words);
+        one.edits.extend(other.edits);
+        one
+    })
 }

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{ModeState, connectivity::Connectivity},
-    evidence::in_modes,
+    evidence::{in_modes, remedies},
     facts::{Facts, feed_paths::FeedPaths},
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, Model},
@@ -120,7 +120,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     } else {
         ("polarised: `from` is its positive side", "")
     };
-    let (plus, minus) = (model.point_name(edge.a), model.point_name(edge.b));
+    let minus = model.point_name(edge.b);
     let is = agree(reversed.things.len(), "is", "are");
     let modes = in_modes(model, &reversed.modes);
     let (figure, value, limit) = reversed.shown;
@@ -133,6 +133,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
         .path(reversed.path)
         .figure(figure, value)
         .figure("limit", limit)
-        .help(format!("exchange the two wires that lead to `{plus}` and `{minus}`"));
+        .help(format!("swap the two leads of `{name}`, where they lead to it alone"))
+        .remedy(remedies::swapped(facts, edge.a, edge.b));
     Some(reversed.things.iter().fold(finding, |finding, thing| finding.concerns(model.element_name(*thing))))
 }

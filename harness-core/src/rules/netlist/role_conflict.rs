@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{instruction, meeting},
+    evidence::{instruction, meeting, remedies},
     facts::{Facts, meetings::Meeting, role_clashes::RoleClash, signals::MixedSignals},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
@@ -42,9 +42,10 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
         format!("`{name}`, {role}, is joined to `{partner}`, {partner_role}")
     };
     let help = match instruction(facts, &mixed.rewires) {
-        Some(instruction) => format!("{instruction}; or correct the roles if the wiring is meant"),
-        None => format!("part `{name}` from `{partner}`, or correct the role of one of them"),
+        Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
+        None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };
-    let finding = RULE.finding(place, headline).label(clash.exclusion.effect).help(help);
+    let finding =
+        RULE.finding(place, headline).label(clash.exclusion.effect).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
 }

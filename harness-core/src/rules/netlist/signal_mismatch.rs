@@ -2,14 +2,14 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{cavity_name, instruction, meeting},
+    evidence::{cavity_name, instruction, meeting, remedies},
     facts::{
         Facts,
         meetings::{Meeting, odd_pin},
         signals::MixedSignals,
         wrong_side::WrongSide,
     },
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind},
     rules::{Rule, RulePage},
 };
 
@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/signal-mismatch",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a net whose pins name different signals: wires exchanged or shifted",
+        finds: "a net whose pins name different signals: wires swapped or shifted",
         docs: include_str!("signal_mismatch.md"),
     },
     check,
@@ -46,7 +46,7 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     let instruction = instruction(facts, &mixed.rewires);
     let (headline, label) = match (names.as_slice(), &instruction) {
         ([first, second], Some(_)) => (
-            format!("wires {first} and {second} are exchanged: `{one}` meets `{two}`"),
+            format!("wires {first} and {second} are swapped: `{one}` meets `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
         ([first], Some(_)) => (
@@ -67,15 +67,22 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         ),
     };
     let help = match instruction {
-        Some(instruction) => format!("{instruction}; or give the pins one signal name if the wiring is meant"),
+        Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
-    let mut finding = RULE.finding(place, headline).label(label).help(help);
+    let mut finding = RULE.finding(place, headline).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
     finding = meeting(facts, finding, &mixed.nets, odd, other);
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
+}
+
+/// The feeds of two devices that both get the other side's signal trade places. Whether the wires or the sides are wrong is for people
+/// to say, so it is a move and not a correction.
+fn feeds_swapped(facts: &Facts, wrong: &WrongSide) -> Option<Remedy> {
+    let remedy = remedies::swapped(facts, wrong.pin.point, wrong.counterpart?.point)?;
+    Some(Remedy { kind: RemedyKind::Move, ..remedy })
 }
 
 fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
@@ -89,14 +96,15 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     let (what, help) = match wrong.counterpart.map(|pin| model.device_name(pin.device)) {
         Some(other) => (
             format!(", and `{other}` the opposite"),
-            format!("exchange the feeds of `{device}` and `{other}`, or correct their `side`"),
+            format!("swap the feeds of `{device}` and `{other}`, or correct their `side`"),
         ),
         None => (String::new(), format!("lead the signal of the {hand} side to `{device}`, or correct its `side`")),
     };
     let mut finding = RULE
         .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"))
         .label(format!("leads to `{}`", model.point_name(wrong.pin.point)))
-        .help(help);
+        .help(help)
+        .remedy(feeds_swapped(facts, wrong));
     if let Some(side) = side {
         finding = finding.context(side.span, "this side");
     }

@@ -37,7 +37,7 @@ fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
         .label("its cathode is at the negative side of the coil")
         .context(model[coil.element].value_span, "this coil")
-        .help(format!("turn `{name}` round: its cathode (`to`) at `{}`", model.point_name(edge.a)))
+        .help(format!("turn `{name}` round, so that it blocks while the coil is fed"))
         .concerns(name)
         .concerns(coil_name);
     Some(finding)
@@ -60,7 +60,7 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         .finding(model[coil.element].value_span, format!("nothing takes the voltage of the coil `{name}` when `{by}` lets go"))
         .label("no suppression, and its driver does not clamp")
         .help(format!(
-            "fit a diode or a clamp at the coil, its cathode at `{}`, or switch it by an output that clamps",
+            "fit a diode or a clamp at the coil, the cathode of a diode at `{}`, or switch it by an output that clamps",
             model.point_name(edge.a)
         ))
         .concerns(name);

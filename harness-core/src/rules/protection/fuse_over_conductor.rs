@@ -2,12 +2,10 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{
-        conductors::conductor::least_size_of,
-        fuses::fuse::{kind_of, standard_of},
-    },
+    electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
+    evidence::{beside, remedies},
     facts::overfed::Overfed,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy},
     model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -95,6 +93,8 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     for step in &allowance.capacity.chain {
         finding = finding.figure("source", step.source);
     }
+    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
+    let finding = candidates(analysis, fuse, group).into_iter().fold(finding, Finding::remedy);
     Some(group.iter().fold(finding, |finding, over| finding.concerns(model.wire_name(over.wire))))
 }
 
@@ -120,11 +120,10 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> S
     }
 }
 
+/// What to do in general.
 fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let model = analysis.model();
     let name = model.wire_name(over.wire);
-    let beside = analysis.electrical().loading(over.wire).beside;
-    let wire = &model[over.wire];
     if let Some((sure, _)) = over.sure {
         let fuse = model.element_name(fuse);
         return format!(
@@ -134,19 +133,26 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
         );
     }
     if over.by.len() > 1 {
-        return match least_size_of(model, wire, over.amps, beside).filter(|_| over.allowance.together == 1) {
-            Some(size) => format!("put a fuse of {} or less before `{name}`, or use {size} for it", over.allowance.amps),
-            None => format!("put a fuse of {} or less before `{name}`", over.allowance.amps),
-        };
+        return format!("put a fuse of {} or less before `{name}`, or use a larger conductor for it", over.allowance.amps);
     }
-    let standard = kind_of(model, fuse).and_then(|kind| standard_of(model, kind));
-    let types = standard.into_iter().flat_map(|standard| standard.types);
-    let ratings =
-        types.flat_map(|kind| kind.ratings()).map(|rating| rating.value).filter(|rating| *rating <= over.allowance.amps);
-    // The largest rating of the fuse's own kind; the capacity itself where the ratings are not known.
-    let fitting = ratings.reduce(|most, other| if other > most { other } else { most }).unwrap_or(over.allowance.amps);
-    match least_size_of(model, wire, over.amps, beside).filter(|_| over.allowance.together == 1) {
-        Some(size) => format!("fit a fuse of {fitting} or less, or use {size} for `{name}`"),
-        None => format!("fit a fuse of {fitting} or less"),
+    format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`")
+}
+
+/// A smaller fuse of its series, else larger sizes for all that are too thin.
+fn candidates(analysis: &Analysis, fuse: ElementId, group: &[Overfed]) -> Vec<Remedy> {
+    let model = analysis.model();
+    let Some(thinnest) = group.first().filter(|over| over.sure.is_none()) else { return Vec::new() };
+    let mut candidates = Vec::new();
+    if thinnest.by.len() == 1 {
+        let smaller = remedies::ratings_made(model, fuse).into_iter().rev().filter(|made| *made <= thinnest.allowance.amps);
+        candidates.extend(remedies::refused(analysis.facts(), fuse, smaller.take(2)));
     }
+    let sizes = group.iter().map(|over| {
+        let beside = analysis.electrical().loading(over.wire).beside;
+        let alone = over.allowance.together == 1;
+        Some((over.wire, least_size_of(model, &model[over.wire], over.amps, beside).filter(|_| alone)?))
+    });
+    let sizes: Option<Vec<_>> = sizes.collect();
+    candidates.extend(sizes.and_then(|sizes| remedies::sized(analysis.facts(), &sizes)));
+    candidates
 }

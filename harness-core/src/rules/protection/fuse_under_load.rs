@@ -2,11 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{
-        FuseLoad,
-        fuses::fuse::{kind_of, standard_of},
-    },
-    finding::{Finding, Level},
+    electrical::FuseLoad,
+    evidence::remedies,
+    finding::{Finding, Level, Worse},
     model::ElementId,
     network::EdgeId,
     quantity::Ampere,
@@ -39,11 +37,8 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let name = model.element_name(id);
     let excess = Ampere::new(load.get() - limit.get());
     let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
-    // A rating that can be bought, where the ratings of the standard are known.
-    let standard = kind_of(model, id).and_then(|kind| standard_of(model, kind));
-    let types = standard.into_iter().flat_map(|standard| standard.types);
-    let made = types.filter_map(|kind| kind.rating_at_least(least)).map(|rating| rating.value);
-    let least = made.reduce(|a, b| if b < a { b } else { a }).unwrap_or(least);
+    let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
+    let larger = remedies::refused(analysis.facts(), id, larger);
     let finding = RULE
         .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow for long"))
         .label(format!("{limit} for long"))
@@ -51,8 +46,10 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)
-        .help(format!("fit a fuse of {least} or more for `{name}` with conductors to match, or share its load over two fuses"))
-        .concerns(name);
+        .help(format!("fit a larger fuse for `{name}` with conductors to match, or share its load over two fuses"))
+        .concerns(name)
+        .weigh(rating, Worse::Smaller);
+    let finding = larger.into_iter().fold(finding, Finding::remedy);
     Some(match loading.policy {
         Some(policy) => finding.context(policy, "the policy's share"),
         None => finding.figure("share", format!("{}, {}", share.value, share.source)),

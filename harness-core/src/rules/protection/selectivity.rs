@@ -6,7 +6,9 @@ use crate::{
         faults::Overlap,
         fuses::fuse::{kind_of, standard_of},
     },
-    finding::{Finding, Level},
+    evidence::remedies,
+    facts::Facts,
+    finding::{Finding, Level, Remedy},
     model::{ElementId, Model},
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -29,11 +31,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut overlaps: Vec<&Overlap> = analysis.electrical().faults().overlaps().iter().collect();
     let share = |overlap: &Overlap| overlap.upper_holds.time.get() / overlap.lower_opens.time.get();
     overlaps.sort_by(|a, b| a.upper.cmp(&b.upper).then(share(a).total_cmp(&share(b))).then(a.lower.cmp(&b.lower)));
-    overlaps.chunk_by(|a, b| a.upper == b.upper).filter_map(|group| finding(analysis.model(), group)).collect()
+    overlaps.chunk_by(|a, b| a.upper == b.upper).filter_map(|group| finding(analysis.facts(), group)).collect()
 }
 
-fn finding(model: &Model, group: &[&Overlap]) -> Option<Finding> {
+fn finding(facts: &Facts, group: &[&Overlap]) -> Option<Finding> {
+    let model = facts.model();
     let worst = group.first()?;
+    let (help, candidates) = remedy(facts, worst);
     let (upper, lower) = (&model[worst.upper], &model[worst.lower]);
     let (name, behind) = (model.element_name(worst.upper), model.element_name(worst.lower));
     let others = match group.len() - 1 {
@@ -56,13 +60,15 @@ fn finding(model: &Model, group: &[&Overlap]) -> Option<Finding> {
         )
         .figure("before", format!("`{name}` carries {} and holds {}", worst.upper_amps, worst.upper_holds))
         .figure("behind", format!("`{behind}` carries {} and opens within {}", worst.lower_amps, worst.lower_opens))
-        .help(remedy(model, worst))
+        .help(help)
         .concerns(name);
+    let finding = candidates.into_iter().fold(finding, Finding::remedy);
     Some(group.iter().fold(finding, |finding, overlap| finding.concerns(model.element_name(overlap.lower))))
 }
 
-/// Ratings of the fuses' own standards with which the pair would be selective at these currents.
-fn remedy(model: &Model, overlap: &Overlap) -> String {
+/// What to do in general, and ratings of the fuses' own standards with which the pair would be selective at these currents.
+fn remedy(facts: &Facts, overlap: &Overlap) -> (String, Vec<Remedy>) {
+    let model = facts.model();
     let larger = ratings(model, overlap.upper)
         .into_iter()
         .find(|(_, curve)| curve.opening(overlap.upper_amps).fastest.is_some_and(|edge| edge.time >= overlap.lower_opens.time));
@@ -71,15 +77,13 @@ fn remedy(model: &Model, overlap: &Overlap) -> String {
         .rev()
         .find(|(_, curve)| curve.opening(overlap.lower_amps).slowest.is_some_and(|edge| edge.time <= overlap.upper_holds.time));
     let (upper, lower) = (model.element_name(overlap.upper), model.element_name(overlap.lower));
-    match (larger, smaller) {
-        (Some((larger, _)), Some((smaller, _))) => format!(
-            "fit {larger} or more for `{upper}` with conductors to match, or {smaller} or less for `{lower}`; gates of the \
-             fuses in hand (`gates`) may be narrower"
-        ),
-        (Some((larger, _)), None) => format!("fit {larger} or more for `{upper}` with conductors to match, or a slower fuse"),
-        (None, Some((smaller, _))) => format!("fit {smaller} or less for `{lower}`, or a slower fuse for `{upper}`"),
-        (None, None) => format!("fit a slower fuse for `{upper}` or a faster one for `{lower}`"),
-    }
+    let help = format!(
+        "fit a larger or slower fuse for `{upper}` with conductors to match, or a smaller or faster one for `{lower}` that its loads \
+         can live with; gates of the fuses in hand (`gates`) may be narrower"
+    );
+    let mut candidates = remedies::refused(facts, overlap.lower, smaller.map(|(rating, _)| rating));
+    candidates.extend(remedies::refused(facts, overlap.upper, larger.map(|(rating, _)| rating)));
+    (help, candidates)
 }
 
 /// The ratings that the standard of a fuse makes, rising, with their curves.

@@ -10,7 +10,8 @@ use crate::{
             protection::SectionId,
         },
     },
-    finding::{Finding, Level},
+    evidence::remedies,
+    finding::{Finding, Level, Remedy},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -167,7 +168,8 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     if let Some(margin) = exposure.margin {
         finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to stand"));
     }
-    let finding = finding.help(remedy(analysis, id, fuse, exposure));
+    let (help, candidates) = remedy(analysis, id, fuse, exposure);
+    let finding = candidates.into_iter().fold(finding.help(help), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, wire, _)| finding.concerns(model.wire_name(*wire))))
 }
 
@@ -181,23 +183,29 @@ fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, &'static Source
     curve_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.sure_to_open_at()
 }
 
-fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> String {
-    let model = analysis.model();
+/// What to do in general, and what may do it: a larger size, or a rating of the fuse's series that is sure to open.
+fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &Exposure) -> (String, Vec<Remedy>) {
+    let (model, facts) = (analysis.model(), analysis.facts());
     let name = model.wire_name(id);
-    let Some(fuse) = fuse else { return format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps) };
+    let Some(fuse) = fuse else {
+        return (format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps), Vec::new());
+    };
     let fuse_name = model.element_name(fuse);
     if let Some(ends) = exposure.ends {
         let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
-        return match least_trade_size(k, exposure.amps, ends) {
-            Some(size) => format!("use {size} or more for `{name}`, or a smaller or faster fuse for `{fuse_name}`"),
-            None => format!("fit a smaller or faster fuse for `{fuse_name}`"),
-        };
+        let help = format!(
+            "use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with"
+        );
+        let size = least_trade_size(k, exposure.amps, ends);
+        return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
     }
-    let thicker = format!("make the run of `{name}` thicker or shorter so that more flows");
-    match largest_sure(analysis, fuse, exposure.amps) {
-        Some(rating) => format!("fit a fuse of {rating} or less for `{fuse_name}`, or {thicker}"),
-        None => format!("fit a fuse for `{fuse_name}` that is sure to open at {}, or {thicker}", exposure.amps),
-    }
+    let help = format!(
+        "fit a fuse for `{fuse_name}` that is sure to open at {} and that its loads can live with, or make the run of `{name}` thicker or \
+         shorter so that more flows",
+        exposure.amps
+    );
+    let smaller = largest_sure(analysis, fuse, exposure.amps);
+    (help, remedies::refused(facts, fuse, smaller))
 }
 
 /// The largest rating of the fuse's own standard that is sure to open at this current.

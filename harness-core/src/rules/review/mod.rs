@@ -3,6 +3,7 @@
 mod missing_fact;
 mod retired_number;
 mod stale_waiver;
+mod unbound_waiver;
 mod unsure_fact;
 
 use super::Rule;
@@ -10,5 +11,6 @@ use super::Rule;
 /// The rules of the group that look at a design, sorted by name.
 pub(super) static RULES: &[&Rule] = &[&missing_fact::RULE, &retired_number::RULE, &unsure_fact::RULE];
 
-/// The rule that looks at the findings of all others; `review` in the crate runs it.
+/// The rules that look at the findings of all others; `review` in the crate runs them.
 pub(crate) use stale_waiver::RULE as STALE_WAIVER;
+pub(crate) use unbound_waiver::RULE as UNBOUND_WAIVER;

@@ -1,4 +1,4 @@
-//! A waiver holds for what it was written for, or it is told.
+//! A waiver holds for what it was written for, or it is reported.
 
 use crate::{finding::Level, rules::RulePage};
 

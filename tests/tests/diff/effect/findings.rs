@@ -26,7 +26,7 @@ fn stated(headline: &str, concerns: &[&str]) -> Finding {
 
 fn waived(mut finding: Judged, reason: &str) -> Judged {
     let span = finding.primary.span;
-    finding.waived = Some(Waived { reason: reason.to_owned(), by: None, until: None, span });
+    finding.waived = Some(Waived { reason: reason.to_owned(), by: None, until: None, reviewed: None, span });
     finding
 }
 

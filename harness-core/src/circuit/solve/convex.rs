@@ -1,0 +1,208 @@
+//! The state of a network in which every branch lets the more current through the more voltage it has; it always exists.
+//!
+//! Idea: the voltages of such a network are those at which its co-content, the sum over the branches of the current integrated over
+//! the voltage, is least (W. Millar, *Philosophical Magazine* 1951; from memory). The co-content is convex and, as every branch here
+//! is a straight line between two limits, quadratic in pieces. So Newton's step, which solves the network with each branch on the piece
+//! that it is on, points downhill, and going the exact length that is lowest along it reaches the least of all in a finite number
+//! of steps: nothing can go round in circles. What is at a limit gets a leak of [`LEAK`] to where it was, so that every step exists.
+//!
+//! Cost: a factorisation a step; every load and diode is a branch of it. The ordinary search is cheaper and comes first.
+
+use super::{
+    reduce::{Network, Plan},
+    table::Table,
+};
+use crate::circuit::Circuit;
+use petgraph::unionfind::UnionFind;
+
+/// Conductance of the leak of a branch at its limit, in siemens; it only shapes the steps, not where they lead.
+const LEAK: f64 = 1e-9;
+/// Steps after which the voltages are taken as they are; the caller checks them.
+const MOST_STEPS: u32 = 500;
+
+/// How the current of a branch follows its voltage: a straight line between two limits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Curve {
+    /// Slope of the line.
+    pub(super) siemens: f64,
+    /// The voltage at which the line has no current.
+    pub(super) zero: f64,
+    /// The least current; it may be infinite.
+    pub(super) least: f64,
+    /// The largest current; it may be infinite.
+    pub(super) most: f64,
+}
+
+/// Where on its curve a branch is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) enum Piece {
+    /// At its least current.
+    Least,
+    /// On the line.
+    #[default]
+    Line,
+    /// At its largest current.
+    Most,
+}
+
+impl Curve {
+    pub(super) fn piece(&self, volts: f64) -> Piece {
+        let amps = self.siemens * (volts - self.zero);
+        if amps < self.least {
+            Piece::Least
+        } else if amps > self.most {
+            Piece::Most
+        } else {
+            Piece::Line
+        }
+    }
+
+    fn amps(&self, volts: f64) -> f64 {
+        (self.siemens * (volts - self.zero)).clamp(self.least, self.most)
+    }
+}
+
+/// A network of curves, and the voltages found so far.
+#[derive(Debug)]
+pub(super) struct Convex {
+    ends: Table<(u32, u32)>,
+    nodes: u32,
+    /// The branches that have a curve, with it.
+    curves: Vec<(u32, Curve)>,
+    root: Table<bool>,
+    volts: Table<f64>,
+}
+
+impl Convex {
+    /// The network of those branches that have a curve, all at zero volt.
+    pub(super) fn new(circuit: &Circuit) -> Self {
+        let ends = Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect());
+        let volts = Table::new(circuit.nodes as usize);
+        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), volts }
+    }
+
+    /// Voltage across a branch.
+    pub(super) fn across(&self, branch: u32) -> f64 {
+        let (from, to) = self.ends.at(branch);
+        self.volts.at(from) - self.volts.at(to)
+    }
+
+    /// Finds the voltages for these curves, beginning with the last.
+    pub(super) fn settle(&mut self, curves: Vec<(u32, Curve)>) {
+        self.curves = curves;
+        self.root = self.roots();
+        let mut pieces: Vec<Piece> = Vec::new();
+        for _ in 0..MOST_STEPS {
+            let now = self.pieces();
+            let target = self.newton(&now);
+            let (length, downhill) = self.length(&target);
+            for node in 0..self.nodes {
+                let volts = self.volts.at(node);
+                self.volts.set(node, volts + length * (target.at(node) - volts));
+            }
+            // The whole step on unchanged pieces is the least of all; so is where no step leads downhill.
+            if !downhill || (pieces == now && (length - 1.0).abs() < 1e-9) {
+                return;
+            }
+            pieces = now;
+        }
+    }
+
+    /// One node of each island.
+    fn roots(&self) -> Table<bool> {
+        let mut joined = UnionFind::<u32>::new(self.nodes as usize);
+        for (branch, _) in &self.curves {
+            let (from, to) = self.ends.at(*branch);
+            let _ = joined.try_union(from, to);
+        }
+        let labels = joined.into_labeling();
+        let mut rooted = Table::<bool>::new(self.nodes as usize);
+        let mut root = Table::<bool>::new(self.nodes as usize);
+        for (&label, node) in labels.iter().zip(0..) {
+            if !rooted.at(label) {
+                rooted.set(label, true);
+                root.set(node, true);
+            }
+        }
+        root
+    }
+
+    fn pieces(&self) -> Vec<Piece> {
+        self.curves.iter().map(|(branch, curve)| curve.piece(self.across(*branch))).collect()
+    }
+
+    /// The voltages of the network with each branch on its piece, or at its limit beside a leak.
+    fn newton(&self, pieces: &[Piece]) -> Table<f64> {
+        let count = self.ends.list().len();
+        let (mut ohms, mut emfs) = (Table::<f64>::new(count), Table::<f64>::new(count));
+        let mut into = Table::<f64>::new(self.nodes as usize);
+        let branches: Vec<u32> = self.curves.iter().map(|(branch, _)| *branch).collect();
+        for (&(branch, curve), piece) in self.curves.iter().zip(pieces) {
+            let given = match piece {
+                Piece::Line => {
+                    ohms.set(branch, 1.0 / curve.siemens);
+                    emfs.set(branch, -curve.zero);
+                    continue;
+                }
+                Piece::Least => curve.least,
+                Piece::Most => curve.most,
+            };
+            let (from, to) = self.ends.at(branch);
+            into.add(from, -given);
+            into.add(to, given);
+            ohms.set(branch, 1.0 / LEAK);
+            emfs.set(branch, -self.across(branch));
+        }
+        let network = Network { ends: &self.ends, ohms: &ohms, emfs: &emfs };
+        let (mut volts, mut amps) = (Table::new(self.nodes as usize), Table::new(count));
+        Plan::new(self.nodes, &branches, &self.root, &network).solve(&network, &mut into, &mut volts, &mut amps);
+        volts
+    }
+
+    /// The share of the way to `target` at which the co-content is least, and whether the way leads downhill at all.
+    fn length(&self, target: &Table<f64>) -> (f64, bool) {
+        let (mut fall, mut scale, mut slope) = (0.0, 0.0, 0.0);
+        // Where a branch leaves or enters its line, with what that adds to the slope.
+        let mut bends: Vec<(f64, f64)> = Vec::new();
+        for &(branch, curve) in &self.curves {
+            let (from, to) = self.ends.at(branch);
+            let volts = self.across(branch);
+            let way = target.at(from) - target.at(to) - volts;
+            if way == 0.0 {
+                continue;
+            }
+            let add = curve.amps(volts) * way;
+            fall += add;
+            scale += add.abs();
+            let steep = curve.siemens * way * way;
+            let at = |limit: f64| (curve.zero + limit / curve.siemens - volts) / way;
+            let (low, high) = (at(curve.least), at(curve.most));
+            let (enters, leaves) = if way > 0.0 { (low, high) } else { (high, low) };
+            if leaves <= 0.0 {
+                continue;
+            }
+            if enters <= 0.0 {
+                slope += steep;
+            } else {
+                bends.push((enters, steep));
+            }
+            bends.push((leaves, -steep));
+        }
+        if fall >= -1e-15 * scale {
+            return (1.0, false);
+        }
+        bends.retain(|bend| bend.0.is_finite());
+        bends.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut here = 0.0;
+        for (at, change) in bends {
+            let next = fall + slope * (at - here);
+            if next >= 0.0 {
+                break;
+            }
+            (fall, here) = (next, at);
+            slope += change;
+        }
+        let length = if slope > 0.0 { here - fall / slope } else { here };
+        (if length > 0.0 { length } else { 1.0 }, true)
+    }
+}

@@ -1,0 +1,203 @@
+//! Slips with what is inside devices: a voltage, a polarity, a switch, a rating.
+
+use super::{
+    items::{Item, elements, pins, times, top},
+    netlist::{Netlist, way},
+    slip::{Edit, Kind, Owed, Slip},
+};
+use serde_yaml::{Mapping, Value};
+
+/// The kinds of slips with devices.
+pub fn kinds() -> Vec<Kind> {
+    vec![
+        Kind { name: "source of 30 % more", owed: Owed::All, places: |design| scaled(design, "source", "source", 1.3) },
+        Kind { name: "source turned round", owed: Owed::All, places: |design| turned(design, "source", "positive", "negative") },
+        Kind {
+            name: "source left out",
+            owed: Owed::Share(60, "another source feeds the same loads"),
+            places: |design| gone(design, "source"),
+        },
+        Kind { name: "converter's input turned round", owed: Owed::All, places: |design| reversed(design, "converter", "from") },
+        Kind { name: "converter's output turned round", owed: Owed::All, places: |design| reversed(design, "converter", "to") },
+        Kind { name: "converter of 30 % more", owed: Owed::All, places: |design| scaled(design, "converter", "converter", 1.3) },
+        Kind {
+            name: "converter of a hundredth of the current",
+            owed: Owed::Share(50, "a supply of sensors has more room than that"),
+            places: |design| scaled(design, "converter", "limit", 0.01),
+        },
+        Kind {
+            name: "load of ten times as much",
+            owed: Owed::Share(70, "small loads leave fuse and wire room"),
+            places: |design| scaled(design, "load", "load", 10.0),
+        },
+        Kind { name: "polarised load turned round", owed: Owed::All, places: polarised },
+        Kind { name: "switch forgets a mode", owed: Owed::All, places: mode_dropped },
+        Kind {
+            name: "switch closed in all modes",
+            owed: Owed::Share(50, "what it feeds is dead in the other modes all the same"),
+            places: always_closed,
+        },
+        Kind {
+            name: "rated current a hundredth",
+            owed: Owed::Share(60, "contacts of signals carry milliamps"),
+            places: |design| rated(design, "current", 0.01),
+        },
+        Kind { name: "rated voltage a tenth", owed: Owed::All, places: |design| rated(design, "voltage", 0.1) },
+        Kind {
+            name: "relay that pulls in at three times the voltage",
+            owed: Owed::All,
+            places: |design| scaled(design, "relay", "pull-in", 3.0),
+        },
+        Kind { name: "bus bar left out", owed: Owed::All, places: |design| gone(design, "link") },
+        Kind {
+            name: "load left out",
+            owed: Owed::Share(50, "a supply without a consumer is sound where its pins say no more"),
+            places: |design| gone(design, "load"),
+        },
+        Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
+        Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
+        Kind { name: "pin in another domain", owed: Owed::All, places: domains },
+        Kind { name: "signal of another name at one pin", owed: Owed::All, places: renamed },
+        Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
+        Kind { name: "device left out of the build", owed: Owed::All, places: |design| unfitted(design, "devices") },
+        Kind { name: "loom left out of the build", owed: Owed::All, places: |design| unfitted(design, "looms") },
+    ]
+}
+
+fn scaled(design: &Netlist, kind: &str, key: &str, factor: f64) -> Vec<Slip> {
+    let slip = |element: Item| {
+        let figure = element.says(design, key)?;
+        Some(Slip::set(&element.label, element.key(key), times(&figure, factor)).naming([element.owner.clone()]))
+    };
+    elements(design, kind).into_iter().filter_map(slip).collect()
+}
+
+fn swap(design: &Netlist, element: &Item, one: &str, other: &str) -> Option<Vec<Edit>> {
+    let (mine, its) = (element.says(design, one)?, element.says(design, other)?);
+    Some(vec![Edit::Set(element.key(one), Value::String(its)), Edit::Set(element.key(other), Value::String(mine))])
+}
+
+fn turned(design: &Netlist, kind: &str, one: &str, other: &str) -> Vec<Slip> {
+    let slip = |element: Item| {
+        let edits = swap(design, &element, one, other)?;
+        Some(Slip::with(&element.label, edits).naming([element.owner]))
+    };
+    elements(design, kind).into_iter().filter_map(slip).collect()
+}
+
+fn reversed(design: &Netlist, kind: &str, key: &str) -> Vec<Slip> {
+    let slip = |element: Item| {
+        let mut points: Vec<Value> = element.list(design, key).into_iter().map(Value::String).collect();
+        // The two conductors of alternating voltage can be swapped at what converts it.
+        let of_mains = element.list(design, key).iter().any(|point| point.contains("L1"));
+        points.reverse();
+        let edit = Edit::Set(element.key(key), Value::Sequence(points));
+        (!of_mains).then(|| Slip::with(&element.label, vec![edit]).naming([element.owner]))
+    };
+    elements(design, kind).into_iter().filter_map(slip).collect()
+}
+
+fn gone(design: &Netlist, kind: &str) -> Vec<Slip> {
+    let slip = |element: Item| Slip::with(&element.label, vec![Edit::Remove(element.way.clone())]).naming([element.owner]);
+    elements(design, kind).into_iter().map(slip).collect()
+}
+
+fn polarised(design: &Netlist) -> Vec<Slip> {
+    let slip = |element: Item| {
+        element.says(design, "polarised")?;
+        let edits = swap(design, &element, "from", "to")?;
+        Some(Slip::with(&element.label, edits).naming([element.owner]))
+    };
+    elements(design, "load").into_iter().filter_map(slip).collect()
+}
+
+fn mode_dropped(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for switch in elements(design, "switch") {
+        for at in design.names(&switch.key("closed-in")) {
+            let edit = Edit::Remove([switch.key("closed-in"), vec![at.clone()]].concat());
+            let mode = switch.list(design, "closed-in")[at.parse::<usize>().expect("a number")].clone();
+            let place = format!("{} in {mode}", switch.label);
+            slips.push(Slip::with(place, vec![edit]).naming([switch.label.clone(), switch.owner.clone(), mode]));
+        }
+    }
+    slips
+}
+
+fn always_closed(design: &Netlist) -> Vec<Slip> {
+    let slip = |switch: Item| {
+        (!design.names(&switch.key("closed-in")).is_empty()).then(|| {
+            let edits =
+                vec![Edit::Set(switch.key("switch"), Value::String("closed".to_owned())), Edit::Remove(switch.key("closed-in"))];
+            Slip::with(&switch.label, edits).naming([switch.owner])
+        })
+    };
+    elements(design, "switch").into_iter().filter_map(slip).collect()
+}
+
+fn rated(design: &Netlist, key: &str, factor: f64) -> Vec<Slip> {
+    ["relay", "switch", "disconnect"].iter().flat_map(|kind| scaled(design, kind, key, factor)).collect()
+}
+
+fn hotter(design: &Netlist) -> Vec<Slip> {
+    let slip = |zone: Item| {
+        let ambient = zone.says(design, "ambient")?;
+        let hot: f64 = super::items::figure(&ambient) + 80.0;
+        Some(Slip::set(&zone.label, zone.key("ambient"), format!("{hot} degC")).naming(["degC"]))
+    };
+    top(design, "zones").into_iter().filter_map(slip).collect()
+}
+
+fn roles(design: &Netlist) -> Vec<Slip> {
+    let slip = |pin: Item| {
+        let other = match pin.says(design, "role")?.as_str() {
+            "return" => "supply",
+            "supply" => "return",
+            _ => return None,
+        };
+        Some(Slip::set(&pin.label, pin.key("role"), other))
+    };
+    pins(design).into_iter().filter_map(slip).collect()
+}
+
+fn domains(design: &Netlist) -> Vec<Slip> {
+    let all = design.names(&way(&["domains"]));
+    let slip = |pin: Item| {
+        let own = pin.says(design, "domain")?;
+        let other = all.iter().find(|other| **other != own)?;
+        Some(Slip::set(&pin.label, pin.key("domain"), other).naming([pin.owner.clone()]))
+    };
+    pins(design).into_iter().filter_map(slip).collect()
+}
+
+fn renamed(design: &Netlist) -> Vec<Slip> {
+    let slip = |pin: Item| {
+        pin.says(design, "signal")?;
+        Some(Slip::set(&pin.label, pin.key("signal"), "wiper park"))
+    };
+    pins(design).into_iter().filter_map(slip).collect()
+}
+
+/// A strand between a pin above 60 V and the earth of the same box.
+fn earthed(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    let all = pins(design);
+    let device = |pin: &Item| pin.way[1].clone();
+    for live in &all {
+        let domain = live.says(design, "domain").unwrap_or_default();
+        let volts = design.text(&way(&["domains", &domain, "max"])).map_or(0.0, |volts| super::items::figure(&volts));
+        let earth = all.iter().find(|pin| device(pin) == device(live) && pin.says(design, "role").as_deref() == Some("earth"));
+        let Some(earth) = earth.filter(|_| volts > 60.0) else { continue };
+        let inside = |pin: &Item| Value::String(pin.label.split_once('.').map_or(String::new(), |(_, point)| point.to_owned()));
+        let mut link = Mapping::new();
+        link.insert(Value::String("link".to_owned()), Value::Sequence(vec![inside(live), inside(earth)]));
+        let edit = Edit::Set(way(&["devices", &device(live), "inside", "strand"]), Value::Mapping(link));
+        slips.push(Slip::with(&live.label, vec![edit]).naming([earth.label.clone(), device(live)]));
+    }
+    slips
+}
+
+fn unfitted(design: &Netlist, sort: &str) -> Vec<Slip> {
+    let slip = |thing: Item| Slip::with(&thing.label, vec![Edit::Set(thing.key("fitted"), Value::Bool(false))]);
+    top(design, sort).into_iter().map(slip).collect()
+}

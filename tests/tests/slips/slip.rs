@@ -1,0 +1,79 @@
+//! What a slip of the hand is, and what the program may say of it.
+
+use super::netlist::{Netlist, Way};
+use serde_yaml::Value;
+
+/// One change of a design.
+#[derive(Clone)]
+pub enum Edit {
+    /// Another value, or a new one.
+    Set(Way, Value),
+    /// Left out.
+    Remove(Way),
+    /// Another name.
+    Rename(Way, String),
+}
+
+/// One slip at one place.
+#[derive(Clone)]
+pub struct Slip {
+    /// Where, as a failing test prints it.
+    pub place: String,
+    /// Names of which one must stand in a finding: what the hand touched, and what that names.
+    pub names: Vec<String>,
+    /// The changes.
+    pub edits: Vec<Edit>,
+}
+
+impl Slip {
+    /// A slip that sets one value.
+    pub fn set(place: impl Into<String>, way: Way, value: impl Into<String>) -> Self {
+        Self::with(place, vec![Edit::Set(way, Value::String(value.into()))])
+    }
+
+    /// A slip of several changes.
+    pub fn with(place: impl Into<String>, edits: Vec<Edit>) -> Self {
+        let place = place.into();
+        Self { names: vec![place.clone()], place, edits }
+    }
+
+    /// Also looked for in findings.
+    pub fn naming(mut self, names: impl IntoIterator<Item = impl Into<String>>) -> Self {
+        self.names.extend(names.into_iter().map(Into::into));
+        self
+    }
+
+    /// The design with the slip in it.
+    pub fn made(&self, design: &Netlist) -> Netlist {
+        let mut slipped = design.clone();
+        for edit in &self.edits {
+            match edit {
+                Edit::Set(way, value) => slipped.set(way, value.clone()),
+                Edit::Remove(way) => slipped.remove(way),
+                Edit::Rename(way, name) => slipped.rename(way, name),
+            }
+        }
+        slipped
+    }
+}
+
+/// What the program must say of a kind of slip.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Owed {
+    /// A warning, an error or a danger for each.
+    All,
+    /// For at least this share, in percent; the rest is quiet for the reason given.
+    Share(u32, &'static str),
+    /// At least a note for each: a fact is missing, and that is said.
+    Note,
+}
+
+/// A kind of slip.
+pub struct Kind {
+    /// What the hand did.
+    pub name: &'static str,
+    /// What is owed.
+    pub owed: Owed,
+    /// Every place of a design at which it can be made.
+    pub places: fn(&Netlist) -> Vec<Slip>,
+}

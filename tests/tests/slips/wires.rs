@@ -1,0 +1,249 @@
+//! Slips with wires: a neighbouring cavity, two wires swapped, a size, a length, a splice.
+
+use super::{
+    items::{Item, ends, figure, place, positions, times, wires},
+    netlist::Netlist,
+    slip::{Edit, Kind, Owed, Slip},
+};
+use serde_yaml::Value;
+
+/// The kinds of slips with wires.
+pub fn kinds() -> Vec<Kind> {
+    vec![
+        Kind { name: "wire in the free cavity beside its own", owed: Owed::All, places: in_a_free_cavity },
+        Kind { name: "wire in the cavity of its neighbour, as a second one", owed: Owed::All, places: in_a_full_cavity },
+        Kind { name: "two wires swapped in one connector", owed: Owed::All, places: swapped_in_a_connector },
+        Kind { name: "wire left out", owed: Owed::All, places: left_out },
+        Kind { name: "size halved", owed: Owed::Share(10, "wires are sized with room"), places: halved },
+        Kind { name: "size a tenth", owed: Owed::Share(80, "signals carry next to nothing"), places: a_tenth },
+        Kind { name: "size not given", owed: Owed::Note, places: |design| without(design, "size") },
+        Kind { name: "length not given", owed: Owed::Note, places: |design| without(design, "length") },
+        Kind { name: "fifty times as long", owed: Owed::Share(25, "signals lose nothing on the way"), places: too_long },
+        Kind { name: "wire on the wrong splice", owed: Owed::All, places: on_another_splice },
+        Kind { name: "two splices made one", owed: Owed::All, places: splices_joined },
+        Kind { name: "wire's end misspelt", owed: Owed::All, places: misspelt },
+        Kind { name: "live wire in the colours of earth", owed: Owed::All, places: in_earth_colours },
+        Kind { name: "two rings swapped between studs", owed: Owed::All, places: rings_swapped },
+    ]
+}
+
+fn connectors(design: &Netlist) -> Vec<Item> {
+    ends(design).into_iter().filter(|end| end.says(design, "housing").is_some()).collect()
+}
+
+/// Every end of a wire: the wire, which end, what it says.
+fn wire_ends(design: &Netlist) -> Vec<(Item, &'static str, String)> {
+    let mut all = Vec::new();
+    for wire in wires(design) {
+        for side in ["from", "to"] {
+            if let Some(text) = wire.says(design, side) {
+                all.push((wire.clone(), side, text));
+            }
+        }
+    }
+    all
+}
+
+/// The wires' ends in a connector, in the order of its cavities.
+fn filled(design: &Netlist, end: &Item) -> Vec<(Item, &'static str, String)> {
+    let housing = end.says(design, "housing").unwrap_or_default();
+    let order = positions(design, &housing);
+    let mut here: Vec<_> =
+        wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == end.owner && place(text).0 == end.name).collect();
+    here.sort_by_key(|(_, _, text)| order.iter().position(|label| *label == place(text).1));
+    here
+}
+
+fn mate(design: &Netlist, end: &Item) -> String {
+    end.says(design, "mates").unwrap_or_default()
+}
+
+/// What the pin behind a cavity is: its signal with its role; empty where no device says it.
+fn behind(design: &Netlist, end: &Item, cavity: &str) -> String {
+    let mate = mate(design, end);
+    let Some((device, port)) = mate.split_once('.') else { return String::new() };
+    let pin = |key: &str| {
+        let way = ["devices", device, "ports", port, "pins", cavity, key];
+        design.text(&way.map(str::to_owned)).unwrap_or_default()
+    };
+    format!("{} {}", pin("signal"), pin("role")).trim().to_owned()
+}
+
+fn in_a_free_cavity(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for end in connectors(design) {
+        let full: Vec<String> = filled(design, &end).into_iter().map(|(_, _, text)| place(&text).1).collect();
+        let order = positions(design, &end.says(design, "housing").unwrap_or_default());
+        for (wire, side, text) in filled(design, &end) {
+            let own = order.iter().position(|label| *label == place(&text).1);
+            let free = order.iter().enumerate().filter(|(_, label)| !full.contains(label));
+            let Some((_, beside)) = free.min_by_key(|(at, _)| own.map_or(0, |own| at.abs_diff(own))) else { continue };
+            let moved = format!("{}.{beside}", end.name);
+            slips.push(Slip::set(&wire.label, wire.key(side), moved).naming([end.label.clone(), mate(design, &end)]));
+        }
+    }
+    slips
+}
+
+fn in_a_full_cavity(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for end in connectors(design) {
+        let here = filled(design, &end);
+        for pair in here.windows(2) {
+            let [(wire, side, own), (other, _, beside)] = pair else { continue };
+            if own != beside {
+                let slip = Slip::set(&wire.label, wire.key(side), beside);
+                slips.push(slip.naming([other.label.clone(), end.label.clone(), mate(design, &end)]));
+            }
+        }
+    }
+    slips
+}
+
+fn swapped_in_a_connector(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for end in connectors(design) {
+        let here = filled(design, &end);
+        for pair in here.windows(2) {
+            let [(one, side, own), (other, far, beside)] = pair else { continue };
+            // Two wires of one signal and role can be swapped without any harm.
+            let (mine, its) = (behind(design, &end, &place(own).1), behind(design, &end, &place(beside).1));
+            if own == beside || mine == its || mine.is_empty() || its.is_empty() {
+                continue;
+            }
+            let edits = vec![
+                Edit::Set(one.key(side), Value::String(beside.clone())),
+                Edit::Set(other.key(far), Value::String(own.clone())),
+            ];
+            let slip = Slip::with(format!("{} and {} in {}", one.label, other.label, end.label), edits);
+            slips.push(slip.naming([one.label.clone(), other.label.clone(), end.label.clone(), mate(design, &end)]));
+        }
+    }
+    slips
+}
+
+fn left_out(design: &Netlist) -> Vec<Slip> {
+    let gone = |wire: Item| {
+        let near: Vec<String> = ["from", "to"].iter().filter_map(|side| wire.says(design, side)).collect();
+        let ends = near.iter().map(|text| format!("{}.{}", wire.owner, place(text).0));
+        let mates = near.iter().filter_map(|text| {
+            let end = ends_named(design, &wire.owner, &place(text).0)?;
+            end.says(design, "mates").or(end.says(design, "bolts-to"))
+        });
+        Slip::with(&wire.label, vec![Edit::Remove(wire.way.clone())]).naming(ends.chain(mates))
+    };
+    wires(design).into_iter().map(gone).collect()
+}
+
+fn ends_named(design: &Netlist, loom: &str, name: &str) -> Option<Item> {
+    ends(design).into_iter().find(|end| end.owner == loom && end.name == name)
+}
+
+fn sized(design: &Netlist, factor: f64, least: f64) -> Vec<Slip> {
+    let thinner = |wire: Item| {
+        let size = wire.says(design, "size").filter(|size| size.ends_with("mm2") && figure(size) >= least)?;
+        Some(Slip::set(&wire.label, wire.key("size"), times(&size, factor)))
+    };
+    wires(design).into_iter().filter_map(thinner).collect()
+}
+
+fn halved(design: &Netlist) -> Vec<Slip> {
+    sized(design, 0.5, 1.5)
+}
+
+fn a_tenth(design: &Netlist) -> Vec<Slip> {
+    sized(design, 0.1, 1.5)
+}
+
+fn without(design: &Netlist, key: &str) -> Vec<Slip> {
+    let given = wires(design).into_iter().filter(|wire| wire.says(design, key).is_some());
+    given.map(|wire| Slip::with(&wire.label, vec![Edit::Remove(wire.key(key))])).collect()
+}
+
+fn too_long(design: &Netlist) -> Vec<Slip> {
+    let longer = |wire: Item| {
+        let length = wire.says(design, "length")?;
+        Some(Slip::set(&wire.label, wire.key("length"), times(&length, 50.0)))
+    };
+    wires(design).into_iter().filter_map(longer).collect()
+}
+
+/// The splices of each loom.
+fn splices(design: &Netlist, loom: &str) -> Vec<String> {
+    design.names(&["looms", loom, "splices"].map(str::to_owned))
+}
+
+fn on_another_splice(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    for (wire, side, text) in wire_ends(design) {
+        let others = splices(design, &wire.owner);
+        if let Some(other) = others.iter().find(|other| **other != text).filter(|_| others.contains(&text)) {
+            let names = [&text, other].map(|splice| format!("{}.{splice}", wire.owner));
+            slips.push(Slip::set(&wire.label, wire.key(side), other).naming(names));
+        }
+    }
+    slips
+}
+
+fn splices_joined(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    let looms: std::collections::BTreeSet<String> = wires(design).into_iter().map(|wire| wire.owner).collect();
+    for loom in looms {
+        for pair in splices(design, &loom).windows(2) {
+            let [kept, gone] = pair else { continue };
+            let moved: Vec<_> =
+                wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == loom && text == gone).collect();
+            let between = wires(design).into_iter().any(|wire| {
+                let ends = [wire.says(design, "from"), wire.says(design, "to")];
+                wire.owner == loom && ends.contains(&Some(kept.clone())) && ends.contains(&Some(gone.clone()))
+            });
+            if between {
+                continue;
+            }
+            let names: Vec<String> = moved.iter().map(|(wire, _, _)| wire.label.clone()).collect();
+            let mut edits: Vec<Edit> =
+                moved.into_iter().map(|(wire, side, _)| Edit::Set(wire.key(side), Value::String(kept.clone()))).collect();
+            edits.push(Edit::Remove(["looms", &loom, "splices", gone].map(str::to_owned).to_vec()));
+            slips.push(Slip::with(format!("{loom}.{kept}"), edits).naming(names));
+        }
+    }
+    slips
+}
+
+fn misspelt(design: &Netlist) -> Vec<Slip> {
+    wire_ends(design).into_iter().map(|(wire, side, text)| Slip::set(&wire.label, wire.key(side), format!("Q{text}"))).collect()
+}
+
+fn in_earth_colours(design: &Netlist) -> Vec<Slip> {
+    let live = wires(design).into_iter().filter(|wire| wire.says(design, "colour").is_some_and(|colour| colour != "GNYE"));
+    live.map(|wire| Slip::set(&wire.label, wire.key("colour"), "GNYE")).collect()
+}
+
+fn rings_swapped(design: &Netlist) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    let rings: Vec<Item> = ends(design).into_iter().filter(|end| end.says(design, "bolts-to").is_some()).collect();
+    for pair in rings.windows(2) {
+        let [one, other] = pair else { continue };
+        let (mine, its) = (one.says(design, "bolts-to").unwrap_or_default(), other.says(design, "bolts-to").unwrap_or_default());
+        if one.says(design, "ring") != other.says(design, "ring") || joined(design, &mine, &its) {
+            continue;
+        }
+        let edits = vec![
+            Edit::Set(one.key("bolts-to"), Value::String(its.clone())),
+            Edit::Set(other.key("bolts-to"), Value::String(mine.clone())),
+        ];
+        let slip = Slip::with(format!("{} and {}", one.label, other.label), edits);
+        slips.push(slip.naming([one.label.clone(), other.label.clone(), mine, its]));
+    }
+    slips
+}
+
+/// Two studs of one bar, or two of the vehicle's metal: which ring sits on which changes nothing.
+fn joined(design: &Netlist, one: &str, other: &str) -> bool {
+    let ((device, stud), (another, second)) = (place(one), place(other));
+    let says = |stud: &str, key: &str| design.text(&["devices", &device, "ports", stud, key].map(str::to_owned));
+    let chassis = design.text(&["devices", &device, "chassis"].map(str::to_owned)).is_some();
+    one == other
+        || (device == another
+            && (chassis || says(&stud, "role") == says(&second, "role") && says(&stud, "signal") == says(&second, "signal")))
+}
