@@ -32,7 +32,9 @@ impl Facts {
     /// Cost: a flow for each section. Asked by what judges fuses against conductors, and by the tables of a reviewer.
     #[must_use]
     pub fn supplies(&self) -> &IdVec<WireId, Option<Supply>> {
-        self.made.supplies.get_or_init(|| supplies(self.network(), self.electrical().protection()))
+        self.made
+            .supplies
+            .get_or_init(|| supplies(self.network(), self.electrical().protection(), self.electrical().alternatives()))
     }
 
     /// Wires side by side: those that join the same two places, for each wire that has others beside it.
@@ -197,7 +199,9 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     }
     let protection = facts.electrical().protection();
     for feed in protection.feeds() {
-        found.extend(protection.returns(feed.fuse).iter().filter_map(|back| returned(facts, back.wire, feed.fuse, back.of)));
+        // What is a feed with one contact closed and a return with another is judged as a feed.
+        let returns = protection.returns(feed.fuse).iter().filter(|back| facts.supplies()[back.wire].is_none());
+        found.extend(returns.filter_map(|back| returned(facts, back.wire, feed.fuse, back.of)));
     }
     let thinner = |a: &Overfed, b: &Overfed| a.allowance.amps.get().total_cmp(&b.allowance.amps.get());
     found.sort_by(|a, b| a.key().cmp(&b.key()).then(thinner(a, b)).then(a.wire.cmp(&b.wire)));

@@ -23,10 +23,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, fuses::protection::ClusterId,
-    modes::branches::Maker,
-};
+use super::{Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -137,9 +134,7 @@ impl<'a> Pass<'a> {
         loading: &IdVec<WireId, WireLoad>,
     ) -> Self {
         let model = network.model();
-        let mut clusters: Vec<ClusterId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
-        clusters.sort_unstable();
-        let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
+        let is_unfused = |point| protection.is_unfused(point);
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
         Self {
             model,
@@ -202,20 +197,19 @@ impl<'a> Pass<'a> {
         if stage.fuses.len() < 2 || self.unfused[short.0] {
             return;
         }
-        let cluster = self.protection.cluster(short.0);
-        let feeds = |fuse: &ElementId, cluster: ClusterId| {
+        let feeds = |fuse: &ElementId, point: PointId| {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.contains(&Some(cluster)))
+            let feed = feeds.get(place).filter(|feed| feed.edge == edge);
+            feed.is_some_and(|feed| feed.fed.iter().any(|cluster| self.protection.holds(*cluster, point)))
         };
-        let back = self.protection.cluster(short.1);
-        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse, cluster)).unwrap_or(0);
+        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse, short.0)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
         let curve = |fuse: ElementId| self.parts.fuse_of(fuse).curve.as_ref();
         let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
         for (upper, upper_amps) in &stage.fuses {
-            if upper == lower || *upper_amps > *lower_amps * SERIES || feeds(upper, cluster) || feeds(upper, back) {
+            if upper == lower || *upper_amps > *lower_amps * SERIES || feeds(upper, short.0) || feeds(upper, short.1) {
                 continue;
             }
             if self.protection.in_series(self.parts.fuse_of(*upper).edge, self.parts.fuse_of(*lower).edge) {

@@ -70,8 +70,7 @@ fn starter(model: &Model, load: PointId, analysis: &Analysis) -> &'static str {
 /// The names along the way from a pole to a point of its cluster.
 fn way(analysis: &Analysis, pole: PointId, to: PointId) -> Option<Vec<String>> {
     let protection = analysis.electrical().protection();
-    let cluster = protection.cluster(to);
-    let inside = |edge: &Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
+    let inside = |edge: &Edge| protection.share_cluster(edge.a, to) && protection.share_cluster(edge.b, to);
     let path = analysis.network().path(pole, |point| point == to, |_, edge| inside(edge))?;
     Some(analysis.network().names(pole, &path))
 }

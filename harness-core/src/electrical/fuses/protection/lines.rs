@@ -1,6 +1,7 @@
 //! Lines that join two sources past no fuse: either drives a current into a fault of the line, from its own end.
 
 use crate::{
+    electrical::alternatives::Closure,
     model::{ElementId, PointId, WireId},
     network::{Components, Edge, EdgeId, GroupId, Network},
 };
@@ -31,7 +32,7 @@ struct Place {
 ///
 /// A line joins poles of the same polarity: what joins unlike ones puts modules in a row, which is the inside of a battery. Cost: a
 /// walk over the cluster for each place of a source.
-pub(super) fn lines(network: &Network, places: &Components, cluster: &[PointId]) -> Vec<Line> {
+pub(super) fn lines(network: &Network, closure: &Closure, places: &Components, cluster: &[PointId]) -> Vec<Line> {
     let mut sources: FxHashMap<GroupId, Place> = FxHashMap::default();
     let mut order: Vec<GroupId> = Vec::new();
     for point in cluster {
@@ -55,7 +56,8 @@ pub(super) fn lines(network: &Network, places: &Components, cluster: &[PointId])
         return Vec::new();
     }
     order.sort_unstable();
-    let search = Search { network, places, within: cluster.iter().copied().collect(), beside: beside(network, places, cluster) };
+    let search =
+        Search { network, closure, places, within: cluster.iter().copied().collect(), beside: beside(network, places, cluster) };
     let mut lines = Vec::new();
     for start in &order {
         // Each pair is found from both places and kept once.
@@ -85,6 +87,7 @@ fn pair(places: &Components, edge: &Edge) -> (GroupId, GroupId) {
 /// What a search for lines needs to know of a cluster.
 struct Search<'a> {
     network: &'a Network,
+    closure: &'a Closure,
     places: &'a Components,
     within: FxHashSet<PointId>,
     beside: FxHashMap<(GroupId, GroupId), Vec<WireId>>,
@@ -117,7 +120,7 @@ impl Search<'_> {
                 continue;
             }
             for (id, edge, next) in self.network.around(point) {
-                if edge.role.passes_faults() && self.within.contains(&next) && !came.contains_key(&next) {
+                if self.closure.passes_faults(id, edge) && self.within.contains(&next) && !came.contains_key(&next) {
                     came.insert(next, Some((point, id)));
                     waiting.push_back(next);
                 }

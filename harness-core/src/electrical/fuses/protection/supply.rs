@@ -9,10 +9,13 @@
 //! Cost: a flow for each section, over the few fuses before it; for a section with several feeders one for each way in which a conductor
 //! divides them.
 
-use super::{ClusterId, Protection, SectionId, cuts::Cuts};
+use super::{Protection, SectionId, cuts::Cuts};
 use crate::{
     arena::IdVec,
-    electrical::fuses::fuse::{kind_of, passes},
+    electrical::{
+        alternatives::Alternatives,
+        fuses::fuse::{kind_of, passes},
+    },
     model::{ElementId, Model, PointId, WireId},
     network::{Components, EdgeId, GroupId, Network},
     quantity::Ampere,
@@ -66,14 +69,16 @@ const UNKNOWN: f64 = 1e12;
 
 /// What may flow into each wire; `None` where a source feeds it past no fuse, where nothing does, and where a rating is not known.
 #[must_use]
-pub fn supplies(network: &Network, protection: &Protection) -> IdVec<WireId, Option<Supply>> {
+pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alternatives) -> IdVec<WireId, Option<Supply>> {
     let search = Search {
         network,
         protection,
+        alternatives,
         inlets: inlets(network, protection),
         places: network.components(|_, edge| edge.is_metal() && edge.wire().is_none()),
     };
     let mut found = IdVec::of(None, network.model().wires().len());
+    let mut unknown = IdVec::of(false, found.len());
     for group in protection.wires().chunk_by(|a, b| a.0 == b.0) {
         let Some((section, _)) = group.first() else { continue };
         let Some(inlets) = search.inlets.get(section).filter(|_| !protection.is_grounded(*section)) else { continue };
@@ -90,8 +95,13 @@ pub fn supplies(network: &Network, protection: &Protection) -> IdVec<WireId, Opt
                     None => is_known = false,
                 }
             }
-            found[*wire] = supplies.into_iter().reduce(worse).filter(|_| is_known);
+            // What one closure leaves unknown is known of none.
+            unknown[*wire] |= !is_known;
+            found[*wire] = found[*wire].take().into_iter().chain(supplies).reduce(worse);
         }
+    }
+    for (wire, _) in unknown.iter().filter(|(_, unknown)| **unknown) {
+        found[wire] = None;
     }
     found
 }
@@ -110,14 +120,12 @@ fn inlets(network: &Network, protection: &Protection) -> FxHashMap<SectionId, Ve
     for feed in protection.feeds() {
         let edge = &network[feed.edge];
         let (rating, late) = ratings(model, feed.fuse);
-        for (at, beyond) in [(edge.a, edge.b), (edge.b, edge.a)] {
-            let cluster: ClusterId = protection.cluster(at);
-            if !feed.fed.contains(&Some(cluster)) || protection.is_ground(cluster) {
-                continue;
-            }
+        for cluster in feed.fed.iter().filter(|cluster| !protection.is_ground(**cluster)) {
+            let (at, beyond) = if protection.holds(*cluster, edge.a) { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            let Some(section) = protection.section_of(*cluster) else { continue };
             let feeder = Feeder { element: feed.fuse, is_fuse: true, amps: rating };
-            let from = Some(protection.section(beyond));
-            inlets.entry(protection.section(at)).or_default().push(Inlet { feeder, late, at, from });
+            let from = protection.section_beside(*cluster, beyond);
+            inlets.entry(section).or_default().push(Inlet { feeder, late, at, from });
         }
     }
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.drives_without_limit()) {
@@ -125,9 +133,11 @@ fn inlets(network: &Network, protection: &Protection) -> FxHashMap<SectionId, Ve
             continue;
         };
         // Both poles drive, except the one that is the ground itself.
-        for at in [edge.a, edge.b].into_iter().filter(|pole| !protection.is_ground(protection.cluster(*pole))) {
+        for at in [edge.a, edge.b] {
             let feeder = Feeder { element, is_fuse: false, amps: limit };
-            inlets.entry(protection.section(at)).or_default().push(Inlet { feeder, late: limit, at, from: None });
+            for section in protection.sections_above_ground(at) {
+                inlets.entry(section).or_default().push(Inlet { feeder, late: limit, at, from: None });
+            }
         }
     }
     inlets
@@ -144,6 +154,7 @@ fn ratings(model: &Model, fuse: ElementId) -> (Ampere, Ampere) {
 struct Search<'a> {
     network: &'a Network,
     protection: &'a Protection,
+    alternatives: &'a Alternatives,
     inlets: FxHashMap<SectionId, Vec<Inlet>>,
     places: Components,
 }
@@ -155,6 +166,8 @@ impl Search<'_> {
             return FxHashMap::default();
         }
         let points = self.protection.points_of_section(section);
+        let layer = self.protection.layer_of_section(section);
+        let Some(closure) = layer.and_then(|at| self.alternatives.closures().get(at)) else { return FxHashMap::default() };
         let mut numbers: FxHashMap<GroupId, usize> = FxHashMap::default();
         for point in points {
             let next = numbers.len();
@@ -167,7 +180,7 @@ impl Search<'_> {
         let mut seen: FxHashSet<EdgeId> = FxHashSet::default();
         for point in points {
             for (id, edge, _) in self.network.around(*point) {
-                let joins = edge.role.passes_faults() || edge.role.drives_without_limit();
+                let joins = closure.passes_faults(id, edge) || edge.role.drives_without_limit();
                 let (Some(a), Some(b)) = (number(edge.a), number(edge.b)) else { continue };
                 if !joins || a == b || !seen.insert(id) {
                     continue;

@@ -10,7 +10,7 @@ use super::{
     lines::{self, Line},
 };
 use crate::{
-    electrical::lookup::Lookup,
+    electrical::{alternatives::Closure, lookup::Lookup},
     model::{ElementId, Model, PointId, PointKind, WireId},
     network::{Components, Network, Walk},
     quantity::Metre,
@@ -35,6 +35,38 @@ pub struct Unfused {
     pub starters: Vec<Run>,
     /// Runs from the source to a first fuse.
     pub lead_ins: Vec<LeadIn>,
+}
+
+impl Unfused {
+    /// Takes over what another closure adds at the same pole.
+    pub(super) fn merge(&mut self, other: Self) {
+        for (own, others) in [(&mut self.to_loads, other.to_loads), (&mut self.starters, other.starters)] {
+            for run in others {
+                match own.iter_mut().find(|known| known.wires.first() == run.wires.first()) {
+                    Some(known) => {
+                        let more: Vec<WireId> = run.wires.into_iter().filter(|wire| !known.wires.contains(wire)).collect();
+                        known.wires.extend(more);
+                    }
+                    None => own.push(run),
+                }
+            }
+        }
+        for run in other.to_unknown {
+            if !self.to_unknown.iter().any(|known| known.load == run.load) {
+                self.to_unknown.push(run);
+            }
+        }
+        for line in other.lines {
+            if !self.lines.iter().any(|known| known.poles == line.poles) {
+                self.lines.push(line);
+            }
+        }
+        for lead_in in other.lead_ins {
+            if !self.lead_ins.iter().any(|known| known.fuse == lead_in.fuse && known.at == lead_in.at) {
+                self.lead_ins.push(lead_in);
+            }
+        }
+    }
 }
 
 /// What hangs on one wire that leaves a source and takes current past no fuse.
@@ -85,7 +117,7 @@ struct Feeds {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
+pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
     let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
     for (_, edge) in network.edges() {
         let Some(source) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
@@ -101,15 +133,21 @@ pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Section
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(network, &places, *source, *pole, &starts));
+            found.push(walk(network, closure, &places, *source, (*pole, &starts)));
         }
     }
     found
 }
 
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
-fn walk(network: &Network, places: &Components, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
-    let walk = network.walk(starts.iter().copied(), |_, edge| edge.role.passes_faults());
+fn walk(
+    network: &Network,
+    closure: &Closure,
+    places: &Components,
+    source: ElementId,
+    (pole, starts): (PointId, &[PointId]),
+) -> Unfused {
+    let walk = network.walk(starts.iter().copied(), |id, edge| closure.passes_faults(id, edge));
     let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut ends: Vec<(PointId, Feeds)> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
@@ -150,8 +188,8 @@ fn walk(network: &Network, places: &Components, source: ElementId, pole: PointId
         }
     }
     let to_unknown = at(|feeds| feeds.unknown).filter_map(|point| to_unknown(&walk, &visits, point)).collect();
-    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, &walk, &visits, &exempt, fuse, at)).collect();
-    let mut lines = lines::lines(network, places, order);
+    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, closure, &walk, &visits, &exempt, (fuse, at))).collect();
+    let mut lines = lines::lines(network, closure, places, order);
     for line in &mut lines {
         line.way.retain(|wire| !exempt.contains(wire));
     }
@@ -251,11 +289,11 @@ fn dead_end(network: &Network, point: PointId) -> Option<bool> {
 
 fn lead_in(
     network: &Network,
+    closure: &Closure,
     walk: &Walk,
     visits: &Lookup<PointId, Visit>,
     exempt: &FxHashSet<WireId>,
-    fuse: ElementId,
-    at: PointId,
+    (fuse, at): (ElementId, PointId),
 ) -> LeadIn {
     let model = network.model();
     let mut wires = Vec::new();
@@ -271,16 +309,16 @@ fn lead_in(
         point = came.from;
     }
     wires.reverse();
-    let serves = beyond(network, fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
+    let serves = beyond(network, closure, fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
     LeadIn { fuse, at, pole: visits[at].pole, length, wires, serves }
 }
 
 /// The source that is nearest to a fuse on its other side, past no further fuse, with the length of the way.
-fn beyond(network: &Network, fuse: ElementId, at: PointId) -> Option<(ElementId, Option<Metre>)> {
+fn beyond(network: &Network, closure: &Closure, fuse: ElementId, at: PointId) -> Option<(ElementId, Option<Metre>)> {
     let (_, _, other) = network.around(at).find(|(_, edge, _)| edge.element() == Some(fuse))?;
     let drives =
         |point: PointId| network.around(point).find(|(_, edge, _)| edge.role.drives()).and_then(|(_, edge, _)| edge.element());
-    let steps = network.path(other, |point| drives(point).is_some(), |_, edge| edge.role.passes_faults())?;
+    let steps = network.path(other, |point| drives(point).is_some(), |id, edge| closure.passes_faults(id, edge))?;
     let end = steps.last().map_or(other, |step| step.point);
     let wires = steps.iter().filter_map(|step| network[step.edge].wire());
     Some((drives(end)?, length_of(network.model(), wires)))
