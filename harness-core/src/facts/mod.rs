@@ -36,6 +36,7 @@ mod terminals;
 pub mod undrawn;
 pub mod wire_ends;
 pub mod wrong_side;
+pub mod wrong_voltages;
 
 pub use connectors::{Connector, ConnectorHalf, Contact};
 pub use joints::Joint;
@@ -68,6 +69,7 @@ struct Made {
     bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
+    string_domains: OnceLock<batteries::StringDomains>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
     undrawn: OnceLock<undrawn::Undrawn>,
@@ -89,6 +91,8 @@ struct Made {
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<overfed::SideBySide>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
+    high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
+    wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
 }
 
 impl Facts {

@@ -169,6 +169,7 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         hottest: vec![hot("front.109", Some(96.34)), hot("front.102", Some(81.5)), hot("rear.3", None)],
         rules: 58,
         unchecked: 7,
+        unread: vec![("peak", 2), ("torque", 3)],
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
