@@ -213,7 +213,7 @@ fn usual(word: &mut String, is_bus: bool) {
         ("r" | "rh" | "rt" | "rhs", false) => "right",
         ("pos" | "positive" | "plus", _) => "+",
         ("neg" | "negative" | "minus", _) => "-",
-        ("gnd" | "grnd" | "gd" | "earth" | "masse", _) => "ground",
+        ("gnd" | "grnd" | "gd", _) => "ground",
         ("rtn" | "ret", _) => "return",
         ("closed" | "closes", _) => "close",
         ("output", _) => "out",

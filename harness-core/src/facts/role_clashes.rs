@@ -1,12 +1,12 @@
 //! Pins of one net whose roles exclude each other.
 
 use super::Facts;
-use super::pins::{PinAt, Pins, points_of_elements};
+use super::pins::{PinAt, Pins, RunId, points_of_elements};
 use crate::{
     arena::IdVec,
     model::{DeviceId, ElementKind, Model, Owner, PointId},
     network::{NetId, Network},
-    vocabulary::{Drive, Role},
+    vocabulary::{Drive, LoadKind, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -93,6 +93,22 @@ static EXCLUSIONS: [Exclusion; 5] = [
     },
 ];
 
+/// The return of a sensor on the ground of loads.
+static SENSOR_GROUND: Exclusion = Exclusion {
+    one: |_| false,
+    other: |_| false,
+    effect: "the current of loads shifts what the sensor reads",
+    hot: false,
+};
+
+/// The neutral of one appliance on the protective earth of another.
+static NEUTRAL_ON_EARTH: Exclusion = Exclusion {
+    one: |_| false,
+    other: |_| false,
+    effect: "the earth carries the current of the neutral, and what it protects is not earthed",
+    hot: false,
+};
+
 /// Two outputs that drive one net.
 static DRIVERS: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
@@ -124,7 +140,79 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
             Some(RoleClash { net, one, other, exclusion: &DRIVERS })
         }));
     }
+    let mut clashing: FxHashSet<NetId> = found.iter().map(|clash| clash.net).collect();
+    let grounds = Grounds::new(network, pins, &poles);
+    for run in pins.runs() {
+        let of = pins.of_run(run);
+        let sensor = || {
+            let sensor = of.iter().find(|pin| pin.role == Some(Role::SensorReturn))?;
+            let other = of.iter().find(|pin| grounds.is_of_loads(pin))?;
+            Some((*sensor, *other, &SENSOR_GROUND))
+        };
+        let Some((one, other, exclusion)) = sensor().or_else(|| neutral_on_earth(pins, run)) else { continue };
+        let net = network.net(one.point);
+        if clashing.insert(net) {
+            found.push(RoleClash { net, one, other, exclusion });
+        }
+    }
     found
+}
+
+/// A neutral that wires join to the earth of another device which has a neutral or line of its own. Where the neutral is earthed on
+/// purpose the earth pin is that of the chassis or of the device that has the neutral.
+fn neutral_on_earth(pins: &Pins, run: RunId) -> Option<(PinAt, PinAt, &'static Exclusion)> {
+    let of = pins.of_run(run);
+    let neutrals = || of.iter().filter(|pin| pin.role == Some(Role::Neutral));
+    let earths = || of.iter().filter(|pin| pin.role == Some(Role::Earth));
+    if earths().any(|earth| neutrals().any(|neutral| neutral.device == earth.device)) {
+        return None;
+    }
+    let is_appliance = |earth: &&PinAt| {
+        let of_device = pins.of_device(earth.device).iter();
+        of_device.filter(|pin| pins.run(pin.point) != run).any(|pin| matches!(pin.role, Some(Role::Neutral | Role::Line)))
+    };
+    let earth = earths().find(is_appliance)?;
+    Some((*neutrals().next()?, *earth, &NEUTRAL_ON_EARTH))
+}
+
+/// Which pins are grounds that carry the current of loads.
+struct Grounds<'a> {
+    network: &'a Network,
+    pins: &'a Pins,
+    poles: &'a Poles,
+    /// Devices with a load that works by current: a lamp, a motor, a heater, a coil.
+    loads: FxHashSet<DeviceId>,
+}
+
+impl<'a> Grounds<'a> {
+    fn new(network: &'a Network, pins: &'a Pins, poles: &'a Poles) -> Self {
+        let loads = network.model().elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
+            (ElementKind::Load { kind, .. }, Owner::Device(device)) => kind.is_some_and(LoadKind::works_when_fed).then_some(device),
+            _ => None,
+        });
+        Self { network, pins, poles, loads: loads.collect() }
+    }
+
+    /// Whether a pin is such a ground: chassis, earth, the minus of a source, the ground of a load, of a bar, or of a controller that has
+    /// returns for its sensors. The one ground of a small controller or sensor is none.
+    fn is_of_loads(&self, pin: &PinAt) -> bool {
+        let model = self.network.model();
+        match pin.role {
+            Some(Role::Chassis | Role::Earth) => true,
+            Some(Role::Return) => {
+                let run = self.pins.run(pin.point);
+                let of_device = || self.pins.of_device(pin.device).iter();
+                let has_sensor_return = of_device().any(|own| own.role == Some(Role::SensorReturn));
+                let is_signal = |own: &PinAt| own.role.is_some_and(is_signal) && !own.role.is_some_and(is_supply);
+                model[pin.device].chassis
+                    || self.poles.minus.contains(&self.network.net(pin.point)) && self.poles.devices.contains(&pin.device)
+                    || self.loads.contains(&pin.device)
+                    || has_sensor_return
+                    || !of_device().any(|own| self.pins.run(own.point) != run && is_signal(own))
+            }
+            _ => false,
+        }
+    }
 }
 
 /// Two pins of a net that both drive it: high-side or push-pull, or of a kind that nothing says. Low-side drivers may
