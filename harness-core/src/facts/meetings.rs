@@ -4,7 +4,7 @@
 //! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
-use super::{Facts, pins::PinAt, role_clashes::RoleClash, signals::MixedSignals};
+use super::{Facts, pins::{PinAt, RunId}, role_clashes::RoleClash, signals::MixedSignals};
 use crate::network::NetId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
@@ -50,11 +50,13 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     let mut settled: FxHashSet<NetId> = shorted;
     // Several runs of one net may each be a fault; what they settle counts for the clashes of roles alone.
     let mut named: FxHashSet<NetId> = FxHashSet::default();
+    let mut runs: FxHashSet<RunId> = FxHashSet::default();
     for group in facts.mixed_signals() {
         if group.nets.iter().any(|net| settled.contains(net)) {
             continue;
         }
         named.extend(group.nets.iter().copied());
+        runs.extend(group.runs.iter().copied());
         let clash = group.nets.iter().filter_map(|net| hot.get(net)).min_by_key(|(at, _)| *at);
         found.push(match clash {
             Some((_, clash)) => Meeting::Roles(**clash, group.clone()),
@@ -63,7 +65,11 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     }
     settled.extend(named);
     for clash in clashes {
-        if settled.insert(clash.net) {
+        let is_new = match clash.run {
+            Some(run) => runs.insert(run),
+            None => settled.insert(clash.net),
+        };
+        if is_new {
             found.push(Meeting::Roles(clash, MixedSignals { runs: Vec::new(), nets: vec![clash.net], rewires: Vec::new() }));
         }
     }

@@ -5,7 +5,7 @@ use super::pins::{PinAt, Pins, RunId, points_of_elements};
 use crate::{
     arena::IdVec,
     model::{DeviceId, ElementKind, Model, Owner, PointId},
-    network::{NetId, Network},
+    network::{Components, EdgeRole, MetalKind, NetId, Network},
     vocabulary::{Drive, LoadKind, Role},
 };
 use rustc_hash::FxHashSet;
@@ -25,6 +25,8 @@ impl Facts {
 pub struct RoleClash {
     /// The net.
     pub net: NetId,
+    /// The run of wires that makes the clash, where it is one of wires and not of the whole net.
+    pub run: Option<RunId>,
     /// The pin whose role makes the clash.
     pub one: PinAt,
     /// The pin that it clashes with.
@@ -113,10 +115,11 @@ static NEUTRAL_ON_EARTH: Exclusion = Exclusion {
 static DRIVERS: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
 
-/// The first clash of each net, in the order of the nets. Cost: linear in the pins and elements.
+/// The first clash of each net, in the order of the nets, then those of single runs of wire. Cost: linear in the pins and elements.
 fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
     let poles = poles(network);
     let drawn = points_of_elements(network.model());
+    let bars = network.components(|_, edge| edge.role == EdgeRole::Metal(MetalKind::Bar));
     let mut found = Vec::new();
     for net in pins.nets() {
         let of = pins.of(net);
@@ -133,14 +136,13 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
                 let crossing = one.domain.is_some() && pin.domain.is_some() && pin.domain != one.domain;
                 suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
             })?;
-            Some(RoleClash { net, one: *one, other: *other, exclusion })
+            Some(RoleClash { net, run: None, one: *one, other: *other, exclusion })
         });
         found.extend(by_role.or_else(|| {
-            let (one, other) = drivers(network.model(), of, &drawn)?;
-            Some(RoleClash { net, one, other, exclusion: &DRIVERS })
+            let (one, other) = drivers(network.model(), of, &drawn, &bars)?;
+            Some(RoleClash { net, run: None, one, other, exclusion: &DRIVERS })
         }));
     }
-    let mut clashing: FxHashSet<NetId> = found.iter().map(|clash| clash.net).collect();
     let grounds = Grounds::new(network, pins, &poles);
     for run in pins.runs() {
         let of = pins.of_run(run);
@@ -150,10 +152,7 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
             Some((*sensor, *other, &SENSOR_GROUND))
         };
         let Some((one, other, exclusion)) = sensor().or_else(|| neutral_on_earth(pins, run)) else { continue };
-        let net = network.net(one.point);
-        if clashing.insert(net) {
-            found.push(RoleClash { net, one, other, exclusion });
-        }
+        found.push(RoleClash { net: network.net(one.point), run: Some(run), one, other, exclusion });
     }
     found
 }
@@ -216,8 +215,8 @@ impl<'a> Grounds<'a> {
 }
 
 /// Two pins of a net that both drive it: high-side or push-pull, or of a kind that nothing says. Low-side drivers may
-/// share, and so may outputs of one device under one signal.
-fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>) -> Option<(PinAt, PinAt)> {
+/// share, and so may outputs of one device under one signal or behind one bar.
+fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>, bars: &Components) -> Option<(PinAt, PinAt)> {
     let drives = |pin: &&PinAt| {
         pin.role == Some(Role::Output)
             && match model[pin.pin].drive.map(|drive| drive.value) {
@@ -229,7 +228,10 @@ fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>) -> Option<
     };
     let mut driving = of.iter().filter(drives);
     let first = driving.next()?;
-    let same = |pin: &PinAt| pin.device == first.device && pin.signal.is_some() && pin.signal == first.signal;
+    let same = |pin: &PinAt| {
+        let named = pin.signal.is_some() && pin.signal == first.signal;
+        pin.device == first.device && (named || bars.of(pin.point) == bars.of(first.point))
+    };
     let other = driving.find(|pin| !same(pin))?;
     Some((*first, *other))
 }

@@ -11,6 +11,7 @@
 use super::{
     Facts,
     cavities::CrowdedCavities,
+    names::Family,
     pins::{PinAt, Pins, RunId},
     wire_ends::WireEnds,
 };
@@ -92,6 +93,13 @@ fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &Crow
             groups.union(*first.entry(signal).or_insert(at), at);
         }
     }
+    for (run, at) in runs.iter().zip(0..) {
+        for home in homes_elsewhere(pins, pins.of_run(*run)) {
+            if let Some(other) = runs.iter().position(|run| *run == home) {
+                groups.union(at, other as u32);
+            }
+        }
+    }
     let mut members: Vec<Vec<RunId>> = vec![Vec::new(); runs.len()];
     for (run, label) in runs.iter().zip(groups.into_labeling()) {
         if let Some(slot) = members.get_mut(label as usize) {
@@ -120,6 +128,24 @@ fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &Crow
         }
     }
     found
+}
+
+/// The runs at which a device of a run of two pins has a pin whose name agrees with that of the other device here.
+fn homes_elsewhere(pins: &Pins, of: &[PinAt]) -> Vec<RunId> {
+    let [one, other] = of else { return Vec::new() };
+    let homes = |at: &PinAt, meant: &PinAt| -> Vec<RunId> {
+        let of_device = pins.of_device(at.device).iter().take(MOST_COMPARED);
+        of_device.filter(|pin| pin.point != at.point && suits(pins, pin, meant)).map(|pin| pins.run(pin.point)).collect()
+    };
+    [homes(one, other), homes(other, one)].concat()
+}
+
+/// Whether a wire may join two pins by their names, both being named.
+fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+    match (pins.named_as(one), pins.named_as(other)) {
+        (Some(one), Some(other)) => Family::of(one.role) == Family::Sensor && one.agrees(&other),
+        (None, _) | (_, None) => false,
+    }
 }
 
 /// For each point whether it is the contact of a switch or relay.
@@ -164,7 +190,18 @@ fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     if of.iter().any(|pin| pin.domain.is_some() && pin.domain != domain) && class_b() {
         return false;
     }
+    if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {
+        return false;
+    }
     are_opposed(with, of) || are_doubled(of) || is_offered_elsewhere(with.pins, of)
+}
+
+/// Whether two pins name one line, each as seen from its own end.
+fn is_one_line(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+    match (pins.named_as(one), pins.named_as(other)) {
+        (Some(one), Some(other)) => one.is_one_line(&other),
+        (None, _) | (_, None) => true,
+    }
 }
 
 /// Whether two pins have names that no wire may join, while none has a name of which all others are a closer form (`brake`, of
@@ -184,8 +221,10 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
         compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other))
     });
     let Some(pair) = opposed.next() else { return false };
-    // What one device keeps apart no wire may join; the returns of its sensors are one inside.
-    let kept_apart = |(one, other): (&PinAt, &PinAt)| one.device == other.device && one.role != Some(Role::SensorReturn);
+    // What one device drives apart no wire may join.
+    let kept_apart = |(one, other): (&PinAt, &PinAt)| {
+        one.device == other.device && [one, other].iter().all(|pin| pin.role == Some(Role::Output))
+    };
     if kept_apart(pair) || opposed.any(kept_apart) {
         return true;
     }
@@ -269,12 +308,15 @@ fn rewires(with: &Comparison<'_>, runs: &[RunId], device: DeviceId, is_here: imp
     for run in runs {
         let mut here = pins.of_run(*run).iter().filter(|pin| is_here(pin));
         let (Some(odd), None) = (here.next(), here.next()) else { return Vec::new() };
-        let mut others = pins.of_run(*run).iter().filter(|pin| pin.point != odd.point).filter_map(|pin| pin.signal);
-        let Some(meant) = others.next() else { return Vec::new() };
-        if Some(meant) == odd.signal || others.any(|signal| signal != meant) {
+        let mut others = pins.of_run(*run).iter().filter(|pin| pin.point != odd.point && pin.signal.is_some());
+        let Some((partner, meant)) = others.next().and_then(|pin| Some((pin, pin.signal?))) else { return Vec::new() };
+        if Some(meant) == odd.signal || others.any(|pin| pin.signal != Some(meant)) {
             return Vec::new();
         }
-        let home = pins.named(device, meant).iter().find(|pin| {
+        // The pin of that very name, else one of a sensor whose name agrees.
+        let named = pins.named(device, meant).iter();
+        let agreeing = pins.of_device(device).iter().filter(|pin| suits(pins, pin, partner));
+        let home = named.chain(agreeing).find(|pin| {
             let free = runs.binary_search(&pins.run(pin.point)).is_ok() || ends.reaching(network.model(), pin.point).is_none();
             is_here(pin) && free && !taken.contains(&pin.point)
         });
