@@ -1,15 +1,17 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
 use crate::{finding::Judged, text::Sources};
-use std::sync::Arc;
+use std::{ops::Range, sync::Arc};
 
 /// The result of one run over one design.
 #[derive(Debug, Default)]
 pub struct Report {
     /// The files that were read.
     pub sources: Arc<Sources>,
-    /// All findings, in the order of [`Judged::order`].
+    /// All findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<Judged>,
+    /// Which of them have one cause, in their order; together they cover all findings.
+    pub causes: Vec<Cause>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
@@ -20,6 +22,15 @@ pub struct Report {
     pub untried: usize,
     /// How the findings compare with a baseline, if they were compared with one.
     pub compared: Option<Compared>,
+}
+
+/// Findings that one change is likely to put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cause {
+    /// Where its findings are in the report; never empty.
+    pub findings: Range<usize>,
+    /// Whether they may only follow from a reading mistake.
+    pub held_back: bool,
 }
 
 /// What a baseline knew of a design, beside the findings marked [`known`](Judged::known).
@@ -62,6 +73,8 @@ pub struct Summary {
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
     pub unchecked: usize,
+    /// Keys that the design gives and that nothing reads yet, by their words, with how often each is given.
+    pub unread: Vec<(&'static str, usize)>,
 }
 
 /// How one mode went.
@@ -119,6 +132,8 @@ pub enum Unjudged {
     NoCurrent,
     /// It carries nothing in any mode.
     Idle,
+    /// It carries the current of a starter alone, which lasts for seconds.
+    ShortTime,
     /// It has no size.
     NoSize,
     /// It has no length.
@@ -146,6 +161,7 @@ impl Unjudged {
             Self::NoMode => "no-mode",
             Self::NoCurrent => "no-current",
             Self::Idle => "idle",
+            Self::ShortTime => "short-time",
             Self::NoSize => "no-size",
             Self::NoLength => "no-length",
             Self::NoRating => "no-rating",
@@ -165,6 +181,7 @@ impl Unjudged {
             Self::NoMode => "without a computed mode",
             Self::NoCurrent => "of unknown current",
             Self::Idle => "without current in any mode",
+            Self::ShortTime => "that carry the current of a starter, for seconds",
             Self::NoSize => "without a size",
             Self::NoLength => "without a length",
             Self::NoRating => "without a rated temperature",

@@ -16,7 +16,7 @@ const NAMED: usize = 4;
 #[must_use]
 pub fn current_source(analysis: &Analysis, wire: WireId, loading: &WireLoad) -> String {
     let model = analysis.model();
-    match (loading.mode, analysis.electrical().given(wire).map(|given| given.by)) {
+    match (loading.lasting_in, analysis.electrical().given(wire).map(|given| given.by)) {
         (Some(mode), _) => format!("in mode `{}`", model.mode_name(mode)),
         (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
         (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),

@@ -4,6 +4,7 @@ use super::Facts;
 use crate::{
     electrical::{conductors::conductor::{capacity_of, surroundings}, faults::Verdict},
     model::WireId,
+    quantity::Ampere,
     report::{Coverage, Covered, Unjudged},
     standards::capacity::Beside,
 };
@@ -60,6 +61,7 @@ fn load(facts: &Facts, wire: WireId) -> Option<Unjudged> {
             (None, ..) => Some(Unjudged::NoSize),
             (Some(_), None, _) => Some(Unjudged::NoRating),
             (Some(_), Some(_), None) => Some(Unjudged::NoAir),
+            (Some(_), Some(_), Some(_)) if facts.electrical().loading(wire).lasting <= Ampere::ZERO => Some(Unjudged::ShortTime),
             (Some(_), Some(_), Some(_)) => {
                 capacity_of(model, &model[wire], Beside::default()).is_none().then_some(Unjudged::BeyondTable)
             }

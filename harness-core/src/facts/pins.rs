@@ -177,6 +177,14 @@ impl Pins {
     }
 }
 
+/// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of
+/// both is looked at like any other.
+#[must_use]
+pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>) -> bool {
+    let (Some(one), Some(other)) = (one, other) else { return false };
+    one != other && (model[one].is_class_b() || model[other].is_class_b())
+}
+
 /// Whether an edge belongs to a run of wires: metal of looms with what sits in their line. What lies inside a device, the chassis
 /// among it, joins no run.
 fn is_run(model: &Model, edge: &Edge) -> bool {

@@ -12,7 +12,7 @@ use super::{
     Facts,
     cavities::CrowdedCavities,
     names::Family,
-    pins::{PinAt, Pins, RunId},
+    pins::{PinAt, Pins, RunId, is_crossing},
     wire_ends::WireEnds,
 };
 use crate::{
@@ -185,9 +185,7 @@ fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
         return false;
     }
     let domain = of.iter().find_map(|pin| pin.domain);
-    let model = with.network.model();
-    let class_b = || of.iter().filter_map(|pin| pin.domain).any(|domain| model[domain].is_class_b());
-    if of.iter().any(|pin| pin.domain.is_some() && pin.domain != domain) && class_b() {
+    if of.iter().any(|pin| is_crossing(with.network.model(), pin.domain, domain)) {
         return false;
     }
     if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {

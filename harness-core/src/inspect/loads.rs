@@ -233,7 +233,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         let said = current_source(analysis, id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
-            Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+            Margin::between(Against::Load, loading.lasting, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
         );
         margins.extend(
             guards
@@ -258,7 +258,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         size: wire.size.map(|size| size.value),
         amps: loading.amps,
         mode,
-        share: capacity.as_ref().and_then(|capacity| share(loading.amps, capacity.amps)),
+        share: capacity.as_ref().and_then(|capacity| share(loading.lasting, capacity.amps)),
         capacity: capacity.map(|capacity| capacity.amps),
         more_fuses,
         fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),

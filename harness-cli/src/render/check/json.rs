@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson, PositionJson,
-        RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, KeyJson, LabelJson, ModeJson,
+        PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
@@ -34,12 +34,14 @@ fn design(checked: &Checked) -> DesignJson<'_> {
     DesignJson {
         file: checked.shown(&checked.root),
         files: checked.report.sources.files().map(|(_, file)| checked.shown(file.name())).collect(),
-        findings: checked.report.findings.iter().map(|it| finding(checked, it)).collect(),
+        findings: checked.report.findings.iter().enumerate().map(|(at, it)| finding(checked, at, it)).collect(),
         summary: summary(checked),
     }
 }
 
-fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
+fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
+    let number = checked.report.causes.partition_point(|cause| cause.findings.start <= at);
+    let cause = number.checked_sub(1).and_then(|cause| checked.report.causes.get(cause));
     FindingJson {
         rule: finding.rule,
         level: finding.level.name(),
@@ -54,6 +56,8 @@ fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
         fingerprint: &finding.fingerprint,
         waived: finding.waived.as_ref().map(|it| waived(checked, it)),
         known: finding.known,
+        cause: if cause.is_some() { number } else { at + 1 },
+        held_back: cause.is_some_and(|cause| cause.held_back),
     }
 }
 
@@ -65,7 +69,8 @@ fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
         end: position(checked, edit.span, edit.span.end),
         text: &edit.text,
     };
-    RemedyJson { kind: kind.name(), words, tried: offer.tried, safe: offer.is_safe(), edits: edits.iter().map(edit).collect() }
+    let (tried, others, safe) = (offer.tried, offer.others, offer.is_safe());
+    RemedyJson { kind: kind.name(), words, tried, others, safe, edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
@@ -112,6 +117,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         nets: summary.nets,
         rules: summary.rules,
         unchecked: summary.unchecked,
+        given_not_checked: summary.unread.iter().map(|(key, count)| KeyJson { key, count: *count }).collect(),
         untried: checked.report.untried,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
         hottest: summary
@@ -132,6 +138,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         },
         waived: checked.report.findings.iter().filter(|finding| finding.waived.is_some()).count(),
         known: checked.report.findings.iter().filter(|finding| finding.known).count(),
+        hidden: checked.hidden.len(),
         gone: checked.report.compared.map(|compared| compared.gone),
     }
 }

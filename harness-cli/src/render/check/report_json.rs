@@ -42,7 +42,7 @@ pub struct DesignJson<'a> {
     pub file: String,
     /// All files that were read.
     pub files: Vec<String>,
-    /// Findings by file, place, level, rule and headline.
+    /// Findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<FindingJson<'a>>,
     /// What was checked.
     pub summary: SummaryJson<'a>,
@@ -78,6 +78,10 @@ pub struct FindingJson<'a> {
     pub waived: Option<WaivedJson<'a>>,
     /// Whether the baseline knew it; it then fails no check.
     pub known: bool,
+    /// The number of its cause: findings with the same number are likely to be put right by one change.
+    pub cause: usize,
+    /// Whether it may only follow from a reading mistake of the report.
+    pub held_back: bool,
 }
 
 /// A step as changes of the text.
@@ -90,6 +94,8 @@ pub struct RemedyJson<'a> {
     pub words: &'a str,
     /// Whether it was made in memory and checked: the finding was gone, and none had come or become more severe.
     pub tried: bool,
+    /// Findings from a warning up about the same things that it leaves as they were.
+    pub others: usize,
     /// Whether `harness check --apply` writes it.
     pub safe: bool,
     /// The changes, all of them or none.
@@ -164,6 +170,16 @@ pub struct FigureJson<'a> {
     pub value: &'a str,
 }
 
+/// A key that the design gives and nothing reads yet.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct KeyJson {
+    /// The key.
+    pub key: &'static str,
+    /// How often it is given.
+    pub count: usize,
+}
+
 /// What was checked.
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -186,6 +202,8 @@ pub struct SummaryJson<'a> {
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
     pub unchecked: usize,
+    /// Keys that the design gives and nothing reads yet.
+    pub given_not_checked: Vec<KeyJson>,
     /// The modes checked in.
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.
@@ -200,6 +218,8 @@ pub struct SummaryJson<'a> {
     pub waived: usize,
     /// Findings that the baseline knew.
     pub known: usize,
+    /// Findings that were asked not to be shown; they are counted above and fail the check as the others do.
+    pub hidden: usize,
     /// Findings of the baseline that were not found any more; `null` without a baseline.
     pub gone: Option<usize>,
 }

@@ -25,6 +25,7 @@ pub(crate) struct TraceJson<'a> {
     nets: Vec<NetJson<'a>>,
     way: WayJson<'a>,
     modes: Vec<ModeJson<'a>>,
+    members: Vec<MemberJson<'a>>,
     capacity: Option<CapacityJson>,
     neighbours: Vec<NeighbourJson<'a>>,
     fuses: Vec<FuseJson<'a>>,
@@ -44,6 +45,16 @@ struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
     source: Option<SourceJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[expect(non_snake_case, reason = "the unit is part of the key")]
+struct MemberJson<'a> {
+    name: &'a str,
+    joins: &'a str,
+    current_A: f64,
+    mode: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -180,6 +191,16 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
             .collect(),
         way: WayJson { mode: trace.way.mode.as_deref(), feed: trace.way.feed.as_deref(), back: trace.way.back.as_deref() },
         modes: trace.modes.iter().map(mode).collect(),
+        members: trace
+            .members
+            .iter()
+            .map(|member| MemberJson {
+                name: &member.name,
+                joins: &member.joins,
+                current_A: figure(member.amps),
+                mode: member.mode.as_deref(),
+            })
+            .collect(),
         capacity: trace.capacity.as_ref().map(|capacity| CapacityJson {
             size: capacity.size.to_string(),
             size_mm2: figure(capacity.size),

@@ -1,4 +1,4 @@
-//! How places, wires and facts are called in a rework order.
+//! What places, wires and facts are called in a rework order.
 
 use super::bench_state::{BenchState, owner, word};
 use crate::{
@@ -56,13 +56,26 @@ pub(super) fn cut(facts: &Facts) -> String {
     use Attribute::{Colour, Length, Part, Size, Wire};
     let known = [Size, Colour, Part, Wire, Length].into_iter().filter_map(|name| facts.get(&FactKey::from(name)));
     let said: Vec<String> = known.map(value).collect();
-    if said.is_empty() { "size, colour and length by the drawing".to_owned() } else { said.join(", ") }
+    if said.is_empty() { "size, colour and length as in the drawing".to_owned() } else { said.join(", ") }
 }
 
 /// What is done to bring an end of a wire to a place.
 pub(super) fn into(built: &BenchState, items: &[Item]) -> String {
     let phrases: Vec<String> = items.iter().map(|item| into_one(built, item)).collect();
     list(&phrases)
+}
+
+/// Where an end of a wire is terminated.
+pub(super) fn at(built: &BenchState, items: &[Item]) -> String {
+    let one = |item: &Item| {
+        let called = place(item);
+        match item {
+            Item::Thing(key, _) if key.kind == Kind::Splice => format!("in splice {called}"),
+            Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("in ring {called}"),
+            Item::Thing(..) | Item::Word(_) => format!("at {called}"),
+        }
+    };
+    list(&items.iter().map(one).collect::<Vec<_>>())
 }
 
 fn into_one(built: &BenchState, item: &Item) -> String {

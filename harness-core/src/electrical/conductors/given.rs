@@ -4,7 +4,7 @@
 use crate::{
     arena::IdVec,
     electrical::lookup::Lookup,
-    model::{ElementId, ElementKind, PointId, Wire, WireId},
+    model::{DeviceId, ElementId, ElementKind, ModeSet, Owner, PointId, Wire, WireId},
     network::{Components, GroupId, Network},
     quantity::Ampere,
     text::{At, Span},
@@ -18,6 +18,8 @@ pub struct Given {
     pub amps: Ampere,
     /// What says so.
     pub by: GivenBy,
+    /// The modes in which it flows: those in which a load of a device at its ends runs, all where none of them has a load.
+    pub modes: ModeSet,
 }
 
 /// What gives a current.
@@ -35,9 +37,34 @@ pub(super) fn given(network: &Network) -> IdVec<WireId, Option<Given>> {
     let limits = Limits::new(network);
     let each = model.wires().map(|(_, wire)| {
         let said = wire.current.or_else(|| of_cable(network, wire));
-        said.map(|at| Given { amps: at.value, by: GivenBy::Design(at.span) }).or_else(|| limits.of(wire))
+        said.map(|at| Given { amps: at.value, by: GivenBy::Design(at.span), modes: runs(network, wire) }).or_else(|| limits.of(wire))
     });
     each.collect()
+}
+
+/// The modes in which something at the ends of a wire runs.
+fn runs(network: &Network, wire: &Wire) -> ModeSet {
+    let model = network.model();
+    let ends = [wire.from, wire.to].into_iter().flatten();
+    let met = ends.flat_map(|point| network.around(point).filter(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| other));
+    let mut devices: Vec<DeviceId> = met.filter_map(|point| model.device_at(point)).collect();
+    devices.sort_unstable();
+    devices.dedup();
+    let owned = model.elements().filter(|(_, element)| match element.owner {
+        Owner::Device(device) => devices.contains(&device),
+        Owner::Loom(_) => false,
+    });
+    let mut all: Option<ModeSet> = None;
+    for (_, element) in owned {
+        let modes = match element.kind {
+            ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. } => modes,
+            _ => continue,
+        };
+        let set = all.get_or_insert(ModeSet::NONE);
+        model.modes().map(|(mode, _)| mode).filter(|mode| modes.has(*mode)).for_each(|mode| set.add(mode));
+    }
+    // A device without a load that ever runs says nothing of when it works.
+    all.filter(|set| *set != ModeSet::NONE).unwrap_or(ModeSet::ALL)
 }
 
 /// What a cable says holds for its cores that lead to no earth, chassis or screen.
@@ -71,14 +98,14 @@ impl Limits {
         let mut has_more = wide.table(false);
         for (_, edge) in network.edges() {
             let limit = edge.element().and_then(|id| match network.model()[id].kind {
-                ElementKind::Converter { limit, .. } if edge.role.drives() => Some((id, limit?.value)),
+                ElementKind::Converter { limit, modes, .. } if edge.role.drives() => Some((id, limit?.value, modes)),
                 _ => None,
             });
             let more = limit.is_none() && (edge.role.drives() || edge.role.drains() || edge.role.holds_back());
             for pole in [edge.a, edge.b] {
                 has_more[wide.of(pole)] |= more;
-                if let Some((id, amps)) = limit {
-                    let given = fed.0.entry(narrow.of(pole)).or_insert(Given { amps: Ampere::ZERO, by: GivenBy::Limit(id) });
+                if let Some((id, amps, modes)) = limit {
+                    let given = fed.0.entry(narrow.of(pole)).or_insert(Given { amps: Ampere::ZERO, by: GivenBy::Limit(id), modes });
                     given.amps += amps;
                 }
             }

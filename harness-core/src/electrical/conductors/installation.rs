@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{Model, Wire, WireId},
+    model::{ModeId, Model, Wire, WireId},
     network::Network,
     quantity::{Ampere, Celsius, Ohm, SquareMillimetre},
     standards::{
@@ -88,9 +88,14 @@ impl Installation {
         self.given[wire]
     }
 
-    /// What a wire carries where this was computed: that, or more where more is given.
-    pub(in crate::electrical) fn carries(&self, wire: WireId, computed: Ampere) -> Ampere {
-        self.given[wire].map_or(computed, |given| computed.max(given.amps))
+    /// What a wire carries in a mode where this was computed: that, or more where more is given for the mode.
+    pub(in crate::electrical) fn carries(&self, wire: WireId, mode: ModeId, computed: Ampere) -> Ampere {
+        self.given[wire].filter(|given| given.modes.has(mode)).map_or(computed, |given| computed.max(given.amps))
+    }
+
+    /// The same of all wires.
+    pub(in crate::electrical) fn with_given(&self, mode: ModeId, computed: IdVec<WireId, Ampere>) -> IdVec<WireId, Ampere> {
+        computed.iter().map(|(wire, amps)| self.carries(wire, mode, *amps)).collect()
     }
 
     /// Whether the heat of a wire rests on a size or a rating that the design does not give.

@@ -2,6 +2,7 @@
 
 use super::{
     bundle::{Bundle, bundles_of},
+    cranking::of_starters,
     installation::Installation,
 };
 use crate::{
@@ -20,6 +21,10 @@ pub struct WireLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where no mode loads the conductor, or a given current is the largest.
     pub mode: Option<ModeId>,
+    /// The largest current that it carries for long: without that of a starter, which lasts for seconds.
+    pub lasting: Ampere,
+    /// The mode in which that flows; `None` where none does, or a given current is the largest.
+    pub lasting_in: Option<ModeId>,
     /// What lies beside it in the mode in which that warms it most.
     pub beside: Beside,
     /// That mode; `None` where nothing beside it carries current in a mode in which it may carry some itself.
@@ -51,17 +56,27 @@ pub(in crate::electrical) fn loading(
                 slot.mode = Some(mode.id);
             }
         }
+        let lasting = lasting(network, |id, edge| mode.working_amps(id, edge));
+        for (wire, slot) in loading.iter_mut() {
+            let amps = lasting[wire];
+            if amps > slot.lasting && amps.get() > NOTHING {
+                (slot.lasting, slot.lasting_in) = (amps, Some(mode.id));
+            }
+        }
     }
     for (wire, slot) in loading.iter_mut() {
-        let amps = installation.carries(wire, slot.amps);
-        if amps > slot.amps {
-            (slot.amps, slot.mode) = (amps, None);
+        let Some(given) = installation.given(wire) else { continue };
+        if given.amps > slot.amps {
+            (slot.amps, slot.mode) = (given.amps, None);
+        }
+        if given.amps > slot.lasting {
+            (slot.lasting, slot.lasting_in) = (given.amps, None);
         }
     }
     for mode in modes {
-        let flows = currents(network, |id, edge| mode.working_amps(id, edge));
+        let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
         let may: IdVec<WireId, Ampere> = flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
-        let may: IdVec<WireId, Ampere> = may.iter().map(|(wire, amps)| installation.carries(wire, *amps)).collect();
+        let may = installation.with_given(mode.id, may);
         let beside = installation.beside(&may);
         for (wire, slot) in loading.iter_mut() {
             let counts = may[wire].get() > NOTHING || is_fed(network, mode, wire) || slot.amps.get() <= NOTHING;
@@ -81,7 +96,7 @@ fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {
 
 /// What a wire may carry in a mode: what flows, or where nothing flows and it is joined to a live pole, its largest current.
 fn may_carry(network: &Network, mode: &ModeState, loading: &IdVec<WireId, WireLoad>, wire: WireId, flows: Ampere) -> Ampere {
-    if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { loading[wire].amps }
+    if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { loading[wire].lasting }
 }
 
 /// The magnitude of the current in every wire.
@@ -91,6 +106,15 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
         if let Some(wire) = edge.wire() {
             currents[wire] = amps(id, edge).abs();
         }
+    }
+    currents
+}
+
+/// The same without what starters take: what each wire carries for long.
+pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    let mut currents = currents(network, &amps);
+    for (wire, taken) in of_starters(network, |id| amps(id, &network[id])) {
+        currents[wire] = (currents[wire] - taken).max(Ampere::ZERO);
     }
     currents
 }
@@ -138,11 +162,12 @@ pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, m
     let model = network.model();
     let one = |other: WireId| {
         let flows = electrical.edge_of(other).map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &network[edge]).abs());
+        let flows = (flows - mode.starter_amps(other)).max(Ampere::ZERO);
         let may = match counted {
             Counted::Flowing => flows,
             Counted::Possible => may_carry(network, mode, electrical.all_loading(), other, flows),
         };
-        let amps = installation.carries(other, may);
+        let amps = installation.carries(other, mode.id, may);
         (installation.heat(other, amps), other, amps, flows)
     };
     let found = bundles_of(&model[wire]).map(|bundle| {

@@ -2,6 +2,7 @@
 
 pub mod bundle;
 pub mod conductor;
+pub(super) mod cranking;
 pub mod drop;
 pub mod given;
 pub(super) mod installation;

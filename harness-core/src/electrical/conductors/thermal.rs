@@ -26,6 +26,7 @@ const MOST_ROUNDS: u32 = 20;
 /// Temperatures and the resistances they lead to, round by round.
 pub(in crate::electrical) struct Warming<'a> {
     installation: &'a Installation,
+    mode: ModeId,
     /// The temperature with which each wire was last solved.
     taken: IdVec<WireId, f64>,
     /// The temperature that followed.
@@ -36,9 +37,9 @@ pub(in crate::electrical) struct Warming<'a> {
 }
 
 impl<'a> Warming<'a> {
-    pub(in crate::electrical) fn new(installation: &'a Installation) -> Self {
+    pub(in crate::electrical) fn new(installation: &'a Installation, mode: ModeId) -> Self {
         let cold: IdVec<WireId, f64> = installation.beds.items().iter().map(|bed| bed.cold.get()).collect();
-        Self { installation, taken: cold, found: IdVec::new(), at_rest: false, rounds: 0 }
+        Self { installation, mode, taken: cold, found: IdVec::new(), at_rest: false, rounds: 0 }
     }
 
     /// Takes what flows; `true` if the network is to be solved again with the resistances that were set in `solver`.
@@ -49,8 +50,7 @@ impl<'a> Warming<'a> {
         amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
     ) -> bool {
         self.rounds += 1;
-        let flows = load::currents(network, amps);
-        let currents = flows.iter().map(|(wire, amps)| self.installation.carries(wire, *amps)).collect();
+        let currents = self.installation.with_given(self.mode, load::lasting(network, amps));
         self.found = self.installation.temperatures(&currents);
         let moved = |(wire, found): (WireId, &f64)| (found.min(RUINED) - self.taken[wire].min(RUINED)).abs() > AT_REST;
         self.at_rest = !self.found.iter().any(moved);

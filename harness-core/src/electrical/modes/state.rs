@@ -3,11 +3,12 @@
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, solve::Solver},
-    electrical::conductors::{installation::Installation, thermal::Warming},
+    electrical::conductors::{cranking::of_starters, installation::Installation, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},
 };
+use rustc_hash::FxHashMap;
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
 const WORST_RESIDUAL: f64 = 1e-9;
@@ -27,6 +28,8 @@ pub struct ModeState {
     conducts: IdVec<EdgeId, bool>,
     /// Points that closed contacts and fuses join to the positive pole of a source.
     fed: IdVec<PointId, bool>,
+    /// What starters take through their wires.
+    starters: FxHashMap<WireId, Ampere>,
     /// Temperature of each wire in degC, infinite where it has no steady one.
     heat: IdVec<WireId, f64>,
     /// Whether currents and temperatures agree with each other.
@@ -80,6 +83,12 @@ impl ModeState {
     /// The same in degC, infinite where there is no steady temperature.
     pub(in crate::electrical) fn heat(&self, wire: WireId) -> f64 {
         self.heat[wire]
+    }
+
+    /// What starters take through a wire: it lasts for seconds and heats nothing for long.
+    #[must_use]
+    pub fn starter_amps(&self, wire: WireId) -> Ampere {
+        self.starters.get(&wire).copied().unwrap_or_default()
     }
 
     /// Voltage of a point against the reference of its island.
@@ -137,7 +146,7 @@ pub(in crate::electrical) fn solve(
     energised: &[u32],
 ) -> ModeState {
     let mut solver = Solver::new(circuit, energised);
-    let mut warming = Warming::new(installation);
+    let mut warming = Warming::new(installation, mode);
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;
     let mut energised: IdVec<EdgeId, bool>;
@@ -158,6 +167,8 @@ pub(in crate::electrical) fn solve(
             break (operating, flowing);
         }
     };
+    let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
+    let starters = of_starters(network, |id| if is_shorted(network[id].a) { Ampere::ZERO } else { flowing[id] });
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     ModeState {
         id: mode,
@@ -165,6 +176,7 @@ pub(in crate::electrical) fn solve(
         volts: operating.volts.into(),
         live: operating.live.into(),
         fed: fed(network, circuit, &closed),
+        starters,
         conducts: closed,
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,

@@ -52,9 +52,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for group in hot.chunk_by(|a, b| a.at == b.at) {
         let Some(Hot { mode, .. }) = group.first() else { continue };
-        let beside = analysis.electrical().beside(mode);
+        let (beside, lasting) = (analysis.electrical().beside(mode), analysis.electrical().lasting(mode));
         for hot in group {
-            findings.push(finding(analysis, hot, mode, analysis.electrical().carried(hot.id, mode), beside[hot.id]));
+            findings.push(finding(analysis, hot, mode, lasting[hot.id], beside[hot.id]));
         }
     }
     findings
@@ -73,7 +73,7 @@ fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
         let loading = analysis.electrical().loading(id);
         // Too hot even alone, or without a known capacity: other rules report it.
         let alone = capacity_of(model, wire, Beside::default());
-        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {
+        if alone.is_some_and(|alone| loading.lasting <= alone.amps) && !analysis.electrical().is_uneven(id) {
             hot.push(Hot { id, wire, at, mode, class: thermal.conductor });
         }
     }
@@ -91,7 +91,9 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
             let at = Celsius::new(class.get() + over);
             format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for")
         }
-        None => format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter"),
+        None => {
+            format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter")
+        }
     };
     let with = match around.conductors {
         0 => "with no other loaded wire beside it".to_owned(),
@@ -140,7 +142,9 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
         None => "route it where it is cooler".to_owned(),
     };
     match least_size_of(model, wire, amps, around) {
-        Some(least) if amps > Ampere::ZERO => format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)])),
+        Some(least) if amps > Ampere::ZERO => {
+            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)]))
+        }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }
 }

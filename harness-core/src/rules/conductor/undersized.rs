@@ -29,21 +29,24 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         // A conductor without a known capacity is `review/missing-fact`'s to report.
         let Some(capacity) = capacity_of(model, wire, Beside::default()) else { continue };
         let Some(size) = wire.size else { continue };
-        if loading.amps <= capacity.amps || analysis.electrical().is_uneven(id) {
+        if loading.lasting <= capacity.amps || analysis.electrical().is_uneven(id) {
             continue;
         }
-        let excess = Ampere::new(loading.amps.get() - capacity.amps.get());
+        let excess = Ampere::new(loading.lasting.get() - capacity.amps.get());
         let name = model.wire_name(id);
         let from = current_source(analysis, id, loading);
         let mut finding = RULE
-            .finding(size.span, format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.amps, size.value))
+            .finding(
+                size.span,
+                format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.lasting, size.value),
+            )
             .label(format!("may carry {} here", capacity.amps))
-            .context(wire.span, format!("carries {} {from}", loading.amps))
-            .figure("current", format!("{} {from}", loading.amps))
+            .context(wire.span, format!("carries {} {from}", loading.lasting))
+            .figure("current", format!("{} {from}", loading.lasting))
             .figure("capacity", &capacity)
             .concerns(name.clone())
             .weigh(size.value, Worse::Smaller);
-        let least = least_size_of(model, wire, loading.amps, loading.beside);
+        let least = least_size_of(model, wire, loading.lasting, loading.beside);
         let small = least.map_or_else(String::new, |least| too_small(analysis, &[(id, least)]));
         finding = finding.help(format!(
             "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
