@@ -98,7 +98,7 @@ fn count_on(ports: &[&[(PortId, Tap)]]) -> bool {
     let all: Vec<u32> = ports.iter().flat_map(|taps| taps.iter().map(|(_, tap)| tap.number)).collect();
     let distinct: FxHashSet<u32> = all.iter().copied().collect();
     ranges.sort_unstable();
-    distinct.len() == all.len() || ranges.windows(2).all(|pair| matches!(pair, [(_, most), (least, _)] if most <= least))
+    distinct.len() == all.len() || ranges.windows(2).all(|pair| matches!(pair, [(first, most), (least, last)] if first < most && most <= least && least < last))
 }
 
 /// A name by which things are sorted as people count: `J2` before `J10`.
