@@ -53,7 +53,7 @@ words! {
         Alternating = "ac", "Alternating voltage, given as its effective value.";
     }
 
-    /// What a domain's voltage stands against.
+    /// What the voltage of a domain is measured against.
     Reference {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";
@@ -193,6 +193,13 @@ words! {
     Hand {
         Left = "left", "Left.";
         Right = "right", "Right.";
+    }
+
+    /// The case of a device with voltage class B.
+    Case {
+        Conductive = "conductive", "Metal, or another conductor that a person can touch: it needs a bond to the chassis.";
+        Insulating = "insulating", "Plastic: no part that a person can touch conducts.";
+        Mounted = "bolted to chassis", "Metal, bolted bare metal to bare metal to the chassis: the joint is its bond.";
     }
 
     /// What a load is.

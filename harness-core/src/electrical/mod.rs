@@ -11,6 +11,7 @@
 //! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
 //! design does not give, and the function says which.
 
+pub mod alternatives;
 pub mod battery;
 pub mod coils;
 pub mod conductors;
@@ -30,6 +31,7 @@ pub use nominal::Nominal;
 pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
+    alternatives::Alternatives,
     conductors::{
         conductor,
         drop::{self, Drop},
@@ -71,6 +73,7 @@ pub struct Electrical {
     uneven: Vec<WireId>,
     ground_shifts: Vec<ground_shift::GroundShift>,
     groundless: Vec<DeviceId>,
+    alternatives: Alternatives,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -94,7 +97,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let loading = load::loading(network, &modes, &installation);
-    let protection = protection::protection(network);
+    let alternatives = alternatives::alternatives(network, &modes);
+    let protection = protection::protection(network, &alternatives);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
@@ -119,6 +123,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         uneven,
         ground_shifts,
         groundless,
+        alternatives,
         protection,
         faults,
         domains,
@@ -336,6 +341,12 @@ impl Electrical {
     #[must_use]
     pub fn faults(&self) -> &Faults {
         &self.faults
+    }
+
+    /// What is never closed together.
+    #[must_use]
+    pub fn alternatives(&self) -> &Alternatives {
+        &self.alternatives
     }
 
     /// Which fuse sees what.

@@ -6,6 +6,7 @@
 //! together with the model, so that no answer can be read with another design.
 
 mod batteries;
+pub mod bonds;
 pub mod cavities;
 mod claims;
 mod coils;
@@ -63,6 +64,7 @@ struct Made {
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
     connectors: OnceLock<Vec<Connector>>,
+    bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
     string_domains: OnceLock<batteries::StringDomains>,

@@ -5,6 +5,7 @@ use super::{
     class,
     content::Content,
     inside::Element,
+    lists::OneOrList,
     reader::{Read, Reader},
     record::record,
     shape::{FieldShape, Shape},
@@ -14,7 +15,7 @@ use crate::{
     quantity::{Ampere, NewtonMetre},
     standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
-    vocabulary::{Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{Case, Drive, Function, Hand, Need, Pull, Role},
 };
 
 record! {
@@ -30,6 +31,11 @@ record! {
         nodes: List<Text> = Nodes => paper().set();
         /// What joins the pins inside the box.
         inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
+        /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
+        /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
+        exclusive: List<OneOrList> = Exclusive => alter();
+        /// What its case is made of, for a device with voltage class B. If the key is absent, the case is taken as conductive.
+        case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
         chassis: Option<At<bool>> = Chassis => paper();
         /// `false`: left out of this build.
@@ -97,7 +103,7 @@ record! {
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
         /// first cell tap 1.
         tap: Option<At<u32>> = Tap => paper();
-        /// Whether the pin must be wired; it must where nothing is said.
+        /// Whether the pin must be wired; it must if the key is absent.
         need: Option<Choice<Need>> = Need => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

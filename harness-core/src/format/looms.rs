@@ -17,7 +17,7 @@ record! {
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
         wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
-        /// Where it lies.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors, rings and bare ends.
         ends: Map<End> = Ends => things(Kind::End);
@@ -66,7 +66,7 @@ record! {
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
         reach: Option<At<Metre>> = Reach unread => work(Work::Tie);
-        /// Where it sits; the loom's zone where nothing is said.
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -76,9 +76,9 @@ record! {
 
     /// A splice.
     Splice {
-        /// Where it sits; the loom's zone where nothing is said.
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// The segment of the route that it lies in.
+        /// The segment of the route that it is in.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -138,6 +138,9 @@ record! {
         from: Option<Text> = From => place();
         /// The other end.
         to: Option<Text> = To => place();
+        /// Copper cross-section of the screen, if the screen is meant to be the bond of what it joins; a screen without it does not
+        /// count as a bond.
+        size: Option<At<SquareMillimetre>> = Size above_zero => paper();
     }
 
     /// A segment of a route.
@@ -146,7 +149,7 @@ record! {
         length: Option<At<Metre>> = Length above_zero => work(Work::Tie);
         /// What covers the bundle.
         covering: Option<Choice<Covering>> = Covering => work(Work::Cover);
-        /// Where it lies.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The node where it begins.
         from: Option<Text> = From => work(Work::Tie);

@@ -42,7 +42,7 @@ record! {
         family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
-        /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
+        /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
         seen_from: Option<Choice<FaceSide>> = SeenFrom unread => paper();
@@ -62,13 +62,13 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = Sealed => paper();
-        /// Most wires in one cavity; 1 where nothing is said.
+        /// Most wires in one cavity; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
-        /// Labels of its interlock contacts, which mate last and part first.
+        /// Labels of its interlock contacts, which mate last and disconnect first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -96,7 +96,7 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Surface of the contact.
         plating: Option<Choice<Plating>> = Plating => paper();
-        /// Most wires in one crimp; 1 where nothing is said.
+        /// Most wires in one crimp; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -137,7 +137,7 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
-        /// Material of the insulation; judged by the class of the rating where nothing is said.
+        /// Material of the insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -155,7 +155,7 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
+        /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
         twist: List<LabelRow> = Twist unread => paper();
@@ -183,13 +183,13 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard, or its utilisation category; where nothing is said, every type made with its rating is considered.
+        /// Body type of its standard, or its utilisation category; if the key is absent, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's if the key is absent.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
-        /// Rated breaking capacity; the standard's where nothing is said.
+        /// Rated breaking capacity; the standard's if the key is absent.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();

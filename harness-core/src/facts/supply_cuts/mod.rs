@@ -89,9 +89,15 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
     let mut found = Found::default();
     let mut fed: FxHashSet<ElementId> = FxHashSet::default();
     let mut everywhere: Vec<SupplyCut> = Vec::new();
-    let modes = facts.electrical().modes().map(Some).chain([None]);
-    for mode in modes {
-        let view = Connectivity::new(network, mode);
+    // Coils are alive in some state of the switches: each is asked for in every closure.
+    let mut coils: Vec<SupplyCut> = Vec::new();
+    let closures = facts.electrical().alternatives().closures();
+    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), None));
+    for (mode, closure) in in_modes.chain(closures.iter().map(|closure| (None, Some(closure)))) {
+        let view = match closure {
+            Some(closure) => Connectivity::in_closure(network, closure),
+            None => Connectivity::new(network, mode),
+        };
         let causes = Causes::new(facts, &reported, &view, mode);
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
@@ -108,11 +114,19 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
             };
             let modes = mode.map(|mode| mode.id).into_iter().collect();
             let one = SupplyCut { lost, loads: vec![element], modes, dead, gap };
-            if says_no_mode(model, element) {
+            if mode.is_none() {
+                coils.push(one);
+            } else if says_no_mode(model, element) {
                 everywhere.push(one);
             } else {
                 found.add(facts, element, one);
             }
+        }
+    }
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
+    for one in coils {
+        if let Some(coil) = one.loads.first().copied().filter(|coil| !fed.contains(coil) && seen.insert(*coil)) {
+            found.add(facts, coil, one);
         }
     }
     // A load that names no modes runs whenever it is fed; it must be fed in one of them.

@@ -2,6 +2,7 @@
 
 mod back_feed;
 mod bypassed_part;
+mod closed_together;
 mod crowded_cavity;
 mod dangling_wire;
 mod held_relay;
@@ -21,6 +22,7 @@ use super::Rule;
 pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
     &bypassed_part::RULE,
+    &closed_together::RULE,
     &crowded_cavity::RULE,
     &dangling_wire::RULE,
     &held_relay::RULE,
