@@ -25,6 +25,8 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/alternatives.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
     ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
+    ("electrical/conductors/given.rs", "ElementKind::Converter", "runs when its modes say so, and alone has a limit that is all it gives"),
+    ("electrical/conductors/given.rs", "ElementKind::Load", "runs when its modes say so; other kinds have no modes in which they run"),
     ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),

@@ -104,7 +104,7 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
     for step in &least.chain {
         finding = finding.figure("source", step.source);
     }
-    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
+    finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     let finding = candidates(analysis, feed.fuse, rating.value, &over).into_iter().fold(finding, Finding::remedy);
     Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
 }
