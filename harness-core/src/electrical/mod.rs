@@ -22,10 +22,12 @@ pub mod fuses;
 pub mod ground_shift;
 mod lookup;
 mod modes;
+mod nominal;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
+pub use nominal::Nominal;
 pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
@@ -44,10 +46,10 @@ use self::{
 };
 use crate::{
     arena::IdVec,
-    circuit::Circuit,
-    model::{DeviceId, ModeId, WireId},
+    circuit::{BranchKind, Circuit},
+    model::{DeviceId, ElementId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    quantity::{Ampere, Kelvin},
+    quantity::{Ampere, Kelvin, Ohm, Volt},
     standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
@@ -75,6 +77,7 @@ pub struct Electrical {
     protection: Protection,
     faults: Faults,
     domains: Domains,
+    nominals: IdVec<ElementId, Option<Nominal>>,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -101,8 +104,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    let domains = maker.into_domains();
-    let drops = drop::drops(network, &domains, &modes);
+    let (domains, nominals) = maker.into_domains();
+    let drops = drop::drops(network, &domains, &nominals, &modes);
     let parallel = parallel::parallel(network, &modes, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
@@ -124,6 +127,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         protection,
         faults,
         domains,
+        nominals,
     }
 }
 
@@ -283,6 +287,12 @@ impl Electrical {
         &self.domains
     }
 
+    /// The voltage that an element is made for; `None` where no domain is joined to its first two points.
+    #[must_use]
+    pub fn nominal(&self, element: ElementId) -> Option<Nominal> {
+        self.nominals[element]
+    }
+
     /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
@@ -300,6 +310,25 @@ impl Electrical {
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
         pass.mode(&circuit, state);
         Some(pass.finish())
+    }
+
+    /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
+    /// order. All of them are there at once. `None` for a mode that was not computed.
+    ///
+    /// Cost: one solution of the network.
+    #[must_use]
+    pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(&self.network);
+        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
+        for (edge, ohms) in loads {
+            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
+                branch.kind = BranchKind::Resistance(*ohms);
+            }
+        }
+        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
+        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
+        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 
     /// How many wires carry current in one of its modes.

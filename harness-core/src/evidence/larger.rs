@@ -17,7 +17,11 @@ pub fn too_small(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> String 
     let mut small: Vec<String> = wires.iter().flat_map(|(wire, size)| of_wire(facts, *wire, *size)).collect();
     small.sort();
     small.dedup();
-    if small.is_empty() { String::new() } else { format!("; change what is too small for it: {}", list_of_first(&small, NAMED, 0)) }
+    if small.is_empty() {
+        String::new()
+    } else {
+        format!("; change what is too small for it: {}", list_of_first(&small, NAMED, 0))
+    }
 }
 
 fn of_wire(facts: &Facts, wire: WireId, size: SquareMillimetre) -> Vec<String> {

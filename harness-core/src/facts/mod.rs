@@ -19,9 +19,11 @@ pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
+pub mod names;
 mod near_supply;
 mod nominal;
 pub mod open_points;
+pub mod overfed;
 pub mod pins;
 mod potentials;
 pub mod relay_loads;
@@ -35,15 +37,17 @@ mod terminals;
 pub mod undrawn;
 pub mod wire_ends;
 pub mod wrong_side;
+pub mod wrong_voltages;
 
 pub use connectors::{Connector, ConnectorHalf, Contact};
 pub use joints::Joint;
 pub use taps::{Tap, TapGroup};
 
 use crate::{
+    arena::IdVec,
     design::Design,
-    electrical::{Electrical, battery::Batteries, coils::Coils},
-    model::{Model, PointId},
+    electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
+    model::{Model, PointId, WireId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -66,6 +70,7 @@ struct Made {
     bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
+    string_domains: OnceLock<batteries::StringDomains>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
     undrawn: OnceLock<undrawn::Undrawn>,
@@ -84,6 +89,11 @@ struct Made {
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
+    supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
+    side_by_side: OnceLock<overfed::SideBySide>,
+    overfed: OnceLock<Vec<overfed::Overfed>>,
+    high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
+    wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
 }
 
 impl Facts {
