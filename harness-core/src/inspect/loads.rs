@@ -231,7 +231,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
-        let said = current_source(analysis, id, loading);
+        let said = current_source(analysis.facts(), id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
             Margin::between(Against::Load, loading.lasting, capacity.amps)

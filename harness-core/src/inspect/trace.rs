@@ -200,7 +200,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
                 is_idle: other.is_idle,
             })
             .collect();
-        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+        trace.notes.extend(assumptions(analysis.facts(), id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
     }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
