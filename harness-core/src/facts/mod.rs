@@ -19,6 +19,7 @@ pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
+pub mod names;
 mod near_supply;
 mod nominal;
 pub mod open_points;
