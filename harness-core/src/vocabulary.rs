@@ -53,7 +53,7 @@ words! {
         Alternating = "ac", "Alternating voltage, given as its effective value.";
     }
 
-    /// What a domain's voltage stands against.
+    /// What a domain's voltage prevents.
     Reference {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";

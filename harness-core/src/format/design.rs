@@ -55,7 +55,7 @@ record! {
         max: Option<At<Volt>> = Max required above_zero => paper();
         /// Direct or alternating voltage; `dc` where nothing is said.
         kind: Option<Choice<Current>> = Kind => paper();
-        /// What the domain's voltage stands against.
+        /// What the domain's voltage prevents.
         reference: Option<Choice<Reference>> = Reference required => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -77,7 +77,7 @@ record! {
         immobile: Option<At<bool>> = Immobile => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe => paper();
-        /// The vehicle stands like this for days: what its batteries lose is worked out.
+        /// The vehicle is like this for days: what its batteries lose is worked out.
         standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

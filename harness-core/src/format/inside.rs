@@ -1,4 +1,4 @@
-//! Elements: what joins the pins inside a device, or stands in a loom.
+//! Elements: what joins the pins inside a device, or is in a loom.
 
 use super::{
     content::Content,
@@ -69,7 +69,7 @@ record! {
         peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
-        /// Damaged or without function when the poles are exchanged.
+        /// Damaged or without function when the poles are swapped.
         polarised: Option<At<bool>> = Polarised => paper();
         /// What limits the voltage of a coil when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();

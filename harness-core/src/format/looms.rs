@@ -17,7 +17,7 @@ record! {
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
         wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
-        /// Where it lies.
+        /// Where it is.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors, rings and bare ends.
         ends: Map<End> = Ends => things(Kind::End);
@@ -78,7 +78,7 @@ record! {
     Splice {
         /// Where it sits; the loom's zone where nothing is said.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// The segment of the route that it lies in.
+        /// The segment of the route that it is in.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -146,7 +146,7 @@ record! {
         length: Option<At<Metre>> = Length above_zero => work(Work::Tie);
         /// What covers the bundle.
         covering: Option<Choice<Covering>> = Covering => work(Work::Cover);
-        /// Where it lies.
+        /// Where it is.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The node where it begins.
         from: Option<Text> = From => work(Work::Tie);

@@ -42,7 +42,7 @@ record! {
         family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
-        /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
+        /// The labels in rows, as seen from the side that `seen-from` names; represents `positions` too.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
         seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();

@@ -30,7 +30,7 @@ pub struct Reader<'a> {
 pub trait Record: Default {
     /// Its keys.
     const SHAPE: &'static RecordShape;
-    /// Says where it stands, and whether something in it was reported.
+    /// Says where it is, and whether something in it was reported.
     fn place(&mut self, span: Span, is_faulty: bool);
     /// Reads the value of `key`; `false` if it has no such key.
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
@@ -42,7 +42,7 @@ pub trait Record: Default {
 pub trait Variants: Sized {
     /// The variants.
     const SHAPE: &'static VariantsShape;
-    /// Reads the variant that `key` tells.
+    /// Reads the variant that `key` says.
     fn read_variant(key: &str, reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;
@@ -155,7 +155,7 @@ impl<'a> Reader<'a> {
         let span = self.tree.span(node);
         self.findings.push(
             rules::UNEXPECTED_VALUE
-                .finding(span, format!("{found} stands where {expected} belongs"))
+                .finding(span, format!("{found} is where {expected} belongs"))
                 .label(format!("expected {expected}"))
                 .help(format!("write {expected} here")),
         );
@@ -201,7 +201,7 @@ impl<'a> Reader<'a> {
         Some(record)
     }
 
-    /// Reads a choice of records by the key that tells them apart.
+    /// Reads a choice of records by the key that distinguishes them.
     pub fn variants<V: Variants>(&mut self, node: NodeId) -> Option<V> {
         let shape = V::SHAPE;
         if !matches!(self.tree.kind(node), Kind::Map) {
@@ -232,7 +232,7 @@ impl<'a> Reader<'a> {
         self.findings.push(
             rules::MISSING_KEY
                 .finding(span, format!("nothing here says which kind of {} this is", shape.doc_noun()))
-                .label("no key tells the kind")
+                .label("no key gives the kind")
                 .help(help),
         );
         None

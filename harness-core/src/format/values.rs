@@ -25,7 +25,7 @@ pub type List<T> = Vec<T>;
 pub struct Entry<T> {
     /// The name, as written.
     pub name: Text,
-    /// What stands behind it.
+    /// What is behind it.
     pub value: T,
 }
 
@@ -193,7 +193,7 @@ impl Read for At<WireColour> {
             Err(error) => {
                 reader.findings.push(
                     rules::UNEXPECTED_VALUE
-                        .finding(span, format!("`{}` is no colour of IEC 60757", clip(text)))
+                        .finding(span, format!("`{}` is not a colour of IEC 60757", clip(text)))
                         .label("unknown colour letters")
                         .help(colour_help(&error)),
                 );
@@ -242,7 +242,7 @@ impl Read for At<Date> {
 pub struct Choice<W> {
     /// The word.
     pub value: W,
-    /// Where it stands.
+    /// Where it is.
     pub span: Span,
 }
 
@@ -258,7 +258,7 @@ impl<W: Word + Copy> Read for Choice<W> {
         if let Some(value) = W::from_word(text) {
             return Some(Self { value, span });
         }
-        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
+        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is not one of the words for this place", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding
                 .label(question(text, near))
@@ -352,7 +352,7 @@ impl<T: Read> Field for Map<T> {
                 }
             }
             Kind::Missing => {}
-            _ => reader.unexpected(node, "a map from names to what they stand for"),
+            _ => reader.unexpected(node, "a map from names to what they mean"),
         }
     }
 

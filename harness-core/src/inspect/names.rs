@@ -169,7 +169,7 @@ impl Thing {
         }
     }
 
-    /// The word that tells it from things of another kind.
+    /// The word that distinguishes it from things of another kind.
     fn word(self) -> &'static str {
         match self {
             Self::Wire(_) => "wire",

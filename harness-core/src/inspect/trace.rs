@@ -44,9 +44,9 @@ pub struct Trace {
     pub way: Way,
     /// What flows, one row a mode.
     pub modes: Vec<ModeRow>,
-    /// Its continuous capacity; `None` where it is no conductor or a fact is missing.
+    /// Its continuous capacity; `None` where it is not a conductor or a fact is missing.
     pub capacity: Option<Capacity>,
-    /// What lies beside a conductor and warms it, where its capacity is least: the one that warms most first.
+    /// What is beside a conductor and warms it, where its capacity is least: the one that warms most first.
     pub neighbours: Vec<Neighbour>,
     /// The fuses before it, any of which may have to clear a fault in it; for a fuse, the fuse itself.
     pub fuses: Vec<Fuse>,
@@ -68,7 +68,7 @@ pub struct Trace {
     pub unknown: Vec<String>,
 }
 
-/// A conductor that lies beside another.
+/// A conductor that is beside another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbour {
     /// Its name.

@@ -225,7 +225,7 @@ impl ElementKind {
         }
     }
 
-    /// What it is rated at as a resistor; `None` for all that is no resistor, whatever resistance it has beside its purpose.
+    /// What it is rated at as a resistor; `None` for all that is not a resistor, whatever resistance it has beside its purpose.
     #[must_use]
     pub fn resistance(&self) -> Option<Ohm> {
         match self {
@@ -242,9 +242,9 @@ impl ElementKind {
 pub struct Element {
     /// Its name.
     pub name: Name,
-    /// Where its name stands.
+    /// Where its name is.
     pub span: Span,
-    /// Where its kind or rating stands: the value behind its first key.
+    /// Where its kind or rating is: the value behind its first key.
     pub value_span: Span,
     /// What holds it.
     pub owner: Owner,

@@ -203,7 +203,7 @@ impl Builder {
             let place = texts.first().map_or(span, |text| text.span);
             self.findings.push(
                 rules::UNEXPECTED_VALUE
-                    .finding(place, format!("{} points stand where {what} belong", texts.len()))
+                    .finding(place, format!("{} points are where {what} belong", texts.len()))
                     .label(format!("expected {what}"))
                     .help(format!("name {what}")),
             );

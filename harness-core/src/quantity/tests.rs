@@ -130,7 +130,7 @@ fn gauges_agree_with_the_published_table() {
         assert!((inch - row.inch).abs() <= row.inch_within, "{}: {inch} inch ({})", row.written, row.source);
         assert!((area / mil - row.circular_mil).abs() <= row.mil_within, "{}: {} ({})", row.written, area / mil, row.source);
     }
-    // The two sizes that define the gauge: No. 36 is 0.0050 inch, No. 4/0 is 0.4600 inch (ASTM B258). No. 36 lies
+    // The two sizes that define the gauge: No. 36 is 0.0050 inch, No. 4/0 is 0.4600 inch (ASTM B258). No. 36 is
     // below the smallest conductor that the format takes.
     let diameter = |number| (gauge::square_millimetre(number) / std::f64::consts::FRAC_PI_4).sqrt() / 25.4;
     assert!((diameter(36) - 0.005).abs() < 1e-12);
@@ -148,7 +148,7 @@ fn gauges_are_read_in_every_form() {
     check::<SquareMillimetre>("0 AWG", read::<SquareMillimetre>("1/0 AWG").unwrap());
     let gauge = "write a gauge from `4/0 AWG` to `40 AWG`, or the cross-section in `mm2`";
     for text in ["5/0 AWG", "20.5 AWG", "-2 AWG", "AWG", "41 AWG", "2/1 AWG", "00000 AWG"] {
-        refuse::<SquareMillimetre>(text, &format!("`{text}` is no wire gauge / {gauge}"));
+        refuse::<SquareMillimetre>(text, &format!("`{text}` is not a wire gauge / {gauge}"));
     }
     refuse::<SquareMillimetre>("2/0", "`2/0` has no unit / write `2/0 AWG`");
     refuse::<SquareMillimetre>("20 awg", "`awg` in `20 awg` is no unit of cross-section / write `AWG`; capitals count");
@@ -185,11 +185,11 @@ fn a_text_that_is_no_quantity_is_told_what_to_write() {
     refuse::<Ampere>("", "`` is no current, it does not begin with a number / write a number and a unit, such as `4.2 A`");
     refuse::<Volt>(
         "0,5 V",
-        "`0,5 V` has a comma in its number / write `0.5 V`: a point parts the decimals and nothing parts thousands",
+        "`0,5 V` has a comma in its number / write `0.5 V`: a point separates the decimals and nothing separates thousands",
     );
     refuse::<Metre>(
         "1,450 mm",
-        "`1,450 mm` has a comma in its number / write `1.450 mm` or `1450 mm`: a point parts the decimals and nothing parts thousands",
+        "`1,450 mm` has a comma in its number / write `1.450 mm` or `1450 mm`: a point separates the decimals and nothing separates thousands",
     );
     for text in ["1 450 mm", "1_450 mm", "1'450 mm", "1\u{a0}450 mm"] {
         refuse::<Metre>(text, &format!("`{text}` has its digits in groups / write `1450 mm`: nothing parts thousands"));
@@ -206,7 +206,7 @@ fn limits_themselves_are_accepted() {
     check::<SquareMillimetre>("400 mm2", 400.0);
     check::<SquareMillimetre>("0.01 mm2", 0.01);
     check::<Celsius>("-80 degC", -80.0);
-    let look = "and look at the unit: one letter is often a factor of 1000";
+    let look = "and check the unit: one letter is often a factor of 1000";
     refuse::<SquareMillimetre>(
         "900 mm2",
         &format!("cross-section `900 mm2` is above 400 mm2 / write a value from 0.01 mm2 to 400 mm2, {look}"),

@@ -162,7 +162,7 @@ pub struct ColourError {
 
 impl fmt::Display for ColourError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` is no colour of IEC 60757", self.text)?;
+        write!(f, "`{}` is not a colour of IEC 60757", self.text)?;
         match self.nearest {
             Some(nearest) => write!(f, "; did you mean `{nearest}` ({})?", nearest.name()),
             None => f.write_str("; use two letters for the colour, as in `RD`, and a stripe as in `RD/WH`"),

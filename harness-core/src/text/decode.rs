@@ -10,7 +10,7 @@ pub const MAX_BYTES: usize = 64 << 20;
 pub struct Decoded {
     /// The file; its text is empty if the bytes were refused.
     pub file: FileId,
-    /// What stands against the bytes.
+    /// What prevents the bytes.
     pub problems: Vec<Problem>,
 }
 

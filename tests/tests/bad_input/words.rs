@@ -86,7 +86,7 @@ fn labels_stay_as_written() {
 
 #[test]
 fn one_mistake_hides_no_other() {
-    // Nine mistakes on nine lines, told in the order of the lines.
+    // Nine mistakes on nine lines, reported in the order of the lines.
     reads(
         "format: 1\ndesign: x\nrevison: B\nzones:\n  hood: { ambient: 85 }\n  hood: {}\ndevices:\n  horn: { zone: hod }\n  pump: {side: lft}\n\
          looms:\n  front:\n    ends:\n      R1: { ring: M6 }\n      R2: { ring: M6, bolts-to: }\n    wires:\n      1: { from: R1, to: R2, size: 0.5 A }\n      \
@@ -107,7 +107,7 @@ fn one_mistake_hides_no_other() {
 
 #[test]
 fn a_mistake_silences_what_only_follows_from_it() {
-    // Without its positions nothing is known of the pins and cavities of a housing; none of them is told.
+    // Without its positions nothing is known of the pins and cavities of a housing; none of them is reported.
     reads(
         "format: 1\ndesign: x\nparts:\n  housings:\n    QL: { family: q, positions: many, contacts: pin }\n\
          devices:\n  horn: { ports: { J1: { housing: QL, pins: { 1: spare, 2: spare } } } }\n\

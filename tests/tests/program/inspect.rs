@@ -185,7 +185,7 @@ fn loads_agree_with_the_rules() {
             }
         }
         // A conductor that is too thin alone is one rule's, one that is too thin in its bundle another's; of one that takes
-        // more than its share beside others a third tells, also where it stands it.
+        // more than its share beside others a third says, also where it withstands it.
         let thin: BTreeSet<&str> =
             ["conductor/undersized", "conductor/overheated"].iter().flat_map(|rule| concerned(rule, false)).collect();
         let uneven = concerned("conductor/uneven-parallel", true);
@@ -245,7 +245,7 @@ fn names_are_found_by_their_end_and_others_are_helped() {
     );
     let unknown = lift(&["trace", "-", "fusebox.F1"]);
     assert_eq!(unknown.code, exit::FAILED);
-    assert!(unknown.err.contains("nothing is called so; did you mean `fuse-box.F1`?"), "{}", unknown.err);
+    assert!(unknown.err.contains("nothing has this name; did you mean `fuse-box.F1`?"), "{}", unknown.err);
     let stranger = lift(&["trace", "-", "quite-another"]);
     assert!(stranger.err.contains("`harness loads` lists all"), "{}", stranger.err);
     let mode = lift(&["loads", "-", "--mode", "hoistin"]);
@@ -324,7 +324,7 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
             () if tag.contains("text-anchor=\"end\"") => x - wide,
             () => x,
         };
-        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that stands.
+        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that is.
         let top = if tag.contains("dy=\"0.76em\"") { y } else { y - size * 0.5 };
         boxes.push((left, top, left + wide, top + size, text));
     }

@@ -134,7 +134,7 @@ fn files_need_no_repository() {
     assert_eq!((done.code, done.err.as_str()), (exit::FINDINGS, ""));
     assert_eq!((piped.code, piped.out), (exit::FINDINGS, done.out));
     assert_eq!((unknown.code, unknown.out.as_str()), (exit::FAILED, ""));
-    let why = format!("nor can it be a git revision of `{theirs}`: it lies in no git repository\n");
+    let why = format!("nor can it be a git revision of `{theirs}`: it is not in a git repository\n");
     assert!(unknown.err.ends_with(&why), "{}", unknown.err);
 }
 

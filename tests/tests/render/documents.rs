@@ -79,7 +79,7 @@ fn without_rules(sarif: &str) -> String {
 }
 
 fn sarif_faults(value: &serde_json::Value) -> Vec<String> {
-    // The published pattern of a language has a stray `]`, which strict readers of patterns refuse; the rest stands as published.
+    // The published pattern of a language has a stray `]`, which strict readers of patterns refuse; the rest is as published.
     let published = include_str!("../../schemas/sarif-2.1.0.schema.json");
     let mended = published.replace("^[a-zA-Z]{2}|^[a-zA-Z]{2}-[a-zA-Z]{2}]?$", "^[a-zA-Z]{2}(-[a-zA-Z]{2})?$");
     let schema: serde_json::Value = serde_json::from_str(&mended).unwrap();

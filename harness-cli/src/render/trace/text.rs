@@ -96,7 +96,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     caution(look, out)
 }
 
-/// What lies beside a wire: `front.3` 12 A (+8.1 K).
+/// What is beside a wire: `front.3` 12 A (+8.1 K).
 fn neighbour(other: &Neighbour) -> String {
     let idle = if other.is_idle { ", idle but live" } else { "" };
     format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())

@@ -71,7 +71,7 @@ fn roles() -> Vec<EdgeRole> {
 #[test]
 fn every_kind_of_the_format_is_here() {
     let format = include_str!("../../../FORMAT.md");
-    let (_, section) = format.split_once("Its kind is told by one of these keys:").expect("the section on elements");
+    let (_, section) = format.split_once("Its kind is given by one of these keys:").expect("the section on elements");
     let (list, _) = section.split_once("\n## ").expect("a section after it");
     let keys: Vec<&str> = list.lines().filter_map(|line| line.strip_prefix("- `")?.split_once('`')).map(|(key, _)| key).collect();
     assert!(keys.len() >= 12, "{keys:?}");
