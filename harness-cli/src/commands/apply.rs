@@ -43,7 +43,9 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
     let shown = printable(&path.display().to_string()).into_owned();
     match applied.written.len() {
         0 => writeln!(err, "{shown}: nothing to apply")?,
-        steps => writeln!(err, "{shown}: applied {} to {}", count(steps, "remedy", "remedies"), counted(applied.files.len(), "file"))?,
+        steps => {
+            writeln!(err, "{shown}: applied {} to {}", count(steps, "remedy", "remedies"), counted(applied.files.len(), "file"))?
+        }
     }
     for step in &applied.written {
         let line = format!("{}{}: {} ({})", files.prefix(), step.place, step.words, step.rule);
@@ -54,7 +56,13 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
     if !tried.is_empty() {
         writeln!(err, "  left for you to decide: {}", count(tried.len(), "remedy", "remedies"))?;
         for (finding, offer) in tried {
-            let line = format!("{}{}: {} ({})", files.prefix(), applied.report.sources.place(finding.primary.span), offer.remedy.words, finding.rule);
+            let line = format!(
+                "{}{}: {} ({})",
+                files.prefix(),
+                applied.report.sources.place(finding.primary.span),
+                offer.remedy.words,
+                finding.rule
+            );
             writeln!(err, "    {}", printable(&line))?;
         }
     }

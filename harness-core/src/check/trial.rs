@@ -113,7 +113,9 @@ impl<'a> Trial<'a> {
         let after = Found::new(&report.findings);
         let holds = report.broken_rules.is_empty() && after.lacks(finding, &self.before) && self.before.covers(&after);
         let shares = |other: &&Judged| {
-            other.level >= Level::Warning && other.waived.is_none() && other.concerns.iter().any(|name| finding.concerns.contains(name))
+            other.level >= Level::Warning
+                && other.waived.is_none()
+                && other.concerns.iter().any(|name| finding.concerns.contains(name))
         };
         holds.then(|| report.findings.iter().filter(shares).count())
     }

@@ -44,6 +44,7 @@ attributes! {
     ClosedIn = "closed-in";
     Coil = "coil";
     Colour = "colour";
+    Colours = "colours";
     Conductors = "conductors";
     Contact = "contact";
     ContactResistance = "contact-resistance";

@@ -10,6 +10,7 @@ use super::{
 use crate::{
     date::Date,
     quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    standards::colour::WireColour,
     text::{At, Text},
     vocabulary::{CapacityTable, Current, LevelWord, Reference},
 };
@@ -57,6 +58,9 @@ record! {
         kind: Option<Choice<Current>> = Kind => paper();
         /// What the domain's voltage prevents.
         reference: Option<Choice<Reference>> = Reference required => paper();
+        /// The colours of its conductors; each must then have one of them. A colour without a stripe allows any stripe. Where nothing
+        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains.
+        colours: List<At<WireColour>> = Colours => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

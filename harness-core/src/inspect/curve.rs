@@ -212,7 +212,8 @@ impl TimeCurrent {
             .collect();
         if known.len() < behind.len() {
             let number = behind.len() - known.len();
-            self.unknown.push(format!("what {number} of the conductors behind it withstand: size or rated temperature is not given"));
+            self.unknown
+                .push(format!("what {number} of the conductors behind it withstand: size or rated temperature is not given"));
         }
         // The least capacity is what a fault is hardest on; conductors of one size differ in their surroundings alone.
         known

@@ -3,8 +3,8 @@
 use super::{
     Model,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet, PointId,
-        PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
+        ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
     known::Known,
@@ -126,6 +126,7 @@ impl Builder {
                 max: domain.max.map_or(nominal, |at| at.value),
                 ac: domain.kind.is_some_and(|kind| kind.value == Current::Alternating),
                 reference: domain.reference.map_or(Reference::Floating, |reference| reference.value),
+                colours: domain.colours.clone(),
             });
         }
         for entry in &design.zones {

@@ -29,6 +29,8 @@ pub struct Domain {
     pub ac: bool,
     /// What its voltage prevents.
     pub reference: crate::vocabulary::Reference,
+    /// The colours that its conductors must have; empty where nothing is said.
+    pub colours: Vec<At<WireColour>>,
 }
 
 /// A zone.

@@ -251,12 +251,8 @@ impl<'a> Builder<'a> {
     fn refuse_tag(&mut self, start: u32, end: u32) {
         let written = self.slice(start, end);
         self.problems.push(
-            Problem::new(
-                ProblemKind::Tag,
-                self.span(start, end),
-                format!("`{written}` is a YAML type tag; the format has none"),
-            )
-            .help("delete the tag, or quote the value if the exclamation mark belongs to it"),
+            Problem::new(ProblemKind::Tag, self.span(start, end), format!("`{written}` is a YAML type tag; the format has none"))
+                .help("delete the tag, or quote the value if the exclamation mark belongs to it"),
         );
     }
 

@@ -254,9 +254,11 @@ fn extra_document(builder: &mut Builder<'_>, start: u32, end: u32) {
     } else {
         "text after `...` is a second document in the file, and only the first is read".to_owned()
     };
-    builder.problems.push(Problem::new(ProblemKind::ExtraDocument, span, headline).label("not read from here on").help(
-        "delete the line between the two, or move the second document to a file of its own and name it under `include`",
-    ));
+    builder.problems.push(
+        Problem::new(ProblemKind::ExtraDocument, span, headline).label("not read from here on").help(
+            "delete the line between the two, or move the second document to a file of its own and name it under `include`",
+        ),
+    );
 }
 
 fn empty(file: FileId) -> Problem {

@@ -108,7 +108,10 @@ fn stumbles(text: &str) -> Vec<&'static str> {
             plain.replace_range(open..=close, " _ ");
         }
     }
-    let words: String = plain.chars().map(|letter| if letter.is_alphanumeric() || letter == '_' { letter.to_ascii_lowercase() } else { ' ' }).collect();
+    let words: String = plain
+        .chars()
+        .map(|letter| if letter.is_alphanumeric() || letter == '_' { letter.to_ascii_lowercase() } else { ' ' })
+        .collect();
     let words = format!(" {} ", words.split_whitespace().collect::<Vec<_>>().join(" "));
     WORDS.iter().map(|(word, _)| *word).filter(|word| words.contains(&format!(" {word} "))).collect()
 }

@@ -37,7 +37,13 @@ fn safe_remedies_are_written_and_no_other_byte() {
     let done = harness(&["check", &design, "--apply"]);
     assert_eq!(done.code, exit::CLEAN, "{}\n{}", done.out, done.err);
     assert!(done.err.contains("applied 3 remedies to 2 files"), "{}", done.err);
-    for said in ["write `colour` (format/unknown-key)", "write `socket` (format/", "swap wires `main.1` and `main.2` in", "plough.yaml:16:", "parts.yaml:5:"] {
+    for said in [
+        "write `colour` (format/unknown-key)",
+        "write `socket` (format/",
+        "swap wires `main.1` and `main.2` in",
+        "plough.yaml:16:",
+        "parts.yaml:5:",
+    ] {
         assert!(done.err.contains(said), "{said}\n{}", done.err);
     }
     let expected = PLOUGH

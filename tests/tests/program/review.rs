@@ -1,4 +1,4 @@
-//! Findings that people have looked at: accepted by a waiver, known to a baseline, distinguished by their fingerprints.
+//! Findings that people have looked at: accepted by a waiver, known to a baseline, told apart by their fingerprints.
 
 use super::{document, folder};
 use harness_cli::{Terminal, exit};
@@ -127,7 +127,7 @@ fn a_waiver_holds_to_the_end_of_its_last_day() {
     let short = check(&design, "2027-07-01", &["--format", "short"]).out;
     assert!(short.contains("review/stale-waiver") && short.contains("held until 2027-06-30"), "{short}");
     assert!(short.contains("today is 2027-07-01") && !short.contains("waived: "), "{short}");
-    // Nobody reported the library which day it is: nothing expires.
+    // Nobody told the library which day it is: nothing expires.
     assert_eq!(counting(&design), [""; 0]);
     assert_eq!(run(&design, &["check", "-", "--today", "2027-02-30"]).code, exit::FAILED);
 }
@@ -143,9 +143,9 @@ fn a_waiver_accepts_what_it_names_and_nothing_else() {
         assert_eq!(rules, ["conductor/thin-for-handling", "review/stale-waiver"], "{finding} {at}");
     }
     assert_eq!(counting(&lift(&[&other("conductor/thin-for-handling", "deck.3")])), [""; 0]);
-    // Without `by` it holds for a warning, and is reported.
+    // Without `by` it holds for a warning, and is told.
     assert_eq!(counting(&lift(&["{ finding: thin-for-handling, at: deck.3, reason: r }"])), ["review/stale-waiver"]);
-    // Without a reason it is not a waiver.
+    // Without a reason it is no waiver.
     let without = counting(&lift(&["{ finding: thin-for-handling, at: deck.3, by: b }"]));
     assert_eq!(without, ["conductor/thin-for-handling", "format/missing-key"]);
     // Two of one finding: the one that still holds does.
@@ -264,7 +264,7 @@ fn with_a_baseline_only_what_is_new_fails() {
     );
     assert_eq!(with("more.yaml", &[]).code, exit::FINDINGS);
 
-    // What is gone is reported, and only where all modes were computed.
+    // What is gone is told, and only where all modes were computed.
     fs::write(path("less.yaml"), lift(&[])).unwrap();
     let less = with("less.yaml", &[]);
     assert_eq!(less.code, exit::CLEAN);
@@ -283,7 +283,11 @@ fn with_a_baseline_only_what_is_new_fails() {
         let done = with(name, &[]);
         assert_eq!(done.code, code, "{name}: {}", done.out);
         let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert_eq!(words.contains("1 finding is more severe than it says, and counts as new"), code == exit::FINDINGS, "{name}: {words}");
+        assert_eq!(
+            words.contains("1 finding is more severe than it says, and counts as new"),
+            code == exit::FINDINGS,
+            "{name}: {words}"
+        );
         assert_eq!(words.contains("since the baseline: 0.13 mm2 was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
     }
 
@@ -392,7 +396,9 @@ fn neither_a_waiver_nor_a_baseline_hides_what_cannot_be_read() {
 
 #[test]
 fn a_waiver_accepts_what_was_reviewed_and_no_more() {
-    let waiver = |reviewed: &str| format!("{{ finding: thin-for-handling, at: deck.3, reason: in a tube, by: b, reviewed: '{reviewed}' }}");
+    let waiver = |reviewed: &str| {
+        format!("{{ finding: thin-for-handling, at: deck.3, reason: in a tube, by: b, reviewed: '{reviewed}' }}")
+    };
     for (reviewed, code, said) in [
         ("warning: wire `deck.3` is 0.22 mm2, thinner than the 0.35 mm2 that withstand handling", exit::CLEAN, ""),
         ("0.13 mm2, limit 0.35 mm2", exit::CLEAN, ""),
@@ -413,11 +419,29 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     let findings = unbound["designs"][0]["findings"].as_array().unwrap();
     let note = findings.iter().find(|finding| finding["rule"] == "review/unbound-waiver").unwrap();
     let offered = note["remedy"]["edits"][0]["text"].as_str().unwrap();
-    assert!(note["remedy"]["tried"] == true && offered.starts_with(", reviewed: 'danger: fuse `fuse-box.F1` passes 30 A, "), "{offered}");
+    assert!(
+        note["remedy"]["tried"] == true && offered.starts_with(", reviewed: 'danger: fuse `fuse-box.F1` passes 30 A, "),
+        "{offered}"
+    );
     let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
     let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
     assert_eq!(count(&overfused(&[&bound])), 0);
-    assert_eq!(count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")), 1);
-    assert_eq!(count(&overfused(&[&bound]).replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 40 A }")), 1);
-    assert_eq!(count(&overfused(&[&bound]).replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 25 A }")), 0);
+    assert_eq!(
+        count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 40 A }")
+        ),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 25 A }")
+        ),
+        0
+    );
 }

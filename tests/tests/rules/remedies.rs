@@ -6,8 +6,7 @@ use harness_core::{
 };
 use harness_tests::{
     corpus::{Folder, files, place, texts},
-    tier,
-    words,
+    tier, words,
 };
 use std::collections::BTreeMap;
 
@@ -115,7 +114,7 @@ fn boxes(one: &str, other: &str, wires: &str) -> String {
         "format: 1\ndesign: Plough\ndomains: {{ aux: {{ nominal: 12 V, max: 15 V, reference: chassis }} }}\n\
          parts:\n  housings:\n    pins: {{ family: QL, positions: 4, contacts: pin, voltage: 60 V }}\n    \
          sockets: {{ family: QL, positions: 4, contacts: socket, voltage: 60 V }}\n  \
-         terminals: {{ t: {{ family: QL, size: 0.35 mm2 .. 2.5 mm2, wires: 1 }} }}\n\
+         terminals: {{ t: {{ family: QL, size: 0.35 mm2 .. 2.5 mm2, max-wires: 1 }} }}\n\
          devices:\n  panel: {{ ports: {{ J1: {{ housing: pins, pins: {{ {one} }} }} }} }}\n  \
          unit: {{ ports: {{ J1: {{ housing: pins, pins: {{ {other} }} }} }} }}\n\
          looms:\n  main:\n    ends:\n      P1: {{ housing: sockets, mates: panel.J1, terminal: t }}\n      \
@@ -131,7 +130,9 @@ const ONE: &str = "1: { signal: lamp }, 2: { signal: horn }, 3: { signal: wiper 
 
 #[test]
 fn two_wires_in_each_others_cavities_are_swapped_whichever_way_they_are_written() {
-    for (first, second) in [(("P1.1", "P2.2"), ("P1.2", "P2.1")), (("P2.1", "P1.2"), ("P1.1", "P2.2")), (("P1.1", "'P2.2'"), ("P1.2", "P2.1"))] {
+    for (first, second) in
+        [(("P1.1", "P2.2"), ("P1.2", "P2.1")), (("P2.1", "P1.2"), ("P1.1", "P2.2")), (("P1.1", "'P2.2'"), ("P1.2", "P2.1"))]
+    {
         let wires = wire(1, first.0, first.1) + &wire(2, second.0, second.1) + &wire(3, "P1.3", "P2.3");
         let (words, safe) = only(&boxes(ONE, ONE, &wires));
         assert!(words.starts_with("swap wires `main.") && safe, "{words}");
@@ -154,7 +155,8 @@ fn a_wire_goes_to_the_free_cavity_of_its_signal_and_to_no_other() {
     assert!(words.iter().any(|words| words == "move wire `main.2` from `main.P2.1` to `main.P2.2`"), "{found:#?}");
     // The free cavity is the wiper's: nothing is offered to a wire of the horn.
     let other = "1: { signal: lamp }, 2: { signal: wiper }, 3: { signal: fan }";
-    let found = offers(&boxes("1: { signal: lamp }, 2: { signal: horn }", other, &(wire(1, "P1.1", "P2.1") + &wire(2, "P1.2", "P2.1"))));
+    let found =
+        offers(&boxes("1: { signal: lamp }, 2: { signal: horn }", other, &(wire(1, "P1.1", "P2.1") + &wire(2, "P1.2", "P2.1"))));
     assert!(found.iter().any(|(rule, _)| *rule == "netlist/crowded-cavity"), "{found:#?}");
     assert!(found.iter().all(|(_, offer)| offer.is_none()), "{found:#?}");
 }

@@ -237,15 +237,19 @@ fn margin(change: &MarginChange) -> String {
 fn modes(compared: &Compared) -> Vec<Item> {
     let modes = &compared.effect.modes;
     let item = |text: String| Item { level: None, text, more: Vec::new() };
-    let gone =
-        modes.only_old.iter().map(|mode| item(format!("`{mode}` is in the older revision only: nothing to compare its figures with")));
-    let come =
-        modes.only_new.iter().map(|mode| item(format!("`{mode}` is in the newer revision only: nothing to compare its figures with")));
+    let gone = modes
+        .only_old
+        .iter()
+        .map(|mode| item(format!("`{mode}` is in the older revision only: nothing to compare its figures with")));
+    let come = modes
+        .only_new
+        .iter()
+        .map(|mode| item(format!("`{mode}` is in the newer revision only: nothing to compare its figures with")));
     let sides = [("older", &modes.unsettled.old), ("newer", &modes.unsettled.new)];
     let unsettled = sides.iter().flat_map(|(which, modes)| {
-        modes.iter().map(move |mode| {
-            item(format!("`{mode}` could not be solved in the {which} revision: do not rely on its figures"))
-        })
+        modes
+            .iter()
+            .map(move |mode| item(format!("`{mode}` could not be solved in the {which} revision: do not rely on its figures")))
     });
     gone.chain(come).chain(unsettled).collect()
 }

@@ -91,7 +91,9 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
             let at = Celsius::new(class.get() + over);
             format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for")
         }
-        None => format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter"),
+        None => {
+            format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter")
+        }
     };
     let with = match around.conductors {
         0 => "with no other loaded wire beside it".to_owned(),
@@ -140,7 +142,9 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
         None => "route it where it is cooler".to_owned(),
     };
     match least_size_of(model, wire, amps, around) {
-        Some(least) if amps > Ampere::ZERO => format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)])),
+        Some(least) if amps > Ampere::ZERO => {
+            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)]))
+        }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }
 }

@@ -36,7 +36,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let name = model.wire_name(id);
         let from = current_source(analysis, id, loading);
         let mut finding = RULE
-            .finding(size.span, format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.lasting, size.value))
+            .finding(
+                size.span,
+                format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.lasting, size.value),
+            )
             .label(format!("may carry {} here", capacity.amps))
             .context(wire.span, format!("carries {} {from}", loading.lasting))
             .figure("current", format!("{} {from}", loading.lasting))

@@ -42,7 +42,10 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
     let others = commas(&others);
     let (headline, label) = match group.trouble {
         Trouble::Uneven => (
-            format!("wire `{name}` carries {} of the current that it shares with {others}, {excess} more than it may carry", group.carries),
+            format!(
+                "wire `{name}` carries {} of the current that it shares with {others}, {excess} more than it may carry",
+                group.carries
+            ),
             format!("may carry {} here", group.takes),
         ),
         Trouble::Opened(opens) => (
@@ -99,7 +102,9 @@ fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
     let total = Ampere::new(group.amps.iter().map(|amps| amps.get()).sum());
     let single = |wire: WireId| least_size_of(model, &model[wire], total, group.beside);
     match (group.trouble, single(group.over)) {
-        (Trouble::Uneven, Some(_)) => "make the wires alike in size and length, or fit one larger wire in place of them".to_owned(),
+        (Trouble::Uneven, Some(_)) => {
+            "make the wires alike in size and length, or fit one larger wire in place of them".to_owned()
+        }
         (Trouble::Uneven, None) => "make the wires alike in size and length".to_owned(),
         (Trouble::Opened(_), Some(_)) => {
             format!("use a larger wire for `{name}` and those in parallel with it, or give each a fuse of its own")

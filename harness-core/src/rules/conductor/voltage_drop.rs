@@ -101,7 +101,11 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
     let (help, sizes) = remedy(analysis, drop, &way.conductors);
-    finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes)).weigh(most, Worse::Smaller).weigh(drop.nominal, Worse::Neither)
+    finding
+        .help(help)
+        .remedy(remedies::sized(analysis.facts(), &sizes))
+        .weigh(most, Worse::Smaller)
+        .weigh(drop.nominal, Worse::Neither)
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -160,7 +164,8 @@ fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec
         }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            let help = format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
+            let help =
+                format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
             (help, Vec::new())
         }
     }

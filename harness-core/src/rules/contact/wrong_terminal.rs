@@ -3,11 +3,12 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::over_insulation,
+    evidence::remedies,
     facts::{
         landings::{LandingUse, taken_in_words},
         mated_pairs::Half,
     },
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind, Worse},
     model::{End, EndId, EndKind, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
     quantity::{Between, Outside, SquareMillimetre, Unit},
     rules::{Rule, RulePage},
@@ -71,16 +72,18 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     let (end, size, row) = misfits.first()?;
     let (kind, what, name) = (&model[landing.kind], landing.fixing.noun(), model.port_name(landing.port));
     let (wire, Between { least, most }) = (&model[end.wire], row.size.value);
-    let (by, limit) = match row.size.value.outside(*size)? {
-        Outside::Below(by) => (format!("{by} below"), least),
-        Outside::Above(by) => (format!("{by} above"), most),
+    let by = match row.size.value.outside(*size)? {
+        Outside::Below(by) => format!("{by} below"),
+        Outside::Above(by) => format!("{by} above"),
     };
     let beside = match landing.wires.len() {
         1 => String::new(),
         wires => format!(" with {wires} wires in it"),
     };
-    let headline =
-        format!("wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}", model.wire_name(end.wire));
+    let headline = format!(
+        "wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}",
+        model.wire_name(end.wire)
+    );
     let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
     let mut finding = RULE
         .finding(primary, headline)
@@ -92,8 +95,10 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
         finding = finding.context(other.span, format!("wire `{}` is {size}", model.wire_name(other.wire)));
     }
     let remedy = match landing.wires.len() {
-        1 => format!("use a {what} that takes {size}, or a wire of {limit}"),
-        _ => format!("move `{}` to a {what} of its own, use one that takes {size} beside the others, or a wire of {limit}", model.wire_name(end.wire)),
+        1 => format!("use a {what} that takes {size}, or a wire whose size is in its range"),
+        _ => {
+            format!("move `{}` to a {what} of its own, or use one that takes {size} beside the others", model.wire_name(end.wire))
+        }
     };
     let names = misfits.iter().map(|(end, ..)| model.wire_name(end.wire));
     Some(names.fold(finding.help(remedy), Finding::concerns).concerns(name))
@@ -123,11 +128,16 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         && let Some(out) = limit.range.value.outside(size.value)
         && !(entry.shared && matches!(out, Outside::Below(_)))
     {
-        let better = taking(model, half, size.value).map_or_else(String::new, |name| format!(", such as `{name}`"));
         // The size of a core stands in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
-        let help = format!("that takes {}{better}, or a wire of {}", size.value, nearest(limit, out));
-        return Some(misfit(model, entry, limit, out, (primary, ""), size.value, &help));
+        let help = format!("that takes {}, or a wire whose size is in its range", size.value);
+        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help).weigh(size.value, Worse::Neither);
+        let better = named.and_then(|_| taking(model, half, size.value)).map(|name| {
+            let words = format!("use the terminal `{name}` in `{}`", model.point_name(cavity));
+            Remedy::new(RemedyKind::Part, words).edit(chosen, name)
+        });
+        let larger = matches!(out, Outside::Below(_)).then(|| remedies::larger(analysis.facts(), id, limit.range.value.least));
+        return Some(larger.unwrap_or_default().into_iter().fold(finding.remedy(better), Finding::remedy));
     }
     let of_terminal = terminal.and_then(|kind| Some((kind.insulation?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_insulation?, half.housing.name)));
@@ -137,7 +147,7 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
     if entry.shared && matches!(out, Outside::Below(_)) {
         return None;
     }
-    let help = format!("or seal for {} over the insulation, or a wire of {}", diameter.value, nearest(limit, out));
+    let help = format!("or seal for {} over the insulation, or a wire whose insulation is in its range", diameter.value);
     let finding = misfit(model, entry, limit, out, (size.span, "insulation "), diameter.value, &help);
     Some(finding.figure("diameter", format!("at most {diameter}")))
 }
@@ -148,14 +158,6 @@ fn limit<U: Copy>(of_terminal: Option<(At<Between<U>>, Name)>, of_housing: Optio
         (Some((range, holder)), _) => Some(Limit { range, holder, what: "terminal" }),
         (None, Some((range, holder))) => Some(Limit { range, holder, what: "housing" }),
         (None, None) => None,
-    }
-}
-
-/// The limit of a range that a value outside it misses.
-fn nearest<U: Copy>(limit: Limit<U>, out: Outside<U>) -> U {
-    match out {
-        Outside::Below(_) => limit.range.value.least,
-        Outside::Above(_) => limit.range.value.most,
     }
 }
 
@@ -219,16 +221,18 @@ fn strangers(model: &Model) -> Vec<Finding> {
             .terminals()
             .take(MOST_CANDIDATES)
             .find(|(_, other)| other.family.is_some_and(|other| other.value == family.value));
-        let remedy = match alternative {
-            Some((_, other)) => format!("use a terminal of family `{family_text}`, such as `{}`", model.text(other.name)),
-            None => format!("use a terminal of family `{family_text}` in `{end}`"),
-        };
+        let remedy = alternative.map(|(_, other)| {
+            let kind = model.text(other.name);
+            Remedy::new(RemedyKind::Part, format!("use the terminal `{kind}` in `{end}`")).edit(span, kind)
+        });
+        let help = format!("use a terminal of family `{family_text}` in `{end}`");
         Some(
             RULE.finding(span, headline)
                 .label(format!("made for `{fits_text}`"))
                 .context(fits.span, format!("`{name}`: family `{fits_text}`"))
                 .context(family.span, format!("`{housing}`: family `{family_text}`"))
-                .help(remedy)
+                .help(help)
+                .remedy(remedy)
                 .concerns(end)
                 .concerns(name),
         )

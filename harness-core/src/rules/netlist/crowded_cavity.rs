@@ -2,13 +2,13 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::remedies,
     facts::{
         Facts,
         cavities::{Room, room},
         landings::{LandingUse, taken_in_words},
         wire_ends::{WireEnd, WireEnds},
     },
-    evidence::remedies,
     finding::{Finding, Level, Remedy},
     model::{End, EndKind, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
@@ -51,10 +51,7 @@ fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     let (what, name) = (landing.fixing.noun(), model.port_name(landing.port));
     let names: Vec<String> = landing.wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
     let mut finding = RULE
-        .finding(
-            extra.span,
-            format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)),
-        )
+        .finding(extra.span, format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)))
         .label(format!("wire {} at this {what}", most + 1))
         .context(kind.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
         .context(model[landing.port].span, format!("{what} `{name}`"));
@@ -172,11 +169,8 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
 fn own_positions(facts: &Facts, end: &End, wires: &[WireEnd]) -> Vec<Remedy> {
     let (model, ends) = (facts.model(), facts.wire_ends());
     let said = |point: PointId| Some(model[model[ends.opposite(model, point)?].pin?].signal?.value);
-    let free: Vec<PointId> = end
-        .points
-        .iter()
-        .filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point))
-        .collect();
+    let free: Vec<PointId> =
+        end.points.iter().filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point)).collect();
     let mut moves = Vec::new();
     for wire in wires {
         let Some(signal) = far(&model[wire.wire], wire.point).and_then(said) else { continue };
