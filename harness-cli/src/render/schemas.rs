@@ -159,7 +159,7 @@ fn each_published_schema_is_that_of_what_is_written() {
     for (name, published, written) in all {
         let found = compared(published, &written);
         assert!(found.is_empty(), "{name}:\n{}", found.join("\n"));
-        let Value::Object(shape) = written else { panic!("{name} is no object") };
+        let Value::Object(shape) = written else { panic!("{name} is not an object") };
         assert!(shape.contains_key("properties"), "{name} has keys");
     }
 }

@@ -67,7 +67,7 @@ fn the_day_of_a_build_is_that_of_its_source() {
     let output = harness(&["check", "-"]).env("SOURCE_DATE_EPOCH", "soon").output().unwrap();
     assert_eq!((output.status.code(), output.stdout.as_slice()), (Some(2), &b""[..]));
     let complaint = String::from_utf8(output.stderr).unwrap();
-    assert!(complaint.starts_with("error: failed to take the day from SOURCE_DATE_EPOCH: `soon` is no number"), "{complaint}");
+    assert!(complaint.starts_with("error: failed to take the day from SOURCE_DATE_EPOCH: `soon` is not a number"), "{complaint}");
 }
 
 #[cfg(unix)]

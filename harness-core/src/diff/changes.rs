@@ -200,7 +200,7 @@ fn in_new_names(place: &Item, alteration: &Alteration, renamed: &BTreeMap<&Key, 
     Item::Thing(called, rest.clone())
 }
 
-/// Tells steps that lead round in a circle as one swap; the others stay what they are.
+/// Reports steps that lead round in a circle as one swap; the others stay what they are.
 fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Relocation<P>>) -> Vec<Change> {
     let mut by_start: BTreeMap<&P, Option<usize>> = BTreeMap::new();
     for (number, step) in steps.iter().enumerate() {

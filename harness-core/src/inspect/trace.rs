@@ -1,7 +1,8 @@
 //! All that is known of one thing.
 
 use super::{
-    Against, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
+    Against, Charge, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
+    charge::charges,
     mates::{members, names},
     modes::{self, main_edge},
     ways,
@@ -60,6 +61,8 @@ pub struct Trace {
     pub margins: Vec<Margin>,
     /// Findings that concern it or what it mates with, the most severe first.
     pub concerns: Vec<Concern>,
+    /// For a battery, the modes in which it is charged: what it takes and what the loads take.
+    pub charges: Vec<Charge>,
     /// For a cable its cores, for a mated pair its contacts: what each carries at most.
     pub members: Vec<Member>,
     /// What has to be known beside the figures.
@@ -156,6 +159,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         duty: None,
         margins: Vec::new(),
         concerns: concerns(findings, &names(analysis, thing, &name)),
+        charges: if let Thing::Element(id) = thing { charges(analysis, id) } else { Vec::new() },
         members: members(analysis, thing),
         notes: Vec::new(),
         unknown: Vec::new(),

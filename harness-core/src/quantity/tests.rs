@@ -151,7 +151,7 @@ fn gauges_are_read_in_every_form() {
         refuse::<SquareMillimetre>(text, &format!("`{text}` is not a wire gauge / {gauge}"));
     }
     refuse::<SquareMillimetre>("2/0", "`2/0` has no unit / write `2/0 AWG`");
-    refuse::<SquareMillimetre>("20 awg", "`awg` in `20 awg` is no unit of cross-section / write `AWG`; capitals count");
+    refuse::<SquareMillimetre>("20 awg", "`awg` in `20 awg` is not a unit of cross-section / write `AWG`; capitals count");
     refuse::<Ampere>(
         "20 AWG",
         "`20 AWG` is given in `AWG`, which measures cross-section, where current belongs / give the current in `A`, `mA`, `uA` or `kA`",
@@ -170,19 +170,19 @@ fn a_bare_number_gets_its_likeliest_readings() {
 
 #[test]
 fn a_text_that_is_no_quantity_is_told_what_to_write() {
-    refuse::<Volt>("12 v", "`v` in `12 v` is no unit of voltage / write `V`; capitals count");
+    refuse::<Volt>("12 v", "`v` in `12 v` is not a unit of voltage / write `V`; capitals count");
     refuse::<Ohm>(
         "8 MOHM",
-        "`MOHM` in `8 MOHM` is no unit of resistance / write `mohm`, `mOhm`, `Mohm` or `MOhm`; capitals count",
+        "`MOHM` in `8 MOHM` is not a unit of resistance / write `mohm`, `mOhm`, `Mohm` or `MOhm`; capitals count",
     );
-    refuse::<Ohm>("8 mohn", "`mohn` in `8 mohn` is no unit of resistance / write `mohm`; capitals count");
-    refuse::<Metre>("8 inch", "`inch` in `8 inch` is no unit of length / give the length in `m`, `mm` or `cm`");
+    refuse::<Ohm>("8 mohn", "`mohn` in `8 mohn` is not a unit of resistance / write `mohm`; capitals count");
+    refuse::<Metre>("8 inch", "`inch` in `8 inch` is not a unit of length / give the length in `m`, `mm` or `cm`");
     refuse::<SquareMillimetre>(
         "0.5 mm",
         "`0.5 mm` is given in `mm`, which measures length, where cross-section belongs / give the cross-section in `mm2` or `AWG`",
     );
-    refuse::<Ampere>("x", "`x` is no current, it does not begin with a number / write a number and a unit, such as `4.2 A`");
-    refuse::<Ampere>("", "`` is no current, it does not begin with a number / write a number and a unit, such as `4.2 A`");
+    refuse::<Ampere>("x", "`x` gives no current: it does not begin with a number / write a number and a unit, such as `4.2 A`");
+    refuse::<Ampere>("", "`` gives no current: it does not begin with a number / write a number and a unit, such as `4.2 A`");
     refuse::<Volt>(
         "0,5 V",
         "`0,5 V` has a comma in its number / write `0.5 V`: a point separates the decimals and nothing separates thousands",

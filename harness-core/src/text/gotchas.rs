@@ -55,7 +55,7 @@ pub(super) fn comment_for_value(file: FileId, text: &str, key: Option<&str>, (st
         .help(format!("quote the value: {example}; or put a space after the `#` if it is a comment"))
 }
 
-/// The colon inside a key that was meant to part a key from its value.
+/// The colon inside a key that was meant to separate a key from its value.
 pub(super) fn inner_colon(key: &str) -> Option<usize> {
     let colon = key.find(':')?;
     (colon > 0 && colon + 1 < key.len()).then_some(colon)

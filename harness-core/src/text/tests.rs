@@ -313,9 +313,9 @@ fn aliases_share_what_they_stand_for() {
     assert_eq!(tree.items(values[2]).next(), Some(values[0]));
     assert_eq!(tree.uses(values[0]).map(|span| span.start).collect::<Vec<_>>(), [18, 25]);
     assert_eq!(tree.uses(values[2]).count(), 0);
-    check("a: *x\nb: &x 1\n", &["1:4 alias: alias `*x` stands for nothing"]);
-    check("a: &x [*x]\n", &["1:8 alias: alias `*x` stands inside the value that it stands for"]);
-    check("a: &x\n  <<: *x\n  b: 1\n", &["2:7 alias: alias `*x` stands inside the value that it stands for"]);
+    check("a: *x\nb: &x 1\n", &["1:4 alias: alias `*x` refers to nothing"]);
+    check("a: &x [*x]\n", &["1:8 alias: alias `*x` is inside the value that it refers to"]);
+    check("a: &x\n  <<: *x\n  b: 1\n", &["2:7 alias: alias `*x` is inside the value that it refers to"]);
     // An anchor above a fault is known below it.
     assert_eq!(tree_of_two("a: &x 1\nb: [\nc: *x\n"), "1");
 }

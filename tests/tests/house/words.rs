@@ -56,16 +56,26 @@ fn read(folder: &Path, files: &mut BTreeMap<String, String>) {
     }
 }
 
-/// What people read of a file: of a source its comments and texts, of a schema its descriptions, of all else every line.
+/// What people read of a file: of a source its comments and texts (of a test its comments), of a schema its descriptions, of all else every
+/// line.
 fn for_people(name: &str, text: &str) -> Vec<(usize, String)> {
     let lines = text.lines().enumerate().map(|(at, line)| (at + 1, line));
     if name.ends_with(".rs") {
-        return lines.map(|(at, line)| (at, of_source(line))).collect();
+        let is_test = name.starts_with("tests/") || name.contains("/tests/") || name.ends_with("tests.rs");
+        let code = text.split("\n#[cfg(test)]").next().map_or(0, |code| code.lines().count());
+        let seen = |at: usize, line: &str| if is_test || at > code { of_comment(line) } else { of_source(line) };
+        return lines.map(|(at, line)| (at, seen(at, line))).collect();
     }
     if name.ends_with(".json") {
         return lines.filter(|(_, line)| line.contains("\"description\"")).map(|(at, line)| (at, line.to_owned())).collect();
     }
     lines.map(|(at, line)| (at, line.to_owned())).collect()
+}
+
+/// The comment that is a line of its own.
+fn of_comment(line: &str) -> String {
+    let line = line.trim_start();
+    if line.starts_with("//") { line.to_owned() } else { String::new() }
 }
 
 /// The comment and the texts in quotes of a line of source. A word of one piece is a name, not a text.

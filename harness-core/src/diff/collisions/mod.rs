@@ -51,7 +51,7 @@ pub struct Collision {
 
 /// The collisions of two branches that come from `base`: what can't hold first, then by thing.
 ///
-/// The same for swapped branches, with `ours` and `theirs` swapped. No collision is no proof that the merged design is right:
+/// The same for swapped branches, with `ours` and `theirs` swapped. That nothing collides does not prove the merged design right:
 /// check it.
 #[must_use]
 pub fn collisions(base: Revision<'_>, ours: Revision<'_>, theirs: Revision<'_>) -> Vec<Collision> {
