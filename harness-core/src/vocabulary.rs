@@ -1,6 +1,6 @@
 //! Words that the netlist and the resolved design share: what a pin does, what a load is, how a relay's contact rests.
 //!
-//! Owns the words as written and what each means. Is below both `format`, which reads them, and `model`, which keeps them, so
+//! Owns the words as written and what each means. Lies below both `format`, which reads them, and `model`, which keeps them, so
 //! that rules and figures ask for a role without knowing how a netlist is written.
 
 use crate::quantity::{Ampere, Watt};
@@ -53,7 +53,7 @@ words! {
         Alternating = "ac", "Alternating voltage, given as its effective value.";
     }
 
-    /// What a domain's voltage prevents.
+    /// What the voltage of a domain is measured against.
     Reference {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";
@@ -193,6 +193,13 @@ words! {
     Hand {
         Left = "left", "Left.";
         Right = "right", "Right.";
+    }
+
+    /// The case of a device with voltage class B.
+    Case {
+        Conductive = "conductive", "Metal, or another conductor that a person can touch: it needs a bond to the chassis.";
+        Insulating = "insulating", "Plastic: no part that a person can touch conducts.";
+        Mounted = "bolted to chassis", "Metal, bolted bare metal to bare metal to the chassis: the joint is its bond.";
     }
 
     /// What a load is.

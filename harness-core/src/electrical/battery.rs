@@ -1,12 +1,14 @@
 //! Batteries as strings: which cells and modules stand in a row, and how high each point stands above the negative end.
 //!
-//! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode. What
+//! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode; contacts of which
+//! only one is closed at a time join nothing, for a string is what is always there. What
 //! conductors then join is a *lump*, sources stand between lumps, and sources side by side are one *bank*. A lump at which two
 //! banks meet is the inside of a *string*; where more meet, or where equal poles meet at something that takes current, a string ends.
 //! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no string.
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
+use super::alternatives::Alternatives;
 use crate::{
     arena::{IdVec, ids},
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
@@ -129,9 +131,9 @@ impl BatteryString {
 
 /// Finds the batteries of a design.
 #[must_use]
-pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
+pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternatives) -> Batteries {
     let model = network.model();
-    let lumps = lumps(network);
+    let lumps = lumps(network, alternatives);
     let of = |point: PointId| lumps[point];
     let mut maker = Maker::default();
     for (_, edge) in network.edges() {
@@ -159,8 +161,8 @@ fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
 }
 
 /// Per point the number of what conductors join to it, once everything is fitted and in.
-fn lumps(network: &Network) -> IdVec<PointId, LumpId> {
-    let joined = network.components(|_, edge| edge.role.joins_battery());
+fn lumps(network: &Network, alternatives: &Alternatives) -> IdVec<PointId, LumpId> {
+    let joined = network.components(|id, edge| edge.role.joins_battery() && !alternatives.is_alternative(id));
     // A fuse that is left out of its holder is no edge of the network.
     let mut sets = UnionFind::<u32>::new(joined.len());
     for (_, element) in network.model().elements() {

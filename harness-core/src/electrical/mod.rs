@@ -11,6 +11,7 @@
 //! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
 //! design does not give, and the function says which.
 
+pub mod alternatives;
 pub mod battery;
 pub mod coils;
 pub mod conductors;
@@ -21,13 +22,16 @@ pub mod fuses;
 pub mod ground_shift;
 mod lookup;
 mod modes;
+mod nominal;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
+pub use nominal::Nominal;
 pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
 
 use self::{
+    alternatives::Alternatives,
     conductors::{
         conductor,
         drop::{self, Drop},
@@ -42,10 +46,10 @@ use self::{
 };
 use crate::{
     arena::IdVec,
-    circuit::Circuit,
-    model::{DeviceId, ModeId, WireId},
+    circuit::{BranchKind, Circuit},
+    model::{DeviceId, ElementId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    quantity::{Ampere, Kelvin},
+    quantity::{Ampere, Kelvin, Ohm, Volt},
     standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
@@ -69,9 +73,11 @@ pub struct Electrical {
     uneven: Vec<WireId>,
     ground_shifts: Vec<ground_shift::GroundShift>,
     groundless: Vec<DeviceId>,
+    alternatives: Alternatives,
     protection: Protection,
     faults: Faults,
     domains: Domains,
+    nominals: IdVec<ElementId, Option<Nominal>>,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -91,14 +97,15 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let loading = load::loading(network, &modes, &installation);
-    let protection = protection::protection(network);
+    let alternatives = alternatives::alternatives(network, &modes);
+    let protection = protection::protection(network, &alternatives);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    let domains = maker.into_domains();
-    let drops = drop::drops(network, &domains, &modes);
+    let (domains, nominals) = maker.into_domains();
+    let drops = drop::drops(network, &domains, &nominals, &modes);
     let parallel = parallel::parallel(network, &modes, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
@@ -116,9 +123,11 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         uneven,
         ground_shifts,
         groundless,
+        alternatives,
         protection,
         faults,
         domains,
+        nominals,
     }
 }
 
@@ -278,6 +287,12 @@ impl Electrical {
         &self.domains
     }
 
+    /// The voltage that an element is made for; `None` where no domain is joined to its first two points.
+    #[must_use]
+    pub fn nominal(&self, element: ElementId) -> Option<Nominal> {
+        self.nominals[element]
+    }
+
     /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
@@ -297,6 +312,25 @@ impl Electrical {
         Some(pass.finish())
     }
 
+    /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
+    /// order. All of them are there at once. `None` for a mode that was not computed.
+    ///
+    /// Cost: one solution of the network.
+    #[must_use]
+    pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(&self.network);
+        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
+        for (edge, ohms) in loads {
+            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
+                branch.kind = BranchKind::Resistance(*ohms);
+            }
+        }
+        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
+        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
+        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
+    }
+
     /// How many wires carry current in one of its modes.
     #[must_use]
     pub fn loaded_wires(&self, mode: &ModeState) -> usize {
@@ -307,6 +341,12 @@ impl Electrical {
     #[must_use]
     pub fn faults(&self) -> &Faults {
         &self.faults
+    }
+
+    /// What is never closed together.
+    #[must_use]
+    pub fn alternatives(&self) -> &Alternatives {
+        &self.alternatives
     }
 
     /// Which fuse sees what.

@@ -38,6 +38,7 @@ attributes! {
     Cables = "cables";
     Capacitor = "capacitor";
     Capacity = "capacity";
+    Case = "case";
     Charging = "charging";
     Chassis = "chassis";
     Clamped = "clamped";
@@ -67,6 +68,7 @@ attributes! {
     Electronics = "electronics";
     End = "end";
     Ends = "ends";
+    Exclusive = "exclusive";
     Face = "face";
     Family = "family";
     Ferrule = "ferrule";
@@ -145,6 +147,7 @@ attributes! {
     Relay = "relay";
     Resistance = "resistance";
     Resistor = "resistor";
+    Rest = "rest";
     Retired = "retired";
     Reviewed = "reviewed";
     Revision = "revision";
@@ -157,6 +160,7 @@ attributes! {
     Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
+    Selector = "selector";
     Sensor = "sensor";
     SensorGround = "sensor-ground";
     Sheath = "sheath";

@@ -5,6 +5,7 @@ use super::{
     class,
     content::Content,
     inside::Element,
+    lists::OneOrList,
     reader::{Read, Reader},
     record::record,
     shape::{FieldShape, Shape},
@@ -14,7 +15,7 @@ use crate::{
     quantity::{Ampere, NewtonMetre},
     standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
-    vocabulary::{Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{Case, Drive, Function, Hand, Need, Pull, Role},
 };
 
 record! {
@@ -30,12 +31,17 @@ record! {
         nodes: List<Text> = Nodes => paper().set();
         /// What joins the pins inside the box.
         inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
+        /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
+        /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
+        exclusive: List<OneOrList> = Exclusive => alter();
+        /// What its case is made of, for a device with voltage class B. If the key is absent, the case is taken as conductive.
+        case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
         chassis: Option<At<bool>> = Chassis => paper();
         /// `false`: left out of this build.
         fitted: Option<At<bool>> = Fitted => through();
         /// What the vehicle needs it for.
-        function: Option<Choice<Function>> = Function => paper();
+        function: Option<Choice<Function>> = Function unread => paper();
         /// Side of the vehicle.
         side: Option<Choice<Hand>> = Side => paper();
         /// Anything a reader should know.
@@ -69,7 +75,7 @@ record! {
         /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
         /// Tightening torque of the stud or screw.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
         /// Largest current through the stud.
@@ -91,13 +97,13 @@ record! {
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.
-        pull: Option<Choice<Pull>> = Pull => paper();
+        pull: Option<Choice<Pull>> = Pull unread => paper();
         /// The driver clamps the voltage of a coil that it switches off.
         clamped: Option<At<bool>> = Clamped => paper();
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
         /// first cell tap 1.
         tap: Option<At<u32>> = Tap => paper();
-        /// Whether the pin must be wired; it must where nothing is said.
+        /// Whether the pin must be wired; it must if the key is absent.
         need: Option<Choice<Need>> = Need => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -122,6 +128,7 @@ static SPARE: FieldShape = FieldShape {
     doc: "Nothing is behind the pin.",
     required: false,
     limit: None,
+    is_read: true,
     shape: <PinUse as Read>::shape,
 };
 

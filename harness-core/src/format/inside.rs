@@ -1,11 +1,12 @@
-//! Elements: what joins the pins inside a device, or is in a loom.
+//! Elements: what joins the pins inside a device, or is part of a loom.
 
 use super::{
     content::Content,
+    lists::Listed,
     reader::{Limited, Read, Reader},
     record::{record, variants},
     shape::{Limit, Shape},
-    values::{Choice, List},
+    values::{Choice, List, Map},
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
@@ -24,6 +25,7 @@ variants! {
         Diode(Diode) = Diode;
         Fuse(Fuse) = Fuse;
         Switch(Switch) = Switch;
+        Selector(Selector) = Selector;
         Relay(Relay) = Relay;
         Disconnect(Disconnect) = Disconnect;
         Link(Link) = Link;
@@ -49,8 +51,8 @@ record! {
         positive: Option<Text> = Positive required => alter().naming(Naming::Point);
         /// Point of its negative pole.
         negative: Option<Text> = Negative required => alter().naming(Naming::Point);
-        /// Modes in which it is there; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it is there: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -63,13 +65,13 @@ record! {
         from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Point at which it comes out.
         to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
-        /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it runs: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush.
-        peak: Option<At<Ampere>> = Peak above_zero => paper();
+        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
-        /// Damaged or without function when the poles are swapped.
+        /// Damaged, or does not work, if its poles are swapped.
         polarised: Option<At<bool>> = Polarised => paper();
         /// What limits the voltage of a coil when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();
@@ -153,6 +155,25 @@ record! {
         note: Option<Text> = Note => paper();
     }
 
+    /// A switch of several positions: it is in one of them at a time, never in two.
+    Selector {
+        /// Its positions by name, each with the groups of points that it joins there; `[]` for a position that joins none.
+        selector: Map<Listed<Listed<Text>>> = Selector required => alter();
+        /// Its position in each mode, by the name of the mode.
+        at: Map<Text> = At => paper();
+        /// Its position in the modes that `at` does not name. If the key is absent: the one position that joins nothing, else all
+        /// contacts are taken as open and a note says so.
+        rest: Option<Text> = Rest => paper();
+        /// Rated current of each contact.
+        current: Option<At<Ampere>> = Current above_zero => alter();
+        /// Rated voltage of each contact.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of each closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+    }
+
     /// A relay or contactor: the contact follows the coil.
     Relay {
         /// Kind of contact.
@@ -219,16 +240,16 @@ record! {
         to: List<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Largest output current.
         limit: Option<At<Ampere>> = Limit required above_zero => alter();
-        /// Output power over input power; 90 % where nothing is said.
+        /// Output power over input power; 90 % if the key is absent.
         efficiency: Option<At<Ratio>> = Efficiency share => alter();
-        /// Output resistance; 10 mohm where nothing is said.
+        /// Output resistance; 10 mohm if the key is absent.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Largest input current.
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Highest input voltage.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
-        /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it runs: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -237,7 +258,7 @@ record! {
     Interlock {
         /// The two points that it bridges.
         interlock: List<Text> = Interlock required => alter().naming(Naming::Point).set();
-        /// The port or lid that opens it; the port of its first point where nothing is said.
+        /// The port or lid that opens it; the port of its first point if the key is absent.
         of: Option<Text> = Of => alter().naming(Naming::Point);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

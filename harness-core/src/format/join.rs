@@ -83,7 +83,7 @@ impl Joiner<'_> {
         let called = if name.is_empty() { format!("`{what}`") } else { format!("{what} `{}`", clip(name)) };
         self.findings.push(
             rules::REPEATED_NAME
-                .finding(second, format!("{called} is in two files"))
+                .finding(second, format!("{called} is written in two files"))
                 .label("second time")
                 .context(first, "first time")
                 .help("take one of them out, or give it another name"),

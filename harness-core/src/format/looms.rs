@@ -17,7 +17,7 @@ record! {
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
         wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
-        /// Where it is.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors, rings and bare ends.
         ends: Map<End> = Ends => things(Kind::End);
@@ -65,8 +65,8 @@ record! {
         /// The segment of the route that it hangs on.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
-        reach: Option<At<Metre>> = Reach => work(Work::Tie);
-        /// Where it sits; the loom's zone where nothing is said.
+        reach: Option<At<Metre>> = Reach unread => work(Work::Tie);
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -76,7 +76,7 @@ record! {
 
     /// A splice.
     Splice {
-        /// Where it sits; the loom's zone where nothing is said.
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The segment of the route that it is in.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
@@ -101,7 +101,7 @@ record! {
         /// The core of a cable, as `cable.core`; then size and colour come from the cable.
         core: Option<Text> = Core => work(Work::Core).naming(in_loom(&[Kind::Cable])).moves(Current::Conductor);
         /// Name of the twisted group that it belongs to.
-        twist: Option<Text> = Twist => work(Work::Twist);
+        twist: Option<Text> = Twist unread => work(Work::Twist);
         /// Segments of the route that it runs through.
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
@@ -109,7 +109,7 @@ record! {
         /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current.
-        peak: Option<At<Ampere>> = Peak above_zero => paper();
+        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
@@ -138,6 +138,9 @@ record! {
         from: Option<Text> = From => place();
         /// The other end.
         to: Option<Text> = To => place();
+        /// Copper cross-section of the screen, if the screen is meant to be the bond of what it joins; a screen without it does not
+        /// count as a bond.
+        size: Option<At<SquareMillimetre>> = Size above_zero => paper();
     }
 
     /// A segment of a route.
@@ -146,16 +149,16 @@ record! {
         length: Option<At<Metre>> = Length above_zero => work(Work::Tie);
         /// What covers the bundle.
         covering: Option<Choice<Covering>> = Covering => work(Work::Cover);
-        /// Where it is.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The node where it begins.
         from: Option<Text> = From => work(Work::Tie);
         /// The node where it ends.
         to: Option<Text> = To => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = Passage above_zero => work(Work::Tie);
+        passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
-        barrier: Option<At<bool>> = Barrier => work(Work::Tie);
+        barrier: Option<At<bool>> = Barrier unread => work(Work::Tie);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -15,6 +15,7 @@ pub mod inside;
 mod join;
 mod kind;
 pub mod limits;
+pub mod lists;
 pub mod looms;
 mod names;
 mod order;
@@ -36,7 +37,7 @@ pub use content::Content;
 pub use design::Design;
 pub use kind::Kind;
 pub use read::Document;
-pub use reader::clip;
+pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;

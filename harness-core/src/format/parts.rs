@@ -9,7 +9,9 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{
+        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
+    },
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -40,16 +42,16 @@ record! {
         family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
-        /// The labels in rows, as seen from the side that `seen-from` names; represents `positions` too.
+        /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
-        seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
+        seen_from: Option<Choice<FaceSide>> = SeenFrom unread => paper();
         /// Whether the housing holds sockets or pins.
         contacts: Option<Choice<Contacts>> = Contacts required => paper();
         /// Keyway or coding letter; absent where the family has none.
         key: Option<Text> = Key => paper();
         /// Where the key sits on the face.
-        key_at: Option<Text> = KeyAt => paper();
+        key_at: Option<Text> = KeyAt unread => paper();
         /// Conductors that its contacts take.
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
@@ -60,13 +62,13 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = Sealed => paper();
-        /// Most wires in one cavity; 1 where nothing is said.
+        /// Most wires in one cavity; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
-        /// Labels of its interlock contacts, which mate last and part first.
+        /// Labels of its interlock contacts, which mate last and disconnect first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -94,7 +96,7 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Surface of the contact.
         plating: Option<Choice<Plating>> = Plating => paper();
-        /// Most wires in one crimp; 1 where nothing is said.
+        /// Most wires in one crimp; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -135,7 +137,7 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
-        /// Material of the insulation; judged by the class of the rating where nothing is said.
+        /// Material of the insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -153,14 +155,14 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
+        /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
-        twist: List<LabelRow> = Twist => paper();
+        twist: List<LabelRow> = Twist unread => paper();
         /// Outer diameter.
-        diameter: Option<At<Millimetre>> = Diameter above_zero => paper();
+        diameter: Option<At<Millimetre>> = Diameter unread above_zero => paper();
         /// Least bend radius.
-        bend: Option<At<Millimetre>> = Bend above_zero => paper();
+        bend: Option<At<Millimetre>> = Bend unread above_zero => paper();
         /// Colour of the sheath.
         sheath: Option<At<WireColour>> = Sheath => paper();
         /// Made for voltage class A and B side by side.
@@ -181,13 +183,13 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard, or its utilisation category; where nothing is said, every type made with its rating is considered.
+        /// Body type of its standard, or its utilisation category; if the key is absent, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's if the key is absent.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
-        /// Rated breaking capacity; the standard's where nothing is said.
+        /// Rated breaking capacity; the standard's if the key is absent.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
@@ -198,7 +200,7 @@ record! {
         /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
         lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -7,6 +7,9 @@ use super::{
 };
 use std::fmt::Write;
 
+/// What is said of a key that nothing reads.
+const UNREAD: &str = " Given, not checked yet.";
+
 /// The format reference in Markdown.
 #[must_use]
 pub fn reference() -> String {
@@ -58,12 +61,13 @@ fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut V
             Some(Limit::Share) => ", above 0 % and up to 100 %",
             None => "",
         };
-        let _ = writeln!(text, "| `{}`{mark} | {}{limit} | {} |", field.key, words(shape, waiting), field.doc.trim());
+        let unread = if field.is_read { "" } else { UNREAD };
+        let _ = writeln!(text, "| `{}`{mark} | {}{limit} | {}{unread} |", field.key, words(shape, waiting), field.doc.trim());
     }
 }
 
 fn write_variants(shape: &'static VariantsShape, text: &mut String, waiting: &mut Vec<Part>) {
-    let _ = write!(text, "\n## {}\n\n{} Its kind is given by one of these keys:\n\n", shape.name, shape.doc.trim());
+    let _ = write!(text, "\n## {}\n\n{} One of these keys gives its kind:\n\n", shape.name, shape.doc.trim());
     for (key, record) in shape.variants {
         let _ = writeln!(text, "- `{key}`: {}", record.doc.trim());
         waiting.push(Part::Record(record));

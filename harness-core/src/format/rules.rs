@@ -27,7 +27,7 @@ faults! {
     COMMENT_FOR_VALUE = "format/comment-for-value", "rules/comment_for_value.md", "a value that YAML takes for a comment";
     COMPLEX_KEY = "format/complex-key", "rules/complex_key.md", "a list or a map used as a key";
     EMPTY_FILE = "format/empty-file", "rules/empty_file.md", "a file without content";
-    ENCODING = "format/encoding", "rules/encoding.md", "bytes that are not UTF-8, or characters that can't be in a netlist";
+    ENCODING = "format/encoding", "rules/encoding.md", "bytes that are not UTF-8, or characters that a netlist must not contain";
     EXTRA_DOCUMENT = "format/extra-document", "rules/extra_document.md", "a second document in one file";
     INCLUDE = "format/include", "rules/include.md", "an include that can't be read, leaves the project or includes itself";
     LABEL = "format/label", "rules/label.md", "a name that can't be referred to";

@@ -299,7 +299,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
     if let (Some(duty), true) = (&trace.duty, trace.margins.iter().all(|margin| margin.against != Against::Breaking)) {
         trace.unknown.push(format!("whether it breaks {}: its kind gives no breaking capacity", duty.amps));
     }
-    if feed.fed == [None, None] {
+    if feed.fed.is_empty() {
         trace.notes.push("nothing is fed through it".to_owned());
     }
 }

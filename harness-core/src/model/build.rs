@@ -15,6 +15,7 @@ use crate::{
     format::{
         Design, Findings, clip,
         limits::{MODES, UNSURE},
+        lists::Listed,
         rules,
         values::{List, Map},
     },
@@ -41,6 +42,8 @@ pub(super) struct Builder {
     pub(super) positions: usize,
     /// Elements read so far, resolved or not.
     pub(super) elements_read: usize,
+    /// Groups of elements that devices call exclusive, resolved when all elements are there.
+    pub(super) exclusive: Vec<(DeviceId, List<Text>)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -71,6 +74,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         crowded: Vec::new(),
         positions: 0,
         elements_read: 0,
+        exclusive: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
@@ -99,6 +103,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
     builder.wiring(design.looms);
+    builder.exclusives();
     (builder.model, builder.findings.into_vec())
 }
 
@@ -185,11 +190,13 @@ impl Builder {
         };
     }
 
-    /// The modes of a list; all where the list is empty.
-    pub(super) fn mode_set(&mut self, list: &List<Text>, empty: ModeSet) -> ModeSet {
-        if list.is_empty() {
-            return empty;
-        }
+    /// The modes that `in:` names: all of them where the key is absent, none for `[]`.
+    pub(super) fn modes_in(&mut self, list: Option<&Listed<Text>>) -> ModeSet {
+        list.map_or(ModeSet::ALL, |list| self.mode_set(&list.items))
+    }
+
+    /// The modes of a list; none where it is empty.
+    pub(super) fn mode_set(&mut self, list: &List<Text>) -> ModeSet {
         let mut set = ModeSet::NONE;
         for text in list {
             if let Some(mode) = self.modes.refer(&self.model.names, text, &mut self.findings) {

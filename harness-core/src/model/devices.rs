@@ -45,6 +45,7 @@ impl Builder {
                 ports: PortRange::default(),
                 chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
                 fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
+                case: own.case.or(kind.and_then(|kind| kind.case)),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
                 side: own.side.or(kind.and_then(|kind| kind.side)),
             });
@@ -64,6 +65,8 @@ impl Builder {
                 let point = self.add_point(PointKind::Node(id), node.value, node.span, None);
                 self.nodes.insert((id, node.value), point);
             }
+            let exclusive = kind.into_iter().flat_map(|kind| &kind.exclusive).chain(&own.exclusive);
+            self.keep_exclusive(id, exclusive);
             let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
             for element in inside {
                 self.element(Owner::Device(id), element);

@@ -11,7 +11,7 @@ use crate::{
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Name, Span, Text},
-    vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{CapacityTable, Case, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
 
 /// A voltage domain.
@@ -74,6 +74,8 @@ pub struct Device {
     pub ports: PortRange,
     /// The chassis or body of the vehicle.
     pub chassis: bool,
+    /// What its case is made of; `None` where nothing is said.
+    pub case: Option<Choice<Case>>,
     /// Part of this build.
     pub fitted: bool,
     /// What the vehicle needs it for.
@@ -305,6 +307,8 @@ pub struct Cable {
     pub current: Option<At<Ampere>>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
+    /// Copper cross-section of a screen that is meant to be a bond.
+    pub screen_size: Option<At<SquareMillimetre>>,
 }
 
 /// A segment of a route.

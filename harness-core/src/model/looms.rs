@@ -314,6 +314,7 @@ impl Builder {
             via,
             current: cable.current,
             screen,
+            screen_size: cable.screen.as_ref().and_then(|ends| ends.size),
         });
     }
 }

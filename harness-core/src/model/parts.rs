@@ -135,7 +135,7 @@ impl Builder {
             if let Some(first) = seen.insert(text.value, text.span) {
                 self.findings.push(
                     rules::REPEATED_NAME
-                        .finding(text.span, format!("the position `{}` is given twice", self.model.names.text(text.value)))
+                        .finding(text.span, format!("the position `{}` is written twice", self.model.names.text(text.value)))
                         .label("second time")
                         .context(first, "first time")
                         .help("give each position its own label"),

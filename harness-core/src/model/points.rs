@@ -80,7 +80,7 @@ pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding
 
 pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding {
     rules::UNKNOWN_NAME
-        .finding(span, format!("`{}` is a connector: it needs a position", clip(name)))
+        .finding(span, format!("`{}` is a connector, not a point", clip(name)))
         .label("which position?")
         .help(format!("name the position: `{}.1`", clip(name)))
 }

@@ -80,6 +80,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
         ("hidden", &hidden),
         ("baseline", &baseline),
         ("not checked", &unchecked),
+        ("given, not checked", &unread(summary)),
         ("not tried", &untried),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
@@ -231,6 +232,13 @@ pub(super) fn found(checked: &Checked) -> String {
         false if found == "nothing" => format!("nothing else; {}", reviewed.join(", ")),
         false => format!("{found}; {}", reviewed.join(", ")),
     }
+}
+
+/// The keys that the design gives and nothing reads yet: `torque (3), peak (2)`, the most frequent first.
+fn unread(summary: &Summary) -> String {
+    let mut keys = summary.unread.clone();
+    keys.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    keys.iter().map(|(key, count)| format!("{key} ({count})")).collect::<Vec<_>>().join(", ")
 }
 
 fn unchecked(summary: &Summary) -> String {

@@ -24,8 +24,7 @@ pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
 use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, fuses::protection::ClusterId,
-    modes::branches::Maker,
+    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker,
 };
 use crate::{
     arena::IdVec,
@@ -137,9 +136,7 @@ impl<'a> Pass<'a> {
         loading: &IdVec<WireId, WireLoad>,
     ) -> Self {
         let model = network.model();
-        let mut clusters: Vec<ClusterId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
-        clusters.sort_unstable();
-        let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
+        let is_unfused = |point| protection.is_unfused(point);
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
         Self {
             model,
@@ -200,12 +197,11 @@ impl<'a> Pass<'a> {
         if stage.fuses.len() < 2 {
             return;
         }
-        let cluster = self.protection.cluster(short.0);
         let feeds = |fuse: &ElementId| {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.contains(&Some(cluster)))
+            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
         };
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };

@@ -89,9 +89,15 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
     let mut found = Found::default();
     let mut fed: FxHashSet<ElementId> = FxHashSet::default();
     let mut everywhere: Vec<SupplyCut> = Vec::new();
-    let modes = facts.electrical().modes().map(Some).chain([None]);
-    for mode in modes {
-        let view = Connectivity::new(network, mode);
+    // Coils are alive in some state of the switches: each is asked for in every closure.
+    let mut coils: Vec<SupplyCut> = Vec::new();
+    let closures = facts.electrical().alternatives().closures();
+    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), None));
+    for (mode, closure) in in_modes.chain(closures.iter().map(|closure| (None, Some(closure)))) {
+        let view = match closure {
+            Some(closure) => Connectivity::in_closure(network, closure),
+            None => Connectivity::new(network, mode),
+        };
         let causes = Causes::new(facts, &reported, &view, mode);
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
@@ -108,11 +114,19 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
             };
             let modes = mode.map(|mode| mode.id).into_iter().collect();
             let one = SupplyCut { lost, loads: vec![element], modes, dead, gap };
-            if says_no_mode(model, element) {
+            if mode.is_none() {
+                coils.push(one);
+            } else if says_no_mode(model, element) {
                 everywhere.push(one);
             } else {
                 found.add(facts, element, one);
             }
+        }
+    }
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
+    for one in coils {
+        if let Some(coil) = one.loads.first().copied().filter(|coil| !fed.contains(coil) && seen.insert(*coil)) {
+            found.add(facts, coil, one);
         }
     }
     // A load that names no modes runs whenever it is fed; it must be fed in one of them.
@@ -215,6 +229,10 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
 fn verdict(facts: &Facts, causes: &Causes<'_>, (edge, item, element): Running) -> Option<(Lost, PointId)> {
     let (view, mode) = (causes.view, causes.mode);
     let (from, to) = (item.a, item.b);
+    // Without a mode a coil has no figure: it has its voltage if anything but coils and inputs joins both its sides to a source.
+    if mode.is_none() && causes.has_supply(from, to) {
+        return None;
+    }
     if view.hard.of(from) == view.hard.of(to) && view.is_fed(from) {
         // What is left of the voltage at its end is for `conductor/voltage-drop`.
         let bridged = view.closed.of(from) == view.closed.of(to) && view.poles(from) != (true, true);
@@ -223,10 +241,10 @@ fn verdict(facts: &Facts, causes: &Causes<'_>, (edge, item, element): Running) -
     }
     // What a load gets through other loads, because the return that they share leads nowhere, is not its voltage.
     let leans = mode.is_some_and(|mode| mode.no_return.contains(&edge)) && !view.is_fed(to) && causes.is_ground(to);
-    if view.all.of(from) == view.all.of(to) && !leans {
-        let volts = mode.map_or(f64::INFINITY, |mode| (mode.volts(from).get() - mode.volts(to).get()).abs());
+    if let Some(mode) = mode.filter(|_| view.all.of(from) == view.all.of(to) && !leans) {
+        let volts = (mode.volts(from).get() - mode.volts(to).get()).abs();
         let least = facts.nominal(element).map(|nominal| nominal.get() / 2.0);
-        let carries = mode.is_none_or(|mode| mode.amps(edge).get().abs() > NOTHING);
+        let carries = mode.amps(edge).get().abs() > NOTHING;
         if least.map_or(carries, |least| volts >= least) {
             return None;
         }

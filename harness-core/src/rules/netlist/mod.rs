@@ -1,6 +1,8 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
 mod back_feed;
+mod bypassed_part;
+mod closed_together;
 mod crowded_cavity;
 mod dangling_wire;
 mod held_relay;
@@ -19,6 +21,8 @@ use super::Rule;
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
+    &bypassed_part::RULE,
+    &closed_together::RULE,
     &crowded_cavity::RULE,
     &dangling_wire::RULE,
     &held_relay::RULE,

@@ -49,8 +49,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let Some(exposure) = short else { continue };
         // A wire that a short reaches has both its ends.
         let Some(point) = wire.from.or(wire.to) else { continue };
-        let section = analysis.electrical().protection().section(point);
-        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, section);
+        let protection = analysis.electrical().protection();
+        let section = protection.section(point);
+        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, protection.sections_of(point));
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
             None => Group::Section(section),
@@ -75,8 +76,8 @@ impl Guards {
         let protection = analysis.electrical().protection();
         let (mut by_section, mut by_wire) = (Vec::new(), Vec::new());
         for feed in protection.feeds() {
-            let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
-            by_section.extend(points.map(|point| (protection.section(*point), feed.fuse)));
+            let sections = feed.fed.iter().filter_map(|cluster| protection.section_of(*cluster));
+            by_section.extend(sections.map(|section| (section, feed.fuse)));
             by_wire.extend(protection.returns(feed.fuse).iter().map(|found| (found.wire, feed.fuse)));
         }
         by_section.sort_unstable();
@@ -84,13 +85,15 @@ impl Guards {
         Self { by_section, by_wire }
     }
 
-    fn of(&self, wire: WireId, section: SectionId) -> Option<ElementId> {
+    fn of(&self, wire: WireId, mut sections: impl Iterator<Item = SectionId>) -> Option<ElementId> {
         let place = self.by_wire.partition_point(|(of, _)| *of < wire);
         if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
             return Some(*fuse);
         }
-        let place = self.by_section.partition_point(|(of, _)| *of < section);
-        self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
+        sections.find_map(|section| {
+            let place = self.by_section.partition_point(|(of, _)| *of < section);
+            self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
+        })
     }
 }
 
