@@ -12,7 +12,7 @@ use harness_cli::{
     },
 };
 use harness_core::{
-    Compared, Date, HotConductor, ModeSummary, Report, Summary,
+    Compared, Date, HotConductor, ModeSummary, Report, Summary, Unjudged,
     finding::{Finding, Judged, Level, Waived},
     internals::{
         review::fingerprint,
