@@ -1,4 +1,4 @@
-//! What lies beside a conductor, and on which assumptions its capacity rests.
+//! What is beside a conductor, and on which assumptions its capacity rests.
 
 use crate::{
     analysis::Analysis,
@@ -24,7 +24,7 @@ pub fn current_source(analysis: &Analysis, wire: WireId, loading: &WireLoad) -> 
     }
 }
 
-/// Adds to a finding the air around a conductor, what lies beside it with the current of each, and what was assumed of these.
+/// Adds to a finding the air around a conductor, what is beside it with the current of each, and what was assumed of these.
 #[must_use]
 pub fn beside(analysis: &Analysis, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
     let model = analysis.model();

@@ -2,7 +2,7 @@
 //!
 //! The idea: a net is *mixed* if its pins name several signals. Of pins that give or take power that is allowed (a feed
 //! is named after its source at one end and after its load at the other) unless the device at one end offers, at
-//! another pin, the very signal that the other end names: then the wires are exchanged or shifted. Mixed nets that share
+//! another pin, the very signal that the other end names: then the wires are swapped or shifted. Mixed nets that share
 //! a signal are one fault; a *repair* moves wires within one connector, or one device, so that all of them are pure.
 //!
 //! Cost: linear in the pins, and for each mixed group in the pins of the devices that could put it right.
@@ -33,7 +33,7 @@ impl Facts {
     }
 }
 
-/// Pins at a mixed net whose device is tried for a repair: a net of very many pins is put right by no exchange of two wires.
+/// Pins at a mixed net whose device is tried for a repair: a net of very many pins is put right by no swap of two wires.
 const MOST_TRIED: usize = 64;
 
 /// One wire that has to move: from the place of one pin to the place of another.
@@ -86,7 +86,7 @@ fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &Crow
     for nets in members {
         let rewires = repair(network, pins, ends, &nets);
         if rewires.is_empty() {
-            // Without one repair for all of them each net stands for itself.
+            // Without one repair for all of them each net represents itself.
             found.extend(
                 nets.into_iter().map(|net| MixedSignals { rewires: repair(network, pins, ends, &[net]), nets: vec![net] }),
             );

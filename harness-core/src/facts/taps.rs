@@ -13,7 +13,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 pub struct Tap {
     /// Its number, from the negative end.
     pub number: u32,
-    /// Where the number stands.
+    /// Where the number is.
     pub span: Span,
     /// The pin.
     pub point: PointId,
@@ -78,7 +78,7 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
     groups
 }
 
-/// The height of a pin; one that hangs on resistors stands as high as what lies behind them.
+/// The height of a pin; one that hangs on resistors is as high as what is behind them.
 fn height(facts: &Facts, pin: PointId) -> Option<(u32, Volt)> {
     let batteries = facts.batteries();
     if let Some(height) = batteries.height(pin) {

@@ -100,7 +100,7 @@ impl<'a> Guards<'a> {
     pub fn count(&self, feed: &Feed) -> usize {
         let closures = self.analysis.electrical().alternatives().closures().len();
         if closures > 1 {
-            // A wire lies in a section of each closure.
+            // A wire is in a section of each closure.
             return self.behind(feed).len();
         }
         self.groups_of(feed).map(|group| group.wires).sum::<usize>() + self.returns_of(feed).count()

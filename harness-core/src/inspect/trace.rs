@@ -1,8 +1,9 @@
 //! All that is known of one thing.
 
 use super::{
-    Against, Charge, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
+    Against, Charge, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing,
     charge::charges,
+    facts, loads,
     mates::{members, names},
     modes::{self, main_edge},
     ways,

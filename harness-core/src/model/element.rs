@@ -218,7 +218,7 @@ impl ElementKind {
         }
     }
 
-    /// Whether the design says that it is closed in a mode; `None` for what its coil decides about, and for what is no contact.
+    /// Whether the design says that it is closed in a mode; `None` for what its coil decides about, and for what is not a contact.
     #[must_use]
     pub fn is_closed(&self, mode: ModeId) -> Option<bool> {
         match self {

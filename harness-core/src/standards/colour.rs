@@ -177,10 +177,10 @@ impl fmt::Display for WireColour {
     }
 }
 
-/// Why a text is no colour.
+/// Why a text is not a colour.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColourError {
-    /// The part of the text that is no colour; the whole text if it has no such part.
+    /// The part of the text that is not a colour; the whole text if it has no such part.
     pub text: String,
     /// The whole text with its parts replaced by the nearest codes, if there is one nearest.
     pub nearest: Option<WireColour>,

@@ -74,7 +74,10 @@ fn every_report_ends_with_the_caution_and_the_help_has_it_in_full() {
     }
     let help = harness(&["--help"]).out;
     let words = help.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("prove the absence of voltage before touching anything. Local codes and licensed practice decide."), "{help}");
+    assert!(
+        words.contains("prove the absence of voltage before touching anything. Local codes and licensed practice decide."),
+        "{help}"
+    );
     let done = harness_at(Terminal::PIPE, DESIGN, &["check", "-", "--format", "json"]);
     assert!(document("report", &done)["caution"][0].as_str().unwrap().contains("no safety certificate"));
 }
@@ -86,7 +89,9 @@ fn dark() -> String {
          parts: { housings: { A1M: { family: A, positions: 1, contacts: pin } } }\ndevices:\n",
     );
     for number in 1..=5 {
-        text += &format!("  lamp-{number}: {{ ports: {{ J: {{ housing: A1M, pins: {{ 1: {{ signal: lamp, role: supply, domain: aux }} }} }} }} }}\n");
+        text += &format!(
+            "  lamp-{number}: {{ ports: {{ J: {{ housing: A1M, pins: {{ 1: {{ signal: lamp, role: supply, domain: aux }} }} }} }} }}\n"
+        );
     }
     text += "looms:\n  main:\n    ends:\n";
     for number in 1..=5 {
@@ -102,7 +107,9 @@ fn what_is_hidden_is_counted_and_still_fails() {
     let report = document("report", &all);
     let errors = report["designs"][0]["summary"]["found"]["error"].as_u64().unwrap();
     assert_eq!((all.code, errors), (exit::FINDINGS, 5), "{}", all.out);
-    for filter in [&["--level", "danger"][..], &["--rule", "review"], &["--rule", "missing-fact"], &["--rule", "review/missing-fact"]] {
+    for filter in
+        [&["--level", "danger"][..], &["--rule", "review"], &["--rule", "missing-fact"], &["--rule", "review/missing-fact"]]
+    {
         let args: Vec<&str> = ["check", "-"].iter().chain(filter).copied().collect();
         let done = harness_at(Terminal::PIPE, &dark, &args);
         assert_eq!((done.code, done.out.contains("unconnected-pin")), (exit::FINDINGS, false), "{filter:?}: {}", done.out);

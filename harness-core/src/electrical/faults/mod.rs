@@ -1,4 +1,4 @@
-//! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor stands it.
+//! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor withstands it.
 //!
 //! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain and every load across its
 //! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
@@ -23,9 +23,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker,
-};
+use super::{Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -159,7 +157,7 @@ impl<'a> Pass<'a> {
         let returns = Returns::new(self.network, self.domains, self.protection, state, &hot, &shorts);
         let mut strike = Strike::default();
         for (point, item) in self.model.points() {
-            // What lies inside a device is nobody's to wire.
+            // What is inside a device is nobody's to wire.
             if matches!(item.kind, PointKind::Node(_)) {
                 continue;
             }
@@ -201,7 +199,9 @@ impl<'a> Pass<'a> {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
+            feeds
+                .get(place)
+                .is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
         };
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };

@@ -72,7 +72,7 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         )
     } else {
         (
-            format!("mode `{mode_name}` finds no rest: {} keeps changing", named(&mode.unsettled)),
+            format!("mode `{mode_name}` could not be solved: {} keeps changing", named(&mode.unsettled)),
             "changes with what it changes",
             "look for a relay that cuts its own coil, or a load that pulls its supply down",
         )
@@ -140,7 +140,7 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
         MissingFact::new(
             model[*device].span,
             format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
-            "speaks or listens without a known ground",
+            "sends or receives without a known ground",
             format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
             name.to_owned(),
         )

@@ -1,4 +1,4 @@
-//! Each tap stands one cell above the one before it.
+//! Each tap is one cell above the one before it.
 
 use crate::{
     analysis::Analysis,
@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/tap-order",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "taps of a string that do not rise by one cell or module each: exchanged, shifted or reversed wires",
+        finds: "taps of a string that do not rise by one cell or module each: swapped, shifted or reversed wires",
         docs: include_str!("tap_order.md"),
     },
     check,
@@ -62,7 +62,7 @@ fn judge(analysis: &Analysis, batteries: &Batteries, turned: &dyn Fn(u32) -> boo
         each <= 0.0 || (each - usual).abs() > share * usual
     };
     let off: Vec<&Step<'_>> = steps.iter().filter(is_off).collect();
-    // Steps that differ by rounding alone are equal, and the lowest tells the fault.
+    // Steps that differ by rounding alone are equal, and the lowest says the fault.
     let rounded = |step: &Step<'_>| (step.volts * 1e6).round();
     let worst = off.iter().min_by(|a, b| rounded(a).total_cmp(&rounded(b)))?;
     finding(analysis, batteries, group, &taps, (worst, usual, off.len(), steps.len()))
@@ -79,19 +79,19 @@ fn finding(
     let (low, high) = (worst.low.number, worst.high.number);
     let way = if worst.volts < 0.0 { "below" } else { "above" };
     let stands = match worst.volts.abs() {
-        volts if volts < 1e-9 => format!("tap {high} stands as high as tap {low}"),
-        volts => format!("tap {high} stands {} {way} tap {low}", Volt::new(volts)),
+        volts if volts < 1e-9 => format!("tap {high} is as high as tap {low}"),
+        volts => format!("tap {high} is {} {way} tap {low}", Volt::new(volts)),
     };
     let one = Volt::new(usual);
     let name = &group.name;
     let (headline, help) = match mistake(taps) {
         Mistake::Reversed => (
             format!("the taps of `{name}` run the other way: {stands}"),
-            format!("reverse the {} wires of `{name}`, so that tap 0 lies at the negative end", taps.len()),
+            format!("reverse the {} wires of `{name}`, so that tap 0 is at the negative end", taps.len()),
         ),
         Mistake::Exchanged(a, b) => (
-            format!("taps {} and {} of `{name}` are exchanged: {stands}", a.number, b.number),
-            format!("exchange the wires at `{}` and `{}`", model.point_name(a.point), model.point_name(b.point)),
+            format!("taps {} and {} of `{name}` are swapped: {stands}", a.number, b.number),
+            format!("swap the wires at `{}` and `{}`", model.point_name(a.point), model.point_name(b.point)),
         ),
         Mistake::Other => (
             format!("the taps of `{name}` do not rise one by one: {stands}, one step is {one}"),

@@ -45,7 +45,7 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
     let highest = class_b.iter().filter_map(|contact| contact.held.domain()).map(|domain| &model[domain]);
     let highest = highest.max_by(|a, b| a.max.get().total_cmp(&b.max.get()))?;
     if class_a.is_empty() {
-        // Where the rating is too low as well, that is what has to be said: it is the graver and the more definite fault.
+        // Where the rating is too low as well, that is what has to be said: it is the more severe and the more definite fault.
         let is_enough = |rated: Option<At<RatedVoltage>>| {
             rated.is_none_or(|rated| rated.value.falls_short(highest.service(), Duty::Insulates).is_none())
         };

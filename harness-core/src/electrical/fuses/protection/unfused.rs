@@ -123,7 +123,7 @@ fn walk(network: &Network, closure: &Closure, source: ElementId, (pole, starts):
             }
             takes |= edge.role.draws() || edge.role.holds_back();
         }
-        // A balancing resistor across the source itself is no load of a loom.
+        // A balancing resistor across the source itself is not a load of a loom.
         let feeds_load = takes && point != visit.pole;
         if feeds_load {
             loads.push(point);
