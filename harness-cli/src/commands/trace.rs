@@ -24,7 +24,7 @@ const MOST: usize = 12;
 /// Shows what is known of the thing asked for.
 ///
 /// # Errors
-/// If the design can't be read, if nothing or more than one thing is called so, if the picture can't be drawn or written,
+/// If the design can't be read, if nothing or more than one thing has this name, if the picture can't be drawn or written,
 /// or if `out` can't be written.
 pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let (files, analysis) = super::analyse(&args.file, &args.modes, "trace", input)?;

@@ -275,7 +275,7 @@ fn what_could_not_be_read_or_computed_is_said() {
     assert!(empty.out.contains("no fuse feeds anything") && empty.out.contains("not known:"), "{}", empty.out);
     let nothing = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["trace", "-", "lift.2"]);
     assert_eq!(nothing.code, exit::FAILED);
-    assert!(nothing.err.contains("nothing is called so") && nothing.err.contains("mistake"), "{}", nothing.err);
+    assert!(nothing.err.contains("nothing has this name") && nothing.err.contains("mistake"), "{}", nothing.err);
 }
 
 #[test]

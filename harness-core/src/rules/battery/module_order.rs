@@ -47,7 +47,7 @@ fn finding(analysis: &Analysis, string: &BatteryString) -> Option<Finding> {
         .finding(model[module].value_span, format!("`{name}` comes after `{before}`, against the order of their numbers"))
         .label("not in the order of the numbers")
         .figure("order", commas(&order))
-        .help("join the modules in the order of their numbers, or number them as they stand")
+        .help("join the modules in the order of their numbers, or number them in the order in which they are joined")
         .concerns(name.clone())
         .concerns(before.clone());
     Some(finding)

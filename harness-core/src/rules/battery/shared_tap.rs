@@ -51,7 +51,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .label("carries the balancing current of both")
             .context(other.span, "one tap")
             .context(tap.span, "the other")
-            .help(format!("lead a wire of its own from `{two}` to the cell"))
+            .help(format!("run a separate wire from `{two}` to the cell"))
             .concerns(name)
             .concerns(one)
             .concerns(two),

@@ -78,7 +78,7 @@ fn words(
                     "`{first}`{more} {stands} the other way round than the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
-                "turned round",
+                "reversed",
                 format!("swap the poles of `{first}`, and measure the string before anything is connected to it"),
             )
         }

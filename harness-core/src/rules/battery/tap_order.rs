@@ -100,7 +100,7 @@ fn finding(
     };
     let mut finding = RULE
         .finding(worst.high.span, headline)
-        .label("does not stand one step above the tap before it")
+        .label("is not one step above the tap before it")
         .context(worst.low.span, "the tap before it")
         .figure("step", Volt::new(worst.volts))
         .figure("most steps", format!("{one}; half to one and a half of it passes, {}", tap_step().source))

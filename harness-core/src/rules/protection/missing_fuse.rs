@@ -37,7 +37,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between"))
         .label("no fuse before this wire")
         .context(model[unfused.source].span, "this source feeds it")
-        .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
+        .help(format!("put a fuse between `{pole}` and `{name}`, as close to the source as possible"));
     let protection = analysis.electrical().protection();
     let inside = |edge: &Edge| protection.share_cluster(edge.a, run.load) && protection.share_cluster(edge.b, run.load);
     if let Some(path) = analysis.network().path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
