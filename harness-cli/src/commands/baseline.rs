@@ -5,7 +5,7 @@ use crate::{
     clock, exit,
     failure::Failure,
     output,
-    phrase::counted,
+    phrase::{agree, counted},
     render::kit::{printable, wrap},
     source::{
         disk::DiskFiles,
@@ -115,7 +115,10 @@ fn summary<'a>(
         lines.push(format!("{} among them: `harness check` still shows each in full", counted(dangers, "danger")));
     }
     let left = [
-        (unread, counted(unread, "reading mistake") + ", which hide what could not be read"),
+        (
+            unread,
+            format!("{}, which {} what could not be read", counted(unread, "reading mistake"), agree(unread, "hides", "hide")),
+        ),
         (stale, counted(stale, "finding") + " about waivers that do not hold"),
         (waived, format!("{waived} waived, for which the design gives the reason")),
     ];

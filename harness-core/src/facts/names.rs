@@ -30,8 +30,26 @@ const PAIRS: [[&str; 2]; 13] = [
 
 /// Words that say that a pin is the supply or return of some sensor, and not of which.
 const OF_ANY_SENSOR: [&str; 20] = [
-    "supply", "return", "ground", "reference", "ref", "sensor", "signal", "v", "vref", "vcc", "5", "common", "feed", "excitation",
-    "track", "channel", "ch", "pot", "+", "-",
+    "supply",
+    "return",
+    "ground",
+    "reference",
+    "ref",
+    "sensor",
+    "signal",
+    "v",
+    "vref",
+    "vcc",
+    "5",
+    "common",
+    "feed",
+    "excitation",
+    "track",
+    "channel",
+    "ch",
+    "pot",
+    "+",
+    "-",
 ];
 
 impl Label {
@@ -144,12 +162,16 @@ impl Named<'_> {
         match (Family::of(self.role), Family::of(other.role)) {
             (Family::Power, Family::Power) | (Family::Interlock, Family::Interlock) => true,
             (Family::Sensor, Family::Sensor | Family::Power) | (Family::Power, Family::Sensor) => self.is_of_one_sensor(other),
-            _ => {
-                let ends = [(Some(Role::Output), Some(Role::Input)), (Some(Role::Input), Some(Role::Output))];
-                self.label.shortens(other.label)
-                    || (ends.contains(&(self.role, other.role)) && self.label.is_seen_from_the_other_end(other.label))
-            }
+            _ => self.label.shortens(other.label) || self.is_one_line(other),
         }
+    }
+
+    /// Whether two pins name one line, in one way or each as seen from its own end (`TX` that sends, `RX` that receives).
+    #[must_use]
+    pub fn is_one_line(&self, other: &Self) -> bool {
+        let ends = [(Some(Role::Output), Some(Role::Input)), (Some(Role::Input), Some(Role::Output))];
+        self.label.key == other.label.key
+            || (ends.contains(&(self.role, other.role)) && self.label.is_seen_from_the_other_end(other.label))
     }
 
     fn is_of_one_sensor(&self, other: &Self) -> bool {
@@ -183,7 +205,8 @@ fn tokens(name: &str) -> Vec<String> {
             continue;
         }
         let starts = before.is_some_and(|before| {
-            before.is_alphanumeric() && (before.is_ascii_digit() != letter.is_ascii_digit() || (before.is_lowercase() && letter.is_uppercase()))
+            before.is_alphanumeric()
+                && (before.is_ascii_digit() != letter.is_ascii_digit() || (before.is_lowercase() && letter.is_uppercase()))
         });
         if starts {
             words.push(String::new());
@@ -213,7 +236,7 @@ fn usual(word: &mut String, is_bus: bool) {
         ("r" | "rh" | "rt" | "rhs", false) => "right",
         ("pos" | "positive" | "plus", _) => "+",
         ("neg" | "negative" | "minus", _) => "-",
-        ("gnd" | "grnd" | "gd" | "earth" | "masse", _) => "ground",
+        ("gnd" | "grnd" | "gd", _) => "ground",
         ("rtn" | "ret", _) => "return",
         ("closed" | "closes", _) => "close",
         ("output", _) => "out",
@@ -272,7 +295,8 @@ mod tests {
 
     #[test]
     fn a_shorter_name_agrees_and_sensors_share_a_return() {
-        let (supply, back, input, output) = (Some(Role::Reference), Some(Role::SensorReturn), Some(Role::Input), Some(Role::Output));
+        let (supply, back, input, output) =
+            (Some(Role::Reference), Some(Role::SensorReturn), Some(Role::Input), Some(Role::Output));
         assert!(agree(("brake", output), ("brake left", input)));
         assert!(agree(("TX", output), ("RX", input)));
         assert!(!agree(("TX", output), ("RX", output)));

@@ -6,7 +6,7 @@ use super::{
     facts, loads,
     mates::{members, names},
     modes::{self, main_edge},
-    ways,
+    protected, ways,
 };
 use crate::{
     analysis::Analysis,
@@ -217,6 +217,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
             .notes
             .push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
     }
+    trace.notes.extend(protected::notes(analysis, id));
     untimed(trace);
     if guards.of_return(id).is_some() {
         trace.notes.push("a return: judged by the largest fuse whose current it may carry back".to_owned());

@@ -13,7 +13,7 @@ fn what_yaml_takes_for_a_comment_is_told() {
         &[told(
             "10:17",
             "format/comment-for-value",
-            "`colour` has no value, YAML takes `#FF0000` for a comment",
+            "`colour` has no value: YAML reads `#FF0000` as a comment",
             "quote the value",
         )],
     );
@@ -104,8 +104,8 @@ fn a_file_without_content_is_told_what_a_smallest_design_looks_like() {
 
 #[test]
 fn a_file_of_one_word_or_list_is_told() {
-    reads("tractor\n", &[told("1:1", "format/unexpected-value", "`tractor` is where a map", "format, design")]);
-    reads("- a\n- b\n", &[told("1:1", "format/unexpected-value", "a list is where a map", "format, design")]);
+    reads("tractor\n", &[told("1:1", "format/unexpected-value", "`tractor` is written where a map", "format, design")]);
+    reads("- a\n- b\n", &[told("1:1", "format/unexpected-value", "a list is written where a map", "format, design")]);
 }
 
 #[test]

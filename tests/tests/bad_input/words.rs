@@ -36,9 +36,9 @@ fn a_value_of_the_wrong_kind_is_told_with_what_belongs_there() {
         "format: 1\ndesign: [a]\nzones:\n  cab: { wet: maybe }\nparts:\n  housings:\n    QL: { family: q, positions: {}, contacts: pim }\n\
          devices: none\n",
         &[
-            told("2:9", "format/unexpected-value", "a list is where a text belongs", "a text"),
+            told("2:9", "format/unexpected-value", "a list is written where a text belongs", "a text"),
             told("4:15", "format/unexpected-value", "`maybe`", "`true` or `false`"),
-            told("7:33", "format/unexpected-value", "a map is", "a number of positions"),
+            told("7:33", "format/unexpected-value", "a map is written", "a number of positions"),
             told("7:47", "format/unexpected-value", "`pim`", "write `pin`"),
             told("8:10", "format/unexpected-value", "`none`", "a map"),
         ],
@@ -97,7 +97,7 @@ fn one_mistake_hides_no_other() {
             told("6:3", "format/repeated-key", "`hood`", "").with("5:3"),
             told("8:17", "format/unknown-name", "`hod`", "write `hood`"),
             told("9:16", "format/unexpected-value", "`lft`", "write `left`"),
-            told("14:31", "format/unexpected-value", "nothing is where a text belongs", "a text"),
+            told("14:31", "format/unexpected-value", "nothing is written where a text belongs", "a text"),
             told("16:36", "format/quantity", "`A`", "mm2"),
             told("17:10", "format/missing-key", "`to`", "add `to`"),
             told("18:38", "format/comment-for-value", "`colour` has no value", "quote"),
@@ -114,7 +114,7 @@ fn a_mistake_silences_what_only_follows_from_it() {
          looms:\n  a:\n    ends: { P1: { housing: QL, plugged: [3] }, P2: { housing: [] } }\n    wires: { 1: { from: P1.1, to: P2.2 } }\n",
         &[
             told("5:33", "format/unexpected-value", "`many`", "a whole number"),
-            told("10:63", "format/unexpected-value", "a list is where a text belongs", "a text"),
+            told("10:63", "format/unexpected-value", "a list is written where a text belongs", "a text"),
         ],
     );
 }

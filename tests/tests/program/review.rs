@@ -387,7 +387,7 @@ fn neither_a_waiver_nor_a_baseline_hides_what_cannot_be_read() {
     let folder = folder("review/hidden", &[("odd.yaml", &odd)]);
     let path = |name: &str| folder.join(name).to_str().unwrap().to_owned();
     let wrote = run("", &["baseline", &path("odd.yaml"), "--output", &path("out"), "--today", "2027-01-01"]);
-    assert!(wrote.out.contains("left out: 1 mistake of reading"), "{}", wrote.out);
+    assert!(wrote.out.contains("left out: 1 reading mistake, which hides"), "{}", wrote.out);
     assert!(wrote.out.contains("left out: 1 waived, for which the design gives the reason"), "{}", wrote.out);
     let text = fs::read_to_string(path("out")).unwrap();
     assert!(!text.contains("format/") && !text.contains("stale-waiver") && !text.contains("thin-for-handling"), "{text}");

@@ -68,7 +68,7 @@ impl Whole {
 
 fn known(rule: &str) -> Finding {
     let rule = rules::pages().into_iter().find(|known| known.name == rule).unwrap();
-    rule.finding(Span::new(FileId(0), 0, 9), format!("a finding of `{}`, 5 % above: 2, 3", rule.name)).help("mend it")
+    rule.finding(Span::new(FileId(0), 0, 9), format!("a finding of `{}`, 5 % above: 2, 3", rule.name)).help("fix it")
 }
 
 /// SARIF without the rules that no result names: their pages change with every release.

@@ -136,7 +136,7 @@ fn reviewed() -> Vec<Judged> {
         reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
-    let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
+    let long = "the tube that it runs in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
                 looked at every spring";
     let odd = "\u{1b}[31mred\u{202e}";
     vec![
@@ -175,6 +175,7 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         rules: 58,
         unchecked: 7,
         unread: vec![("peak", 2), ("torque", 3)],
+        ..Summary::default()
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
