@@ -185,7 +185,7 @@ pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>
     one != other && (model[one].is_class_b() || model[other].is_class_b())
 }
 
-/// Whether an edge belongs to a run of wires: metal of looms with what sits in their line. What lies inside a device, the chassis
+/// Whether an edge belongs to a run of wires: metal of looms with what sits in their line. What is inside a device, the chassis
 /// among it, joins no run.
 fn is_run(model: &Model, edge: &Edge) -> bool {
     match edge.role {

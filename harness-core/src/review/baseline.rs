@@ -11,7 +11,7 @@ use crate::{
 };
 use std::{collections::BTreeMap, fmt};
 
-/// The first line that is no comment: what the file is, and the version of its form.
+/// The first line that is not a comment: what the file is, and the version of its form.
 const FIRST: &str = "baseline 1";
 
 /// Findings that were known, by design.
@@ -99,7 +99,7 @@ impl Baseline {
                 match (begun, line.strip_prefix("baseline ")) {
                     (true, _) => continue,
                     (_, Some(version)) => return bad(format!("version `{version}` is none that this program reads; it reads 1")),
-                    _ => return bad(format!("this is no baseline: one begins with the line `{FIRST}`")),
+                    _ => return bad(format!("this is not a baseline: one begins with the line `{FIRST}`")),
                 }
             }
             if let Some(name) = line.strip_prefix("design ") {
@@ -116,7 +116,7 @@ impl Baseline {
                 return bad("a finding reads `group/fault name | level | words`, a design `design name`".to_owned());
             }
             let Some(level) = Level::from_name(level) else {
-                return bad(format!("`{level}` is no level; it is one of danger, error, warning, note"));
+                return bad(format!("`{level}` is not a level; use one of danger, error, warning, note"));
             };
             let Some(known) = design.as_ref().and_then(|design| baseline.designs.get_mut(design)) else {
                 return bad("there is no line `design name` above this finding".to_owned());
@@ -332,7 +332,7 @@ mod tests {
     fn a_line_that_says_nothing_is_reported_with_its_number() {
         assert_eq!(why("").0, 1);
         assert_eq!(why("# only a comment\n\n").0, 1);
-        assert!(why("format: 1\n").1.starts_with("this is no baseline"));
+        assert!(why("format: 1\n").1.starts_with("this is not a baseline"));
         assert!(why("baseline 2\n").1.starts_with("version `2`"));
         assert_eq!(why("baseline 1\n\nx/a w | note\n").0, 3);
         for line in ["x/a w", "x/a w |", "xa w | note", "| note", "design", "x/a w | fatal | y", "<<<<<<< ours", "======="] {

@@ -30,7 +30,7 @@ struct Case {
 
 /// A child of a case.
 enum Part {
-    /// What fails the check: the first headline, the gravest level, all in words.
+    /// What fails the check: the first headline, the most severe level, all in words.
     Failure { message: String, level: &'static str, text: String },
     /// What could not be done.
     Error(String),
@@ -102,7 +102,7 @@ fn parts(checked: &Checked, findings: &[&Judged], run: &Run<'_>) -> Vec<Part> {
         parts.push(Part::Failure { message, level: gravest.name(), text: all(&failing) });
     }
     let accepted: Vec<String> = others.iter().filter_map(|it| words::accepted(it)).collect();
-    // A case that fails is not skipped too; what was accepted stands among its words then.
+    // A case that fails is not skipped too; what was accepted is among its words then.
     if failing.is_empty() && !accepted.is_empty() && accepted.len() == others.len() {
         parts.push(Part::Skipped(accepted.join("; ")));
     }
