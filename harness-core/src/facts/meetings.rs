@@ -1,7 +1,7 @@
 //! Signals and roles that meet on a net, sorted so that one fault has one outcome.
 //!
-//! A real short through a source is no meeting: the short is the fault. A clash of supply and return is a clash of roles, with the
-//! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
+//! A real short through a source is not a meeting: the short is the fault. A clash of supply and return is a clash of roles, with the
+//! swap of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
 use super::{Facts, pins::{PinAt, RunId}, role_clashes::RoleClash, signals::MixedSignals};
