@@ -7,7 +7,10 @@ use crate::{
     quantity::{Ampere, Ohm, Volt, Watt},
 };
 use nalgebra::{DMatrix, DVector};
-use proptest::{prelude::*, test_runner::{RngSeed, TestRunner}};
+use proptest::{
+    prelude::*,
+    test_runner::{RngSeed, TestRunner},
+};
 
 /// Resistances over seven decades.
 fn ohms() -> impl Strategy<Value = Ohm> {
