@@ -26,6 +26,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
     ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
     ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
+    ("evidence/remedies.rs", "ElementKind::Fuse", "another rating is proposed for a fuse alone"),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets lie between cells in series"),
