@@ -166,7 +166,7 @@ const UNITS: [(&str, &str, f64); 33] = [
     ("F", "F", 1.0),
 ];
 
-/// The figures of a text in their order. What stands in backticks is a name.
+/// The figures of a text in their order. What is in backticks is a name.
 fn figures(text: &str) -> Vec<Counted> {
     let mut found = Vec::new();
     for own in text.split('`').step_by(2) {

@@ -76,7 +76,7 @@ impl Remedy {
         Self { kind, words: words.into(), edits: Vec::new() }
     }
 
-    /// Adds the replacement of what stands at `span`.
+    /// Adds the replacement of what is at `span`.
     #[must_use]
     pub fn edit(mut self, span: Span, text: impl Into<String>) -> Self {
         self.edits.push(Edit { span, text: text.into() });
