@@ -9,9 +9,7 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{
-        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
-    },
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -112,7 +110,7 @@ record! {
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Tightening torque of its screw.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
