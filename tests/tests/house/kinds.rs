@@ -32,6 +32,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/ground_shift.rs", "ElementKind::Capacitor", "a plug that ends a bus holds what has no supply"),
     ("electrical/ground_shift.rs", "ElementKind::Resistor", "a plug that ends a bus holds what has no supply"),
     ("electrical/nominal.rs", "ElementKind::Load", "only loads hang on a sensor supply"),
+    ("evidence/remedies.rs", "ElementKind::Fuse", "another rating is proposed for a fuse alone"),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/idle.rs", "EdgeRole::ConverterInput", "the side of a converter that gets nothing"),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
