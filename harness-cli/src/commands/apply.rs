@@ -54,7 +54,13 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
     if !tried.is_empty() {
         writeln!(err, "  left for you to decide: {}", counted(tried.len(), "remedy"))?;
         for (finding, offer) in tried {
-            let line = format!("{}{}: {} ({})", files.prefix(), applied.report.sources.place(finding.primary.span), offer.remedy.words, finding.rule);
+            let line = format!(
+                "{}{}: {} ({})",
+                files.prefix(),
+                applied.report.sources.place(finding.primary.span),
+                offer.remedy.words,
+                finding.rule
+            );
             writeln!(err, "    {}", printable(&line))?;
         }
     }

@@ -44,7 +44,9 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         if let Some(rule) = report.broken_rules.first() {
-            let why = format!("the rule `{rule}` broke off, and its findings are missing; report the fault with the design that shows it");
+            let why = format!(
+                "the rule `{rule}` broke off, and its findings are missing; report the fault with the design that shows it"
+            );
             return Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
         }
         read.extend(files.read_so_far());
@@ -91,7 +93,12 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
 }
 
 /// Says what was written and what was left out.
-fn summary<'a>(args: &Baseline, findings: impl Iterator<Item = &'a Judged>, look: Look, out: &mut dyn Write) -> Result<(), Failure> {
+fn summary<'a>(
+    args: &Baseline,
+    findings: impl Iterator<Item = &'a Judged>,
+    look: Look,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     let (mut known, mut dangers, mut unread, mut waived, mut stale) = (0, 0, 0, 0, 0);
     for finding in findings {
         match finding {

@@ -25,7 +25,7 @@ mod modes;
 pub use conductors::{Hot, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
+pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing};
 
 use self::{
     conductors::{
@@ -38,7 +38,7 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{branches::Maker, latched, state},
+    modes::{branches::Maker, charge, latched, state},
 };
 use crate::{
     arena::IdVec,
@@ -60,6 +60,7 @@ pub struct Electrical {
     network: Arc<Network>,
     modes: Vec<ModeState>,
     latched: Vec<Latched>,
+    charges: Vec<Charge>,
     loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
@@ -84,7 +85,9 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
-    let loading = load::loading(network, &modes, &installation);
+    let charges = charge::charges(network, &installation, &maker, &modes);
+    let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
+    let loading = load::loading(network, &judged, &installation);
     let protection = protection::protection(network);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
     for state in &modes {
@@ -92,8 +95,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     }
     let faults = pass.finish();
     let domains = maker.into_domains();
-    let drops = drop::drops(network, &domains, &modes);
-    let parallel = parallel::parallel(network, &modes, &installation);
+    let drops = drop::drops(network, &domains, &modes, &charges);
+    let parallel = parallel::parallel(network, &judged, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
@@ -102,6 +105,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         network: Arc::clone(shared),
         modes,
         latched,
+        charges,
         loading,
         drops,
         parallel,
@@ -147,6 +151,34 @@ impl Electrical {
         &self.latched
     }
 
+    /// The modes in which batteries are on charge, each with what flows while they are flat and full.
+    #[must_use]
+    pub fn charges(&self) -> &[Charge] {
+        &self.charges
+    }
+
+    /// What batteries on charge do in a mode; `None` where none is charged by a source with a limit.
+    #[must_use]
+    pub fn charge_in(&self, mode: ModeId) -> Option<&Charge> {
+        self.charges.iter().find(|charge| charge.mode == mode)
+    }
+
+    /// All states in which conductors, contacts and fuses are judged: each mode, and again with flat batteries where some are charged.
+    #[must_use]
+    pub fn loaded_states(&self) -> Vec<&ModeState> {
+        self.modes.iter().chain(self.charges.iter().map(|charge| &charge.flat)).collect()
+    }
+
+    /// The state in which a voltage drop was found.
+    #[must_use]
+    pub fn state_of(&self, drop: &Drop) -> Option<&ModeState> {
+        match (self.charge_in(drop.mode), drop.fed) {
+            (Some(charge), drop::Fed::Battery) => Some(&charge.flat),
+            (Some(charge), drop::Fed::Load) => Some(&charge.full),
+            (None, _) => self.modes().find(|mode| mode.id == drop.mode),
+        }
+    }
+
     /// How a wire is loaded in its worst mode, for the size that it is given.
     #[must_use]
     pub fn loading(&self, wire: WireId) -> &WireLoad {
@@ -156,7 +188,7 @@ impl Electrical {
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
     #[must_use]
     pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
-        fuses::load::fuse_loading(&self.network, &self.modes, edge)
+        fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
     }
 
     /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
@@ -170,7 +202,7 @@ impl Electrical {
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
     #[must_use]
     pub fn hottest(&self, most: usize) -> Vec<Hot> {
-        thermal::hottest(self.network.model(), &self.modes, most)
+        thermal::hottest(self.network.model(), &self.loaded_states(), most)
     }
 
     /// How many loaded conductors lie side by side with each wire in one mode, itself included.

@@ -86,7 +86,8 @@ fn rerated(facts: &Facts, fuse: ElementId, rating: Ampere) -> Option<Remedy> {
     let model = facts.model();
     let ElementKind::Fuse { kind: Some(id), .. } = model[fuse].kind else { return None };
     let own = &model[id];
-    let users = model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Fuse { kind: Some(kind), .. } if kind == id));
+    let users =
+        model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Fuse { kind: Some(kind), .. } if kind == id));
     // The gates of a datasheet are those of one rating.
     if users.count() != 1 || !own.gates.is_empty() || own.breaking.is_some() || own.resistance.is_some() {
         return None;
@@ -98,9 +99,7 @@ fn rerated(facts: &Facts, fuse: ElementId, rating: Ampere) -> Option<Remedy> {
     let renamed = renamed(name, old.value, rating);
     let is_free = |renamed: &String| model.fuse_kinds().all(|(_, other)| model.text(other.name) != renamed);
     match renamed {
-        Some(renamed) if is_free(&renamed) => {
-            Some(remedy.edit(own.span, &renamed).edit(model[fuse].value_span, renamed))
-        }
+        Some(renamed) if is_free(&renamed) => Some(remedy.edit(own.span, &renamed).edit(model[fuse].value_span, renamed)),
         Some(_) => None,
         None => Some(remedy),
     }
@@ -123,7 +122,8 @@ pub fn ratings_made(model: &Model, fuse: ElementId) -> Vec<Ampere> {
     let known = kind_of(model, fuse).and_then(|kind| Some((kind, standard_of(model, kind)?)));
     let Some((kind, standard)) = known else { return Vec::new() };
     let of_body = |of: &&FuseType| kind.body.is_none_or(|body| body.value == **of);
-    let mut ratings: Vec<Ampere> = standard.types.iter().filter(of_body).flat_map(|of| of.ratings()).map(|rating| rating.value).collect();
+    let mut ratings: Vec<Ampere> =
+        standard.types.iter().filter(of_body).flat_map(|of| of.ratings()).map(|rating| rating.value).collect();
     ratings.sort_by(|a, b| a.get().total_cmp(&b.get()));
     ratings.dedup();
     ratings
@@ -172,8 +172,9 @@ fn moves(facts: &Facts, rewires: &[Rewire], moved: &[WireEnd]) -> String {
         ),
         _ => {
             let each = rewires.iter().zip(moved);
-            let each: Vec<String> =
-                each.map(|(rewire, end)| format!("`{}` to `{}`", model.wire_name(end.wire), cavity_name(facts, rewire.to))).collect();
+            let each: Vec<String> = each
+                .map(|(rewire, end)| format!("`{}` to `{}`", model.wire_name(end.wire), cavity_name(facts, rewire.to)))
+                .collect();
             format!("move {}", list(&each))
         }
     }
@@ -187,7 +188,11 @@ fn in_same_end(model: &Model, sources: &Sources, end: &WireEnd, cavity: PointId)
     }
     let raw = sources.slice(end.span);
     let (before, label) = raw.rsplit_once('.')?;
-    let quote = label.chars().last().filter(|letter| matches!(letter, '\'' | '"')).map_or("", |quote| if quote == '"' { "\"" } else { "'" });
+    let quote = label
+        .chars()
+        .last()
+        .filter(|letter| matches!(letter, '\'' | '"'))
+        .map_or("", |quote| if quote == '"' { "\"" } else { "'" });
     Some(format!("{before}.{}{quote}", model.text(model[cavity].label)))
 }
 
@@ -200,7 +205,8 @@ pub fn moved(facts: &Facts, end: &WireEnd, to: PointId) -> Option<Remedy> {
         PointKind::Splice(splice) => model.text(model[splice].name).to_owned(),
         PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) | PointKind::Ring(_) => return None,
     };
-    let words = format!("move wire `{}` from `{}` to `{}`", model.wire_name(end.wire), model.point_name(end.point), model.point_name(to));
+    let words =
+        format!("move wire `{}` from `{}` to `{}`", model.wire_name(end.wire), model.point_name(end.point), model.point_name(to));
     Some(Remedy::new(RemedyKind::Move, words).edit(end.span, written))
 }
 

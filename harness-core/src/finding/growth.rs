@@ -25,8 +25,11 @@ const SAME: f64 = 1e-9;
 #[must_use]
 pub fn review_text(finding: &Judged, at: &str) -> String {
     let text = format!("{}: {}", finding.level, finding.headline);
-    let unnamed: Vec<String> =
-        names_of(finding).into_iter().filter(|name| *name != at && !mentions(&text, name)).map(|name| format!("`{name}`")).collect();
+    let unnamed: Vec<String> = names_of(finding)
+        .into_iter()
+        .filter(|name| *name != at && !mentions(&text, name))
+        .map(|name| format!("`{name}`"))
+        .collect();
     if unnamed.is_empty() { text } else { format!("{text}; with {}", unnamed.join(", ")) }
 }
 
@@ -168,7 +171,8 @@ fn figures(text: &str) -> Vec<Counted> {
         while let Some(word) = words.next() {
             let word = word.trim_start_matches('(').trim_end_matches([',', ';', ':', ')', '.']);
             let (number, percent) = word.strip_suffix('%').map_or((word, false), |number| (number, true));
-            let Some(value) = number.parse::<f64>().ok().filter(|value| value.is_finite() && number.starts_with(is_numeric)) else {
+            let Some(value) = number.parse::<f64>().ok().filter(|value| value.is_finite() && number.starts_with(is_numeric))
+            else {
                 continue;
             };
             if percent {
@@ -260,7 +264,10 @@ mod tests {
     #[test]
     fn the_text_that_is_offered_covers_its_finding() {
         for (headline, concerns) in [
-            ("fuse `box.F1` passes 30 A, 5 A over what wire `a.1` takes, and 2 wires more are too thin for it", &["a.1", "a.2", "a.3"][..]),
+            (
+                "fuse `box.F1` passes 30 A, 5 A over what wire `a.1` takes, and 2 wires more are too thin for it",
+                &["a.1", "a.2", "a.3"][..],
+            ),
             ("12 wires at 5 % of 12 V (80 mV)", &["x.1"]),
             ("`a` and `b` are joined", &["a", "b", "c.d"]),
         ] {

@@ -21,7 +21,7 @@ pub use facts::Fact;
 pub use guards::Guards;
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};
-pub use modes::ModeRow;
+pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
 pub use trace::{Concern, Fuse, Net, Trace, Way, trace};

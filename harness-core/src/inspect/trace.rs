@@ -148,7 +148,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` did not come to rest: its currents are not to be relied on"));
+        trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
     }
     if trace.modes.is_empty() {
         trace.unknown.push("no current was computed: the design has no mode that was asked for".to_owned());

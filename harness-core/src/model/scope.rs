@@ -67,7 +67,10 @@ pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Ca
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = candidates.nearest(written) {
         let remedy = Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near);
-        return finding.label(question(written, near)).help(format!("correct the name, or define `{}`", clip(written))).remedy(remedy);
+        return finding
+            .label(question(written, near))
+            .help(format!("correct the name, or define `{}`", clip(written)))
+            .remedy(remedy);
     }
     let finding = finding.label(format!("unknown {what}"));
     if candidates.is_empty() {

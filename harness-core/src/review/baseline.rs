@@ -308,7 +308,8 @@ mod tests {
             assert_eq!(told.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps} was 12 A")));
         }
         // A line of an older baseline with other words for the same figures.
-        let older = Baseline::read("baseline 1\ndesign Lift\nx/a w | error | the wire takes 12 A, that is 1 A too much\n").unwrap();
+        let older =
+            Baseline::read("baseline 1\ndesign Lift\nx/a w | error | the wire takes 12 A, that is 1 A too much\n").unwrap();
         let mut now = report("Lift", vec![at("12 A")]);
         older.compare(&mut now, true);
         assert!(now.findings[0].known);

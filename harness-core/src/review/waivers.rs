@@ -86,7 +86,11 @@ fn unbound(model: &Model, sources: &Sources, accepted: &BTreeMap<usize, &Waiver>
     }
     let (first, _) = texts.first_key_value()?;
     let (is, them) = (agree(texts.len(), "does", "do"), agree(texts.len(), "it", "each of them"));
-    let headline = format!("{} {is} not record what was reviewed, and {} a worse finding too", count(texts.len(), "waiver"), agree(texts.len(), "accepts", "accept"));
+    let headline = format!(
+        "{} {is} not record what was reviewed, and {} a worse finding too",
+        count(texts.len(), "waiver"),
+        agree(texts.len(), "accepts", "accept")
+    );
     let mut finding = UNBOUND_WAIVER.finding(*first, headline).label("has no `reviewed`").help(format!(
         "add `reviewed` to {them} with the text of its finding, such as `reviewed: 'error: ...'`: it then accepts that and nothing worse"
     ));
@@ -97,7 +101,8 @@ fn unbound(model: &Model, sources: &Sources, accepted: &BTreeMap<usize, &Waiver>
         }
         said.sort_unstable();
         let reviewed = format!("reviewed: '{}'", said.join(" | ").replace('\'', "''"));
-        remedy = remedy.edit(Span::new(waiver.at.span.file, waiver.at.span.end, waiver.at.span.end), after(sources, waiver, &reviewed));
+        remedy = remedy
+            .edit(Span::new(waiver.at.span.file, waiver.at.span.end, waiver.at.span.end), after(sources, waiver, &reviewed));
         finding = finding.concerns(model.text(waiver.at.value));
     }
     Some(finding.remedy(remedy))
@@ -292,7 +297,10 @@ impl<'a> Subject<'a> {
             Some(near) => finding
                 .label(question(written, near))
                 .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
-                .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}` for `{written}`")).edit(self.waiver.finding.span, near)),
+                .remedy(
+                    Remedy::new(RemedyKind::Spelling, format!("write `{near}` for `{written}`"))
+                        .edit(self.waiver.finding.span, near),
+                ),
             None => {
                 finding.label("unknown rule").help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
             }

@@ -212,7 +212,12 @@ fn of_insulation(list: &mut List) {
             "`rated` on the conductor or cable kind",
         );
     }
-    list.add("factor of copper in the adiabatic formula", format!("{} A s^0.5/mm2", shorts::COPPER.factor), shorts::COPPER.source, "");
+    list.add(
+        "factor of copper in the adiabatic formula",
+        format!("{} A s^0.5/mm2", shorts::COPPER.factor),
+        shorts::COPPER.source,
+        "",
+    );
 }
 
 fn of_contacts(list: &mut List) {
@@ -244,7 +249,11 @@ fn of_sources(list: &mut List) {
         battery::aged_over_new(),
         "`resistance: { new: …, aged: … }` on the source",
     );
-    list.one("open voltage of a string below the nominal one, of the nominal one", battery::below_nominal(), "`max` on the domain");
+    list.one(
+        "open voltage of a string below the nominal one, of the nominal one",
+        battery::below_nominal(),
+        "`max` on the domain",
+    );
     list.one("difference of strings side by side, of their voltage", battery::apart(), "");
     list.one("step between taps below which two are one, of a cell", battery::tap_step(), "`tap` on the pins");
 }

@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson, RunJson,
-        SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson,
+        RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };

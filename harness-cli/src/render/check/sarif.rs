@@ -6,8 +6,8 @@
 use super::{
     sarif_model::{
         Artifact, ArtifactChange, ArtifactLocation, Base, BaseText, Configuration, Descriptor, DescriptorProperties, Driver, Fix,
-        FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf, ResultProperties, RunOf, RunProperties,
-        SCHEMA, Suppression, Text, Tool, VERSION,
+        FixProperties, Invocation, Location, Log, LogicalLocation, Notification, PhysicalLocation, Region, Replacement, ResultOf,
+        ResultProperties, RunOf, RunProperties, SCHEMA, Suppression, Text, Tool, VERSION,
     },
     summary::CAUTION,
 };
@@ -63,11 +63,8 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
         .collect();
     let whole = run.failures.is_empty() && !run.designs.iter().any(|checked| exit::is_broken(&checked.report));
     let code = if whole { exit::code(run.designs, run.fail_on) } else { exit::FAILED };
-    let invocation = Invocation {
-        execution_successful: whole,
-        exit_code: code,
-        tool_execution_notifications: notifications(run),
-    };
+    let invocation =
+        Invocation { execution_successful: whole, exit_code: code, tool_execution_notifications: notifications(run) };
     let base = Base { description: BaseText { text: "the folder in which the check was started" } };
     let log = Log {
         schema: SCHEMA,

@@ -3,7 +3,7 @@
 use super::installation::Installation;
 use crate::{
     arena::IdVec,
-    electrical::{ModeState, lookup::Lookup},
+    electrical::{Charged, ModeState, lookup::Lookup},
     model::{LoomId, ModeId, Model, SegmentId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::Ampere,
@@ -18,6 +18,8 @@ pub struct WireLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where no mode loads the conductor.
     pub mode: Option<ModeId>,
+    /// The state of charge of batteries on charge with which it flows.
+    pub battery: Charged,
     /// Most loaded conductors side by side with it, itself included, in any mode.
     pub beside: u32,
 }
@@ -35,7 +37,7 @@ enum Bundle {
 /// The loading of every wire, by its number.
 pub(in crate::electrical) fn loading(
     network: &Network,
-    modes: &[ModeState],
+    modes: &[&ModeState],
     installation: &Installation,
 ) -> IdVec<WireId, WireLoad> {
     let model = network.model();
@@ -49,6 +51,7 @@ pub(in crate::electrical) fn loading(
             if amps > slot.amps && amps.get() > NOTHING {
                 slot.amps = amps;
                 slot.mode = Some(mode.id);
+                slot.battery = mode.battery;
             }
         }
     }

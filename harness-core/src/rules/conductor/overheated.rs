@@ -6,7 +6,7 @@ use crate::{
         ModeState,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::remedies,
+    evidence::{charging, remedies},
     finding::{Finding, Level, Worse},
     model::{Wire, WireId},
     network::EdgeId,
@@ -40,7 +40,7 @@ struct Hot<'a> {
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let modes: Vec<&ModeState> = analysis.electrical().modes().collect();
+    let modes = analysis.electrical().loaded_states();
     let mut hot = hot(analysis, &modes);
     if hot.is_empty() {
         return Vec::new();
@@ -103,7 +103,7 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, b
     let mut finding = RULE
         .finding(size, headline)
         .label(format!("carries {amps} {around}"))
-        .figure("current", format!("{amps} in mode `{mode_name}`, computed"))
+        .figure("current", format!("{amps} in mode `{mode_name}`{}, computed", charging(analysis, mode.id, mode.battery)))
         .help(remedy(analysis, *id, wire, amps, beside))
         .concerns(name)
         .weigh(class, Worse::Smaller);

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::{capacity_of, least_size_of},
-    evidence::remedies,
+    evidence::{charging, remedies},
     finding::{Finding, Level, Worse},
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -37,7 +37,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .finding(size.span, format!("wire `{name}` carries {}, {excess} over what {} takes here", loading.amps, size.value))
             .label(format!("takes {} here", capacity.amps))
             .context(wire.span, format!("carries {} in mode `{}`", loading.amps, model.mode_name(mode)))
-            .figure("current", format!("{} in mode `{}`, computed", loading.amps, model.mode_name(mode)))
+            .figure(
+                "current",
+                format!(
+                    "{} in mode `{}`{}, computed",
+                    loading.amps,
+                    model.mode_name(mode),
+                    charging(analysis, mode, loading.battery)
+                ),
+            )
             .figure("capacity", &capacity)
             .help(format!("use a larger conductor for `{name}`, share its current over several with a fuse each, or lay it where it is cooler"))
             .concerns(name)

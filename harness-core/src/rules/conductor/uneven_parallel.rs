@@ -84,7 +84,9 @@ fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
         }
         (Trouble::Uneven, None) => "make the conductors alike in size and length".to_owned(),
         (Trouble::Opened(_), Some(_)) => {
-            format!("use a larger conductor for `{name}` and those beside it, lay one in place of them, or give each a fuse of its own")
+            format!(
+                "use a larger conductor for `{name}` and those beside it, lay one in place of them, or give each a fuse of its own"
+            )
         }
         (Trouble::Opened(_), None) => "give each conductor a fuse of its own".to_owned(),
     }

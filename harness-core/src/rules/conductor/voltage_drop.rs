@@ -39,12 +39,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let network = analysis.network();
     let mut over: Vec<&Drop> =
         analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most() * ROUNDING).collect();
-    over.sort_by_key(|drop| drop.mode);
+    let state = |drop: &Drop| (drop.mode, drop.fed == Fed::Battery);
+    over.sort_by_key(|drop| state(drop));
     let mut findings = Vec::new();
-    for group in over.chunk_by(|a, b| a.mode == b.mode) {
-        let Some(mode) = analysis.electrical().modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
-            continue;
-        };
+    for group in over.chunk_by(|a, b| state(a) == state(b)) {
+        let Some(mode) = group.first().and_then(|drop| analysis.electrical().state_of(drop)) else { continue };
         let feeds = CurrentPath::new(network, mode, Direction::Feed);
         let backs = CurrentPath::new(network, mode, Direction::Return);
         // The modules of one pack are charged over one line.
@@ -101,7 +100,11 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
     let (help, sizes) = remedy(model, drop, &way.conductors);
-    finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes)).weigh(most, Worse::Smaller).weigh(drop.nominal, Worse::Neither)
+    finding
+        .help(help)
+        .remedy(remedies::sized(analysis.facts(), &sizes))
+        .weigh(most, Worse::Smaller)
+        .weigh(drop.nominal, Worse::Neither)
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.
@@ -158,7 +161,8 @@ fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(Wire
         }
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
-            let help = format!("no size is enough: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses");
+            let help =
+                format!("no size is enough: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses");
             (help, Vec::new())
         }
     }

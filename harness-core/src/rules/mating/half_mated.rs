@@ -81,7 +81,9 @@ fn taken_twice(facts: &Facts, claimants: &[EndId], partner: &str) -> Option<Find
 fn rerouted(facts: &Facts, end: EndId) -> Option<Remedy> {
     let model = facts.model();
     let (own, said) = (Half::of(model, Mate::End(end))?, model[end].mate_span?);
-    let fits = |half: &Half<'_>| facts.mated_pairs().fitting(model, half.housing).is_some_and(|fitting| fitting.name == own.housing.name);
+    let fits = |half: &Half<'_>| {
+        facts.mated_pairs().fitting(model, half.housing).is_some_and(|fitting| fitting.name == own.housing.name)
+    };
     let mut free = model
         .ports()
         .filter(|(id, _)| facts.claims().connectors(*id).is_empty())

@@ -71,7 +71,9 @@ fn misfit(model: &Model, ring: EndId, port: PortId, stud: Name, place: Span) -> 
             .label(format!("{label} for {other}"))
             .context(place, format!("stud `{partner}`: {other}"))
             .help(format!("crimp a ring of the stud's size to `{name}`, or bolt it to a stud of the ring's size"))
-            .remedy(Remedy::new(RemedyKind::Part, format!("crimp a ring {other} to `{name}`")).edit(thread.span, other.to_string()))
+            .remedy(
+                Remedy::new(RemedyKind::Part, format!("crimp a ring {other} to `{name}`")).edit(thread.span, other.to_string()),
+            )
             .concerns(name)
             .concerns(partner),
     )

@@ -2,12 +2,12 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::remedies,
     facts::{
         Facts,
         cavities::{Room, room},
         wire_ends::{WireEnd, WireEnds},
     },
-    evidence::remedies,
     finding::{Finding, Level, Remedy},
     model::{End, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
@@ -144,11 +144,8 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
 fn own_positions(facts: &Facts, end: &End, wires: &[WireEnd]) -> Vec<Remedy> {
     let (model, ends) = (facts.model(), facts.wire_ends());
     let said = |point: PointId| Some(model[model[ends.opposite(model, point)?].pin?].signal?.value);
-    let free: Vec<PointId> = end
-        .points
-        .iter()
-        .filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point))
-        .collect();
+    let free: Vec<PointId> =
+        end.points.iter().filter(|point| ends.count(*point) == 0 && !end.plugged.iter().any(|(at, _)| at == point)).collect();
     let mut moves = Vec::new();
     for wire in wires {
         let Some(signal) = far(&model[wire.wire], wire.point).and_then(said) else { continue };

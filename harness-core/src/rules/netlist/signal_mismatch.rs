@@ -70,8 +70,7 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
-    let mut finding =
-        RULE.finding(place, headline).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
+    let mut finding = RULE.finding(place, headline).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }

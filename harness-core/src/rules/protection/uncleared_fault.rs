@@ -186,7 +186,9 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
     let fuse_name = model.element_name(fuse);
     if let Some(ends) = exposure.ends {
         let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
-        let help = format!("use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with");
+        let help = format!(
+            "use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with"
+        );
         let size = least_trade_size(k, exposure.amps, ends);
         return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
     }
