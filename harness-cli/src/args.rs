@@ -12,8 +12,14 @@ use std::{num::NonZero, path::PathBuf};
 const EXIT_CODES: &str = "\
 Exit codes:
   0  nothing found at or above the fail level
-  1  something found at or above it
-  2  the job could not be done: arguments, an unreadable file, an unknown mode or name";
+  1  something found at or above it, shown or not
+  2  the job could not be done: arguments, an unreadable file, an unknown mode or name
+
+Caution:
+  A clean result is no safety certificate: it covers what the design says and the rules can see, nothing
+  else. Work on voltage class B (above 60 V DC or 30 V AC) is for trained people: isolate, lock against
+  reconnection, prove the absence of voltage before touching anything. Local codes and licensed practice
+  decide.";
 
 /// Checks wiring-harness netlists before a wire is cut.
 #[derive(Debug, Parser)]
@@ -90,6 +96,20 @@ pub struct Check {
     /// Draw at most this many findings of a rule in full; all are counted.
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub most: usize,
+
+    /// Show every finding by itself: those of one cause are not folded into one entry, and those that may only follow from a reading
+    /// mistake are not held back.
+    #[arg(long)]
+    pub all: bool,
+
+    /// Show findings of this level and above only. Hidden findings are counted, and still fail the check.
+    #[arg(long, value_name = "LEVEL")]
+    pub level: Option<FailOn>,
+
+    /// Show findings of this rule only: `group/fault`, the fault alone, or a group; may be repeated. Hidden findings are counted, and
+    /// still fail the check.
+    #[arg(long = "rule", value_name = "RULE")]
+    pub rules: Vec<String>,
 
     /// Fail on new findings only: those of this file, which `harness baseline` writes, are listed briefly as known; a known
     /// danger is always drawn in full.
@@ -177,6 +197,18 @@ pub struct Loads {
     /// Compute this mode only; may be repeated.
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,
+
+    /// List only rows whose least margin (limit over figure) is below this, such as 1.2; rows without any margin are left out.
+    #[arg(long, value_name = "MARGIN", value_parser = margin)]
+    pub below: Option<f64>,
+
+    /// List only the conductors of this loom and the fuses before them; may be repeated.
+    #[arg(long = "loom", value_name = "NAME")]
+    pub looms: Vec<String>,
+}
+
+fn margin(text: &str) -> Result<f64, String> {
+    text.parse().ok().filter(|margin: &f64| margin.is_finite() && *margin > 0.0).ok_or_else(|| "write a number above 0, such as 1.2".to_owned())
 }
 
 /// Arguments of `harness explain`.
@@ -192,6 +224,11 @@ pub struct Rules {
     /// How to list them.
     #[arg(long, value_name = "FORMAT", default_value = "table")]
     pub format: ListFormat,
+
+    /// List instead the values from memory or common practice that a verdict of danger or error may rest on: status, source, and the key
+    /// with which a design gives the value of its own part.
+    #[arg(long)]
+    pub values: bool,
 }
 
 /// Arguments of `harness schema`.

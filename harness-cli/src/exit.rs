@@ -48,7 +48,7 @@ mod tests {
 
     fn checked(findings: Vec<Judged>) -> Checked {
         let report = Report { findings, ..Report::default() };
-        Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
+        Checked::new(String::new(), "a.yaml".to_owned(), report)
     }
 
     fn finding(level: Level) -> Judged {

@@ -3,7 +3,7 @@
 use harness_core::internals::{suggest, wording};
 use std::fmt::Display;
 
-pub(crate) use wording::{any, count as counted, count_of as count, fitting, list as all, list_of_first as first};
+pub(crate) use wording::{agree, any, count as counted, count_of as count, fitting, list as all, list_of_first as first};
 
 /// At most this many names are suggested.
 const SUGGESTED: usize = 3;

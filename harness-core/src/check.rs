@@ -8,6 +8,7 @@ pub use apply::{Applied, Written, apply};
 
 use crate::{
     analysis::Analysis,
+    causes,
     date::Date,
     design::Design,
     files::Files,
@@ -121,10 +122,13 @@ impl Checker {
         findings.extend(found);
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
         let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
+        let summary = summary(analysis, design.sources().files().count(), &findings);
+        let (findings, causes) = causes::arrange(model, design.sources(), findings);
         let mut report = Report {
             sources: Arc::clone(design.sources()),
-            summary: summary(analysis, design.sources().files().count(), &findings),
+            summary,
             findings,
+            causes,
             known_modes: design.mode_names().map(str::to_owned).collect(),
             broken_rules,
             untried: 0,
@@ -235,6 +239,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
                 rated: hot.class.get(),
             })
             .collect(),
+        coverage: analysis.facts().coverage(),
         // Those that look at waivers ran too.
         rules: rules::all().count() + 2,
         unchecked: findings

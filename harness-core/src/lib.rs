@@ -21,6 +21,7 @@
 
 mod analysis;
 mod arena;
+mod causes;
 mod check;
 mod circuit;
 mod date;
@@ -56,9 +57,14 @@ pub use files::{FileError, Files, MemoryFiles};
 #[cfg(feature = "schema")]
 pub use format::schema;
 pub use format::{Document, reference};
-pub use report::{Compared, HotConductor, ModeSummary, Report, Summary};
+pub use report::{Cause, Compared, Coverage, Covered, HotConductor, ModeSummary, Report, Summary, Unjudged};
 pub use review::baseline::{self, Baseline};
 pub use rules::pages as rule_pages;
+
+/// The values of published tables, of practice and from memory that verdicts may rest on.
+pub mod values {
+    pub use crate::standards::{Source, Status, Value, values as all};
+}
 
 /// The files of a design as they were read, and places in them.
 pub mod source {

@@ -1,15 +1,17 @@
 //! What one run gives: the sources, the findings in their order, and what was checked.
 
 use crate::{finding::Judged, text::Sources};
-use std::sync::Arc;
+use std::{ops::Range, sync::Arc};
 
 /// The result of one run over one design.
 #[derive(Debug, Default)]
 pub struct Report {
     /// The files that were read.
     pub sources: Arc<Sources>,
-    /// All findings, in the order of [`Judged::order`].
+    /// All findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<Judged>,
+    /// Which of them have one cause, in their order; together they cover all findings.
+    pub causes: Vec<Cause>,
     /// What was checked.
     pub summary: Summary,
     /// All modes that the design has, checked or not.
@@ -20,6 +22,15 @@ pub struct Report {
     pub untried: usize,
     /// How the findings compare with a baseline, if they were compared with one.
     pub compared: Option<Compared>,
+}
+
+/// Findings that one change is likely to put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cause {
+    /// Where its findings are in the report; never empty.
+    pub findings: Range<usize>,
+    /// Whether they may only follow from a reading mistake.
+    pub held_back: bool,
 }
 
 /// What a baseline knew of a design, beside the findings marked [`known`](Judged::known).
@@ -56,6 +67,8 @@ pub struct Summary {
     pub modes: Vec<ModeSummary>,
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most three.
     pub hottest: Vec<HotConductor>,
+    /// How many conductors were judged for what, and how many were not, and why.
+    pub coverage: Coverage,
     /// Rules that ran to their end.
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
@@ -84,4 +97,97 @@ pub struct HotConductor {
     pub temperature: Option<f64>,
     /// The temperature in degC that it is computed for: its rating, or the last for which the capacity table is right.
     pub rated: f64,
+}
+
+/// How many conductors were judged for load, for shorts and for voltage drop.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Coverage {
+    /// Current and temperature against what the conductor may carry.
+    pub load: Covered,
+    /// The worst short against what the conductor withstands.
+    pub shorts: Covered,
+    /// The volts along it, counted for what it feeds.
+    pub drop: Covered,
+}
+
+/// How many conductors were judged, and why the others were not.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Covered {
+    /// Conductors that were judged.
+    pub judged: usize,
+    /// Those that were not, by reason in the order of [`Unjudged`]; reasons without a conductor are left out.
+    pub unjudged: Vec<(Unjudged, usize)>,
+}
+
+/// Why a conductor was not judged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Unjudged {
+    /// It joins nothing, or its loom is not fitted.
+    NotJoined,
+    /// No mode was computed, or none that could be solved.
+    NoMode,
+    /// It leads a supply or a phase from which nothing in the design draws, and no current is given for it.
+    NoCurrent,
+    /// It carries nothing in any mode.
+    Idle,
+    /// It carries the current of a starter alone, which lasts for seconds.
+    ShortTime,
+    /// It has no size.
+    NoSize,
+    /// It has no length.
+    NoLength,
+    /// Its rated temperature is not given.
+    NoRating,
+    /// The air around it is not given.
+    NoAir,
+    /// The capacity table ends below its size.
+    BeyondTable,
+    /// The fuse before it has no operating times.
+    NoTimes,
+    /// A fault reaches it past no fuse: the rules of missing fuses and unfused lengths judge that.
+    Unfused,
+    /// No source can drive a fault current through it, or no more than it carries anyway.
+    NoFault,
+}
+
+impl Unjudged {
+    /// The reason in a word for machines: `no-current`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NotJoined => "not-joined",
+            Self::NoMode => "no-mode",
+            Self::NoCurrent => "no-current",
+            Self::Idle => "idle",
+            Self::ShortTime => "short-time",
+            Self::NoSize => "no-size",
+            Self::NoLength => "no-length",
+            Self::NoRating => "no-rating",
+            Self::NoAir => "no-air",
+            Self::BeyondTable => "beyond-table",
+            Self::NoTimes => "no-times",
+            Self::Unfused => "unfused",
+            Self::NoFault => "no-fault",
+        }
+    }
+
+    /// The reason behind a number of conductors: `of unknown current`.
+    #[must_use]
+    pub const fn reason(self) -> &'static str {
+        match self {
+            Self::NotJoined => "that join nothing",
+            Self::NoMode => "without a computed mode",
+            Self::NoCurrent => "of unknown current",
+            Self::Idle => "without current in any mode",
+            Self::ShortTime => "that carry the current of a starter, for seconds",
+            Self::NoSize => "without a size",
+            Self::NoLength => "without a length",
+            Self::NoRating => "without a rated temperature",
+            Self::NoAir => "without an ambient",
+            Self::BeyondTable => "larger than the capacity table",
+            Self::NoTimes => "behind a fuse without operating times",
+            Self::Unfused => "that no fuse protects",
+            Self::NoFault => "that no fault current reaches",
+        }
+    }
 }

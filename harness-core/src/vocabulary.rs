@@ -53,7 +53,7 @@ words! {
         Alternating = "ac", "Alternating voltage, given as its effective value.";
     }
 
-    /// What a domain's voltage stands against.
+    /// What the voltage of a domain is measured against.
     Reference {
         Floating = "floating", "Isolated from the chassis, both poles.";
         Chassis = "chassis", "The negative pole is the chassis.";
@@ -110,7 +110,7 @@ words! {
         Silicone = "silicone", "Silicone rubber.";
     }
 
-    /// Body type of a fuse-link of road vehicles.
+    /// Body type of a fuse-link of road vehicles, or utilisation category of any other.
     FuseBody {
         A = "A", "Female contacts (ISO 8820-4).";
         B = "B", "Bolt-in (ISO 8820-4).";
@@ -125,6 +125,11 @@ words! {
         L = "L", "High-current miniature (ISO 8820-10).";
         N = "N", "Sub-miniature (ISO 8820-12).";
         P = "P", "Sub-miniature with three tabs (ISO 8820-13).";
+        General = "gG", "Full range, for conductors (IEC 60269-2).";
+        Semiconductor = "gR", "Full range, for semiconductors (IEC 60269-4).";
+        Solar = "gPV", "Full range, for photovoltaic strings (IEC 60269-6).";
+        MotorBackUp = "aM", "Back-up for motors: breaks short circuits only (IEC 60269-2).";
+        SemiconductorBackUp = "aR", "Back-up for semiconductors: breaks short circuits only (IEC 60269-4).";
     }
 
     /// The screen of a cable.
@@ -190,10 +195,18 @@ words! {
         Right = "right", "Right.";
     }
 
+    /// The case of a device with voltage class B.
+    Case {
+        Conductive = "conductive", "Metal, or another conductor that a person can touch: it needs a bond to the chassis.";
+        Insulating = "insulating", "Plastic: no part that a person can touch conducts.";
+        Mounted = "bolted to chassis", "Metal, bolted bare metal to bare metal to the chassis: the joint is its bond.";
+    }
+
     /// What a load is.
     LoadKind {
         Lamp = "lamp", "A lamp.";
         Motor = "motor", "A motor.";
+        Starter = "starter", "The starter of an engine, whose cable goes without a fuse by common practice.";
         Heater = "heater", "A heater.";
         Coil = "coil", "A coil or solenoid.";
         Electronics = "electronics", "Electronics.";
@@ -265,7 +278,7 @@ impl LoadKind {
     #[must_use]
     pub const fn works_when_fed(self) -> bool {
         match self {
-            Self::Lamp | Self::Motor | Self::Heater | Self::Coil => true,
+            Self::Lamp | Self::Motor | Self::Starter | Self::Heater | Self::Coil => true,
             Self::Electronics | Self::Sensor => false,
         }
     }

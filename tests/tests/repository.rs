@@ -161,7 +161,9 @@ fn findings() -> String {
         let report = corpus::report_of(&path);
         let name = path.strip_prefix(fixtures()).expect("a fixture is one of the fixtures");
         let _ = writeln!(text, "\n{}", name.display());
-        for finding in &report.findings {
+        let mut findings: Vec<_> = report.findings.iter().collect();
+        findings.sort_by(|a, b| a.order(b));
+        for finding in findings {
             let file = report.sources.file(finding.primary.span.file);
             let line = file.map_or(0, |file| file.line_column(finding.primary.span.start).0);
             let elsewhere = file.map(|file| file.name()).filter(|file| !name.ends_with(file)).map(|file| format!("{file}:"));

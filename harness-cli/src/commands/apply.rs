@@ -4,7 +4,7 @@ use super::changed::Wanted;
 use crate::{
     failure::Failure,
     output::{self, Rewrite},
-    phrase::counted,
+    phrase::{count, counted},
     render::kit::printable,
     source::disk::{DiskFiles, STDIN},
 };
@@ -43,7 +43,9 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
     let shown = printable(&path.display().to_string()).into_owned();
     match applied.written.len() {
         0 => writeln!(err, "{shown}: nothing to apply")?,
-        steps => writeln!(err, "{shown}: applied {} to {}", counted(steps, "remedy"), counted(applied.files.len(), "file"))?,
+        steps => {
+            writeln!(err, "{shown}: applied {} to {}", count(steps, "remedy", "remedies"), counted(applied.files.len(), "file"))?
+        }
     }
     for step in &applied.written {
         let line = format!("{}{}: {} ({})", files.prefix(), step.place, step.words, step.rule);
@@ -52,7 +54,7 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
     let left: Vec<_> = applied.report.findings.iter().filter_map(|finding| Some((finding, finding.offer.as_ref()?))).collect();
     let (tried, untried): (Vec<_>, Vec<_>) = left.into_iter().partition(|(_, offer)| offer.tried);
     if !tried.is_empty() {
-        writeln!(err, "  left for you to decide: {}", counted(tried.len(), "remedy"))?;
+        writeln!(err, "  left for you to decide: {}", count(tried.len(), "remedy", "remedies"))?;
         for (finding, offer) in tried {
             let line = format!(
                 "{}{}: {} ({})",
@@ -65,7 +67,7 @@ fn report(path: &Path, files: &DiskFiles, applied: &Applied, err: &mut dyn Write
         }
     }
     if !untried.is_empty() {
-        writeln!(err, "  not tried, because a run makes only so many trials: {}", counted(untried.len(), "remedy"))?;
+        writeln!(err, "  not tried, because a run makes only so many trials: {}", count(untried.len(), "remedy", "remedies"))?;
     }
     Ok(())
 }

@@ -3,11 +3,11 @@
 use super::{
     analysis, apply, baseline,
     changed::{self, Wanted},
-    complain,
+    complain, explain,
     parallel::{Share, each},
 };
 use crate::{
-    args::{Check, Format},
+    args::{Check, FailOn, Format},
     clock, exit,
     failure::Failure,
     render::{
@@ -16,7 +16,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Baseline, Checker, Design};
+use harness_core::{Baseline, Checker, Design, finding::Judged, rule_pages};
 use std::io::{self, Read, Write};
 
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
@@ -46,6 +46,12 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let fail_on = args.fail_on.level();
     let broken = designs.iter().any(|checked| exit::is_broken(&checked.report));
     let code = if failures.is_empty() && !broken { exit::code(&designs, fail_on) } else { exit::FAILED };
+    let picked = explain::picked(&args.rules, &rule_pages())?;
+    if args.level.is_some() || !args.rules.is_empty() {
+        let least = args.level.map(FailOn::level);
+        let keep = |finding: &Judged| least.is_none_or(|least| finding.level >= least) && picked.as_ref().is_none_or(|it| it.contains(finding.rule));
+        designs.iter_mut().for_each(|checked| checked.filter(keep));
+    }
     let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };
     match write(args, look, &run, out) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
@@ -60,7 +66,7 @@ fn check(design: Wanted<'_>, args: &Check, checker: Checker, baseline: Option<&B
     if let Some(baseline) = baseline {
         baseline.compare(&mut report, args.modes.is_empty());
     }
-    Ok(Checked { prefix: files.prefix(), root: files.root().to_owned(), report })
+    Ok(Checked::new(files.prefix(), files.root().to_owned(), report))
 }
 
 fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -76,10 +82,10 @@ fn write(args: &Check, look: Look, run: &Run<'_>, out: &mut dyn Write) -> io::Re
     }
     for checked in run.designs {
         match args.format {
-            Format::Short => short::write(checked, look, out)?,
-            _ => full::write(checked, look, args.most, out)?,
+            Format::Short => short::write(checked, look, args.all, out)?,
+            _ => full::write(checked, look, args.most, args.all, out)?,
         }
-        summary::write(checked, look, out)?;
+        summary::write(checked, look, (!args.all, run.fail_on), out)?;
         writeln!(out)?;
     }
     if let Some(untouched) = run.untouched {

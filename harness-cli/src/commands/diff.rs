@@ -97,7 +97,7 @@ fn compare(sides: &Pair<Source>, args: &Diff) -> Result<Compared, Failure> {
     let (old, new) = (in_modes(&designs.old, &args.modes)?, in_modes(&designs.new, &args.modes)?);
     let Comparison { reports, inventories, edits, changes, effect, .. } =
         Comparison::between(inventories, &old, &new, &super::checker()?);
-    let checked = |side: &Source, report| Checked { prefix: side.prefix(), root: side.root().to_owned(), report };
+    let checked = |side: &Source, report| Checked::new(side.prefix(), side.root().to_owned(), report);
     Ok(Compared {
         old: checked(&sides.old, reports.old),
         new: checked(&sides.new, reports.new),

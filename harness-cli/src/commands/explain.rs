@@ -9,7 +9,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::finding::RulePage;
-use std::io::Write;
+use std::{collections::BTreeSet, io::Write};
 
 /// Prints the documentation of the rule asked for, one of `rules`.
 ///
@@ -23,6 +23,27 @@ pub fn run(args: &Explain, rules: &[&RulePage], look: Look, out: &mut dyn Write)
     page::write(out, rule.docs, look)?;
     out.flush()?;
     Ok(exit::CLEAN)
+}
+
+/// The rules that `names` choose: by name, by fault, by group; `None` if there are no names.
+///
+/// # Errors
+/// If a name chooses no rule.
+pub fn picked(names: &[String], rules: &[&RulePage]) -> Result<Option<BTreeSet<&'static str>>, Failure> {
+    let mut picked = BTreeSet::new();
+    for name in names {
+        let fits = |rule: &&&RulePage| rule.name == name || fault(rule) == name || rule.group() == name;
+        let found: Vec<&str> = rules.iter().filter(fits).map(|rule| rule.name).collect();
+        if found.is_empty() {
+            let groups = rules.iter().map(|rule| rule.group());
+            let all: Vec<&str> = rules.iter().flat_map(|rule| [rule.name, fault(rule)]).chain(groups).collect();
+            let near = did_you_mean(name, &all);
+            let near = if near.is_empty() { "; `harness rules` lists all".to_owned() } else { near };
+            return Err(Failure::Told(format!("show `{name}`: there is no such rule{near}")));
+        }
+        picked.extend(found);
+    }
+    Ok((!names.is_empty()).then_some(picked))
 }
 
 /// The rule called `name`, or the only one whose fault is called so.

@@ -73,7 +73,7 @@ fn compare(base: &Source, ours: &Source, theirs: &Source, checker: Checker) -> B
     );
     let checked = |side: &Source, design: &Design| {
         let report = checker.check(&Analysis::of_all(design));
-        Checked { prefix: side.prefix(), root: side.root().to_owned(), report }
+        Checked::new(side.prefix(), side.root().to_owned(), report)
     };
     let (base, ours, theirs) = (checked(base, of_base), checked(ours, of_ours), checked(theirs, of_theirs));
     Branches { base, ours, theirs, ours_made, theirs_made, collisions }

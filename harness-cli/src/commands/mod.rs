@@ -13,6 +13,7 @@ mod parallel;
 pub mod rules;
 pub mod schema;
 pub mod trace;
+mod values;
 
 use crate::{
     clock,

@@ -1,5 +1,6 @@
-//! `harness rules`: the table of rules.
+//! `harness rules`: the table of rules, and the values that verdicts rest on.
 
+use super::values;
 use crate::render::kit::document;
 use crate::{
     args::{ListFormat, Rules},
@@ -13,14 +14,16 @@ use serde::Serialize;
 use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
-/// Lists `rules`.
+/// Lists `rules`, or the values that verdicts rest on.
 ///
 /// # Errors
 /// If `out` can't be written.
 pub fn run(args: &Rules, rules: &[&RulePage], look: Look, out: &mut dyn Write) -> Result<u8, Failure> {
-    match args.format {
-        ListFormat::Table => table(rules, look, out)?,
-        ListFormat::Json => json(rules, out)?,
+    match (args.values, args.format) {
+        (false, ListFormat::Table) => table(rules, look, out)?,
+        (false, ListFormat::Json) => json(rules, out)?,
+        (true, ListFormat::Table) => values::text(&harness_core::values::all(), look, out)?,
+        (true, ListFormat::Json) => values::json(&harness_core::values::all(), out)?,
     }
     out.flush()?;
     Ok(exit::CLEAN)

@@ -52,7 +52,7 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
         let drawn = picture.and_then(|picture| picture::draw(&picture, &design(&report))).map_err(told)?;
         output::write(path, drawn.as_bytes(), args.force, &files.read_so_far())?;
     }
-    let checked = Checked { prefix: files.prefix(), root: files.root().to_owned(), report };
+    let checked = Checked::new(files.prefix(), files.root().to_owned(), report);
     match args.format {
         TraceFormat::Text => {
             text::write(&checked, &found, look, out)?;

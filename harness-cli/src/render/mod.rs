@@ -11,8 +11,8 @@ mod schemas;
 pub mod trace;
 
 use harness_core::{
-    Report,
-    finding::Level,
+    Cause, Report,
+    finding::{Judged, Level},
     source::{FileId, Span},
 };
 use kit::printable;
@@ -26,6 +26,17 @@ pub struct Checked {
     pub root: String,
     /// What the check gave.
     pub report: Report,
+    /// Findings that the user asked not to see; they are counted and fail the check as the others do.
+    pub hidden: Vec<Judged>,
+}
+
+/// One entry of a report: a finding, with the others of its cause.
+#[derive(Debug)]
+pub struct Entry<'a> {
+    /// The finding that is shown.
+    pub lead: &'a Judged,
+    /// The others of its cause that are shown with it.
+    pub others: Vec<&'a Judged>,
 }
 
 /// One run of `harness check`, for the formats that hold all of it in one document.
@@ -81,6 +92,56 @@ impl Untouched {
 }
 
 impl Checked {
+    /// A checked design of which nothing is hidden.
+    #[must_use]
+    pub fn new(prefix: String, root: String, report: Report) -> Self {
+        Self { prefix, root, report, hidden: Vec::new() }
+    }
+
+    /// Hides the findings that `keep` refuses.
+    pub fn filter(&mut self, keep: impl Fn(&Judged) -> bool) {
+        let findings = std::mem::take(&mut self.report.findings);
+        let mut causes = std::mem::take(&mut self.report.causes).into_iter().peekable();
+        let mut kept: Vec<Cause> = Vec::new();
+        for (at, finding) in findings.into_iter().enumerate() {
+            let starts = causes.next_if(|cause| cause.findings.start == at);
+            if let Some(cause) = starts {
+                let here = self.report.findings.len();
+                kept.push(Cause { findings: here..here, ..cause });
+            }
+            if !keep(&finding) {
+                self.hidden.push(finding);
+                continue;
+            }
+            self.report.findings.push(finding);
+            if let Some(cause) = kept.last_mut() {
+                cause.findings.end = self.report.findings.len();
+            }
+        }
+        kept.retain(|cause| !cause.findings.is_empty());
+        self.report.causes = kept;
+    }
+
+    /// The findings that `pick` chooses, in the order of the report: one entry a cause, without what is held back; with `all`, one entry a
+    /// finding, and nothing is held back.
+    pub fn entries(&self, all: bool, pick: impl Fn(&Judged) -> bool) -> Vec<Entry<'_>> {
+        let findings = &self.report.findings;
+        if all || self.report.causes.is_empty() {
+            return findings.iter().filter(|finding| pick(finding)).map(|lead| Entry { lead, others: Vec::new() }).collect();
+        }
+        let shown = self.report.causes.iter().filter(|cause| !cause.held_back);
+        let entry = |cause: &Cause| {
+            let mut members = findings.get(cause.findings.clone()).unwrap_or_default().iter().filter(|finding| pick(finding));
+            Some(Entry { lead: members.next()?, others: members.collect() })
+        };
+        shown.filter_map(entry).collect()
+    }
+
+    /// The findings that may only follow from a reading mistake.
+    pub fn held_back(&self) -> impl Iterator<Item = &Judged> {
+        let held = self.report.causes.iter().filter(|cause| cause.held_back);
+        held.flat_map(|cause| self.report.findings.get(cause.findings.clone()).unwrap_or_default())
+    }
     /// What the design calls itself; its file if it has no name.
     #[must_use]
     pub fn called(&self) -> &str {

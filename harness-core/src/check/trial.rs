@@ -67,7 +67,7 @@ pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut 
     }
     for number in open.into_iter().skip(tried) {
         if let Some(finding) = report.findings.get_mut(number) {
-            finding.offer = finding.remedies.first().cloned().map(|remedy| Offer { remedy, tried: false });
+            finding.offer = finding.remedies.first().cloned().map(|remedy| Offer { remedy, tried: false, others: 0 });
         }
     }
 }
@@ -90,18 +90,34 @@ impl<'a> Trial<'a> {
         Self { checker, sources: design.sources(), root: design.root(), modes, before: Found::new(findings) }
     }
 
-    /// The first remedy of a finding that leaves nothing behind.
+    /// The first remedy of a finding after which nothing is found about the same things; else the first that removes it and adds
+    /// nothing.
     fn first(&self, finding: &Judged) -> Option<Offer> {
-        let remedy = finding.remedies.iter().find(|remedy| self.leaves_nothing(finding, remedy))?;
-        Some(Offer { remedy: remedy.clone(), tried: true })
+        let mut best: Option<Offer> = None;
+        for remedy in &finding.remedies {
+            let Some(others) = self.leaves(finding, remedy) else { continue };
+            if best.as_ref().is_none_or(|best| others < best.others) {
+                best = Some(Offer { remedy: remedy.clone(), tried: true, others });
+            }
+            if others == 0 {
+                break;
+            }
+        }
+        best
     }
 
-    /// Whether a remedy removes its finding, and no other comes or becomes more severe.
-    fn leaves_nothing(&self, finding: &Judged, remedy: &Remedy) -> bool {
-        self.report_with(&remedy.edits).is_some_and(|report| {
-            let after = Found::new(&report.findings);
-            report.broken_rules.is_empty() && after.lacks(finding, &self.before) && self.before.covers(&after)
-        })
+    /// How many findings about the same things a remedy leaves; `None` if it does not remove its own finding, or if another comes or
+    /// becomes more severe.
+    fn leaves(&self, finding: &Judged, remedy: &Remedy) -> Option<usize> {
+        let report = self.report_with(&remedy.edits)?;
+        let after = Found::new(&report.findings);
+        let holds = report.broken_rules.is_empty() && after.lacks(finding, &self.before) && self.before.covers(&after);
+        let shares = |other: &&Judged| {
+            other.level >= Level::Warning
+                && other.waived.is_none()
+                && other.concerns.iter().any(|name| finding.concerns.contains(name))
+        };
+        holds.then(|| report.findings.iter().filter(shares).count())
     }
 
     /// Whether edits of several findings leave nothing that was not there.

@@ -78,8 +78,12 @@ fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
         }
         Kind::Design | Kind::Policy => {}
         _ => {
-            use Attribute::{BoltsTo, Fuse, Housing, Load, Mates, Part, Rating, Ring, Signal, Stud};
-            let known = [Fuse, Housing, Rating, Load, Ring, Stud, Signal, Mates, BoltsTo, Part];
+            use Attribute::{
+                BoltsTo, Ferrule, Fuse, Housing, LandsOn, Load, Mates, Part, Rating, Ring, Screw, Signal, Strip, Stud, Tab,
+            };
+            let known = [
+                Fuse, Housing, Rating, Load, Ring, Stud, Screw, Tab, Strip, Ferrule, Signal, Mates, BoltsTo, LandsOn, Part,
+            ];
             said.extend(known.into_iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
         }
     }
@@ -138,6 +142,7 @@ fn altered(alteration: &Alteration) -> String {
         (Kind::HousingKind, Some(Attribute::Key)) => "re-keyed",
         (Kind::End, Some(Attribute::Mates)) => "mates elsewhere",
         (Kind::End, Some(Attribute::BoltsTo)) => "bolts elsewhere",
+        (Kind::End, Some(Attribute::LandsOn)) => "lands elsewhere",
         (Kind::Element, Some(Attribute::Fuse)) => "has another fuse",
         (Kind::FuseKind, Some(Attribute::Rating)) => "has another rating",
         _ => "",

@@ -1,18 +1,19 @@
 //! Batteries as strings: which cells and modules stand in a row, and how high each point stands above the negative end.
 //!
-//! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode. What
+//! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode; contacts of which
+//! only one is closed at a time join nothing, for a string is what is always there. What
 //! conductors then join is a *lump*, sources stand between lumps, and sources side by side are one *bank*. A lump at which two
 //! banks meet is the inside of a *string*; where more meet, or where equal poles meet at something that takes current, a string ends.
 //! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no string.
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
+use super::alternatives::Alternatives;
 use crate::{
     arena::{IdVec, ids},
     model::{ElementId, ElementKind, ModeSet, Model, PointId},
     network::{Domains, Edge, GroupId, Network},
     quantity::{Ohm, Volt},
-    standards::battery::source_resistance,
     vocabulary::Role,
 };
 use petgraph::unionfind::UnionFind;
@@ -130,9 +131,9 @@ impl BatteryString {
 
 /// Finds the batteries of a design.
 #[must_use]
-pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
+pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternatives) -> Batteries {
     let model = network.model();
-    let lumps = lumps(network);
+    let lumps = lumps(network, alternatives);
     let of = |point: PointId| lumps[point];
     let mut maker = Maker::default();
     for (_, edge) in network.edges() {
@@ -153,15 +154,15 @@ pub fn batteries(network: &Network, domains: &Domains) -> Batteries {
 /// What a source is to a battery; `None` for one that is no part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
     let source = edge.element()?;
-    let ElementKind::Source { emf, resistance, limit, modes, .. } = model[source].kind else { return None };
+    let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
-    let resistance = resistance.map_or(source_resistance().value, |at| at.value);
+    let resistance = model[source].kind.inner_resistance()?.new;
     (modes == ModeSet::ALL && !ac).then_some(Cell { source, emf, resistance, limited: limit.is_some() })
 }
 
 /// Per point the number of what conductors join to it, once everything is fitted and in.
-fn lumps(network: &Network) -> IdVec<PointId, LumpId> {
-    let joined = network.components(|_, edge| edge.role.joins_battery());
+fn lumps(network: &Network, alternatives: &Alternatives) -> IdVec<PointId, LumpId> {
+    let joined = network.components(|id, edge| edge.role.joins_battery() && !alternatives.is_alternative(id));
     // A fuse that is left out of its holder is no edge of the network.
     let mut sets = UnionFind::<u32>::new(joined.len());
     for (_, element) in network.model().elements() {

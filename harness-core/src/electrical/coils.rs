@@ -79,6 +79,7 @@ pub fn coils(network: &Network) -> Coils {
                 }
             }
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock | EdgeRole::Coil => {}
+            EdgeRole::Shunt => {}
             EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } | EdgeRole::Load => {}
         }
     }

@@ -2,7 +2,7 @@
 //!
 //! Owns the question as far as it is one of who is joined to whom. Cost: a few passes over the edges a view.
 
-use super::ModeState;
+use super::{ModeState, alternatives::Closure};
 use crate::{
     arena::IdVec,
     model::PointId,
@@ -28,7 +28,16 @@ impl Connectivity {
     /// The view of `mode`; of the design with every switch closed where there is none.
     #[must_use]
     pub fn new(network: &Network, mode: Option<&ModeState>) -> Self {
-        let conducts = |id: EdgeId| mode.is_none_or(|mode| mode.conducts(id));
+        Self::of(network, |id| mode.is_none_or(|mode| mode.conducts(id)))
+    }
+
+    /// The view of the design with everything closed that may be closed at one time.
+    #[must_use]
+    pub fn in_closure(network: &Network, closure: &Closure) -> Self {
+        Self::of(network, |id| closure.closes(id))
+    }
+
+    fn of(network: &Network, conducts: impl Fn(EdgeId) -> bool) -> Self {
         let closed = network.components(|id, edge| edge.role.conducts_when_closed() && conducts(id));
         let hard = network.components(|id, edge| (edge.role.conducts_when_closed() || edge.role.drives()) && conducts(id));
         let all = network.components(|id, _| conducts(id));

@@ -11,6 +11,7 @@
 //! Whoever holds an id got it from this design, so tables are indexed by it and a missing entry is loud. `None` is a fact that the
 //! design does not give, and the function says which.
 
+pub mod alternatives;
 pub mod battery;
 pub mod coils;
 pub mod conductors;
@@ -22,17 +23,18 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 
-pub use conductors::{Hot, WireLoad};
+pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing};
 
 use self::{
+    alternatives::Alternatives,
     conductors::{
         conductor,
         drop::{self, Drop},
         installation::Installation,
-        load,
+        load::{self, Counted},
         parallel::{self, Parallel, Trouble},
         thermal,
     },
@@ -45,7 +47,8 @@ use crate::{
     circuit::Circuit,
     model::{DeviceId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    standards::capacity::Capacity,
+    quantity::{Ampere, Kelvin},
+    standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
 
@@ -58,6 +61,8 @@ const WORKING: f64 = 1.1;
 #[derive(Debug)]
 pub struct Electrical {
     network: Arc<Network>,
+    installation: Installation,
+    edges: IdVec<WireId, Option<EdgeId>>,
     modes: Vec<ModeState>,
     latched: Vec<Latched>,
     charges: Vec<Charge>,
@@ -67,6 +72,7 @@ pub struct Electrical {
     uneven: Vec<WireId>,
     ground_shifts: Vec<ground_shift::GroundShift>,
     groundless: Vec<DeviceId>,
+    alternatives: Alternatives,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -79,8 +85,11 @@ pub struct Electrical {
 #[must_use]
 pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let network: &Network = shared;
-    let model = network.model();
-    let installation = Installation::new(model);
+    let installation = Installation::new(network);
+    let mut edges = IdVec::of(None, network.model().wires().len());
+    for (id, wire) in network.edges().filter_map(|(id, edge)| Some((id, edge.wire()?))) {
+        edges[wire] = Some(id);
+    }
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
@@ -88,7 +97,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let charges = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
     let loading = load::loading(network, &judged, &installation);
-    let protection = protection::protection(network);
+    let alternatives = alternatives::alternatives(network, &modes);
+    let protection = protection::protection(network, &alternatives);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
     for state in &modes {
         pass.mode(&maker.circuit(state.id), state);
@@ -103,6 +113,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let (ground_shifts, groundless) = ground_shift::ground_shifts(network, &domains, &modes);
     Electrical {
         network: Arc::clone(shared),
+        installation,
+        edges,
         modes,
         latched,
         charges,
@@ -112,6 +124,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         uneven,
         ground_shifts,
         groundless,
+        alternatives,
         protection,
         faults,
         domains,
@@ -124,8 +137,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
 /// For those who compute with something else than [`solve`](crate::circuit::solve).
 #[must_use]
 pub fn circuits(network: &Network, modes: &[ModeId]) -> Vec<Circuit> {
-    let model = network.model();
-    let installation = Installation::new(model);
+    let installation = Installation::new(network);
     let maker = Maker::new(network, &installation);
     modes.iter().map(|mode| maker.circuit(*mode)).collect()
 }
@@ -191,7 +203,7 @@ impl Electrical {
         fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
     }
 
-    /// What a wire may carry among the conductors that are loaded with it in its worst mode; `None` where its size or its
+    /// What a wire may carry for long, among what lies beside it in the mode in which that warms it most; `None` where its size or its
     /// surroundings are not known.
     #[must_use]
     pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
@@ -205,12 +217,67 @@ impl Electrical {
         thermal::hottest(self.network.model(), &self.loaded_states(), most)
     }
 
-    /// How many loaded conductors lie side by side with each wire in one mode, itself included.
+    /// What lies beside each wire in one mode and warms it by what flows there.
     #[must_use]
-    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, u32> {
-        let model = self.network.model();
-        let currents = load::currents(&self.network, |id, edge| mode.working_amps(id, edge));
-        load::beside(model, &currents, &Installation::new(model))
+    pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, Beside> {
+        self.installation.beside(&self.lasting(mode))
+    }
+
+    /// What lies beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
+    #[must_use]
+    pub fn neighbours_in(&self, wire: WireId, mode: &ModeState) -> Neighbours {
+        load::neighbours(self, wire, mode, Counted::Flowing)
+    }
+
+    /// What lies beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
+    #[must_use]
+    pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
+        let loading = self.loading(wire);
+        let states = self.loaded_states();
+        let state = states.into_iter().find(|state| Some(state.id) == loading.beside_in && state.battery == loading.beside_charged)?;
+        Some(load::neighbours(self, wire, state, Counted::Possible))
+    }
+
+    /// By how much these neighbours alone would warm a wire; the one with the most heat comes first.
+    #[must_use]
+    pub fn rise(&self, wire: WireId, others: &[Neighbour]) -> Kelvin {
+        let layers = self.installation.bundles.layers(&self.installation.beds[wire]);
+        Kelvin::new(layers.rise(others.iter().map(|other| other.alone.get())))
+    }
+
+    /// The current that the design gives for a wire that nothing loads, or that the limit of its only source does.
+    #[must_use]
+    pub fn given(&self, wire: WireId) -> Option<Given> {
+        self.installation.given(wire)
+    }
+
+    /// What each wire carries for long in a mode: what flows without the current of a starter, or more where more is given.
+    #[must_use]
+    pub fn lasting(&self, mode: &ModeState) -> IdVec<WireId, Ampere> {
+        self.installation.with_given(mode.id, load::lasting(&self.network, |id, edge| mode.working_amps(id, edge)))
+    }
+
+    pub(in crate::electrical) fn network(&self) -> &Network {
+        &self.network
+    }
+
+    pub(in crate::electrical) fn installation(&self) -> &Installation {
+        &self.installation
+    }
+
+    pub(in crate::electrical) fn all_loading(&self) -> &IdVec<WireId, WireLoad> {
+        &self.loading
+    }
+
+    /// Whether a wire joins two points of this build.
+    #[must_use]
+    pub fn is_wired(&self, wire: WireId) -> bool {
+        self.edges[wire].is_some()
+    }
+
+    /// The edge of a wire; `None` for one that joins nothing.
+    pub(in crate::electrical) fn edge_of(&self, wire: WireId) -> Option<EdgeId> {
+        self.edges[wire]
     }
 
     /// What each load, and each battery on charge, loses in its worst mode, in the order of the elements.
@@ -262,8 +329,7 @@ impl Electrical {
     #[must_use]
     pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
         let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(self.network.model());
-        let circuit = Maker::new(&self.network, &installation).circuit(mode);
+        let circuit = Maker::new(&self.network, &self.installation).circuit(mode);
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
         pass.mode(&circuit, state);
         Some(pass.finish())
@@ -279,6 +345,12 @@ impl Electrical {
     #[must_use]
     pub fn faults(&self) -> &Faults {
         &self.faults
+    }
+
+    /// What is never closed together.
+    #[must_use]
+    pub fn alternatives(&self) -> &Alternatives {
+        &self.alternatives
     }
 
     /// Which fuse sees what.

@@ -7,7 +7,7 @@ use crate::{
     wording::{agree, list_of_first},
 };
 
-/// ` with flat battery on charge (62 A to `bank.cells`)`; empty where the current is not that of a flat battery on charge.
+/// ` with a flat battery on charge (62 A to `bank.cells`)`; empty where the current is not that of a flat battery on charge.
 #[must_use]
 pub fn charging(analysis: &Analysis, mode: ModeId, battery: Charged) -> String {
     let charge = analysis.electrical().charge_in(mode).filter(|_| battery == Charged::Flat);
@@ -17,6 +17,6 @@ pub fn charging(analysis: &Analysis, mode: ModeId, battery: Charged) -> String {
         Some(format!("{amps} to `{}`", analysis.model().element_name(source)))
     });
     let shares: Vec<String> = shares.collect();
-    let flat = agree(shares.len(), "battery", "batteries");
-    format!(" with flat {flat} on charge ({})", list_of_first(&shares, 3, 0))
+    let flat = agree(shares.len(), "a flat battery", "flat batteries");
+    format!(" with {flat} on charge ({})", list_of_first(&shares, 3, 0))
 }

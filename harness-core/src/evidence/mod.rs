@@ -4,8 +4,10 @@
 //! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
 mod charging;
+mod beside;
 mod domain;
 mod joint;
+mod larger;
 mod mated_pair;
 mod meeting;
 mod modes;
@@ -15,8 +17,10 @@ mod string;
 mod supply_cut;
 
 pub use charging::charging;
+pub use beside::{assumptions, beside, current_source};
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
+pub use larger::too_small;
 pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;

@@ -9,8 +9,11 @@ use crate::{
     facts::{Facts, signals::Rewire, wire_ends::WireEnd},
     finding::{Remedy, RemedyKind},
     model::{ElementId, ElementKind, Model, PointId, PointKind, WireId},
-    quantity::{self, Ampere, SquareMillimetre},
-    standards::{capacity::trade_sizes, fuse::FuseType},
+    quantity::{Ampere, SquareMillimetre},
+    standards::{
+        fuse::FuseType,
+        trade::{Trade, trade_sizes},
+    },
     text::Sources,
     wording::list,
 };
@@ -24,7 +27,8 @@ const FUSES: usize = 2;
 /// once.
 #[must_use]
 pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remedy> {
-    let sizes = trade_sizes().filter(|size| *size >= least).take(SIZES);
+    let trade = facts.model()[wire].size.map_or_else(Trade::default, |size| Trade::of(size.value));
+    let sizes = trade_sizes(trade).filter(|size| *size >= least).take(SIZES);
     sizes.filter_map(|size| sized(facts, &[(wire, size)])).collect()
 }
 
@@ -36,9 +40,10 @@ pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Reme
     let mut edits = Vec::new();
     for (id, size) in wires {
         let wire = &model[*id];
-        let span = wire.size.filter(|_| wire.core.is_none())?.span;
+        let size_now = wire.size.filter(|_| wire.core.is_none())?;
+        let span = size_now.span;
         let alone = model.wires().filter(|(_, other)| other.size.is_some_and(|size| size.span == span)).count() == 1;
-        let written = as_written(facts.design().sources().slice(span), *size).filter(|_| alone)?;
+        let written = as_written(size_now.value, *size).filter(|_| alone)?;
         words.push(format!("{written} for `{}`", model.wire_name(*id)));
         edits.push((span, written));
     }
@@ -46,14 +51,11 @@ pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Reme
     Some(edits.into_iter().fold(remedy, |remedy, (span, text)| remedy.edit(span, text)))
 }
 
-/// A size as the design writes sizes there: in AWG where it does.
-fn as_written(now: &str, size: SquareMillimetre) -> Option<String> {
-    let Some((number, _)) = now.split_once("AWG") else { return Some(size.to_string()) };
-    let number: i32 = number.trim_matches(|letter: char| !letter.is_ascii_digit()).parse().ok()?;
-    let gauges = (0..number).rev().filter(|gauge| (number - gauge) % 2 == 0);
-    let area = |gauge: &i32| quantity::parse::<SquareMillimetre>(&format!("{gauge} AWG")).ok();
-    let least = gauges.into_iter().find(|gauge| area(gauge).is_some_and(|area| area >= size))?;
-    Some(format!("{least} AWG"))
+/// A size as the design writes that of the wire: in AWG where it does. `None` where no gauge is as large.
+fn as_written(now: SquareMillimetre, size: SquareMillimetre) -> Option<String> {
+    let trade = Trade::of(now);
+    let size = if Trade::of(size) == trade { Some(size) } else { trade_sizes(trade).find(|other| *other >= size) };
+    size.map(|size| size.to_string())
 }
 
 /// Another rating for a fuse: a kind of the design of the same series, or its own kind with another rating that the series has, if

@@ -17,7 +17,10 @@ pub fn blame(facts: &Facts, cut: &SupplyCut, what: &str) -> (String, String) {
     match cut.gap {
         Some(Gap::Edge(edge, element)) => {
             let name = model.element_name(element);
-            let (what, remedy) = open_part(facts.network(), edge, &name);
+            let (what, remedy) = match model[element].kind.throw() {
+                Some(_) => ("selector", format!("use `at` to set `{name}` to a position that closes it, or take the mode out of the load's `in:`")),
+                None => open_part(facts.network(), edge, &name),
+            };
             (format!(": {what} `{name}` is open"), remedy)
         }
         Some(Gap::Unfitted(element)) => {
@@ -50,7 +53,7 @@ pub fn supply_cut(facts: &Facts, cut: &SupplyCut, mut finding: Finding) -> Findi
 fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, String) {
     use EdgeRole::{
         BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
-        Metal, Resistor, Source, Switch,
+        Metal, Resistor, Shunt, Source, Switch,
     };
     match network[edge].role {
         MakeContact | BreakContact => {
@@ -69,6 +72,7 @@ fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, Stri
         | ConverterOutput { .. }
         | Load
         | Resistor
+        | Shunt
         | Capacitor => ("part", format!("close `{name}`")),
     }
 }

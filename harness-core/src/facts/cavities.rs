@@ -41,7 +41,7 @@ pub fn room<'m>(model: &'m Model, end: &End, point: PointId) -> Room<'m> {
             let housing = housing.map(|housing| &model[housing]);
             (housing, Some(housing.map_or(1, |housing| housing.max_wires)))
         }
-        EndKind::Ring(_) => (None, None),
+        EndKind::Ring(_) | EndKind::Bare => (None, None),
     };
     Room { most: said.or(usual), terminal, housing }
 }

@@ -1,4 +1,4 @@
-//! Who names whom: for each port and each loom end, the ends that mate it or are bolted to it.
+//! Who names whom: for each port and each loom end, the ends that mate it, are bolted to it or land on it.
 //!
 //! Ends of looms that are left out of the build claim nothing. Cost: one pass over the ends.
 
@@ -23,6 +23,7 @@ impl Facts {
 pub struct Claims {
     connectors: IdVec<PortId, Vec<EndId>>,
     rings: IdVec<PortId, Vec<EndId>>,
+    bare: IdVec<PortId, Vec<EndId>>,
     ends: IdVec<EndId, Vec<EndId>>,
 }
 
@@ -33,12 +34,14 @@ impl Claims {
         let mut claims = Self {
             connectors: IdVec::of(Vec::new(), ports),
             rings: IdVec::of(Vec::new(), ports),
+            bare: IdVec::of(Vec::new(), ports),
             ends: IdVec::of(Vec::new(), model.ends().len()),
         };
         for (id, end) in model.ends().filter(|(_, end)| model[end.loom].fitted) {
             match (end.mate, end.kind) {
                 (Some(Mate::Port(port)), EndKind::Connector(_)) => claims.connectors[port].push(id),
                 (Some(Mate::Port(port)), EndKind::Ring(_)) => claims.rings[port].push(id),
+                (Some(Mate::Port(port)), EndKind::Bare) => claims.bare[port].push(id),
                 (Some(Mate::End(other)), _) => claims.ends[other].push(id),
                 (None, _) => {}
             }
@@ -56,6 +59,12 @@ impl Claims {
     #[must_use]
     pub fn rings(&self, port: PortId) -> &[EndId] {
         &self.rings[port]
+    }
+
+    /// The bare ends that land on `port`.
+    #[must_use]
+    pub fn bare_ends(&self, port: PortId) -> &[EndId] {
+        &self.bare[port]
     }
 
     /// All ends that name the end `end`.

@@ -3,9 +3,9 @@
 //! The boundaries of the nearest-potential walk are the joints. Where several of them meet at one place that hangs on its own
 //! side by a single conductor, that conductor is the joint; where it hangs on nothing, the pin that names the domain is.
 
-use super::Facts;
+use super::{Facts, bonds::feeds_mains};
 use crate::{
-    model::{DomainId, PointId},
+    model::{DomainId, Owner, PointId},
     network::{Boundary, Components, Edge, EdgeId, GroupId, Nearest, Potential, boundaries, places},
     quantity::Ohm,
     vocabulary::Reference,
@@ -75,8 +75,18 @@ fn keeps_off(facts: &Facts, domain: DomainId, edge: &Edge) -> bool {
     let domain = &facts.model()[domain];
     match domain.reference {
         Reference::Floating => true,
-        Reference::Earth => domain.is_class_b() && edge.role.ties_to_chassis(),
+        // Neutral and earth may meet in the box that feeds the mains, and nowhere else.
+        Reference::Earth => domain.is_class_b() && (edge.role.ties_to_chassis() || is_bar_beyond_supply(facts, edge)),
         Reference::Chassis => false,
+    }
+}
+
+/// Whether an edge is a bar in a box that does not feed the mains.
+fn is_bar_beyond_supply(facts: &Facts, edge: &Edge) -> bool {
+    let Some(element) = edge.element().filter(|_| edge.role.is_metal()) else { return false };
+    match facts.model()[element].owner {
+        Owner::Device(device) => !feeds_mains(facts).contains(&device),
+        Owner::Loom(_) => true,
     }
 }
 

@@ -6,13 +6,16 @@
 //! together with the model, so that no answer can be read with another design.
 
 mod batteries;
+pub mod bonds;
 pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
+mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 mod joints;
+pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -29,6 +32,7 @@ pub mod supply_cuts;
 pub mod switched_loads;
 mod taps;
 mod terminals;
+pub mod undrawn;
 pub mod wire_ends;
 pub mod wrong_side;
 
@@ -59,12 +63,15 @@ struct Made {
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
     connectors: OnceLock<Vec<Connector>>,
+    bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
+    undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    landings: OnceLock<Vec<landings::LandingUse>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,

@@ -11,8 +11,8 @@ use rustc_hash::FxHashMap;
 pub(super) type Exceptions = FxHashMap<PointId, (TerminalId, Span)>;
 
 impl Facts {
-    /// The terminal in a cavity, with the place where the end names it: the cavity's own, else that of its end. `None` for other
-    /// points and where none is named.
+    /// The terminal in a cavity, of a ring or of a bare end, with the place where the end names it: the cavity's own, else that of
+    /// its end. `None` for other points and where none is named.
     ///
     /// Cost: one pass over the ends when first asked, a look-up then. Asked by the rules of contacts.
     #[must_use]
@@ -22,7 +22,7 @@ impl Facts {
             let named = model.ends().flat_map(|(_, end)| &end.terminals);
             named.map(|(point, terminal, span)| (*point, (*terminal, *span))).collect()
         });
-        let PointKind::Cavity(end) = model[cavity].kind else { return None };
+        let (PointKind::Cavity(end) | PointKind::Ring(end)) = model[cavity].kind else { return None };
         exceptions.get(&cavity).copied().or(model[end].terminal)
     }
 }

@@ -124,7 +124,7 @@ impl WireEnds {
             .filter_map(|end| {
                 let end = &model[end];
                 match end.kind {
-                    EndKind::Ring(_) => end.points.get(0),
+                    EndKind::Ring(_) | EndKind::Bare => end.points.get(0),
                     EndKind::Connector(_) => self.position(model, end.points, point.label),
                 }
             })

@@ -92,12 +92,15 @@ pub struct Offer {
     /// Whether it was made in memory and the design checked again: the finding was gone, and no other at or above a warning had
     /// come or become more severe. `false` where the limit of trials was reached before; it promises nothing then.
     pub tried: bool,
+    /// Findings from a warning up about the same things that it leaves as they were; none where it was not tried.
+    pub others: usize,
 }
 
 impl Offer {
-    /// Whether a program may write it without asking.
+    /// Whether a program may write it without asking. Where something else is found about the same things, the mistake may be another
+    /// one: a red wire on class B can have the wrong colour or the wrong place.
     #[must_use]
     pub fn is_safe(&self) -> bool {
-        self.tried && self.remedy.kind.is_safe()
+        self.tried && self.others == 0 && self.remedy.kind.is_safe()
     }
 }

@@ -26,6 +26,7 @@ macro_rules! attributes {
 }
 
 attributes! {
+    Aged = "aged";
     Ambient = "ambient";
     At = "at";
     Barrier = "barrier";
@@ -37,12 +38,14 @@ attributes! {
     Cables = "cables";
     Capacitor = "capacitor";
     Capacity = "capacity";
+    Case = "case";
     Charging = "charging";
     Chassis = "chassis";
     Clamped = "clamped";
     ClosedIn = "closed-in";
     Coil = "coil";
     Colour = "colour";
+    Colours = "colours";
     Conductors = "conductors";
     Contact = "contact";
     ContactResistance = "contact-resistance";
@@ -65,8 +68,10 @@ attributes! {
     Electronics = "electronics";
     End = "end";
     Ends = "ends";
+    Exclusive = "exclusive";
     Face = "face";
     Family = "family";
+    Ferrule = "ferrule";
     Finding = "finding";
     Fitted = "fitted";
     Format = "format";
@@ -94,20 +99,24 @@ attributes! {
     KeyAt = "key-at";
     Kind = "kind";
     Lamp = "lamp";
+    LandsOn = "lands-on";
     Length = "length";
     Levels = "levels";
     Limit = "limit";
     Link = "link";
     Load = "load";
     Looms = "looms";
+    LowestBreak = "lowest-break";
     Mates = "mates";
     Max = "max";
     MaxWires = "max-wires";
+    Melting = "melting";
     Mixed = "mixed";
     Modes = "modes";
     Motor = "motor";
     Need = "need";
     Negative = "negative";
+    New = "new";
     Nodes = "nodes";
     Nominal = "nominal";
     Note = "note";
@@ -122,6 +131,7 @@ attributes! {
     Pins = "pins";
     Plating = "plating";
     Plugged = "plugged";
+    Points = "points";
     Polarised = "polarised";
     Policy = "policy";
     Ports = "ports";
@@ -137,6 +147,7 @@ attributes! {
     Relay = "relay";
     Resistance = "resistance";
     Resistor = "resistor";
+    Rest = "rest";
     Retired = "retired";
     Reviewed = "reviewed";
     Revision = "revision";
@@ -146,8 +157,10 @@ attributes! {
     Role = "role";
     Route = "route";
     Screen = "screen";
+    Screw = "screw";
     Sealed = "sealed";
     SeenFrom = "seen-from";
+    Selector = "selector";
     Sensor = "sensor";
     SensorGround = "sensor-ground";
     Sheath = "sheath";
@@ -158,9 +171,11 @@ attributes! {
     Splices = "splices";
     Standard = "standard";
     Standing = "standing";
+    Strip = "strip";
     Stud = "stud";
     Suppression = "suppression";
     Switch = "switch";
+    Tab = "tab";
     Takes = "takes";
     Tap = "tap";
     Terminal = "terminal";

@@ -10,6 +10,7 @@ use super::{
 use crate::{
     date::Date,
     quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    standards::colour::WireColour,
     text::{At, Text},
     vocabulary::{CapacityTable, Current, LevelWord, Reference},
 };
@@ -53,10 +54,13 @@ record! {
         nominal: Option<At<Volt>> = Nominal required above_zero => paper();
         /// Highest working voltage; what insulation must stand.
         max: Option<At<Volt>> = Max required above_zero => paper();
-        /// Direct or alternating voltage; `dc` where nothing is said.
+        /// Direct or alternating voltage; `dc` if the key is absent.
         kind: Option<Choice<Current>> = Kind => paper();
-        /// What the domain's voltage stands against.
+        /// What the voltage of the domain is measured against.
         reference: Option<Choice<Reference>> = Reference required => paper();
+        /// The colours of its conductors; each must then have one of them. A colour without a stripe allows any stripe. Where nothing
+        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains.
+        colours: List<At<WireColour>> = Colours => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -77,7 +81,7 @@ record! {
         immobile: Option<At<bool>> = Immobile => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe => paper();
-        /// The vehicle stands like this for days: what its batteries lose is worked out.
+        /// The vehicle is left like this for days: how long its batteries last is computed.
         standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -113,24 +117,24 @@ record! {
     /// How many volts may be lost, each as a share of the nominal voltage over feed and return together; of alternating voltage 3 %
     /// where nothing is said, whatever is fed.
     VoltageDrop {
-        /// To electronics; 3 % where nothing is said.
+        /// To electronics; 3 % if the key is absent.
         electronics: Option<At<Ratio>> = Electronics share => paper();
-        /// To sensors; 3 % where nothing is said.
+        /// To sensors; 3 % if the key is absent.
         sensor: Option<At<Ratio>> = Sensor share => paper();
-        /// To lamps; 10 % where nothing is said.
+        /// To lamps; 10 % if the key is absent.
         lamp: Option<At<Ratio>> = Lamp share => paper();
-        /// To motors; 10 % where nothing is said.
+        /// To motors; 10 % if the key is absent.
         motor: Option<At<Ratio>> = Motor share => paper();
-        /// To heaters; 10 % where nothing is said.
+        /// To heaters; 10 % if the key is absent.
         heater: Option<At<Ratio>> = Heater share => paper();
-        /// To coils; 10 % where nothing is said.
+        /// To coils; 10 % if the key is absent.
         coil: Option<At<Ratio>> = Coil share => paper();
-        /// To loads of no known kind; 10 % where nothing is said.
+        /// To loads of no known kind; 10 % if the key is absent.
         other: Option<At<Ratio>> = Other share => paper();
         /// From what charges a battery to the battery; 0.4 V of 12 V and 0.8 V of 24 V over the feed alone, else 3 %, where
         /// nothing is said.
         charging: Option<At<Ratio>> = Charging share => paper();
-        /// By which other currents may lift the ground of a sensor; 90 mV where nothing is said.
+        /// By which other currents may lift the ground of a sensor; 90 mV if the key is absent.
         sensor_ground: Option<At<Volt>> = SensorGround above_zero => paper();
         /// By which other currents may lift the ground of a bus node; 2 V on CAN and 11.5 % on LIN where nothing is said.
         bus_ground: Option<At<Volt>> = BusGround above_zero => paper();

@@ -5,6 +5,7 @@ use super::{
     class,
     content::Content,
     inside::Element,
+    lists::OneOrList,
     reader::{Read, Reader},
     record::record,
     shape::{FieldShape, Shape},
@@ -14,7 +15,7 @@ use crate::{
     quantity::{Ampere, NewtonMetre},
     standards::rated::RatedVoltage,
     text::{At, Kind, Names, NodeId, Span, Text},
-    vocabulary::{Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{Case, Drive, Function, Hand, Need, Pull, Role},
 };
 
 record! {
@@ -24,12 +25,17 @@ record! {
         device: Option<Text> = Device => alter().naming(anywhere(&[Kind::DeviceKind]));
         /// Where it sits.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// Its connectors and studs.
+        /// Its connectors, studs and points that take a bare wire.
         ports: Map<Port> = Ports => things(Kind::Port);
         /// Points inside that are no pins, such as a bus bar.
         nodes: List<Text> = Nodes => paper().set();
         /// What joins the pins inside the box.
         inside: Map<OneOf<Element>> = Inside => things(Kind::Element);
+        /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
+        /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
+        exclusive: List<OneOrList> = Exclusive => alter();
+        /// What its case is made of, for a device with voltage class B. If the key is absent, the case is taken as conductive.
+        case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
         chassis: Option<At<bool>> = Chassis => paper();
         /// `false`: left out of this build.
@@ -44,23 +50,31 @@ record! {
         unsure: List<Text> = Unsure => paper().set();
     }
 
-    /// A port of a device: a connector with pins, or a stud.
+    /// A port of a device: a connector with pins, a stud, or a point that takes a wire without a plug (screw, tab, strip, ferrule).
     Port {
         /// The housing kind; then `pins` say what its pins need.
         housing: Option<Text> = Housing => alter().naming(anywhere(&[Kind::HousingKind]));
         /// The thread of a stud, such as M8.
         stud: Option<Text> = Stud => alter();
+        /// A screw that clamps a wire: a kind from `parts.points`.
+        screw: Option<Text> = Screw => alter().naming(anywhere(&[Kind::PointKind]));
+        /// A tab for a push-on terminal: a kind from `parts.points`.
+        tab: Option<Text> = Tab => alter().naming(anywhere(&[Kind::PointKind]));
+        /// One clamp of a terminal strip: a kind from `parts.points`.
+        strip: Option<Text> = Strip => alter().naming(anywhere(&[Kind::PointKind]));
+        /// A clamp made for a wire with a ferrule: a kind from `parts.points`.
+        ferrule: Option<Text> = Ferrule => alter().naming(anywhere(&[Kind::PointKind]));
         /// What its pins need, by label.
         pins: Map<PinUse> = Pins => things(Kind::Pin);
-        /// Signal on the stud.
+        /// Signal on the stud or point.
         signal: Option<Text> = Signal => label();
-        /// Role of the stud.
+        /// Role of the stud or point.
         role: Option<Choice<Role>> = Role => paper();
-        /// Voltage domain of the stud.
+        /// Voltage domain of the stud or point.
         domain: Option<Text> = Domain => paper().naming(anywhere(&[Kind::Domain]));
-        /// Whether something must be fitted to the stud.
+        /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
-        /// Tightening torque of the stud.
+        /// Tightening torque of the stud or screw.
         torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
@@ -89,7 +103,7 @@ record! {
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
         /// first cell tap 1.
         tap: Option<At<u32>> = Tap => paper();
-        /// Whether the pin must be wired; it must where nothing is said.
+        /// Whether the pin must be wired; it must if the key is absent.
         need: Option<Choice<Need>> = Need => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

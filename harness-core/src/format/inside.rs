@@ -1,16 +1,17 @@
-//! Elements: what joins the pins inside a device, or stands in a loom.
+//! Elements: what joins the pins inside a device, or is part of a loom.
 
 use super::{
     content::Content,
+    lists::Listed,
     reader::{Limited, Read, Reader},
     record::{record, variants},
-    shape::Shape,
-    values::{Choice, List},
+    shape::{Limit, Shape},
+    values::{Choice, List, Map},
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
     standards::rated::RatedVoltage,
-    text::{At, Names, NodeId, Text},
+    text::{self, At, Names, NodeId, Text},
     vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
 };
 
@@ -24,6 +25,7 @@ variants! {
         Diode(Diode) = Diode;
         Fuse(Fuse) = Fuse;
         Switch(Switch) = Switch;
+        Selector(Selector) = Selector;
         Relay(Relay) = Relay;
         Disconnect(Disconnect) = Disconnect;
         Link(Link) = Link;
@@ -37,8 +39,10 @@ record! {
     Source {
         /// Open-circuit voltage.
         source: Option<At<Volt>> = Source required above_zero => alter();
-        /// Internal resistance.
-        resistance: Option<At<Ohm>> = Resistance above_zero => alter();
+        /// Internal resistance: one figure, that of a new and warm battery, or `{ new: 60 mohm, aged: 140 mohm }`. What a fuse must
+        /// break is judged with the new one, whether it opens in time with the aged one; of an aged battery that gives none, twice
+        /// the new one is assumed.
+        resistance: Option<SourceResistance> = Resistance => alter();
         /// Largest current that it can deliver.
         limit: Option<At<Ampere>> = Limit above_zero => alter();
         /// Charge that it gives from full to flat.
@@ -47,8 +51,8 @@ record! {
         positive: Option<Text> = Positive required => alter().naming(Naming::Point);
         /// Point of its negative pole.
         negative: Option<Text> = Negative required => alter().naming(Naming::Point);
-        /// Modes in which it is there; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it is there: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -61,13 +65,13 @@ record! {
         from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// Point at which it comes out.
         to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
-        /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it runs: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Largest short-time current, such as starting or inrush.
         peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// What it is.
         kind: Option<Choice<LoadKind>> = Kind => paper();
-        /// Damaged or without function when the poles are exchanged.
+        /// Damaged, or does not work, if its poles are swapped.
         polarised: Option<At<bool>> = Polarised => paper();
         /// What limits the voltage of a coil when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();
@@ -75,7 +79,7 @@ record! {
         note: Option<Text> = Note => paper();
     }
 
-    /// A resistor.
+    /// A resistor. At most 10 mohm it counts as a shunt: it measures a current and does not limit one.
     Resistor {
         /// Its resistance.
         resistor: Option<At<Ohm>> = Resistor required above_zero => alter();
@@ -145,6 +149,27 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+    }
+
+    /// A switch of several positions: it is in one of them at a time, never in two.
+    Selector {
+        /// Its positions by name, each with the groups of points that it joins there; `[]` for a position that joins none.
+        selector: Map<Listed<Listed<Text>>> = Selector required => alter();
+        /// Its position in each mode, by the name of the mode.
+        at: Map<Text> = At => paper();
+        /// Its position in the modes that `at` does not name. If the key is absent: the one position that joins nothing, else all
+        /// contacts are taken as open and a note says so.
+        rest: Option<Text> = Rest => paper();
+        /// Rated current of each contact.
+        current: Option<At<Ampere>> = Current above_zero => alter();
+        /// Rated voltage of each contact.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of each closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -169,6 +194,8 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage of the contact, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -185,6 +212,8 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Rated voltage, such as `60 V` or `250 V AC`.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
+        /// Resistance of its closed contacts.
+        contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -211,16 +240,16 @@ record! {
         to: List<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
         /// Largest output current.
         limit: Option<At<Ampere>> = Limit required above_zero => alter();
-        /// Output power over input power; 90 % where nothing is said.
+        /// Output power over input power; 90 % if the key is absent.
         efficiency: Option<At<Ratio>> = Efficiency share => alter();
-        /// Output resistance; 10 mohm where nothing is said.
+        /// Output resistance; 10 mohm if the key is absent.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Largest input current.
         current: Option<At<Ampere>> = Current above_zero => alter();
         /// Highest input voltage.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => alter();
-        /// Modes in which it runs; all where nothing is said.
-        modes: List<Text> = In => paper().modes().moves(Current::Load);
+        /// Modes in which it runs: all of them if the key is absent, none for `[]`.
+        modes: Option<Listed<Text>> = In => paper().modes().moves(Current::Load);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -229,10 +258,71 @@ record! {
     Interlock {
         /// The two points that it bridges.
         interlock: List<Text> = Interlock required => alter().naming(Naming::Point).set();
-        /// The port or lid that opens it; the port of its first point where nothing is said.
+        /// The port or lid that opens it; the port of its first point if the key is absent.
         of: Option<Text> = Of => alter().naming(Naming::Point);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+    }
+}
+
+record! {
+    /// The two internal resistances of a battery.
+    InnerResistance {
+        /// Of the new, warm and full battery: the least.
+        new: Option<At<Ohm>> = New above_zero => alter();
+        /// Of the aged, cold one: the most.
+        aged: Option<At<Ohm>> = Aged above_zero => alter();
+    }
+}
+
+/// The internal resistance of a source: one figure, or those of a new and of an aged battery.
+#[derive(Debug, Clone)]
+pub enum SourceResistance {
+    /// One figure.
+    One(At<Ohm>),
+    /// Two, of which either may be left out.
+    Two(Box<InnerResistance>),
+}
+
+impl SourceResistance {
+    /// The figure of a new, warm battery.
+    #[must_use]
+    pub fn new(&self) -> Option<At<Ohm>> {
+        match self {
+            Self::One(ohm) => Some(*ohm),
+            Self::Two(both) => both.new,
+        }
+    }
+
+    /// The figure of an aged, cold one.
+    #[must_use]
+    pub fn aged(&self) -> Option<At<Ohm>> {
+        match self {
+            Self::One(_) => None,
+            Self::Two(both) => both.aged,
+        }
+    }
+}
+
+impl Read for SourceResistance {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        if matches!(reader.tree.kind(node), text::Kind::Scalar { .. }) {
+            let mut one = <At<Ohm> as Read>::read(reader, node);
+            reader.keep(&mut one, node, Limit::AboveZero);
+            return one.map(Self::One);
+        }
+        reader.record::<InnerResistance>(node).map(|both| Self::Two(Box::new(both)))
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[<At<Ohm> as Read>::shape, <InnerResistance as Read>::shape])
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        match self {
+            Self::One(ohm) => Read::tell(ohm, names),
+            Self::Two(both) => Read::tell(both.as_ref(), names),
+        }
     }
 }
 

@@ -34,6 +34,7 @@ impl Joined {
         let have = into.parts.get_or_insert_with(|| Parts { span: parts.span, is_faulty: parts.is_faulty, ..Parts::default() });
         joiner.maps("housing", &mut have.housings, parts.housings);
         joiner.maps("terminal", &mut have.terminals, parts.terminals);
+        joiner.maps("point kind", &mut have.points, parts.points);
         joiner.maps("conductor", &mut have.conductors, parts.conductors);
         joiner.maps("cable", &mut have.cables, parts.cables);
         joiner.maps("fuse", &mut have.fuses, parts.fuses);
@@ -82,7 +83,7 @@ impl Joiner<'_> {
         let called = if name.is_empty() { format!("`{what}`") } else { format!("{what} `{}`", clip(name)) };
         self.findings.push(
             rules::REPEATED_NAME
-                .finding(second, format!("{called} stands in two files"))
+                .finding(second, format!("{called} is written in two files"))
                 .label("second time")
                 .context(first, "first time")
                 .help("take one of them out, or give it another name"),

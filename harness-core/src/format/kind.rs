@@ -23,6 +23,8 @@ pub enum Kind {
     HousingKind,
     /// A kind of terminal.
     TerminalKind,
+    /// A kind of point that takes a bare wire.
+    PointKind,
     /// A kind of wire.
     ConductorKind,
     /// A kind of cable.
@@ -33,7 +35,7 @@ pub enum Kind {
     DeviceKind,
     /// A device.
     Device,
-    /// A connector or stud of a device.
+    /// A connector, stud or point of a device.
     Port,
     /// A pin of a port.
     Pin,
@@ -41,7 +43,7 @@ pub enum Kind {
     Element,
     /// A loom.
     Loom,
-    /// A connector or ring of a loom.
+    /// A connector, ring or bare end of a loom.
     End,
     /// A splice.
     Splice,
@@ -61,7 +63,13 @@ impl Kind {
     pub(crate) fn is_part(self) -> bool {
         matches!(
             self,
-            Self::HousingKind | Self::TerminalKind | Self::ConductorKind | Self::CableKind | Self::FuseKind | Self::DeviceKind
+            Self::HousingKind
+                | Self::TerminalKind
+                | Self::PointKind
+                | Self::ConductorKind
+                | Self::CableKind
+                | Self::FuseKind
+                | Self::DeviceKind
         )
     }
 
@@ -82,6 +90,7 @@ impl Kind {
             Self::Mode => "mode",
             Self::HousingKind => "housing kind",
             Self::TerminalKind => "terminal kind",
+            Self::PointKind => "point kind",
             Self::ConductorKind => "conductor kind",
             Self::CableKind => "cable kind",
             Self::FuseKind => "fuse kind",
@@ -110,6 +119,7 @@ impl Kind {
             Self::Mode => design::Mode::SHAPE,
             Self::HousingKind => parts::Housing::SHAPE,
             Self::TerminalKind => parts::Terminal::SHAPE,
+            Self::PointKind => parts::PointKind::SHAPE,
             Self::ConductorKind => parts::ConductorKind::SHAPE,
             Self::CableKind => parts::CableKind::SHAPE,
             Self::FuseKind => parts::FuseKind::SHAPE,

@@ -17,9 +17,9 @@ record! {
     Loom {
         /// Conductor kind of its wires, from `parts.conductors`.
         wire: Option<Text> = Wire => through().naming(anywhere(&[Kind::ConductorKind]));
-        /// Where it lies.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// Its connectors and rings.
+        /// Its connectors, rings and bare ends.
         ends: Map<End> = Ends => things(Kind::End);
         /// Its splices.
         splices: Map<Splice> = Splices => things(Kind::Splice);
@@ -39,7 +39,7 @@ record! {
         unsure: List<Text> = Unsure => paper().set();
     }
 
-    /// An end of a loom: a connector or a ring.
+    /// An end of a loom: a connector, a ring, or bare wire ends that go to one point of a device.
     End {
         /// The housing kind, from `parts.housings`.
         housing: Option<Text> = Housing => work(Work::Contact).naming(anywhere(&[Kind::HousingKind]));
@@ -55,6 +55,9 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => work(Work::Contact);
         /// The stud that the ring is bolted to, as `device.port`.
         bolts_to: Option<Text> = BoltsTo => work(Work::Mate).naming(Naming::Mate);
+        /// The screw, tab, strip or ferrule point that the bare ends of its wires go to, as `device.port`; several wires may share an
+        /// end. A push-on terminal or ferrule is its `terminal`.
+        lands_on: Option<Text> = LandsOn => work(Work::Mate).naming(Naming::Mate);
         /// The terminal in its cavities, from `parts.terminals`.
         terminal: Option<Text> = Terminal => work(Work::Contact).naming(anywhere(&[Kind::TerminalKind]));
         /// Other terminals, by cavity.
@@ -63,7 +66,7 @@ record! {
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
         reach: Option<At<Metre>> = Reach => work(Work::Tie);
-        /// Where it sits; the loom's zone where nothing is said.
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -73,9 +76,9 @@ record! {
 
     /// A splice.
     Splice {
-        /// Where it sits; the loom's zone where nothing is said.
+        /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
-        /// The segment of the route that it lies in.
+        /// The segment of the route that it is in.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -83,7 +86,7 @@ record! {
 
     /// A wire.
     Wire {
-        /// One end: `end.cavity`, a ring, a splice, or the point of an element.
+        /// One end: `end.cavity`, a ring, a bare end, a splice, or the point of an element.
         from: Option<Text> = From required => wire_end();
         /// The other end.
         to: Option<Text> = To required => wire_end();
@@ -103,6 +106,8 @@ record! {
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
         end: Option<Choice<EndTreatment>> = End => work(Work::Cap);
+        /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current.
         peak: Option<At<Ampere>> = Peak above_zero => paper();
         /// Anything a reader should know.
@@ -117,6 +122,8 @@ record! {
         part: Option<Text> = Part required => work(Work::Cut).naming(anywhere(&[Kind::CableKind]));
         /// Length as cut.
         length: Option<At<Metre>> = Length above_zero => work(Work::Length);
+        /// Current that each of its cores carries for long, but those of earth and chassis, where no element of the design draws it.
+        current: Option<At<Ampere>> = Current above_zero => paper();
         /// Where its screen ends.
         screen: Option<ScreenEnds> = Screen => record();
         /// Segments of the route that it runs through.
@@ -131,6 +138,9 @@ record! {
         from: Option<Text> = From => place();
         /// The other end.
         to: Option<Text> = To => place();
+        /// Copper cross-section of the screen, if the screen is meant to be the bond of what it joins; a screen without it does not
+        /// count as a bond.
+        size: Option<At<SquareMillimetre>> = Size above_zero => paper();
     }
 
     /// A segment of a route.
@@ -139,7 +149,7 @@ record! {
         length: Option<At<Metre>> = Length above_zero => work(Work::Tie);
         /// What covers the bundle.
         covering: Option<Choice<Covering>> = Covering => work(Work::Cover);
-        /// Where it lies.
+        /// The zone that it runs through.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// The node where it begins.
         from: Option<Text> = From => work(Work::Tie);

@@ -15,6 +15,7 @@ pub mod inside;
 mod join;
 mod kind;
 pub mod limits;
+pub mod lists;
 pub mod looms;
 mod names;
 mod order;

@@ -5,7 +5,14 @@
 //! and two revisions that differ in order alone are the same to every comparison. What people read in the order written goes by
 //! spans. Cost: a comparison an entry where the names are in order already, as wire numbers mostly are.
 
-use super::{Design, design::Waiver, devices::Device, parts::FuseGate, values::Map};
+use super::{
+    Design,
+    design::Waiver,
+    devices::Device,
+    inside::Element,
+    parts::FuseGate,
+    values::{Map, OneOf},
+};
 use crate::text::{Names, Text};
 use std::cmp::Ordering;
 
@@ -18,6 +25,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
     if let Some(parts) = &mut design.parts {
         sort(&mut parts.housings, names);
         sort(&mut parts.terminals, names);
+        sort(&mut parts.points, names);
         sort(&mut parts.conductors, names);
         sort(&mut parts.cables, names);
         sort(&mut parts.fuses, names);
@@ -34,7 +42,7 @@ pub(super) fn by_name(design: &mut Design, names: &Names) {
         sort(&mut loom.wires, names);
         sort(&mut loom.cables, names);
         sort(&mut loom.route, names);
-        sort(&mut loom.inside, names);
+        elements(&mut loom.inside, names);
         for end in &mut loom.ends.0 {
             sort(&mut end.value.terminals, names);
         }
@@ -65,10 +73,20 @@ fn devices(map: &mut Map<Device>, names: &Names) {
     sort(map, names);
     for device in map.0.iter_mut().map(|entry| &mut entry.value) {
         sort(&mut device.ports, names);
-        sort(&mut device.inside, names);
+        elements(&mut device.inside, names);
         device.nodes.sort_by(|a, b| natural(names.text(a.value), names.text(b.value)));
         for port in &mut device.ports.0 {
             sort(&mut port.value.pins, names);
+        }
+    }
+}
+
+fn elements(map: &mut Map<OneOf<Element>>, names: &Names) {
+    sort(map, names);
+    for element in &mut map.0 {
+        if let Element::Selector(selector) = &mut element.value.0 {
+            sort(&mut selector.selector, names);
+            sort(&mut selector.at, names);
         }
     }
 }

@@ -9,7 +9,9 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{Ampere, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{
+        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
+    },
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -28,6 +30,8 @@ record! {
         cables: Map<CableKind> = Cables => things(Kind::CableKind);
         /// Fuses.
         fuses: Map<FuseKind> = Fuses => things(Kind::FuseKind);
+        /// Points of devices that take a wire without a plug: screws, tabs, strips of clamps, sleeves for ferrules.
+        points: Map<PointKind> = Points => things(Kind::PointKind);
         /// Device kinds that are used more than once.
         devices: Map<Device> = Devices => things(Kind::DeviceKind);
     }
@@ -38,7 +42,7 @@ record! {
         family: Option<Text> = Family required => paper();
         /// Number of positions, or their labels.
         positions: Option<Positions> = Positions => paper();
-        /// The labels in rows, as seen from the side that `seen-from` names; stands for `positions` too.
+        /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
         seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
@@ -58,13 +62,13 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Whether it keeps water out.
         sealed: Option<At<bool>> = Sealed => paper();
-        /// Most wires in one cavity; 1 where nothing is said.
+        /// Most wires in one cavity; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Made for voltage class B.
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
-        /// Labels of its interlock contacts, which mate last and part first.
+        /// Labels of its interlock contacts, which mate last and disconnect first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -92,10 +96,35 @@ record! {
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Surface of the contact.
         plating: Option<Choice<Plating>> = Plating => paper();
-        /// Most wires in one crimp; 1 where nothing is said.
+        /// Most wires in one crimp; 1 if the key is absent.
         max_wires: Option<At<u32>> = MaxWires => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
+    }
+
+    /// A point of a device that takes a wire without a plug: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+    PointKind {
+        /// How many wires it takes at once, and of which sizes: `[ { wires: 1, size: 0.5 mm2 .. 6 mm2 }, { wires: 2, size: 0.5 mm2 .. 4 mm2 } ]`.
+        /// Fewer wires than a row gives are taken too where no row gives their number.
+        takes: List<PointTakes> = Takes => paper();
+        /// Rated current of the point, all its wires together.
+        current: Option<At<Ampere>> = Current above_zero => paper();
+        /// Rated voltage.
+        voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
+        /// Tightening torque of its screw.
+        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        /// Anything a reader should know.
+        note: Option<Text> = Note => paper();
+        /// What must still be measured or found out.
+        unsure: List<Text> = Unsure => paper().set();
+    }
+
+    /// So many wires of such sizes at one point.
+    PointTakes {
+        /// How many wires at once.
+        wires: Option<At<u32>> = Wires required => paper();
+        /// Cross-section of each.
+        size: Option<At<Between<SquareMillimetre>>> = Size required => paper();
     }
 
     /// A single-core wire kind.
@@ -108,7 +137,7 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Thickness of the insulation.
         wall: Option<Choice<Wall>> = Wall => paper();
-        /// Material of the insulation; judged by the class of the rating where nothing is said.
+        /// Material of the insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -126,7 +155,7 @@ record! {
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Highest temperature of the conductors in continuous use.
         rated: Option<At<Celsius>> = Rated => paper();
-        /// Material of the cores' insulation; judged by the class of the rating where nothing is said.
+        /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
         twist: List<LabelRow> = Twist => paper();
@@ -154,18 +183,22 @@ record! {
     FuseKind {
         /// The standard that it is made to.
         standard: Option<Text> = Standard => paper();
-        /// Body type of its standard; all types that are made with its rating are thought of where nothing is said.
+        /// Body type of its standard, or its utilisation category; if the key is absent, every type made with its rating is considered.
         body: Option<Choice<FuseBody>> = Type => paper().moves(Current::Fuse);
         /// Rated current.
         rating: Option<At<Ampere>> = Rating required above_zero => paper().moves(Current::Fuse);
-        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's where nothing is said.
+        /// Rated voltage, such as `58 V` or `250 V AC`; the standard's if the key is absent.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
-        /// Rated breaking capacity; the standard's where nothing is said.
+        /// Rated breaking capacity; the standard's if the key is absent.
         breaking: Option<At<Ampere>> = Breaking above_zero => paper();
         /// Cold resistance.
         resistance: Option<At<Ohm>> = Resistance above_zero => paper();
-        /// Operating-time rating of the datasheet; goes before the gates of the standard.
+        /// Operating-time rating of the datasheet; it takes the place of the gates of the standard.
         gates: List<FuseGate> = Gates => paper().moves(Current::Fuse);
+        /// Melting integral `I2 t` of the datasheet: it opens no sooner than at this heat, however large the current.
+        melting: Option<At<AmpereSquaredSecond>> = Melting above_zero => paper().moves(Current::Fuse);
+        /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
+        lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
         torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
         /// Anything a reader should know.

@@ -155,7 +155,7 @@ impl<'a> Reader<'a> {
         let span = self.tree.span(node);
         self.findings.push(
             rules::UNEXPECTED_VALUE
-                .finding(span, format!("{found} stands where {expected} belongs"))
+                .finding(span, format!("{found} is written where {expected} belongs"))
                 .label(format!("expected {expected}"))
                 .help(format!("write {expected} here")),
         );
@@ -232,7 +232,7 @@ impl<'a> Reader<'a> {
         self.findings.push(
             rules::MISSING_KEY
                 .finding(span, format!("nothing here says which kind of {} this is", shape.doc_noun()))
-                .label("no key tells the kind")
+                .label("no key gives the kind")
                 .help(help),
         );
         None

@@ -63,7 +63,7 @@ fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut V
 }
 
 fn write_variants(shape: &'static VariantsShape, text: &mut String, waiting: &mut Vec<Part>) {
-    let _ = write!(text, "\n## {}\n\n{} Its kind is told by one of these keys:\n\n", shape.name, shape.doc.trim());
+    let _ = write!(text, "\n## {}\n\n{} One of these keys gives its kind:\n\n", shape.name, shape.doc.trim());
     for (key, record) in shape.variants {
         let _ = writeln!(text, "- `{key}`: {}", record.doc.trim());
         waiting.push(Part::Record(record));

@@ -27,12 +27,12 @@ faults! {
     COMMENT_FOR_VALUE = "format/comment-for-value", "rules/comment_for_value.md", "a value that YAML takes for a comment";
     COMPLEX_KEY = "format/complex-key", "rules/complex_key.md", "a list or a map used as a key";
     EMPTY_FILE = "format/empty-file", "rules/empty_file.md", "a file without content";
-    ENCODING = "format/encoding", "rules/encoding.md", "bytes that are not UTF-8, or characters that can't stand in a netlist";
+    ENCODING = "format/encoding", "rules/encoding.md", "bytes that are not UTF-8, or characters that a netlist must not contain";
     EXTRA_DOCUMENT = "format/extra-document", "rules/extra_document.md", "a second document in one file";
-    INCLUDE = "format/include", "rules/include.md", "an include that can't be had, leaves the project or includes itself";
+    INCLUDE = "format/include", "rules/include.md", "an include that can't be read, leaves the project or includes itself";
     LABEL = "format/label", "rules/label.md", "a name that can't be referred to";
     LIMIT = "format/limit", "rules/limit.md", "a file, a nesting or a count beyond what the reader takes";
-    LOOKALIKE_NAME = "format/lookalike-name", "rules/lookalike_name.md", "a name that can't be told from another by looking at it";
+    LOOKALIKE_NAME = "format/lookalike-name", "rules/lookalike_name.md", "a name that looks the same as another";
     MISSING_KEY = "format/missing-key", "rules/missing_key.md", "a key without which the item means nothing";
     QUANTITY = "format/quantity", "rules/quantity.md", "a quantity without its unit, of another unit, or out of any sensible range";
     REPEATED_KEY = "format/repeated-key", "rules/repeated_key.md", "the same key twice";

@@ -193,7 +193,7 @@ impl Read for At<WireColour> {
             Err(error) => {
                 reader.findings.push(
                     rules::UNEXPECTED_VALUE
-                        .finding(span, format!("`{}` is no colour of IEC 60757", clip(text)))
+                        .finding(span, format!("`{}` is not a colour of IEC 60757", clip(text)))
                         .label("unknown colour letters")
                         .help(colour_help(&error)),
                 );
@@ -258,7 +258,7 @@ impl<W: Word + Copy> Read for Choice<W> {
         if let Some(value) = W::from_word(text) {
             return Some(Self { value, span });
         }
-        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is none of the words that may stand here", clip(text)));
+        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is not one of the words that are allowed here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding
                 .label(question(text, near))

@@ -8,10 +8,13 @@ use crate::{
         conductors::conductor::{surroundings, voltage_of},
         fuses::fuse::{breaking_capacity_of, kind_of, standard_of},
     },
-    model::{Element, ElementId, ElementKind, Mate, Model, Owner, PointId, PointKind, Wire, WireId},
+    model::{
+        CableId, Element, ElementId, ElementKind, EndId, EndKind, HousingId, Mate, Model, Owner, PointId, PointKind, Wire, WireId,
+    },
     standards::{Source, fuse::FuseStandard},
     text::Span,
     vocabulary::Demand,
+    wording::count,
 };
 
 /// One thing that is known: a name, a value in words, and where the value comes from if a table says it.
@@ -45,7 +48,8 @@ pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
             ElementKind::Capacitor(_) => "capacitor",
             ElementKind::Diode(_) => "diode",
             ElementKind::Fuse { .. } => "fuse",
-            ElementKind::Switch { .. } => "switch",
+            ElementKind::Switch { throw: None, .. } => "switch",
+            ElementKind::Switch { throw: Some(_), .. } => "selector",
             ElementKind::Relay { .. } => "relay",
             ElementKind::Disconnect { .. } => "service disconnect",
             ElementKind::Link { .. } => "link",
@@ -54,11 +58,19 @@ pub(super) fn kind(model: &Model, thing: Thing) -> &'static str {
         },
         Thing::Point(id) => match model[id].kind {
             PointKind::Pin(_) => "pin",
-            PointKind::Stud(_) => "stud",
+            PointKind::Stud(port) => model[port].noun(),
             PointKind::Node(_) => "inner node",
             PointKind::Cavity(_) => "cavity",
-            PointKind::Ring(_) => "ring terminal",
+            PointKind::Ring(end) => match model[end].kind {
+                EndKind::Ring(_) => "ring terminal",
+                EndKind::Bare | EndKind::Connector(_) => "bare end",
+            },
             PointKind::Splice(_) => "splice",
+        },
+        Thing::Cable(_) => "cable",
+        Thing::Pair(id) => match model[id].mate {
+            Some(_) => "mated pair",
+            None => "connector without a mate",
         },
     }
 }
@@ -69,6 +81,8 @@ pub(super) fn span(model: &Model, thing: Thing) -> Span {
         Thing::Wire(id) => model[id].span,
         Thing::Element(id) => model[id].span,
         Thing::Point(id) => model[id].span,
+        Thing::Cable(id) => model[id].span,
+        Thing::Pair(id) => model[id].span,
     }
 }
 
@@ -79,7 +93,39 @@ pub(super) fn facts(analysis: &Analysis, thing: Thing) -> Vec<Fact> {
         Thing::Wire(id) => of_wire(analysis, id, &model[id]),
         Thing::Element(id) => of_element(model, id, &model[id]),
         Thing::Point(id) => of_point(analysis, id),
+        Thing::Cable(id) => of_cable(model, id),
+        Thing::Pair(id) => of_pair(model, id),
     }
+}
+
+fn of_cable(model: &Model, id: CableId) -> Vec<Fact> {
+    let cable = &model[id];
+    let mut words: Vec<String> = Vec::new();
+    words.extend(cable.kind.map(|kind| format!("`{}`", model.text(model[kind].name))));
+    words.extend(cable.length.map(|length| length.value.to_string()));
+    let mut facts = Vec::new();
+    facts.extend((!words.is_empty()).then(|| Fact::new("made of", words.join(", "))));
+    let way: Vec<&str> = cable.via.iter().map(|segment| model.text(model[*segment].name)).collect();
+    facts.extend((!way.is_empty()).then(|| Fact::new("runs in", way.join(", "))));
+    let screen: Vec<String> = cable.screen.iter().flatten().map(|(point, _)| model.point_name(*point)).collect();
+    facts.extend((!screen.is_empty()).then(|| Fact::new("screen", screen.join(", "))));
+    facts
+}
+
+fn of_pair(model: &Model, id: EndId) -> Vec<Fact> {
+    let end = &model[id];
+    let half = |name: String, housing: Option<HousingId>| match housing {
+        Some(housing) => format!("{name}, housing `{}`", model.text(model[housing].name)),
+        None => format!("{name}, housing not given"),
+    };
+    let mut facts = vec![Fact::new("half", half(model.end_name(id), end.housing()))];
+    let (mate, housing) = match end.mate {
+        Some(Mate::Port(port)) => (model.port_name(port), model[port].housing()),
+        Some(Mate::End(other)) => (model.end_name(other), model[other].housing()),
+        None => return facts,
+    };
+    facts.push(Fact::new("mate", half(mate, housing)));
+    facts
 }
 
 fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
@@ -102,9 +148,11 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
     let zones: Vec<&str> = wire.via.iter().map(|segment| model.text(model[*segment].name)).collect();
     let lies = if zones.is_empty() { format!("loom `{}`", model.loom_name(wire.loom)) } else { zones.join(", ") };
     let air = surroundings(model, wire).ambient.map_or_else(|| "air of unknown temperature".to_owned(), |at| format!("{at} air"));
-    let beside = analysis.electrical().loading(id).beside;
-    let together = if beside == 1 { "alone".to_owned() } else { format!("{beside} loaded conductors together") };
-    facts.push(Fact::new("lies in", format!("{lies}; {air}, {together}")));
+    let beside = match analysis.electrical().loading(id).beside.conductors {
+        0 => "no loaded conductor beside it".to_owned(),
+        others => format!("{} beside it", count(others as usize, "loaded conductor")),
+    };
+    facts.push(Fact::new("lies in", format!("{lies}; {air}, {beside}")));
     facts
 }
 

@@ -83,7 +83,7 @@ impl<'a> Guards<'a> {
         Some((*section, group))
     }
 
-    fn groups_of(&self, feed: &Feed) -> impl Iterator<Item = &Group> {
+    fn groups_of<'g>(&'g self, feed: &'g Feed) -> impl Iterator<Item = &'g Group> {
         let sections = self.analysis.electrical().protection().fed(feed);
         // A section without a wire has no group.
         let found = sections.filter_map(|section| self.groups.binary_search_by_key(&section, |(of, _)| *of).ok());
@@ -98,6 +98,11 @@ impl<'a> Guards<'a> {
     /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.
     #[must_use]
     pub fn count(&self, feed: &Feed) -> usize {
+        let closures = self.analysis.electrical().alternatives().closures().len();
+        if closures > 1 {
+            // A wire lies in a section of each closure.
+            return self.behind(feed).len();
+        }
         self.groups_of(feed).map(|group| group.wires).sum::<usize>() + self.returns_of(feed).count()
     }
 
@@ -138,7 +143,7 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
         let protection = self.analysis.electrical().protection();
-        let mut behind: Vec<WireId> = protection.fed(feed).flat_map(|section| protection.wires_of(section)).collect();
+        let mut behind = protection.wires_behind(feed);
         behind.extend(self.returns_of(feed));
         behind.sort_unstable();
         behind.dedup();
@@ -160,10 +165,19 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
         let protection = self.analysis.electrical().protection();
-        let section = protection.section(point);
-        let all = self.fuses.partition_point(|(of, _)| *of <= section) - self.fuses.partition_point(|(of, _)| *of < section);
-        let feeds = within(&self.fuses, section).take(MOST);
-        (feeds.map(|feed| feed.fuse).collect(), all.saturating_sub(MOST))
+        let mut fuses: Vec<ElementId> = Vec::new();
+        let mut all = 0;
+        for section in protection.sections_of(point) {
+            for feed in within(&self.fuses, section) {
+                if !fuses.contains(&feed.fuse) {
+                    all += 1;
+                    if fuses.len() < MOST {
+                        fuses.push(feed.fuse);
+                    }
+                }
+            }
+        }
+        (fuses, all - all.min(MOST))
     }
 
     /// The fuse that a return goes by.
@@ -180,9 +194,12 @@ impl<'a> Guards<'a> {
             return Some((fuse, kind_of(self.analysis.model(), fuse)?.rating?.value));
         }
         let point = self.end(wire)?;
-        let section = self.analysis.electrical().protection().section(point);
-        let at = self.groups.binary_search_by_key(&section, |(of, _)| *of).ok()?;
-        self.groups.get(at)?.1.largest
+        let sections = self.analysis.electrical().protection().sections_of(point);
+        let found = sections.filter_map(|section| {
+            let at = self.groups.binary_search_by_key(&section, |(of, _)| *of).ok()?;
+            self.groups.get(at)?.1.largest
+        });
+        found.reduce(|most, one| if one.1 > most.1 { one } else { most })
     }
 
     /// Whether a wire is a return: its cluster is the ground of a source, to which no fault current comes from above.
@@ -190,7 +207,7 @@ impl<'a> Guards<'a> {
     pub fn is_return(&self, wire: WireId) -> bool {
         let protection = self.analysis.electrical().protection();
         let point = self.end(wire);
-        point.is_some_and(|point| protection.is_ground(protection.cluster(point)))
+        point.is_some_and(|point| protection.grounds(point))
     }
 
     /// An end of a wire; `None` for one that has none.

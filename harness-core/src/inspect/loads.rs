@@ -7,6 +7,7 @@ use crate::{
         Electrical,
         fuses::{fuse::kind_of, protection::Feed},
     },
+    evidence::current_source,
     model::{ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::{
@@ -229,10 +230,10 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
-        let said = mode.as_ref().map_or_else(String::new, |mode| format!("in mode `{mode}`"));
+        let said = current_source(analysis, id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
-            Margin::between(Against::Load, loading.amps, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+            Margin::between(Against::Load, loading.lasting, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
         );
         margins.extend(
             guards
@@ -257,7 +258,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         size: wire.size.map(|size| size.value),
         amps: loading.amps,
         mode,
-        share: capacity.as_ref().and_then(|capacity| share(loading.amps, capacity.amps)),
+        share: capacity.as_ref().and_then(|capacity| share(loading.lasting, capacity.amps)),
         capacity: capacity.map(|capacity| capacity.amps),
         more_fuses,
         fuses: before.iter().map(|fuse| model.element_name(*fuse)).collect(),

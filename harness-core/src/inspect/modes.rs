@@ -4,7 +4,7 @@ use super::{PointShort, Thing, short};
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    model::PointId,
+    model::{CableId, Model, PointId, WireId},
     network::{Edge, EdgeId},
     quantity::{Ampere, Celsius, Volt},
 };
@@ -51,7 +51,7 @@ pub(super) fn edges(analysis: &Analysis, thing: Thing) -> Vec<EdgeId> {
     let of = |edge: &Edge| match thing {
         Thing::Wire(id) => edge.wire() == Some(id),
         Thing::Element(id) => edge.element().is_some_and(|element| element == id),
-        Thing::Point(_) => false,
+        Thing::Point(_) | Thing::Cable(_) | Thing::Pair(_) => false,
     };
     let mut edges: Vec<EdgeId> = Vec::new();
     for point in points {
@@ -69,22 +69,34 @@ pub(super) fn points(analysis: &Analysis, thing: Thing) -> Vec<PointId> {
         Thing::Wire(id) => model[id].from.into_iter().chain(model[id].to).collect(),
         Thing::Element(id) => model[id].points.to_vec(),
         Thing::Point(id) => vec![id],
+        Thing::Cable(id) => cores(model, id).flat_map(|core| model[core].from.into_iter().chain(model[core].to)).collect(),
+        Thing::Pair(id) => model[id].points.iter().collect(),
     }
 }
 
-/// The edge that stands for a thing: a converter's output, a relay's contact, else its only or first edge.
+/// The cores of a cable, in the order written.
+pub(super) fn cores(model: &Model, cable: CableId) -> impl Iterator<Item = WireId> {
+    model.wires().filter(move |(_, wire)| wire.core.is_some_and(|(of, _)| of == cable)).map(|(id, _)| id)
+}
+
+/// The edge that represents a thing: a converter's output, a relay's contact, else its only or first edge.
 pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     let edges = edges(analysis, thing);
     edges.iter().find(|id| analysis.network()[**id].role.is_outward()).or(edges.first()).copied()
 }
 
 /// The rows of a thing, the modes in the order written.
+///
+/// Of a cable or a mated pair nothing flows as a whole; its cores and contacts are listed each by itself.
 pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
+    if matches!(thing, Thing::Cable(_) | Thing::Pair(_)) {
+        return Vec::new();
+    }
     let edge = main_edge(analysis, thing);
     let first = points(analysis, thing).first().copied();
     let wire = match thing {
         Thing::Wire(id) => Some(id),
-        Thing::Element(_) | Thing::Point(_) => None,
+        Thing::Element(_) | Thing::Point(_) | Thing::Cable(_) | Thing::Pair(_) => None,
     };
     let row = |mode: &ModeState| {
         Some(ModeRow { temperature: wire.and_then(|id| mode.temperature(id)), ..row(analysis, mode, edge, first)? })

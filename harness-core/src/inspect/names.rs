@@ -1,7 +1,7 @@
 //! Things by the names that findings give them.
 
 use crate::{
-    model::{ElementId, Model, PointId, WireId},
+    model::{CableId, ElementId, EndId, EndKind, Mate, Model, PointId, WireId},
     suggest::nearest,
 };
 use std::collections::BTreeMap;
@@ -20,6 +20,10 @@ pub enum Thing {
     Element(ElementId),
     /// A point that a probe can touch.
     Point(PointId),
+    /// A cable with all its cores.
+    Cable(CableId),
+    /// The connector or ring of a loom with its mate: all contacts of the pair.
+    Pair(EndId),
 }
 
 /// What a name leads to.
@@ -52,8 +56,16 @@ impl<'a> Names<'a> {
         let wires = model.wires().map(|(id, _)| (model.wire_name(id), Thing::Wire(id)));
         let elements = model.elements().map(|(id, _)| (model.element_name(id), Thing::Element(id)));
         let points = model.points().map(|(id, _)| (model.point_name(id), Thing::Point(id)));
+        let cables = model.cables().map(|(id, _)| (model.cable_name(id), Thing::Cable(id)));
+        // A ring is one point, which has the name already.
+        let connectors = model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Connector(_)));
+        let ends = connectors.clone().map(|(id, _)| (model.end_name(id), Thing::Pair(id)));
+        let ports = connectors.filter_map(|(id, end)| match end.mate? {
+            Mate::Port(port) => Some((model.port_name(port), Thing::Pair(id))),
+            Mate::End(_) => None,
+        });
         let mut by_name: BTreeMap<String, Vec<Thing>> = BTreeMap::new();
-        for (name, thing) in wires.chain(elements).chain(points) {
+        for (name, thing) in wires.chain(elements).chain(points).chain(cables).chain(ends).chain(ports) {
             by_name.entry(name).or_default().push(thing);
         }
         Self { model, by_name }
@@ -65,7 +77,7 @@ impl<'a> Names<'a> {
     pub fn find(&self, wanted: &str) -> Found {
         let wanted = wanted.trim();
         let (kind, name) = match wanted.split_once(' ') {
-            Some((kind, name)) if ["wire", "element", "point"].contains(&kind) => (Some(kind), name.trim()),
+            Some((kind, name)) if ["wire", "element", "point", "cable", "pair"].contains(&kind) => (Some(kind), name.trim()),
             _ => (None, wanted),
         };
         let fits = |thing: &Thing| kind.is_none_or(|kind| kind == thing.word());
@@ -86,11 +98,29 @@ impl<'a> Names<'a> {
             return self.several(by_end);
         }
         let within = pick(&|known| known.starts_with(&inside) || known.contains(&format!(".{inside}")));
+        if let Some(point) = self.element_point(name).filter(|_| kind.is_none_or(|kind| kind == "point")) {
+            return Found::One(point);
+        }
         match within.is_empty() {
             // A box with a single thing in it is still no name of that thing.
             false => self.listed(within),
             true => Found::Nothing(self.near(name)),
         }
+    }
+
+    /// The point of an element by its number: `fuse-box.F4.1` is the first point that the design gives for it, `.2` the second.
+    fn element_point(&self, name: &str) -> Option<Thing> {
+        let (element, number) = name.rsplit_once('.')?;
+        let number: usize = number.parse().ok()?;
+        let ending = format!(".{element}");
+        let is_meant = |known: &str| known == element || known.ends_with(&ending);
+        let mut elements = self.by_name.iter().filter(|(known, _)| is_meant(known)).flat_map(|(_, things)| things).filter_map(|thing| match thing {
+            Thing::Element(id) => Some(*id),
+            _ => None,
+        });
+        let (first, other) = (elements.next()?, elements.next());
+        let point = self.model[first].points.iter().nth(number.checked_sub(1)?)?;
+        other.is_none().then_some(Thing::Point(*point))
     }
 
     /// The name nearest to `name` as a whole; else those with the same end behind the last full stop.
@@ -134,6 +164,8 @@ impl Thing {
             Self::Wire(id) => model.wire_name(id),
             Self::Element(id) => model.element_name(id),
             Self::Point(id) => model.point_name(id),
+            Self::Cable(id) => model.cable_name(id),
+            Self::Pair(id) => model.end_name(id),
         }
     }
 
@@ -143,6 +175,8 @@ impl Thing {
             Self::Wire(_) => "wire",
             Self::Element(_) => "element",
             Self::Point(_) => "point",
+            Self::Cable(_) => "cable",
+            Self::Pair(_) => "pair",
         }
     }
 }

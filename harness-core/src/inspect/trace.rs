@@ -1,7 +1,8 @@
 //! All that is known of one thing.
 
 use super::{
-    Against, Duty, Fact, Guards, Margin, ModeRow, Outcome, Short, Thing, facts, loads,
+    Against, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
+    mates::{members, names},
     modes::{self, main_edge},
     ways,
 };
@@ -15,13 +16,15 @@ use crate::{
         current_path::Direction,
         fuses::fuse::kind_of,
     },
+    evidence::assumptions,
     finding::{Judged, Level},
     model::{ElementId, ElementKind, Model, PointId, WireId},
     network::EdgeId,
-    quantity::Ampere,
+    quantity::{Ampere, Kelvin},
     standards::capacity::Capacity,
     text::Span,
 };
+use std::collections::BTreeSet;
 
 /// What is known of one wire, element or point.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +46,8 @@ pub struct Trace {
     pub modes: Vec<ModeRow>,
     /// Its continuous capacity; `None` where it is no conductor or a fact is missing.
     pub capacity: Option<Capacity>,
+    /// What lies beside a conductor and warms it, where its capacity is least: the one that warms most first.
+    pub neighbours: Vec<Neighbour>,
     /// The fuses before it, any of which may have to clear a fault in it; for a fuse, the fuse itself.
     pub fuses: Vec<Fuse>,
     /// For a fuse, the conductor behind it that carries least, and how many there are.
@@ -53,12 +58,29 @@ pub struct Trace {
     pub duty: Option<Duty>,
     /// How far its figures stay from their limits.
     pub margins: Vec<Margin>,
-    /// Findings that concern it, the gravest first.
+    /// Findings that concern it or what it mates with, the most severe first.
     pub concerns: Vec<Concern>,
+    /// For a cable its cores, for a mated pair its contacts: what each carries at most.
+    pub members: Vec<Member>,
     /// What has to be known beside the figures.
     pub notes: Vec<String>,
     /// What could not be computed, and why.
     pub unknown: Vec<String>,
+}
+
+/// A conductor that lies beside another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neighbour {
+    /// Its name.
+    pub name: String,
+    /// What it carries there.
+    pub amps: Ampere,
+    /// The mode.
+    pub mode: String,
+    /// What its heat adds to the temperature of the traced conductor, in K.
+    pub adds: Kelvin,
+    /// It carries nothing in that mode and counts with its largest current, because it is live.
+    pub is_idle: bool,
 }
 
 /// Points that are one piece of metal.
@@ -127,12 +149,14 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         way: way(analysis, thing),
         modes: modes::rows(analysis, thing),
         capacity: None,
+        neighbours: Vec::new(),
         fuses: Vec::new(),
         protects: None,
         short: None,
         duty: None,
         margins: Vec::new(),
-        concerns: concerns(findings, &name),
+        concerns: concerns(findings, &names(analysis, thing, &name)),
+        members: members(analysis, thing),
         notes: Vec::new(),
         unknown: Vec::new(),
         name,
@@ -145,16 +169,17 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
             trace.notes.extend(more_fuses(more));
             trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
         }
+        Thing::Cable(_) | Thing::Pair(_) => {}
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
         trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
     }
-    if trace.modes.is_empty() {
-        trace.unknown.push("no current was computed: the design has no mode that was asked for".to_owned());
+    if analysis.electrical().modes().len() == 0 {
+        trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());
     }
     if trace.modes.iter().any(|row| row.shorted) {
-        trace.notes.push("a source of its circuit is shorted in some mode: that current is the fault's".to_owned());
+        trace.notes.push("in some mode a source of its circuit is shorted: that current is the fault current".to_owned());
     }
     trace
 }
@@ -162,17 +187,32 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
 fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Trace) {
     let model = analysis.model();
     trace.capacity = analysis.electrical().capacity(id);
+    if let Some(neighbours) = analysis.electrical().neighbours(id) {
+        let mode = model.mode_name(neighbours.mode);
+        trace.neighbours = neighbours
+            .others
+            .iter()
+            .map(|other| Neighbour {
+                name: model.wire_name(other.wire),
+                amps: other.amps,
+                mode: mode.to_owned(),
+                adds: other.adds,
+                is_idle: other.is_idle,
+            })
+            .collect();
+        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+    }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
     trace.fuses = before.iter().map(|fuse| fuse_of(model, *fuse)).collect();
     let row = loads::conductor(analysis, guards, id);
     (trace.margins, trace.short) = (row.margins, row.short);
     if row.is_bare {
-        trace.notes.push("a short in it may flow past no fuse: rules of missing fuses and unfused lengths judge that".to_owned());
+        trace.notes.push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
     }
     untimed(trace);
     if guards.of_return(id).is_some() {
-        trace.notes.push("a return: it goes by the largest fuse whose current it may have to lead back".to_owned());
+        trace.notes.push("a return: judged by the largest fuse whose current it may carry back".to_owned());
     }
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
@@ -188,7 +228,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
         let missing: Vec<&str> = missing.into_iter().filter(|(is, _)| *is).map(|(_, what)| what).collect();
         trace.unknown.push(match missing.is_empty() {
             true => "its capacity: the table ends below its size".to_owned(),
-            false => format!("its capacity and its margins: not given is {}", missing.join(", ")),
+            false => format!("its capacity and its margins: {} not given", missing.join(", ")),
         });
     }
 }
@@ -196,15 +236,15 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
 /// Says where a short can't be judged for want of a fuse's times.
 fn untimed(trace: &mut Trace) {
     if let Some(Outcome::Unknown(fuse)) = trace.short.as_ref().map(|short| &short.outcome) {
-        trace.unknown.push(format!("whether `{fuse}` opens in time: no operating times are known for its kind, give it `gates`"));
+        trace.unknown.push(format!("whether `{fuse}` opens in time: the operating times of its kind are not known; give it `gates`"));
     }
 }
 
-/// Why no fuse stands before a wire.
+/// Why there is no fuse before a wire.
 fn no_fuse(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> String {
     let model = analysis.model();
     if guards.is_return(id) {
-        return "a return that goes by no fuse: a second way leads round it, or its feeds have none".to_owned();
+        return "a return that no fuse limits: a second path leads round it, or its feeds have none".to_owned();
     }
     let unfused = analysis.electrical().protection().unfused();
     let lead_in = unfused.iter().flat_map(|unfused| &unfused.lead_ins).find(|lead_in| lead_in.wires.contains(&id));
@@ -213,9 +253,9 @@ fn no_fuse(analysis: &Analysis, guards: &Guards<'_>, id: WireId) -> String {
         return format!("a lead-in: no fuse before it, {run} from the source to `{}`", model.element_name(lead_in.fuse));
     }
     if unfused.iter().flat_map(|unfused| &unfused.to_loads).any(|run| run.wires.contains(&id)) {
-        return "no fuse stands between a source and it".to_owned();
+        return "there is no fuse between a source and it".to_owned();
     }
-    "no fuse stands before it, and no source is joined to it but through a load or another source".to_owned()
+    "there is no fuse before it, and no source reaches it other than through a load or another source".to_owned()
 }
 
 fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &mut Trace) {
@@ -251,7 +291,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
     if let (Some(duty), true) = (&trace.duty, trace.margins.iter().all(|margin| margin.against != Against::Breaking)) {
         trace.unknown.push(format!("whether it breaks {}: its kind gives no breaking capacity", duty.amps));
     }
-    if feed.fed == [None, None] {
+    if feed.fed.is_empty() {
         trace.notes.push("nothing is fed through it".to_owned());
     }
 }
@@ -271,7 +311,7 @@ fn drop_margin(model: &Model, drop: &Drop) -> Option<Margin> {
 
 /// Says that fuses were left out of a list.
 fn more_fuses(more: usize) -> Option<String> {
-    (more > 0).then(|| format!("{more} more fuses stand before it than are listed"))
+    (more > 0).then(|| format!("{more} more fuses before it are not listed"))
 }
 
 fn fuse_of(model: &Model, id: ElementId) -> Fuse {
@@ -283,10 +323,10 @@ fn fuse_of(model: &Model, id: ElementId) -> Fuse {
     Fuse { name: model.element_name(id), span: element.span, rating, kind: words.join(", ") }
 }
 
-fn concerns(findings: &[Judged], name: &str) -> Vec<Concern> {
+fn concerns(findings: &[Judged], names: &BTreeSet<String>) -> Vec<Concern> {
     let mut concerns: Vec<Concern> = findings
         .iter()
-        .filter(|finding| finding.concerns.iter().any(|concerned| concerned == name))
+        .filter(|finding| finding.concerns.iter().any(|concerned| names.contains(concerned)))
         .map(|finding| Concern {
             rule: finding.rule,
             level: finding.level,
@@ -330,6 +370,9 @@ fn nets(analysis: &Analysis, thing: Thing) -> Vec<Net> {
 
 /// The way in the mode in which most flows.
 fn way(analysis: &Analysis, thing: Thing) -> Way {
+    if matches!(thing, Thing::Cable(_) | Thing::Pair(_)) {
+        return Way::default();
+    }
     let edge = main_edge(analysis, thing);
     let points = modes::points(analysis, thing);
     let Some(first) = points.first().copied() else { return Way::default() };

@@ -3,8 +3,8 @@
 use super::{
     Model,
     ids::{
-        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet, PointId,
-        PortId, SegmentId, SpliceId, TerminalId, ZoneId,
+        CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
+        ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
     },
     items::{Domain, Mode, Policy, Waiver, Zone},
     known::Known,
@@ -15,6 +15,7 @@ use crate::{
     format::{
         Design, Findings, clip,
         limits::{MODES, UNSURE},
+        lists::Listed,
         rules,
         values::{List, Map},
     },
@@ -41,12 +42,15 @@ pub(super) struct Builder {
     pub(super) positions: usize,
     /// Elements read so far, resolved or not.
     pub(super) elements_read: usize,
+    /// Groups of elements that devices call exclusive, resolved when all elements are there.
+    pub(super) exclusive: Vec<(DeviceId, List<Text>)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
     pub(super) modes: Scope<ModeId>,
     pub(super) housings: Scope<HousingId>,
     pub(super) terminals: Scope<TerminalId>,
+    pub(super) landing_kinds: Scope<LandingKindId>,
     pub(super) conductors: Scope<ConductorId>,
     pub(super) cable_kinds: Scope<CableKindId>,
     pub(super) fuse_kinds: Scope<FuseKindId>,
@@ -70,12 +74,14 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         crowded: Vec::new(),
         positions: 0,
         elements_read: 0,
+        exclusive: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
         modes: Scope::new("mode"),
         housings: Scope::new("housing"),
         terminals: Scope::new("terminal"),
+        landing_kinds: Scope::new("point kind"),
         conductors: Scope::new("conductor kind"),
         cable_kinds: Scope::new("cable kind"),
         fuse_kinds: Scope::new("fuse"),
@@ -97,6 +103,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
     builder.wiring(design.looms);
+    builder.exclusives();
     (builder.model, builder.findings.into_vec())
 }
 
@@ -124,6 +131,7 @@ impl Builder {
                 max: domain.max.map_or(nominal, |at| at.value),
                 ac: domain.kind.is_some_and(|kind| kind.value == Current::Alternating),
                 reference: domain.reference.map_or(Reference::Floating, |reference| reference.value),
+                colours: domain.colours.clone(),
             });
         }
         for entry in &design.zones {
@@ -182,11 +190,13 @@ impl Builder {
         };
     }
 
-    /// The modes of a list; all where the list is empty.
-    pub(super) fn mode_set(&mut self, list: &List<Text>, empty: ModeSet) -> ModeSet {
-        if list.is_empty() {
-            return empty;
-        }
+    /// The modes that `in:` names: all of them where the key is absent, none for `[]`.
+    pub(super) fn modes_in(&mut self, list: Option<&Listed<Text>>) -> ModeSet {
+        list.map_or(ModeSet::ALL, |list| self.mode_set(&list.items))
+    }
+
+    /// The modes of a list; none where it is empty.
+    pub(super) fn mode_set(&mut self, list: &List<Text>) -> ModeSet {
         let mut set = ModeSet::NONE;
         for text in list {
             if let Some(mode) = self.modes.refer(&self.model.names, text, &mut self.findings) {

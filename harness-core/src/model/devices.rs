@@ -4,7 +4,7 @@ use super::{
     build::Builder,
     element::Owner,
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
-    items::{Device, Pin, Point, PointKind, Port, PortKind, Thread},
+    items::{Device, Fixing, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
     scope::unknown,
 };
@@ -45,6 +45,7 @@ impl Builder {
                 ports: PortRange::default(),
                 chassis: flag(|device| device.chassis.map(|flag| flag.value)).unwrap_or(false),
                 fitted: flag(|device| device.fitted.map(|flag| flag.value)).unwrap_or(true),
+                case: own.case.or(kind.and_then(|kind| kind.case)),
                 function: own.function.or(kind.and_then(|kind| kind.function)),
                 side: own.side.or(kind.and_then(|kind| kind.side)),
             });
@@ -64,6 +65,8 @@ impl Builder {
                 let point = self.add_point(PointKind::Node(id), node.value, node.span, None);
                 self.nodes.insert((id, node.value), point);
             }
+            let exclusive = kind.into_iter().flat_map(|kind| &kind.exclusive).chain(&own.exclusive);
+            self.keep_exclusive(id, exclusive);
             let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
             for element in inside {
                 self.element(Owner::Device(id), element);
@@ -84,16 +87,22 @@ impl Builder {
         self.ports.entry((device, entry.name.value)).or_insert(id);
         let port = &entry.value;
         let first = self.model.points.next_id();
-        let (kind, housing_span) = match (port.housing, port.stud) {
-            (_, Some(stud)) => (PortKind::Stud(Thread { name: stud.value, span: stud.span }), stud.span),
-            (Some(housing), None) => {
+        let (kind, housing_span) = match (port.housing, port.stud, landing(port)) {
+            (_, Some(stud), _) => (PortKind::Stud(Thread { name: stud.value, span: stud.span }), stud.span),
+            (_, None, Some((fixing, text))) => {
+                let kind = self.landing_kinds.refer(&self.model.names, &text, &mut self.findings);
+                (PortKind::Landing(Landing { fixing, kind }), text.span)
+            }
+            (Some(housing), None, None) => {
                 let found = self.housings.refer(&self.model.names, &housing, &mut self.findings);
                 (PortKind::Connector(found), housing.span)
             }
-            (None, None) => (PortKind::Connector(None), entry.name.span),
+            (None, None, None) => (PortKind::Connector(None), entry.name.span),
         };
+        self.one_sort(entry);
         match kind {
-            PortKind::Stud(_) => self.stud(id, entry),
+            PortKind::Stud(_) => self.single(id, entry, "stud"),
+            PortKind::Landing(landing) => self.single(id, entry, landing.fixing.noun()),
             PortKind::Connector(housing) => {
                 let labels = housing.map(|housing| self.model[housing].labels.clone());
                 // A housing without positions was reported; its pins are not, one by one.
@@ -119,16 +128,39 @@ impl Builder {
     /// Whether a port with its pins still has room.
     fn has_port_room(&mut self, device: DeviceId, entry: &Entry<document::Port>) -> bool {
         let port = &entry.value;
-        let housing = port.housing.filter(|_| port.stud.is_none()).and_then(|text| self.housings.get(text.value));
+        let single = port.stud.is_some() || landing(port).is_some();
+        let housing = port.housing.filter(|_| !single).and_then(|text| self.housings.get(text.value));
         let positions = housing.map_or(0, |housing| self.model[housing].labels.len());
-        let points = if port.stud.is_some() { 1 } else { positions.max(port.pins.0.len()) };
+        let points = if single { 1 } else { positions.max(port.pins.0.len()) };
         let name = entry.name.value;
         self.has_room(&POINTS, self.count_points(), points + 1, entry.name.span, |model| {
             format!("`{}.{}`", clip(model.device_name(device)), clip(model.text(name)))
         })
     }
 
-    fn stud(&mut self, id: PortId, entry: &Entry<document::Port>) {
+    /// Notes a port that is said to be of two sorts at once.
+    fn one_sort(&mut self, entry: &Entry<document::Port>) {
+        let port = &entry.value;
+        let keys = [
+            ("housing", port.housing),
+            ("stud", port.stud),
+            ("screw", port.screw),
+            ("tab", port.tab),
+            ("strip", port.strip),
+            ("ferrule", port.ferrule),
+        ];
+        let mut said = keys.into_iter().filter_map(|(key, text)| Some((key, text?)));
+        let (Some((first, _)), Some((second, text))) = (said.next(), said.next()) else { return };
+        self.findings.push(
+            rules::UNEXPECTED_VALUE
+                .finding(text.span, format!("`{}` has both `{first}` and `{second}`", self.model.names.text(entry.name.value)))
+                .label(format!("second sort of port, after `{first}`"))
+                .help("give each port one of them: two places on a device are two ports"),
+        );
+    }
+
+    /// The one point of a port that is not a connector.
+    fn single(&mut self, id: PortId, entry: &Entry<document::Port>, what: &str) {
         let port = &entry.value;
         let said = port.signal.is_some() || port.role.is_some() || port.domain.is_some() || port.need.is_some();
         let pin = said.then(|| {
@@ -139,9 +171,9 @@ impl Builder {
         if let Some(first) = port.pins.0.first() {
             self.findings.push(
                 rules::UNEXPECTED_VALUE
-                    .finding(first.name.span, format!("`{}` is a stud and has no pins", self.model.names.text(entry.name.value)))
-                    .label("pin of a stud")
-                    .help("write `signal`, `role` and `domain` beside `stud`"),
+                    .finding(first.name.span, format!("`{}` is a {what} and has no pins", self.model.names.text(entry.name.value)))
+                    .label(format!("pin of a {what}"))
+                    .help("write `signal`, `role` and `domain` of the port itself"),
             );
         }
     }
@@ -219,6 +251,17 @@ impl Builder {
     fn add_pin(&mut self, pin: Pin) -> PinId {
         self.model.pins.push(pin)
     }
+}
+
+/// The point that a port is, with the kind that it names; `None` for connectors and studs.
+fn landing(port: &document::Port) -> Option<(Fixing, Text)> {
+    let keys = [
+        (Fixing::Screw, port.screw),
+        (Fixing::Tab, port.tab),
+        (Fixing::Strip, port.strip),
+        (Fixing::Ferrule, port.ferrule),
+    ];
+    keys.into_iter().find_map(|(fixing, text)| Some((fixing, text?)))
 }
 
 /// The entries of a kind with those of the thing itself on top; of equal names the thing's own holds.

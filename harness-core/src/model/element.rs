@@ -1,15 +1,15 @@
 //! Elements inside devices and looms, resolved.
 
-use super::ids::{DeviceId, FuseKindId, LoomId, ModeSet, PointList, PortId};
+use super::ids::{DeviceId, ElementId, FuseKindId, LoomId, ModeId, ModeSet, PointList, PortId, SelectorId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
-    standards::rated::RatedVoltage,
+    standards::{battery::InnerResistance, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
 
 /// What holds an element.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Owner {
     /// A device.
     Device(DeviceId),
@@ -33,8 +33,10 @@ pub enum ElementKind {
     Source {
         /// Open-circuit voltage.
         emf: Volt,
-        /// Internal resistance.
+        /// Internal resistance of a new, warm battery.
         resistance: Option<At<Ohm>>,
+        /// Internal resistance of an aged, cold one.
+        aged: Option<At<Ohm>>,
         /// Largest current.
         limit: Option<At<Ampere>>,
         /// Charge from full to flat.
@@ -70,7 +72,7 @@ pub enum ElementKind {
         /// Whether a fuse is in the holder.
         fitted: bool,
     },
-    /// A switch; two points.
+    /// A switch, or one contact of a selector; two points.
     Switch {
         /// Modes in which it is closed.
         closed: ModeSet,
@@ -80,6 +82,10 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
+        /// The selector that it is a contact of; `None` for a switch by itself.
+        throw: Option<Throw>,
     },
     /// A relay; points: coil, coil, then the contact's two or three.
     Relay {
@@ -97,6 +103,8 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// A service disconnect; two points.
     Disconnect {
@@ -106,6 +114,8 @@ pub enum ElementKind {
         current: Option<At<Ampere>>,
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>>,
+        /// Resistance of the closed contact.
+        contact_resistance: Option<At<Ohm>>,
     },
     /// Joins all its points.
     Link {
@@ -138,6 +148,43 @@ pub enum ElementKind {
     },
 }
 
+/// A contact of a selector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Throw {
+    /// The selector.
+    pub selector: SelectorId,
+    /// The positions in which it is closed, by their numbers: bit 0 is the first.
+    pub positions: u64,
+}
+
+impl Throw {
+    /// Whether one position closes both contacts; those of two selectors don't depend on each other.
+    #[must_use]
+    pub fn may_close_with(self, other: Self) -> bool {
+        self.selector != other.selector || self.positions & other.positions != 0
+    }
+}
+
+/// A selector: a switch of several positions, of which each contact is an element.
+#[derive(Debug, Clone)]
+pub struct Selector {
+    /// Its name.
+    pub name: Name,
+    /// Where its name is written.
+    pub span: Span,
+    /// What holds it.
+    pub owner: Owner,
+    /// Modes in which nothing says in which position it is.
+    pub unstated: ModeSet,
+}
+
+/// Elements that are never closed together.
+#[derive(Debug, Clone)]
+pub struct Exclusive {
+    /// The elements with the places where they are named; at least two.
+    pub elements: Vec<(ElementId, Span)>,
+}
+
 impl ElementKind {
     /// The modes in which it is there or meant to run; `None` for what is there in all of them and names none.
     #[must_use]
@@ -166,6 +213,75 @@ impl ElementKind {
         match self {
             Self::Source { .. } => true,
             Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
+    /// Whether the design says that it is closed in a mode; `None` for what its coil decides about, and for what is no contact.
+    #[must_use]
+    pub fn is_closed(&self, mode: ModeId) -> Option<bool> {
+        match self {
+            Self::Switch { closed, .. } => Some(closed.has(mode)),
+            Self::Disconnect { out, .. } => Some(!out.has(mode)),
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Relay { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The resistance of a relay's coil, where it is given: then the coil limits its own current. `None` for every other element.
+    #[must_use]
+    pub fn coil_resistance(&self) -> Option<Ohm> {
+        match self {
+            Self::Relay { resistance, .. } => resistance.map(|at| at.value),
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The contact of a selector that it is; `None` for all else.
+    #[must_use]
+    pub const fn throw(&self) -> Option<Throw> {
+        match self {
+            Self::Switch { throw, .. } => *throw,
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The internal resistances of a source; `None` for every other element.
+    #[must_use]
+    pub fn inner_resistance(&self) -> Option<InnerResistance> {
+        match self {
+            Self::Source { resistance, aged, .. } => {
+                Some(InnerResistance::of(resistance.map(|at| at.value), aged.map(|at| at.value)))
+            }
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The largest current that a source or a converter's output gives; `None` where it has no limit, and for every other element.
+    #[must_use]
+    pub fn limit(&self) -> Option<Ampere> {
+        match self {
+            Self::Source { limit, .. } | Self::Converter { limit, .. } => limit.map(|at| at.value),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The starter of an engine.
+    #[must_use]
+    pub fn is_starter(&self) -> bool {
+        match self {
+            Self::Load { kind, .. } => *kind == Some(LoadKind::Starter),
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
             Self::Converter { .. } | Self::Interlock { .. } => false,
         }

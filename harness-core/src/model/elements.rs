@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     format::{
-        inside::Element as Item,
+        inside::{Element as Item, SourceResistance},
         limits::ELEMENTS,
         rules,
         values::{Entry, OneOf},
@@ -28,6 +28,9 @@ impl Builder {
         }
         // One that can't be resolved costs its findings.
         self.elements_read += 1;
+        if let Item::Selector(selector) = &entry.value.0 {
+            return self.selector(owner, &entry.name, selector);
+        }
         let Some((kind, points, value_span)) = self.element_kind(owner, &entry.value.0) else { return };
         self.model.elements.push(Element { name: entry.name.value, span: entry.name.span, value_span, owner, points, kind });
     }
@@ -36,12 +39,13 @@ impl Builder {
         Some(match item {
             Item::Source(source) => {
                 let points = self.points(owner, [source.positive, source.negative]);
-                let modes = self.mode_set(&source.modes, ModeSet::ALL);
+                let modes = self.modes_in(source.modes.as_ref());
                 let emf = source.source?;
                 (
                     ElementKind::Source {
                         emf: emf.value,
-                        resistance: source.resistance,
+                        resistance: source.resistance.as_ref().and_then(SourceResistance::new),
+                        aged: source.resistance.as_ref().and_then(SourceResistance::aged),
                         limit: source.limit,
                         capacity: source.capacity,
                         modes,
@@ -52,7 +56,7 @@ impl Builder {
             }
             Item::Load(load) => {
                 let points = self.points(owner, [load.from, load.to]);
-                let modes = self.mode_set(&load.modes, ModeSet::ALL);
+                let modes = self.modes_in(load.modes.as_ref());
                 let demand = load.load?;
                 let kind = ElementKind::Load {
                     demand,
@@ -88,21 +92,35 @@ impl Builder {
                 let points = self.points(owner, [switch.from, switch.to]);
                 let rest = switch.switch?;
                 let closed = match rest.value {
-                    Rest::Open => self.mode_set(&switch.closed_in, ModeSet::NONE),
+                    Rest::Open => self.mode_set(&switch.closed_in),
                     Rest::Closed => {
-                        let open = self.mode_set(&switch.open_in, ModeSet::NONE);
+                        let open = self.mode_set(&switch.open_in);
                         self.all_but(open)
                     }
                 };
                 let polarised = switch.polarised.is_some_and(|flag| flag.value);
-                let kind = ElementKind::Switch { closed, polarised, current: switch.current, voltage: switch.voltage };
+                let kind = ElementKind::Switch {
+                    closed,
+                    polarised,
+                    current: switch.current,
+                    voltage: switch.voltage,
+                    contact_resistance: switch.contact_resistance,
+                    throw: None,
+                };
                 (kind, points?, rest.span)
             }
+            // Its contacts are elements of their own.
+            Item::Selector(_) => return None,
             Item::Relay(relay) => return self.relay(owner, relay),
             Item::Disconnect(disconnect) => {
                 let points = self.points(owner, [disconnect.from, disconnect.to]);
-                let out = self.mode_set(&disconnect.disconnect, ModeSet::NONE);
-                let kind = ElementKind::Disconnect { out, current: disconnect.current, voltage: disconnect.voltage };
+                let out = self.mode_set(&disconnect.disconnect);
+                let kind = ElementKind::Disconnect {
+                    out,
+                    current: disconnect.current,
+                    voltage: disconnect.voltage,
+                    contact_resistance: disconnect.contact_resistance,
+                };
                 (kind, points?, disconnect.disconnect.first().map_or(disconnect.span, |text| text.span))
             }
             Item::Link(link) => {
@@ -118,7 +136,7 @@ impl Builder {
                     "two input and two output points",
                     converter.span,
                 );
-                let modes = self.mode_set(&converter.modes, ModeSet::ALL);
+                let modes = self.modes_in(converter.modes.as_ref());
                 let output = converter.converter?;
                 let kind = ElementKind::Converter {
                     output: output.value,
@@ -156,6 +174,7 @@ impl Builder {
             suppression: relay.suppression.map(|word| word.value),
             current: relay.current,
             voltage: relay.voltage,
+            contact_resistance: relay.contact_resistance,
         };
         Some((item, points, kind.span))
     }
@@ -190,7 +209,7 @@ impl Builder {
             let place = texts.first().map_or(span, |text| text.span);
             self.findings.push(
                 rules::UNEXPECTED_VALUE
-                    .finding(place, format!("{} points stand where {what} belong", texts.len()))
+                    .finding(place, format!("{} points are written where {what} belong", texts.len()))
                     .label(format!("expected {what}"))
                     .help(format!("name {what}")),
             );
@@ -199,7 +218,7 @@ impl Builder {
         self.points(owner, texts.into_iter().map(Some))
     }
 
-    fn all_but(&self, open: ModeSet) -> ModeSet {
+    pub(super) fn all_but(&self, open: ModeSet) -> ModeSet {
         let mut closed = ModeSet::NONE;
         for (mode, _) in self.model.modes() {
             if !open.has(mode) {

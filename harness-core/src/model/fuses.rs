@@ -40,6 +40,8 @@ impl Builder {
             breaking: fuse.breaking,
             resistance: fuse.resistance,
             gates,
+            melting: fuse.melting,
+            lowest_break: fuse.lowest_break,
         }
     }
 }
@@ -71,6 +73,11 @@ fn fuse_type(body: FuseBody) -> FuseType {
         FuseBody::L => FuseType::L,
         FuseBody::N => FuseType::N,
         FuseBody::P => FuseType::P,
+        FuseBody::General => FuseType::General,
+        FuseBody::Semiconductor => FuseType::Semiconductor,
+        FuseBody::Solar => FuseType::Solar,
+        FuseBody::MotorBackUp => FuseType::MotorBackUp,
+        FuseBody::SemiconductorBackUp => FuseType::SemiconductorBackUp,
     }
 }
 
@@ -103,7 +110,7 @@ fn gates(name: &str, written: &[document::FuseGate], findings: &mut Vec<Finding>
                         format!("the gate of `{name}` at {} holds for {holds} and opens within {opens}", at.value),
                     )
                     .label("holds longer than it may take to open")
-                    .help("exchange `holds` and `opens-within`, or correct them by the datasheet"),
+                    .help("swap `holds` and `opens-within`, or correct them by the datasheet"),
             ),
             _ => gates.push(FuseGate { span: gate.span, at: at.value, holds, opens_within }),
         }

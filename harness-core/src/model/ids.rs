@@ -14,6 +14,8 @@ ids! {
     HousingId;
     /// A terminal kind.
     TerminalId;
+    /// A kind of point that takes a bare wire.
+    LandingKindId;
     /// A conductor kind.
     ConductorId;
     /// A cable kind.
@@ -40,6 +42,8 @@ ids! {
     PinId;
     /// An element inside a device or in a loom.
     ElementId;
+    /// A selector.
+    SelectorId;
     /// A point that a probe can touch: pin, cavity, stud, ring, splice or a device's inner node.
     PointId;
 }
@@ -108,6 +112,12 @@ impl ModeSet {
     #[must_use]
     pub fn has(self, mode: ModeId) -> bool {
         mode.0 < 64 && self.0 & (1 << mode.0) != 0
+    }
+
+    /// Whether a mode is in both sets.
+    #[must_use]
+    pub fn meets(self, other: Self) -> bool {
+        self.0 & other.0 != 0
     }
 
     /// Adds `mode`.

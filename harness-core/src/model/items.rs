@@ -1,8 +1,8 @@
 //! Domains, devices, looms and their points. Optional facts stay optional: a check that lacks one says so.
 
 use super::ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LoomId, PinId, PointId, PointRange, PortId,
-    PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, HousingId, LandingKindId, LoomId, PinId, PointId, PointRange,
+    PortId, PortRange, SegmentId, SpliceId, TerminalId, ZoneId,
 };
 use crate::{
     date::Date,
@@ -11,7 +11,7 @@ use crate::{
     quantity::{Ampere, Celsius, Metre, NewtonMetre, Ohm, Ratio, SquareMillimetre, Volt},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Name, Span, Text},
-    vocabulary::{CapacityTable, Covering, Drive, Function, Hand, Need, Pull, Role},
+    vocabulary::{CapacityTable, Case, Covering, Drive, Function, Hand, Need, Pull, Role},
 };
 
 /// A voltage domain.
@@ -29,6 +29,8 @@ pub struct Domain {
     pub ac: bool,
     /// What its voltage stands against.
     pub reference: crate::vocabulary::Reference,
+    /// The colours that its conductors must have; empty where nothing is said.
+    pub colours: Vec<At<WireColour>>,
 }
 
 /// A zone.
@@ -72,6 +74,8 @@ pub struct Device {
     pub ports: PortRange,
     /// The chassis or body of the vehicle.
     pub chassis: bool,
+    /// What its case is made of; `None` where nothing is said.
+    pub case: Option<Choice<Case>>,
     /// Part of this build.
     pub fitted: bool,
     /// What the vehicle needs it for.
@@ -87,6 +91,43 @@ pub enum PortKind {
     Connector(Option<HousingId>),
     /// A stud with its thread as written.
     Stud(Thread),
+    /// A point that takes a bare wire.
+    Landing(Landing),
+}
+
+/// A point of a device that takes a wire without a plug.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Landing {
+    /// How it holds the wire.
+    pub fixing: Fixing,
+    /// Its kind; `None` where that is not known (a mistake that was reported).
+    pub kind: Option<LandingKindId>,
+}
+
+/// How a point of a device holds a wire.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fixing {
+    /// Under a screw.
+    Screw,
+    /// By a push-on terminal on a tab.
+    Tab,
+    /// In a clamp of a strip.
+    Strip,
+    /// In a clamp made for ferrules.
+    Ferrule,
+}
+
+impl Fixing {
+    /// What the trade calls such a point.
+    #[must_use]
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Screw => "screw",
+            Self::Tab => "tab",
+            Self::Strip => "strip clamp",
+            Self::Ferrule => "ferrule clamp",
+        }
+    }
 }
 
 /// The thread of a stud or ring, as written.
@@ -107,9 +148,9 @@ pub struct Port {
     pub span: Span,
     /// The device.
     pub device: DeviceId,
-    /// Connector or stud.
+    /// Connector, stud or point.
     pub kind: PortKind,
-    /// Its points: the positions of its housing, or the stud.
+    /// Its points: the positions of its housing, or the one stud or point.
     pub points: PointRange,
     /// Where its housing is named.
     pub housing_span: Span,
@@ -145,6 +186,8 @@ pub enum EndKind {
     Connector(Option<HousingId>),
     /// A ring terminal with its thread as written.
     Ring(Thread),
+    /// Bare wire ends, or wire ends with a ferrule or push-on terminal, that go to one point of a device.
+    Bare,
 }
 
 /// What an end is joined to.
@@ -165,15 +208,15 @@ pub struct End {
     pub span: Span,
     /// The loom.
     pub loom: LoomId,
-    /// Connector or ring.
+    /// Connector, ring or bare end.
     pub kind: EndKind,
-    /// Its points: the positions of its housing, or the ring.
+    /// Its points: the positions of its housing, or the one ring or bare end.
     pub points: PointRange,
     /// Where its housing is named.
     pub housing_span: Span,
     /// What it mates or is bolted to.
     pub mate: Option<Mate>,
-    /// Where `mates` or `bolts-to` stands; `None` where the end says neither.
+    /// Where `mates`, `bolts-to` or `lands-on` is written; `None` where the end has none of them.
     pub mate_span: Option<Span>,
     /// Cavities closed by a plug, with the place.
     pub plugged: Vec<(PointId, Span)>,
@@ -239,6 +282,8 @@ pub struct Wire {
     pub via: Box<[SegmentId]>,
     /// A loose end that is closed off.
     pub capped: bool,
+    /// Current that it carries for long, where the wire itself gives one.
+    pub current: Option<At<Ampere>>,
     /// Short-time current.
     pub peak: Option<At<Ampere>>,
 }
@@ -258,8 +303,12 @@ pub struct Cable {
     pub length: Option<At<Metre>>,
     /// Segments that it runs through; its cores run there too.
     pub via: Box<[SegmentId]>,
+    /// Current that each of its live cores carries for long, where it is given.
+    pub current: Option<At<Ampere>>,
     /// Where its screen ends, with the places.
     pub screen: [Option<(PointId, Span)>; 2],
+    /// Copper cross-section of a screen that is meant to be a bond.
+    pub screen_size: Option<At<SquareMillimetre>>,
 }
 
 /// A segment of a route.
@@ -309,13 +358,13 @@ pub struct Pin {
 pub enum PointKind {
     /// A pin of a device's connector.
     Pin(PortId),
-    /// A stud of a device.
+    /// The one point of a port that is not a connector: a stud, screw, tab, strip or ferrule clamp; the port says which.
     Stud(PortId),
     /// A point inside a device.
     Node(DeviceId),
     /// A cavity of a loom's connector.
     Cavity(EndId),
-    /// A ring of a loom.
+    /// The one point of a loom end that is not a connector: a ring or a bare end; the end says which.
     Ring(EndId),
     /// A splice.
     Splice(SpliceId),
@@ -367,18 +416,30 @@ impl Port {
     pub fn housing(&self) -> Option<HousingId> {
         match self.kind {
             PortKind::Connector(housing) => housing,
-            PortKind::Stud(_) => None,
+            PortKind::Stud(_) | PortKind::Landing(_) => None,
+        }
+    }
+}
+
+impl Port {
+    /// What the trade calls it.
+    #[must_use]
+    pub fn noun(&self) -> &'static str {
+        match self.kind {
+            PortKind::Connector(_) => "connector",
+            PortKind::Stud(_) => "stud",
+            PortKind::Landing(landing) => landing.fixing.noun(),
         }
     }
 }
 
 impl End {
-    /// Whether it is a connector rather than a ring.
+    /// Whether it is a connector rather than a ring or a bare end.
     #[must_use]
     pub fn is_connector(&self) -> bool {
         match self.kind {
             EndKind::Connector(_) => true,
-            EndKind::Ring(_) => false,
+            EndKind::Ring(_) | EndKind::Bare => false,
         }
     }
 
@@ -387,7 +448,17 @@ impl End {
     pub fn housing(&self) -> Option<HousingId> {
         match self.kind {
             EndKind::Connector(housing) => housing,
-            EndKind::Ring(_) => None,
+            EndKind::Ring(_) | EndKind::Bare => None,
+        }
+    }
+
+    /// What the trade calls it.
+    #[must_use]
+    pub fn noun(&self) -> &'static str {
+        match self.kind {
+            EndKind::Connector(_) => "connector",
+            EndKind::Ring(_) => "ring",
+            EndKind::Bare => "bare end",
         }
     }
 }

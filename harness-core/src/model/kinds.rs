@@ -2,7 +2,7 @@
 
 use crate::{
     format::values::Choice,
-    quantity::{Ampere, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, fuse::FuseType, rated::RatedVoltage, short_circuit::Insulation},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
@@ -72,6 +72,46 @@ pub struct Terminal {
     pub plating: Option<Choice<Plating>>,
     /// Most wires in one crimp.
     pub max_wires: Option<At<u32>>,
+}
+
+/// A kind of point that takes a bare wire: a screw, a tab, a clamp of a strip, a sleeve for a ferrule.
+#[derive(Debug, Clone)]
+pub struct LandingKind {
+    /// Its name.
+    pub name: Name,
+    /// Where it is defined.
+    pub span: Span,
+    /// What it takes, in the order written; empty where nothing is said.
+    pub takes: Vec<LandingTakes>,
+    /// Rated current, all wires together.
+    pub current: Option<At<Ampere>>,
+    /// Rated voltage.
+    pub voltage: Option<At<RatedVoltage>>,
+}
+
+/// So many wires of such sizes at one point.
+#[derive(Debug, Clone, Copy)]
+pub struct LandingTakes {
+    /// How many wires at once.
+    pub wires: At<u32>,
+    /// Cross-section of each.
+    pub size: At<Between<SquareMillimetre>>,
+}
+
+impl LandingKind {
+    /// The most wires that it takes at once; `None` where nothing is said.
+    #[must_use]
+    pub fn most_wires(&self) -> Option<u32> {
+        self.takes.iter().map(|row| row.wires.value).max()
+    }
+
+    /// The rows that judge so many wires: those for their number, else those for the next larger one; none where there are too many
+    /// wires or nothing is said.
+    pub fn rows(&self, wires: usize) -> impl Iterator<Item = &LandingTakes> {
+        let fits = |row: &&LandingTakes| row.wires.value as usize >= wires;
+        let number = self.takes.iter().filter(fits).map(|row| row.wires.value).min();
+        self.takes.iter().filter(move |row| Some(row.wires.value) == number)
+    }
 }
 
 /// A conductor kind.
@@ -154,6 +194,10 @@ pub struct FuseKind {
     pub resistance: Option<At<Ohm>>,
     /// Operating-time rating of its datasheet, rising by current; empty where nothing is said.
     pub gates: Vec<FuseGate>,
+    /// Heat below which it does not open.
+    pub melting: Option<At<AmpereSquaredSecond>>,
+    /// Smallest current that it is sure to break, where its kind says one.
+    pub lowest_break: Option<At<Ampere>>,
 }
 
 /// A gate of a fuse kind's own operating-time rating; at least one of the times is given.

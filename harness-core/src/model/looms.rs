@@ -91,21 +91,24 @@ impl Builder {
     fn end_frame(&mut self, loom: LoomId, entry: &Entry<document::End>) {
         let id = self.model.ends.next_id();
         let end = &entry.value;
-        let (kind, housing_span) = match (end.housing, end.ring) {
-            (_, Some(ring)) => (EndKind::Ring(Thread { name: ring.value, span: ring.span }), ring.span),
-            (Some(housing), None) => {
+        let (kind, housing_span) = match (end.housing, end.ring, end.lands_on) {
+            (_, Some(ring), _) => (EndKind::Ring(Thread { name: ring.value, span: ring.span }), ring.span),
+            (_, None, Some(point)) => (EndKind::Bare, point.span),
+            (Some(housing), None, None) => {
                 let found = self.housings.refer(&self.model.names, &housing, &mut self.findings);
                 (EndKind::Connector(found), housing.span)
             }
-            (None, None) => (EndKind::Connector(None), entry.name.span),
+            (None, None, None) => (EndKind::Connector(None), entry.name.span),
         };
-        if end.housing.is_none() && end.ring.is_none() && end.mates.is_none() && !end.is_faulty {
+        self.one_way(entry);
+        let said = [end.housing, end.ring, end.mates, end.lands_on].iter().any(Option::is_some);
+        if !said && !end.is_faulty {
             let text = self.model.names.text(entry.name.value);
             self.findings.push(
                 rules::MISSING_KEY
                     .finding(entry.name.span, format!("nothing says what the end `{text}` is"))
-                    .label("no `housing` and no `ring`")
-                    .help("add `housing` for a connector, or `ring` and `bolts-to` for a ring"),
+                    .label("no `housing`, `ring` or `lands-on`")
+                    .help("add `housing` for a connector, `ring` and `bolts-to` for a ring, or `lands-on` for bare wire ends"),
             );
         }
         let zone = self.zone(end.zone).or(self.model[loom].zone);
@@ -123,7 +126,7 @@ impl Builder {
             points: PointRange::default(),
             housing_span,
             mate: None,
-            mate_span: end.mates.or(end.bolts_to).map(|text| text.span),
+            mate_span: where_to(end).map(|text| text.span),
             plugged: Vec::new(),
             terminal,
             terminals: Vec::new(),
@@ -135,14 +138,29 @@ impl Builder {
         self.model.looms[loom].ends.push(id);
     }
 
-    /// What each end mates or is bolted to.
+    /// Notes an end that goes to two places, or is of two sorts at once.
+    fn one_way(&mut self, entry: &Entry<document::End>) {
+        let end = &entry.value;
+        let Some(lands_on) = end.lands_on else { return };
+        let others = [("housing", end.housing), ("mates", end.mates), ("ring", end.ring), ("bolts-to", end.bolts_to)];
+        let Some((key, other)) = others.into_iter().find_map(|(key, text)| Some((key, text?))) else { return };
+        self.findings.push(
+            rules::UNEXPECTED_VALUE
+                .finding(lands_on.span, format!("`{}` has both `{key}` and `lands-on`", self.model.names.text(entry.name.value)))
+                .label("bare wire ends have no plug and no ring")
+                .context(other.span, format!("`{key}` here"))
+                .help("keep one of them: what goes to another place is another end"),
+        );
+    }
+
+    /// What each end mates, is bolted to or lands on.
     pub(super) fn mates(&mut self, looms: &Map<document::Loom>) {
         // Ends stand in the order in which the looms name them.
         let mut ends = self.model.ends.ids();
         for (index, loom) in looms.iter().enumerate() {
             let id = LoomId::from_index(index);
             for end in &loom.value.ends {
-                let mate = end.value.mates.or(end.value.bolts_to).and_then(|text| self.mate(id, &text));
+                let mate = where_to(&end.value).and_then(|text| self.mate(id, &text));
                 if let Some(end) = ends.next() {
                     self.model.ends[end].mate = mate;
                 }
@@ -201,7 +219,7 @@ impl Builder {
                 let (kind, span, place) = (end.kind, end.span, end.housing_span);
                 let first = self.model.points.next_id();
                 match kind {
-                    EndKind::Ring(_) => {
+                    EndKind::Ring(_) | EndKind::Bare => {
                         self.add_point(PointKind::Ring(id), entry.name.value, span, None);
                     }
                     EndKind::Connector(housing) => {
@@ -294,9 +312,16 @@ impl Builder {
             kind,
             length: cable.length,
             via,
+            current: cable.current,
             screen,
+            screen_size: cable.screen.as_ref().and_then(|ends| ends.size),
         });
     }
+}
+
+/// Where an end goes.
+fn where_to(end: &document::End) -> Option<Text> {
+    end.mates.or(end.bolts_to).or(end.lands_on)
 }
 
 /// The labels of an end that nothing else gives positions: those of its own lists, then those that wires name.

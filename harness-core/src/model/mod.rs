@@ -20,19 +20,20 @@ mod parts;
 mod points;
 mod room;
 mod scope;
+mod selectors;
 mod wiring;
 
 pub use build::build;
-pub use element::{Capacitor, Element, ElementKind, Owner};
+pub use element::{Capacitor, Element, ElementKind, Exclusive, Owner, Selector, Throw};
 pub use ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LoomId, ModeId, ModeSet,
-    PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SpliceId, TerminalId, WireId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet,
+    PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId, SpliceId, TerminalId, WireId, ZoneId,
 };
 pub use items::{
-    Cable, Device, Domain, End, EndKind, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
+    Cable, Device, Domain, End, EndKind, Fixing, Landing, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
     Thread, Waiver, Wire, Zone,
 };
-pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, Terminal};
+pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
 
 use crate::{
     arena::IdVec,
@@ -59,6 +60,8 @@ macro_rules! store {
             pub unsure: Vec<(String, Name, Span)>,
             /// Findings that were reviewed and accepted, in the order written.
             pub waivers: Vec<Waiver>,
+            /// Groups of elements that are never closed together.
+            pub exclusive: Vec<Exclusive>,
             $(pub(crate) $field: IdVec<$id, $item>,)+
         }
 
@@ -91,6 +94,8 @@ store! {
     housings, housings: HousingId -> Housing;
     /// The terminal kinds with their ids, by name within what they are in.
     terminals, terminals: TerminalId -> Terminal;
+    /// The kinds of points that take a bare wire with their ids, by name within what they are in.
+    landing_kinds, landing_kinds: LandingKindId -> LandingKind;
     /// The conductor kinds with their ids, by name within what they are in.
     conductors, conductor_kinds: ConductorId -> Conductor;
     /// The cable kinds with their ids, by name within what they are in.
@@ -117,6 +122,8 @@ store! {
     pins, pins: PinId -> Pin;
     /// The elements inside devices and in looms with their ids, by name within what they are in.
     elements, elements: ElementId -> Element;
+    /// The selectors with their ids, by name within what they are in.
+    selectors, selectors: SelectorId -> Selector;
     /// The points with their ids, by name within what they are in.
     points, points: PointId -> Point;
 }

@@ -3,13 +3,13 @@
 use super::{
     build::Builder,
     fuses::insulation,
-    kinds::{CableKind, Conductor, Core, Housing, Terminal},
+    kinds::{CableKind, Conductor, Core, Housing, LandingKind, LandingTakes, Terminal},
     scope::unknown,
 };
 use crate::{
     format::{clip, limits::POSITIONS, parts as document, parts::Positions, rules},
     suggest::Candidates,
-    text::{Name, Span},
+    text::{Name, Names, Span},
 };
 use rustc_hash::FxHashMap;
 
@@ -34,6 +34,19 @@ impl Builder {
                 current: terminal.current,
                 plating: terminal.plating,
                 max_wires: terminal.max_wires,
+            });
+        }
+        for entry in &parts.points {
+            self.landing_kinds.add(entry.name.value, self.model.landing_kinds.next_id());
+            let name = entry.name.value;
+            self.unsure(move |names: &Names| names.text(name).to_owned(), &entry.value.unsure);
+            let takes = entry.value.takes.iter().filter_map(|row| Some(LandingTakes { wires: row.wires?, size: row.size? }));
+            self.model.landing_kinds.push(LandingKind {
+                name,
+                span: entry.name.span,
+                takes: takes.collect(),
+                current: entry.value.current,
+                voltage: entry.value.voltage,
             });
         }
         for entry in &parts.conductors {
@@ -122,7 +135,7 @@ impl Builder {
             if let Some(first) = seen.insert(text.value, text.span) {
                 self.findings.push(
                     rules::REPEATED_NAME
-                        .finding(text.span, format!("the position `{}` stands twice", self.model.names.text(text.value)))
+                        .finding(text.span, format!("the position `{}` is written twice", self.model.names.text(text.value)))
                         .label("second time")
                         .context(first, "first time")
                         .help("give each position its own label"),

@@ -48,8 +48,8 @@ impl Builder {
             return None;
         };
         let (found, finding) = match (kind, label) {
-            (PortKind::Stud(_), None) => (range.get(0), None),
-            (PortKind::Stud(_), Some(_)) => (None, Some(not_a_connector(port_text, text.span))),
+            (PortKind::Stud(_) | PortKind::Landing(_), None) => (range.get(0), None),
+            (PortKind::Stud(_) | PortKind::Landing(_), Some(_)) => (None, Some(not_a_connector(port_text, text.span))),
             (PortKind::Connector(_), None) => (None, Some(needs_position(port_text, text.span))),
             (PortKind::Connector(_), Some(label)) => find_position(&self.model, range, label, port_text, text.span),
         };
@@ -74,13 +74,13 @@ pub(super) fn sorted<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
 pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding {
     rules::UNKNOWN_NAME
         .finding(span, format!("`{}` has no positions", clip(name)))
-        .label("a stud, ring or splice")
+        .label("a single point: a stud, screw, ring, bare end or splice")
         .help(format!("write `{}` alone", clip(name)))
 }
 
 pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding {
     rules::UNKNOWN_NAME
-        .finding(span, format!("`{}` is a connector and no point", clip(name)))
+        .finding(span, format!("`{}` is a connector, not a point", clip(name)))
         .label("which position?")
         .help(format!("name the position: `{}.1`", clip(name)))
 }

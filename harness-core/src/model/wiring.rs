@@ -4,7 +4,7 @@ use super::{
     build::{Builder, LoomItem},
     element::Owner,
     ids::{CableId, ConductorId, LoomId, PointId},
-    items::{EndKind, Wire},
+    items::{EndKind, PortKind, Wire},
     known::Among,
     points::{needs_position, not_a_connector},
     scope::few,
@@ -72,6 +72,7 @@ impl Builder {
             twist: wire.twist.map(|text| text.value),
             via: via.into_boxed_slice(),
             capped: wire.end.is_some(),
+            current: wire.current,
             peak: wire.peak,
         });
     }
@@ -138,8 +139,18 @@ impl Builder {
         let (item, _) = parted(&written);
         let what = format!("end or splice of loom `{}` called", self.model.loom_name(loom));
         let mut finding = self.unknown(Among::EndsAndSplices(loom), &what, item, text.span);
-        if self.devices.find(&self.model.names, item).is_some() {
-            finding.help = format!("a wire joins ends of its own loom: add an end that mates `{}` and wire that", clip(&written));
+        if let Some(device) = self.devices.find(&self.model.names, item) {
+            let port = parted(&written).1.and_then(|port| self.model.names.find(port)).and_then(|port| self.ports.get(&(device, port)));
+            let key = match port.map(|port| self.model[*port].kind) {
+                Some(PortKind::Landing(_)) => "lands-on",
+                Some(PortKind::Stud(_)) => "bolts-to",
+                Some(PortKind::Connector(_)) | None => "mates",
+            };
+            let written = clip(&written);
+            finding.help = match key {
+                "mates" => format!("a wire joins ends of its own loom: add an end that mates `{written}` and wire that"),
+                key => format!("a wire joins ends of its own loom: add an end with `{key}: {written}` and lead the wire to that end"),
+            };
             finding.primary.text = "a device, not an end of this loom".to_owned();
         }
         finding
@@ -166,8 +177,8 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> Result<Point
         (Some(LoomItem::End(end)), label) => {
             let end = &model[*end];
             match (end.kind, label) {
-                (EndKind::Ring(_), None) => end.points.get(0).ok_or(None),
-                (EndKind::Ring(_), Some(_)) => said(not_a_connector(item, text.span)),
+                (EndKind::Ring(_) | EndKind::Bare, None) => end.points.get(0).ok_or(None),
+                (EndKind::Ring(_) | EndKind::Bare, Some(_)) => said(not_a_connector(item, text.span)),
                 (EndKind::Connector(_), None) => said(needs_position(item, text.span)),
                 (EndKind::Connector(_), Some(label)) => {
                     let (point, finding) = super::points::find_position(model, end.points, label, item, text.span);

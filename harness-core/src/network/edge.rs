@@ -18,7 +18,7 @@ pub enum EdgeKind {
     Screen(CableId),
     /// A mated contact of a loom end.
     Contact(EndId),
-    /// A ring on its stud.
+    /// A ring on its stud, or bare wire ends at their point.
     Joint(EndId),
     /// The metal of the chassis.
     Chassis(DeviceId),

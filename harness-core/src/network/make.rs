@@ -3,6 +3,7 @@
 use super::{Edge, EdgeKind, EdgeRole, MetalKind, Network};
 use crate::{
     model::{Element, ElementId, ElementKind, End, EndId, EndKind, Mate, Model, Owner, PointId, PointRange},
+    standards::contact::shunt_resistance,
     vocabulary::RelayKind,
 };
 use petgraph::graph::{NodeIndex, UnGraph};
@@ -82,7 +83,7 @@ impl Maker<'_> {
                 continue;
             }
             match (end.kind, end.mate) {
-                (EndKind::Ring(_), Some(Mate::Port(port))) => {
+                (EndKind::Ring(_) | EndKind::Bare, Some(Mate::Port(port))) => {
                     if let (Some(ring), Some(stud)) = (end.points.get(0), self.model[port].points.get(0)) {
                         self.metal(ring, stud, EdgeKind::Joint(id), MetalKind::Joint);
                     }
@@ -139,7 +140,10 @@ impl Maker<'_> {
                 add([negative, positive], EdgeRole::Source { limited: limit.is_some() });
             }
             ElementKind::Load { .. } => add(points.exactly(), EdgeRole::Load),
-            ElementKind::Resistor(_) => add(points.exactly(), EdgeRole::Resistor),
+            ElementKind::Resistor(ohm) => {
+                let measures = ohm.value <= shunt_resistance().value;
+                add(points.exactly(), if measures { EdgeRole::Shunt } else { EdgeRole::Resistor });
+            }
             ElementKind::Capacitor(_) => add(points.exactly(), EdgeRole::Capacitor),
             ElementKind::Diode(_) => add(points.exactly(), EdgeRole::Diode),
             ElementKind::Fuse { fitted, .. } => {

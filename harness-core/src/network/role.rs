@@ -6,7 +6,7 @@
 
 use EdgeRole::{
     BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact, Metal,
-    Resistor, Source, Switch,
+    Resistor, Shunt, Source, Switch,
 };
 
 /// Metal that is always there.
@@ -18,7 +18,7 @@ pub enum MetalKind {
     Screen,
     /// A mated contact of a loom end.
     Contact,
-    /// A ring on its stud.
+    /// A ring on its stud, or bare wire ends at their point.
     Joint,
     /// The metal of the chassis.
     Chassis,
@@ -64,6 +64,8 @@ pub enum EdgeRole {
     Load,
     /// A resistor.
     Resistor,
+    /// A resistor of so few milliohms that it measures a current and does not limit one.
+    Shunt,
     /// A capacitor.
     Capacitor,
     /// A diode, from anode to cathode.
@@ -78,7 +80,7 @@ impl EdgeRole {
         match self {
             Metal(_) => true,
             Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -91,7 +93,7 @@ impl EdgeRole {
                 MetalKind::Wire | MetalKind::Screen | MetalKind::Chassis | MetalKind::Bar => false,
             },
             Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -105,7 +107,7 @@ impl EdgeRole {
                 MetalKind::Contact | MetalKind::Chassis | MetalKind::Bar => false,
             },
             Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -114,7 +116,16 @@ impl EdgeRole {
     #[must_use]
     pub const fn is_galvanic(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => true,
+            Shunt
+            | Metal(_)
+            | Fuse
+            | Switch { .. }
+            | Disconnect
+            | Interlock
+            | MakeContact
+            | BreakContact
+            | Coil
+            | Source { .. } => true,
             ConverterInput | ConverterOutput { .. } | Load | Resistor | Diode => true,
             Capacitor => false,
         }
@@ -125,7 +136,16 @@ impl EdgeRole {
     #[must_use]
     pub const fn joins_directly(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => true,
+            Shunt
+            | Metal(_)
+            | Fuse
+            | Switch { .. }
+            | Disconnect
+            | Interlock
+            | MakeContact
+            | BreakContact
+            | Coil
+            | Source { .. } => true,
             ConverterInput | ConverterOutput { .. } | Load | Diode => true,
             Resistor | Capacitor => false,
         }
@@ -135,7 +155,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn conducts_when_closed(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
+            Shunt | Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
             Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor => false,
         }
     }
@@ -145,7 +165,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn passes_faults(self) -> bool {
         match self {
-            Metal(_) | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
+            Shunt | Metal(_) | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Diode => true,
             Fuse | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor => false,
         }
     }
@@ -156,7 +176,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn joins_battery(self) -> bool {
         match self {
-            Metal(_) | Fuse | Disconnect | MakeContact => true,
+            Shunt | Metal(_) | Fuse | Disconnect | MakeContact => true,
             Switch { closes } => closes,
             BreakContact | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
             Load | Resistor | Capacitor | Diode => false,
@@ -168,7 +188,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn leads_to_battery(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact => true,
+            Shunt | Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact => true,
             Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
             Load | Resistor | Capacitor | Diode => false,
         }
@@ -179,7 +199,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn leads_measurement(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact | Resistor => true,
+            Shunt | Metal(_) | Fuse | Switch { .. } | Disconnect | MakeContact | BreakContact | Resistor => true,
             Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Capacitor | Diode => false,
         }
     }
@@ -189,7 +209,7 @@ impl EdgeRole {
     #[must_use]
     pub const fn loses_volts(self) -> bool {
         match self {
-            Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact => true,
+            Shunt | Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact => true,
             Coil | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
@@ -201,7 +221,7 @@ impl EdgeRole {
         match self {
             Load | Resistor => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            Source { .. } | ConverterInput | ConverterOutput { .. } | Capacitor | Diode => false,
+            Shunt | Source { .. } | ConverterInput | ConverterOutput { .. } | Capacitor | Diode => false,
         }
     }
 }
@@ -214,7 +234,7 @@ impl EdgeRole {
         match self {
             Fuse => true,
             Metal(_) | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -224,7 +244,7 @@ impl EdgeRole {
         match self {
             Switch { .. } | Disconnect | MakeContact | BreakContact => true,
             Metal(_) | Fuse | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
-            Load | Resistor | Capacitor | Diode => false,
+            Shunt | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -235,7 +255,7 @@ impl EdgeRole {
         match self {
             Switch { .. } | MakeContact | BreakContact => true,
             Metal(_) | Fuse | Disconnect | Interlock | Coil | Source { .. } | ConverterInput | ConverterOutput { .. } => false,
-            Load | Resistor | Capacitor | Diode => false,
+            Shunt | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -245,7 +265,7 @@ impl EdgeRole {
         match self {
             MakeContact | BreakContact => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | Coil | Source { .. } | ConverterInput => false,
-            ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 }
@@ -258,7 +278,7 @@ impl EdgeRole {
         match self {
             Source { .. } | ConverterOutput { .. } => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -268,7 +288,7 @@ impl EdgeRole {
         match self {
             Source { limited } | ConverterOutput { limited } => !limited,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -279,7 +299,7 @@ impl EdgeRole {
         match self {
             Source { .. } => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -289,7 +309,7 @@ impl EdgeRole {
         match self {
             Source { limited } => !limited,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
         }
     }
 }
@@ -302,7 +322,7 @@ impl EdgeRole {
         match self {
             Load | Coil | ConverterInput => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
-            ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -312,7 +332,7 @@ impl EdgeRole {
         match self {
             Load | Coil | ConverterInput | Resistor => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
-            ConverterOutput { .. } | Capacitor | Diode => false,
+            Shunt | ConverterOutput { .. } | Capacitor | Diode => false,
         }
     }
 
@@ -323,7 +343,7 @@ impl EdgeRole {
         match self {
             Load => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            Source { .. } | ConverterInput | ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
+            Shunt | Source { .. } | ConverterInput | ConverterOutput { .. } | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -333,7 +353,7 @@ impl EdgeRole {
         match self {
             Resistor | Capacitor => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Coil => false,
-            Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Diode => false,
+            Shunt | Source { .. } | ConverterInput | ConverterOutput { .. } | Load | Diode => false,
         }
     }
 
@@ -345,7 +365,7 @@ impl EdgeRole {
             Load | Coil | ConverterInput => true,
             Source { limited } | ConverterOutput { limited } => limited,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact => false,
-            Resistor | Capacitor | Diode => false,
+            Shunt | Resistor | Capacitor | Diode => false,
         }
     }
 
@@ -355,7 +375,7 @@ impl EdgeRole {
         match self {
             Load | Coil | ConverterInput | ConverterOutput { .. } => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => false,
-            Resistor | Capacitor | Diode => false,
+            Shunt | Resistor | Capacitor | Diode => false,
         }
     }
 }
@@ -368,7 +388,7 @@ impl EdgeRole {
         match self {
             ConverterOutput { .. } | MakeContact => true,
             Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | BreakContact | Coil | Source { .. } => false,
-            ConverterInput | Load | Resistor | Capacitor | Diode => false,
+            Shunt | ConverterInput | Load | Resistor | Capacitor | Diode => false,
         }
     }
 }

@@ -1,5 +1,39 @@
 //! American wire gauge: sizes of round conductors by number.
 
+use super::SquareMillimetre;
+use std::fmt;
+
+/// Relative difference of an area up to which it is that of a gauge: tables print areas to eight places.
+const SAME: f64 = 1e-7;
+
+impl SquareMillimetre {
+    /// The cross-section of gauge `number`; 0, -1, -2 and -3 stand for 1/0, 2/0, 3/0 and 4/0.
+    #[must_use]
+    pub fn of_gauge(number: i32) -> Self {
+        Self::new(square_millimetre(number))
+    }
+
+    /// The gauge of which this is the cross-section, from 4/0 (-3) to 40; `None` for every size that is written in mm2.
+    #[must_use]
+    pub fn gauge(self) -> Option<i32> {
+        let diameter = (self.get().max(0.0) / std::f64::consts::FRAC_PI_4).sqrt();
+        let number = 36.0 - 39.0 * (diameter / 0.127).ln() / 92_f64.ln();
+        let number = if (-3.5..40.5).contains(&number) { number.round() as i32 } else { return None };
+        ((self.get() / square_millimetre(number) - 1.0).abs() < SAME).then_some(number)
+    }
+}
+
+/// A size as it is written: a gauge as a gauge, everything else in mm2.
+impl fmt::Display for SquareMillimetre {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.gauge() {
+            Some(number @ 1..) => write!(f, "{number} AWG"),
+            Some(number) => write!(f, "{}/0 AWG", 1 - number),
+            None => write!(f, "{} mm2", super::significant(self.get(), 3)),
+        }
+    }
+}
+
 /// Cross-section of gauge `number` in mm²; 0, -1, -2 and -3 stand for 1/0, 2/0, 3/0 and 4/0.
 ///
 /// The diameter is `0.127 mm · 92^((36 − n) / 39)`. Source: ASTM B258, standard nominal diameters, as quoted on an

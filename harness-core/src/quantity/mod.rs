@@ -88,6 +88,11 @@ unit!(
     ["A" => 1.0, "mA" => 1e-3, "uA" => 1e-6, "µA" => 1e-6, "kA" => 1e3]
 );
 unit!(
+    /// Heat integral `I2 t` of a fuse, in ampere squared second.
+    AmpereSquaredSecond, "heat integral", "120 A2s", 0.0, 1e10,
+    ["A2s" => 1.0, "A²s" => 1.0, "kA2s" => 1e3, "kA²s" => 1e3]
+);
+unit!(
     /// Electric charge of a battery, in ampere hour.
     AmpereHour, "charge", "60 Ah", 0.0, 1e6,
     ["Ah" => 1.0, "mAh" => 1e-3]
@@ -170,7 +175,7 @@ unit!(
 type Known = (&'static str, &'static [(&'static str, f64)]);
 
 /// All quantities, for a unit that stands in the place of another.
-fn known_units() -> [Known; 15] {
+fn known_units() -> [Known; 16] {
     fn of<U: Unit>() -> Known {
         (U::MEASURES, U::SPELLINGS)
     }
@@ -188,6 +193,7 @@ fn known_units() -> [Known; 15] {
         of::<Farad>(),
         of::<Ratio>(),
         of::<NewtonMetre>(),
+        of::<AmpereSquaredSecond>(),
         of::<BitRate>(),
         of::<OhmPerMetre>(),
     ]
@@ -225,11 +231,11 @@ macro_rules! scaled_display {
 }
 
 scaled_display!(Ampere, 3, [(10_000.0, 1e3, "kA"), (0.1, 1.0, "A"), (1e-4, 1e-3, "mA"), (0.0, 1e-6, "uA")]);
+scaled_display!(AmpereSquaredSecond, 3, [(10_000.0, 1e3, "kA2s"), (0.0, 1.0, "A2s")]);
 scaled_display!(AmpereHour, 3, [(0.1, 1.0, "Ah"), (0.0, 1e-3, "mAh")]);
 scaled_display!(Volt, 4, [(0.1, 1.0, "V"), (0.0, 1e-3, "mV")]);
 scaled_display!(Ohm, 4, [(1e6, 1e6, "Mohm"), (1e3, 1e3, "kohm"), (0.1, 1.0, "ohm"), (0.0, 1e-3, "mohm")]);
 scaled_display!(Watt, 4, [(10_000.0, 1e3, "kW"), (0.0, 1.0, "W")]);
-scaled_display!(SquareMillimetre, 3, [(0.0, 1.0, "mm2")]);
 scaled_display!(Metre, 4, [(10.0, 1.0, "m"), (0.0, 1e-3, "mm")]);
 scaled_display!(Millimetre, 3, [(0.0, 1.0, "mm")]);
 scaled_display!(Celsius, 4, [(0.0, 1.0, "degC")]);

@@ -59,3 +59,45 @@ pub fn source_resistance() -> Sourced<Ohm> {
 pub fn aged_over_new() -> Sourced<f64> {
     Sourced::new(2.0, &AGED)
 }
+
+/// The two internal resistances of a source: a new, warm battery drives the largest current into a short, an aged, cold one the
+/// smallest, which opens a fuse last.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InnerResistance {
+    /// The least.
+    pub new: Ohm,
+    /// The most.
+    pub aged: Ohm,
+    /// Which of the two was assumed.
+    pub assumed: Assumed,
+}
+
+/// What of an internal resistance the design does not give.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Assumed {
+    /// Both are given.
+    Nothing,
+    /// The aged one follows from the new one.
+    Aged,
+    /// The new one follows from the aged one.
+    New,
+    /// Neither is given.
+    Both,
+}
+
+impl InnerResistance {
+    /// What is given, and the other one by [`aged_over_new`]; never an aged resistance below the new one.
+    #[must_use]
+    pub fn of(new: Option<Ohm>, aged: Option<Ohm>) -> Self {
+        let ratio = aged_over_new().value;
+        match (new, aged) {
+            (Some(new), Some(aged)) => Self { new, aged: aged.max(new), assumed: Assumed::Nothing },
+            (Some(new), None) => Self { new, aged: new * ratio, assumed: Assumed::Aged },
+            (None, Some(aged)) => Self { new: aged / ratio, aged, assumed: Assumed::New },
+            (None, None) => {
+                let new = source_resistance().value;
+                Self { new, aged: new * ratio, assumed: Assumed::Both }
+            }
+        }
+    }
+}

@@ -1,18 +1,17 @@
 //! Continuous current that a conductor may carry, from a published table, its ambient and its loaded neighbours.
 
-pub use super::heat::{Thermal, thermal_factor};
+pub use super::{
+    grouping::{Beside, Grouping, Layers, grouping},
+    heat::{Thermal, thermal_factor},
+};
 use super::{
     data::{self, Place, Row, capacity as table, gauge},
     heat::{Balance, HEAT_BALANCE},
     source::{Source, Sourced},
 };
-use crate::quantity::{Ampere, Celsius, SquareMillimetre};
+use crate::quantity::{Ampere, Celsius, Kelvin, SquareMillimetre};
 use std::fmt;
 
-static BEYOND_GROUP: Source = Source::computed(
-    "BS 7671:2008 appendix 4, 1/sqrt(n) for a group",
-    "continued from the last row of table 4C1, which ends at 20 circuits",
-);
 static PROVEN: Source = Source::computed(
     "33 CFR 183.425 table 5",
     "heat balance against the printed columns: on the safe side up to 125 degC, 7 to 18 % high at 200 degC",
@@ -113,15 +112,27 @@ impl Table {
                 if bands.value < bunched.value { bands } else { bunched }
             }
             Self::AircraftBundle => {
-                // The area of a row is rounded, so a gauge may lie a hair below its own row.
-                let large = size.get() >= gauge::AIRCRAFT_LARGE * (1.0 - 1e-6);
-                let within = if large { gauge::AIRCRAFT_LARGE_LOADED } else { gauge::AIRCRAFT_LOADED };
+                let within = if Self::is_large(size) { gauge::AIRCRAFT_LARGE_LOADED } else { gauge::AIRCRAFT_LOADED };
                 if loaded <= within {
                     return Sourced::new(1.0, &IN_THE_TABLE);
                 }
                 Sourced::new(bunched.value / grouping(Grouping::Bunched, within).value, &BEYOND_THE_TABLE)
             }
         }
+    }
+
+    /// Whether the aircraft table assumes the smaller bundle for a conductor of `size`.
+    #[must_use]
+    pub fn is_large(size: SquareMillimetre) -> bool {
+        // The area of a row is rounded, so a gauge may lie a hair below its own row.
+        size.get() >= gauge::AIRCRAFT_LARGE * (1.0 - 1e-6)
+    }
+
+    /// Rise over the air that the first column of the table allows.
+    #[must_use]
+    pub fn rise(self) -> Kelvin {
+        let Thermal { conductor, ambient } = self.column(Celsius::new(0.0)).thermal();
+        conductor - ambient
     }
 
     /// Factor from the column's temperatures to those wanted: printed where it is printed, else by the heat balance.
@@ -147,41 +158,6 @@ pub fn balance(deciding: Table, size: SquareMillimetre, rated: Option<Celsius>, 
         _ => (amps, column.thermal()),
     };
     Some(Balance { amps: Ampere::new(amps), tabled, ambient })
-}
-
-/// Which published table decides the factor for loaded neighbours.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Hash)]
-pub enum Grouping {
-    /// IEC 60364-5-52 table B.52.17 row 1. The standard counts circuits, each with two or three loaded conductors; counting
-    /// every loaded conductor as a circuit errs on the safe side.
-    #[default]
-    Bunched,
-    /// NEC 310.15(B)(3)(a), by current-carrying conductors in one raceway.
-    Nec,
-    /// 33 CFR 183.425 for boats, circuits of 50 V and more.
-    Marine,
-}
-
-/// Factor for `loaded` conductors that carry current side by side.
-///
-/// A count between two rows takes the next worse row. Beyond the 20 circuits of the IEC table its last row is continued as
-/// 1/sqrt(n); the other tables end in an open band.
-#[must_use]
-pub fn grouping(grouping: Grouping, loaded: u32) -> Sourced<f64> {
-    let count = f64::from(loaded.max(1));
-    let (rows, beyond) = match grouping {
-        Grouping::Bunched => (table::BUNCHED, None),
-        Grouping::Nec => (table::NEC_BUNDLE, Some(&table::NEC_BUNDLE_BEYOND)),
-        Grouping::Marine => (table::MARINE_BUNDLE, Some(&table::MARINE_BUNDLE_BEYOND)),
-    };
-    match (data::place(rows, count), beyond) {
-        (Some(Place::On(row) | Place::Between(_, row) | Place::Below(row)), _) | (Some(Place::Above(_)), Some(row)) => {
-            Sourced::new(row.value, row.source)
-        }
-        (Some(Place::Above(last)), None) => Sourced::new(last.value * (last.at / count).sqrt(), &BEYOND_GROUP),
-        // No count is infinite and no table empty; zero would only ever report too much.
-        (None, _) => Sourced::new(0.0, &BEYOND_GROUP),
-    }
 }
 
 /// A current multiplied by correction factors, the product rule of IEC 60364-5-52 clause 523.
@@ -214,8 +190,10 @@ pub enum What {
     Down(SquareMillimetre),
     /// Factor for the ambient and the conductor's own rated temperature.
     Thermal(Thermal),
-    /// Factor for this many loaded conductors side by side.
+    /// Factor for this many conductors side by side, alike and equally loaded.
     Loaded(u32),
+    /// Factor for the heat of conductors beside it, whatever each of them carries.
+    Beside(Beside),
 }
 
 impl fmt::Display for What {
@@ -228,6 +206,12 @@ impl fmt::Display for What {
             Self::Thermal(at) => write!(f, "{} ambient, rated {}", at.ambient, at.conductor),
             Self::Loaded(1) => f.write_str("1 loaded conductor"),
             Self::Loaded(count) => write!(f, "{count} loaded conductors"),
+            Self::Beside(Beside { conductors: 0, .. }) => f.write_str("no other loaded conductor beside it"),
+            Self::Beside(Beside { conductors, rise }) => {
+                let rise = Kelvin::new((rise.get() * 10.0).round() / 10.0);
+                let (loaded, add) = if *conductors == 1 { ("conductor", "adds") } else { ("conductors", "add") };
+                write!(f, "{conductors} loaded {loaded} beside it {add} {rise}")
+            }
         }
     }
 }
@@ -239,7 +223,7 @@ impl fmt::Display for Step {
                 write!(f, "{} ({})", Ampere::new(self.value), self.what)
             }
             // Three places show every printed factor and every computed one to a tenth of a per cent.
-            What::Thermal(_) | What::Loaded(_) => write!(f, "{} ({})", (self.value * 1e3).round() / 1e3, self.what),
+            What::Thermal(_) | What::Loaded(_) | What::Beside(_) => write!(f, "{} ({})", (self.value * 1e3).round() / 1e3, self.what),
         }
     }
 }
@@ -270,22 +254,31 @@ impl fmt::Display for Capacity {
     }
 }
 
-/// Continuous capacity of a conductor of `size` at `thermal` among `loaded` conductors that carry current.
+/// Continuous capacity of a conductor of `size` at `thermal` among `loaded` conductors that are alike and carry the same current.
 ///
 /// Between printed sizes the current is interpolated on logarithms; below the first one it goes with the area, which errs
 /// low because a thin wire cools better. Zero where the ambient reaches the rated temperature. `None` above the last printed
 /// size and for a size that is not above zero.
 #[must_use]
 pub fn capacity(deciding: Table, size: SquareMillimetre, thermal: Thermal, loaded: u32) -> Option<Capacity> {
+    let group = deciding.beside(size, loaded);
+    let group = Step { what: What::Loaded(loaded.max(1)), value: group.value, source: group.source };
+    chained(deciding, size, thermal, group)
+}
+
+/// The same among conductors that warm it by what they carry. Zero where they alone bring it to its rated temperature.
+#[must_use]
+pub fn capacity_beside(deciding: Table, size: SquareMillimetre, thermal: Thermal, beside: Beside) -> Option<Capacity> {
+    let permitted = thermal.conductor - thermal.ambient;
+    let left = if permitted > Kelvin::ZERO { (1.0 - (beside.rise / permitted).get()).max(0.0).sqrt() } else { 0.0 };
+    chained(deciding, size, thermal, Step { what: What::Beside(beside), value: left, source: beside.source() })
+}
+
+fn chained(deciding: Table, size: SquareMillimetre, thermal: Thermal, group: Step) -> Option<Capacity> {
     let column = deciding.column(thermal.conductor);
     let base = base(deciding, column, size)?;
     let warmth = deciding.warmth(column, thermal);
-    let group = deciding.beside(size, loaded);
-    let chain = vec![
-        base,
-        Step { what: What::Thermal(thermal), value: warmth.value, source: warmth.source },
-        Step { what: What::Loaded(loaded.max(1)), value: group.value, source: group.source },
-    ];
+    let chain = vec![base, Step { what: What::Thermal(thermal), value: warmth.value, source: warmth.source }, group];
     let amps = Ampere::new(chain.iter().map(|step| step.value).product());
     Some(Capacity { size, amps, chain })
 }
@@ -298,21 +291,21 @@ pub fn counts_from() -> Sourced<f64> {
     Sourced::new(0.3, &COUNTS)
 }
 
-/// Smallest trade size that carries `current` continuously at `thermal` among `loaded` conductors; `None` if none does.
+/// Smallest of `sizes` that carries `current` continuously at `thermal` among what lies beside it; `None` if none does.
 ///
 /// Equal values pass. The sign of the current does not matter.
 #[must_use]
-pub fn least_size(deciding: Table, current: Ampere, thermal: Thermal, loaded: u32) -> Option<SquareMillimetre> {
-    let carries = |size: &SquareMillimetre| {
-        capacity(deciding, *size, thermal, loaded)
+pub fn least_size(
+    deciding: Table,
+    current: Ampere,
+    thermal: Thermal,
+    beside: Beside,
+    mut sizes: impl Iterator<Item = SquareMillimetre>,
+) -> Option<SquareMillimetre> {
+    sizes.find(|size| {
+        capacity_beside(deciding, *size, thermal, beside)
             .is_some_and(|capacity| capacity.amps.get() > 0.0 && capacity.amps.get() >= current.get().abs())
-    };
-    trade_sizes().find(carries)
-}
-
-/// The sizes of road-vehicle wire that a workshop can buy, the smallest first.
-pub fn trade_sizes() -> impl Iterator<Item = SquareMillimetre> {
-    table::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size))
+    })
 }
 
 /// The table's own current for a size, before any factor.
@@ -345,6 +338,10 @@ mod tests {
         Thermal { conductor: Celsius::new(conductor), ambient: Celsius::new(ambient) }
     }
 
+    fn least(amps: f64, at: Thermal) -> Option<SquareMillimetre> {
+        least_size(Table::default(), Ampere::new(amps), at, Beside::default(), trade_sizes(Trade::Metric))
+    }
+
     #[test]
     fn the_chain_is_printed() {
         let capacity = capacity(Table::default(), SquareMillimetre::new(1.0), at(85.0, 105.0), 3).unwrap();
@@ -359,7 +356,7 @@ mod tests {
         let size = SquareMillimetre::new(2.5);
         for ambient in [70.0, 90.0] {
             assert_eq!(capacity(Table::default(), size, at(ambient, 70.0), 1).unwrap().amps, Ampere::new(0.0));
-            assert_eq!(least_size(Table::default(), Ampere::new(0.0), at(ambient, 70.0), 1), None);
+            assert_eq!(least(0.0, at(ambient, 70.0)), None);
         }
     }
 
@@ -376,7 +373,7 @@ mod tests {
 
     #[test]
     fn least_size_stands_at_its_boundary() {
-        let least = |amps| least_size(Table::default(), Ampere::new(amps), at(30.0, 70.0), 1).map(SquareMillimetre::get);
+        let least = |amps| least(amps, at(30.0, 70.0)).map(SquareMillimetre::get);
         assert_eq!(least(19.0), Some(1.0));
         assert_eq!(least(19.01), Some(1.5));
         assert_eq!(least(-19.0), Some(1.0));
@@ -385,11 +382,14 @@ mod tests {
     }
 
     #[test]
-    fn groups_never_gain_from_a_further_conductor() {
-        for table in [Grouping::Bunched, Grouping::Nec, Grouping::Marine] {
-            let factors: Vec<f64> = (0..200).map(|loaded| grouping(table, loaded).value).collect();
-            assert_eq!(factors[0], 1.0);
-            assert!(factors.windows(2).all(|pair| pair[1] <= pair[0] && pair[1] > 0.0));
-        }
+    fn what_lies_beside_takes_its_share_of_the_rise() {
+        let size = SquareMillimetre::new(1.0);
+        let amps = |rise| {
+            let beside = Beside { rise: Kelvin::new(rise), conductors: 1 };
+            capacity_beside(Table::default(), size, at(30.0, 70.0), beside).unwrap().amps.get()
+        };
+        // A quarter of the rise from others leaves three quarters of the heat: sqrt(0.75).
+        assert!((amps(10.0) - 19.0 * 0.75_f64.sqrt()).abs() < 1e-9);
+        assert_eq!((amps(0.0), amps(40.0), amps(55.0)), (19.0, 0.0, 0.0));
     }
 }

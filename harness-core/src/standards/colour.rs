@@ -105,6 +105,10 @@ impl Colour {
     }
 }
 
+/// Colours of live conductors in mains wiring: brown, black, grey and the blue of the neutral by IEC 60445; black, red, blue and the
+/// white of the neutral by the practice of North America. Both from memory.
+const MAINS: [Colour; 6] = [Colour::Brown, Colour::Black, Colour::Grey, Colour::Blue, Colour::Red, Colour::White];
+
 /// The colour of a conductor: one colour, or a base with a stripe.
 ///
 /// Read from `RD`, `RD/WH` and the joined form `RDWH`; printed as the first two. Green with yellow, in either order, is
@@ -128,6 +132,30 @@ impl WireColour {
     #[must_use]
     pub fn is_green_yellow(self) -> bool {
         matches!((self.base, self.stripe), (Colour::Green, Some(Colour::Yellow)) | (Colour::Yellow, Some(Colour::Green)))
+    }
+
+    /// Whether mains wiring uses the colour for a live conductor, neutral included; a stripe does not count.
+    #[must_use]
+    pub fn is_of_mains(self) -> bool {
+        !self.is_green_yellow() && MAINS.contains(&self.base)
+    }
+
+    /// Whether mains wiring keeps the colour for the neutral conductor: light blue where IEC 60445 is followed.
+    #[must_use]
+    pub fn is_of_neutral(self) -> bool {
+        self.base == Colour::Blue
+    }
+
+    /// Whether a conductor of this colour is one of those called `allowed`: a colour without a stripe allows any stripe.
+    #[must_use]
+    pub fn is_among(self, allowed: Self) -> bool {
+        match allowed.stripe {
+            _ if self.is_green_yellow() || allowed.is_green_yellow() => {
+                self.is_green_yellow() && allowed.is_green_yellow()
+            }
+            Some(_) => self == allowed,
+            None => self.base == allowed.base,
+        }
     }
 
     /// The name in words: `red with white stripe`.

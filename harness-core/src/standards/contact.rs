@@ -13,6 +13,8 @@ static CLOSED: Source = Source::practice("resistance of a closed switch or link"
 static COIL: Source = Source::seen("mini relay, 12 V coil of 60 to 80 ohm", "datasheet of a relay");
 static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
 static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
+static SHUNT: Source =
+    Source::practice("a shunt drops 50 to 100 mV at its rated current; one for 10 A has 10 milliohm, all for more have less");
 static DIODE_SLOPE: Source = Source::practice("resistance of a conducting silicon diode");
 static DIODE: Source = Source::practice("forward drop of a silicon diode");
 static BETWEEN_COLD: Source = Source::computed("ISO 8820-3 type C", "between rows of a maker's table that a public note quotes");
@@ -77,6 +79,12 @@ pub fn hold() -> Sourced<Ratio> {
 #[must_use]
 pub fn diode_drop() -> Sourced<Volt> {
     Sourced::new(Volt::new(0.7), &DIODE)
+}
+
+/// Largest resistance of a resistor that counts as a shunt: it measures a current and does not limit one.
+#[must_use]
+pub fn shunt_resistance() -> Sourced<Ohm> {
+    Sourced::new(Ohm::new(10e-3), &SHUNT)
 }
 
 /// Resistance of a conducting diode beside its forward drop.

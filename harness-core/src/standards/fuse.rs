@@ -36,6 +36,16 @@ pub enum FuseType {
     N,
     /// Type P, sub-miniature with three tabs (ISO 8820-13).
     P,
+    /// Category gG, full range, for conductors (IEC 60269-2).
+    General,
+    /// Category gR, full range, for semiconductors (IEC 60269-4).
+    Semiconductor,
+    /// Category gPV, full range, for photovoltaic strings (IEC 60269-6).
+    Solar,
+    /// Category aM, back-up for motors (IEC 60269-2).
+    MotorBackUp,
+    /// Category aR, back-up for semiconductors (IEC 60269-4).
+    SemiconductorBackUp,
 }
 
 impl FuseType {
@@ -47,6 +57,8 @@ impl FuseType {
             Self::Strip30 => table::STRIP_30,
             Self::Strip51 => table::STRIP_51,
             Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L | Self::N | Self::P => &[],
+            Self::General => table::GG_RATINGS,
+            Self::Semiconductor | Self::Solar | Self::MotorBackUp | Self::SemiconductorBackUp => &[],
         }
     }
 
@@ -63,21 +75,77 @@ impl FuseType {
 
     /// Gates of the operating-time rating, rising by current; empty where none is known.
     ///
-    /// Most gates are remembered and say so: a datasheet of the fuse in hand goes before them.
+    /// Most gates are remembered and say so: a datasheet of the fuse in hand takes their place. Those of gG are the ones of all
+    /// ratings from 16 A; [`gates_of`](Self::gates_of) adds those of one rating.
     pub fn gates(self) -> impl Iterator<Item = Gate> {
         let rows: &[table::GateRow] = match self {
             Self::C | Self::F => table::BLADE_GATES,
             Self::E => table::HIGH_CURRENT_GATES,
             Self::Strip30 | Self::Strip51 => table::STRIP_GATES,
             Self::N | Self::P => table::SUBMINIATURE_GATES,
-            Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L => &[],
+            Self::General | Self::Semiconductor => table::GG_GATES,
+            Self::Solar => table::GPV_GATES,
+            Self::MotorBackUp => table::AM_GATES,
+            Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L | Self::SemiconductorBackUp => &[],
         };
-        rows.iter().map(|row| Gate {
-            current: Ratio::new(row.percent / 100.0),
-            least: row.least.map(Second::new),
-            most: row.most.map(Second::new),
-            source: row.source,
-        })
+        rows.iter().map(gate)
+    }
+
+    /// The gates of one rating: those of [`gates`](Self::gates), for gG with what IEC 60269-1 gives by rating.
+    #[must_use]
+    pub fn gates_of(self, rating: Ampere) -> Vec<Gate> {
+        let amps = rating.get();
+        match self {
+            Self::General | Self::Semiconductor if amps > 0.0 && amps < 16.0 => {
+                let rows = if amps <= 4.0 { table::GG_GATES_TO_4 } else { table::GG_GATES_TO_16 };
+                rows.iter().map(gate).collect()
+            }
+            Self::General => {
+                let own = table::GG_BY_RATING.iter().find(|row| (row.rating - amps).abs() < 1e-3);
+                let share = |at: f64| Ratio::new(at / amps);
+                let point = |at: f64, least: Option<f64>, most: Option<f64>| Gate {
+                    current: share(at),
+                    least: least.map(Second::new),
+                    most: most.map(Second::new),
+                    source: &table::GG_TIMES,
+                };
+                let own = own.into_iter().flat_map(|row| {
+                    [
+                        point(row.holds_10_s, Some(10.0), None),
+                        point(row.opens_5_s, None, Some(5.0)),
+                        point(row.holds_100_ms, Some(0.1), None),
+                        point(row.opens_100_ms, None, Some(0.1)),
+                    ]
+                });
+                self.gates().chain(own).collect()
+            }
+            _ => self.gates().collect(),
+        }
+    }
+
+    /// Breaks short circuits only: below a multiple of its rating it may melt without breaking.
+    #[must_use]
+    pub fn is_back_up(self) -> bool {
+        match self {
+            Self::MotorBackUp | Self::SemiconductorBackUp => true,
+            Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
+            Self::H | Self::J | Self::L | Self::N | Self::P | Self::General | Self::Semiconductor | Self::Solar => false,
+        }
+    }
+
+    /// From which current it is sure to end an overload, as a share of its rating, where its category alone says so.
+    ///
+    /// A full-range fuse of IEC 60269 satisfies the 1.45 rule of IEC 60364-4-43 by its conventional current; a back-up fuse breaks
+    /// short circuits only. `None` for types whose gates say it.
+    #[must_use]
+    pub fn overload(self) -> Option<Sourced<Ratio>> {
+        match self {
+            Self::General | Self::Semiconductor | Self::Solar => Some(Sourced::new(Ratio::new(1.45), &FULL_RANGE)),
+            Self::MotorBackUp => Some(Sourced::new(Ratio::new(6.3), &MOTOR_BACK_UP)),
+            Self::SemiconductorBackUp => Some(Sourced::new(Ratio::new(4.0), &BACK_UP)),
+            Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => None,
+            Self::H | Self::J | Self::L | Self::N | Self::P => None,
+        }
     }
 }
 
@@ -97,7 +165,21 @@ impl fmt::Display for FuseType {
             Self::L => "type L, high-current miniature",
             Self::N => "type N, sub-miniature",
             Self::P => "type P, sub-miniature with three tabs",
+            Self::General => "category gG",
+            Self::Semiconductor => "category gR",
+            Self::Solar => "category gPV",
+            Self::MotorBackUp => "category aM, back-up",
+            Self::SemiconductorBackUp => "category aR, back-up",
         })
+    }
+}
+
+fn gate(row: &table::GateRow) -> Gate {
+    Gate {
+        current: Ratio::new(row.percent / 100.0),
+        least: row.least.map(Second::new),
+        most: row.most.map(Second::new),
+        source: row.source,
     }
 }
 
@@ -253,6 +335,14 @@ pub fn given_breaking_capacity(amps: Ampere) -> Sourced<Ampere> {
     Sourced::new(amps, &GIVEN_BREAKING)
 }
 
+static GIVEN_LOWEST: Source = Source::seen("smallest current that the fuse is sure to break", "given with its kind");
+
+/// The smallest current that a fuse is sure to break, as the design gives it for its kind.
+#[must_use]
+pub fn given_lowest_break(amps: Ampere) -> Sourced<Ampere> {
+    Sourced::new(amps, &GIVEN_LOWEST)
+}
+
 static LOADING: Source = Source::seen("fuse selection guide, continuous load at 25 degC", "page on fuse technology");
 static NO_REDUCTION: Source = Source::computed("rating at its own ambient", "no credit is taken for a cooler fuse");
 static NEAR_SOURCE: Source = Source::seen("33 CFR 183.455(b)(1), 7 in along the conductor", "text of the regulation");
@@ -261,6 +351,17 @@ static NEAR_SOURCE_SHEATHED: Source =
 static AT_BATTERY_SHEATHED: Source =
     Source::seen("ABYC E-11, 72 in in a sheath from a battery terminal", "examination page that quotes the standard");
 static NOT_ABOVE: Source = Source::seen("rules of a student race series, EV6.1.1 (2014)", "text of the rules");
+static FULL_RANGE: Source = Source::memory(
+    "IEC 60364-4-43 433.1 and BS 7671 433.1.202: a full-range fuse rated up to the conductor's capacity satisfies the 1.45 rule",
+);
+static MOTOR_BACK_UP: Source = Source::memory("IEC 60269-2, gate of category aM: opens within 60 s at 6.3 times its rating");
+static BACK_UP: Source =
+    Source::memory("IEC 60269-4, category aR without a datasheet: taken to break from four times its rating on");
+static OVERLOAD: Source = Source::memory("IEC 60364-4-43 433.1: I2 at most 1.45 times the capacity of the conductor");
+static CONVENTIONAL: Source =
+    Source::memory("IEC 60269-1, conventional fusing current of a full-range fuse: at most 1.6 times its rating from 16 A on");
+static MARINE_FROM: Source =
+    Source::seen("33 CFR 183.455(c)(2), circuits of 50 V and more, next larger rating up to 150 %", "text of the regulation");
 static MARINE_BELOW: Source = Source::seen("33 CFR 183.455(c)(1), circuits under 50 V", "text of the regulation");
 
 /// Largest continuous load as a share of the rating, at 25 degC.
@@ -330,16 +431,47 @@ pub enum ConductorRule {
     NotAbove,
     /// Boats under 50 V: at most 150 % of the capacity.
     MarineBelow50V,
+    /// Boats from 50 V on: the capacity, or the next larger rating that is made if that is at most 150 % of it.
+    MarineFrom50V,
 }
 
-/// Largest fuse rating that the rule allows before a conductor of this continuous capacity. Equal values pass.
+/// Circuits of boats below this voltage go by one rule, those from it on by another.
+#[must_use]
+pub fn marine_limit() -> Sourced<Volt> {
+    Sourced::new(Volt::new(50.0), &MARINE_BELOW)
+}
+
+/// Largest current from which a fuse is sure to open, as a share of what a conductor may carry: the second condition of IEC
+/// 60364-4-43.
+#[must_use]
+pub fn overload_share() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.45), &OVERLOAD)
+}
+
+/// Largest conventional fusing current of a full-range fuse over its rating: one that is sure to open by then satisfies
+/// [`overload_share`] as soon as its rating is within the capacity.
+#[must_use]
+pub fn conventional_share() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.6), &CONVENTIONAL)
+}
+
+/// Largest fuse rating that the rule allows before a conductor of this continuous capacity. Equal values pass. For
+/// [`ConductorRule::MarineFrom50V`] that of no particular fuse: [`next_rating`] adds the next larger one.
 #[must_use]
 pub fn largest_rating(rule: ConductorRule, capacity: Ampere) -> Sourced<Ampere> {
     let (share, source) = match rule {
         ConductorRule::NotAbove => (1.0, &NOT_ABOVE),
         ConductorRule::MarineBelow50V => (1.5, &MARINE_BELOW),
+        ConductorRule::MarineFrom50V => (1.0, &MARINE_FROM),
     };
     Sourced::new(Ampere::new(capacity.get() * share), source)
+}
+
+/// The smallest of `ratings` from `capacity` on, where it is at most 150 % of it: what boats from 50 V on may fit besides.
+#[must_use]
+pub fn next_rating(ratings: impl Iterator<Item = Ampere>, capacity: Ampere) -> Option<Sourced<Ampere>> {
+    let next = ratings.filter(|rating| *rating >= capacity).reduce(|a, b| if b < a { b } else { a })?;
+    (next.get() <= 1.5 * capacity.get()).then_some(Sourced::new(next, &MARINE_FROM))
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use super::{
     fuse::{FuseStandard, FuseType, Gate},
     source::Source,
 };
-use crate::quantity::{Ampere, Ratio, Second};
+use crate::quantity::{Ampere, AmpereSquaredSecond, Ratio, Second};
 use std::fmt;
 
 /// Why the times above the last gate are taken from its heat.
@@ -79,9 +79,15 @@ struct Curve {
 pub struct FuseCurve {
     rating: Ampere,
     curves: Vec<Curve>,
+    /// Below it the fuse is not sure to break, whatever its gates promise.
+    lowest: Option<Ampere>,
+    /// Heat below which it does not open.
+    melting: Option<AmpereSquaredSecond>,
 }
 
 static BEYOND: Source = Source::practice("heat `I2 t` that opens a fuse stays the same above its last gate");
+static LOWEST: Source = Source::seen("smallest current that the fuse is sure to break", "given with its kind");
+static MELTING: Source = Source::seen("melting integral of the fuse", "given with its kind");
 static DATASHEET: Source = Source::seen("operating-time rating of the fuse", "gates given with its kind");
 
 /// Shares are typed in per cent, so equality allows for rounding of the last digits.
@@ -104,7 +110,7 @@ impl FuseCurve {
     /// The gates of one body type; `None` where none are known.
     #[must_use]
     pub fn of_type(rating: Ampere, kind: FuseType) -> Option<Self> {
-        Self::new(rating, vec![Curve { kind: Some(kind), gates: kind.gates().collect() }])
+        Self::new(rating, vec![Curve { kind: Some(kind), gates: kind.gates_of(rating) }])
     }
 
     /// The gates of every body type of a standard that is made with this rating; of all its types where the rating is in
@@ -119,7 +125,7 @@ impl FuseCurve {
         };
         let made: Vec<FuseType> = standard.types.iter().filter(makes).copied().collect();
         let kinds = if made.is_empty() { standard.types.to_vec() } else { made };
-        Self::new(rating, kinds.into_iter().map(|kind| Curve { kind: Some(kind), gates: kind.gates().collect() }).collect())
+        Self::new(rating, kinds.into_iter().map(|kind| Curve { kind: Some(kind), gates: kind.gates_of(rating) }).collect())
     }
 
     fn new(rating: Ampere, mut curves: Vec<Curve>) -> Option<Self> {
@@ -128,7 +134,13 @@ impl FuseCurve {
             curve.gates.sort_by(|a, b| a.current.get().total_cmp(&b.current.get()));
         }
         curves.retain(|curve| !curve.gates.is_empty());
-        (rating.get() > 0.0 && !curves.is_empty()).then_some(Self { rating, curves })
+        (rating.get() > 0.0 && !curves.is_empty()).then_some(Self { rating, curves, lowest: None, melting: None })
+    }
+
+    /// The curve of a fuse that is sure to break from `lowest` on only, and does not open below the heat `melting`.
+    #[must_use]
+    pub fn with(self, lowest: Option<Ampere>, melting: Option<AmpereSquaredSecond>) -> Self {
+        Self { lowest, melting, ..self }
     }
 
     /// The rating whose shares the gates are.
@@ -144,7 +156,7 @@ impl FuseCurve {
 
     /// The smallest current at which it is sure to open; `None` if no gate promises that.
     #[must_use]
-    pub fn sure_to_open_at(&self) -> Option<(Ampere, Gate)> {
+    pub fn sure_to_open_at(&self) -> Option<(Ampere, &'static Source)> {
         let mut surest: Option<Gate> = None;
         for curve in &self.curves {
             let first = curve.gates.iter().find(|gate| gate.most.is_some())?;
@@ -152,7 +164,8 @@ impl FuseCurve {
                 surest = Some(*first);
             }
         }
-        surest.map(|gate| (Ampere::new(gate.current.get() * self.rating.get()), gate))
+        let by_gate = surest.map(|gate| (Ampere::new(gate.current.get() * self.rating.get()), gate.source))?;
+        Some(self.lowest.filter(|lowest| *lowest > by_gate.0).map_or(by_gate, |lowest| (lowest, &LOWEST)))
     }
 
     /// When it opens at `amps`, from either direction.
@@ -162,9 +175,28 @@ impl FuseCurve {
         let edges = |of: fn(&Curve, f64) -> Option<OpeningTime>| self.curves.iter().map(move |curve| of(curve, share));
         // One type that need not open is enough for a fuse that may never; the same at the other edge.
         let slowest = edges(slowest).reduce(|a, b| Some(if a?.time >= b?.time { a? } else { b? })).flatten();
+        let slowest = slowest.filter(|_| self.lowest.is_none_or(|lowest| amps.abs() >= lowest));
         let fastest = edges(fastest).reduce(|a, b| Some(if a?.time <= b?.time { a? } else { b? })).flatten();
+        let melts = self.melting.and_then(|heat| melts(heat, amps, share));
+        let later = |a: OpeningTime, b: OpeningTime| if b.time > a.time { b } else { a };
+        let fastest = match (fastest, melts) {
+            (Some(gate), Some(melts)) => Some(later(gate, melts)),
+            (gate, melts) => gate.or(melts),
+        };
+        // Nothing opens later than it is sure to.
+        let fastest = match (fastest, slowest) {
+            (Some(first), Some(last)) if first.time > last.time => Some(OpeningTime { time: last.time, ..first }),
+            (first, _) => first,
+        };
         Opening { share: Ratio::new(share), fastest, slowest }
     }
+}
+
+/// When the melting integral of the datasheet is reached at a current; `None` without a current.
+fn melts(heat: AmpereSquaredSecond, amps: Ampere, share: f64) -> Option<OpeningTime> {
+    let time = heat.get() / (amps.get() * amps.get());
+    let gate = Gate { current: Ratio::new(share), least: Some(Second::new(time)), most: None, source: &MELTING };
+    time.is_finite().then_some(OpeningTime { time: Second::new(time), gate, kind: None })
 }
 
 /// The latest time of a curve at a share of the rating: the heat of the gate at or below it, but never less than what the
@@ -252,7 +284,7 @@ mod tests {
         assert!(times(&curve, 11.0).0.unwrap() >= 360_000.0);
         let (least, gate) = curve.sure_to_open_at().unwrap();
         assert!((least.get() - 13.5).abs() < 1e-9);
-        assert_eq!(gate.current, Ratio::new(1.35));
+        assert_eq!(gate.status, Status::SecondHand);
         assert_eq!(curve.opening(amps(0.0)).slowest, None);
     }
 

@@ -5,6 +5,11 @@ use crate::quantity::SquareMillimetre;
 
 static SHEATHED: Source = Source::seen("ISO 10133:2012 7.7, inside a multi-core sheath", "page of a standards catalogue");
 static SEPARATE: Source = Source::seen("ISO 10133:2012 7.7, laid separately", "page of a standards catalogue");
+static PAIRS: Source = Source::practice("metric size and gauge that workshop manuals put side by side, nearest trade size");
+
+/// Gauges with the metric size that replaces them: 22 AWG (0.326 mm2) is bought where 0.35 mm2 is asked for.
+const EQUALS: &[(i32, f64)] = &[(22, 0.35), (20, 0.5), (18, 0.75), (16, 1.0), (14, 1.5), (12, 2.5), (10, 4.0), (8, 6.0)];
+
 static ROAD: Source = Source::practice("least single wire of a road-vehicle loom");
 
 /// Least size of a conductor inside a multi-core sheath, on a boat.
@@ -25,4 +30,37 @@ pub fn marine_separate() -> Sourced<SquareMillimetre> {
 #[must_use]
 pub fn road_single() -> Sourced<SquareMillimetre> {
     Sourced::new(SquareMillimetre::new(0.35), &ROAD)
+}
+
+/// Whether a conductor of `size` is as strong as one of `least`: not thinner, or its trade equal in the other series.
+///
+/// For strength alone: the pairs differ in copper by up to a third, so no current may rest on them.
+#[must_use]
+pub fn is_as_strong(size: SquareMillimetre, least: SquareMillimetre) -> Sourced<bool> {
+    if size >= least {
+        return Sourced::new(true, &ROAD);
+    }
+    // A gauge stands for its metric equal, and a metric size for its gauge.
+    let equal = EQUALS.iter().any(|(gauge, metric)| {
+        let (gauge, metric) = (SquareMillimetre::of_gauge(*gauge), SquareMillimetre::new(*metric));
+        let is = |one: SquareMillimetre, other: SquareMillimetre| (one.get() - other.get()).abs() < 1e-6;
+        (is(size, gauge) && metric >= least) || (size >= metric && is(least, gauge))
+    });
+    Sourced::new(equal, &PAIRS)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pairs as printed in a workshop chart (common practice, no source): 22 and 0.35, 20 and 0.5, 18 and 0.75, 16 and 1.
+    #[test]
+    fn a_gauge_passes_for_its_metric_equal_and_for_no_more() {
+        let (mm2, awg) = (SquareMillimetre::new, SquareMillimetre::of_gauge);
+        let strong = |size, least| is_as_strong(size, least).value;
+        assert!(strong(awg(22), mm2(0.35)) && strong(awg(20), mm2(0.5)) && strong(mm2(0.75), awg(18)) && strong(mm2(1.0), awg(16)));
+        assert!(strong(mm2(0.35), mm2(0.35)) && strong(awg(18), mm2(0.5)));
+        assert!(!strong(awg(24), mm2(0.35)) && !strong(awg(22), mm2(0.5)) && !strong(mm2(0.326), mm2(0.35)));
+        assert!(!strong(mm2(0.5), awg(18)) && !strong(awg(20), awg(18)));
+    }
 }

@@ -5,7 +5,7 @@
 //! certain current no temperature balances it.
 
 use super::{conductor::COPPER_INVERSE, source::Source};
-use crate::quantity::{Ampere, Celsius};
+use crate::quantity::{Ampere, Celsius, Kelvin};
 
 pub(super) static HEAT_BALANCE: Source = Source::computed(
     "heat balance of IEC 60364-5-52 B.52.14",
@@ -60,20 +60,20 @@ pub struct Balance {
 }
 
 impl Balance {
-    /// Steady temperature with `amps` in it, where `beside` is the factor for the loaded conductors beside it.
+    /// Steady temperature with `amps` in it, where the conductors beside it warm it by `rise`.
     ///
     /// `None` where there is none: the hotter copper makes more heat than it gives off, however hot it gets.
     #[must_use]
-    pub fn steady(&self, amps: Ampere, beside: f64) -> Option<Celsius> {
+    pub fn steady(&self, amps: Ampere, rise: Kelvin) -> Option<Celsius> {
         if amps.get() == 0.0 {
-            return Some(self.ambient);
+            return Some(self.ambient + rise);
         }
-        let base = self.amps.get() * beside;
-        if base <= 0.0 {
+        if self.amps.get() <= 0.0 {
             return None;
         }
-        let gain = (amps.get() / base).powi(2) * self.tabled.share()?;
-        (gain < 1.0).then(|| Celsius::new((self.ambient.get() + COPPER_INVERSE * gain) / (1.0 - gain)))
+        let gain = (amps.get() / self.amps.get()).powi(2) * self.tabled.share()?;
+        let still = self.ambient.get() + rise.get();
+        (gain < 1.0).then(|| Celsius::new((still + COPPER_INVERSE * gain) / (1.0 - gain)))
     }
 }
 
@@ -88,7 +88,7 @@ mod tests {
 
     #[test]
     fn the_stated_current_gives_the_stated_temperature() {
-        let steady = |ambient, amps| balance(ambient).steady(Ampere::new(amps), 1.0).map(|at| (at.get() * 1e6).round() / 1e6);
+        let steady = |ambient, amps| balance(ambient).steady(Ampere::new(amps), Kelvin::ZERO).map(|at| (at.get() * 1e6).round() / 1e6);
         assert_eq!(steady(30.0, 24.0), Some(70.0));
         assert_eq!(steady(30.0, -24.0), Some(70.0));
         assert_eq!(steady(55.0, 0.0), Some(55.0));
@@ -96,11 +96,12 @@ mod tests {
 
     #[test]
     fn a_capacity_and_a_temperature_are_two_readings_of_one_balance() {
-        for (ambient, rated, beside) in [(30.0, 105.0, 1.0), (85.0, 105.0, 0.7), (-20.0, 90.0, 0.38), (104.0, 105.0, 0.5)] {
+        for (ambient, rated, rise) in [(30.0, 105.0, 0.0), (85.0, 105.0, 10.2), (-20.0, 90.0, 80.0), (104.0, 105.0, 0.5)] {
             let balance = balance(ambient);
             let wanted = Thermal { conductor: Celsius::new(rated), ambient: Celsius::new(ambient) };
-            let amps = balance.amps.get() * thermal_factor(balance.tabled, wanted) * beside;
-            let found = balance.steady(Ampere::new(amps), beside).unwrap().get();
+            let left: f64 = 1.0 - rise / (rated - ambient);
+            let amps = balance.amps.get() * thermal_factor(balance.tabled, wanted) * left.sqrt();
+            let found = balance.steady(Ampere::new(amps), Kelvin::new(rise)).unwrap().get();
             assert!((found - rated).abs() < 1e-9, "{found} for {rated}");
         }
     }
@@ -109,7 +110,7 @@ mod tests {
     fn above_a_current_there_is_no_balance() {
         // 40 K over 304.5 K: the current at which the resistance outruns the cooling is sqrt(304.5/40) of the stated one.
         let most = 24.0 * (304.5_f64 / 40.0).sqrt();
-        assert!(balance(30.0).steady(Ampere::new(most * 0.999), 1.0).is_some_and(|at| at.get() > 10_000.0));
-        assert_eq!(balance(30.0).steady(Ampere::new(most * 1.001), 1.0), None);
+        assert!(balance(30.0).steady(Ampere::new(most * 0.999), Kelvin::ZERO).is_some_and(|at| at.get() > 10_000.0));
+        assert_eq!(balance(30.0).steady(Ampere::new(most * 1.001), Kelvin::ZERO), None);
     }
 }

@@ -14,12 +14,14 @@ mod data;
 pub mod drop;
 pub mod fuse;
 pub mod fuse_time;
+pub mod grouping;
 pub mod handling;
 pub mod heat;
 pub mod rated;
 pub mod short_circuit;
 mod source;
 pub mod stud;
+pub mod trade;
 mod values;
 pub mod voltage;
 

@@ -52,18 +52,23 @@ pub enum Insulation {
 }
 
 static GIVEN: Source = Source::seen("insulation of the conductor", "given with its kind");
-static BY_CLASS: Source = Source::memory("usual insulation by class: PVC up to 105 degC, XLPE up to 150 degC, silicone above");
+static UNSTATED: Source = Source::computed(
+    "insulation not given",
+    "the worst of what wire of this rating is made with: PVC up to 150 degC, though it may be XLPE; give `insulation`",
+);
+static BY_CLASS: Source = Source::memory("insulation not given: silicone taken above 150 degC; give `insulation`");
 
 impl Insulation {
-    /// What wire of this rated temperature is usually insulated with.
+    /// The insulation that is taken for wire of this rated temperature where none is given.
+    ///
+    /// Up to 105 degC wire is mostly PVC. From there to 150 degC it may be heat-resistant PVC or cross-linked polyethylene, which stands
+    /// a short 90 K longer: the worse is taken.
     #[must_use]
-    pub fn usual(rated: Celsius) -> Sourced<Self> {
-        let usual = match rated.get() {
-            ..=105.0 => Self::Pvc,
-            ..=150.0 => Self::Xlpe,
-            _ => Self::Silicone,
-        };
-        Sourced::new(usual, &BY_CLASS)
+    pub fn assumed(rated: Celsius) -> Sourced<Self> {
+        match rated.get() {
+            ..=150.0 => Sourced::new(Self::Pvc, &UNSTATED),
+            _ => Sourced::new(Self::Silicone, &BY_CLASS),
+        }
     }
 
     /// The insulation as the design gives it.
@@ -361,12 +366,12 @@ mod tests {
 
     #[test]
     fn what_is_not_said_goes_by_class_and_says_so() {
-        let usual = |rated| Insulation::usual(degc(rated)).value;
+        let usual = |rated| Insulation::assumed(degc(rated)).value;
         assert_eq!([70.0, 105.0, 105.1, 150.0, 180.0].map(usual), {
-            use Insulation::{Pvc, Silicone, Xlpe};
-            [Pvc, Pvc, Xlpe, Xlpe, Silicone]
+            use Insulation::{Pvc, Silicone};
+            [Pvc, Pvc, Pvc, Pvc, Silicone]
         });
-        assert_eq!(Insulation::usual(degc(105.0)).source.status, Status::Memory);
+        assert_eq!(Insulation::assumed(degc(180.0)).source.status, Status::Memory);
     }
 
     #[test]

@@ -92,11 +92,34 @@ fn of_fuses(list: &mut List) {
         ("type E blade", FuseType::E),
         ("strip fuse SF 30 or SF 51", FuseType::Strip30),
         ("type N or P blade", FuseType::N),
+        ("gG or gR fuse from 16 A", FuseType::General),
+        ("gPV fuse", FuseType::Solar),
+        ("aM fuse", FuseType::MotorBackUp),
     ] {
         for gate in kind.gates() {
             list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);
         }
     }
+    for rating in [4.0, 10.0, 16.0, 63.0, 100.0, 250.0].map(Ampere::new) {
+        for gate in FuseType::General.gates_of(rating) {
+            list.add(format!("operating time of a gG fuse of {rating} at {}", gate.current), times(&gate), gate.source, GATES);
+        }
+    }
+    let own = "`lowest-break` on the fuse kind";
+    for kind in [FuseType::MotorBackUp, FuseType::SemiconductorBackUp] {
+        if let Some(share) = kind.overload() {
+            list.one(format!("smallest current that a fuse of {kind} breaks, of its rating"), share, own);
+        }
+    }
+    list.one(
+        "fusing current of a full-range fuse, of its rating, that satisfies the 1.45 rule",
+        fuse::conventional_share(),
+        GATES,
+    );
+    if let Some(share) = FuseType::General.overload() {
+        list.one("overload current of a gG, gR or gPV fuse, of its rating", share, own);
+    }
+    list.one("largest fusing current over the capacity of the conductor", fuse::overload_share(), "`capacity` in the policy");
     list.add(
         "operating time beyond the last gate",
         "the heat `I2 t` of the last gate",
@@ -186,7 +209,7 @@ fn of_insulation(list: &mut List) {
     list.add(
         "material of insulation that the design does not give",
         "by its rated temperature",
-        super::short_circuit::Insulation::usual(Celsius::new(105.0)).source,
+        super::short_circuit::Insulation::assumed(Celsius::new(180.0)).source,
         own,
     );
     for (name, rows) in
@@ -234,6 +257,7 @@ fn of_contacts(list: &mut List) {
         "`contact-resistance` on the relay, switch or disconnect, `resistance` on the link",
     );
     list.one("current of a contact over that of the datasheet, all contacts loaded", contact::loaded_factor(), "");
+    list.one("largest resistance of a resistor that counts as a shunt", contact::shunt_resistance(), "`resistor` on the element");
     list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
     list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");

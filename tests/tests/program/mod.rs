@@ -1,12 +1,13 @@
 //! The program as a whole, a file a command or a subject: exit codes, streams, formats, files.
 
+mod apply;
 mod check;
 mod diff;
 mod hostile;
 mod inspect;
 mod many;
 mod merge;
-mod readme;
+mod pages;
 mod review;
 mod revision;
 mod rework;

@@ -97,7 +97,7 @@ fn a_waived_finding_is_listed_with_its_reason_and_fails_nothing() {
     let full = check(&design, "2027-01-01", &[]);
     assert_eq!((full.code, full.err.as_str()), (exit::CLEAN, ""), "{}", full.out);
     let listed = "waived:\n  warning[conductor/thin-for-handling]: wire `deck.3` is 0.22 mm2, thinner\n    \
-                  than the 0.35 mm2 that stand handling\n    <standard input>:46:36; lies in a tube; by A. Fitter; until \
+                  than the 0.35 mm2 that withstand handling\n    <standard input>:46:36; lies in a tube; by A. Fitter; until \
                   2027-06-30\n";
     assert!(full.out.contains(listed), "{}", full.out);
     assert!(full.out.contains("found:    nothing else; 1 waived\n"), "{}", full.out);
@@ -272,12 +272,24 @@ fn with_a_baseline_only_what_is_new_fails() {
     assert!(words.contains("2 of its findings are gone: write it anew with `harness baseline`"), "{}", less.out);
     assert!(!with("less.yaml", &["--mode", "lift"]).out.contains("gone"));
 
-    // Graver than it was: new.
-    let graver = lift(&[]) + "policy: { levels: { conductor/thin-for-handling: error } }\n";
-    fs::write(path("graver.yaml"), graver).unwrap();
-    let graver = with("graver.yaml", &[]);
-    assert_eq!(graver.code, exit::FINDINGS);
-    assert!(graver.out.contains("1 finding is graver than it says, and new for that"), "{}", graver.out);
+    // More severe than it was, by its level or by a figure: new. Less severe: known.
+    let raised = lift(&[]) + "policy: { levels: { conductor/thin-for-handling: error } }\n";
+    for (name, text, code) in [
+        ("raised.yaml", raised, exit::FINDINGS),
+        ("thinner.yaml", lift(&[]).replace("size: 0.22 mm2", "size: 0.13 mm2"), exit::FINDINGS),
+        ("thicker.yaml", lift(&[]).replace("size: 0.22 mm2", "size: 0.3 mm2"), exit::CLEAN),
+    ] {
+        fs::write(path(name), text).unwrap();
+        let done = with(name, &[]);
+        assert_eq!(done.code, code, "{name}: {}", done.out);
+        let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(
+            words.contains("1 finding is more severe than it says, and new for that"),
+            code == exit::FINDINGS,
+            "{name}: {words}"
+        );
+        assert_eq!(words.contains("since the baseline: 0.13 mm2 was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
+    }
 
     // Another design is not known.
     fs::write(path("cart.yaml"), overfused(&[]).replace("Orchard lift", "Orchard cart")).unwrap();
@@ -380,4 +392,56 @@ fn neither_a_waiver_nor_a_baseline_hides_what_cannot_be_read() {
     let text = fs::read_to_string(path("out")).unwrap();
     assert!(!text.contains("format/") && !text.contains("stale-waiver") && !text.contains("thin-for-handling"), "{text}");
     assert_eq!(run("", &["check", &path("odd.yaml"), "--baseline", &path("out")]).code, exit::FINDINGS);
+}
+
+#[test]
+fn a_waiver_accepts_what_was_reviewed_and_no_more() {
+    let waiver = |reviewed: &str| {
+        format!("{{ finding: thin-for-handling, at: deck.3, reason: in a tube, by: b, reviewed: '{reviewed}' }}")
+    };
+    for (reviewed, code, said) in [
+        ("warning: wire `deck.3` is 0.22 mm2, thinner than the 0.35 mm2 that withstand handling", exit::CLEAN, ""),
+        ("0.13 mm2, limit 0.35 mm2", exit::CLEAN, ""),
+        ("0.3 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: 0.22 mm2 was 0.3 mm2"),
+        ("note: 0.22 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: warning instead of note"),
+    ] {
+        let done = check(&lift(&[&waiver(reviewed)]), "2027-01-01", &[]);
+        let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(done.code, code, "{reviewed}: {words}");
+        assert!(words.contains(said), "{reviewed}: {words}");
+        assert_eq!(words.contains("the waiver accepts less"), code == exit::FINDINGS, "{words}");
+        assert!(!words.contains("review/unbound-waiver"), "{words}");
+    }
+    // A danger: another wire became too thin as well, the fuse became larger, or smaller.
+    let at = "at: fuse-box.F1, reason: fused again, by: b, until: 2027-06-30";
+    let fuse = format!("{{ finding: fuse-over-conductor, {at} }}");
+    let unbound = document("report", &check(&overfused(&[&fuse]), "2027-01-01", &["--format", "json"]));
+    let findings = unbound["designs"][0]["findings"].as_array().unwrap();
+    let note = findings.iter().find(|finding| finding["rule"] == "review/unbound-waiver").unwrap();
+    let offered = note["remedy"]["edits"][0]["text"].as_str().unwrap();
+    assert!(
+        note["remedy"]["tried"] == true && offered.starts_with(", reviewed: 'danger: fuse `fuse-box.F1` passes 30 A, "),
+        "{offered}"
+    );
+    let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
+    let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
+    assert_eq!(count(&overfused(&[&bound])), 0);
+    assert_eq!(
+        count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 40 A }")
+        ),
+        1
+    );
+    assert_eq!(
+        count(
+            &overfused(&[&bound])
+                .replace("blade-30: { standard: ISO 8820-3, rating: 30 A }", "blade-30: { standard: ISO 8820-3, rating: 25 A }")
+        ),
+        0
+    );
 }

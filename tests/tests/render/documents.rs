@@ -9,7 +9,7 @@ use harness_cli::render::{
 };
 use harness_core::{
     Compared, Date, Report,
-    finding::{Finding, Judged, Level, Waived},
+    finding::{Finding, Judged, Level, Offer, Remedy, RemedyKind, Waived},
     internals::{
         review::fingerprint,
         rules,
@@ -37,6 +37,7 @@ impl Whole {
             reason: "the fuse \u{1b}[1m& the wire were measured, 12,7 A: 60 % <ok>".to_owned(),
             by: Some("M. Sample".to_owned()),
             until: Date::parse("2031-05-01"),
+            reviewed: Some("error: 12.7 A".to_owned()),
             span,
         };
         let mut findings: Vec<Judged> = shapes().into_iter().map(Judged::from).collect();
@@ -49,7 +50,7 @@ impl Whole {
         let mut alone = vec![known("review/missing-fact").into()];
         fingerprint(&mut alone);
         let other = Report { sources: sources.into(), findings: alone, ..Report::default() };
-        let mut designs = vec![report(findings), Checked { prefix: String::new(), root: "-".to_owned(), report: other }];
+        let mut designs = vec![report(findings), Checked::new(String::new(), "-".to_owned(), other)];
         designs[0].prefix = "designs, old/100%/a:b/".to_owned();
         let failed = |design: &str| Failed {
             design: design.to_owned(),
@@ -114,6 +115,30 @@ fn sarif_says_what_a_baseline_knew() {
     let count = whole.designs[0].report.findings.len();
     assert_eq!(told.iter().filter(|state| *state == "unchanged").count(), 1, "{told:?}");
     assert_eq!(told.iter().filter(|state| *state == "new").count(), count - 1, "{told:?}");
+}
+
+/// SARIF 2.1.0, 3.55 to 3.57: a remedy that was tried is a fix of its result, one that was not is none.
+#[test]
+fn sarif_has_the_remedies_that_were_tried() {
+    let mut whole = Whole::new();
+    let span = whole.designs[0].report.findings[0].primary.span;
+    let remedy = Remedy::new(RemedyKind::Spelling, "write `other`").edit(span, "other");
+    let offers = [true, false].map(|tried| Some(Offer { remedy: remedy.clone(), tried, others: 0 }));
+    for (finding, offer) in whole.designs[0].report.findings.iter_mut().zip(offers) {
+        finding.offer = offer;
+    }
+    let value: serde_json::Value = serde_json::from_str(&written(|out| sarif::write(&whole.run(Level::Error), out))).unwrap();
+    assert_eq!(sarif_faults(&value), Vec::<String>::new());
+    let results = value["runs"][0]["results"].as_array().unwrap();
+    let fixes: Vec<&serde_json::Value> = results.iter().filter_map(|result| result["fixes"].as_array()).flatten().collect();
+    assert_eq!(fixes.len(), 1);
+    let change = &fixes[0]["artifactChanges"][0];
+    assert_eq!(change["replacements"][0]["insertedContent"]["text"], "other");
+    assert_eq!(change["artifactLocation"]["uri"], results[0]["locations"][0]["physicalLocation"]["artifactLocation"]["uri"]);
+    assert_eq!(change["replacements"][0]["deletedRegion"], results[0]["locations"][0]["physicalLocation"]["region"]);
+    let mut broken = value.clone();
+    broken["runs"][0]["results"][0]["fixes"][0]["artifactChanges"] = serde_json::json!([]);
+    assert!(!sarif_faults(&broken).is_empty(), "the schema has to ask for a change");
 }
 
 #[test]

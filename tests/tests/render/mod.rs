@@ -133,6 +133,7 @@ fn reviewed() -> Vec<Judged> {
         reason: reason.to_owned(),
         by: by.map(str::to_owned),
         until: until.and_then(Date::parse),
+        reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
     let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
@@ -171,7 +172,7 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
-    Checked { prefix: "designs/".to_owned(), root: "tractor.yaml".to_owned(), report }
+    Checked::new("designs/".to_owned(), "tractor.yaml".to_owned(), report)
 }
 
 fn run<'a>(designs: &'a [Checked], failures: &'a [Failed]) -> Run<'a> {
@@ -189,7 +190,7 @@ fn written(write: impl FnOnce(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn full(findings: Vec<impl Into<Judged>>, look: Look) -> String {
-    written(|out| full::write(&report(findings), look, 20, out))
+    written(|out| full::write(&report(findings), look, 20, false, out))
 }
 
 /// `text` with its escape codes made legible.
@@ -220,18 +221,18 @@ fn a_finding_of_each_level_in_colour() {
 
 #[test]
 fn every_shape_in_short() {
-    insta::assert_snapshot!(written(|out| short::write(&report(shapes()), look(80), out)));
+    insta::assert_snapshot!(written(|out| short::write(&report(shapes()), look(80), false, out)));
 }
 
 #[test]
 fn what_was_reviewed_in_full() {
-    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), out));
+    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
     insta::assert_snapshot!(text);
 }
 
 #[test]
 fn what_was_reviewed_in_short() {
-    insta::assert_snapshot!(written(|out| short::write(&report(reviewed()), look(80), out)));
+    insta::assert_snapshot!(written(|out| short::write(&report(reviewed()), look(80), false, out)));
 }
 
 #[test]
@@ -263,7 +264,7 @@ fn bytes_in_json_are_those_of_the_file() {
 #[test]
 fn the_end_of_a_report() {
     let text = written(|out| {
-        summary::write(&report(shapes()), look(80), out)?;
+        summary::write(&report(shapes()), look(80), (true, Level::Error), out)?;
         summary::caution(look(80), out)
     });
     insta::assert_snapshot!(text);
@@ -272,8 +273,8 @@ fn the_end_of_a_report() {
 #[test]
 fn an_empty_design_is_not_said_to_be_computed() {
     let nothing = Report::default();
-    let checked = Checked { prefix: String::new(), root: "-".to_owned(), report: nothing };
-    insta::assert_snapshot!(written(|out| summary::write(&checked, look(80), out)));
+    let checked = Checked::new(String::new(), "-".to_owned(), nothing);
+    insta::assert_snapshot!(written(|out| summary::write(&checked, look(80), (true, Level::Error), out)));
 }
 
 #[test]
@@ -283,8 +284,8 @@ fn nothing_is_wider_than_asked_for() {
             let look = Look { unicode, ..look(width) };
             let text = full(shapes(), look)
                 + &full(reviewed(), look)
-                + &written(|out| summary::write(&report(reviewed()), look, out))
-                + &written(|out| summary::write(&report(shapes()), look, out));
+                + &written(|out| summary::write(&report(reviewed()), look, (true, Level::Error), out))
+                + &written(|out| summary::write(&report(shapes()), look, (true, Level::Error), out));
             for line in text.lines() {
                 assert!(line.width() <= width, "{width}: {line}");
                 assert_eq!(line.trim_end(), line, "blanks at the end of {line:?}");
@@ -307,7 +308,7 @@ fn colour_changes_no_text() {
 #[test]
 fn what_is_left_out_is_counted_by_rule() {
     let many = (0..25).map(|_| over_conductor()).chain(shapes()).collect();
-    let text = written(|out| full::write(&report(many), look(80), 3, out));
+    let text = written(|out| full::write(&report(many), look(80), 3, false, out));
     assert_eq!(text.matches("danger[protection/fuse-over-conductor]").count(), 3);
     let end = &text[text.find("not drawn:").unwrap()..];
     insta::assert_snapshot!(end);

@@ -14,10 +14,10 @@ fn each_rule_drawn_in_full() {
         let Some((example, _)) = below.split_once("```") else { continue };
         let mut report = report(example);
         report.findings.retain(|finding| finding.rule == rule.name);
-        let checked = Checked { prefix: String::new(), root: "design.yaml".to_owned(), report };
+        let checked = Checked::new(String::new(), "design.yaml".to_owned(), report);
         let look = Look { width: 80, colour: false, unicode: true };
         let mut drawn = Vec::new();
-        full::write(&checked, look, 20, &mut drawn).expect("memory takes all that is written");
+        full::write(&checked, look, 20, false, &mut drawn).expect("memory takes all that is written");
         let drawn = String::from_utf8(drawn).expect("a drawing is text");
         assert!(drawn.lines().all(|line| line.chars().count() <= 80), "{}:\n{drawn}", rule.name);
         insta::assert_snapshot!(rule.name.replace('/', "-"), drawn);

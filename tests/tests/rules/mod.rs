@@ -4,3 +4,4 @@ mod demo_sizes;
 mod designs;
 mod drawn;
 mod fixtures;
+mod remedies;

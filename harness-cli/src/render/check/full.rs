@@ -3,7 +3,7 @@
 //! Drawing is left to `miette`. It is handed an excerpt of a few lines for each finding, never a whole file, so that
 //! a finding costs the same however large the design is.
 
-use super::reviewed;
+use super::{members, reviewed};
 use crate::{
     render::{
         Checked,
@@ -26,14 +26,15 @@ use std::{
     io::{self, Write},
 };
 
-/// Draws the findings of one design, of each rule at most `most`, and says how many that leaves out; what was accepted or
-/// known follows in brief.
+/// Draws the findings of one design, one entry a cause or with `all` one a finding, of each rule at most `most`, and says how many that
+/// leaves out; what was accepted or known follows in brief.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(checked: &Checked, look: Look, most: usize, all: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut drawn: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
-    for finding in checked.report.findings.iter().filter(|finding| reviewed::is_drawn(finding)) {
+    for entry in checked.entries(all, reviewed::is_drawn) {
+        let finding = entry.lead;
         let (shown, left_out) = drawn.entry(finding.rule).or_default();
         if *shown == most {
             *left_out += 1;
@@ -41,6 +42,7 @@ pub fn write(checked: &Checked, look: Look, most: usize, out: &mut dyn Write) ->
         }
         *shown += 1;
         draw(checked, finding, look, out)?;
+        members::write(checked, &entry, look, out)?;
         writeln!(out)?;
     }
     let cut: Vec<(&str, usize)> =

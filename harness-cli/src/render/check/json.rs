@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, LabelJson, ModeJson, PositionJson, RemedyJson,
-        RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson,
+        PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
@@ -34,12 +34,14 @@ fn design(checked: &Checked) -> DesignJson<'_> {
     DesignJson {
         file: checked.shown(&checked.root),
         files: checked.report.sources.files().map(|(_, file)| checked.shown(file.name())).collect(),
-        findings: checked.report.findings.iter().map(|it| finding(checked, it)).collect(),
+        findings: checked.report.findings.iter().enumerate().map(|(at, it)| finding(checked, at, it)).collect(),
         summary: summary(checked),
     }
 }
 
-fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
+fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
+    let number = checked.report.causes.partition_point(|cause| cause.findings.start <= at);
+    let cause = number.checked_sub(1).and_then(|cause| checked.report.causes.get(cause));
     FindingJson {
         rule: finding.rule,
         level: finding.level.name(),
@@ -54,6 +56,8 @@ fn finding<'a>(checked: &Checked, finding: &'a Judged) -> FindingJson<'a> {
         fingerprint: &finding.fingerprint,
         waived: finding.waived.as_ref().map(|it| waived(checked, it)),
         known: finding.known,
+        cause: if cause.is_some() { number } else { at + 1 },
+        held_back: cause.is_some_and(|cause| cause.held_back),
     }
 }
 
@@ -65,7 +69,8 @@ fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
         end: position(checked, edit.span, edit.span.end),
         text: &edit.text,
     };
-    RemedyJson { kind: kind.name(), words, tried: offer.tried, safe: offer.is_safe(), edits: edits.iter().map(edit).collect() }
+    let (tried, others, safe) = (offer.tried, offer.others, offer.is_safe());
+    RemedyJson { kind: kind.name(), words, tried, others, safe, edits: edits.iter().map(edit).collect() }
 }
 
 fn waived<'a>(checked: &Checked, waived: &'a Waived) -> WaivedJson<'a> {
@@ -91,6 +96,13 @@ fn position(checked: &Checked, span: Span, byte: u32) -> PositionJson {
     PositionJson { byte, line, column }
 }
 
+fn covered(covered: &harness_core::Covered) -> CoveredJson {
+    CoveredJson {
+        conductors: covered.judged,
+        not: covered.unjudged.iter().map(|(reason, count)| (reason.word(), *count)).collect(),
+    }
+}
+
 fn summary(checked: &Checked) -> SummaryJson<'_> {
     let summary = &checked.report.summary;
     let found = counts(checked);
@@ -112,6 +124,11 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             .iter()
             .map(|hot| HotJson { conductor: &hot.name, mode: &hot.mode, temperature: hot.temperature, rated: hot.rated })
             .collect(),
+        judged: JudgedJson {
+            load: covered(&summary.coverage.load),
+            shorts: covered(&summary.coverage.shorts),
+            drop: covered(&summary.coverage.drop),
+        },
         found: CountsJson {
             danger: of(Level::Danger),
             error: of(Level::Error),
@@ -120,6 +137,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         },
         waived: checked.report.findings.iter().filter(|finding| finding.waived.is_some()).count(),
         known: checked.report.findings.iter().filter(|finding| finding.known).count(),
+        hidden: checked.hidden.len(),
         gone: checked.report.compared.map(|compared| compared.gone),
     }
 }

@@ -4,6 +4,7 @@ pub mod annotations;
 pub mod full;
 mod json;
 pub mod junit;
+mod members;
 pub mod report_json;
 pub mod reviewed;
 pub mod sarif;

@@ -42,7 +42,7 @@ pub struct DesignJson<'a> {
     pub file: String,
     /// All files that were read.
     pub files: Vec<String>,
-    /// Findings by file, place, level, rule and headline.
+    /// Findings: reading mistakes first, then by level and cause, what may only follow from a reading mistake last.
     pub findings: Vec<FindingJson<'a>>,
     /// What was checked.
     pub summary: SummaryJson<'a>,
@@ -78,6 +78,10 @@ pub struct FindingJson<'a> {
     pub waived: Option<WaivedJson<'a>>,
     /// Whether the baseline knew it; it then fails no check.
     pub known: bool,
+    /// The number of its cause: findings with the same number are likely to be put right by one change.
+    pub cause: usize,
+    /// Whether it may only follow from a reading mistake of the report.
+    pub held_back: bool,
 }
 
 /// A step as changes of the text.
@@ -90,6 +94,8 @@ pub struct RemedyJson<'a> {
     pub words: &'a str,
     /// Whether it was made in memory and checked: the finding was gone, and none had come or become more severe.
     pub tried: bool,
+    /// Findings from a warning up about the same things that it leaves as they were.
+    pub others: usize,
     /// Whether `harness check --apply` writes it.
     pub safe: bool,
     /// The changes, all of them or none.
@@ -190,6 +196,8 @@ pub struct SummaryJson<'a> {
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.
     pub hottest: Vec<HotJson<'a>>,
+    /// How many conductors were judged for what.
+    pub judged: JudgedJson,
     /// Findings whose remedies were not tried because the limit of trials was reached.
     pub untried: usize,
     /// Findings of each level that are neither waived nor known.
@@ -198,8 +206,32 @@ pub struct SummaryJson<'a> {
     pub waived: usize,
     /// Findings that the baseline knew.
     pub known: usize,
+    /// Findings that were asked not to be shown; they are counted above and fail the check as the others do.
+    pub hidden: usize,
     /// Findings of the baseline that were not found any more; `null` without a baseline.
     pub gone: Option<usize>,
+}
+
+/// How many conductors were judged for what, and how many were not, by reason.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct JudgedJson {
+    /// Current and temperature against what the conductor may carry.
+    pub load: CoveredJson,
+    /// The worst short against what the conductor withstands.
+    pub shorts: CoveredJson,
+    /// The volts along it, counted for what it feeds.
+    pub drop: CoveredJson,
+}
+
+/// How many conductors were judged, and why the others were not.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct CoveredJson {
+    /// Conductors that were judged.
+    pub conductors: usize,
+    /// Those that were not, by reason.
+    pub not: std::collections::BTreeMap<&'static str, usize>,
 }
 
 /// How one mode went.

@@ -83,13 +83,13 @@ pub fn reason(waived: &Waived) -> String {
 
 /// How many findings are waived, how many known, and how many of those are dangers, in words; nothing if there are none.
 #[must_use]
-pub fn counted(findings: &[Judged]) -> Vec<String> {
+pub fn counted<'a>(findings: impl Iterator<Item = &'a Judged> + Clone) -> Vec<String> {
     let dangers = |of: &[&Judged]| match of.iter().filter(|finding| finding.level == Level::Danger).count() {
         0 => String::new(),
         some => format!(" ({})", phrase::counted(some, "danger")),
     };
-    let known: Vec<&Judged> = findings.iter().filter(|finding| finding.known).collect();
-    let waived: Vec<&Judged> = findings.iter().filter(|finding| finding.waived.is_some()).collect();
+    let known: Vec<&Judged> = findings.clone().filter(|finding| finding.known).collect();
+    let waived: Vec<&Judged> = findings.filter(|finding| finding.waived.is_some()).collect();
     let of = |some: &[&Judged], word: &str| format!("{} {word}{}", some.len(), dangers(some));
     [(known, "known"), (waived, "waived")]
         .iter()

@@ -1,6 +1,6 @@
 //! One line a finding, for logs and editors.
 
-use super::reviewed::reason;
+use super::{members, reviewed::reason};
 use crate::{
     render::{
         Checked,
@@ -13,18 +13,23 @@ use crate::{
 };
 use std::io::{self, Write};
 
-/// Writes `file:line:column: level[rule]: headline; primary label` for every finding; what is waived or known says so at
-/// its end.
+/// Writes `file:line:column: level[rule]: headline; primary label` for every cause, and behind it what else it concerns; with `all` a line
+/// for every finding. What is waived or known says so at its end.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    for finding in &checked.report.findings {
+pub fn write(checked: &Checked, look: Look, all: bool, out: &mut dyn Write) -> io::Result<()> {
+    for entry in checked.entries(all, |_| true) {
+        let finding = entry.lead;
         let level = paint(look, palette::level(finding.level), finding.level.name());
         let place = checked.place(finding.primary.span);
         write!(out, "{place}: {level}[{}]: {}", finding.rule, printable(&finding.headline))?;
         if !finding.primary.text.is_empty() {
             write!(out, "; {}", printable(&finding.primary.text))?;
+        }
+        if !entry.others.is_empty() {
+            let names = members::names(checked, &entry).join(", ");
+            write!(out, "; and {} more of this cause: {}", entry.others.len(), printable(&names))?;
         }
         match &finding.waived {
             Some(waived) => writeln!(out, "; waived: {}", reason(waived))?,

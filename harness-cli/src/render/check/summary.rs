@@ -1,19 +1,20 @@
 //! The end of a report: what was checked, what was found, and what a clean result does not mean.
 
 use super::reviewed;
-use crate::phrase::counted;
+use crate::exit;
+use crate::phrase::{agree, counted};
 use crate::{
     render::{
         Checked, Untouched,
         kit::{
-            blocks::pairs,
+            blocks::{flow, pairs},
             palette::{self, paint},
             printable, wrap,
         },
     },
     terminal::Look,
 };
-use harness_core::{Summary, finding::Level};
+use harness_core::{Summary, Unjudged, finding::{Judged, Level}};
 use std::io::{self, Write};
 
 /// What every report ends with.
@@ -27,18 +28,28 @@ pub const CAUTION: [&str; 3] = [
     "Local codes and licensed practice decide.",
 ];
 
-/// How many findings have each level, the most severe first; those that are waived or known are not among them.
+/// The caution in short.
+pub const SHORT_CAUTION: &str = "caution: a clean result is no safety certificate; voltage class B is for trained people, isolated and proven \
+                                 dead; local codes decide (`harness --help` has it in full)";
+
+/// All findings of a design, those that are not shown among them.
+fn all(checked: &Checked) -> impl Iterator<Item = &Judged> + Clone {
+    checked.report.findings.iter().chain(&checked.hidden)
+}
+
+/// How many findings have each level, the most severe first; those that are waived or known are not among them, those that are not shown
+/// are.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
     Level::ALL
-        .map(|level| (level, checked.report.findings.iter().filter(|finding| finding.counts() && finding.level == level).count()))
+        .map(|level| (level, all(checked).filter(|finding| finding.counts() && finding.level == level).count()))
 }
 
-/// Writes what was checked in one design and what was found.
+/// Writes what was checked in one design and what was found; `folds` says whether findings were held back, `fail_on` what fails the check.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out: &mut dyn Write) -> io::Result<()> {
     let summary = &checked.report.summary;
     let title = format!("checked {}", checked.shown(&checked.root));
     writeln!(out, "{}", paint(look, palette::heading(), &title))?;
@@ -48,7 +59,10 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
     let hottest = hottest(summary);
     let found = found(checked);
     let baseline = reviewed::compared(checked);
+    let judged = judged(summary);
     let unchecked = unchecked(summary);
+    let held_back = if folds { held_back(checked, fail_on) } else { String::new() };
+    let hidden = hidden(checked, fail_on);
     let untried = match checked.report.untried {
         0 => String::new(),
         some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
@@ -58,7 +72,10 @@ pub fn write(checked: &Checked, look: Look, out: &mut dyn Write) -> io::Result<(
         ("contents", &contents),
         ("modes", &modes),
         ("hottest", &hottest),
+        ("judged", &judged),
         ("found", &found),
+        ("held back", &held_back),
+        ("hidden", &hidden),
         ("baseline", &baseline),
         ("not checked", &unchecked),
         ("not tried", &untried),
@@ -83,16 +100,51 @@ pub fn caution_line(out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "caution: {}", CAUTION.first().copied().unwrap_or_default())
 }
 
-/// Writes the caution.
+/// Writes the caution in short, as the end of what is read on a screen; `--help` and all that goes on paper have it in full.
 ///
 /// # Errors
 /// If `out` can't be written.
 pub fn caution(look: Look, out: &mut dyn Write) -> io::Result<()> {
+    flow("", "", SHORT_CAUTION, look, out)
+}
+
+/// Writes the caution in full.
+///
+/// # Errors
+/// If `out` can't be written.
+pub fn full_caution(look: Look, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", paint(look, palette::heading(), "caution"))?;
     for line in CAUTION.iter().flat_map(|text| wrap(text, look.width.saturating_sub(2))) {
         writeln!(out, "  {line}")?;
     }
     Ok(())
+}
+
+/// What may only follow from reading mistakes, in words; empty if there is nothing to say.
+fn held_back(checked: &Checked, fail_on: Level) -> String {
+    let held: Vec<&Judged> = checked.held_back().collect();
+    match held.len() {
+        0 => String::new(),
+        one => format!("{} that may follow from the reading mistakes{}; `--all` shows them", counted(one, "finding"), failing(&held, fail_on)),
+    }
+}
+
+/// What the user asked not to see, in words; empty if there is nothing to say.
+fn hidden(checked: &Checked, fail_on: Level) -> String {
+    let hidden: Vec<&Judged> = checked.hidden.iter().collect();
+    match hidden.len() {
+        0 => String::new(),
+        one => format!("{} by `--level` or `--rule`{}", counted(one, "finding"), failing(&hidden, fail_on)),
+    }
+}
+
+/// Whether findings that are not shown fail the check.
+fn failing(findings: &[&Judged], fail_on: Level) -> String {
+    match findings.iter().filter(|finding| exit::counts(finding, fail_on)).count() {
+        0 => format!(", which {} not fail the check", agree(findings.len(), "does", "do")),
+        all if all == findings.len() => format!(", which still {} the check", agree(all, "fails", "fail")),
+        some => format!(", {some} of which still fail the check"),
+    }
 }
 
 fn design(summary: &Summary) -> String {
@@ -137,6 +189,28 @@ fn hottest(summary: &Summary) -> String {
     summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
+/// How many conductors were judged for load, shorts and drop, and why the others were not; those that carry or meet nothing are not
+/// listed, because nothing about them is missing.
+fn judged(summary: &Summary) -> String {
+    let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
+    if summary.conductors == 0 {
+        return String::new();
+    }
+    let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
+    let lacking = all.iter().filter_map(|(what, covered)| {
+        let reasons: Vec<String> = covered
+            .unjudged
+            .iter()
+            .filter(|(reason, _)| !matches!(reason, Unjudged::Idle | Unjudged::NoFault))
+            .map(|(reason, count)| format!("{count} {}", reason.reason()))
+            .collect();
+        (!reasons.is_empty()).then(|| format!("for {what} not {}", reasons.join(", ")))
+    });
+    let lacking: Vec<String> = lacking.collect();
+    let lacking = if lacking.is_empty() { String::new() } else { format!("; {}", lacking.join("; ")) };
+    format!("of {}: {}{lacking}", counted(summary.conductors, "conductor"), numbers.join(", "))
+}
+
 /// How many findings of each level there are, in words.
 pub(super) fn found(checked: &Checked) -> String {
     let found: Vec<String> = counts(checked)
@@ -145,7 +219,7 @@ pub(super) fn found(checked: &Checked) -> String {
         .map(|(level, number)| counted(number, level.name()))
         .collect();
     let found = if found.is_empty() { "nothing".to_owned() } else { found.join(", ") };
-    let reviewed = reviewed::counted(&checked.report.findings);
+    let reviewed = reviewed::counted(all(checked));
     match reviewed.is_empty() {
         true => found,
         false if found == "nothing" => format!("nothing else; {}", reviewed.join(", ")),

@@ -1,7 +1,7 @@
 //! A finding in plain lines, for formats that leave the drawing to whoever reads them.
 
 use super::printable;
-use crate::render::Checked;
+use crate::{phrase::counted, render::Checked};
 use harness_core::finding::{Judged, Label};
 
 /// The headline with the words at its place, in one line.
@@ -30,7 +30,11 @@ pub(crate) fn facts(finding: &Judged) -> Vec<String> {
 /// The step that was tried and removes the finding, in one line.
 pub(crate) fn tried(finding: &Judged) -> Option<String> {
     let offer = finding.offer.as_ref().filter(|offer| offer.tried)?;
-    Some(format!("{}; it leaves no finding here", offer.remedy.words))
+    let left = match offer.others {
+        0 => "leaves no finding here".to_owned(),
+        others => format!("removes this finding and leaves {} about the same things", counted(others, "other")),
+    };
+    Some(format!("{}: {left}", offer.remedy.words))
 }
 
 /// Why a finding was accepted, in one line; `None` if it was not.

@@ -73,6 +73,7 @@ row! {
         share: Option<f64>,
         conductors: usize,
         thinnest: Option<Cow<'a, str>>,
+        thinnest_size: Option<String>,
         thinnest_size_mm2: Option<f64>,
         thinnest_capacity_A: Option<f64>,
         largest_short_A: Option<f64>,
@@ -85,6 +86,7 @@ row! {
     ConductorRow {
         conductor: Cow<'a, str>,
         place: String,
+        size: Option<String>,
         size_mm2: Option<f64>,
         load_A: f64,
         mode: Option<Cow<'a, str>>,
@@ -115,6 +117,7 @@ impl<'a> FuseRow<'a> {
             share: row.share.map(figure),
             conductors: row.conductors,
             thinnest: thinnest.map(|thinnest| text(&thinnest.name)),
+            thinnest_size: thinnest.map(|thinnest| thinnest.size.to_string()),
             thinnest_size_mm2: thinnest.map(|thinnest| figure(thinnest.size)),
             thinnest_capacity_A: thinnest.map(|thinnest| figure(thinnest.capacity)),
             largest_short_A: row.duty.as_ref().map(|duty| figure(duty.amps)),
@@ -129,6 +132,7 @@ impl<'a> ConductorRow<'a> {
         with_short!(ConductorRow, row.short.as_ref(), row.least(), text, {
             conductor: text(&row.name),
             place: text(&checked.place(row.span)).into_owned(),
+            size: row.size.map(|size| size.to_string()),
             size_mm2: row.size.map(figure),
             load_A: figure(row.amps),
             mode: row.mode.as_deref().map(text),

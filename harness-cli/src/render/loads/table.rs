@@ -21,11 +21,17 @@ use harness_core::{
 };
 use std::io::{self, Write};
 
-/// Writes the tables asked for, both if none is; the columns that do not fit are named below.
+/// Writes the tables asked for, both if none is; the columns that do not fit and the rows left out are named below.
 ///
 /// # Errors
 /// If `out` can't be written.
-pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, look: Look, out: &mut dyn Write) -> io::Result<()> {
+pub fn write(
+    checked: &Checked,
+    loads: &Loads,
+    (by, selected): (Option<LoadsBy>, Option<&str>),
+    look: Look,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     let title = format!("loads of {}", checked.shown(&checked.root));
     writeln!(out, "{}", paint(look, palette::heading(), &title))?;
     let modes = loads.modes.iter().map(|mode| format!("`{}`", printable(mode))).collect::<Vec<_>>().join(", ");
@@ -50,6 +56,9 @@ pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, look: Look, 
             out,
         )?;
     }
+    if let Some(selected) = selected {
+        flow("", "", selected, look, out)?;
+    }
     for unknown in &loads.unknown {
         flow("", "", &format!("not known: {unknown}"), look, out)?;
     }
@@ -58,7 +67,7 @@ pub fn write(checked: &Checked, loads: &Loads, by: Option<LoadsBy>, look: Look, 
 
 fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {
     if rows.is_empty() {
-        writeln!(out, "no fuse feeds anything")?;
+        writeln!(out, "no fuse to list")?;
         return Ok(LeftOut::default());
     }
     let columns = [
@@ -102,7 +111,7 @@ fn fuses(rows: &[FuseLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftO
 
 fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Result<LeftOut> {
     if rows.is_empty() {
-        writeln!(out, "no conductors")?;
+        writeln!(out, "no conductor to list")?;
         return Ok(LeftOut::default());
     }
     let columns = [

@@ -5,11 +5,10 @@
 use crate::{
     phrase::counted,
     render::{
-        check::summary::caution,
         diff::Compared,
         kit::{
             blocks::{flow, heading, said},
-            comment::{self, code, escaped},
+            comment::{code, escaped},
             palette::{self, paint},
             printable,
         },
@@ -19,7 +18,7 @@ use crate::{
 use harness_core::diff::rework::{OnPaper, Rework, Stage, Step, Test, When};
 use std::io::{self, Write};
 
-/// What is said where no hand is needed.
+/// What is said where nothing has to be done.
 const NOTHING: &str = "nothing that is built changes";
 /// What marks what is for trained people.
 const TRAINED: &str = "trained people only";
@@ -71,8 +70,7 @@ pub fn full(compared: &Compared, rework: &Rework, look: Look, out: &mut dyn Writ
             flow("  - ", "    ", &on_paper(paper), look, out)?;
         }
     }
-    writeln!(out)?;
-    caution(look, out)
+    Ok(())
 }
 
 fn entry(number: u32, trained: bool, headline: &str, detail: &[String], look: Look, out: &mut dyn Write) -> io::Result<()> {
@@ -147,8 +145,7 @@ pub fn markdown(compared: &Compared, rework: &Rework, out: &mut dyn Write) -> io
             writeln!(out, "- {}", escaped(&on_paper(paper)))?;
         }
     }
-    writeln!(out)?;
-    comment::caution(out)
+    Ok(())
 }
 
 fn tick(number: u32, trained: bool, headline: &str, detail: &[String], out: &mut dyn Write) -> io::Result<()> {
@@ -166,8 +163,8 @@ fn amount(rework: &Rework) -> String {
         return NOTHING.to_owned();
     }
     let parts = [(rework.steps.len(), "step"), (rework.tests.len(), "test"), (rework.labels.len(), "label that changes")];
-    let told = parts.iter().filter(|(number, _)| *number > 0);
-    let said: Vec<String> = told
+    let some = parts.iter().filter(|(number, _)| *number > 0);
+    let said: Vec<String> = some
         .map(|(number, one)| match (*number, *one) {
             (1, one) => format!("1 {one}"),
             (number, "label that changes") => format!("{number} labels that change"),

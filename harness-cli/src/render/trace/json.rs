@@ -25,7 +25,9 @@ pub(crate) struct TraceJson<'a> {
     nets: Vec<NetJson<'a>>,
     way: WayJson<'a>,
     modes: Vec<ModeJson<'a>>,
+    members: Vec<MemberJson<'a>>,
     capacity: Option<CapacityJson>,
+    neighbours: Vec<NeighbourJson<'a>>,
     fuses: Vec<FuseJson<'a>>,
     protects: Option<ProtectsJson<'a>>,
     largest_short: Option<DutyJson<'a>>,
@@ -43,6 +45,16 @@ struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
     source: Option<SourceJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[expect(non_snake_case, reason = "the unit is part of the key")]
+struct MemberJson<'a> {
+    name: &'a str,
+    joins: &'a str,
+    current_A: f64,
+    mode: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -100,9 +112,21 @@ struct DutyJson<'a> {
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[allow(non_snake_case, reason = "the key names the unit as it is written")]
 struct CapacityJson {
+    size: String,
     size_mm2: f64,
     capacity_A: f64,
     chain: Vec<StepJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[allow(non_snake_case, reason = "the key names the unit as it is written")]
+struct NeighbourJson<'a> {
+    conductor: &'a str,
+    mode: &'a str,
+    current_A: f64,
+    adds_K: f64,
+    idle: bool,
 }
 
 #[derive(Serialize)]
@@ -129,6 +153,7 @@ struct FuseJson<'a> {
 struct ProtectsJson<'a> {
     conductors: usize,
     thinnest: &'a str,
+    size: String,
     size_mm2: f64,
     capacity_A: f64,
 }
@@ -166,7 +191,18 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
             .collect(),
         way: WayJson { mode: trace.way.mode.as_deref(), feed: trace.way.feed.as_deref(), back: trace.way.back.as_deref() },
         modes: trace.modes.iter().map(mode).collect(),
+        members: trace
+            .members
+            .iter()
+            .map(|member| MemberJson {
+                name: &member.name,
+                joins: &member.joins,
+                current_A: figure(member.amps),
+                mode: member.mode.as_deref(),
+            })
+            .collect(),
         capacity: trace.capacity.as_ref().map(|capacity| CapacityJson {
+            size: capacity.size.to_string(),
             size_mm2: figure(capacity.size),
             capacity_A: figure(capacity.amps),
             chain: capacity
@@ -175,6 +211,17 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
                 .map(|step| StepJson { what: step.what.to_string(), value: rounded(step.value), source: step.source.into() })
                 .collect(),
         }),
+        neighbours: trace
+            .neighbours
+            .iter()
+            .map(|other| NeighbourJson {
+                conductor: &other.name,
+                mode: &other.mode,
+                current_A: figure(other.amps),
+                adds_K: figure(other.adds),
+                idle: other.is_idle,
+            })
+            .collect(),
         fuses: trace
             .fuses
             .iter()
@@ -188,6 +235,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
         protects: trace.protects.as_ref().map(|(thinnest, conductors)| ProtectsJson {
             conductors: *conductors,
             thinnest: &thinnest.name,
+            size: thinnest.size.to_string(),
             size_mm2: figure(thinnest.size),
             capacity_A: figure(thinnest.capacity),
         }),

@@ -4,9 +4,9 @@ use crate::phrase;
 use crate::{
     render::{
         Checked,
-        check::summary::CAUTION,
+        check::summary::caution,
         kit::{
-            blocks::{flow, pairs},
+            blocks::pairs,
             figures::times,
             palette::{self, paint},
             printable,
@@ -15,10 +15,7 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{
-    inspect::{Against, Duty, Margin, ModeRow, Outcome, PointShort, Short, Source, Status, Trace, Way},
-    quantity::Second,
-};
+use harness_core::inspect::{Against, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way};
 use std::io::{self, Write};
 
 /// Longer lists are cut; JSON has them whole.
@@ -41,14 +38,22 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
         let domain = net.domain.as_ref().map_or_else(|| "no domain".to_owned(), |domain| format!("domain `{domain}`"));
         rows.push(("net", format!("{domain}; {}", few(&net.points))));
     }
-    rows.extend(way(&trace.way));
+    if trace.members.is_empty() {
+        rows.extend(way(&trace.way));
+    }
     named(&rows, look, out)?;
     if !trace.modes.is_empty() {
         writeln!(out)?;
         modes(&trace.modes, look, out)?;
     }
+    if !trace.members.is_empty() {
+        writeln!(out)?;
+        members(trace, look, out)?;
+    }
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
+    let beside: Vec<String> = trace.neighbours.iter().map(neighbour).collect();
+    rows.extend(trace.neighbours.first().map(|first| ("beside", format!("in mode `{}`: {}", printable(&first.mode), few(&beside)))));
     if trace.kind != "fuse" {
         let fuse = |fuse: &harness_core::inspect::Fuse| {
             let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
@@ -59,7 +64,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     }
     if let Some((thinnest, count)) = &trace.protects {
         let conductors = phrase::counted(*count, "conductor");
-        let weakest = format!("`{}`, {}, takes {}", thinnest.name, thinnest.size, thinnest.capacity);
+        let weakest = format!("`{}`, {}, may carry {}", thinnest.name, thinnest.size, thinnest.capacity);
         rows.push(("protects", format!("{conductors}; the thinnest: {weakest}")));
     }
     let of = |against: Against| trace.margins.iter().find(|margin| margin.against == against);
@@ -87,7 +92,14 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     let sources: Vec<String> = sources(trace).into_iter().map(Source::to_string).collect();
     rows.extend((!sources.is_empty()).then(|| ("rests on", sources.join("; "))));
     named(&rows, look, out)?;
-    flow("", "", CAUTION.first().copied().unwrap_or_default(), look, out)
+    writeln!(out)?;
+    caution(look, out)
+}
+
+/// What lies beside a wire: `front.3` 12 A (+8.1 K).
+fn neighbour(other: &Neighbour) -> String {
+    let idle = if other.is_idle { ", idle but live" } else { "" };
+    format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())
 }
 
 fn named(rows: &[(&str, String)], look: Look, out: &mut dyn Write) -> io::Result<()> {
@@ -108,16 +120,27 @@ fn few(names: &[String]) -> String {
 
 fn way(way: &Way) -> Vec<(&'static str, String)> {
     let words = |names: &[String]| names.join(" > ");
-    let mode = way.mode.as_ref().map_or_else(|| "no current flows; joined: ".to_owned(), |mode| format!("in `{mode}`: "));
+    let mode = way.mode.as_ref().map_or_else(|| "no current flows; connected: ".to_owned(), |mode| format!("in `{mode}`: "));
     let mut rows = Vec::new();
     match (&way.feed, &way.back) {
-        (None, None) => rows.push(("path", "no source is joined to it".to_owned())),
+        (None, None) => rows.push(("path", "no source is connected to it".to_owned())),
         (feed, back) => {
             rows.extend(feed.as_ref().map(|names| ("from source", format!("{mode}{}", words(names)))));
             rows.extend(back.as_ref().map(|names| ("back to it", words(names))));
         }
     }
     rows
+}
+
+/// The cores of a cable or the contacts of a pair.
+fn members(trace: &Trace, look: Look, out: &mut dyn Write) -> io::Result<()> {
+    let title = if trace.kind == "cable" { "core" } else { "contact" };
+    let columns = [Column::left(title, 0), Column::right("current", 0), Column::left("mode", 1), Column::left("joins", 0)];
+    let row = |member: &Member| {
+        let mode = member.mode.as_ref().map_or_else(|| "-".to_owned(), |mode| printable(mode).into_owned());
+        vec![printable(&member.name).into_owned(), member.amps.to_string(), mode, printable(&member.joins).into_owned()]
+    };
+    table::write(&columns, &trace.members.iter().map(row).collect::<Vec<_>>(), 2, look, out).map(|_| ())
 }
 
 fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
@@ -133,7 +156,7 @@ fn modes(rows: &[ModeRow], look: Look, out: &mut dyn Write) -> io::Result<()> {
     ];
     let row = |row: &ModeRow| {
         let remark = match row {
-            ModeRow { settled: false, .. } => "not at rest",
+            ModeRow { settled: false, .. } => "not solved",
             ModeRow { shorted: true, .. } => "source shorted",
             ModeRow { live: false, .. } => "not live",
             _ => "",
@@ -165,8 +188,20 @@ fn words(margin: &Margin) -> String {
 }
 
 fn holds(margin: &Margin) -> String {
-    let sign = if margin.holds() { "within" } else { "beyond" };
-    format!("{} times, {sign}", times(margin.ratio))
+    against(margin.ratio)
+}
+
+/// How far a figure is from its limit, as people say it: `38 % over its limit`, `within, with 1.28 times to spare`.
+fn against(ratio: f64) -> String {
+    match ratio {
+        ratio if ratio >= 1.0 => format!("within (the limit is {} times the figure)", times(ratio)),
+        ratio if ratio > 0.0 => match (1.0 / ratio - 1.0) * 100.0 {
+            over if over >= 1000.0 => format!("{} times its limit", times(1.0 / ratio)),
+            over if over < 1.0 => format!("{over:.1} % over its limit"),
+            over => format!("{over:.0} % over its limit"),
+        },
+        _ => "over its limit".to_owned(),
+    }
 }
 
 fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
@@ -174,7 +209,7 @@ fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {
     let short = format!("{} at most, `{point}` to `{back}` in mode `{}`", duty.amps, duty.mode);
     match (duty.breaks, margin) {
         (Some(breaks), Some(margin)) => format!("{short}; it breaks {}: {}", breaks.value, holds(margin)),
-        _ => format!("{short}; what it breaks is not known"),
+        _ => format!("{short}; its breaking capacity is not known"),
     }
 }
 
@@ -188,11 +223,14 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
     let (wire, limit) = (&short.wire, short.limit.value);
     let heat = match (short.ends, &short.outcome) {
         (Some(_), _) => format!("`{wire}` goes from {} to {} of {limit}", short.start, short.reached),
-        (None, Outcome::Burns) => format!("`{wire}` heats from {} without end", short.start),
-        (None, _) => format!("for ever; `{wire}` stays at {} of {limit}", short.reached),
+        (None, Outcome::Burns) => format!("`{wire}` heats up from {} without limit", short.start),
+        (None, _) => format!("`{wire}` stays at {} of {limit}", short.reached),
     };
-    let time = |time: Option<Second>| time.map_or_else(|| "for ever".to_owned(), |time| time.to_string());
-    let stands = format!("it flows {}, `{wire}` stands it {}", time(short.ends), time(short.stands));
+    let flows = short.ends.map_or_else(|| "it flows for as long as the source lasts".to_owned(), |time| format!("it flows for {time}"));
+    let stands = match short.stands {
+        Some(time) => format!("{flows}, `{wire}` withstands it for {time}"),
+        None => format!("{flows}, `{wire}` withstands it without limit of time"),
+    };
     let margin = margin.map_or_else(String::new, |margin| format!(": {}", holds(margin)));
     format!("{} at `{point}` to `{back}` in mode `{}`; {opens}; {heat}; {stands}{margin}", short.amps, short.mode)
 }
@@ -201,7 +239,7 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
 fn verdict(trace: &Trace) -> String {
     // A verdict that rests on a remembered figure says so.
     let memory = if sources(trace).iter().any(|source| source.status == Status::Memory) {
-        "; rests on figures from memory, take those of the part in hand"
+        "; rests on figures from memory: use those of the part in your hand"
     } else {
         ""
     };
@@ -214,9 +252,9 @@ fn verdict(trace: &Trace) -> String {
     match (least, beyond.is_empty()) {
         (None, _) => format!("no limit of its own is checked; {found}"),
         (Some(least), true) => {
-            format!("within its limits, {} times at the least ({}); {found}{memory}", times(least.ratio), least.against.word())
+            format!("within its limits, the nearest is {} times the figure ({}); {found}{memory}", times(least.ratio), least.against.word())
         }
-        (Some(_), false) => format!("beyond its limit: {}; {found}{memory}", beyond.join(", ")),
+        (Some(_), false) => format!("over its limit: {}; {found}{memory}", beyond.join(", ")),
     }
 }
 

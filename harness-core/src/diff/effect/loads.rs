@@ -155,7 +155,7 @@ impl<'a> Takers<'a> {
             EdgeRole::Source { .. } => false,
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => false,
             EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterOutput { .. } => false,
-            EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => false,
+            EdgeRole::Resistor | EdgeRole::Shunt | EdgeRole::Capacitor | EdgeRole::Diode => false,
         }
     }
 

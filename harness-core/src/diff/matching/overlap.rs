@@ -166,9 +166,10 @@ fn reason(out: bool, fact: &FactKey, rest: &str, other: &Key) -> String {
     match (out, fact.plain()) {
         (true, Some(Attribute::Mates)) => format!("mates {point}"),
         (true, Some(Attribute::BoltsTo)) => format!("bolts to {point}"),
+        (true, Some(Attribute::LandsOn)) => format!("lands on {point}"),
         (true, Some(Attribute::Core)) => format!("core {rest} of {}", other.path),
         (true, _) => format!("joins {point}"),
-        (false, Some(Attribute::Mates | Attribute::BoltsTo)) => format!("{} goes to it", other.path),
+        (false, Some(Attribute::Mates | Attribute::BoltsTo | Attribute::LandsOn)) => format!("{} goes to it", other.path),
         (false, Some(Attribute::Ends)) if rest.is_empty() => format!("wire {} ends there", other.path),
         (false, Some(Attribute::Ends)) => format!("wire {} in {rest}", other.path),
         (false, _) => format!("named by {other}"),

@@ -4,7 +4,7 @@ use super::{
     apply::Action,
     bench_state::{parts_of, within},
     disassemble::set,
-    phrases::{cut, into, lead, list, local, loom, place, value, value_or_none},
+    phrases::{at, cut, into, lead, list, local, loom, place, value, value_or_none},
     plan::{Becomes, FactChange, Fate, Plan, thing},
     steps::{Stage, Steps},
 };
@@ -40,7 +40,7 @@ pub(super) fn fit(plan: &Plan<'_>, steps: &mut Steps) {
                 let said = if said.is_empty() { String::new() } else { format!(": {}", said.join(", ")) };
                 let headline = match key.kind {
                     Kind::Segment => format!("lay out segment {}{said}", local(key)),
-                    _ => format!("make ready {} {}{said}", key.kind.noun(), local(key)),
+                    _ => format!("prepare {} {}{said}", key.kind.noun(), local(key)),
                 };
                 steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
             }
@@ -67,17 +67,17 @@ fn is_fuse_swap(turns: &[FactChange]) -> bool {
 fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     let mut actions = Vec::new();
     let mut detail = Vec::new();
-    let mut tell = |key: &Key, turn: &FactChange| {
+    let mut say = |key: &Key, turn: &FactChange| {
         let at = if key == device { String::new() } else { format!("{} {}, ", key.kind.noun(), local(key)) };
         let values = (value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()));
         detail.push(format!("{at}`{}` from {} to {}", turn.fact, values.0, values.1));
         set(key, turn)
     };
-    actions.extend(plan.turns(device).iter().map(|turn| tell(device, turn)));
+    actions.extend(plan.turns(device).iter().map(|turn| say(device, turn)));
     for (key, _) in parts_of(&plan.after.articles, device) {
         let turns: Vec<FactChange> = plan.turns(key).into_iter().filter(|turn| turn.work != Work::Torque).collect();
         if key.kind == Kind::Port || !is_fuse_swap(&turns) {
-            actions.extend(turns.iter().map(|turn| tell(key, turn)));
+            actions.extend(turns.iter().map(|turn| say(key, turn)));
         }
     }
     let gone = parts_of(&plan.before.articles, device).map(|(key, _)| key).filter(|key| !plan.after.articles.contains_key(key));
@@ -93,18 +93,18 @@ fn change_device(plan: &Plan<'_>, device: &Key, steps: &mut Steps) {
     if detail.is_empty() {
         return;
     }
-    detail.push("a box that can't be altered so is exchanged; if it was so before, the old design was in error".to_owned());
-    let headline = format!("bring device `{}` to the new design", device.path);
+    detail.push("a box that can't be altered is replaced; if it was like this before, the old design was at fault".to_owned());
+    let headline = format!("change device `{}` to the new design", device.path);
     steps.push(Stage::Fit, None, headline, detail, first.into_iter().chain(actions).collect());
 }
 
-/// Fuses that are exchanged, and elements in looms.
+/// Fuses that are replaced, and elements in looms.
 fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     let in_loom = plan.loom_stays(key);
     let Some(before) = plan.before.articles.get(key) else {
         if in_loom {
             let kind = plan.after.fact(key, Attribute::Fuse).map(|fuse| format!(", {}", value(fuse))).unwrap_or_default();
-            let headline = format!("build in {}{kind}", local(key));
+            let headline = format!("fit {}{kind}", local(key));
             steps.push(Stage::Fit, loom(key), headline, Vec::new(), vec![add(plan, key)]);
         }
         return;
@@ -129,7 +129,7 @@ fn fuse(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     };
     let mut detail = Vec::new();
     if turns.iter().any(|turn| turn.fact == Attribute::Fuse) {
-        detail.push("read the value on its body, not on the lid; change the legend beside its holder".to_owned());
+        detail.push("read the rating on the fuse itself, not on the lid; change the legend beside its holder".to_owned());
     }
     steps.push(Stage::Fit, owner, headline, detail, turns.iter().map(|turn| set(key, turn)).collect());
 }
@@ -159,7 +159,7 @@ fn build_loom(plan: &Plan<'_>, key: &Key, steps: &mut Steps) {
     actions.extend(plugs.map(|plug| Action::Plug(plug.clone())));
     actions.push(Action::Close(key.clone()));
     let (wires, ends) = (leads.len(), actions.iter().filter(|action| is_end(action)).count());
-    let headline = format!("build loom `{}` by its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
+    let headline = format!("build loom `{}` to its drawing and lay it: {wires} wires and cables, {ends} ends", key.path);
     let opened = parts(Kind::Splice).chain(parts(Kind::Segment).filter(|part| plan.after.is_covered(part)));
     actions.extend(opened.map(|part| Action::Close(part.clone())));
     steps.push(Stage::Fit, Some(key.path.clone()), headline, Vec::new(), actions);
@@ -188,7 +188,7 @@ pub(super) fn put_in(plan: &Plan<'_>, steps: &mut Steps) {
     for plug in &plan.after.plugs {
         let Some(end) = thing(plug, Kind::End).filter(|end| plan.loom_stays(end)) else { continue };
         if !plan.before.plugs.contains(plug) || (filled.contains(plug) && plan.stays(&end)) {
-            let headline = format!("plug {}", place(plug));
+            let headline = format!("close {} with a cavity plug", place(plug));
             steps.push(Stage::PutIn, loom(&end), headline, Vec::new(), vec![Action::Plug(plug.clone())]);
         }
     }
@@ -202,16 +202,16 @@ fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     };
     let to = match (fate.ins.is_empty(), key.kind) {
         (true, Kind::Cable) => " and lay it".to_owned(),
-        (true, _) => ", insulate both ends".to_owned(),
-        (false, Kind::Cable) => format!(", and bring its screen {}", into(plan.after, &fate.ins)),
-        (false, _) => format!(", and crimp it {}", into(plan.after, &fate.ins)),
+        (true, _) => " and insulate both ends".to_owned(),
+        (false, Kind::Cable) => format!(", and connect its screen: {}", into(plan.after, &fate.ins)),
+        (false, _) => format!(", and terminate it {}", at(plan.after, &fate.ins)),
     };
     let mut detail = way(plan, key);
     if let Some(group) = facts.get(&FactKey::from(Attribute::Twist)) {
-        detail.push(format!("twist it with the others of `{}`", value(group)));
+        detail.push(format!("twist it with the other wires of `{}`", value(group)));
     }
-    detail.extend(terminals(plan, fate));
-    detail.push("number on both ends".to_owned());
+    detail.extend(terminals(plan, &fate.ins));
+    detail.push("put its number on both ends".to_owned());
     let mut actions = vec![Action::Add(key.clone(), facts)];
     actions.extend(put(plan, key, &fate.ins));
     steps.push(Stage::PutIn, loom(key), format!("{what}{to}"), detail, actions);
@@ -225,8 +225,8 @@ fn way(plan: &Plan<'_>, key: &Key) -> Vec<String> {
 }
 
 /// The terminals at the places that a wire goes to.
-fn terminals(plan: &Plan<'_>, fate: &Fate) -> Vec<String> {
-    let known = fate.ins.iter().filter_map(|at| {
+fn terminals(plan: &Plan<'_>, places: &[Item]) -> Vec<String> {
+    let known = places.iter().filter_map(|at| {
         let Item::Thing(end, cavity) = at else { return None };
         let terminal = Plan::terminal(plan.after, end, cavity)?;
         Some(format!("terminal {} at {}", value(terminal), place(at)))
@@ -259,30 +259,38 @@ fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
         let now = value_or_none(turn.new.as_ref());
         match (turn.work, &turn.old, &turn.new) {
             (work, Some(_), None) if !is_laid(work) => continue,
-            (Work::Length, Some(old), Some(_)) => verbs.push(format!("cut it back from {} to {now}", value(old))),
+            (Work::Length, Some(old), Some(_)) => verbs.push(format!("shorten it from {} to {now}", value(old))),
             (Work::Lay, _, Some(_)) => {
-                verbs.push("lay it another way".to_owned());
+                verbs.push("lay it along its new route".to_owned());
                 detail.extend(way(plan, key));
-                detail.push("look that it reaches without pull".to_owned());
+                detail.push("make sure that it reaches without strain".to_owned());
             }
-            (Work::Lay, _, None) => detail.push("the new design gives no way for it".to_owned()),
-            (Work::Twist, _, Some(_)) => verbs.push(format!("twist it with the others of `{now}`")),
+            (Work::Lay, _, None) => detail.push("the new design gives no route for it".to_owned()),
+            (Work::Twist, _, Some(_)) => verbs.push(format!("twist it with the other wires of `{now}`")),
             (Work::Twist, _, None) => verbs.push("take it out of its twisted group".to_owned()),
             (Work::Cap, _, Some(_)) => verbs.push("cap its loose end".to_owned()),
             (Work::Cap, _, None) => verbs.push("take the cap off its end".to_owned()),
             _ => {
                 let fact = &turn.fact;
-                verbs.push(format!("look that its {fact} is {now}"));
-                detail.push(format!("the old design gave no {fact}; if it differs, cut the wire new"));
+                verbs.push(format!("check that its {fact} is {now}"));
+                detail.push(format!("the old design gave no {fact}; if it differs, replace the wire"));
             }
         }
         sets.push(set(key, turn));
     }
     if !fate.ins.is_empty() {
-        verbs.push(format!("crimp it {}", into(plan.after, &fate.ins)));
-        detail.extend(terminals(plan, fate));
+        let (kept, new): (Vec<Item>, Vec<Item>) =
+            fate.ins.iter().cloned().partition(|at| fate.outs.iter().any(|out| plan.keeps_contact(out, at)));
+        if !kept.is_empty() {
+            verbs.push(format!("re-pin it {}", into(plan.after, &kept)));
+            detail.push("with the contact that it has; replace a contact that was bent or damaged".to_owned());
+        }
+        if !new.is_empty() {
+            verbs.push(format!("terminate it {}", at(plan.after, &new)));
+            detail.extend(terminals(plan, &new));
+        }
         if let (None, Some(length)) = (fate.turn(Work::Length), plan.after.fact(key, Attribute::Length)) {
-            detail.push(format!("its length stays {}: look that it reaches without pull, else cut it new", value(length)));
+            detail.push(format!("its length stays {}: make sure that it reaches without strain, or replace it", value(length)));
         }
     }
     if verbs.is_empty() && sets.is_empty() {
@@ -298,6 +306,6 @@ fn kept(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
     if let Some(at) = cut_at {
         actions.extend(put(plan, key, std::slice::from_ref(at)));
     }
-    let headline = format!("{}: {}", lead(key), if verbs.is_empty() { "leave it as it lies".to_owned() } else { list(&verbs) });
+    let headline = format!("{}: {}", lead(key), if verbs.is_empty() { "leave it as it is".to_owned() } else { list(&verbs) });
     steps.push(Stage::PutIn, loom(key), headline, detail, actions);
 }

@@ -108,10 +108,11 @@ impl BenchState {
         facts.get(&fact.into())
     }
 
-    /// What an end is mated with or bolted to: the port of a device or the end of another loom.
+    /// What an end is mated with, bolted to or lands on: the port of a device or the end of another loom.
     pub(super) fn mate(&self, end: &Key) -> Option<&Item> {
         let facts = self.articles.get(end)?;
-        facts.get(&FactKey::from(Attribute::Mates)).or_else(|| facts.get(&FactKey::from(Attribute::BoltsTo)))?.items.first()
+        let said = [Attribute::Mates, Attribute::BoltsTo, Attribute::LandsOn];
+        said.into_iter().find_map(|fact| facts.get(&FactKey::from(fact)))?.items.first()
     }
 
     /// The ends that must be apart before a hand can work at `end`: it and those that mate it, as far as they are mated.

@@ -26,7 +26,7 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
         if !opened && turns.is_empty() {
             continue;
         }
-        let told: Vec<String> = turns
+        let changes: Vec<String> = turns
             .iter()
             .map(|turn| {
                 format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
@@ -46,7 +46,7 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
         if opened {
             actions.push(Action::Close(key.clone()));
         }
-        steps.push(Stage::Close, loom(key), headline, told, actions);
+        steps.push(Stage::Close, loom(key), headline, changes, actions);
     }
     for key in plan.opens.iter().filter(|key| key.kind == Kind::Loom && plan.stays(key)) {
         let headline = format!("close the covering of loom `{}` where it was opened", key.path);
@@ -71,10 +71,10 @@ fn labels(plan: &Plan<'_>, steps: &mut Steps) {
         let headline = match (old, new) {
             (Some(old), Some(new)) => format!("relabel {at} from {} to {}", quoted(old), quoted(new)),
             (None, Some(new)) => format!("label {at} {}", quoted(new)),
-            (Some(old), None) => format!("take label {} off {at}", quoted(old)),
+            (Some(old), None) => format!("remove label {} from {at}", quoted(old)),
             (None, None) => continue,
         };
-        let detail = vec!["on the pin list, and on the wire's sleeve where signals are written there".to_owned()];
+        let detail = vec!["on the pin list, and on the wire's sleeve if signals are written there".to_owned()];
         let action = Action::Label { key: key.clone(), old: old.cloned(), new: new.cloned() };
         steps.push(Stage::Close, None, headline, detail, vec![action]);
     }
@@ -118,6 +118,12 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
                 detail.push(format!("its counterpart `{port_name}` is not built"));
                 format!("cap {} and tie it back", local(end))
             }
+            (Some(port_name), _) if plan.after.fact(end, Attribute::LandsOn).is_some() => {
+                let torque =
+                    port.and_then(|port| plan.after.fact(port, Attribute::Torque)).map(|torque| format!(", {}", value(torque)));
+                detail.push("no strand beside the clamp, no insulation under it; pull each wire".to_owned());
+                format!("connect the wires of {} to `{port_name}`{}", local(end), torque.unwrap_or_default())
+            }
             (Some(port_name), true) => {
                 let torque =
                     port.and_then(|port| plan.after.fact(port, Attribute::Torque)).map(|torque| format!(", {}", value(torque)));
@@ -126,16 +132,16 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
             }
             (Some(port_name), false) => {
                 detail.extend(keys(new, plan, end, port));
-                detail.push("it goes on without force, or it is another's; lock it".to_owned());
+                detail.push("it goes on without force; if not, it is the wrong connector; lock it".to_owned());
                 format!("mate {} with `{port_name}`", local(end))
             }
             (None, _) => {
-                detail.push("the new design mates it with nothing".to_owned());
+                detail.push("it has no mate in the new design".to_owned());
                 format!("cap {} and tie it back", local(end))
             }
         };
         if let Some(old) = turns.iter().find_map(|turn| turn.old.as_ref()) {
-            detail.push(format!("it was at `{}` before", value(old)));
+            detail.push(format!("before, it was mated with `{}`", value(old)));
         }
         let mut actions: Vec<Action> = turns.iter().map(|turn| set(end, turn)).collect();
         if apart {
@@ -148,7 +154,7 @@ pub(super) fn mate(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         let Some(turn) = torque else { continue };
         let headline = match &turn.new {
             Some(new) => format!("tighten `{}` to {}", port.path, value(new)),
-            None => format!("the new design gives no torque for `{}`: ask for it", port.path),
+            None => format!("the new design gives no torque for `{}`: find it out", port.path),
         };
         steps.push(Stage::Mate, None, headline, Vec::new(), vec![set(port, &turn)]);
     }
@@ -164,33 +170,41 @@ fn keys(new: &Inventory, plan: &Plan<'_>, end: &Key, port: Option<&Key>) -> Opti
     if own == other {
         return Some(format!("key {own} on both halves"));
     }
-    Some(format!("key {own} does not go with key {other} of `{}`: check the design first", port?.path))
+    Some(format!("key {own} does not fit key {other} of `{}`: check the design first", port?.path))
 }
 
-/// Sources and disconnects of the old design that the new one has too: low voltage first, class B last.
+/// Sources and disconnects of the old design that the new one has too: low voltage first, then the disconnect, and class B on after the
+/// tests that need the disconnect in.
 pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: &[Test], steps: &mut Steps) {
     let back = isolated.iter().filter(|key| plan.after.articles.contains_key(key));
     let (low, high): (Vec<&Key>, Vec<&Key>) =
         back.partition(|key| plan.after.fact(key, Attribute::Source).is_some() && !reach.is_high_source(key));
-    let before = |when: When| range(tests, when).map(|range| format!("first pass {range}"));
+    let before = |when: When| range(tests, when).map(|range| format!("pass {range} first"));
     let names = |keys: &[&Key]| list(&keys.iter().map(|key| format!("`{}`", key.path)).collect::<Vec<_>>());
+    let restore = |keys: &[&Key]| keys.iter().map(|key| Action::Restore((*key).clone())).collect::<Vec<_>>();
     if !low.is_empty() {
         let mut detail: Vec<String> = before(When::Mated).or_else(|| before(When::Open)).into_iter().collect();
         detail.push("the ground lead goes on last".to_owned());
-        let headline = format!("connect {} again", names(&low));
-        steps.push(Stage::PutBack, None, headline, detail, low.iter().map(|key| Action::Restore((*key).clone())).collect());
+        let headline = format!("reconnect {}", names(&low));
+        steps.push(Stage::PutBack, None, headline, detail, restore(&low));
     }
-    if !high.is_empty() {
-        let tests = before(When::LowVoltage).or_else(|| before(When::Mated)).or_else(|| before(When::Open));
+    if high.is_empty() {
+        return;
+    }
+    let (disconnects, sources): (Vec<&Key>, Vec<&Key>) =
+        high.iter().partition(|key| plan.after.fact(key, Attribute::Source).is_none());
+    let mut trained = |headline: String, detail: Vec<String>, actions: Vec<Action>| {
+        steps.push(Stage::PutBack, None, headline, detail, actions);
+        steps.trained();
+    };
+    if !disconnects.is_empty() {
+        let tests = if low.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None };
         let mut detail: Vec<String> = tests.into_iter().collect();
-        detail.push("nobody at the ends, all covers on; for trained people".to_owned());
-        let disconnects: Vec<&Key> =
-            high.iter().copied().filter(|key| plan.after.fact(key, Attribute::Source).is_none()).collect();
-        let headline = if disconnects.is_empty() {
-            "let voltage class B on again".to_owned()
-        } else {
-            format!("put {} back in and let voltage class B on again", names(&disconnects))
-        };
-        steps.push(Stage::PutBack, None, headline, detail, high.iter().map(|key| Action::Restore((*key).clone())).collect());
+        detail.push("all covers on, key still out, contactors open".to_owned());
+        trained(format!("put service disconnect {} back in", names(&disconnects)), detail, restore(&disconnects));
     }
+    let tests = before(When::Armed).or_else(|| if disconnects.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None });
+    let mut detail: Vec<String> = tests.into_iter().collect();
+    detail.push("all covers on, nobody near the ends".to_owned());
+    trained("switch voltage class B on".to_owned(), detail, restore(&sources));
 }

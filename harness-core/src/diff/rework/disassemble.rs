@@ -1,4 +1,4 @@
-//! The first half of an order: made safe, apart, open, out, and what housings are exchanged for.
+//! The first half of an order: made safe, unmated, opened, taken out, and which housings are replaced.
 
 use super::{
     apply::Action,
@@ -14,7 +14,12 @@ use crate::{
 };
 use std::collections::BTreeSet;
 
-/// The elements that are taken off before hands get to anything: disconnects, then sources of the old design.
+/// How the vehicle is made safe before hands get to anything, in this order: switched off, waited for and proven dead behind the contactors,
+/// disconnects out, low voltage off, and each end of class B proven dead again.
+///
+/// Switch off, secure against switching on, prove the absence of voltage: the first three of the five rules of EN 50110-1 (seen as
+/// practice; the last two, earthing and covering, are rarely used on a vehicle). That the load side is proven dead before the disconnect
+/// is pulled, so that none is pulled under load behind a welded contactor, is common practice, no source.
 pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, steps: &mut Steps) {
     let things = &old.things;
     let elements = |attribute: Attribute| {
@@ -23,58 +28,74 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
     };
     let disconnects: Vec<&Key> = elements(Attribute::Disconnect).collect();
     let (high, low): (Vec<&Key>, Vec<&Key>) = elements(Attribute::Source).partition(|key| reach.is_high_source(key));
-    for key in &disconnects {
-        let headline = format!("take service disconnect `{}` out and lock it", key.path);
-        let detail = vec!["the one who works keeps the key; hang a notice where it was taken out".to_owned()];
-        steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
-        steps.trained();
-    }
-    if !high.is_empty() {
-        let boxes: BTreeSet<String> = high.iter().filter_map(|key| owner(key)).map(|device| format!("`{device}`")).collect();
-        let mut detail = vec!["key out, contactors open, no charging cable plugged in".to_owned()];
-        if disconnects.is_empty() {
-            detail.push("the design has no service disconnect: settle first how these sources are parted".to_owned());
-        } else {
-            detail.push("a disconnect parts a string; its modules stay live on both sides of it".to_owned());
-        }
-        detail.push("for trained people".to_owned());
-        let headline = format!("part what feeds voltage class B: {}", list(&boxes.into_iter().collect::<Vec<_>>()));
-        steps.push(Stage::MakeSafe, None, headline, detail, high.iter().map(|key| Action::Isolate((*key).clone())).collect());
+    if !disconnects.is_empty() || !high.is_empty() {
+        high_voltage_off(&disconnects, &high, steps);
+    } else if !low.is_empty() {
+        steps.push(Stage::MakeSafe, None, "switch everything off, take the key out, unplug any charger".to_owned(), Vec::new(), Vec::new());
     }
     for key in &low {
-        let device = key.path.rsplit_once('.').map_or(key.path.as_str(), |(device, _)| device);
         let negative = things.get(*key).and_then(|thing| thing.fact(Attribute::Negative)).and_then(|fact| fact.items.first());
         let stud = negative.and_then(|pole| thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some());
         let headline = match stud {
             Some(stud) => format!("take the ground lead off `{}` and insulate it", stud.path),
-            None => format!("take source `{}` off at its ground side", key.path),
+            None => format!("disconnect source `{}` at its ground side", key.path),
         };
         let volts = built.fact(key, Attribute::Source).map(value).unwrap_or_default();
-        let detail = vec![format!("source `{}` of `{device}`, {volts}; ground first off, last on", local(key))];
+        let detail = vec![format!("source `{}`, {volts}; the ground lead comes off first and goes on last", key.path)];
         steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
     }
     if !disconnects.is_empty() || !high.is_empty() {
-        let detail = vec![
-            "wait as long as the makers of the boxes say: capacitors stay charged".to_owned(),
-            "two-pole tester, tried at a known voltage before and after; between the poles and from each pole to chassis"
-                .to_owned(),
-            "for trained people".to_owned(),
-        ];
-        let headline = "prove absence of voltage at every end of voltage class B".to_owned();
+        let detail = vec!["measure each end of voltage class B as it is opened, before anyone touches it".to_owned()];
+        let headline = "prove each end of voltage class B dead again, now that the disconnect is out".to_owned();
+        let headline = if disconnects.is_empty() { "prove each end of voltage class B dead".to_owned() } else { headline };
         steps.push(Stage::MakeSafe, None, headline, detail, Vec::new());
         steps.trained();
     }
 }
 
-/// Ends that come apart.
+/// Voltage class B off: key, cable, contactors; waited and proven dead; the disconnects out.
+fn high_voltage_off(disconnects: &[&Key], high: &[&Key], steps: &mut Steps) {
+    let mut trained = |headline: String, detail: Vec<String>, actions: Vec<Action>| {
+        steps.push(Stage::MakeSafe, None, headline, detail, actions);
+        steps.trained();
+    };
+    let detail = vec!["the person who does the work keeps the key".to_owned()];
+    trained("switch off: key out, charging cable unplugged, all contactors open".to_owned(), detail, Vec::new());
+    let detail = vec![
+        "wait as long as the label or the maker of each box says: capacitors stay charged".to_owned(),
+        "two-pole tester, tried on a known voltage before and after; between the poles and from each pole to chassis".to_owned(),
+        "if there is still voltage, a contactor may be welded: stop, and do not pull the disconnect".to_owned(),
+    ];
+    trained("wait, then prove the absence of voltage behind the contactors".to_owned(), detail, Vec::new());
+    let mut sources: Vec<Action> = high.iter().map(|key| Action::Isolate((*key).clone())).collect();
+    for (at, key) in disconnects.iter().enumerate() {
+        let mut detail = vec!["the person who does the work keeps it; hang up a notice".to_owned()];
+        let mut actions = vec![Action::Isolate((*key).clone())];
+        if at + 1 == disconnects.len() {
+            detail.push("what is on the battery side of it stays live".to_owned());
+            actions.append(&mut sources);
+        }
+        trained(format!("take service disconnect `{}` out and lock it away", key.path), detail, actions);
+    }
+    if disconnects.is_empty() {
+        let boxes: BTreeSet<String> = high.iter().filter_map(|key| owner(key)).map(|device| format!("`{device}`")).collect();
+        let detail = vec!["the design has no service disconnect: settle first how these sources are isolated".to_owned()];
+        let headline = format!("isolate what feeds voltage class B: {}", list(&boxes.into_iter().collect::<Vec<_>>()));
+        trained(headline, detail, sources);
+    }
+}
+
+/// Ends that are unmated or unbolted.
 pub(super) fn unmate(plan: &Plan<'_>, steps: &mut Steps) {
     for end in &plan.parts {
         let mate = plan.before.mate(end).map(word).unwrap_or_default();
         let is_there = matches!(plan.before.mate(end), Some(Item::Thing(key, _)) if plan.before.articles.contains_key(key));
         let headline = if !is_there {
-            format!("make {} free: its counterpart `{mate}` is not built yet", local(end))
+            format!("free {}: its counterpart `{mate}` is not built yet", local(end))
         } else if plan.before.fact(end, Attribute::BoltsTo).is_some() {
             format!("unbolt ring {} from `{mate}`", local(end))
+        } else if plan.before.fact(end, Attribute::LandsOn).is_some() {
+            format!("disconnect the wires of {} from `{mate}`", local(end))
         } else {
             format!("unmate {} from `{mate}`", local(end))
         };
@@ -97,13 +118,13 @@ pub(super) fn open(plan: &Plan<'_>, steps: &mut Steps) {
             }
             Kind::Splice => (format!("cut open the cover of splice {}", local(key)), loom(key)),
             _ => {
-                detail.push("the design gives no route: find the way of each wire first, open no more than it takes".to_owned());
-                let headline = format!("open the covering of loom `{}` along the way of these wires", key.path);
+                detail.push("the design gives no route: trace each wire first, and open no more than needed".to_owned());
+                let headline = format!("open the covering of loom `{}` along these wires", key.path);
                 (headline, Some(key.path.clone()))
             }
         };
         if key.kind != Kind::Splice {
-            detail.push("cut along the covering, away from the wires; look at each wire that lay beside the blade".to_owned());
+            detail.push("cut along the covering, away from the wires; inspect every wire that was beside the blade".to_owned());
         }
         steps.push(Stage::Open, loom, headline, detail, vec![Action::Open(key.clone())]);
     }
@@ -124,14 +145,14 @@ fn concerned(plan: &Plan<'_>, opened: &Key) -> Vec<String> {
 pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
     let before = plan.before;
     for key in before.articles.keys().filter(|key| key.kind == Kind::Loom && !plan.stays(key)) {
-        let headline = format!("take loom `{}` out as a whole", key.path);
+        let headline = format!("remove loom `{}` as a whole", key.path);
         steps.push(Stage::TakeOut, Some(key.path.clone()), headline, Vec::new(), vec![Action::Remove(key.clone())]);
     }
     let filled = plan.filled();
     for plug in &before.plugs {
         let Some(end) = thing(plug, Kind::End).filter(|end| plan.stays(end)) else { continue };
         if !plan.after.plugs.contains(plug) || filled.contains(plug) {
-            let headline = format!("take the plug out of {}", place(plug));
+            let headline = format!("remove the cavity plug from {}", place(plug));
             steps.push(Stage::TakeOut, loom(&end), headline, Vec::new(), vec![Action::Unplug(plug.clone())]);
         }
     }
@@ -139,11 +160,16 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
         match fate.becomes {
             Becomes::Kept => {
                 for out in &fate.outs {
-                    let verb = if is_cavity(before, out) { "take" } else { "cut" };
-                    let headline = format!("{verb} {} {}", lead(key), from(before, out));
+                    let headline = match is_cavity(before, out) {
+                        true => format!("unpin {} from {}", lead(key), place(out)),
+                        false => format!("cut {} {}", lead(key), from(before, out)),
+                    };
                     let mut detail = Vec::new();
                     if !fate.ins.is_empty() {
                         detail.push(format!("it goes {} later", into(plan.after, &fate.ins)));
+                        if is_cavity(before, out) && fate.ins.iter().any(|at| plan.keeps_contact(out, at)) {
+                            detail.push("keep its contact: release it with the tool for it, do not cut it off".to_owned());
+                        }
                     }
                     let action = Action::TakeOut { lead: key.clone(), place: out.clone() };
                     steps.push(Stage::TakeOut, loom(key), headline, detail, vec![action]);
@@ -159,7 +185,7 @@ pub(super) fn take_out(plan: &Plan<'_>, steps: &mut Steps) {
                     detail.push(why_replaced(plan, key));
                 } else {
                     detail.push(
-                        "if it can't be drawn out without harm, cut it short, cap both ends and write that on the drawing"
+                        "if it can't be pulled out without damage, cut it short, cap both ends and note that on the drawing"
                             .to_owned(),
                     );
                 }
@@ -192,7 +218,7 @@ fn why_replaced(plan: &Plan<'_>, key: &Key) -> String {
         }
     }
     if said.is_empty() {
-        return "its cable is exchanged".to_owned();
+        return "its cable is replaced".to_owned();
     }
     format!("it is replaced: {}", said.join(", "))
 }
@@ -207,17 +233,19 @@ pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         let seats = plan.reseated.get(end).map_or(&[][..], Vec::as_slice);
         let headline = headline(end, &turns, seats, new);
         let mut detail = Vec::new();
+        let recrimped = turns.iter().any(|turn| turn.fact != Attribute::Housing);
         if turns.iter().any(|turn| turn.fact == Attribute::Housing) {
             if !seats.is_empty() {
                 let moved: Vec<String> = seats.iter().map(|(key, at)| format!("{} to {}", lead(key), place(at))).collect();
-                detail.push(format!("all contacts out, then move them over cavity by cavity: {}", list(&moved)));
+                let (how, then) = if recrimped { ("unpin all wires and fit the new contacts", "then pin") } else { ("unpin all wires with their contacts", "then re-pin") };
+                detail.push(format!("{how}, {then} cavity by cavity: {}", list(&moved)));
             }
-            detail.push("plugs and seals move over too; look that contacts and secondary lock have clicked in".to_owned());
+            detail.push("cavity plugs and seals move over too; make sure that contacts and secondary lock have clicked in".to_owned());
         }
-        if turns.iter().any(|turn| turn.fact != Attribute::Housing) && !seats.is_empty() {
+        if recrimped && !seats.is_empty() {
             let wires: Vec<String> = seats.iter().map(|(key, _)| lead(key)).collect();
-            detail.push(format!("cut off and crimp anew: {}", list(&wires)));
-            detail.push("each crimp costs some length; what then lies taut is cut new".to_owned());
+            detail.push(format!("cut the old contacts off and crimp new ones on: {}", list(&wires)));
+            detail.push("each crimp costs some length; replace a wire that is then taut".to_owned());
         }
         let out = seats.iter().map(|(key, at)| Action::TakeOut { lead: key.clone(), place: at.clone() });
         let sets = turns.iter().map(|turn| set(end, turn));
@@ -247,15 +275,15 @@ fn headline(end: &Key, turns: &[FactChange], seats: &[(Key, Item)], new: &Invent
                 return format!("re-key housing {name} from {} to {}: {}", keys.0, keys.1, from_to(turn));
             }
         }
-        return format!("exchange housing {name}: {}", from_to(turn));
+        return format!("replace housing {name}: {}", from_to(turn));
     }
     if let Some(turn) = find(Attribute::Ring) {
-        return format!("exchange ring {name}: {}", from_to(turn));
+        return format!("replace ring {name}: {}", from_to(turn));
     }
     let cavities: Vec<Item> = seats.iter().map(|(_, place)| place.clone()).collect();
     let first = turns.first().map(from_to).unwrap_or_default();
     if cavities.is_empty() {
-        return format!("from now on crimp other terminals in {name}: {first}");
+        return format!("use other terminals in {name} from now on: {first}");
     }
-    format!("exchange terminals at {}: {first}", places(&cavities))
+    format!("replace the terminals at {}: {first}", places(&cavities))
 }

@@ -1,7 +1,7 @@
 //! The rework order: what hands do, in which order, to turn what is built to one design into what another asks for.
 //!
-//! `built` is what hands find, `plan` what becomes of each thing, `apart`, `together` and `closing` the steps, `apply` does them to what is built:
-//! that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
+//! `bench_state` is what hands find, `plan` what becomes of each thing, `disassemble`, `assemble` and `close_up` the steps, `apply` does them to
+//! what is built: that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
 
 mod apply;
 mod assemble;
@@ -23,9 +23,9 @@ pub use retest::{Proof, Test, When};
 pub use steps::{Stage, Step};
 
 use self::{bench_state::Whole, plan::Plan, reach::Reach, steps::Steps};
-use super::{Edits, Fact, Key, Kind, Revision};
+use super::{Edits, Fact, Item, Key, Kind, Revision};
 use crate::format::Attribute;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a label says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -132,10 +132,11 @@ pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
         work.extend(isolated);
         if let Some(range) = retest::range(&tests, When::Open) {
             let headline = format!("make {range}");
-            let detail = vec!["they need ends that are apart; what fails is mended before anything is mated".to_owned()];
+            let detail = vec!["they need unmated ends; fix whatever fails before anything is mated".to_owned()];
             work.push(Stage::TestOpen, None, headline, detail, Vec::new());
         }
     }
+    ground_leads(&plan, &names, &mut work);
     let mut high = high(&reach_old, &built);
     // The steps speak the names of the new design, what is off those of the old.
     high.extend(high.clone().iter().filter_map(|key| names.get(key).cloned()));
@@ -156,14 +157,31 @@ fn high(reach: &Reach, built: &BenchState) -> BTreeSet<Key> {
     high
 }
 
+/// A ring on the ground stud of a low-voltage source comes off and goes on with its source, not a second time in the steps of its loom.
+fn ground_leads(plan: &Plan<'_>, names: &BTreeMap<Key, Key>, work: &mut Steps) {
+    let old_name = |key: &Key| names.iter().find(|(_, new)| *new == key).map_or_else(|| key.clone(), |(old, _)| old.clone());
+    let new_name = |key: &Key| names.get(key).cloned().unwrap_or_else(|| key.clone());
+    let ground = |built: &BenchState, source: &Key| {
+        let pole = built.fact(source, Attribute::Negative).and_then(|fact| fact.items.first());
+        pole.and_then(|pole| plan::thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some())
+    };
+    let is_on = |built: &BenchState, end: &Key, stud: Option<Key>| stud.is_some() && built.mate(end).and_then(Item::thing) == stud.as_ref();
+    work.merge(Stage::Unmate, Stage::MakeSafe, |source, end| {
+        is_on(plan.before, end, ground(plan.before, &new_name(source))).then(|| Action::Part(old_name(end)))
+    });
+    work.merge(Stage::Mate, Stage::PutBack, |source, end| {
+        is_on(plan.after, end, ground(plan.after, source)).then(|| Action::Join(end.clone()))
+    });
+}
+
 fn cautions(high: bool) -> Vec<String> {
     let mut said = Vec::new();
     if high {
-        said.push("the design has voltage class B (above 60 V DC or 30 V AC): work on it is for trained people alone".to_owned());
+        said.push("the design has voltage class B (above 60 V DC or 30 V AC): work on it is for trained people only; isolate, lock against reconnection and prove the absence of voltage before touching anything".to_owned());
     }
-    said.push("local codes and the rules of the workshop go before this order".to_owned());
-    said.push("the order takes it that the old looms are built as their design says: look before you cut".to_owned());
-    said.push("a rework order is no safety certificate".to_owned());
+    said.push("local codes and the rules of the workshop take precedence over this order".to_owned());
+    said.push("the order assumes that the old looms are built as their design says: look before you cut".to_owned());
+    said.push("a rework order is no safety certificate: it covers what the two designs say, nothing else".to_owned());
     said
 }
 

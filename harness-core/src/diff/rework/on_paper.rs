@@ -68,7 +68,7 @@ pub(super) fn paper(old: &Whole<'_>, new: &Whole<'_>, edits: &Edits, plan: &Plan
                 continue;
             }
             let headline = format!("{}: the new design gives no {}", lead(key), turn.fact);
-            let remark = Some("the wire stays as it is; write down what it is".to_owned());
+            let remark = Some("the wire stays as it is; write down what is built".to_owned());
             found.push(OnPaper {
                 key: key.clone(),
                 headline,
@@ -148,9 +148,10 @@ fn remark(key: &Key, fact: &FactKey, uses: &Uses<'_>, after: &BenchState) -> (Op
         users.filter(|at| only.is_none_or(|only| at.kind == only) && is_built(at)).map(|at| (*at).clone()).collect()
     };
     let (concerned, what) = match key.kind {
-        Kind::HousingKind => (named(None), "exchange or re-key each that is not so"),
-        Kind::TerminalKind => (named(None), "crimp anew where the terminal is another part now"),
-        Kind::FuseKind => (named(Some(Kind::Element)), "read each, exchange those that differ"),
+        Kind::HousingKind => (named(None), "replace or re-key each that is different"),
+        Kind::TerminalKind => (named(None), "crimp a new terminal on where it is another part now"),
+        Kind::PointKind => (named(None), "compare each with the new facts, replace those that differ"),
+        Kind::FuseKind => (named(Some(Kind::Element)), "read each, replace those that differ"),
         Kind::CableKind => (named(Some(Kind::Cable)), "compare each with the new facts, replace those that differ"),
         Kind::ConductorKind => {
             let of = |at: &Key| after.fact(at, Attribute::Wire).is_some_and(|fact| fact.names(key));

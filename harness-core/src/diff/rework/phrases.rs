@@ -1,4 +1,4 @@
-//! How places, wires and facts are called in a rework order.
+//! What places, wires and facts are called in a rework order.
 
 use super::bench_state::{BenchState, owner, word};
 use crate::{
@@ -56,7 +56,7 @@ pub(super) fn cut(facts: &Facts) -> String {
     use Attribute::{Colour, Length, Part, Size, Wire};
     let known = [Size, Colour, Part, Wire, Length].into_iter().filter_map(|name| facts.get(&FactKey::from(name)));
     let said: Vec<String> = known.map(value).collect();
-    if said.is_empty() { "size, colour and length by the drawing".to_owned() } else { said.join(", ") }
+    if said.is_empty() { "size, colour and length as in the drawing".to_owned() } else { said.join(", ") }
 }
 
 /// What is done to bring an end of a wire to a place.
@@ -65,12 +65,26 @@ pub(super) fn into(built: &BenchState, items: &[Item]) -> String {
     list(&phrases)
 }
 
+/// Where an end of a wire is terminated.
+pub(super) fn at(built: &BenchState, items: &[Item]) -> String {
+    let one = |item: &Item| {
+        let called = place(item);
+        match item {
+            Item::Thing(key, _) if key.kind == Kind::Splice => format!("in splice {called}"),
+            Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("in ring {called}"),
+            Item::Thing(..) | Item::Word(_) => format!("at {called}"),
+        }
+    };
+    list(&items.iter().map(one).collect::<Vec<_>>())
+}
+
 fn into_one(built: &BenchState, item: &Item) -> String {
     let called = place(item);
     match item {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("into splice {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("to {called}"),
         Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("into ring {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::LandsOn).is_some() => format!("to bare end {called}"),
         Item::Thing(..) => format!("into {called}"),
         Item::Word(_) => format!("to {called}"),
     }
@@ -83,6 +97,7 @@ pub(super) fn from(built: &BenchState, item: &Item) -> String {
         Item::Thing(key, _) if key.kind == Kind::Splice => format!("out of splice {called}"),
         Item::Thing(key, _) if built.fact(key, Attribute::Ring).is_some() => format!("off ring {called}"),
         Item::Thing(key, _) if key.kind == Kind::Element => format!("off {called}"),
+        Item::Thing(key, _) if built.fact(key, Attribute::LandsOn).is_some() => format!("off bare end {called}"),
         Item::Thing(..) => format!("out of {called}"),
         Item::Word(_) => format!("off {called}"),
     }

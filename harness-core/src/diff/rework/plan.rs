@@ -120,6 +120,26 @@ impl<'a> Plan<'a> {
         built.fact(end, FactKey::labelled(Attribute::Terminals, cavity)).or_else(|| built.fact(end, Attribute::Terminal))
     }
 
+    /// Whether a wire that is unpinned from one cavity can be pinned into another with the contact that it has: the same terminal by
+    /// name, or none named and the same kind of housing.
+    pub(super) fn keeps_contact(&self, from: &Item, to: &Item) -> bool {
+        let (Item::Thing(old, cavity), Item::Thing(new, other)) = (from, to) else { return false };
+        let is_cavity = |built: &BenchState, end: &Key, cavity: &str| {
+            end.kind == Kind::End && !cavity.is_empty() && built.fact(end, Attribute::Ring).is_none()
+        };
+        if !is_cavity(self.before, old, cavity) || !is_cavity(self.after, new, other) {
+            return false;
+        }
+        match (Self::terminal(self.before, old, cavity), Self::terminal(self.after, new, other)) {
+            (Some(had), Some(asked)) => had == asked,
+            (None, None) => {
+                let (had, asked) = (self.before.fact(old, Attribute::Housing), self.after.fact(new, Attribute::Housing));
+                old == new || had.is_some() && had == asked
+            }
+            (Some(_), None) | (None, Some(_)) => false,
+        }
+    }
+
     fn leads(&mut self) {
         let (before, after) = (self.before, self.after);
         let keys: BTreeSet<&Key> = before.leads.keys().chain(after.leads.keys()).collect();

@@ -22,8 +22,8 @@ pub enum When {
     Open,
     /// Mated, before voltage.
     Mated,
-    /// With low voltage on, class B still off.
-    LowVoltage,
+    /// With low voltage on and the disconnect in, contactors still open.
+    Armed,
     /// With all voltages on, mode by mode.
     InService,
     /// On the design.
@@ -37,7 +37,7 @@ impl When {
         match self {
             Self::Open => "before mating",
             Self::Mated => "mated, without voltage",
-            Self::LowVoltage => "low voltage on, class B off",
+            Self::Armed => "low voltage on, disconnect in, contactors open",
             Self::InService => "in service",
             Self::Design => "on the design",
         }
@@ -106,7 +106,7 @@ struct Tests(Vec<Test>);
 
 impl Tests {
     fn push(&mut self, (when, proof): (When, Proof), at: Option<&Key>, points: Vec<Item>, headline: String, detail: Vec<String>) {
-        let trained = proof == Proof::Insulation;
+        let trained = matches!(proof, Proof::Insulation | Proof::Interlock);
         self.0.push(Test { number: 0, when, proof, at: at.cloned(), points, headline, detail, trained });
     }
 }
@@ -122,11 +122,10 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Inventory, reach: &Reach) -> Vec<Test
     for key in touched.iter().filter(|key| reach.is_high(plan.after, key)) {
         let points = plan.after.leads.get(key).map(|lead| lead.places.clone()).unwrap_or_default();
         let mated: BTreeSet<Key> = points.iter().flat_map(|point| still_mated(plan, reach, point)).collect();
-        let unmated = if mated.is_empty() { String::new() } else { format!("; unmate for it: {}", names_of(&mated)) };
+        let unmated = if mated.is_empty() { String::new() } else { format!("; unmate for this test: {}", names_of(&mated)) };
         let detail = vec![
-            format!("boxes stay unmated, their electronics do not stand the test voltage{unmated}"),
+            format!("leave the boxes unmated, the test voltage damages their electronics{unmated}"),
             "at least 500 ohm for each volt of the domain's highest voltage (ISO 6469-3, from memory)".to_owned(),
-            "for trained people".to_owned(),
         ];
         let headline = format!("insulation of {} to chassis, screen and every other wire of its loom", lead(key));
         tests.push((When::Open, Proof::Insulation), Some(key), points, headline, detail);
@@ -135,7 +134,7 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Inventory, reach: &Reach) -> Vec<Test
     polarity(plan, &mut tests);
     interlock(plan, new, &touched, &mut tests);
     modes(new, &mut tests);
-    let headline = "check the new design again, and keep its report with this order".to_owned();
+    let headline = "check the new design again and keep its report with this order".to_owned();
     tests.push((When::Design, Proof::Check), None, Vec::new(), headline, Vec::new());
     let mut tests = tests.0;
     tests.sort_by_key(|test| (test.when, test.proof));
@@ -145,7 +144,7 @@ pub(super) fn tests(plan: &Plan<'_>, new: &Inventory, reach: &Reach) -> Vec<Test
     tests
 }
 
-/// The wires and cables of the new design that hands had in hand.
+/// The wires and cables of the new design that were worked on.
 fn touched(plan: &Plan<'_>) -> BTreeSet<Key> {
     let fated = plan.fates.iter().filter(|(_, fate)| {
         let moved = !fate.outs.is_empty() || !fate.ins.is_empty() || fate.is_cut_back();
@@ -163,8 +162,8 @@ fn continuity(plan: &Plan<'_>, reach: &Reach, key: &Key, tests: &mut Tests) {
         [] => {}
         [one] => {
             let headline = match key.kind {
-                Kind::Cable => format!("continuity of the screen of {} to {}, none to any core", lead(key), place(one)),
-                _ => format!("{}: only at {}, its other end insulated", lead(key), place(one)),
+                Kind::Cable => format!("continuity of the screen of {} to {}, and none to any core", lead(key), place(one)),
+                _ => format!("{}: connected at {} only, its other end insulated", lead(key), place(one)),
             };
             tests.push((When::Open, Proof::Continuity), Some(key), vec![one.clone()], headline, Vec::new());
         }
@@ -172,10 +171,10 @@ fn continuity(plan: &Plan<'_>, reach: &Reach, key: &Key, tests: &mut Tests) {
             let what = if key.kind == Kind::Cable { "the screen of " } else { "" };
             let headline = format!("continuity of {what}{}: {} to {}", lead(key), place(first), place(last));
             let far: Vec<String> = [first, last].into_iter().filter_map(|at| mated(plan.after, at)).map(|at| word(&at)).collect();
-            let mut detail = if far.is_empty() { Vec::new() } else { vec![format!("these go to {}", list(&far))] };
+            let mut detail = if far.is_empty() { Vec::new() } else { vec![format!("their mates: {}", list(&far))] };
             let mated = still_mated(plan, reach, first);
             if mated.len() > 1 {
-                detail.push(format!("part all but one of these first: {}", names_of(&mated)));
+                detail.push(format!("unmate all but one of these first: {}", names_of(&mated)));
             }
             tests.push((When::Open, Proof::Continuity), Some(key), vec![first.clone(), last.clone()], headline, detail);
         }
@@ -189,7 +188,7 @@ fn separation(plan: &Plan<'_>, new: &Inventory, reach: &Reach, touched: &BTreeSe
             taken.entry(end).or_default().insert(cavity);
         }
     }
-    let mut told: BTreeSet<(&Key, BTreeSet<String>)> = BTreeSet::new();
+    let mut named: BTreeSet<(&Key, BTreeSet<String>)> = BTreeSet::new();
     for place_at in handled(plan, touched) {
         let Item::Thing(end, cavity) = place_at else { continue };
         let Some(rows) = rows(plan, new, end) else { continue };
@@ -197,7 +196,7 @@ fn separation(plan: &Plan<'_>, new: &Inventory, reach: &Reach, touched: &BTreeSe
         let near: Vec<Item> = neighbours(&rows, cavity)
             .into_iter()
             .filter(|near| used.is_some_and(|used| used.contains(near.as_str())))
-            .filter(|near| told.insert((end, BTreeSet::from([cavity.clone(), near.clone()]))))
+            .filter(|near| named.insert((end, BTreeSet::from([cavity.clone(), near.clone()]))))
             .map(|near| Item::Thing(end.clone(), near))
             .filter(|near| !reach.are_joined(place_at, near))
             .collect();
@@ -209,12 +208,12 @@ fn separation(plan: &Plan<'_>, new: &Inventory, reach: &Reach, touched: &BTreeSe
         let headline = format!("no connection from {} of loom `{loom}` to {}", place(place_at), list(&names));
         let own = still_mated(plan, reach, place_at);
         let others: BTreeSet<Key> = near.iter().flat_map(|near| still_mated(plan, reach, near)).collect();
-        // What hangs at both conducts; what hangs at one does not.
+        // What is connected to both conducts; what is connected to one does not.
         let detail = if own.is_empty() || others.is_empty() {
             Vec::new()
         } else {
             vec![format!(
-                "part {} for it: what hangs there conducts",
+                "unmate {} for this test: what is connected there conducts",
                 names_of(if own.len() <= others.len() { &own } else { &others })
             )]
         };
@@ -231,7 +230,7 @@ fn handled<'a>(plan: &'a Plan<'_>, touched: &'a BTreeSet<Key>) -> BTreeSet<&'a I
     handled
 }
 
-/// The ends that a place leads to within its loom and that nobody parts.
+/// The ends that a place leads to within its loom and that stay mated.
 fn still_mated(plan: &Plan<'_>, reach: &Reach, at: &Item) -> BTreeSet<Key> {
     let is_mated = |end: &Key| plan.before.mate(end).is_some() && plan.after.mate(end).is_some() && !plan.parts.contains(end);
     reach.ends(at).filter(|end| is_mated(end)).cloned().collect()
@@ -257,7 +256,7 @@ fn rows(plan: &Plan<'_>, new: &Inventory, end: &Key) -> Option<Vec<Vec<String>>>
     }
     let labels: Vec<String> = kind.fact(Attribute::Positions)?.items.iter().map(word).collect();
     match labels.as_slice() {
-        // A hundred times the largest housing that is sold; beyond it stands no number of positions.
+        // A hundred times the largest housing that is sold; anything above is not a number of positions.
         [count] => count
             .parse::<u32>()
             .ok()
@@ -290,9 +289,9 @@ fn fuses(plan: &Plan<'_>, tests: &mut Tests) {
         }
         let out = facts.get(&FactKey::from(Attribute::Fitted)).is_some_and(|fitted| value(fitted) == "false");
         let headline = if out {
-            format!("look that the holder of fuse `{}` is empty", key.path)
+            format!("make sure that the holder of fuse `{}` is empty", key.path)
         } else {
-            format!("read fuse `{}`: {}", key.path, value(kind))
+            format!("read the rating of fuse `{}`: {}", key.path, value(kind))
         };
         tests.push((When::Open, Proof::Fuse), Some(key), Vec::new(), headline, Vec::new());
     }
@@ -321,7 +320,7 @@ fn polarity(plan: &Plan<'_>, tests: &mut Tests) {
     for (device, poles) in poles {
         let said: Vec<String> =
             poles.iter().map(|(is_minus, at)| format!("{} at {}", if *is_minus { "minus" } else { "plus" }, place(at))).collect();
-        let headline = format!("trace the poles of `{device}` before its voltage is on: {}", list(&said));
+        let headline = format!("check the polarity of `{device}` before it is switched on: {}", list(&said));
         let points = poles.into_iter().map(|(_, at)| at.clone()).collect();
         let at = Key::new(Kind::Device, device);
         tests.push((When::Mated, Proof::Polarity), Some(&at), points, headline, Vec::new());
@@ -343,9 +342,12 @@ fn interlock(plan: &Plan<'_>, new: &Inventory, touched: &BTreeSet<Key>, tests: &
         if kind.fact(Attribute::Interlock).is_none() {
             continue;
         }
-        let detail = vec!["service disconnect out, low voltage on; the contactors must drop out or must not pull in".to_owned()];
-        let headline = format!("open the interlock loop once at `{}`", end.path);
-        tests.push((When::LowVoltage, Proof::Interlock), Some(end), Vec::new(), headline, detail);
+        let detail = vec![
+            "with the key out, open the interlock contact of this end and leave its power contacts covered".to_owned(),
+            "key on, nobody near the ends: the contactors must not pull in; key out before it is closed again".to_owned(),
+        ];
+        let headline = format!("interlock loop opened at `{}`: the contactors stay open", end.path);
+        tests.push((When::Armed, Proof::Interlock), Some(end), Vec::new(), headline, detail);
     }
 }
 
@@ -361,7 +363,7 @@ fn modes(new: &Inventory, tests: &mut Tests) {
         tests.push((When::InService, Proof::Mode), None, Vec::new(), headline, Vec::new());
     }
     for (key, note) in modes {
-        let headline = format!("mode `{}`: try every function of it once", key.path);
+        let headline = format!("mode `{}`: try each of its functions once", key.path);
         tests.push((When::InService, Proof::Mode), Some(key), Vec::new(), headline, note.into_iter().collect());
     }
 }

@@ -7,7 +7,7 @@ use std::fmt;
 /// What a step is for; stages are done in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stage {
-    /// Sources off, disconnect out, absence of voltage proven.
+    /// Off, proven dead, disconnect out.
     MakeSafe,
     /// Things get the names of the new design.
     Relabel,
@@ -17,7 +17,7 @@ pub enum Stage {
     Open,
     /// Wires leave their places; what is gone goes.
     TakeOut,
-    /// Housings, rings and terminals are exchanged.
+    /// Housings, rings and terminals are replaced.
     Housing,
     /// Devices, ends, splices and fuses come.
     Fit,
@@ -39,12 +39,12 @@ impl Stage {
     pub fn title(self) -> &'static str {
         match self {
             Self::MakeSafe => "make safe",
-            Self::Relabel => "names first",
+            Self::Relabel => "new names",
             Self::Unmate => "unmate and unbolt",
             Self::Open => "cut open",
             Self::TakeOut => "take out",
             Self::Housing => "housings and terminals",
-            Self::Fit => "fit what is new or other",
+            Self::Fit => "fit what is new or different",
             Self::PutIn => "put in",
             Self::Close => "labels, coverings",
             Self::TestOpen => "test before mating",
@@ -116,7 +116,7 @@ impl Steps {
         }
     }
 
-    /// Marks the steps that are done at voltage class B, as `is_high` tells of a thing.
+    /// Marks the steps that are done at voltage class B, as `is_high` says of a thing.
     pub(super) fn mark(&mut self, is_high: impl Fn(&Key) -> bool) {
         for step in &mut self.steps {
             step.trained |= step.actions.iter().flat_map(Action::keys).any(&is_high);
@@ -127,6 +127,37 @@ impl Steps {
     pub(super) fn isolated(&self) -> Vec<Key> {
         let actions = self.steps.iter().flat_map(|step| &step.actions);
         actions.filter_map(|action| if let Action::Isolate(key) = action { Some(key.clone()) } else { None }).collect()
+    }
+
+    /// Moves what is done at one end alone from the steps of one stage to the step of another that takes a source off or puts it back, where
+    /// `meant` says so for that source and end and how it is done there.
+    pub(super) fn merge(&mut self, from: Stage, to: Stage, meant: impl Fn(&Key, &Key) -> Option<Action>) {
+        let mut taken = Vec::new();
+        for (at, step) in self.steps.iter().enumerate().filter(|(_, step)| step.stage == from) {
+            let end = match step.actions.as_slice() {
+                [Action::Part(end) | Action::Join(end)] => end,
+                _ => continue,
+            };
+            let target = self.steps.iter().enumerate().filter(|(_, step)| step.stage == to).find_map(|(into, step)| {
+                let source = step.actions.iter().find_map(|action| match action {
+                    Action::Isolate(source) | Action::Restore(source) => meant(source, end),
+                    _ => None,
+                });
+                source.map(|action| (into, action))
+            });
+            if let Some((into, action)) = target {
+                taken.push((at, into, action, format!("{}; {}", step.headline, step.detail.join("; "))));
+            }
+        }
+        for (_, into, action, said) in &taken {
+            if let Some(step) = self.steps.get_mut(*into) {
+                step.detail.insert(0, said.trim_end_matches("; ").to_owned());
+                step.actions.push(action.clone());
+            }
+        }
+        for (at, ..) in taken.iter().rev() {
+            self.steps.remove(*at);
+        }
     }
 
     /// Whether more is done than writing labels.

@@ -1,14 +1,15 @@
 //! What is known of one conductor: size, rating, surroundings; from the wire, its kind, its cable, the policy.
 
 use crate::{
-    model::{CableKind, Conductor, Model, Wire, ZoneId},
+    model::{CableKind, Conductor, Mate, Model, PointKind, Wire, ZoneId},
     quantity::{Ampere, Celsius, Metre, Millimetre, Ohm, OhmPerMetre, SquareMillimetre},
     standards::{
         Sourced,
-        capacity::{self, Capacity, Table, Thermal},
+        capacity::{self, Beside, Capacity, Table, Thermal},
         conductor::{self, Series, Wall, outer_diameter},
         rated::RatedVoltage,
         short_circuit::{self, Covering, Insulation},
+        trade::{Trade, trade_sizes},
     },
     text::Span,
     vocabulary::{self, CapacityTable},
@@ -28,8 +29,10 @@ pub(super) const LEAST_RESISTANCE: f64 = 1e-6;
 pub struct Surroundings {
     /// Rated temperature of the conductor; `None` where neither its kind nor the policy says one.
     pub rated: Option<Celsius>,
-    /// Temperature of the air around it; `None` where neither a zone nor the policy says one.
+    /// Temperature of the hottest air that it meets; `None` where neither a zone nor the policy says one.
     pub ambient: Option<Celsius>,
+    /// The zone with that air; `None` where the policy says it.
+    pub zone: Option<ZoneId>,
     /// The table that decides what it may carry.
     pub table: Table,
 }
@@ -67,7 +70,7 @@ fn made_as<'m>(model: &'m Model, wire: &Wire) -> Make<'m> {
     }
 }
 
-/// The rating of `wire` and the hottest air that it runs through.
+/// The rating of `wire` and the hottest air that it meets: along its route, at its ends, at the devices that it enters.
 #[must_use]
 pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
     let own = match made_as(model, wire) {
@@ -75,15 +78,36 @@ pub fn surroundings(model: &Model, wire: &Wire) -> Surroundings {
         Make::Single(kind) => kind.rated,
         Make::Unknown => None,
     };
-    let ambient_of = |zone: ZoneId| model[zone].ambient.map(|at| at.value);
-    let through = wire.via.iter().filter_map(|segment| model[*segment].zone).filter_map(ambient_of);
-    let hottest = through.reduce(Celsius::max);
-    let lies = model[wire.loom].zone.and_then(ambient_of);
+    let hottest = hottest_zone(model, wire);
     Surroundings {
         rated: own.or(model.policy.rated).map(|at| at.value),
-        ambient: hottest.or(lies).or(model.policy.ambient.map(|at| at.value)),
+        ambient: hottest.map(|(_, air)| air).or(model.policy.ambient.map(|at| at.value)),
+        zone: hottest.map(|(zone, _)| zone),
         table: table_of(model),
     }
+}
+
+/// The hottest zone along a wire with its air; of equal ones the first. `None` where no zone on its way has an `ambient`.
+fn hottest_zone(model: &Model, wire: &Wire) -> Option<(ZoneId, Celsius)> {
+    let lies = model[wire.loom].zone;
+    // A route says more than the zone of the loom, which ends and splices have too where they say nothing.
+    let through = wire.via.iter().map(|segment| model[*segment].zone).chain(wire.via.is_empty().then_some(lies));
+    let ends = [wire.from, wire.to].into_iter().flatten().flat_map(|point| {
+        let own = |zone: Option<ZoneId>| zone.filter(|zone| wire.via.is_empty() || Some(*zone) != lies);
+        match model[point].kind {
+            PointKind::Cavity(end) | PointKind::Ring(end) => {
+                let device = match model[end].mate {
+                    Some(Mate::Port(port)) => model[model[port].device].zone,
+                    Some(Mate::End(_)) | None => None,
+                };
+                [own(model[end].zone), device]
+            }
+            PointKind::Splice(splice) => [own(model[splice].zone), None],
+            PointKind::Pin(_) | PointKind::Stud(_) | PointKind::Node(_) => [None, None],
+        }
+    });
+    let airs = through.chain(ends).flatten().filter_map(|zone| Some((zone, model[zone].ambient?.value)));
+    airs.reduce(|hottest, other| if other.1 > hottest.1 { other } else { hottest })
 }
 
 /// The table that decides what the conductors of a design may carry.
@@ -96,20 +120,22 @@ pub fn table_of(model: &Model) -> Table {
     }
 }
 
-/// Smallest trade size that carries `amps` where `wire` lies; `None` where no size does or the surroundings are not known.
+/// Smallest size that a workshop can buy and that carries `amps` where `wire` lies, in mm2 or AWG as the wire is written; `None`
+/// where no size does or the surroundings are not known.
 #[must_use]
-pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, loaded: u32) -> Option<SquareMillimetre> {
+pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, beside: Beside) -> Option<SquareMillimetre> {
     let around = surroundings(model, wire);
-    capacity::least_size(around.table, amps, around.thermal()?, loaded)
+    let trade = wire.size.map_or_else(Trade::default, |size| Trade::of(size.value));
+    capacity::least_size(around.table, amps, around.thermal()?, beside, trade_sizes(trade))
 }
 
-/// Continuous capacity of `wire` among `loaded` conductors; `None` where size, rating or ambient is not known, or the
-/// table has no row.
+/// Continuous capacity of `wire` among what lies beside it; `None` where size, rating or ambient is not known, or the table has no
+/// row.
 #[must_use]
-pub fn capacity_of(model: &Model, wire: &Wire, loaded: u32) -> Option<Capacity> {
+pub fn capacity_of(model: &Model, wire: &Wire, beside: Beside) -> Option<Capacity> {
     let size = wire.size?.value;
     let around = surroundings(model, wire);
-    capacity::capacity(around.table, size, around.thermal()?, loaded)
+    capacity::capacity_beside(around.table, size, around.thermal()?, beside)
 }
 
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
@@ -174,7 +200,7 @@ pub fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Millimetre>
     outer_diameter(wire.size?.value, wall_of(model, kind)?)
 }
 
-/// What `wire` is insulated with: as its kind says, else as wire of its rating usually is; `None` where neither is known.
+/// What `wire` is insulated with: as its kind says, else the worst that wire of its rating is made with; `None` where neither is known.
 #[must_use]
 pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
     let own = match made_as(model, wire) {
@@ -184,14 +210,14 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
     };
     match own {
         Some(own) => Some(own.value.given()),
-        None => surroundings(model, wire).rated.map(Insulation::usual),
+        None => surroundings(model, wire).rated.map(Insulation::assumed),
     }
 }
 
-/// `wire` as a fault meets it, among `beside` loaded conductors, and what its insulation stands; `None` where its size or its
+/// `wire` as a fault meets it, among what lies beside it, and what its insulation stands; `None` where its size or its
 /// rating is not known.
 #[must_use]
-pub fn withstand(model: &Model, wire: &Wire, beside: u32) -> Option<(short_circuit::Conductor, Covering)> {
+pub fn withstand(model: &Model, wire: &Wire, beside: Beside) -> Option<(short_circuit::Conductor, Covering)> {
     let size = wire.size?.value;
     let around = surroundings(model, wire);
     let rated = around.rated?;

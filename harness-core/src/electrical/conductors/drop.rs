@@ -160,7 +160,7 @@ fn limit_of(model: &Model, kind: &ElementKind, fed: Fed, (nominal, alternating):
         (Fed::Load, Some(LoadKind::Electronics)) => (policy.electronics, Served::Electronics),
         (Fed::Load, Some(LoadKind::Sensor)) => (policy.sensor, Served::Electronics),
         (Fed::Load, Some(LoadKind::Lamp)) => (policy.lamp, Served::General),
-        (Fed::Load, Some(LoadKind::Motor)) => (policy.motor, Served::General),
+        (Fed::Load, Some(LoadKind::Motor | LoadKind::Starter)) => (policy.motor, Served::General),
         (Fed::Load, Some(LoadKind::Heater)) => (policy.heater, Served::General),
         (Fed::Load, Some(LoadKind::Coil)) => (policy.coil, Served::General),
         (Fed::Load, None) => (policy.other, Served::General),

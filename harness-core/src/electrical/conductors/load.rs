@@ -1,90 +1,106 @@
-//! How hard each conductor is worked in its worst mode.
+//! How hard each conductor is worked in its worst mode, and what lies beside it where that is worst.
 
-use super::installation::Installation;
+use super::{
+    bundle::{Bundle, bundles_of},
+    cranking::of_starters,
+    installation::Installation,
+};
 use crate::{
     arena::IdVec,
-    electrical::{Charged, ModeState, lookup::Lookup},
-    model::{LoomId, ModeId, Model, SegmentId, WireId},
+    electrical::{Charged, Electrical, ModeState},
+    model::{ModeId, WireId},
     network::{Edge, EdgeId, Network},
-    quantity::Ampere,
-    standards::capacity::counts_from,
+    quantity::{Ampere, Kelvin},
+    standards::capacity::Beside,
 };
-use rustc_hash::FxHashMap;
 
 /// A conductor in its worst mode.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct WireLoad {
-    /// The largest current of all modes.
+    /// The largest current of all modes, or the one that is given where that is more.
     pub amps: Ampere,
-    /// The mode in which it flows; `None` where no mode loads the conductor.
+    /// The mode in which it flows; `None` where no mode loads the conductor, or a given current is the largest.
     pub mode: Option<ModeId>,
-    /// The state of charge of batteries on charge with which it flows.
-    pub battery: Charged,
-    /// Most loaded conductors side by side with it, itself included, in any mode.
-    pub beside: u32,
+    /// The largest current that it carries for long: without that of a starter, which lasts for seconds.
+    pub lasting: Ampere,
+    /// The mode in which that flows; `None` where none does, or a given current is the largest.
+    pub lasting_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it does.
+    pub lasting_charged: Charged,
+    /// What lies beside it in the mode in which that warms it most.
+    pub beside: Beside,
+    /// That mode; `None` where nothing beside it carries current in a mode in which it may carry some itself.
+    pub beside_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it warms the wire most.
+    pub beside_charged: Charged,
 }
 
 /// Current below which a conductor carries nothing.
-const NOTHING: f64 = 1e-6;
-
-/// Where conductors lie side by side: a segment of a route, or a whole loom whose wires name none.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Bundle {
-    Loom(LoomId),
-    Segment(SegmentId),
-}
+pub(super) const NOTHING: f64 = 1e-6;
 
 /// The loading of every wire, by its number.
+///
+/// What lies beside a wire is looked for in the modes in which the wire may carry current, because a fuse lets its rating through
+/// in each of them: in which it carries some, or is joined to a live pole. In those modes an idle wire that is joined to a live pole
+/// counts with the largest current that it has in any mode: its load can be switched on. A return that carries nothing does not:
+/// the factors are those of circuits, of which the feed counts already.
 pub(in crate::electrical) fn loading(
     network: &Network,
     modes: &[&ModeState],
     installation: &Installation,
 ) -> IdVec<WireId, WireLoad> {
     let model = network.model();
-    let mut loading = IdVec::of(WireLoad { beside: 1, ..WireLoad::default() }, model.wires().len());
+    let mut loading = IdVec::of(WireLoad::default(), model.wires().len());
     for mode in modes {
         let currents = currents(network, |id, edge| mode.working_amps(id, edge));
-        let beside = beside(model, &currents, installation);
         for (wire, slot) in loading.iter_mut() {
-            slot.beside = slot.beside.max(beside[wire]);
             let amps = currents[wire];
             if amps > slot.amps && amps.get() > NOTHING {
                 slot.amps = amps;
                 slot.mode = Some(mode.id);
-                slot.battery = mode.battery;
+            }
+        }
+        let lasting = lasting(network, |id, edge| mode.working_amps(id, edge));
+        for (wire, slot) in loading.iter_mut() {
+            let amps = lasting[wire];
+            if amps > slot.lasting && amps.get() > NOTHING {
+                (slot.lasting, slot.lasting_in, slot.lasting_charged) = (amps, Some(mode.id), mode.battery);
+            }
+        }
+    }
+    for (wire, slot) in loading.iter_mut() {
+        let Some(given) = installation.given(wire) else { continue };
+        if given.amps > slot.amps {
+            (slot.amps, slot.mode) = (given.amps, None);
+        }
+        if given.amps > slot.lasting {
+            (slot.lasting, slot.lasting_in) = (given.amps, None);
+        }
+    }
+    for mode in modes {
+        let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
+        let may: IdVec<WireId, Ampere> = flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
+        let may = installation.with_given(mode.id, may);
+        let beside = installation.beside(&may);
+        for (wire, slot) in loading.iter_mut() {
+            let counts = may[wire].get() > NOTHING || is_fed(network, mode, wire) || slot.amps.get() <= NOTHING;
+            let found = beside[wire];
+            if counts && found.conductors > 0 && (slot.beside_in.is_none() || found.rise > slot.beside.rise) {
+                (slot.beside, slot.beside_in, slot.beside_charged) = (found, Some(mode.id), mode.battery);
             }
         }
     }
     loading
 }
 
-/// How many loaded conductors lie side by side with each wire that carries current, itself included; 1 for the others.
-///
-/// The loaded conductors of each bundle are counted; those below 30 % of their grouped capacity do not count. A wire without
-/// a known capacity counts as soon as it carries current.
-pub(in crate::electrical) fn beside(
-    model: &Model,
-    currents: &IdVec<WireId, Ampere>,
-    installation: &Installation,
-) -> IdVec<WireId, u32> {
-    let mut carrying: Lookup<Bundle, u32> = Lookup::default();
-    for_each(model, currents, |bundle, _, _| *carrying.0.entry(bundle).or_default() += 1);
-    let mut loaded: FxHashMap<Bundle, u32> = FxHashMap::default();
-    for_each(model, currents, |bundle, wire, amps| {
-        let least = installation.alone(wire).map(|alone| {
-            // Every bundle of a wire that carries was counted a moment ago.
-            counts_from().value * alone * installation.beside(wire, carrying[bundle])
-        });
-        if least.is_none_or(|least| amps > least) {
-            *loaded.entry(bundle).or_default() += 1;
-        }
-    });
-    let mut beside = IdVec::of(1, model.wires().len());
-    for_each(model, currents, |bundle, wire, _| {
-        // A bundle in which none is loaded has no entry.
-        beside[wire] = loaded.get(&bundle).copied().unwrap_or(0).max(beside[wire]);
-    });
-    beside
+fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {
+    let wire = &network.model()[wire];
+    [wire.from, wire.to].into_iter().flatten().any(|point| mode.is_fed(point))
+}
+
+/// What a wire may carry in a mode: what flows, or where nothing flows and it is joined to a live pole, its largest current.
+fn may_carry(network: &Network, mode: &ModeState, loading: &IdVec<WireId, WireLoad>, wire: WireId, flows: Ampere) -> Ampere {
+    if flows.get() > NOTHING || !is_fed(network, mode, wire) { flows } else { loading[wire].lasting }
 }
 
 /// The magnitude of the current in every wire.
@@ -98,18 +114,89 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
     currents
 }
 
-/// Calls `each` for every bundle of every wire that carries current.
-fn for_each(model: &Model, currents: &IdVec<WireId, Ampere>, mut each: impl FnMut(Bundle, WireId, Ampere)) {
-    for (id, wire) in model.wires() {
-        let amps = currents[id];
-        if amps.get() <= NOTHING {
-            continue;
-        }
-        if wire.via.is_empty() {
-            each(Bundle::Loom(wire.loom), id, amps);
-        }
-        for segment in &wire.via {
-            each(Bundle::Segment(*segment), id, amps);
-        }
+/// The same without what starters take: what each wire carries for long.
+pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
+    let mut currents = currents(network, &amps);
+    for (wire, taken) in of_starters(network, |id| amps(id, &network[id])) {
+        currents[wire] = (currents[wire] - taken).max(Ampere::ZERO);
     }
+    currents
+}
+
+/// A conductor that lies beside another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Neighbour {
+    /// The wire.
+    pub wire: WireId,
+    /// What it carries.
+    pub amps: Ampere,
+    /// What its heat would raise its own temperature by if it lay alone.
+    pub alone: Kelvin,
+    /// What it adds to the temperature of the other.
+    pub adds: Kelvin,
+    /// It carries nothing in the mode and counts with its largest current, because it is joined to a live pole.
+    pub is_idle: bool,
+    /// Its size or its rating is not given: the thinnest wire, or the least rise of the table, was taken.
+    pub is_assumed: bool,
+}
+
+/// What lies beside a conductor, one by one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Neighbours {
+    /// Where it is warmed most.
+    pub bundle: Bundle,
+    /// The mode.
+    pub mode: ModeId,
+    /// The others, the one that adds most first.
+    pub others: Vec<Neighbour>,
+}
+
+/// When what lies beside a conductor is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::electrical) enum Counted {
+    /// What flows.
+    Flowing,
+    /// What may flow: idle ones that are joined to a live pole count too.
+    Possible,
+}
+
+/// What lies beside `wire` in `mode`. Cost: the bundles of the wire.
+pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, mode: &ModeState, counted: Counted) -> Neighbours {
+    let (network, installation) = (electrical.network(), electrical.installation());
+    let model = network.model();
+    let one = |other: WireId| {
+        let flows = electrical.edge_of(other).map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &network[edge]).abs());
+        let flows = (flows - mode.starter_amps(other)).max(Ampere::ZERO);
+        let may = match counted {
+            Counted::Flowing => flows,
+            Counted::Possible => may_carry(network, mode, electrical.all_loading(), other, flows),
+        };
+        let amps = installation.carries(other, mode.id, may);
+        (installation.heat(other, amps), other, amps, flows)
+    };
+    let found = bundles_of(&model[wire]).map(|bundle| {
+        let mut hot: Vec<_> = installation.bundles.of(bundle).filter(|other| *other != wire).map(one).collect();
+        hot.retain(|(heat, ..)| *heat > 0.0);
+        hot.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let layers = installation.bundles.layers(&installation.beds[wire]);
+        let others: Vec<Neighbour> = hot
+            .into_iter()
+            .enumerate()
+            .map(|(place, (heat, other, amps, flows))| Neighbour {
+                wire: other,
+                amps,
+                alone: Kelvin::new(heat),
+                adds: Kelvin::new(layers.share(place) * heat),
+                is_idle: flows.get() <= NOTHING && installation.given(other).is_none(),
+                is_assumed: installation.is_assumed(other),
+            })
+            .collect();
+        let rise: Kelvin = others.iter().map(|other| other.adds).sum();
+        (rise, Neighbours { bundle, mode: mode.id, others })
+    });
+    let worst = found.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    worst.map_or_else(
+        || Neighbours { bundle: Bundle::Loom(model[wire].loom), mode: mode.id, others: Vec::new() },
+        |(_, neighbours)| neighbours,
+    )
 }

@@ -1,7 +1,10 @@
 //! What is known and what is computed of each conductor: its properties, its load, its temperature, what it loses.
 
+pub mod bundle;
 pub mod conductor;
+pub(super) mod cranking;
 pub mod drop;
+pub mod given;
 pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
@@ -9,5 +12,7 @@ pub mod parallel;
 pub(super) mod thermal;
 pub mod upsize;
 
-pub use load::WireLoad;
+pub use bundle::Bundle;
+pub use given::{Given, GivenBy};
+pub use load::{Neighbour, Neighbours, WireLoad};
 pub use thermal::Hot;

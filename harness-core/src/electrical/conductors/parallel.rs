@@ -11,6 +11,7 @@ use crate::{
     model::{ModeId, Model, WireId},
     network::{EdgeId, GroupId, Network},
     quantity::Ampere,
+    standards::capacity::Beside,
 };
 
 /// What is wrong with conductors in parallel.
@@ -37,8 +38,8 @@ pub struct Parallel {
     pub carries: Ampere,
     /// What it may, among the conductors loaded beside it.
     pub takes: Ampere,
-    /// How many of these there are, itself included.
-    pub beside: u32,
+    /// What lies beside it.
+    pub beside: Beside,
     /// The mode.
     pub mode: ModeId,
 }
@@ -60,8 +61,8 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], i
     // Groups that lack copper in some mode: other rules tell it, at each of their wires.
     let mut short = vec![false; groups.len()];
     for mode in modes {
-        let currents = load::currents(network, |id, edge| mode.working_amps(id, edge));
-        let beside = load::beside(model, &currents, installation);
+        let currents = load::lasting(network, |id, edge| mode.working_amps(id, edge));
+        let beside = installation.beside(&currents);
         for ((group, slot), short) in groups.iter().zip(&mut worst).zip(&mut short) {
             let Some(members) = members(model, group, &currents, &beside) else { continue };
             *short |= members.iter().map(|member| member.amps).sum::<Ampere>() > members.iter().map(|member| member.takes).sum();
@@ -105,11 +106,11 @@ struct Member {
     wire: WireId,
     amps: Ampere,
     takes: Ampere,
-    beside: u32,
+    beside: Beside,
 }
 
 /// The conductors of a group; `None` where what one of them may carry is not known.
-fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, u32>) -> Option<Vec<Member>> {
+fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, Beside>) -> Option<Vec<Member>> {
     group
         .iter()
         .map(|(id, _)| {

@@ -2,8 +2,8 @@
 //!
 //! The warmer copper has more resistance, which changes voltages, and currents where there are loops or loads of constant
 //! power. So a mode is solved, the temperatures follow, and it is solved again with the resistances at these temperatures,
-//! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that found no
-//! rest. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
+//! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that did not
+//! settle. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
 use super::{
     conductor::surroundings,
@@ -26,6 +26,7 @@ const MOST_ROUNDS: u32 = 20;
 /// Temperatures and the resistances they lead to, round by round.
 pub(in crate::electrical) struct Warming<'a> {
     installation: &'a Installation,
+    mode: ModeId,
     /// The temperature with which each wire was last solved.
     taken: IdVec<WireId, f64>,
     /// The temperature that followed.
@@ -36,9 +37,9 @@ pub(in crate::electrical) struct Warming<'a> {
 }
 
 impl<'a> Warming<'a> {
-    pub(in crate::electrical) fn new(installation: &'a Installation) -> Self {
+    pub(in crate::electrical) fn new(installation: &'a Installation, mode: ModeId) -> Self {
         let cold: IdVec<WireId, f64> = installation.beds.items().iter().map(|bed| bed.cold.get()).collect();
-        Self { installation, taken: cold, found: IdVec::new(), at_rest: false, rounds: 0 }
+        Self { installation, mode, taken: cold, found: IdVec::new(), at_rest: false, rounds: 0 }
     }
 
     /// Takes what flows; `true` if the network is to be solved again with the resistances that were set in `solver`.
@@ -48,10 +49,9 @@ impl<'a> Warming<'a> {
         solver: &mut Solver<'_>,
         amps: impl Fn(EdgeId, &crate::network::Edge) -> Ampere,
     ) -> bool {
-        let model = network.model();
         self.rounds += 1;
-        let currents = load::currents(network, amps);
-        self.found = self.installation.temperatures(&currents, &load::beside(model, &currents, self.installation));
+        let currents = self.installation.with_given(self.mode, load::lasting(network, amps));
+        self.found = self.installation.temperatures(&currents);
         let moved = |(wire, found): (WireId, &f64)| (found.min(RUINED) - self.taken[wire].min(RUINED)).abs() > AT_REST;
         self.at_rest = !self.found.iter().any(moved);
         if self.at_rest || self.rounds >= MOST_ROUNDS {

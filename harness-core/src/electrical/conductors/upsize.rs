@@ -10,7 +10,10 @@ use crate::{
     model::{Model, WireId},
     network::{Network, Step},
     quantity::{OhmPerMetre, Ratio, SquareMillimetre, Volt},
-    standards::{capacity::trade_sizes, drop::Limit},
+    standards::{
+        drop::Limit,
+        trade::{Trade, trade_sizes},
+    },
 };
 use std::{cmp::Ordering, collections::BinaryHeap};
 
@@ -122,7 +125,7 @@ fn least_sizes(
         Some(cost.volts * (Ratio::new(1.0) - ratio))
     };
     if let Some(dearest) = conductors.first()
-        && let Some(size) = trade_sizes()
+        && let Some(size) = trade_sizes(Trade::of(dearest.size))
             .filter(|size| *size > dearest.size)
             .find(|size| saved(dearest, *size).is_some_and(|volts| volts >= excess))
     {
@@ -135,7 +138,7 @@ fn least_sizes(
     let mut number = 0;
     while excess > Volt::ZERO {
         let Some(turn) = waiting.pop() else { return Err(excess) };
-        let Some(size) = trade_sizes().find(|size| *size > turn.size) else {
+        let Some(size) = trade_sizes(Trade::of(turn.size)).find(|size| *size > turn.size) else {
             largest.push(turn);
             continue;
         };
@@ -153,8 +156,12 @@ fn least_sizes(
 
 #[cfg(test)]
 mod tests {
-    use super::{Cost, OhmPerMetre, SquareMillimetre, Volt, WireId, least_sizes, trade_sizes};
+    use super::{Cost, OhmPerMetre, SquareMillimetre, Trade, Volt, WireId, least_sizes};
     use proptest::prelude::*;
+
+    fn trade_sizes() -> impl Iterator<Item = SquareMillimetre> {
+        super::trade_sizes(Trade::Metric)
+    }
 
     /// Copper at 20 degC, near enough: the way in which sizes are chosen does not depend on it.
     fn copper(_: WireId, size: SquareMillimetre) -> Option<OhmPerMetre> {

@@ -12,18 +12,22 @@ use crate::{
     quantity::Ohm,
 };
 
-/// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire.
+/// The circuit of `state`'s mode with everything frozen; `ohms` gives the resistance of each wire, `inner` that of a source.
 pub(super) fn frozen(
     network: &Network,
     circuit: &Circuit,
     state: &ModeState,
     idle: &IdVec<EdgeId, bool>,
     ohms: &IdVec<WireId, Ohm>,
+    inner: impl Fn(EdgeId) -> Option<Ohm>,
 ) -> Circuit {
     let branches = circuit.branches.iter().zip(network.edges()).map(|(branch, (id, edge))| {
         let kind = match branch.kind {
             _ if idle[id] => BranchKind::Open,
             BranchKind::Resistance(resistance) => BranchKind::Resistance(edge.wire().map_or(resistance, |wire| ohms[wire])),
+            BranchKind::Source { emf, resistance, limit } if is_there(state, id, branch.kind) => {
+                BranchKind::Source { emf, resistance: inner(id).unwrap_or(resistance), limit }
+            }
             kind @ (BranchKind::Source { .. } | BranchKind::Diode { .. }) if is_there(state, id, kind) => kind,
             BranchKind::RelayContact { resistance, .. } if state.conducts(id) => BranchKind::Resistance(resistance),
             BranchKind::Source { .. } | BranchKind::Diode { .. } | BranchKind::RelayContact { .. } => BranchKind::Open,

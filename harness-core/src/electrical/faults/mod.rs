@@ -4,7 +4,9 @@
 //! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
 //! temperature, which gives the smallest current. `strike` follows one short: the fuse that is surest to open opens, the current is
 //! found anew, and so on until nothing flows or nothing opens. Fuses are taken cold at each stage, and by the slow edge of their
-//! gates. A second pass with conductors at 20 degC shorts each fuse at its own terminals: the largest current that it must break.
+//! gates. Where several returns are there, each is tried and the worst counts: the slowest for a conductor, the largest current for a
+//! fuse. Batteries are aged and cold for the one, new and warm for the other: a second pass with conductors at 20 degC shorts each
+//! fuse at its own terminals, which gives the largest current that it must break.
 //!
 //! Cost: one search for blocks and one chain a point and mode; see [`crate::circuit::ports`].
 
@@ -22,8 +24,7 @@ pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
 use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, fuses::protection::ClusterId,
-    modes::branches::Maker,
+    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker,
 };
 use crate::{
     arena::IdVec,
@@ -135,9 +136,7 @@ impl<'a> Pass<'a> {
         loading: &IdVec<WireId, WireLoad>,
     ) -> Self {
         let model = network.model();
-        let mut clusters: Vec<ClusterId> = protection.unfused().iter().map(|unfused| protection.cluster(unfused.pole)).collect();
-        clusters.sort_unstable();
-        let is_unfused = |point| clusters.binary_search(&protection.cluster(point)).is_ok();
+        let is_unfused = |point| protection.is_unfused(point);
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));
         Self {
             model,
@@ -155,9 +154,9 @@ impl<'a> Pass<'a> {
 
     /// Looks at all shorts of one mode.
     pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
-        let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot);
+        let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot, |edge| self.parts.aged(edge));
         let mut shorts = Shorts::new(&hot);
-        let returns = Returns::new(self.network, self.domains, state, &hot, &shorts);
+        let returns = Returns::new(self.network, self.domains, self.protection, state, &hot, &shorts);
         let mut strike = Strike::default();
         for (point, item) in self.model.points() {
             // What lies inside a device is nobody's to wire.
@@ -166,8 +165,8 @@ impl<'a> Pass<'a> {
             }
             // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
             let outside = |back: &PointId| !matches!(self.model[*back].kind, PointKind::Node(_));
-            if let Some(back) = returns.of(point, &shorts).filter(outside) {
-                self.short(&mut shorts, &mut strike, state.id, (point, back));
+            for back in returns.of(point, &shorts).iter().filter(|back| outside(back)) {
+                self.short(&mut shorts, &mut strike, state.id, (point, *back));
             }
         }
         let terminals = std::mem::take(&mut self.terminals);
@@ -175,7 +174,7 @@ impl<'a> Pass<'a> {
             self.short(&mut shorts, &mut strike, state.id, *pair);
         }
         self.terminals = terminals;
-        let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold);
+        let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold, |_| None);
         let mut shorts = Shorts::new(&cold);
         let fuses: Vec<(EdgeId, ElementId)> = self.parts.fuses().iter().map(|info| (info.edge, info.element)).collect();
         for (edge, fuse) in fuses {
@@ -198,12 +197,11 @@ impl<'a> Pass<'a> {
         if stage.fuses.len() < 2 {
             return;
         }
-        let cluster = self.protection.cluster(short.0);
         let feeds = |fuse: &ElementId| {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.contains(&Some(cluster)))
+            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
         };
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
@@ -244,29 +242,30 @@ impl<'a> Pass<'a> {
         let edge = &self.network[id];
         let (mut chain, mut flow) = (Chain::default(), Flow::default());
         for point in [edge.a, edge.b] {
-            let Some(back) = returns.of(point, shorts) else { continue };
-            if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
-                continue;
-            }
-            shorts.flow(&chain, &[], &mut flow);
-            let mut own = 0.0;
-            shorts.each(&chain, &flow, |of, amps| {
-                if EdgeId(of) == id {
-                    own = f64::abs(amps);
+            for &back in returns.of(point, shorts) {
+                if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
+                    continue;
                 }
-            });
-            if flow.amps <= 0.0 || own <= 0.0 {
-                continue;
-            }
-            let duty = Duty { fuse, amps: Ampere::new(own), mode, short: (point, back) };
-            self.duties
-                .entry(fuse)
-                .and_modify(|most| {
-                    if duty.amps > most.amps {
-                        *most = duty;
+                shorts.flow(&chain, &[], &mut flow);
+                let mut own = 0.0;
+                shorts.each(&chain, &flow, |of, amps| {
+                    if EdgeId(of) == id {
+                        own = f64::abs(amps);
                     }
-                })
-                .or_insert(duty);
+                });
+                if flow.amps <= 0.0 || own <= 0.0 {
+                    continue;
+                }
+                let duty = Duty { fuse, amps: Ampere::new(own), mode, short: (point, back) };
+                self.duties
+                    .entry(fuse)
+                    .and_modify(|most| {
+                        if duty.amps > most.amps {
+                            *most = duty;
+                        }
+                    })
+                    .or_insert(duty);
+            }
         }
     }
 
@@ -290,17 +289,21 @@ impl Electrical {
     pub fn strike(&self, mode: ModeId, (point, back): (PointId, Option<PointId>)) -> Option<(Strike, (PointId, PointId))> {
         let network: &Network = &self.network;
         let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(network.model());
+        let installation = Installation::new(network);
         let circuit = Maker::new(network, &installation).circuit(mode);
         let parts = Parts::new(network, &self.domains, &self.loading);
-        let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot);
+        let hot = frozen::frozen(network, &circuit, state, &parts.idle, &parts.hot, |edge| parts.aged(edge));
         let mut shorts = Shorts::new(&hot);
-        let back = match back {
-            Some(back) => back,
-            None => Returns::new(network, &self.domains, state, &hot, &shorts).of(point, &shorts)?,
+        let backs = match back {
+            Some(back) => vec![back],
+            None => Returns::new(network, &self.domains, &self.protection, state, &hot, &shorts).of(point, &shorts).to_vec(),
         };
-        let mut strike = Strike::default();
-        strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
-        Some((strike, (point, back)))
+        let strikes = backs.into_iter().map(|back| {
+            let mut strike = Strike::default();
+            strike.run(&mut shorts, &parts, point.index() as u32, back.index() as u32);
+            (strike, (point, back))
+        });
+        // The one that lasts longest; of equal ones that of the smallest current.
+        strikes.reduce(|worst, other| if other.0.lasts_longer_than(&worst.0) { other } else { worst })
     }
 }

@@ -7,11 +7,13 @@ use crate::{
     network::{Domains, Edge, EdgeId, Network, resistor},
     quantity::{Ampere, Celsius, Ohm, Second, Volt},
     standards::{
+        capacity::Beside,
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
         short_circuit::{Conductor, Covering, Metal, k},
     },
 };
+use rustc_hash::FxHashMap;
 
 ids! {
     /// A fuse, by its place among those of the network.
@@ -69,6 +71,8 @@ pub(super) struct Parts {
     wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
     pub(super) idle: IdVec<EdgeId, bool>,
+    /// Per source of direct current without a limit: the internal resistance of an aged, cold battery.
+    aged: FxHashMap<EdgeId, Ohm>,
     /// Per wire: its resistance at 20 degC.
     pub(super) cold: IdVec<WireId, Ohm>,
     /// Per wire: its resistance at its rated temperature; at 20 degC where none is known.
@@ -108,7 +112,16 @@ impl Parts {
             rated.map_or(cold[id], |rated| cold[id] * temperature_ratio(rated).value)
         });
         let hot = hot.collect();
-        Self { of, fuses, places, wires, idle, cold, hot }
+        // Alternating voltage comes from no battery, and a source with a limit gives what that says.
+        let ages = |edge: &Edge| edge.role.takes_charge() && !domains.of(edge.b).is_some_and(|domain| model[domain].ac);
+        let aged = network.edges().filter(|(_, edge)| ages(edge));
+        let aged = aged.filter_map(|(id, edge)| Some((id, model[edge.element()?].kind.inner_resistance()?.aged))).collect();
+        Self { of, fuses, places, wires, idle, aged, cold, hot }
+    }
+
+    /// The internal resistance of an aged, cold battery; `None` for what does not age.
+    pub(super) fn aged(&self, edge: EdgeId) -> Option<Ohm> {
+        self.aged.get(&edge).copied()
     }
 
     pub(super) fn of(&self, edge: EdgeId) -> Struck {
@@ -135,7 +148,7 @@ impl Parts {
 }
 
 /// What a wire stands; `None` where its size or its rating is not known.
-fn wire_info(model: &Model, wire: &crate::model::Wire, beside: u32) -> Option<WireInfo> {
+fn wire_info(model: &Model, wire: &crate::model::Wire, beside: Beside) -> Option<WireInfo> {
     let (conductor, covering) = conductor::withstand(model, wire, beside)?;
     let k = k(Metal::Copper, covering.rated, covering.limit(Some(Second::new(SHORT))).value).value;
     Some(WireInfo { conductor, covering, heat: (k * covering.size.get()).powi(2) })

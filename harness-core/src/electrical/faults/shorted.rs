@@ -5,35 +5,40 @@
 
 use crate::{
     circuit::{BranchKind, Circuit, ports::Shorts},
-    electrical::ModeState,
+    electrical::{ModeState, Protection},
     model::{DomainId, PointId},
-    network::{Domains, Network},
+    network::{Domains, Edge, Network},
+    quantity::Volt,
     vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashMap;
 
-/// Where the returns of the domains lie in one mode.
+/// Where the returns of the domains are in one mode.
 pub(super) struct Returns<'a> {
     domains: &'a Domains,
-    /// Per island and domain, and per island alone: the point to which a fault of it is bolted.
-    points: FxHashMap<(u32, Option<DomainId>), PointId>,
+    /// Per island and domain, and per island alone: the points to which a fault of it may be bolted, sorted.
+    points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
 }
 
+/// Voltages that differ by less are one: rounding of the solver.
+const SAME_VOLTS: f64 = 1e-6;
+
 impl<'a> Returns<'a> {
-    /// Finds the lowest negative pole of each island and domain; for domains that stand on the chassis or earth, the chassis
-    /// where it is part of the island.
+    /// Finds the negative poles of each island and domain that are grounds, or the lowest where none is; for domains that stand on
+    /// the chassis or earth, each piece of chassis that is part of the island.
     pub(super) fn new(
         network: &Network,
         domains: &'a Domains,
+        protection: &Protection,
         state: &ModeState,
         circuit: &Circuit,
         shorts: &Shorts<'_>,
     ) -> Self {
         let model = network.model();
-        let mut points: FxHashMap<(u32, Option<DomainId>), PointId> = FxHashMap::default();
+        let mut points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
         // A battery goes before what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
-            let mut lowest: FxHashMap<(u32, Option<DomainId>), PointId> = FxHashMap::default();
+            let mut poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
             for ((_, edge), branch) in network.edges().zip(&circuit.branches) {
                 let BranchKind::Source { limit, .. } = branch.kind else { continue };
                 if limit.is_some() != charges {
@@ -41,47 +46,56 @@ impl<'a> Returns<'a> {
                 }
                 let island = shorts.island(branch.from);
                 for domain in [domains.of(edge.a), None] {
-                    let lowest = lowest.entry((island, domain)).or_insert(edge.a);
-                    if state.volts(edge.a) < state.volts(*lowest) {
-                        *lowest = edge.a;
-                    }
+                    poles.entry((island, domain)).or_default().push(edge.a);
                 }
             }
-            for (key, point) in lowest {
-                points.entry(key).or_insert(point);
+            for (key, mut poles) in poles {
+                let is_ground = |point: &PointId| protection.is_ground(protection.cluster(*point));
+                if poles.iter().any(is_ground) {
+                    poles.retain(is_ground);
+                } else {
+                    let lowest = poles.iter().map(|pole| state.volts(*pole)).fold(Volt::new(f64::MAX), Volt::min);
+                    poles.retain(|pole| state.volts(*pole) <= lowest + Volt::new(SAME_VOLTS));
+                }
+                poles.sort_unstable();
+                poles.dedup();
+                points.entry(key).or_insert(poles);
             }
         }
+        // All points of one piece are within a tenth of a milliohm of its first.
         let chassis: Vec<PointId> = model
             .devices()
             .filter(|(_, device)| device.chassis)
-            .flat_map(|(_, device)| device.ports.iter())
-            .filter_map(|port| model[port].points.get(0))
+            .filter_map(|(_, device)| model.points_of(device).next())
             .collect();
-        for ((island, domain), point) in &mut points {
+        for ((island, domain), points) in &mut points {
             let on_chassis =
                 domain.is_some_and(|domain| matches!(model[domain].reference, Reference::Chassis | Reference::Earth));
-            let there = chassis.iter().find(|chassis| shorts.island(chassis.index() as u32) == *island);
-            if let (true, Some(there)) = (on_chassis, there) {
-                *point = *there;
+            let there = chassis.iter().filter(|chassis| shorts.island(chassis.index() as u32) == *island);
+            let there: Vec<PointId> = there.copied().collect();
+            if on_chassis && !there.is_empty() {
+                *points = there;
             }
         }
         Self { domains, points }
     }
 
-    /// The point to which a fault of `point` is bolted; `None` where no source feeds it.
-    pub(super) fn of(&self, point: PointId, shorts: &Shorts<'_>) -> Option<PointId> {
+    /// The points to which a fault of `point` may be bolted; none where no source feeds it.
+    pub(super) fn of(&self, point: PointId, shorts: &Shorts<'_>) -> &[PointId] {
         let island = shorts.island(point.index() as u32);
         let own = self.domains.of(point).and_then(|domain| self.points.get(&(island, Some(domain))));
-        own.or_else(|| self.points.get(&(island, None))).copied()
+        own.or_else(|| self.points.get(&(island, None))).map_or(&[], Vec::as_slice)
     }
 }
 
 /// The two terminals of every load, coil and converter input, and of every device of which only its supply and return pins are
-/// known.
+/// known. A coil whose resistance is given limits its own current: what it may come to carry then is no short.
 pub(super) fn terminals(network: &Network) -> Vec<(PointId, PointId)> {
     let model = network.model();
     let mut pairs = Vec::new();
-    pairs.extend(network.edges().filter(|(_, edge)| edge.role.draws()).map(|(_, edge)| (edge.a, edge.b)));
+    let limits_itself = |edge: &Edge| edge.element().is_some_and(|element| model[element].kind.coil_resistance().is_some());
+    let draws = network.edges().filter(|(_, edge)| edge.role.draws() && !limits_itself(edge));
+    pairs.extend(draws.map(|(_, edge)| (edge.a, edge.b)));
     for (_, device) in model.devices() {
         let points = || device.ports.iter().flat_map(|port| model[port].points.iter());
         let pins = |wanted: Role| {

@@ -65,6 +65,16 @@ impl Strike {
         self.stages().last().is_none_or(|stage| stage.opens.is_some())
     }
 
+    /// Whether it ends later than another, or never; of two that end alike, whether less flows at first.
+    pub(super) fn lasts_longer_than(&self, other: &Self) -> bool {
+        let lasts = |strike: &Self| {
+            let times = strike.stages().iter().map(|stage| stage.lasts().map_or(f64::INFINITY, Second::get));
+            (times.sum::<f64>(), strike.stages().first().map_or(0.0, |stage| -stage.amps.get()))
+        };
+        // What nothing flows in lasts no time at all.
+        !self.stages().is_empty() && (other.stages().is_empty() || lasts(self) > lasts(other))
+    }
+
     /// Shorts two points.
     pub(super) fn run(&mut self, shorts: &mut Shorts<'_>, parts: &Parts, a: u32, b: u32) {
         self.spare.append(&mut self.stages);

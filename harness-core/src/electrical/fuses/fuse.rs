@@ -4,8 +4,8 @@ use crate::{
     model::{ElementId, ElementKind, FuseKind, Model},
     quantity::Ampere,
     standards::{
-        Sourced,
-        fuse::{FuseStandard, given_breaking_capacity},
+        Source, Sourced,
+        fuse::{FuseStandard, conventional_share, given_breaking_capacity, given_lowest_break, overload_share},
         fuse_time::FuseCurve,
     },
 };
@@ -32,13 +32,60 @@ pub fn standard_of(model: &Model, kind: &FuseKind) -> Option<&'static FuseStanda
 #[must_use]
 pub fn curve_of(model: &Model, kind: &FuseKind) -> Option<FuseCurve> {
     let rating = kind.rating?.value;
-    if !kind.gates.is_empty() {
-        return FuseCurve::of_datasheet(rating, kind.gates.iter().map(|gate| (gate.at, gate.holds, gate.opens_within)));
+    let curve = if kind.gates.is_empty() {
+        match kind.body {
+            Some(body) => FuseCurve::of_type(rating, body.value),
+            None => FuseCurve::of_standard(rating, standard_of(model, kind)?),
+        }
+    } else {
+        FuseCurve::of_datasheet(rating, kind.gates.iter().map(|gate| (gate.at, gate.holds, gate.opens_within)))
+    }?;
+    let lowest = lowest_break_of(kind).map(|lowest| lowest.value);
+    Some(curve.with(lowest, kind.melting.map(|at| at.value)))
+}
+
+/// The smallest current that a fuse of this kind is sure to break, where it is not a full-range fuse: its own, else that of its
+/// category; `None` for every other fuse.
+#[must_use]
+pub fn lowest_break_of(kind: &FuseKind) -> Option<Sourced<Ampere>> {
+    let rating = kind.rating?.value;
+    match (kind.lowest_break, kind.body) {
+        (Some(own), _) => Some(given_lowest_break(own.value)),
+        (None, Some(body)) if body.value.is_back_up() && kind.gates.is_empty() => {
+            body.value.overload().map(|share| share.map(|share| rating * share))
+        }
+        (None, _) => None,
     }
-    match kind.body {
-        Some(body) => FuseCurve::of_type(rating, body.value),
-        None => FuseCurve::of_standard(rating, standard_of(model, kind)?),
-    }
+}
+
+/// The largest current that a fuse of this kind may let through for long: its rating, or more where it is sure to open only above
+/// what the 1.45 rule of IEC 60364-4-43 allows; with the current from which it is sure to open in that case. `None` where its rating
+/// is not known.
+///
+/// A conductor that carries this is protected against overload.
+#[must_use]
+pub fn passes(model: &Model, kind: &FuseKind) -> Option<Passes> {
+    let rating = kind.rating?.value;
+    let sure = match lowest_break_of(kind) {
+        Some(lowest) => Some((lowest.value, lowest.source)),
+        None if kind.body.is_some_and(|body| body.value.overload().is_some()) => None,
+        None => curve_of(model, kind).and_then(|curve| curve.sure_to_open_at()),
+    };
+    // A full-range fuse with conventional currents satisfies the rule by its rating.
+    let late = sure.filter(|(amps, _)| *amps > rating * conventional_share().value.get() * (1.0 + 1e-9));
+    let amps = late.map_or(rating, |(amps, _)| rating.max(amps / overload_share().value.get()));
+    Some(Passes { rating, amps, sure: late })
+}
+
+/// What a fuse may let through for long.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Passes {
+    /// Its rating.
+    pub rating: Ampere,
+    /// What a conductor must carry to be protected against overload by it: at least the rating.
+    pub amps: Ampere,
+    /// The current from which it is sure to open, where that is above the conventional one of a full-range fuse.
+    pub sure: Option<(Ampere, &'static Source)>,
 }
 
 /// The largest current that a fuse of this kind breaks: its own, else its standard's; `None` where neither says it.

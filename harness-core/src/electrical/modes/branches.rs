@@ -13,6 +13,7 @@ use crate::{
     network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
     standards::{battery, contact},
+    text::At,
     vocabulary::{Demand, Role},
 };
 
@@ -93,11 +94,12 @@ impl<'a> Maker<'a> {
     }
 
     fn element(&self, id: EdgeId, edge: &Edge, element: &Element, mode: ModeId) -> BranchKind {
-        let closed = BranchKind::Resistance(contact::closed_resistance().value);
+        let of_contact = |own: Option<At<Ohm>>| own.map_or(contact::closed_resistance().value, |at| at.value);
+        let closed = |own: Option<At<Ohm>>| BranchKind::Resistance(of_contact(own));
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
-            ElementKind::Source { emf, resistance, limit, modes, .. } => {
-                let resistance = resistance.map_or(battery::source_resistance().value, |at| at.value);
+            ElementKind::Source { emf, limit, modes, .. } => {
+                let resistance = element.kind.inner_resistance().map_or(battery::source_resistance().value, |inner| inner.new);
                 when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
             }
             ElementKind::Load { demand, modes, .. } => {
@@ -117,17 +119,17 @@ impl<'a> Maker<'a> {
                 let usual = || kind.and_then(|kind| contact::fuse_resistance(kind.rating?.value)).map(|sourced| sourced.value);
                 when(*fitted, BranchKind::Resistance(own.or_else(usual).unwrap_or(contact::closed_resistance().value)))
             }
-            ElementKind::Switch { closed: modes, .. } => when(modes.has(mode), closed),
-            ElementKind::Disconnect { out, .. } => when(!out.has(mode), closed),
-            ElementKind::Interlock { .. } => closed,
+            ElementKind::Switch { closed: modes, contact_resistance, .. } => when(modes.has(mode), closed(*contact_resistance)),
+            ElementKind::Disconnect { out, contact_resistance, .. } => when(!out.has(mode), closed(*contact_resistance)),
+            ElementKind::Interlock { .. } => closed(None),
             // A link whose resistance is not above zero: see `joint::bar`.
             ElementKind::Link { .. } => BranchKind::Open,
-            ElementKind::Relay { resistance, pull_in, hold, .. } => {
+            ElementKind::Relay { resistance, pull_in, hold, contact_resistance, .. } => {
                 if edge.role.is_relay_contact() {
                     return BranchKind::RelayContact {
                         coil: self.partner(id),
                         closed_when_energised: edge.role == EdgeRole::MakeContact,
-                        resistance: contact::closed_resistance().value,
+                        resistance: of_contact(*contact_resistance),
                     };
                 }
                 let nominal = self.nominal(element);
@@ -178,7 +180,12 @@ fn partners(network: &Network) -> Lookup<EdgeId, u32> {
             }
             EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => followers.push((id, element)),
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {}
-            EdgeRole::Source { .. } | EdgeRole::Load | EdgeRole::Resistor | EdgeRole::Capacitor | EdgeRole::Diode => {}
+            EdgeRole::Source { .. }
+            | EdgeRole::Load
+            | EdgeRole::Resistor
+            | EdgeRole::Shunt
+            | EdgeRole::Capacitor
+            | EdgeRole::Diode => {}
         }
     }
     followers.into_iter().map(|(id, element)| (id, leaders[element])).collect()

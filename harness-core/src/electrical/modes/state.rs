@@ -3,12 +3,13 @@
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, Operating, solve::Solver},
-    electrical::conductors::{installation::Installation, thermal::Warming},
+    electrical::conductors::{cranking::of_starters, installation::Installation, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},
 };
 use petgraph::unionfind::UnionFind;
+use rustc_hash::FxHashMap;
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
 const WORST_RESIDUAL: f64 = 1e-9;
@@ -54,6 +55,10 @@ pub struct ModeState {
     volts: IdVec<PointId, Volt>,
     live: IdVec<PointId, bool>,
     conducts: IdVec<EdgeId, bool>,
+    /// Points that closed contacts and fuses join to the positive pole of a source.
+    fed: IdVec<PointId, bool>,
+    /// What starters take through their wires.
+    starters: FxHashMap<WireId, Ampere>,
     /// Temperature of each wire in degC, infinite where it has no steady one.
     heat: IdVec<WireId, f64>,
     /// Whether currents and temperatures agree with each other.
@@ -125,6 +130,12 @@ impl ModeState {
         self.heat[wire]
     }
 
+    /// What starters take through a wire: it lasts for seconds and heats nothing for long.
+    #[must_use]
+    pub fn starter_amps(&self, wire: WireId) -> Ampere {
+        self.starters.get(&wire).copied().unwrap_or_default()
+    }
+
     /// Voltage of a point against the reference of its island.
     #[must_use]
     pub fn volts(&self, point: PointId) -> Volt {
@@ -135,6 +146,13 @@ impl ModeState {
     #[must_use]
     pub fn is_live(&self, point: PointId) -> bool {
         self.live[point]
+    }
+
+    /// Whether closed contacts and fuses join the point to the pole of a source that is on and not to its other pole alone: a load
+    /// there can be switched on, whether it draws now or not.
+    #[must_use]
+    pub fn is_fed(&self, point: PointId) -> bool {
+        self.fed[point]
     }
 
     /// Whether an edge is closed in this mode: metal, a closed switch or contact, a fitted fuse, a conducting diode, a
@@ -173,7 +191,7 @@ pub(in crate::electrical) fn solve(
     energised: &[u32],
 ) -> ModeState {
     let mut solver = Solver::new(circuit, energised);
-    let mut warming = Warming::new(installation);
+    let mut warming = Warming::new(installation, mode);
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;
     let mut energised: IdVec<EdgeId, bool>;
@@ -212,6 +230,8 @@ pub(in crate::electrical) fn solve(
             }
         }
     }
+    let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
+    let starters = of_starters(network, |id| if is_shorted(network[id].a) { Ampere::ZERO } else { flowing[id] });
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
     let swings = operating.swings.iter().map(|swing| Swing { edge: EdgeId(swing.branch), off: swing.off, on: swing.on });
     ModeState {
@@ -221,6 +241,8 @@ pub(in crate::electrical) fn solve(
         swings: swings.collect(),
         volts: operating.volts.into(),
         live: operating.live.into(),
+        fed: fed(network, circuit, &closed),
+        starters,
         conducts: closed,
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,
@@ -293,6 +315,19 @@ fn conducting(
         }
     }
     conducts
+}
+
+/// Marks the points that what is closed joins to the positive pole of a source; loads and resistors join nothing here.
+fn fed(network: &Network, circuit: &Circuit, conducts: &IdVec<EdgeId, bool>) -> IdVec<PointId, bool> {
+    let lumps = network.components(|id, edge| edge.role.conducts_when_closed() && conducts[id]);
+    let mut fed = lumps.table(false);
+    let kinds = circuit.branches.iter().zip(network.edges());
+    for (branch, (id, edge)) in kinds {
+        if matches!(branch.kind, BranchKind::Source { .. }) && conducts[id] {
+            fed[lumps.of(edge.b)] = true;
+        }
+    }
+    (0..network.point_count()).map(|point| fed[lumps.of(PointId::from_index(point))]).collect()
 }
 
 /// Marks the islands in which closed edges other than loads and sources join the two poles of a source; `None` if there are none.

@@ -3,10 +3,11 @@
 use super::MissingFact;
 use crate::{
     electrical::conductors::conductor::{capacity_of, surroundings},
-    facts::Facts,
+    facts::{Facts, undrawn::Unknown},
     model::{ConductorId, LoomId, Model, Wire, WireId},
-    quantity::Celsius,
-    wording::count,
+    quantity::{Ampere, Celsius},
+    standards::capacity::Beside,
+    wording::{count, list_of_first, quoted},
 };
 
 /// A thing that lacks a fact for several wires at once.
@@ -15,16 +16,21 @@ enum Lacks {
     Rating(ConductorId),
     AnyKind(LoomId),
     Ambient(LoomId),
+    Current(LoomId),
 }
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let mut findings = Vec::new();
     let mut shared: Vec<(Lacks, WireId)> = Vec::new();
+    let undrawn = facts.undrawn();
     for (id, wire) in model.wires() {
         let loading = facts.electrical().loading(id);
-        // What carries nothing in any mode is too thin for nothing.
-        if loading.mode.is_none() {
+        if loading.amps <= Ampere::ZERO {
+            // The summary counts the supplies of which no current is known; a phase never has a computed one.
+            if undrawn.of(id) == Some(Unknown::Phase) {
+                shared.push((Lacks::Current(wire.loom), id));
+            }
             continue;
         }
         findings.extend(own(model, id, wire));
@@ -39,7 +45,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
                 (None, Some(_)) => findings.push(no_core_rating(model, id, wire)),
             }
         }
-        if wire.size.is_some() && around.thermal().is_some() && capacity_of(model, wire, 1).is_none() {
+        if wire.size.is_some() && around.thermal().is_some() && capacity_of(model, wire, Beside::default()).is_none() {
             findings.push(MissingFact::new(
                 wire.size.map_or(wire.span, |size| size.span),
                 format!("capacity and temperature of `{}` were not checked: the table ends below its size", model.wire_name(id)),
@@ -51,7 +57,8 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     }
     shared.sort_unstable();
     for group in shared.chunk_by(|a, b| a.0 == b.0) {
-        findings.extend(group.first().map(|(lacks, _)| shared_note(model, *lacks, group.len())));
+        let wires: Vec<WireId> = group.iter().map(|(_, wire)| *wire).collect();
+        findings.extend(group.first().map(|(lacks, _)| shared_note(model, *lacks, &wires)));
     }
     findings
 }
@@ -91,8 +98,8 @@ fn no_core_rating(model: &Model, id: WireId, wire: &Wire) -> MissingFact {
     )
 }
 
-fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
-    let count = count(wires, "wire");
+fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
+    let count = count(wires.len(), "wire");
     let example = Celsius::new(105.0);
     match lacks {
         Lacks::Rating(kind) => {
@@ -114,6 +121,18 @@ fn shared_note(model: &Model, lacks: Lacks, wires: usize) -> MissingFact {
                 format!("capacity and temperature of {count} were not checked: loom `{name}` names no conductor kind for them"),
                 "no `wire`",
                 format!("add `wire` to `{name}` and the kind to `parts: conductors`, or `rated` to the policy"),
+                name.to_owned(),
+            )
+        }
+        Lacks::Current(loom) => {
+            let item = &model[loom];
+            let name = model.text(item.name);
+            let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+            MissingFact::new(
+                wires.first().map_or(item.span, |wire| model[*wire].span),
+                format!("load and temperature of {} were not checked: the current between phases is not computed", list_of_first(&names, 3, 0)),
+                "no `current`",
+                "add `current` to the wire or its cable: what the motor or converter takes from each phase for long".to_owned(),
                 name.to_owned(),
             )
         }

@@ -118,7 +118,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
     for (id, element) in model.elements() {
         let name = model.element_name(id);
         match &element.kind {
-            ElementKind::Source { resistance: None, .. } => findings.push(MissingFact::new(
+            ElementKind::Source { resistance: None, aged: None, .. } => findings.push(MissingFact::new(
                 element.span,
                 format!("the internal resistance of `{name}` is not given; 10 mohm was taken"),
                 "no `resistance`",

@@ -4,10 +4,13 @@ use super::MissingFact;
 use crate::{
     electrical::conductors::conductor::wall_of,
     facts::Facts,
-    model::{ConductorId, EndKind, HousingId, Mate, Model, PointId, PointKind, PortKind},
+    model::{ConductorId, EndKind, HousingId, LandingKindId, Mate, Model, PointId, PointKind, PortKind},
     network::EdgeKind,
 };
 use std::collections::BTreeSet;
+
+/// Current from which something flows, in ampere.
+const NOTHING: f64 = 1e-6;
 
 /// A fact that a housing kind lacks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -56,7 +59,42 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     }
     findings.extend(lacks.into_iter().map(|(kind, lacks)| housing_note(model, kind, lacks)));
     findings.extend(walls(model));
+    findings.extend(points(facts));
     findings
+}
+
+/// Kinds of points for bare wires that say too little of what they take.
+fn points(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let mut lacks: BTreeSet<(LandingKindId, &str)> = BTreeSet::new();
+    for landing in facts.landings().iter().filter(|landing| !landing.wires.is_empty()) {
+        let kind = &model[landing.kind];
+        if kind.takes.is_empty() {
+            lacks.insert((landing.kind, "takes"));
+        }
+        if kind.current.is_none() && facts.landing_current(landing).is_some_and(|(amps, _)| amps.get() > NOTHING) {
+            lacks.insert((landing.kind, "current"));
+        }
+    }
+    let notes = lacks.into_iter().map(|(id, key)| {
+        let name = model.text(model[id].name);
+        let (what, lacks, example) = match key {
+            "takes" => (
+                "the number and sizes of wires at",
+                "no `takes`",
+                "takes: [ { wires: 1, size: 0.5 mm2 .. 6 mm2 }, { wires: 2, size: 0.5 mm2 .. 4 mm2 } ]",
+            ),
+            _ => ("the currents of", "no `current`", "current: 41 A"),
+        };
+        MissingFact::new(
+            model[id].span,
+            format!("{what} points of the kind `{name}` were not checked: it gives no `{key}`"),
+            lacks,
+            format!("add `{key}` to `{name}`, such as `{example}`"),
+            name.to_owned(),
+        )
+    });
+    notes.collect()
 }
 
 /// Conductor kinds that go through a seal of a stated range while nothing says how thick their insulation is.
@@ -101,11 +139,11 @@ fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId
     match mate? {
         Mate::Port(port) => match model[port].kind {
             PortKind::Connector(housing) => Some(housing),
-            PortKind::Stud(_) => None,
+            PortKind::Stud(_) | PortKind::Landing(_) => None,
         },
         Mate::End(end) => match model[end].kind {
             EndKind::Connector(housing) => Some(housing),
-            EndKind::Ring(_) => None,
+            EndKind::Ring(_) | EndKind::Bare => None,
         },
     }
 }
@@ -119,7 +157,7 @@ fn wired(facts: &Facts) -> BTreeSet<PointId> {
 /// Cavities whose contact carries current in some mode.
 fn loaded(facts: &Facts) -> BTreeSet<PointId> {
     let contacts = facts.network().edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Contact(_)));
-    let carries = |edge| facts.electrical().modes().any(|mode| mode.amps(edge).get().abs() > 1e-6);
+    let carries = |edge| facts.electrical().modes().any(|mode| mode.amps(edge).get().abs() > NOTHING);
     contacts.filter(|(id, _)| carries(*id)).flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 

@@ -1,13 +1,16 @@
 //! Facts that a design does not give, and what was not checked for want of them.
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
-//! file a group of questions: what flows, coils, batteries, conductors, shorts, what is joined, voltages.
+//! file a group of questions: what flows, coils, batteries, conductors, shorts, what is joined, positions of
+//! contacts, bonds, voltages.
 
 mod batteries;
+mod bonds;
 mod coils;
 mod conductors;
 mod flow;
 mod joints;
+mod positions;
 mod shorts;
 mod voltages;
 
@@ -47,6 +50,8 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         conductors::missing,
         shorts::missing,
         joints::missing,
+        positions::missing,
+        bonds::missing,
         voltages::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()

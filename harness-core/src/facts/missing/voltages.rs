@@ -22,16 +22,19 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         return Vec::new();
     }
     let domains = facts.electrical().domains();
-    let mut findings = nameless(model, domains);
+    let mut findings = nameless(facts, domains);
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));
     findings.extend(breakers(model, domains, &high));
     findings
 }
 
-/// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from.
-fn nameless(model: &Model, domains: &Domains) -> Vec<MissingFact> {
-    let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(|point| domains.of(point).is_some());
+/// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from. Protective earths and bonds have no
+/// domain, and their colour is judged.
+fn nameless(facts: &Facts, domains: &Domains) -> Vec<MissingFact> {
+    let (model, potentials) = (facts.model(), facts.potentials());
+    let is_known = |point: PointId| domains.of(point).is_some() || potentials.of(point).is_some();
+    let reached = |wire: &crate::model::Wire| wire.from.or(wire.to).is_none_or(is_known);
     let loose: Vec<LoomId> = model.wires().filter(|(_, wire)| !reached(wire)).map(|(_, wire)| wire.loom).collect();
     let note_for = |loom: &[LoomId]| {
         let item = &model[*loom.first()?];

@@ -89,9 +89,15 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
     let mut found = Found::default();
     let mut fed: FxHashSet<ElementId> = FxHashSet::default();
     let mut everywhere: Vec<SupplyCut> = Vec::new();
-    let modes = facts.electrical().modes().map(Some).chain([None]);
-    for mode in modes {
-        let view = Connectivity::new(network, mode);
+    // Coils are alive in some state of the switches: each is asked for in every closure.
+    let mut coils: Vec<SupplyCut> = Vec::new();
+    let closures = facts.electrical().alternatives().closures();
+    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), None));
+    for (mode, closure) in in_modes.chain(closures.iter().map(|closure| (None, Some(closure)))) {
+        let view = match closure {
+            Some(closure) => Connectivity::in_closure(network, closure),
+            None => Connectivity::new(network, mode),
+        };
         let causes = Causes::new(facts, &reported, &view, mode);
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
@@ -113,11 +119,19 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
             };
             let modes = mode.map(|mode| mode.id).into_iter().collect();
             let one = SupplyCut { lost, loads: vec![element], modes, dead, gap };
-            if says_no_mode(model, element) {
+            if mode.is_none() {
+                coils.push(one);
+            } else if says_no_mode(model, element) {
                 everywhere.push(one);
             } else {
                 found.add(facts, element, one);
             }
+        }
+    }
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
+    for one in coils {
+        if let Some(coil) = one.loads.first().copied().filter(|coil| !fed.contains(coil) && seen.insert(*coil)) {
+            found.add(facts, coil, one);
         }
     }
     // A load that names no modes runs whenever it is fed; it must be fed in one of them.
@@ -193,7 +207,7 @@ fn says_no_mode(model: &Model, element: ElementId) -> bool {
 fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
     use EdgeRole::{
         BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
-        Metal, Resistor, Source, Switch,
+        Metal, Resistor, Shunt, Source, Switch,
     };
     let model = facts.model();
     let edges = facts.network().edges().filter_map(|(id, edge)| {
@@ -207,7 +221,7 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
             (Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. }, _, _) => {
                 false
             }
-            (ConverterOutput { .. } | Resistor | Capacitor | Diode, _, _) => false,
+            (ConverterOutput { .. } | Resistor | Shunt | Capacitor | Diode, _, _) => false,
         };
         // Where a source is shorted nothing is fed, and the short is the fault.
         let shorted = mode.is_some_and(|mode| mode.is_shorted(edge.a) || mode.is_shorted(edge.b));

@@ -21,13 +21,15 @@ devices:
       cell: { source: 12 V, positive: A, negative: B }
       charger: { source: 14 V, limit: 10 A, positive: A, negative: B }
       lamp: { load: 1 A, from: A, to: B }
-      shunt: { resistor: 1 ohm, from: A, to: B }
+      leak: { resistor: 1 ohm, from: A, to: B }
+      shunt: { resistor: 0.2 mohm, from: A, to: B }
       filter: { capacitor: 1 uF, from: A, to: B }
       guard: { diode: 0.7 V, from: A, to: B }
       main: { fuse: blade, from: A, to: B }
       empty: { fuse: blade, from: A, to: B, fitted: false }
       key: { switch: open, from: A, to: B, closed-in: [drive] }
       stuck: { switch: open, from: A, to: B }
+      dial: { selector: { off: [], one: [[A, B, C]], two: [[A, B], [D, E]] }, at: { drive: two } }
       made: { relay: normally-open, coil: [A, B], contact: [C, D] }
       broken: { relay: normally-closed, coil: [A, B], contact: [C, D] }
       both: { relay: changeover, coil: [A, B], contact: [C, D, E] }
@@ -70,7 +72,7 @@ fn roles() -> Vec<EdgeRole> {
 #[test]
 fn every_kind_of_the_format_is_here() {
     let format = include_str!("../../../FORMAT.md");
-    let (_, section) = format.split_once("Its kind is told by one of these keys:").expect("the section on elements");
+    let (_, section) = format.split_once("One of these keys gives its kind:").expect("the section on elements");
     let (list, _) = section.split_once("\n## ").expect("a section after it");
     let keys: Vec<&str> = list.lines().filter_map(|line| line.strip_prefix("- `")?.split_once('`')).map(|(key, _)| key).collect();
     assert!(keys.len() >= 12, "{keys:?}");
@@ -88,7 +90,9 @@ fn every_kind_gives_the_edges_that_its_description_says() {
     assert_eq!(of("cell"), one(Source { limited: false }, "BA"));
     assert_eq!(of("charger"), one(Source { limited: true }, "BA"));
     assert_eq!(of("lamp"), one(Load, "AB"));
-    assert_eq!(of("shunt"), one(Resistor, "AB"));
+    assert_eq!(of("leak"), one(Resistor, "AB"));
+    // "At most 10 mohm it counts as a shunt".
+    assert_eq!(of("shunt"), one(Shunt, "AB"));
     assert_eq!(of("filter"), one(Capacitor, "AB"));
     // "Conducts from `from` to `to`".
     assert_eq!(of("guard"), one(Diode, "AB"));
@@ -98,6 +102,9 @@ fn every_kind_gives_the_edges_that_its_description_says() {
     // "Modes in which it is closed, though it rests open".
     assert_eq!(of("key"), one(Switch { closes: true }, "AB"));
     assert_eq!(of("stuck"), one(Switch { closes: false }, "AB"));
+    // "Each with the groups of points that it joins there": a contact for each pair, closed in some mode or in none.
+    let dial = [(Switch { closes: true }, "AB"), (Switch { closes: false }, "BC"), (Switch { closes: true }, "DE")];
+    assert_eq!(of("dial"), dial.map(|(role, ends)| (role, ends.to_owned())));
     // "For a changeover: common, closed when energised, closed at rest".
     assert_eq!(of("made"), [(Coil, "AB".to_owned()), (MakeContact, "CD".to_owned())]);
     assert_eq!(of("broken"), [(Coil, "AB".to_owned()), (BreakContact, "CD".to_owned())]);

@@ -1,29 +1,31 @@
-//! A conductor stays below the temperature that it is rated for, among those loaded beside it in each mode.
+//! A conductor stays below its rated temperature, among the conductors that carry current beside it in each mode.
 
 use crate::{
     analysis::Analysis,
     electrical::{
-        ModeState,
+        ModeState, Neighbours,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::{charging, remedies},
+    evidence::{beside, charging, names_in_words, remedies, too_small},
     finding::{Finding, Level, Worse},
     model::{Wire, WireId},
-    network::EdgeId,
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
+    standards::capacity::Beside,
     wording::count,
 };
 
 /// Excess that is rounding, in kelvin.
 const ROUNDING: f64 = 1e-6;
+/// Neighbours that a remedy names.
+const APART: usize = 3;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
         name: "conductor/overheated",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a conductor hotter than it is rated for, among the conductors loaded beside it",
+        finds: "a conductor hotter than it is rated for, among the loaded conductors beside it",
         docs: include_str!("overheated.md"),
     },
     check,
@@ -45,18 +47,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     if hot.is_empty() {
         return Vec::new();
     }
-    let edges: Vec<(WireId, EdgeId)> =
-        analysis.network().edges().filter_map(|(id, edge)| edge.wire().map(|wire| (wire, id))).collect();
     // Counting neighbours is a pass over the design, so each mode in which something is hot is counted once.
     hot.sort_by_key(|hot| hot.at);
     let mut findings = Vec::new();
     for group in hot.chunk_by(|a, b| a.at == b.at) {
         let Some(Hot { mode, .. }) = group.first() else { continue };
-        let beside = analysis.electrical().beside(mode);
+        let (beside, lasting) = (analysis.electrical().beside(mode), analysis.electrical().lasting(mode));
         for hot in group {
-            let amps = edges.binary_search_by_key(&hot.id, |(wire, _)| *wire).ok().and_then(|at| edges.get(at));
-            let amps = amps.map_or(Ampere::default(), |(_, edge)| Ampere::new(mode.amps(*edge).get().abs()));
-            findings.push(finding(analysis, hot, mode, amps, beside[hot.id]));
+            findings.push(finding(analysis, hot, mode, lasting[hot.id], beside[hot.id]));
         }
     }
     findings
@@ -73,16 +71,16 @@ fn hot<'a>(analysis: &'a Analysis, modes: &[&'a ModeState]) -> Vec<Hot<'a>> {
         let worst = rises.reduce(|a, b| if b.0 > a.0 { b } else { a });
         let Some((_, at, mode)) = worst.filter(|(over, ..)| *over > ROUNDING) else { continue };
         let loading = analysis.electrical().loading(id);
-        // Too hot even alone, or without a known capacity: told by others.
-        let alone = capacity_of(model, wire, 1);
-        if alone.is_some_and(|alone| loading.amps <= alone.amps) && !analysis.electrical().is_uneven(id) {
+        // Too hot even alone, or without a known capacity: other rules report it.
+        let alone = capacity_of(model, wire, Beside::default());
+        if alone.is_some_and(|alone| loading.lasting <= alone.amps) && !analysis.electrical().is_uneven(id) {
             hot.push(Hot { id, wire, at, mode, class: thermal.conductor });
         }
     }
     hot
 }
 
-fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, beside: u32) -> Finding {
+fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, around: Beside) -> Finding {
     let Hot { id, wire, class, .. } = hot;
     let model = analysis.model();
     let (name, mode_name) = (model.wire_name(*id), model.mode_name(mode.id));
@@ -93,47 +91,60 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, b
             let at = Celsius::new(class.get() + over);
             format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for")
         }
-        None => format!("wire `{name}`, rated {class}, warms without end in mode `{mode_name}`"),
+        None => {
+            format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter")
+        }
     };
-    let around = match beside {
-        0 | 1 => "alone".to_owned(),
-        together => format!("with {} beside it", count(together as usize - 1, "more loaded conductor")),
+    let with = match around.conductors {
+        0 => "with no other loaded wire beside it".to_owned(),
+        others => format!("with {} beside it", count(others as usize, "more loaded wire")),
     };
+    let carries = if amps > Ampere::ZERO { format!("carries {amps}") } else { "carries nothing".to_owned() };
     let size = wire.size.map_or(wire.span, |size| size.span);
+    let neighbours = analysis.electrical().neighbours_in(*id, mode);
     let mut finding = RULE
         .finding(size, headline)
-        .label(format!("carries {amps} {around}"))
-        .figure("current", format!("{amps} in mode `{mode_name}`{}, computed", charging(analysis, mode.id, mode.battery)))
-        .help(remedy(analysis, *id, wire, amps, beside))
+        .label(format!("{carries} {with}"))
+        .figure("current", format!("{amps} in mode `{mode_name}`{}", charging(analysis, mode.id, mode.battery)))
+        .help(remedy(analysis, hot, amps, around, &neighbours))
         .concerns(name)
         .weigh(class, Worse::Smaller);
-    if let Some(least) = least_size_of(model, wire, amps, beside) {
+    if let Some(least) = least_size_of(model, wire, amps, around) {
         finding.remedies = remedies::larger(analysis.facts(), *id, least);
     }
     if let Some(at) = mode.temperature(*id) {
         finding =
             finding.figure("temperature", format!("{}, heat balance (computed)", Celsius::new((at.get() * 10.0).round() / 10.0)));
     }
-    if let Some(capacity) = capacity_of(model, wire, beside) {
+    if let Some(capacity) = capacity_of(model, wire, around) {
         finding = finding.figure("capacity", &capacity);
         for step in &capacity.chain {
             finding = finding.figure("source", step.source);
         }
     }
-    finding
+    beside(analysis, *id, finding, Some(&neighbours))
 }
 
-fn remedy(analysis: &Analysis, id: WireId, wire: &Wire, amps: Ampere, beside: u32) -> String {
-    let name = analysis.model().wire_name(id);
-    let fewer =
-        (1..beside).rev().find(|count| capacity_of(analysis.model(), wire, *count).is_some_and(|capacity| amps <= capacity.amps));
-    let apart = match fewer {
-        Some(1) => "lay it apart from the other loaded conductors".to_owned(),
-        Some(count) => format!("lay it where no more than {} other loaded conductors run beside it", count - 1),
-        None => "lay it where it is cooler".to_owned(),
+/// A larger size, and the neighbours that it has to be kept apart from.
+fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neighbours: &Neighbours) -> String {
+    let (model, wire) = (analysis.model(), hot.wire);
+    let carries = |beside: Beside| capacity_of(model, wire, beside).is_some_and(|capacity| amps <= capacity.amps);
+    let without = |apart: usize| Beside {
+        rise: analysis.electrical().rise(hot.id, neighbours.others.get(apart..).unwrap_or_default()),
+        conductors: around.conductors,
     };
-    match least_size_of(analysis.model(), wire, amps, beside) {
-        Some(_) => format!("use a larger conductor for `{name}`, or {apart}"),
-        None => apart,
+    let apart = match (1..=APART.min(neighbours.others.len())).find(|apart| carries(without(*apart))) {
+        Some(apart) => {
+            let names: Vec<String> = neighbours.others.iter().take(apart).map(|other| model.wire_name(other.wire)).collect();
+            format!("route it apart from {}", names_in_words(&names))
+        }
+        None if carries(Beside::default()) => "route it apart from the other loaded wires".to_owned(),
+        None => "route it where it is cooler".to_owned(),
+    };
+    match least_size_of(model, wire, amps, around) {
+        Some(least) if amps > Ampere::ZERO => {
+            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)]))
+        }
+        Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }
 }

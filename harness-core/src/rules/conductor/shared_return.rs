@@ -1,4 +1,4 @@
-//! The ground of a sensor or bus node stands where the device that reads it takes it to be.
+//! The ground of a sensor or bus node is at the voltage that the device that reads it assumes.
 
 use crate::{
     analysis::Analysis,
@@ -37,7 +37,7 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
         .finding(
             place(analysis, &lift.way).unwrap_or(model[lift.ground].span),
             format!(
-                "other loads lift the ground `{ground}` by {volts} above `{reader}` in mode `{}`; {most} is the most",
+                "other loads lift the ground `{ground}` by {volts} above `{reader}` in mode `{}`; at most {most} is allowed",
                 model.mode_name(lift.mode)
             ),
         )
@@ -56,7 +56,7 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
         Authority::Table(source) => finding.figure("limit", format!("{most}; {source}")),
     };
     Some(finding.help(format!(
-        "lead the return of `{}` to `{reader}` on a conductor of its own, or join it where no other current flows",
+        "run the return of `{}` to `{reader}` on a wire of its own, or join it where no other current flows",
         device
     )))
 }

@@ -1,11 +1,11 @@
-//! A conductor stands being pulled, tied and shaken.
+//! A single wire is strong enough to be pulled, tied and shaken.
 
 use crate::{
     analysis::Analysis,
     evidence::remedies,
     finding::{Finding, Level, Worse},
     rules::{Rule, RulePage},
-    standards::handling::road_single,
+    standards::handling::{is_as_strong, road_single},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -27,14 +27,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (id, wire) in model.wires() {
         let Some(size) = wire.size else { continue };
-        if wire.core.is_some() || size.value >= least {
+        // A gauge is as strong as its metric equal, 22 AWG as 0.35 mm2.
+        if wire.core.is_some() || is_as_strong(size.value, least).value {
             continue;
         }
         let name = model.wire_name(id);
         let finding = RULE
-            .finding(size.span, format!("wire `{name}` is {}, thinner than the {least} that withstand handling", size.value))
+            .finding(size.span, format!("wire `{name}` is {}, thinner than {least}, the least for handling", size.value))
             .label(format!("{least} or more"))
-            .help(format!("use a larger conductor for `{name}`, or run it as the core of a cable"))
+            .help(format!("use a larger wire for `{name}`, or run it as the core of a cable"))
             .concerns(name)
             .weigh(size.value, Worse::Smaller);
         let finding = remedies::larger(analysis.facts(), id, least).into_iter().fold(finding, Finding::remedy);

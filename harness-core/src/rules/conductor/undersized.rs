@@ -1,12 +1,13 @@
-//! A conductor carries, in every mode, no more than it may alone in the air where it lies.
+//! No conductor carries more, in any mode, than it may carry alone in its air.
 
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::{capacity_of, least_size_of},
-    evidence::{charging, remedies},
+    evidence::{beside, current_source, remedies, too_small},
     finding::{Finding, Level, Worse},
     quantity::Ampere,
     rules::{Rule, RulePage},
+    standards::capacity::Beside,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -14,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
         name: "conductor/undersized",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a conductor that carries more than it may in the air where it lies, even alone",
+        finds: "a conductor that carries more than it may, even alone in its air",
         docs: include_str!("undersized.md"),
     },
     check,
@@ -26,36 +27,37 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for (id, wire) in model.wires() {
         let loading = analysis.electrical().loading(id);
         // A conductor without a known capacity is `review/missing-fact`'s to report.
-        let Some(capacity) = capacity_of(model, wire, 1) else { continue };
-        let (Some(size), Some(mode)) = (wire.size, loading.mode) else { continue };
-        if loading.amps <= capacity.amps || analysis.electrical().is_uneven(id) {
+        let Some(capacity) = capacity_of(model, wire, Beside::default()) else { continue };
+        let Some(size) = wire.size else { continue };
+        if loading.lasting <= capacity.amps || analysis.electrical().is_uneven(id) {
             continue;
         }
-        let excess = Ampere::new(loading.amps.get() - capacity.amps.get());
+        let excess = Ampere::new(loading.lasting.get() - capacity.amps.get());
         let name = model.wire_name(id);
+        let from = current_source(analysis, id, loading);
         let mut finding = RULE
-            .finding(size.span, format!("wire `{name}` carries {}, {excess} over what {} takes here", loading.amps, size.value))
-            .label(format!("takes {} here", capacity.amps))
-            .context(wire.span, format!("carries {} in mode `{}`", loading.amps, model.mode_name(mode)))
-            .figure(
-                "current",
-                format!(
-                    "{} in mode `{}`{}, computed",
-                    loading.amps,
-                    model.mode_name(mode),
-                    charging(analysis, mode, loading.battery)
-                ),
+            .finding(
+                size.span,
+                format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.lasting, size.value),
             )
+            .label(format!("may carry {} here", capacity.amps))
+            .context(wire.span, format!("carries {} {from}", loading.lasting))
+            .figure("current", format!("{} {from}", loading.lasting))
             .figure("capacity", &capacity)
-            .help(format!("use a larger conductor for `{name}`, share its current over several with a fuse each, or lay it where it is cooler"))
-            .concerns(name)
+            .concerns(name.clone())
             .weigh(size.value, Worse::Smaller);
-        if let Some(least) = least_size_of(model, wire, loading.amps, loading.beside) {
+        let least = least_size_of(model, wire, loading.lasting, loading.beside);
+        let small = least.map_or_else(String::new, |least| too_small(analysis, &[(id, least)]));
+        finding = finding.help(format!(
+            "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
+        ));
+        if let Some(least) = least {
             finding.remedies = remedies::larger(analysis.facts(), id, least);
         }
         for step in &capacity.chain {
             finding = finding.figure("source", step.source);
         }
+        finding = beside(analysis, id, finding, None);
         findings.push(finding);
     }
     findings

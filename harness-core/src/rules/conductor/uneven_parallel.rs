@@ -6,6 +6,7 @@ use crate::{
         conductor::{capacity_of, least_size_of},
         parallel::{Parallel, Trouble},
     },
+    evidence::beside,
     finding::{Finding, Level},
     model::{Model, WireId},
     quantity::Ampere,
@@ -24,6 +25,9 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
+/// Share of the mean current by which alike conductors may differ: contacts differ more.
+const EVEN: f64 = 0.1;
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
     analysis.electrical().parallel().iter().map(|group| finding(analysis, group)).collect()
 }
@@ -38,23 +42,29 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
     let others = commas(&others);
     let (headline, label) = match group.trouble {
         Trouble::Uneven => (
-            format!("wire `{name}` takes {} of what it shares with {others}, {excess} over what it takes", group.carries),
-            format!("takes {} here", group.takes),
+            format!(
+                "wire `{name}` carries {} of the current that it shares with {others}, {excess} more than it may carry",
+                group.carries
+            ),
+            format!("may carry {} here", group.takes),
         ),
         Trouble::Opened(opens) => (
             format!(
-                "wire `{name}` would carry {}, {excess} over what it takes, if `{}` opened",
+                "wire `{name}` would carry {}, {excess} more than it may carry, if `{}` opened",
                 group.carries,
                 model.wire_name(opens)
             ),
-            format!("takes {} here", group.takes),
+            format!("may carry {} here", group.takes),
         ),
     };
     let size = wire.size.map_or(wire.span, |size| size.span);
     let mut finding = RULE.finding(size, headline).label(label);
-    // A conductor over its capacity is an error, whoever tells it.
-    if group.trouble == Trouble::Uneven {
-        finding.stated = Level::Error;
+    match group.trouble {
+        // A conductor over its capacity is an error, whichever rule reports it.
+        Trouble::Uneven => finding.stated = Level::Error,
+        // Alike conductors may share one fuse by common practice; what an open one does is for the reader to weigh.
+        Trouble::Opened(_) if is_alike(model, group) => finding.stated = Level::Note,
+        Trouble::Opened(_) => {}
     }
     for (other, amps) in group.wires.iter().zip(&group.amps) {
         if *other != group.over {
@@ -71,8 +81,21 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
             finding = finding.figure("source", step.source);
         }
     }
-    let finding = finding.help(remedy(model, group, &name));
+    let neighbours = analysis.electrical().modes().find(|mode| mode.id == group.mode);
+    let neighbours = neighbours.map(|mode| analysis.electrical().neighbours_in(group.over, mode));
+    let finding = beside(analysis, group.over, finding, neighbours.as_ref()).help(remedy(model, group, &name));
     group.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire)))
+}
+
+/// Whether the conductors of a group are of one size, length and kind and share the current evenly.
+fn is_alike(model: &Model, group: &Parallel) -> bool {
+    let made = |wire: WireId| {
+        let wire = &model[wire];
+        (wire.size.map(|at| at.value), wire.length.map(|at| at.value), wire.kind, wire.core.map(|(cable, _)| model[cable].kind))
+    };
+    let share = group.amps.iter().map(|amps| amps.get()).sum::<f64>() / group.amps.len().max(1) as f64;
+    group.wires.windows(2).all(|pair| matches!(pair, [a, b] if made(*a) == made(*b)))
+        && group.amps.iter().all(|amps| (amps.get() - share).abs() <= EVEN * share)
 }
 
 fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
@@ -80,14 +103,12 @@ fn remedy(model: &Model, group: &Parallel, name: &str) -> String {
     let single = |wire: WireId| least_size_of(model, &model[wire], total, group.beside);
     match (group.trouble, single(group.over)) {
         (Trouble::Uneven, Some(_)) => {
-            format!("make the conductors alike in size and length, or lay one larger conductor in place of them")
+            "make the wires alike in size and length, or fit one larger wire in place of them".to_owned()
         }
-        (Trouble::Uneven, None) => "make the conductors alike in size and length".to_owned(),
+        (Trouble::Uneven, None) => "make the wires alike in size and length".to_owned(),
         (Trouble::Opened(_), Some(_)) => {
-            format!(
-                "use a larger conductor for `{name}` and those beside it, lay one in place of them, or give each a fuse of its own"
-            )
+            format!("use a larger wire for `{name}` and those in parallel with it, or give each a fuse of its own")
         }
-        (Trouble::Opened(_), None) => "give each conductor a fuse of its own".to_owned(),
+        (Trouble::Opened(_), None) => "give each wire a fuse of its own".to_owned(),
     }
 }

@@ -10,9 +10,9 @@ use crate::{
         },
         current_path::{CurrentPath, Direction},
     },
-    evidence::remedies,
+    evidence::{remedies, too_small},
     finding::{Finding, Level, Worse},
-    model::{ElementKind, Model, WireId},
+    model::{ElementKind, WireId},
     quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
     wording::list_of_first,
@@ -69,13 +69,13 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Fed::Load => {
             let what = kind_of(&element.kind);
             format!(
-                "{what} `{name}` loses {volts}, {} of {}, on the way in mode `{mode_name}`; {most} is the most",
+                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; at most {most} may be lost",
                 share(volts),
                 drop.nominal
             )
         }
         Fed::Battery => {
-            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; {most} is the most")
+            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; at most {most} may be lost")
         }
     };
     let dearest = way.conductors.first();
@@ -86,7 +86,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         let length = model[cost.wire].length;
         let length = length.map_or(String::new(), |length| format!("; {} of {}", length.value, cost.size));
         finding = finding
-            .label(format!("`{wire}` costs most: {}{length}", milli(cost.volts)))
+            .label(format!("`{wire}` loses most: {}{length}", milli(cost.volts)))
             .context(element.value_span, "what is fed");
     }
     let path = path(analysis, drop, way);
@@ -99,7 +99,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         }
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
-    let (help, sizes) = remedy(model, drop, &way.conductors);
+    let (help, sizes) = remedy(analysis, drop, &way.conductors);
     finding
         .help(help)
         .remedy(remedies::sized(analysis.facts(), &sizes))
@@ -146,15 +146,17 @@ fn path(analysis: &Analysis, drop: &Drop, way: &RoundTrip) -> Vec<String> {
 }
 
 /// What to do in general, and the sizes that would do it.
-fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
+fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(WireId, SquareMillimetre)>) {
+    let model = analysis.model();
     match upsize::remedy(model, drop, conductors) {
         Remedy::Sizes(sizes) => {
+            let small = too_small(analysis, &sizes);
             let help = match sizes.as_slice() {
-                [] => "shorten the way".to_owned(),
-                [(wire, _)] => format!("use a larger conductor for `{}`, or shorten the way", model.wire_name(*wire)),
+                [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
+                [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),
                 many => {
                     let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
-                    format!("use larger conductors for {}, or shorten the way", list_of_first(&named, NAMED, 0))
+                    format!("use larger wires for {}, or shorten the run{small}", list_of_first(&named, NAMED, 0))
                 }
             };
             (help, sizes)
@@ -162,7 +164,7 @@ fn remedy(model: &Model, drop: &Drop, conductors: &[Cost]) -> (String, Vec<(Wire
         Remedy::Nothing(left) => {
             let left = rounded_up(left);
             let help =
-                format!("no size is enough: {left} are lost with the largest; shorten the way, or use fewer contacts and fuses");
+                format!("no size is enough: {left} are lost with the largest; shorten the run, or use fewer contacts and fuses");
             (help, Vec::new())
         }
     }

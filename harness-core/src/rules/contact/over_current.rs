@@ -5,7 +5,7 @@ use crate::{
     arena::IdVec,
     electrical::Charged,
     evidence::charging,
-    facts::mated_pairs::Half,
+    facts::{landings::LandingUse, mated_pairs::Half},
     finding::{Finding, Level},
     model::{End, EndId, Mate, ModeId, PointId},
     network::{EdgeId, EdgeKind},
@@ -88,7 +88,39 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     }
     contacts.retain(|contact| contact.worst.share > 1.0 + EQUAL);
     // The edges of one end follow each other, so its contacts do too.
-    contacts.chunk_by(|a, b| a.end == b.end).filter_map(|contacts| finding(analysis, contacts)).collect()
+    let mut findings: Vec<Finding> =
+        contacts.chunk_by(|a, b| a.end == b.end).filter_map(|contacts| finding(analysis, contacts)).collect();
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| point_finding(analysis, landing)));
+    findings
+}
+
+/// The finding about a screw, tab or clamp through which more flows than it is rated for, all its wires together.
+fn point_finding(analysis: &Analysis, landing: &LandingUse) -> Option<Finding> {
+    let model = analysis.model();
+    let kind = &model[landing.kind];
+    let rated = kind.current?;
+    let (amps, mode) = analysis.facts().landing_current(landing)?;
+    if amps.get() <= rated.value.get() * (1.0 + EQUAL) {
+        return None;
+    }
+    let excess = Ampere::new(amps.get() - rated.value.get());
+    let (what, name) = (landing.fixing.noun(), model.port_name(landing.port));
+    let mut finding = RULE
+        .finding(
+            model[landing.port].housing_span,
+            format!("{what} `{name}` carries {amps}, {excess} above its limit of {}", rated.value),
+        )
+        .label(format!("carries {amps}"))
+        .context(rated.span, format!("`{}` is rated {}", model.text(kind.name), rated.value));
+    for end in &landing.wires {
+        finding = finding.context(end.span, format!("wire `{}` goes to it", model.wire_name(end.wire)));
+    }
+    finding = finding
+        .figure("current", amps)
+        .figure("rating", format!("{}; `{}`", rated.value, model.text(kind.name)))
+        .figure("mode", model.mode_name(mode))
+        .help(format!("share the {amps} between several points, or use a {what} rated {amps} or more"));
+    Some(finding.concerns(name))
 }
 
 /// Every mated contact, those of one end side by side.

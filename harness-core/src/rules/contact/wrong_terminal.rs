@@ -3,9 +3,13 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::over_insulation,
-    facts::mated_pairs::Half,
-    finding::{Finding, Level},
-    model::{End, EndId, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
+    evidence::remedies,
+    facts::{
+        landings::{LandingUse, taken_in_words},
+        mated_pairs::Half,
+    },
+    finding::{Finding, Level, Remedy, RemedyKind, Worse},
+    model::{End, EndId, EndKind, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
     quantity::{Between, Outside, SquareMillimetre, Unit},
     rules::{Rule, RulePage},
     text::{At, Name, Span},
@@ -57,15 +61,54 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             findings.extend(cavity.and_then(|cavity| unfit(analysis, id, cavity, place)));
         }
     }
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| unfit_at_point(model, landing)));
     findings.extend(mixed_platings(analysis));
     findings
+}
+
+/// The finding about a screw, tab or clamp that does not take a wire of such a size beside the others, at the first such wire.
+fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
+    let misfits = landing.misfits(model);
+    let (end, size, row) = misfits.first()?;
+    let (kind, what, name) = (&model[landing.kind], landing.fixing.noun(), model.port_name(landing.port));
+    let (wire, Between { least, most }) = (&model[end.wire], row.size.value);
+    let by = match row.size.value.outside(*size)? {
+        Outside::Below(by) => format!("{by} below"),
+        Outside::Above(by) => format!("{by} above"),
+    };
+    let beside = match landing.wires.len() {
+        1 => String::new(),
+        wires => format!(" with {wires} wires in it"),
+    };
+    let headline = format!(
+        "wire `{}` at {what} `{name}` is {size}, {by} what it takes{beside}: {least} to {most}",
+        model.wire_name(end.wire)
+    );
+    let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
+    let mut finding = RULE
+        .finding(primary, headline)
+        .label(format!("{size} at `{name}`"))
+        .context(end.span, format!("wire `{}` goes to `{name}`", model.wire_name(end.wire)))
+        .context(row.size.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
+        .figure("takes", taken_in_words(kind));
+    for (other, size, _) in misfits.iter().skip(1) {
+        finding = finding.context(other.span, format!("wire `{}` is {size}", model.wire_name(other.wire)));
+    }
+    let remedy = match landing.wires.len() {
+        1 => format!("use a {what} that takes {size}, or a wire whose size is in its range"),
+        _ => {
+            format!("move `{}` to a {what} of its own, or use one that takes {size} beside the others", model.wire_name(end.wire))
+        }
+    };
+    let names = misfits.iter().map(|(end, ..)| model.wire_name(end.wire));
+    Some(names.fold(finding.help(remedy), Finding::concerns).concerns(name))
 }
 
 /// The finding about a wire that does not suit its cavity; the cross-section first, as the diameter follows from it.
 fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Option<Finding> {
     let model = analysis.model();
     let wire = &model[id];
-    let PointKind::Cavity(end) = model[cavity].kind else { return None };
+    let (PointKind::Cavity(end) | PointKind::Ring(end)) = model[cavity].kind else { return None };
     let half = Half::of(model, Mate::End(end));
     let named = analysis.facts().terminal_in(cavity);
     let terminal = named.map(|(terminal, _)| &model[terminal]);
@@ -75,7 +118,9 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         return None;
     }
     let chosen = named.map_or(model[end].housing_span, |(_, span)| span);
-    let entry = Entry { wire: id, cavity, place, chosen, shared: analysis.facts().wire_ends().wires(cavity).len() > 1 };
+    // Wires that share a screw or clamp have a ferrule each.
+    let shared = !matches!(model[end].kind, EndKind::Bare) && analysis.facts().wire_ends().wires(cavity).len() > 1;
+    let entry = Entry { wire: id, cavity, place, chosen, shared };
     let size = wire.size?;
     let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_size?, half.housing.name)));
@@ -83,11 +128,16 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         && let Some(out) = limit.range.value.outside(size.value)
         && !(entry.shared && matches!(out, Outside::Below(_)))
     {
-        let better = taking(model, half, size.value).map_or_else(String::new, |name| format!(", such as `{name}`"));
         // The size of a core stands in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
-        let help = format!("that takes {}{better}, or a wire of {}", size.value, nearest(limit, out));
-        return Some(misfit(model, entry, limit, out, (primary, ""), size.value, &help));
+        let help = format!("that takes {}, or a wire whose size is in its range", size.value);
+        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help).weigh(size.value, Worse::Neither);
+        let better = named.and_then(|_| taking(model, half, size.value)).map(|name| {
+            let words = format!("use the terminal `{name}` in `{}`", model.point_name(cavity));
+            Remedy::new(RemedyKind::Part, words).edit(chosen, name)
+        });
+        let larger = matches!(out, Outside::Below(_)).then(|| remedies::larger(analysis.facts(), id, limit.range.value.least));
+        return Some(larger.unwrap_or_default().into_iter().fold(finding.remedy(better), Finding::remedy));
     }
     let of_terminal = terminal.and_then(|kind| Some((kind.insulation?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_insulation?, half.housing.name)));
@@ -97,7 +147,7 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
     if entry.shared && matches!(out, Outside::Below(_)) {
         return None;
     }
-    let help = format!("or seal for {} over the insulation, or a wire of {}", diameter.value, nearest(limit, out));
+    let help = format!("or seal for {} over the insulation, or a wire whose insulation is in its range", diameter.value);
     let finding = misfit(model, entry, limit, out, (size.span, "insulation "), diameter.value, &help);
     Some(finding.figure("diameter", format!("at most {diameter}")))
 }
@@ -108,14 +158,6 @@ fn limit<U: Copy>(of_terminal: Option<(At<Between<U>>, Name)>, of_housing: Optio
         (Some((range, holder)), _) => Some(Limit { range, holder, what: "terminal" }),
         (None, Some((range, holder))) => Some(Limit { range, holder, what: "housing" }),
         (None, None) => None,
-    }
-}
-
-/// The limit of a range that a value outside it misses.
-fn nearest<U: Copy>(limit: Limit<U>, out: Outside<U>) -> U {
-    match out {
-        Outside::Below(_) => limit.range.value.least,
-        Outside::Above(_) => limit.range.value.most,
     }
 }
 
@@ -179,16 +221,18 @@ fn strangers(model: &Model) -> Vec<Finding> {
             .terminals()
             .take(MOST_CANDIDATES)
             .find(|(_, other)| other.family.is_some_and(|other| other.value == family.value));
-        let remedy = match alternative {
-            Some((_, other)) => format!("use a terminal of family `{family_text}`, such as `{}`", model.text(other.name)),
-            None => format!("use a terminal of family `{family_text}` in `{end}`"),
-        };
+        let remedy = alternative.map(|(_, other)| {
+            let kind = model.text(other.name);
+            Remedy::new(RemedyKind::Part, format!("use the terminal `{kind}` in `{end}`")).edit(span, kind)
+        });
+        let help = format!("use a terminal of family `{family_text}` in `{end}`");
         Some(
             RULE.finding(span, headline)
                 .label(format!("made for `{fits_text}`"))
                 .context(fits.span, format!("`{name}`: family `{fits_text}`"))
                 .context(family.span, format!("`{housing}`: family `{family_text}`"))
-                .help(remedy)
+                .help(help)
+                .remedy(remedy)
                 .concerns(end)
                 .concerns(name),
         )

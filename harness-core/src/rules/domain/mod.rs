@@ -1,7 +1,9 @@
 //! Whether voltage domains keep apart, and what carries them is made for it.
 
+mod chained_bond;
 mod chassis_tied;
 mod crossing;
+mod missing_bond;
 mod shared_housing;
 mod thin_bonding;
 mod under_rated_insulation;
@@ -11,8 +13,10 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &chained_bond::RULE,
     &chassis_tied::RULE,
     &crossing::RULE,
+    &missing_bond::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,
     &under_rated_insulation::RULE,

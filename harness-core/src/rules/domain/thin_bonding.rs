@@ -1,121 +1,115 @@
-//! The case of a box with voltage class B is bonded to the chassis as thickly as its live conductors ask for.
+//! A bond is as thick as the live conductors ask for, and conducts as well as it must.
 
 use crate::{
     analysis::Analysis,
-    electrical::conductors::{conductor::resistance_of, joint::joint},
+    electrical::conductors::conductor::resistance_of,
     evidence::remedies,
+    facts::bonds::{BondedBox, Way},
     finding::{Finding, Level, Worse},
-    model::{DeviceId, Model, Pin, PointId, WireId},
-    network::{Network, Walk},
-    quantity::{Ohm, SquareMillimetre},
+    model::WireId,
+    quantity::SquareMillimetre,
     rules::{Rule, RulePage},
     standards::bonding::{continuity, least_size},
-    vocabulary::Role,
 };
+use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
         name: "domain/thin-bonding",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a bond or protective earth thinner than the live conductors of its box ask for, or above 0.1 ohm",
+        finds: "a bond or protective earth thinner than the live conductors of its box ask for, or of 0.1 ohm or more",
         docs: include_str!("thin_bonding.md"),
     },
     check,
 };
 
+/// A live conductor and its size.
+type Live = (SquareMillimetre, WireId);
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let (model, network) = (analysis.model(), analysis.network());
-    let mut boxes = Vec::new();
-    for (device, item) in model.devices() {
-        let points = || item.ports.iter().flat_map(|port| model[port].points.iter());
-        let pin = |point: PointId| model[point].pin.map(|pin| &model[pin]);
-        let is_earth = |pin: &Pin| pin.role.is_some_and(|role| role.value == Role::Earth);
-        let is_live = |pin: &Pin| !is_earth(pin) && pin.domain.is_some_and(|(domain, _)| model[domain].is_class_b());
-        let earth = points().find(|point| pin(*point).is_some_and(is_earth));
-        let live = points().filter(|point| pin(*point).is_some_and(is_live));
-        let sizes = live.flat_map(|point| wires_at(network, point));
-        let thickest = sizes.filter_map(|wire| Some((model[wire].size?.value, wire)));
-        let thickest = thickest.reduce(|a, b| if b.0 > a.0 { b } else { a });
-        if let (false, Some(earth), Some(thickest)) = (item.chassis, earth, thickest) {
-            boxes.push((device, earth, thickest));
-        }
-    }
-    if boxes.is_empty() {
-        return Vec::new();
-    }
-    // The shortest ways from the chassis over metal.
-    let chassis = model.devices().filter(|(_, device)| device.chassis).flat_map(|(_, device)| model.points_of(device));
-    let ways = network.walk(chassis, |_, edge| edge.role.is_metal());
-    boxes.into_iter().flat_map(|(device, earth, live)| findings(analysis, &ways, device, earth, live)).collect()
-}
-
-/// The wires that end at what meets a point of a device.
-fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
-    let met = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
-    met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
-}
-
-fn findings(
-    analysis: &Analysis,
-    ways: &Walk,
-    device: DeviceId,
-    earth: PointId,
-    (live, thickest): (SquareMillimetre, WireId),
-) -> Vec<Finding> {
-    let (model, network) = (analysis.model(), analysis.network());
-    let mut wires = Vec::new();
-    let mut ohms = 0.0;
-    let mut point = earth;
-    while let Some(came) = ways.came(point) {
-        let edge = &network[came.by];
-        match edge.wire() {
-            Some(wire) => {
-                wires.push(wire);
-                ohms += ohms_of(model, wire);
-            }
-            None => ohms += joint(model, edge).map_or(0.0, Ohm::get),
-        }
-        point = came.from;
-    }
-    let name = model.device_name(device);
-    let least = least_size(live);
     let mut findings = Vec::new();
-    for wire in &wires {
-        // A wire without a size is `review/missing-fact`'s to report.
-        let Some(size) = model[*wire].size.filter(|size| size.value < least.value) else { continue };
-        let (bond, feed) = (model.wire_name(*wire), model.wire_name(thickest));
-        let place = model[thickest].size.map_or(model[thickest].span, |size| size.span);
-        let finding = RULE
-            .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
-            .label(format!("{} or more", least.value))
-            .figure("live conductor", format!("{live}, wire `{feed}`"))
-            .figure("least size", least)
-            .help(format!("use a larger conductor for `{bond}`"))
-            .concerns(bond)
-            .weigh(size.value, Worse::Smaller);
-        let finding = remedies::larger(analysis.facts(), *wire, least.value).into_iter().fold(finding, Finding::remedy);
-        findings.push(finding.context(place, format!("thickest class B conductor of `{name}`")));
+    // Each wire once: with the thickest live conductor that it has to match.
+    let mut thin: FxHashMap<WireId, (Live, &BondedBox)> = FxHashMap::default();
+    for one in &analysis.facts().bonds().boxes {
+        let ways = || one.earths.iter().filter_map(|earth| Some((earth, earth.way.as_ref()?)));
+        let mut add = |way: &Way, live: Live| {
+            for wire in too_thin(analysis, way, live) {
+                let known = thin.entry(wire).or_insert((live, one));
+                if live.0 > known.0.0 {
+                    *known = (live, one);
+                }
+            }
+        };
+        for (earth, way) in ways().filter(|(earth, _)| earth.is_earth) {
+            if let Some(live) = earth.live {
+                add(way, live);
+            }
+        }
+        findings.extend(resistive(analysis, one));
+        // One of the bonds of a conductive case has to match its thickest conductor.
+        let Some(live) = one.live.filter(|_| one.is_conductive() && !one.is_mounted()) else { continue };
+        if ways().all(|(_, way)| !too_thin(analysis, way, live).is_empty())
+            && let Some((_, way)) = ways().min_by_key(|(earth, _)| (!earth.is_earth, earth.is_with_live))
+        {
+            add(way, live);
+        }
     }
-    let (found, limit) = (Ohm::new(ohms), continuity());
-    let longest = wires.iter().copied().reduce(|a, b| if ohms_of(model, b) > ohms_of(model, a) { b } else { a });
-    if let (true, Some(longest)) = (found >= limit.value, longest) {
-        let bond = model.wire_name(longest);
-        findings.push(
-            RULE.finding(
-                model[longest].span,
-                format!("the bond of `{name}` to the chassis has {found}, not below {}", limit.value),
-            )
-            .label("the longest piece of it")
-            .figure("resistance", format!("{found} at 20 degC, computed"))
-            .figure("limit", limit)
-            .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
-            .concerns(bond),
-        );
-    }
+    let mut thin: Vec<_> = thin.into_iter().collect();
+    thin.sort_unstable_by_key(|(wire, _)| *wire);
+    findings.extend(thin.into_iter().filter_map(|(wire, (live, one))| too_thin_finding(analysis, wire, live, one)));
     findings
 }
 
-fn ohms_of(model: &Model, wire: WireId) -> f64 {
-    resistance_of(model, &model[wire]).get()
+/// The wires of a way that are thinner than a live conductor asks for; one without a size is `review/missing-fact`'s to report.
+fn too_thin(analysis: &Analysis, way: &Way, (live, _): Live) -> Vec<WireId> {
+    let (model, least) = (analysis.model(), least_size(live).value);
+    let is_thin = |wire: &WireId| model[*wire].size.is_some_and(|size| size.value < least);
+    way.wires(analysis.network()).filter(is_thin).collect()
+}
+
+fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, one: &BondedBox) -> Option<Finding> {
+    let model = analysis.model();
+    let size = model[wire].size?;
+    let least = least_size(live);
+    let (name, bond, feed) = (model.device_name(one.device), model.wire_name(wire), model.wire_name(thickest));
+    let place = model[thickest].size.map_or(model[thickest].span, |size| size.span);
+    let finding = RULE
+        .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
+        .label(format!("{} or more", least.value))
+        .figure("live conductor", format!("{live}, wire `{feed}`"))
+        .figure("least size", least)
+        .help(format!("use a larger conductor for `{bond}`"))
+        .concerns(bond)
+        .weigh(size.value, Worse::Smaller);
+    let finding = remedies::larger(analysis.facts(), wire, least.value).into_iter().fold(finding, Finding::remedy);
+    Some(finding.context(place, format!("thickest class B conductor of `{name}` that this bond protects")))
+}
+
+/// The limit is that of the exposed parts of a vehicle: the cord of a charging station is no part of it.
+fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
+    let model = analysis.model();
+    let limit = continuity();
+    if one.feeds_mains || one.is_mounted() || !one.is_conductive() {
+        return None;
+    }
+    let ways = one.earths.iter().filter_map(|earth| Some((earth, earth.way.as_ref()?)));
+    let (earth, way) = ways.reduce(|a, b| if b.1.resistance < a.1.resistance { b } else { a })?;
+    let ohms = |wire: WireId| resistance_of(model, &model[wire]).get();
+    let longest = way.wires(analysis.network()).reduce(|a, b| if ohms(b) > ohms(a) { b } else { a })?;
+    if way.resistance < limit.value {
+        return None;
+    }
+    let (name, bond, point) = (model.device_name(one.device), model.wire_name(longest), model.point_name(earth.point));
+    Some(
+        RULE.finding(
+            model[longest].span,
+            format!("the bond of `{name}` from `{point}` to the chassis has {}, not below {}", way.resistance, limit.value),
+        )
+        .label("the longest piece of it")
+        .figure("resistance", format!("{} at 20 degC, computed", way.resistance))
+        .figure("limit", limit)
+        .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
+        .concerns(bond),
+    )
 }

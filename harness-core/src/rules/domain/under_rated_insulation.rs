@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
     evidence::{domain_figure, in_modes, labels_in_words, names_in_words},
-    facts::{Connector, Contact, Facts},
+    facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
     network::Potential,
@@ -33,9 +33,28 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     conductors(facts, &mut findings);
     findings.extend(facts.connectors().iter().filter_map(|connector| housing(model, connector)));
+    findings.extend(facts.landings().iter().filter_map(|landing| point_for_wires(facts, landing)));
     findings.extend(model.elements().filter_map(|(id, element)| element_finding(facts, id, element)));
     findings.extend(joint_findings(facts));
     findings
+}
+
+/// A screw, tab or clamp that is rated too low.
+fn point_for_wires(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
+    let model = facts.model();
+    let (port, kind) = (&model[landing.port], &model[landing.kind]);
+    let rated = kind.voltage?;
+    let (domain, short) = falls_short(facts, &[port.points.get(0)?], rated.value, Duty::Insulates)?;
+    let (what, name, kind) = (landing.fixing.noun(), model.port_name(landing.port), model.text(kind.name));
+    let source = format!("point kind `{kind}`");
+    let low = Low { what: &format!("{what} `{name}`"), rated: rated.value, short, domain, source, at: port.housing_span };
+    Some(
+        finding(model, &low)
+            .label(format!("kind `{kind}`"))
+            .context(rated.span, format!("rated voltage of `{kind}`"))
+            .help(format!("use a {what} rated {} or more", short.needed))
+            .concerns(name),
+    )
 }
 
 /// A rating that is too low, as a finding.

@@ -1,22 +1,25 @@
-//! Orange is the colour of voltage class B and of nothing else; green-yellow that of protective earth.
+//! Orange is the colour of voltage class B and green-yellow that of protective earth; a domain that states its colours has those.
 
 use crate::{
     analysis::Analysis,
     evidence::names_in_words,
+    facts::Facts,
     finding::{Finding, Level, Remedy, RemedyKind},
-    model::{CableId, DomainId, Model, Wire, WireId},
-    network::{Nearest, Potential},
+    model::{CableId, Domain, DomainId, Wire, WireId},
+    network::Potential,
     rules::{Rule, RulePage},
-    standards::colour::WireColour,
+    standards::colour::{Colour, WireColour},
     text::Span,
+    vocabulary::Role,
 };
+use rustc_hash::FxHashSet;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
         name: "domain/wrong-colour",
         level: Level::Error,
         since: "0.1.0",
-        finds: "class B that is not orange, orange on class A, protective earth that is not green-yellow",
+        finds: "class B that is not orange, orange beside class B, an earth that is not green-yellow, a colour that its domain excludes",
         docs: include_str!("wrong_colour.md"),
     },
     check,
@@ -25,38 +28,65 @@ pub(super) static RULE: Rule = Rule {
 /// What the colour of a conductor has to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
+    /// Direct voltage of class B.
     ClassB(DomainId),
+    /// Alternating voltage of class B.
+    Mains(DomainId),
+    /// A domain of class A that states its colours.
+    Stated(DomainId),
     ClassA,
     Chassis,
     Earth,
 }
 
+/// What a design makes of its colours.
+#[derive(Debug, Default)]
+struct Usage {
+    /// Orange marks voltage class B: some of it is direct, or orange.
+    keeps_orange: bool,
+    /// A mains domain states plain green, which then is a colour of protective earth.
+    has_green_earth: bool,
+    /// Colours of the line conductors of each mains domain.
+    lines: FxHashSet<(DomainId, Colour)>,
+    /// Colours of the neutral conductors of each mains domain.
+    neutrals: FxHashSet<(DomainId, Colour)>,
+}
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    let potentials = analysis.facts().potentials();
+    let (facts, model) = (analysis.facts(), analysis.model());
+    let known = model.wires().filter_map(|(id, wire)| Some((id, wire, kind(facts, wire)?)));
+    let known: Vec<(WireId, &Wire, Kind)> = known.collect();
+    let usage = usage(facts, &known);
     let mut findings = Vec::new();
     let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
-    for (id, wire) in model.wires() {
-        let Some(kind) = kind(model, potentials, wire) else { continue };
+    for (id, wire, kind) in known {
         match (wire.core, wire.colour) {
             (Some((cable, _)), _) => cores.push((cable, id, kind)),
-            (None, Some(colour)) => findings.extend(fault(model, &model.wire_name(id), colour.value, colour.span, kind)),
+            (None, Some(colour)) => findings.extend(fault(facts, &usage, id, (colour.value, colour.span), kind)),
             (None, None) => {}
         }
     }
     cores.sort_by_key(|core| core.0);
     for group in cores.chunk_by(|a, b| a.0 == b.0) {
-        findings.extend(group.first().map(|core| cable(model, core.0, group)).unwrap_or_default());
+        findings.extend(group.first().map(|core| cable(facts, &usage, core.0, group)).unwrap_or_default());
     }
     findings
 }
 
 /// What a wire is; `None` where that is not known or where it joins class B to something else.
-fn kind(model: &Model, potentials: &Nearest<Potential>, wire: &Wire) -> Option<Kind> {
+fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
+    let (model, potentials) = (facts.model(), facts.potentials());
     let held = [wire.from, wire.to].map(|point| point.and_then(|point| potentials.of(point)));
     let one = |held: Potential| match held {
-        Potential::Domain(domain) if model[domain].is_class_b() => Kind::ClassB(domain),
-        Potential::Domain(_) => Kind::ClassA,
+        Potential::Domain(id) => {
+            let domain = &model[id];
+            match (domain.is_class_b(), domain.ac) {
+                (true, true) => Kind::Mains(id),
+                (true, false) => Kind::ClassB(id),
+                (false, _) if domain.colours.is_empty() => Kind::ClassA,
+                (false, _) => Kind::Stated(id),
+            }
+        }
         Potential::Chassis => Kind::Chassis,
         Potential::Earth => Kind::Earth,
     };
@@ -67,66 +97,179 @@ fn kind(model: &Model, potentials: &Nearest<Potential>, wire: &Wire) -> Option<K
     };
     match kinds {
         [a, b] if a == b => Some(a),
-        [Kind::ClassB(_), _] | [_, Kind::ClassB(_)] => None,
-        // A ground lead of a 12 V device may land on an earth stud; which of the two it is can't be told.
-        [Kind::ClassA, Kind::Earth] | [Kind::Earth, Kind::ClassA] => None,
+        [Kind::ClassB(_) | Kind::Mains(_), _] | [_, Kind::ClassB(_) | Kind::Mains(_)] => None,
+        // A ground lead of a 12 V device may go to an earth stud; which of the two it is is not known.
+        [Kind::ClassA | Kind::Stated(_), Kind::Earth] | [Kind::Earth, Kind::ClassA | Kind::Stated(_)] => None,
         [Kind::Earth, _] | [_, Kind::Earth] => Some(Kind::Earth),
+        [stated @ Kind::Stated(_), Kind::Chassis] | [Kind::Chassis, stated @ Kind::Stated(_)] => Some(stated),
         _ => Some(Kind::ClassA),
     }
 }
 
-/// The fault of a single wire.
-fn fault(model: &Model, name: &str, colour: WireColour, span: Span, kind: Kind) -> Option<Finding> {
-    let words = colour.name();
-    let recoloured = |to: &str| Some(Remedy::new(RemedyKind::Colour, format!("write `{to}` for `{name}`")).edit(span, to));
+/// What the design makes of its colours. Cost: a pass over the wires, and the pins of the nets of its mains.
+fn usage(facts: &Facts, known: &[(WireId, &Wire, Kind)]) -> Usage {
+    let mut usage = Usage::default();
+    for (_, domain) in facts.model().domains().filter(|(_, domain)| domain.is_class_b()) {
+        usage.keeps_orange |= !domain.ac;
+        usage.has_green_earth |= domain.ac && domain.colours.iter().any(|colour| is_green(colour.value));
+    }
+    for (_, wire, kind) in known {
+        let (Kind::Mains(domain), Some(colour)) = (kind, wire.colour) else { continue };
+        usage.keeps_orange |= colour.value.is_orange();
+        match mains_role(facts, wire) {
+            Some(Role::Line) => usage.lines.insert((*domain, colour.value.base)),
+            Some(Role::Neutral) => usage.neutrals.insert((*domain, colour.value.base)),
+            _ => false,
+        };
+    }
+    usage
+}
+
+fn is_green(colour: WireColour) -> bool {
+    colour.base == Colour::Green && colour.stripe.is_none()
+}
+
+/// Line or neutral, where the pins on the net of a wire say one of the two and nothing else.
+fn mains_role(facts: &Facts, wire: &Wire) -> Option<Role> {
+    let pins = facts.pins().of(facts.network().net(wire.from.or(wire.to)?));
+    let mut roles = pins.iter().filter_map(|pin| pin.role);
+    let first = roles.next().filter(|role| matches!(role, Role::Line | Role::Neutral))?;
+    roles.all(|role| role == first).then_some(first)
+}
+
+/// The fault of a single wire or of a core whose own colour counts.
+fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, Span), kind: Kind) -> Option<Finding> {
+    let model = facts.model();
+    let (name, words) = (model.wire_name(id), colour.name());
+    // The colour of a core is written in its cable kind, which other cables share.
+    let recoloured = |to: &str| {
+        let remedy = || Remedy::new(RemedyKind::Colour, format!("write `{to}` for `{name}`")).edit(span, to);
+        model[id].core.is_none().then(remedy)
+    };
     let (headline, label, help, remedy) = match kind {
-        Kind::ClassB(domain) if !colour.is_orange() => {
+        Kind::ClassB(domain) if !is_allowed(&model[domain], colour) => {
             let domain = &model[domain];
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
-                "voltage class B is orange",
+                "voltage class B is orange".to_owned(),
                 format!("use an orange wire for `{name}`"),
                 recoloured("OG"),
             )
         }
-        Kind::Earth if !colour.is_green_yellow() => (
+        Kind::Mains(id) | Kind::Stated(id) if !is_allowed(&model[id], colour) => {
+            let domain = &model[id];
+            let text = model.text(domain.name);
+            let what = if domain.ac { "mains" } else { "a domain with its own colours" };
+            let (not, label) = match (colour.is_green_yellow(), domain.colours.is_empty()) {
+                (true, _) => ("the colour of protective earth", "green-yellow is kept for protective earth"),
+                (false, true) => ("neither orange nor a colour of mains wiring", "not a colour of mains wiring"),
+                (false, false) => ("not among the colours of the domain", "another colour than the domain states"),
+            };
+            let otherwise = match (colour.is_green_yellow(), domain.colours.is_empty()) {
+                (true, _) => "swap it with the earth conductor if the two are swapped".to_owned(),
+                (false, true) => format!("give the domain `{text}` its own `colours`, such as `[BN, BU]`"),
+                (false, false) => format!("add the colour to the `colours` of `{text}`"),
+            };
+            (
+                format!("wire `{name}` of `{text}` ({what}) is {words}, {not}"),
+                label.to_owned(),
+                format!("use {} for `{name}`, or {otherwise}", colours_in_words(domain)),
+                None,
+            )
+        }
+        Kind::Mains(domain) => return mains_fault(facts, usage, id, (colour, span), domain),
+        Kind::Earth if !colour.is_green_yellow() && !(usage.has_green_earth && is_green(colour)) => (
             format!("protective earth `{name}` is {words}, not green-yellow"),
-            "protective earth is green-yellow",
+            "protective earth is green-yellow".to_owned(),
             format!("use a green-yellow wire for `{name}`"),
             recoloured("GNYE"),
         ),
-        Kind::ClassA | Kind::Chassis if colour.is_orange() => (
+        Kind::ClassA | Kind::Chassis if colour.is_orange() && usage.keeps_orange => (
             format!("wire `{name}` of voltage class A is {words}, the colour of class B"),
-            "orange is kept for voltage class B",
+            "orange is kept for voltage class B".to_owned(),
             format!("use another colour for `{name}`"),
             None,
         ),
         Kind::ClassA if colour.is_green_yellow() => (
-            format!("wire `{name}` is green-yellow but no protective earth"),
-            "green-yellow is kept for protective earth",
+            format!("wire `{name}` is green-yellow but is not protective earth"),
+            "green-yellow is kept for protective earth".to_owned(),
             format!("use another colour for `{name}`"),
             None,
         ),
         _ => return None,
     };
-    Some(RULE.finding(span, headline).label(label).help(help).remedy(remedy).concerns(name))
+    let mut finding = RULE.finding(span, headline).label(label).help(help).remedy(remedy).concerns(name);
+    if let Kind::Mains(domain) | Kind::Stated(domain) = kind
+        && let Some(stated) = model[domain].colours.first()
+    {
+        finding = finding.context(stated.span, format!("`{}` has {}", model.text(model[domain].name), colours_in_words(&model[domain])));
+    }
+    Some(finding)
 }
 
-/// The faults of a cable: of its sheath as a whole, of its green-yellow cores one by one.
-fn cable(model: &Model, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<Finding> {
+/// Whether a conductor of a domain may have a colour.
+fn is_allowed(domain: &Domain, colour: WireColour) -> bool {
+    let mut stated = domain.colours.iter().map(|stated| stated.value).filter(|stated| !stated.is_green_yellow());
+    if domain.is_class_b() && !domain.ac {
+        // What a domain states can say which orange, not that it is none.
+        let mut oranges = stated.filter(|stated| stated.is_orange()).peekable();
+        return if oranges.peek().is_some() { oranges.any(|orange| colour.is_among(orange)) } else { colour.is_orange() };
+    }
+    match domain.colours.is_empty() {
+        true => colour.is_orange() || colour.is_of_mains(),
+        false => stated.any(|stated| colour.is_among(stated)),
+    }
+}
+
+/// The colours that a domain allows: "brown, black or blue".
+fn colours_in_words(domain: &Domain) -> String {
+    let stated = domain.colours.iter().filter(|stated| !stated.value.is_green_yellow());
+    let stated: Vec<String> = stated.map(|stated| stated.value.name()).collect();
+    match stated.as_slice() {
+        [] => "brown, black, grey or blue".to_owned(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// The warning about a line conductor in the colour of the neutral, or the other way round.
+fn mains_fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, Span), domain: DomainId) -> Option<Finding> {
+    let model = facts.model();
+    let is_used = |by: &FxHashSet<(DomainId, Colour)>| by.contains(&(domain, colour.base));
+    let is_neutral_colour = matches!(colour.base, Colour::Blue | Colour::White);
+    let (is, of, remedy) = match mains_role(facts, &model[id])? {
+        Role::Neutral if colour.base == Colour::Brown || (is_used(&usage.lines) && !is_neutral_colour) => {
+            ("neutral", "a line conductor", "blue: `colour: BU`")
+        }
+        Role::Line if is_neutral_colour && is_used(&usage.neutrals) => ("line", "the neutral", "brown, black or grey"),
+        _ => return None,
+    };
+    let (name, words) = (model.wire_name(id), colour.name());
+    let mut finding = RULE
+        .finding(span, format!("{is} wire `{name}` is {words}, the colour of {of}"))
+        .label(format!("{is} here by the pins that it reaches"))
+        .help(format!("use {remedy} for `{name}`, or swap it with the other wire if the two ends are swapped"))
+        .concerns(name);
+    finding.stated = Level::Warning;
+    Some(finding)
+}
+
+/// The faults of a cable: of its sheath as a whole, of its cores one by one where their colours count.
+fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<Finding> {
+    let model = facts.model();
     let mut findings = Vec::new();
     let (cable, name) = (&model[id], model.cable_name(id));
     let sheath = cable.kind.and_then(|kind| model[kind].sheath);
-    let is_class_b = |kind: Kind| matches!(kind, Kind::ClassB(_));
-    let of = |b: bool| -> Vec<String> {
-        let wires = cores.iter().filter(|core| is_class_b(core.2) == b);
-        wires.map(|core| model.wire_name(core.1)).collect()
+    let is_orange = sheath.is_some_and(|sheath| sheath.value.is_orange());
+    let names = |is: fn(Kind) -> bool| -> Vec<String> {
+        cores.iter().filter(|core| is(core.2)).map(|core| model.wire_name(core.1)).collect()
     };
-    let class_b = of(true);
+    let class_b = names(|kind| matches!(kind, Kind::ClassB(_)));
+    let has_mains = !names(|kind| matches!(kind, Kind::Mains(_))).is_empty();
     if let Some(sheath) = sheath {
         let words = sheath.value.name();
-        if !class_b.is_empty() && !sheath.value.is_orange() {
+        if !class_b.is_empty() && !is_orange {
             findings.push(
                 RULE.finding(
                     cable.span,
@@ -137,7 +280,7 @@ fn cable(model: &Model, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<F
                 .help(format!("use a cable with an orange sheath for `{name}`"))
                 .concerns(&name),
             );
-        } else if class_b.is_empty() && sheath.value.is_orange() {
+        } else if class_b.is_empty() && !has_mains && is_orange && usage.keeps_orange {
             findings.push(
                 RULE.finding(cable.span, format!("cable `{name}` has an orange sheath and no core of voltage class B"))
                     .label("orange is kept for voltage class B")
@@ -147,18 +290,34 @@ fn cable(model: &Model, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<F
             );
         }
     }
+    let not_orange = |(_, wire, kind): &&(CableId, WireId, Kind)| {
+        matches!(kind, Kind::ClassB(_)) && model[*wire].colour.is_some_and(|colour| !colour.value.is_orange())
+    };
+    let plain: Vec<String> = cores.iter().filter(not_orange).map(|core| model.wire_name(core.1)).collect();
+    if sheath.is_none() && !plain.is_empty() {
+        findings.push(
+            RULE.finding(
+                cable.span,
+                format!("cable `{name}` has voltage class B in {}, and nothing orange is given", names_in_words(&plain)),
+            )
+            .label("neither an orange sheath nor orange cores")
+            .help("give the cable kind its `sheath: OG`, or use a cable that has an orange sheath")
+            .concerns(&name),
+        );
+    }
     for (_, id, kind) in cores {
         let wire = &model[*id];
         let Some(colour) = wire.colour else { continue };
-        // Which core stands for earth is read from its colour, whatever the sheath is.
-        let is_earth = *kind == Kind::Earth;
-        if is_earth != colour.value.is_green_yellow() && *kind != Kind::Chassis {
-            let kind = if is_earth { Kind::Earth } else { Kind::ClassA };
-            findings.extend(
-                fault(model, &model.wire_name(*id), colour.value, wire.span, kind)
-                    .map(|finding| finding.context(colour.span, "colour of the core")),
-            );
-        }
+        // Which core is earth is read from its colour, whatever the sheath is; in an orange sheath the other cores are free.
+        let judged = match kind {
+            Kind::Earth => Some(Kind::Earth),
+            Kind::Mains(_) if !is_orange => Some(*kind),
+            Kind::Stated(_) => Some(*kind),
+            Kind::Chassis => None,
+            Kind::ClassB(_) | Kind::Mains(_) | Kind::ClassA => colour.value.is_green_yellow().then_some(Kind::ClassA),
+        };
+        let finding = judged.and_then(|kind| fault(facts, usage, *id, (colour.value, wire.span), kind));
+        findings.extend(finding.map(|finding| finding.context(colour.span, "colour of the core")));
     }
     findings
 }

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, mated_pairs::Half},
     finding::{Finding, Level, Remedy, RemedyKind},
-    model::{End, EndId, Mate, Model, PortKind},
+    model::{End, EndId, EndKind, Mate, Model, PortKind},
     rules::{Rule, RulePage},
     text::Span,
 };
@@ -30,14 +30,26 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             PortKind::Stud(stud) => {
                 let what = format!("the stud `{}`", model.port_name(id));
                 findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, stud.span)));
+                findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, stud.span)));
             }
-            PortKind::Connector(_) => findings.extend(taken_twice(analysis.facts(), claimants, &model.port_name(id))),
+            PortKind::Landing(_) => {
+                let what = format!("the {} `{}`", port.noun(), model.port_name(id));
+                findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, port.housing_span)));
+            }
+            PortKind::Connector(_) => {
+                findings.extend(taken_twice(analysis.facts(), claimants, &model.port_name(id)));
+                let what = format!("the connector `{}`", model.port_name(id));
+                findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, port.housing_span)));
+            }
         }
     }
     for (id, end) in model.ends() {
-        let claimants: Vec<EndId> = claims.of_end(id).iter().copied().filter(|end| model[*end].is_connector()).collect();
-        if !model[id].is_connector() {
-            let what = format!("the ring `{}`", model.end_name(id));
+        let of_end = claims.of_end(id);
+        let bare = of_end.iter().filter(|end| matches!(model[**end].kind, EndKind::Bare));
+        let what = format!("the {} `{}`", end.noun(), model.end_name(id));
+        findings.extend(bare.map(|claimant| no_clamp(model, *claimant, &what, end.housing_span)));
+        let claimants: Vec<EndId> = of_end.iter().copied().filter(|end| model[*end].is_connector()).collect();
+        if !end.is_connector() {
             findings.extend(claimants.iter().map(|claimant| no_connector(model, *claimant, &what, end.housing_span)));
         } else if end.mate.is_some() {
             findings.extend(claimants.iter().filter_map(|claimant| elsewhere(model, *claimant, id, end)));
@@ -121,7 +133,19 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     )
 }
 
-/// A finding about a connector whose partner is a stud or ring.
+/// A finding about bare wire ends that land on something that clamps no wire.
+fn no_clamp(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
+    let name = model.end_name(end);
+    RULE.finding(said(model, end), format!("the bare end `{name}` lands on {what}, which clamps no wire"))
+        .label("bare wires can't be held there")
+        .context(place, format!("{what}"))
+        .help(format!(
+            "give `{name}` a ring (`ring`, `bolts-to`) or a connector (`housing`, `mates`), or name the screw, tab or clamp meant"
+        ))
+        .concerns(name)
+}
+
+/// A finding about a connector whose partner is a stud, a ring or a point for bare wires.
 fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
     RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"))

@@ -31,6 +31,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 findings.extend(rings.iter().filter_map(|ring| misfit(model, *ring, id, stud.name, stud.span)));
                 findings.extend(crowded(model, id, port, rings));
             }
+            PortKind::Landing(landing) => {
+                let partner = model.port_name(id);
+                let remedy = format!(", or strip the wire and write `lands-on: {partner}` for a {}", landing.fixing.noun());
+                findings.extend(rings.iter().map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
+            }
             PortKind::Connector(housing) => {
                 let partner = model.port_name(id);
                 let remedy = match housing {
@@ -41,7 +46,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             }
         }
     }
-    for (ring, end) in model.ends().filter(|(_, end)| !end.is_connector()) {
+    for (ring, end) in model.ends().filter(|(_, end)| matches!(end.kind, EndKind::Ring(_))) {
         if let Some(Mate::End(other)) = end.mate
             && model[end.loom].fitted
         {

@@ -6,10 +6,11 @@ use crate::{
     facts::{
         Facts,
         cavities::{Room, room},
+        landings::{LandingUse, taken_in_words},
         wire_ends::{WireEnd, WireEnds},
     },
     finding::{Finding, Level, Remedy},
-    model::{End, Model, PointId, PointKind, Wire},
+    model::{End, EndKind, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
     wording::{count, list},
@@ -33,12 +34,36 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
     let ends = analysis.facts().wire_ends();
     let mut findings = Vec::new();
-    for (_, end) in model.ends() {
+    for (_, end) in model.ends().filter(|(_, end)| !matches!(end.kind, EndKind::Bare)) {
         for point in end.points.iter().filter(|point| ends.wires(*point).len() > 1 && model.is_fitted(*point)) {
             findings.extend(finding(analysis.facts(), end, point));
         }
     }
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| crowded_point(model, landing)));
     findings
+}
+
+/// The finding about a screw, tab or clamp with more wires than it takes, at the first wire too many.
+fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
+    let kind = &model[landing.kind];
+    let most = kind.most_wires()? as usize;
+    let extra = landing.wires.get(most)?;
+    let (what, name) = (landing.fixing.noun(), model.port_name(landing.port));
+    let names: Vec<String> = landing.wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
+    let mut finding = RULE
+        .finding(extra.span, format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)))
+        .label(format!("wire {} at this {what}", most + 1))
+        .context(kind.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
+        .context(model[landing.port].span, format!("{what} `{name}`"));
+    for other in landing.wires.iter().filter(|other| *other != extra) {
+        finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
+    }
+    let (over, them) = (names.len() - most, if most == 1 { "alone" } else { "with the others" });
+    finding = finding.figure("takes", taken_in_words(kind)).help(format!(
+        "move {} to another {what} that is bridged to `{name}`, or join the wires in a splice and lead one wire {them} to `{name}`",
+        count(over, "wire")
+    ));
+    Some(finding.concerns(name))
 }
 
 fn finding(facts: &Facts, end: &End, point: PointId) -> Option<Finding> {

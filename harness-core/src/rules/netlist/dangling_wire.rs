@@ -53,7 +53,11 @@ fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {
         }
         DeadEnd::MatesNothing(end) => {
             let name = model.end_name(end);
-            let verb = if matches!(model[end].kind, EndKind::Ring(_)) { "bolts-to" } else { "mates" };
+            let verb = match model[end].kind {
+                EndKind::Connector(_) => "mates",
+                EndKind::Ring(_) => "bolts-to",
+                EndKind::Bare => "lands-on",
+            };
             (
                 format!("wire `{wire}`{more} ends at `{name}`, which is joined to nothing"),
                 format!("the end says no `{verb}`"),

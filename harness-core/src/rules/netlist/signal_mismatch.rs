@@ -9,7 +9,7 @@ use crate::{
         signals::MixedSignals,
         wrong_side::WrongSide,
     },
-    finding::{Finding, Level},
+    finding::{Finding, Level, Remedy, RemedyKind},
     rules::{Rule, RulePage},
 };
 
@@ -78,6 +78,13 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
 }
 
+/// The feeds of two devices that both get the other side's signal trade places. Whether the wires or the sides are wrong is for people
+/// to say, so it is a move and not a correction.
+fn feeds_swapped(facts: &Facts, wrong: &WrongSide) -> Option<Remedy> {
+    let remedy = remedies::swapped(facts, wrong.pin.point, wrong.counterpart?.point)?;
+    Some(Remedy { kind: RemedyKind::Move, ..remedy })
+}
+
 fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     let model = facts.model();
     let device = model.device_name(wrong.pin.device);
@@ -96,7 +103,8 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
     let mut finding = RULE
         .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"))
         .label(format!("leads to `{}`", model.point_name(wrong.pin.point)))
-        .help(help);
+        .help(help)
+        .remedy(feeds_swapped(facts, wrong));
     if let Some(side) = side {
         finding = finding.context(side.span, "this side");
     }

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::coils::Across,
+    electrical::{alternatives::Taken, coils::Across},
     evidence::in_modes,
     facts::{Facts, shorts::Short},
     finding::{Finding, Level},
@@ -11,7 +11,7 @@ use crate::{
     rules::{Rule, RulePage},
     text::Span,
     vocabulary::Role,
-    wording::and_more,
+    wording::{and_more, commas, count, list, quoted},
 };
 use rustc_hash::FxHashMap;
 
@@ -37,7 +37,53 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for (at, diode) in turned.enumerate() {
         by_diode.entry(diode).or_insert(at);
     }
-    facts.shorts().iter().map(|short| finding(facts, &by_diode, short)).collect()
+    let found = facts.shorts().iter().map(|short| finding(facts, &by_diode, short));
+    found.chain(possible(facts)).collect()
+}
+
+/// What shorts a source as soon as contacts are closed of which no mode says when they are; one finding a source.
+fn possible(facts: &Facts) -> Vec<Finding> {
+    let (model, network) = (facts.model(), facts.network());
+    if facts.electrical().modes().len() != model.modes().len() {
+        // A mode that was not asked for may say it.
+        return Vec::new();
+    }
+    let mut taken: Vec<&Taken> = facts.electrical().alternatives().taken().iter().filter(|taken| !taken.by_modes).collect();
+    taken.sort_by_key(|taken| taken.source);
+    let of_source = taken.chunk_by(|one, other| one.source == other.source);
+    let one = |group: &[&Taken]| {
+        let first = group.first()?;
+        let elements: Vec<ElementId> = first.contacts.iter().filter_map(|edge| network[*edge].element()).collect();
+        let names: Vec<String> = elements.iter().map(|element| model.element_name(*element)).collect();
+        let (place, source) = (model[*elements.first()?].value_span, model.element_name(first.source));
+        let closed = match names.as_slice() {
+            [one] => format!("`{one}` is closed"),
+            _ => format!("{} are closed together", list(&names.iter().map(quoted).collect::<Vec<_>>())),
+        };
+        let help = match names.as_slice() {
+            [one] => format!("disconnect one side of `{one}`, or put the load between that belongs there"),
+            _ => format!(
+                "if they can never be closed together, state `exclusive: [{}]`, or the modes in which each is closed; else disconnect one \
+                 of them",
+                commas(&elements.iter().map(|element| model.text(model[*element].name)).collect::<Vec<_>>())
+            ),
+        };
+        let mut finding = RULE
+            .finding(place, format!("source `{source}` is shorted when {closed}, and nothing says that they never are"))
+            .label("shorts the source together with the other")
+            .path(network.names(first.start, &first.steps))
+            .help(help)
+            .concerns(source)
+            .context(model[first.source].value_span, "this source");
+        for element in elements.iter().skip(1) {
+            finding = finding.context(model[*element].value_span, "the other");
+        }
+        if let Some(more) = group.len().checked_sub(1).filter(|more| *more > 0) {
+            finding = finding.figure("more such contacts", count(more, "pair"));
+        }
+        Some(names.into_iter().fold(finding, Finding::concerns))
+    };
+    of_source.filter_map(one).collect()
 }
 
 fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -> Finding {
@@ -51,20 +97,20 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
         Some((span, by)) if turned.is_some() => (
             *span,
             format!("source `{name}`{more} is shorted{modes} through the diode `{by}`, {amps}"),
-            "lies across a coil and conducts when the coil is fed",
-            format!("turn `{by}` round: its cathode (`to`) belongs to the positive side of the coil"),
+            "is across a coil and conducts when the coil is fed",
+            format!("turn `{by}` round: its cathode (`to`) belongs on the positive side of the coil"),
         ),
         Some((span, by)) => (
             *span,
             format!("source `{name}`{more} is shorted{modes} through `{by}`, {amps}"),
             "supply meets return here",
-            format!("part `{by}` from the one side or the other, or put the load between that belongs there"),
+            format!("disconnect one side of `{by}`, or put the load that belongs there between the two"),
         ),
         None => (
             source.value_span,
-            format!("source `{name}`{more} lies across sources of another voltage{modes}, {amps}"),
-            "nothing takes the difference",
-            format!("part `{name}` from the sources on the path, or use sources of equal voltage"),
+            format!("source `{name}`{more} is connected to sources of another voltage{modes} with no load between, {amps}"),
+            "no load takes the difference in voltage",
+            format!("disconnect `{name}` from the sources on the path, or use sources of equal voltage"),
         ),
     };
     let mut finding = RULE

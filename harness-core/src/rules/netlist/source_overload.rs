@@ -158,7 +158,7 @@ fn takers(
 fn asked(facts: &Facts, mode: &ModeState, id: EdgeId, taker: ElementId, full: f64) -> Option<f64> {
     use EdgeRole::{
         BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
-        Metal, Resistor, Source, Switch,
+        Metal, Resistor, Shunt, Source, Switch,
     };
     match facts.network()[id].role {
         Load => {
@@ -172,7 +172,7 @@ fn asked(facts: &Facts, mode: &ModeState, id: EdgeId, taker: ElementId, full: f6
         Resistor | Coil => Some(mode.amps(id).get().abs() * full),
         ConverterInput => Some(mode.amps(id).get().abs()),
         Metal(_) | Fuse | Switch { .. } | Disconnect | Interlock | MakeContact | BreakContact | Source { .. } => None,
-        ConverterOutput { .. } | Capacitor | Diode => None,
+        ConverterOutput { .. } | Shunt | Capacitor | Diode => None,
     }
 }
 

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::Facts,
     finding::{Finding, Level},
-    model::{EndKind, Model, PointId, PointKind},
+    model::{EndKind, Model, PointId, PointKind, PortKind},
     rules::{Rule, RulePage},
 };
 
@@ -31,17 +31,25 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
     let name = model.point_name(id);
     let signal = signal(model, id);
     let (PointKind::Pin(port) | PointKind::Stud(port)) = point.kind else { return None };
+    let what = if matches!(point.kind, PointKind::Stud(_)) { model[port].noun() } else { "pin" };
     let otherwise = "or mark the pin `need: optional` or `spare`";
     let mate = ends.at_port(port).find(|end| matches!(model[*end].kind, EndKind::Connector(_)));
     let help = match (mate, point.kind) {
         (Some(end), _) => format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end)),
-        (None, PointKind::Stud(_)) => match ends.at_port(port).next() {
-            Some(ring) => format!("add a wire to ring `{}`, or mark the stud `need: optional`", model.end_name(ring)),
-            None => format!("add a ring that bolts to `{}`, or mark the stud `need: optional`", model.port_name(port)),
+        (None, PointKind::Stud(_)) => match (ends.at_port(port).next(), model[port].kind) {
+            (Some(end), _) => {
+                format!("add a wire to the {} `{}`, or write `need: optional` at the {what}", model[end].noun(), model.end_name(end))
+            }
+            (None, PortKind::Landing(_)) => format!(
+                "add an end with `lands-on: {}` and lead a wire to it, or write `need: optional` at the {what}",
+                model.port_name(port)
+            ),
+            (None, PortKind::Stud(_) | PortKind::Connector(_)) => {
+                format!("add a ring that bolts to `{}`, or write `need: optional` at the {what}", model.port_name(port))
+            }
         },
         (None, _) => format!("add a loom end that mates `{}`, {otherwise}", model.port_name(port)),
     };
-    let what = if matches!(point.kind, PointKind::Stud(_)) { "stud" } else { "pin" };
     let headline = match &signal {
         Some(signal) => format!("{what} `{name}` for `{signal}` has no wire"),
         None => format!("{what} `{name}` has no wire"),

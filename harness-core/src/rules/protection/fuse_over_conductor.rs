@@ -9,7 +9,7 @@ use crate::{
             protection::{Feed, Return},
         },
     },
-    evidence::remedies,
+    evidence::{beside, remedies},
     finding::{Finding, Level, Remedy},
     model::{ElementId, WireId},
     quantity::Ampere,
@@ -36,9 +36,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let protection = analysis.electrical().protection();
     let mut findings = Vec::new();
     for feed in protection.feeds() {
-        let fed = protection.fed(feed).flat_map(|section| protection.wires_of(section));
-        let mut behind: Vec<Guarded> = fed.map(|wire| Guarded { wire, of: None }).collect();
-        behind.extend(protection.returns(feed.fuse).iter().map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) }));
+        let fed = protection.wires_behind(feed);
+        // What is a feed with one contact closed and a return with another is judged as a feed.
+        let returns = protection.returns(feed.fuse).iter().filter(|found| fed.binary_search(&found.wire).is_err());
+        let returns = returns.map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) });
+        let behind: Vec<Guarded> = fed.iter().map(|wire| Guarded { wire: *wire, of: None }).chain(returns).collect();
         findings.extend(finding(analysis, feed, &behind));
     }
     findings
@@ -102,6 +104,7 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
     for step in &least.chain {
         finding = finding.figure("source", step.source);
     }
+    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     let finding = candidates(analysis, feed.fuse, rating.value, &over).into_iter().fold(finding, Finding::remedy);
     Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
 }

@@ -39,8 +39,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         .context(model[unfused.source].span, "this source feeds it")
         .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
     let protection = analysis.electrical().protection();
-    let cluster = protection.cluster(run.load);
-    let inside = |edge: &Edge| protection.cluster(edge.a) == cluster && protection.cluster(edge.b) == cluster;
+    let inside = |edge: &Edge| protection.share_cluster(edge.a, run.load) && protection.share_cluster(edge.b, run.load);
     if let Some(path) = analysis.network().path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
         finding = finding.path(analysis.network().names(run.pole, &path));
     }

@@ -16,7 +16,7 @@ use crate::{
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
-        fuse::Gate,
+        Source,
         short_circuit::{Metal, k, least_trade_size},
     },
     wording::{agree, count},
@@ -49,8 +49,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let Some(exposure) = short else { continue };
         // A wire that a short reaches has both its ends.
         let Some(point) = wire.from.or(wire.to) else { continue };
-        let section = analysis.electrical().protection().section(point);
-        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, section);
+        let protection = analysis.electrical().protection();
+        let section = protection.section(point);
+        let guard = || guards.get_or_insert_with(|| Guards::new(analysis)).of(id, protection.sections_of(point));
         let group = match exposure.opens.map(|(fuse, _)| fuse).or_else(guard) {
             Some(fuse) => Group::Fuse(fuse),
             None => Group::Section(section),
@@ -75,8 +76,8 @@ impl Guards {
         let protection = analysis.electrical().protection();
         let (mut by_section, mut by_wire) = (Vec::new(), Vec::new());
         for feed in protection.feeds() {
-            let points = feed.fed.iter().flatten().filter_map(|cluster| protection.members(*cluster).first());
-            by_section.extend(points.map(|point| (protection.section(*point), feed.fuse)));
+            let sections = feed.fed.iter().filter_map(|cluster| protection.section_of(*cluster));
+            by_section.extend(sections.map(|section| (section, feed.fuse)));
             by_wire.extend(protection.returns(feed.fuse).iter().map(|found| (found.wire, feed.fuse)));
         }
         by_section.sort_unstable();
@@ -84,13 +85,15 @@ impl Guards {
         Self { by_section, by_wire }
     }
 
-    fn of(&self, wire: WireId, section: SectionId) -> Option<ElementId> {
+    fn of(&self, wire: WireId, mut sections: impl Iterator<Item = SectionId>) -> Option<ElementId> {
         let place = self.by_wire.partition_point(|(of, _)| *of < wire);
         if let Some((_, fuse)) = self.by_wire.get(place).filter(|(of, _)| *of == wire) {
             return Some(*fuse);
         }
-        let place = self.by_section.partition_point(|(of, _)| *of < section);
-        self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
+        sections.find_map(|section| {
+            let place = self.by_section.partition_point(|(of, _)| *of < section);
+            self.by_section.get(place).filter(|(of, _)| *of == section).map(|(_, fuse)| *fuse)
+        })
     }
 }
 
@@ -139,9 +142,9 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         (None, Some(fuse)) => {
             let element = &model[fuse];
             match sure(analysis, fuse) {
-                Some((amps, gate)) => finding
+                Some((amps, source)) => finding
                     .context(element.value_span, format!("sure to open from {amps}"))
-                    .figure("fuse", format!("`{}` is sure to open from {amps}; {}", model.element_name(fuse), gate.source)),
+                    .figure("fuse", format!("`{}` is sure to open from {amps}; {source}", model.element_name(fuse))),
                 None => finding.context(element.value_span, "the fuse before it"),
             }
             .concerns(model.element_name(fuse))
@@ -172,7 +175,7 @@ fn reached(temperature: Celsius) -> String {
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.
-fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, Gate)> {
+fn sure(analysis: &Analysis, fuse: ElementId) -> Option<(Ampere, &'static Source)> {
     curve_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.sure_to_open_at()
 }
 
@@ -203,9 +206,10 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
 
 /// The largest rating of the fuse's own standard that is sure to open at this current.
 fn largest_sure(analysis: &Analysis, fuse: ElementId, amps: Ampere) -> Option<Ampere> {
-    let types = standard_of(analysis.model(), kind_of(analysis.model(), fuse)?)?.types;
-    let (_, gate) = sure(analysis, fuse)?;
+    let kind = kind_of(analysis.model(), fuse)?;
+    let types = standard_of(analysis.model(), kind)?.types;
+    let share = sure(analysis, fuse)?.0 / kind.rating?.value;
     let ratings = types.iter().flat_map(|kind| kind.ratings()).map(|rating| rating.value);
-    let opens = ratings.filter(|rating| rating.get() * gate.current.get() <= amps.get());
+    let opens = ratings.filter(|rating| *rating * share <= amps);
     opens.reduce(|most, other| if other > most { other } else { most })
 }

@@ -152,6 +152,105 @@ pub static SUBMINIATURE_GATES: &[GateRow] = &[
     gate(200.0, Some(0.15), Some(5.0), &SUBMINIATURE_GATE),
 ];
 
+static GG_CONVENTIONAL: Source = Source::memory("IEC 60269-1, conventional times and currents of gG");
+/// The times of IEC 60269-1 for one rating.
+pub static GG_TIMES: Source = Source::memory("IEC 60269-1, gates of gG by rating");
+static GPV_CONVENTIONAL: Source = Source::memory("IEC 60269-6, conventional currents of gPV");
+static AM: Source = Source::memory("IEC 60269-2, gates of aM");
+
+/// Category gG from 16 A: the longest conventional time, that of ratings above 400 A, and the shortest to hold.
+pub static GG_GATES: &[GateRow] =
+    &[gate(125.0, Some(3600.0), None, &GG_CONVENTIONAL), gate(160.0, None, Some(14_400.0), &GG_CONVENTIONAL)];
+
+/// Category gG above 4 A and below 16 A.
+pub static GG_GATES_TO_16: &[GateRow] =
+    &[gate(150.0, Some(3600.0), None, &GG_CONVENTIONAL), gate(190.0, None, Some(3600.0), &GG_CONVENTIONAL)];
+
+/// Category gG up to 4 A.
+pub static GG_GATES_TO_4: &[GateRow] =
+    &[gate(150.0, Some(3600.0), None, &GG_CONVENTIONAL), gate(210.0, None, Some(3600.0), &GG_CONVENTIONAL)];
+
+/// Category gPV.
+pub static GPV_GATES: &[GateRow] =
+    &[gate(113.0, Some(3600.0), None, &GPV_CONVENTIONAL), gate(145.0, None, Some(14_400.0), &GPV_CONVENTIONAL)];
+
+/// Category aM.
+pub static AM_GATES: &[GateRow] = &[
+    gate(400.0, Some(60.0), None, &AM),
+    gate(630.0, None, Some(60.0), &AM),
+    gate(800.0, Some(0.5), None, &AM),
+    gate(1000.0, Some(0.2), None, &AM),
+    gate(1250.0, None, Some(0.5), &AM),
+    gate(1900.0, None, Some(0.1), &AM),
+];
+
+/// Currents in A at which a gG fuse of one rating holds or opens.
+#[derive(Debug)]
+pub struct GgRow {
+    /// The rating.
+    pub rating: f64,
+    /// It holds for 10 s.
+    pub holds_10_s: f64,
+    /// It opens within 5 s.
+    pub opens_5_s: f64,
+    /// It holds for 0.1 s.
+    pub holds_100_ms: f64,
+    /// It opens within 0.1 s.
+    pub opens_100_ms: f64,
+}
+
+const fn gg(rating: f64, holds_10_s: f64, opens_5_s: f64, holds_100_ms: f64, opens_100_ms: f64) -> GgRow {
+    GgRow { rating, holds_10_s, opens_5_s, holds_100_ms, opens_100_ms }
+}
+
+/// Category gG by rating.
+pub static GG_BY_RATING: &[GgRow] = &[
+    gg(16.0, 33.0, 65.0, 85.0, 150.0),
+    gg(20.0, 42.0, 85.0, 110.0, 200.0),
+    gg(25.0, 52.0, 110.0, 150.0, 260.0),
+    gg(32.0, 75.0, 150.0, 200.0, 350.0),
+    gg(40.0, 95.0, 190.0, 260.0, 450.0),
+    gg(50.0, 125.0, 250.0, 350.0, 610.0),
+    gg(63.0, 160.0, 320.0, 450.0, 820.0),
+    gg(80.0, 215.0, 425.0, 610.0, 1100.0),
+    gg(100.0, 290.0, 580.0, 820.0, 1450.0),
+    gg(125.0, 355.0, 715.0, 1100.0, 1910.0),
+    gg(160.0, 460.0, 950.0, 1450.0, 2590.0),
+    gg(200.0, 610.0, 1250.0, 1910.0, 3420.0),
+    gg(250.0, 750.0, 1650.0, 2590.0, 4500.0),
+    gg(315.0, 1050.0, 2200.0, 3420.0, 6000.0),
+    gg(400.0, 1420.0, 2840.0, 4500.0, 8060.0),
+    gg(500.0, 1780.0, 3800.0, 6000.0, 10_600.0),
+];
+
+static GG_SERIES: Source = Source::memory("IEC 60269-1, preferred ratings");
+
+/// Preferred ratings of category gG.
+pub static GG_RATINGS: &[Row] = &[
+    rating(2.0, &GG_SERIES),
+    rating(4.0, &GG_SERIES),
+    rating(6.0, &GG_SERIES),
+    rating(8.0, &GG_SERIES),
+    rating(10.0, &GG_SERIES),
+    rating(12.0, &GG_SERIES),
+    rating(16.0, &GG_SERIES),
+    rating(20.0, &GG_SERIES),
+    rating(25.0, &GG_SERIES),
+    rating(32.0, &GG_SERIES),
+    rating(40.0, &GG_SERIES),
+    rating(50.0, &GG_SERIES),
+    rating(63.0, &GG_SERIES),
+    rating(80.0, &GG_SERIES),
+    rating(100.0, &GG_SERIES),
+    rating(125.0, &GG_SERIES),
+    rating(160.0, &GG_SERIES),
+    rating(200.0, &GG_SERIES),
+    rating(250.0, &GG_SERIES),
+    rating(315.0, &GG_SERIES),
+    rating(400.0, &GG_SERIES),
+    rating(500.0, &GG_SERIES),
+];
+
 /// Type C: rating in A to cold resistance in mohm.
 pub static COLD_RESISTANCE: &[Row] =
     &[row(1.0, 123.0, &COLD), row(2.0, 53.5, &COLD), row(4.0, 22.8, &COLD), row(10.0, 7.7, &COLD)];

@@ -64,7 +64,7 @@ fn checked(text: &str) -> Checked {
     let mut sources = Sources::new();
     sources.add(SourceFile::new("a.yaml".to_owned(), text.to_owned())).unwrap();
     let report = Report { sources: sources.into(), ..Report::default() };
-    Checked { prefix: String::new(), root: "a.yaml".to_owned(), report }
+    Checked::new(String::new(), "a.yaml".to_owned(), report)
 }
 
 fn excerpt(checked: &Checked, start: usize, end: usize) -> Excerpt {

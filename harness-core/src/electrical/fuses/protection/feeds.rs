@@ -12,14 +12,15 @@ use petgraph::{
 };
 
 /// A fuse and the clusters that it feeds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Feed {
     /// The fuse.
     pub fuse: ElementId,
     /// Its edge.
     pub edge: EdgeId,
-    /// The cluster that current reaches through it; two if a source lies behind either side, none if nothing feeds it.
-    pub fed: [Option<ClusterId>; 2],
+    /// The clusters that current reaches through it: in each closure one, two if a source is behind either side, none if nothing
+    /// feeds it.
+    pub fed: Vec<ClusterId>,
 }
 
 /// For each fuse the sides that a source feeds through it.
@@ -51,7 +52,8 @@ pub(super) fn feeds(network: &Network, clusters: &Clusters) -> Vec<Feed> {
             let (fuse, id) = *edge.weight();
             let (a, b) = (cluster(edge.source()), cluster(edge.target()));
             let fed = [walk.feeds(edge.id(), b, a).then_some(b), walk.feeds(edge.id(), a, b).then_some(a)];
-            Feed { fuse, edge: id, fed: if a == b { [None, None] } else { fed } }
+            let fed = fed.into_iter().flatten().filter(|_| a != b).collect();
+            Feed { fuse, edge: id, fed }
         })
         .collect();
     feeds.sort_by_key(|feed| feed.edge);

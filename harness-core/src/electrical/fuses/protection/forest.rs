@@ -3,6 +3,7 @@
 use super::Clusters;
 use crate::{
     arena::IdVec,
+    electrical::alternatives::Closure,
     model::PointId,
     network::{EdgeId, Network},
 };
@@ -23,7 +24,7 @@ const NOT_MET: u32 = u32::MAX;
 
 impl Forest {
     /// Walks without recursion; parallel conductors are told apart by their edge.
-    pub(super) fn over(network: &Network, clusters: &Clusters) -> Self {
+    pub(super) fn over(network: &Network, closure: &Closure, clusters: &Clusters) -> Self {
         let count = network.point_count();
         let own: IdVec<PointId, PointId> = (0..count).map(PointId::from_index).collect();
         let mut forest = Self { parent: IdVec::of(None, count), depth: IdVec::of(0, count), tree: own.clone(), above: own };
@@ -41,7 +42,7 @@ impl Forest {
                 let point = *point;
                 let own = forest.parent[point];
                 if let Some((id, edge, other)) = edges.next() {
-                    let passes = edge.role.passes_faults() || edge.role.is_fuse();
+                    let passes = closure.conducts(id, edge);
                     if !passes || !clusters.grounds(other) || own.is_some_and(|(_, edge)| edge == id) {
                         continue;
                     }
@@ -105,7 +106,7 @@ impl Forest {
 
 #[cfg(test)]
 mod tests {
-    use super::{Clusters, Forest};
+    use super::{Closure, Clusters, Forest};
     use crate::{
         arena::IdVec,
         model::{PointId, WireId},
@@ -131,7 +132,7 @@ mod tests {
             }
             let clusters = network.components(|_, _| true);
             let ground = IdVec::of(true, clusters.len());
-            let mut forest = Forest::over(&network, &Clusters { points: clusters.clone(), ground });
+            let mut forest = Forest::over(&network, &Closure::default(), &Clusters { points: clusters.clone(), ground });
             // The ways stand from the largest to the smallest.
             let mut found = vec![None; edges.len()];
             for (rank, (from, to)) in ways.iter().enumerate() {

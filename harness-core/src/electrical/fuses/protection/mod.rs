@@ -7,8 +7,9 @@
 //! *grounds*: the negative poles from which no source goes further down. A short is a joint between a cluster and a
 //! ground, so a cluster is unprotected if it reaches a ground through sources alone, past no fuse.
 //!
-//! Switches, contactors and disconnects count as closed: they are, in some mode. Resistors part clusters as loads do.
-//! Cost: a few passes over the edges and one walk over the fuses.
+//! Switches, contactors and disconnects count as closed: they are, in some mode. What is never closed together is looked at one
+//! [closure](Closure) after the other, each a *layer* of its own; what is so in one of them counts. Resistors part clusters as loads do.
+//! Cost: a few passes over the edges and one walk over the fuses for each layer.
 
 mod feeds;
 mod forest;
@@ -21,6 +22,10 @@ pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     arena::{IdVec, ids},
+    electrical::{
+        alternatives::{Alternatives, Closure},
+        fuses::fuse::kind_of,
+    },
     model::{ElementId, PointId, WireId},
     network::{Components, GroupId, Network},
 };
@@ -35,48 +40,103 @@ ids! {
 /// Which fuse sees what.
 #[derive(Debug, Default)]
 pub struct Protection {
-    clusters: Clusters,
-    sections: Sections,
+    /// One for each closure.
+    layers: Vec<Layer>,
     feeds: Vec<Feed>,
     unfused: Vec<Unfused>,
+    /// The clusters that a source feeds past no fuse, sorted.
+    bare: Vec<ClusterId>,
     returns: Vec<Return>,
     /// Wires by the section that each lies in, sorted.
     wires: Vec<(SectionId, WireId)>,
 }
 
+/// What is joined in one closure. The numbers of its clusters and sections follow those of the layers before it.
+#[derive(Debug)]
+struct Layer {
+    clusters: Clusters,
+    sections: Sections,
+    first_cluster: u32,
+    first_section: u32,
+}
+
+impl Layer {
+    fn cluster(&self, point: PointId) -> ClusterId {
+        self.outside(self.clusters.of(point))
+    }
+
+    fn section(&self, point: PointId) -> SectionId {
+        SectionId(self.first_section + self.sections.of(point).0)
+    }
+
+    /// The number by which others know a cluster of the layer.
+    fn outside(&self, own: ClusterId) -> ClusterId {
+        ClusterId(self.first_cluster + own.0)
+    }
+
+    fn own_cluster(&self, cluster: ClusterId) -> ClusterId {
+        ClusterId(cluster.0 - self.first_cluster)
+    }
+}
+
 impl Protection {
-    /// The cluster of a point: all that a short there would short.
+    /// The cluster of a point: all that a short there would short. One of them, where what is never closed together makes several.
     #[must_use]
     pub fn cluster(&self, point: PointId) -> ClusterId {
-        self.clusters.of(point)
+        self.layers.first().map_or(ClusterId(0), |layer| layer.cluster(point))
+    }
+
+    /// Whether a point lies in the ground of a source, in every closure.
+    #[must_use]
+    pub fn grounds(&self, point: PointId) -> bool {
+        self.layers.iter().all(|layer| layer.clusters.grounds(point))
+    }
+
+    /// Whether a short at one point would short the other too, in some closure.
+    #[must_use]
+    pub fn share_cluster(&self, one: PointId, other: PointId) -> bool {
+        self.layers.iter().any(|layer| layer.clusters.of(one) == layer.clusters.of(other))
+    }
+
+    /// Whether a point lies in a cluster, which may be of any closure.
+    #[must_use]
+    pub fn holds(&self, cluster: ClusterId, point: PointId) -> bool {
+        self.layer_of_cluster(cluster).is_some_and(|layer| layer.cluster(point) == cluster)
     }
 
     /// The points of a cluster; at least one.
     #[must_use]
     pub fn members(&self, cluster: ClusterId) -> &[PointId] {
-        self.clusters.points.members(GroupId(cluster.0))
+        self.layer_of_cluster(cluster).map_or(&[], |layer| layer.clusters.points.members(GroupId(layer.own_cluster(cluster).0)))
     }
 
     /// Whether a cluster is the ground of a source.
     #[must_use]
     pub fn is_ground(&self, cluster: ClusterId) -> bool {
-        self.clusters.ground[cluster]
+        self.layer_of_cluster(cluster).is_some_and(|layer| layer.clusters.ground[layer.own_cluster(cluster)])
     }
 
     /// The section of a point: its cluster with all that sources without a limit join to it, past no fuse. What a fuse
-    /// beside a source protects, it protects behind that source too.
+    /// beside a source protects, it protects behind that source too. One of them, where what is never closed together makes several.
     #[must_use]
     pub fn section(&self, point: PointId) -> SectionId {
-        self.sections.of(point)
+        self.layers.first().map_or(SectionId(0), |layer| layer.section(point))
+    }
+
+    /// The sections of a point, one for each closure.
+    pub fn sections_of(&self, point: PointId) -> impl Iterator<Item = SectionId> {
+        self.layers.iter().map(move |layer| layer.section(point))
     }
 
     /// Whether a section reaches a ground past no fuse.
     #[must_use]
     pub fn is_grounded(&self, section: SectionId) -> bool {
-        self.sections.grounded[section]
+        let at = self.layers.partition_point(|layer| layer.first_section <= section.0);
+        let layer = at.checked_sub(1).and_then(|at| self.layers.get(at));
+        layer.is_some_and(|layer| layer.sections.grounded[SectionId(section.0 - layer.first_section)])
     }
 
-    /// All wires with the section that each lies in, sorted by section and then in the order written.
+    /// All wires with the section that each lies in, sorted by section and then in the order written; once for each closure.
     #[must_use]
     pub fn wires(&self) -> &[(SectionId, WireId)] {
         &self.wires
@@ -88,16 +148,39 @@ impl Protection {
         self.wires.iter().skip(first).take_while(move |(of, _)| *of == section).map(|(_, wire)| *wire)
     }
 
+    /// The section that holds a cluster.
+    #[must_use]
+    pub fn section_of(&self, cluster: ClusterId) -> Option<SectionId> {
+        let layer = self.layer_of_cluster(cluster)?;
+        Some(SectionId(layer.first_section + layer.sections.by_cluster[layer.own_cluster(cluster)].0))
+    }
+
+    /// The wires that a fuse feeds, in the order written.
+    #[must_use]
+    pub fn wires_behind(&self, feed: &Feed) -> Vec<WireId> {
+        let mut wires: Vec<WireId> = self.fed(feed).flat_map(|section| self.wires_of(section)).collect();
+        wires.sort_unstable();
+        wires.dedup();
+        wires
+    }
+
     /// The sections that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
-    pub fn fed(&self, feed: &Feed) -> impl Iterator<Item = SectionId> {
-        let clusters = feed.fed.into_iter().flatten().filter(|cluster| !self.is_ground(*cluster));
-        clusters.map(|cluster| self.sections.by_cluster[cluster]).filter(|section| !self.is_grounded(*section))
+    pub fn fed<'a>(&'a self, feed: &'a Feed) -> impl Iterator<Item = SectionId> {
+        let clusters = feed.fed.iter().copied().filter(|cluster| !self.is_ground(*cluster));
+        let sections = clusters.filter_map(|cluster| self.section_of(cluster));
+        sections.filter(|section| !self.is_grounded(*section))
     }
 
     /// The fuses with the clusters that they feed, in the order written.
     #[must_use]
     pub fn feeds(&self) -> &[Feed] {
         &self.feeds
+    }
+
+    /// Whether a source feeds a point past no fuse, in some closure.
+    #[must_use]
+    pub fn is_unfused(&self, point: PointId) -> bool {
+        self.layers.iter().any(|layer| self.bare.binary_search(&layer.cluster(point)).is_ok())
     }
 
     /// The clusters that a source feeds past no fuse.
@@ -114,21 +197,69 @@ impl Protection {
         // Both ends are places of this list.
         self.returns.get(first..end).unwrap_or_default()
     }
+
+    fn layer_of_cluster(&self, cluster: ClusterId) -> Option<&Layer> {
+        let at = self.layers.partition_point(|layer| layer.first_cluster <= cluster.0);
+        at.checked_sub(1).and_then(|at| self.layers.get(at))
+    }
+
+    /// Adds what is so in one closure.
+    fn add(&mut self, network: &Network, closure: &Closure) {
+        let (mut first_cluster, mut first_section) = (0, 0);
+        if let Some(last) = self.layers.last() {
+            first_cluster = last.first_cluster + last.clusters.ground.len() as u32;
+            first_section = last.first_section + last.sections.grounded.len() as u32;
+        }
+        let clusters = Clusters::new(network, closure);
+        let sections = Sections::new(network, closure, &clusters);
+        let feeds = feeds::feeds(network, &clusters);
+        self.returns.extend(returns::returns(network, closure, &clusters, &sections, &feeds));
+        for found in unfused::unfused(network, closure, &clusters, &sections) {
+            self.bare.push(ClusterId(first_cluster + clusters.of(found.pole).0));
+            match self.unfused.iter_mut().find(|known| known.source == found.source && known.pole == found.pole) {
+                Some(known) => known.merge(found),
+                None => self.unfused.push(found),
+            }
+        }
+        let layer = Layer { clusters, sections, first_cluster, first_section };
+        // A wire without an end is in no section.
+        let wires = network.model().wires().filter_map(|(id, wire)| Some((layer.section(wire.from.or(wire.to)?), id)));
+        self.wires.extend(wires);
+        let fed = feeds.into_iter().map(|feed| Feed { fed: feed.fed.iter().map(|own| layer.outside(*own)).collect(), ..feed });
+        if self.layers.is_empty() {
+            self.feeds = fed.collect();
+        } else {
+            // Each layer has the same fuses in the same order.
+            for (known, more) in self.feeds.iter_mut().zip(fed) {
+                known.fed.extend(more.fed);
+            }
+        }
+        self.layers.push(layer);
+    }
 }
 
 /// Finds which fuse sees what.
 #[must_use]
-pub fn protection(network: &Network) -> Protection {
-    let clusters = Clusters::new(network);
-    let sections = Sections::new(network, &clusters);
-    let feeds = feeds::feeds(network, &clusters);
-    let unfused = unfused::unfused(network, &clusters, &sections);
-    let returns = returns::returns(network, &clusters, &sections, &feeds);
-    // A wire without an end is in no section.
-    let wires = network.model().wires().filter_map(|(id, wire)| Some((sections.of(wire.from.or(wire.to)?), id)));
-    let mut wires: Vec<(SectionId, WireId)> = wires.collect();
-    wires.sort_unstable();
-    Protection { clusters, sections, feeds, unfused, returns, wires }
+pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection {
+    let mut found = Protection::default();
+    for closure in alternatives.closures() {
+        found.add(network, closure);
+    }
+    found.wires.sort_unstable();
+    found.bare.sort_unstable();
+    if alternatives.closures().len() > 1 {
+        // Of the fuses whose current a return may carry in one closure or another, the largest decides.
+        let rating = |one: &Return| {
+            let kind = kind_of(network.model(), one.fuse);
+            kind.and_then(|kind| kind.rating).map_or(0.0, |rating| rating.value.get())
+        };
+        found.returns.sort_by(|one, other| {
+            one.wire.cmp(&other.wire).then(rating(other).total_cmp(&rating(one))).then(one.fuse.cmp(&other.fuse))
+        });
+        found.returns.dedup_by_key(|one| one.wire);
+        found.returns.sort_by_key(|one| (one.fuse, one.wire));
+    }
+    found
 }
 
 fn points_of(network: &Network) -> impl Iterator<Item = PointId> {
@@ -144,9 +275,9 @@ struct Clusters {
 }
 
 impl Clusters {
-    fn new(network: &Network) -> Self {
-        let points = network.components(|_, edge| edge.role.passes_faults());
-        let wide = network.components(|_, edge| edge.role.conducts_when_closed());
+    fn new(network: &Network, closure: &Closure) -> Self {
+        let points = network.components(|id, edge| closure.passes_faults(id, edge));
+        let wide = network.components(|id, edge| closure.conducts(id, edge));
         let mut poles = wide.table([false; 2]);
         for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
             let [_, positive] = &mut poles[wide.of(edge.b)];
@@ -180,9 +311,9 @@ struct Sections {
 }
 
 impl Sections {
-    fn new(network: &Network, clusters: &Clusters) -> Self {
+    fn new(network: &Network, closure: &Closure, clusters: &Clusters) -> Self {
         // A source with a limit never delivers more than that: it joins nothing.
-        let points = network.components(|_, edge| edge.role.passes_faults() || edge.role.drives_without_limit());
+        let points = network.components(|id, edge| closure.passes_faults(id, edge) || edge.role.drives_without_limit());
         let mut by_cluster = IdVec::of(SectionId(0), clusters.ground.len());
         let mut grounded = IdVec::of(false, points.len());
         for point in points_of(network) {

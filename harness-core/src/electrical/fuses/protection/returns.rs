@@ -9,7 +9,7 @@
 use super::{ClusterId, Clusters, Feed, SectionId, Sections, forest::Forest};
 use crate::{
     arena::IdVec,
-    electrical::fuses::fuse::kind_of,
+    electrical::{alternatives::Closure, fuses::fuse::kind_of},
     model::{ElementId, PointId, WireId},
     network::{Components, EdgeId, EdgeKind, GroupId, Network},
     quantity::Ampere,
@@ -86,12 +86,18 @@ struct Search<'a> {
 ///
 /// Cost: a walk over the grounds, and nearly linear in the loads: the largest fuse goes first, and no conductor is walked
 /// twice.
-pub(super) fn returns(network: &Network, clusters: &Clusters, sections: &Sections, feeds: &[Feed]) -> Vec<Return> {
-    let islands = network.components(|_, edge| {
-        let joins = edge.role.passes_faults() || edge.role.is_fuse() || edge.role.drives_without_limit();
+pub(super) fn returns(
+    network: &Network,
+    closure: &Closure,
+    clusters: &Clusters,
+    sections: &Sections,
+    feeds: &[Feed],
+) -> Vec<Return> {
+    let islands = network.components(|id, edge| {
+        let joins = closure.conducts(id, edge) || edge.role.drives_without_limit();
         joins && !clusters.grounds(edge.a) && !clusters.grounds(edge.b)
     });
-    let search = Search { network, clusters, sections, islands, forest: Forest::over(network, clusters) };
+    let search = Search { network, clusters, sections, islands, forest: Forest::over(network, closure, clusters) };
     let poles = search.poles();
     let mut ways = search.leads(&poles);
     ways.extend(to_poles(search.drains(feeds), &poles));
@@ -150,7 +156,7 @@ impl Search<'_> {
         let mut fed: FxHashMap<SectionId, Limit> = FxHashMap::default();
         for feed in feeds {
             let Some(limit) = self.limit(feed.fuse) else { continue };
-            for cluster in feed.fed.iter().flatten() {
+            for cluster in &feed.fed {
                 let section = self.sections.by_cluster[*cluster];
                 if self.clusters.ground[*cluster] || self.sections.grounded[section] {
                     continue;
@@ -164,6 +170,10 @@ impl Search<'_> {
         let mut drains = Vec::new();
         for (_, edge) in self.network.edges() {
             let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
+            // A coil of known resistance limits what leads back from it.
+            if self.network.model()[of].kind.coil_resistance().is_some() {
+                continue;
+            }
             let (hot, at) = if self.clusters.grounds(edge.a) { (edge.b, edge.a) } else { (edge.a, edge.b) };
             if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;

@@ -2,7 +2,7 @@
 
 use super::{ClusterId, Clusters, Sections};
 use crate::{
-    electrical::lookup::Lookup,
+    electrical::{alternatives::Closure, lookup::Lookup},
     model::{ElementId, Model, PointId, PointKind, WireId},
     network::{Network, Walk},
     quantity::Metre,
@@ -21,6 +21,26 @@ pub struct Unfused {
     pub to_loads: Vec<Run>,
     /// Runs from the source to a first fuse.
     pub lead_ins: Vec<LeadIn>,
+}
+
+impl Unfused {
+    /// Takes over what another closure adds at the same pole.
+    pub(super) fn merge(&mut self, other: Self) {
+        for run in other.to_loads {
+            match self.to_loads.iter_mut().find(|known| known.wires.first() == run.wires.first()) {
+                Some(known) => {
+                    let more: Vec<WireId> = run.wires.into_iter().filter(|wire| !known.wires.contains(wire)).collect();
+                    known.wires.extend(more);
+                }
+                None => self.to_loads.push(run),
+            }
+        }
+        for lead_in in other.lead_ins {
+            if !self.lead_ins.iter().any(|known| known.fuse == lead_in.fuse && known.at == lead_in.at) {
+                self.lead_ins.push(lead_in);
+            }
+        }
+    }
 }
 
 /// What hangs on one wire that leaves a source and takes current past no fuse.
@@ -61,7 +81,7 @@ struct Visit {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
+pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
     let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
     for (_, edge) in network.edges() {
         let Some(source) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
@@ -76,15 +96,15 @@ pub(super) fn unfused(network: &Network, clusters: &Clusters, sections: &Section
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(network, *source, *pole, &starts));
+            found.push(walk(network, closure, *source, (*pole, &starts)));
         }
     }
     found
 }
 
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
-fn walk(network: &Network, source: ElementId, pole: PointId, starts: &[PointId]) -> Unfused {
-    let walk = network.walk(starts.iter().copied(), |_, edge| edge.role.passes_faults());
+fn walk(network: &Network, closure: &Closure, source: ElementId, (pole, starts): (PointId, &[PointId])) -> Unfused {
+    let walk = network.walk(starts.iter().copied(), |id, edge| closure.passes_faults(id, edge));
     let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut loads: Vec<PointId> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();

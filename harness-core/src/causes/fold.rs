@@ -1,0 +1,125 @@
+//! Which findings have one cause.
+//!
+//! Findings of one rule and level are one cause where they say the same of several things and
+//! - lack the same fact (`review/missing-fact`), or the same name is unknown (`format/…`),
+//! - are at the same place,
+//! - or point at the same kind of part or the same domain: there is the one line to change.
+//!
+//! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
+
+use super::{
+    is_reading,
+    owners::{Owners, Sort},
+    quoted,
+};
+use crate::{finding::Judged, model::Model, text::{Sources, Span}};
+use petgraph::unionfind::UnionFind;
+use std::collections::BTreeMap;
+
+/// Rules that one reversed, swapped or wrong plug sets off together.
+const PLUG: [&str; 7] = [
+    "mating/contact-mismatch",
+    "mating/family-mismatch",
+    "mating/key-mismatch",
+    "mating/position-mismatch",
+    "netlist/reversed-polarity",
+    "netlist/role-conflict",
+    "netlist/signal-mismatch",
+];
+
+/// What findings of one cause share.
+#[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Shared {
+    /// What they say, names and figures left out.
+    Said(&'static str, String),
+    /// What they say, word for word.
+    Mistake(&'static str, String),
+    /// Where they are.
+    Place(&'static str, Span),
+    /// What they say, and the kind or domain that they point at.
+    Kind(&'static str, String, String),
+    /// The mated pair.
+    Plug(String),
+}
+
+/// Findings by cause. What is held back is never of one cause with what is not.
+pub(super) fn groups(model: &Model, sources: &Sources, owners: &Owners, findings: &[Judged], held: &[bool]) -> Vec<Vec<usize>> {
+    let pairs = pairs(model);
+    let mut joined = UnionFind::<usize>::new(findings.len());
+    let mut first = BTreeMap::new();
+    for (at, finding) in findings.iter().enumerate() {
+        let apart = (finding.level, held.get(at).copied().unwrap_or_default());
+        for shared in shared(sources, owners, &pairs, finding) {
+            let one = *first.entry((apart, shared)).or_insert(at);
+            joined.union(one, at);
+        }
+    }
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (at, root) in joined.into_labeling().into_iter().enumerate() {
+        groups.entry(root).or_default().push(at);
+    }
+    groups.into_values().collect()
+}
+
+fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, finding: &Judged) -> Vec<Shared> {
+    let rule = finding.rule;
+    if is_reading(finding) {
+        return vec![Shared::Mistake(rule, format!("{} {}", finding.headline, finding.primary.text))];
+    }
+    let said = format!("{}\n{}", without_names(&finding.headline), without_names(&finding.primary.text));
+    if rule == "review/missing-fact" {
+        return vec![Shared::Said(rule, said)];
+    }
+    let mut all = Vec::new();
+    if finding.primary.span.end > finding.primary.span.start {
+        all.push(Shared::Place(rule, finding.primary.span));
+    }
+    for label in finding.labels.iter().chain([&finding.primary]) {
+        let Some(owner) = owners.of_place(sources, label.span) else { continue };
+        match owner.sort {
+            Sort::Shared => all.push(Shared::Kind(rule, said.clone(), owner.name.clone())),
+            // Many wires of a kind are too thin each for a reason of its own, unless the very figures are the same.
+            Sort::Conductor => {
+                let figures = without_names(&finding.headline);
+                all.push(Shared::Kind(rule, format!("{figures}\n{:?}", finding.figures), owner.name.clone()));
+            }
+            Sort::Loom | Sort::Thing | Sort::Other => {}
+        }
+    }
+    if PLUG.contains(&rule) {
+        all.extend(plugs(pairs, finding).into_iter().map(Shared::Plug));
+    }
+    all
+}
+
+/// The mated pairs at whose positions a finding is.
+fn plugs(pairs: &BTreeMap<String, String>, finding: &Judged) -> Vec<String> {
+    let names = quoted(&finding.headline).chain(quoted(&finding.primary.text)).chain(finding.concerns.iter().map(String::as_str));
+    let of = |name: &str| pairs.get(name).or_else(|| pairs.get(name.rsplit_once('.')?.0)).cloned();
+    let mut found: Vec<String> = names.filter_map(of).collect();
+    found.sort();
+    found.dedup();
+    // At several pairs it is not the fault of one of them.
+    if found.len() == 1 { found } else { Vec::new() }
+}
+
+/// Each connector of a mated pair with one name for the pair.
+fn pairs(model: &Model) -> BTreeMap<String, String> {
+    let mut pairs = BTreeMap::new();
+    for (id, end) in model.ends() {
+        let own = model.end_name(id);
+        let mate = end.mate.map(|mate| model.mate_name(mate));
+        let pair = mate.iter().fold(own.clone(), |pair, mate| pair.min(mate.clone()));
+        if let Some(mate) = mate {
+            pairs.insert(mate, pair.clone());
+        }
+        pairs.insert(own, pair);
+    }
+    pairs
+}
+
+/// A sentence without its names and figures, which differ from one finding of a cause to the next.
+fn without_names(text: &str) -> String {
+    let outside = text.split('`').step_by(2).collect::<Vec<_>>().join("`");
+    outside.chars().filter(|letter| !letter.is_ascii_digit() && *letter != '.').collect()
+}

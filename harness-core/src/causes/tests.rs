@@ -1,0 +1,89 @@
+use crate::{Checker, MemoryFiles, check, finding::Level, report::Report};
+
+const PARTS: &str = "format: 1
+design: Cart
+domains: { aux: { nominal: 12 V, max: 15 V, reference: chassis } }
+zones: { bay: { ambient: 40 degC } }
+modes: { run: {} }
+parts:
+  housings:
+    A2M: { family: A, positions: 2, contacts: pin, sealed: true, current: 14 A, takes: 0.5 mm2 .. 2.5 mm2 }
+    A2F: { family: A, positions: 2, contacts: socket, sealed: true, current: 14 A, takes: 0.5 mm2 .. 2.5 mm2 }
+";
+
+fn report(text: &str) -> Report {
+    check(&MemoryFiles::one("cart.yaml", text), "cart.yaml", &Checker::new())
+}
+
+/// Rule, number of findings and whether they are held back, cause by cause.
+fn causes(report: &Report) -> Vec<(&'static str, usize, bool)> {
+    let covered: usize = report.causes.iter().map(|cause| cause.findings.len()).sum();
+    assert_eq!(covered, report.findings.len());
+    report.causes.iter().map(|it| (report.findings[it.findings.start].rule, it.findings.len(), it.held_back)).collect()
+}
+
+#[test]
+fn ends_without_a_housing_are_one_cause() {
+    let mut text = format!("{PARTS}devices:\n");
+    for number in 1..=5 {
+        text += &format!("  lamp-{number}: {{ ports: {{ J: {{ housing: A2M, pins: {{ 1: spare, 2: spare }} }} }} }}\n");
+    }
+    text += "looms:\n  main:\n    ends:\n";
+    for number in 1..=5 {
+        text += &format!("      P{number}: {{ mates: lamp-{number}.J }}\n");
+    }
+    let report = report(&text);
+    let folded = causes(&report).into_iter().find(|(rule, ..)| *rule == "review/missing-fact");
+    assert_eq!(folded, Some(("review/missing-fact", 5, false)), "{:?}", causes(&report));
+}
+
+#[test]
+fn what_a_missing_file_may_have_held_waits_and_a_danger_does_not() {
+    let text = format!("include: [ looms.yaml ]\n{PARTS}devices:
+  battery:
+    ports: {{ POS: {{ stud: M8, role: supply, domain: aux }}, NEG: {{ stud: M8, role: return, domain: aux }} }}
+    inside: {{ cells: {{ source: 12.8 V, resistance: 20 mohm, positive: POS, negative: NEG }} }}
+  bar: {{ ports: {{ A: {{ stud: M8 }} }} }}
+looms:
+  lead:
+    ends: {{ R1: {{ ring: M8, bolts-to: battery.POS }}, R2: {{ ring: M8, bolts-to: battery.NEG }} }}
+    wires: {{ 1: {{ from: R1, to: R2, size: 6 mm2, colour: RD, length: 1 m }} }}
+");
+    let report = report(&text);
+    let first = &report.findings[0];
+    assert_eq!(first.rule, "format/include");
+    for (cause, (rule, _, held)) in report.causes.iter().zip(causes(&report)) {
+        let level = report.findings[cause.findings.start].level;
+        assert_eq!(held, rule != "format/include" && level < Level::Danger, "{rule} {level}");
+    }
+    assert!(report.findings.iter().any(|finding| finding.level == Level::Danger), "{:?}", causes(&report));
+    assert!(report.causes.iter().any(|cause| cause.held_back), "{:?}", causes(&report));
+}
+
+#[test]
+fn a_mistake_in_one_entry_holds_back_what_concerns_it_and_nothing_else() {
+    let text = format!("{PARTS}devices:
+  pump:
+    zone: bay
+    ports: {{ J: {{ housing: A2M, pins: {{ 1: {{ signal: pump supply, role: supply, domain: aux }}, 2: spare }} }} }}
+  horn:
+    zone: bay
+    ports: {{ J: {{ housing: A2M, pins: {{ 1: {{ signal: horn supply, role: supply, domain: aux }}, 2: spare }} }} }}
+looms:
+  main:
+    zone: bay
+    ends: {{ P1: {{ housing: A2F, mates: pump.J }}, P2: {{ housing: A2F }} }}
+    wires: {{ 1: {{ from: PP1.1, to: P2.1, size: 1 mm2, colour: RD, length: 1 m }} }}
+");
+    let report = report(&text);
+    let held = |concerned: &str| {
+        let mut causes = report.causes.iter().filter(|cause| {
+            report.findings[cause.findings.clone()]
+                .iter()
+                .any(|finding| finding.rule == "netlist/unconnected-pin" && finding.concerns.iter().any(|it| it == concerned))
+        });
+        causes.next().map(|cause| cause.held_back)
+    };
+    assert_eq!(report.findings[0].rule, "format/unknown-name");
+    assert_eq!((held("pump.J.1"), held("horn.J.1")), (Some(true), Some(false)), "{:?}", report.findings);
+}

@@ -1,0 +1,101 @@
+//! What lies beside a conductor, and on which assumptions its capacity rests.
+
+use super::charging;
+use crate::{
+    analysis::Analysis,
+    electrical::{Bundle, GivenBy, Neighbours, WireLoad, conductors::conductor::surroundings},
+    finding::Finding,
+    model::WireId,
+    quantity::Kelvin,
+    wording::{agree, commas, count, quoted},
+};
+
+/// Neighbours that are named; of the others the number and the sum are given.
+const NAMED: usize = 4;
+
+/// Where the largest current of a conductor comes from: ``in mode `drive` ``, `as given`.
+#[must_use]
+pub fn current_source(analysis: &Analysis, wire: WireId, loading: &WireLoad) -> String {
+    let model = analysis.model();
+    match (loading.lasting_in, analysis.electrical().given(wire).map(|given| given.by)) {
+        (Some(mode), _) => {
+            format!("in mode `{}`{}", model.mode_name(mode), charging(analysis, mode, loading.lasting_charged))
+        }
+        (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
+        (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),
+        (None, None) => "in no mode".to_owned(),
+    }
+}
+
+/// Adds to a finding the air around a conductor, what lies beside it with the current of each, and what was assumed of these.
+#[must_use]
+pub fn beside(analysis: &Analysis, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
+    let model = analysis.model();
+    let around = surroundings(model, &model[wire]);
+    if let (Some(air), Some(zone)) = (around.ambient, around.zone) {
+        finding = finding.figure("air", format!("{air}, the hottest on its way: zone `{}`", model.text(model[zone].name)));
+    }
+    let Some(neighbours) = neighbours.filter(|neighbours| !neighbours.others.is_empty()) else { return finding };
+    let mode = model.mode_name(neighbours.mode);
+    finding = finding.figure("beside", format!("{} in mode `{mode}`", named(analysis, neighbours)));
+    assumptions(analysis, wire, neighbours).into_iter().fold(finding, |finding, text| finding.figure("assumed", text))
+}
+
+/// The neighbours that warm most, each with its current.
+fn named(analysis: &Analysis, neighbours: &Neighbours) -> String {
+    let (first, rest) = neighbours.others.split_at(neighbours.others.len().min(NAMED));
+    let mut words: Vec<String> = first
+        .iter()
+        .map(|other| format!("`{}` {} (+{})", analysis.model().wire_name(other.wire), other.amps, tenth(other.adds)))
+        .collect();
+    if !rest.is_empty() {
+        words.push(format!("{} more (+{})", rest.len(), tenth(rest.iter().map(|other| other.adds).sum())));
+    }
+    commas(&words)
+}
+
+fn tenth(rise: Kelvin) -> Kelvin {
+    Kelvin::new((rise.get() * 10.0).round() / 10.0)
+}
+
+/// What the capacity of a wire takes for granted of other wires; one sentence each, with what to add to the design.
+#[must_use]
+pub fn assumptions(analysis: &Analysis, wire: WireId, neighbours: &Neighbours) -> Vec<String> {
+    let model = analysis.model();
+    let others = &neighbours.others;
+    let names = |is: fn(&crate::electrical::Neighbour) -> bool| -> Vec<String> {
+        others.iter().filter(|other| is(other)).map(|other| quoted(model.wire_name(other.wire))).collect()
+    };
+    let list = |names: &[String]| match names {
+        [first, second, _, ..] => format!("{first}, {second} and {} more", names.len() - 2),
+        _ => commas(names),
+    };
+    let mut found = Vec::new();
+    if let (Bundle::Loom(loom), false) = (neighbours.bundle, others.is_empty()) {
+        let loaded = count(others.len(), "loaded wire");
+        let name = model.wire_name(wire);
+        found.push(format!(
+            "`{name}` has no route, so {loaded} of loom `{}` without a route {} taken to lie beside it all along; give `via`",
+            model.loom_name(loom),
+            agree(others.len(), "is", "are")
+        ));
+    }
+    let unsized_ones = names(|other| other.is_assumed);
+    if !unsized_ones.is_empty() {
+        found.push(format!(
+            "{} {} no size or no rated temperature: the thinnest wire, or the least rise of the table, was taken",
+            list(&unsized_ones),
+            agree(unsized_ones.len(), "has", "have")
+        ));
+    }
+    let idle = names(|other| other.is_idle);
+    if !idle.is_empty() {
+        found.push(format!(
+            "{} {} nothing in this mode but {} live: the largest current of any mode was taken",
+            list(&idle),
+            agree(idle.len(), "carries", "carry"),
+            agree(idle.len(), "is", "are")
+        ));
+    }
+    found
+}

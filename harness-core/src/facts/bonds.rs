@@ -1,0 +1,387 @@
+//! How the cases of boxes with voltage class B, and the protective earths that come with their supply, reach the chassis.
+//!
+//! A box counts if one of its pins or studs belongs to a domain of class B. Its earth points are its pins and studs of role `earth` or
+//! `chassis`; a conductive case joins them, an insulating one does not. A way is plain metal: wires, contacts, rings, bars, the chassis,
+//! and a screen whose cross-section is given. Of several ways the one counts on which the thinnest conductor is thickest.
+//!
+//! Cost: a pass over the edges, and for each earth point two walks over the metal that it is joined to.
+
+use super::Facts;
+use crate::{
+    electrical::conductors::{conductor::resistance_of, joint::joint},
+    model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
+    network::{Components, Edge, EdgeKind, GroupId, Network, Step},
+    quantity::{Ohm, SquareMillimetre},
+    standards::bonding::least_size,
+    vocabulary::{Case, Reference, Role},
+};
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::hash_map::Entry;
+
+impl Facts {
+    /// The bonds of all boxes with voltage class B, in the order of the devices.
+    ///
+    /// Asked by `domain/missing-bond`, `domain/chained-bond`, `domain/thin-bonding` and for the missing facts.
+    #[must_use]
+    pub fn bonds(&self) -> &Bonds {
+        self.made.bonds.get_or_init(|| bonds(self))
+    }
+}
+
+/// The bonds of a design.
+#[derive(Debug, Default)]
+pub struct Bonds {
+    /// The boxes.
+    pub boxes: Vec<BondedBox>,
+    /// What bonds lead to.
+    pub goal: Goal,
+}
+
+/// What the bonds of a design lead to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Goal {
+    /// Nothing that the design has.
+    #[default]
+    Nothing,
+    /// The chassis.
+    Chassis,
+    /// The earth of a mains supply, where there is no chassis.
+    MainsEarth,
+}
+
+/// A box with voltage class B.
+#[derive(Debug)]
+pub struct BondedBox {
+    /// The device.
+    pub device: DeviceId,
+    /// What its case is made of; `None` where nothing is said: then it is taken as conductive.
+    pub case: Option<Case>,
+    /// A domain of class B in it whose voltage is against earth, as that of the mains is.
+    pub mains: Option<DomainId>,
+    /// Whether a source of the mains is in it: then it is no part of the vehicle.
+    pub feeds_mains: bool,
+    /// Why it needs a protective earth.
+    pub needs: Needs,
+    /// The thickest conductor of class B at the box.
+    pub live: Option<(SquareMillimetre, WireId)>,
+    /// Its earth points, in the order written.
+    pub earths: Vec<EarthPoint>,
+}
+
+/// Why a box needs a protective earth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Needs {
+    /// Its case is conductive, or taken as conductive.
+    Case,
+    /// It brings in the mains, whatever its case is made of.
+    Supply,
+    /// It does not.
+    Nothing,
+}
+
+/// An earth point of a box.
+#[derive(Debug)]
+pub struct EarthPoint {
+    /// The pin or stud.
+    pub point: PointId,
+    /// A pin or stud of role `earth`; one of role `chassis` may be the ground of something else.
+    pub is_earth: bool,
+    /// Whether a wire, bar or ring ends at it.
+    pub is_wired: bool,
+    /// Whether pins of class B are in the same plug: then both are unplugged together.
+    pub is_with_live: bool,
+    /// The thickest conductor of class B in the same plug, else at the box.
+    pub live: Option<(SquareMillimetre, WireId)>,
+    /// Its way to the chassis; `None` where there is none.
+    pub way: Option<Way>,
+    /// The metal that it belongs to, by the first point of that: earth points that are joined have one in common.
+    pub metal: PointId,
+}
+
+/// A way from an earth point to the chassis.
+#[derive(Debug)]
+pub struct Way {
+    /// From the point to the chassis, or to an earth point of the box in `rests_on`.
+    pub steps: Vec<Step>,
+    /// The box whose case the way goes on through.
+    pub rests_on: Option<RestsOn>,
+    /// Resistance up to the end of the steps, conductors at 20 degC.
+    pub resistance: Ohm,
+}
+
+/// The box whose case a way goes on through.
+#[derive(Debug, Clone, Copy)]
+pub struct RestsOn {
+    /// The box.
+    pub device: DeviceId,
+    /// Its earth point at which the way ends.
+    pub point: PointId,
+    /// Whether pins of class B are in the same plug: then both are unplugged together.
+    pub is_with_live: bool,
+}
+
+impl BondedBox {
+    /// Whether its case can be touched and conducts, or is taken to.
+    #[must_use]
+    pub fn is_conductive(&self) -> bool {
+        is_conductive(self.case)
+    }
+
+    /// Whether the joint of its case with the chassis is its bond.
+    #[must_use]
+    pub fn is_mounted(&self) -> bool {
+        self.case == Some(Case::Mounted)
+    }
+
+    /// Whether it reaches the chassis, by one of its earth points or by its own joint.
+    #[must_use]
+    pub fn is_bonded(&self) -> bool {
+        self.is_mounted() || self.earths.iter().any(|earth| earth.way.is_some())
+    }
+}
+
+impl Way {
+    /// The wires of the way, from the earth point.
+    pub fn wires<'a>(&'a self, network: &'a Network) -> impl Iterator<Item = WireId> + 'a {
+        self.steps.iter().filter_map(|step| network[step.edge].wire())
+    }
+}
+
+fn is_conductive(case: Option<Case>) -> bool {
+    match case {
+        Some(Case::Conductive | Case::Mounted) | None => true,
+        Some(Case::Insulating) => false,
+    }
+}
+
+/// Whether a current of a fault may be led along an edge by intent.
+fn bonds_metal(model: &Model, edge: &Edge) -> bool {
+    match edge.kind {
+        EdgeKind::Screen(cable) => model[cable].screen_size.is_some(),
+        EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => edge.is_metal(),
+    }
+}
+
+/// The cross-section of a conductor; `None` for a joint, and for a wire of which it is not given.
+fn size_of(model: &Model, edge: &Edge) -> Option<SquareMillimetre> {
+    match edge.kind {
+        EdgeKind::Wire(wire) => model[wire].size.map(|size| size.value),
+        EdgeKind::Screen(cable) => model[cable].screen_size.map(|size| size.value),
+        EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => None,
+    }
+}
+
+/// The wires that end at what meets a point of a device.
+fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
+    let met = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
+    met.flat_map(|(_, _, cavity)| network.around(cavity).filter_map(|(_, edge, _)| edge.wire()))
+}
+
+fn bonds(facts: &Facts) -> Bonds {
+    let (model, network) = (facts.model(), facts.network());
+    let feeds = feeds_mains(facts);
+    let mut boxes: Vec<BondedBox> =
+        model.devices().filter(|(_, device)| device.fitted && !device.chassis).filter_map(|(id, _)| found(network, &feeds, id)).collect();
+    if boxes.is_empty() {
+        return Bonds::default();
+    }
+    let mut goals: Vec<PointId> =
+        model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device)).collect();
+    let mut goal = Goal::Chassis;
+    if goals.is_empty() {
+        let supplies = boxes.iter().filter(|one| one.feeds_mains);
+        goals = supplies.flat_map(|one| one.earths.iter().map(|earth| earth.point)).collect();
+        goal = if goals.is_empty() { Goal::Nothing } else { Goal::MainsEarth };
+    }
+    Reach::new(network, &boxes, &goals).fill(&mut boxes, &goals);
+    Bonds { boxes, goal }
+}
+
+/// Devices in which something drives a mains domain: the supply of a house, a generator, an inverter.
+pub(super) fn feeds_mains(facts: &Facts) -> FxHashSet<DeviceId> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
+    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| is_mains(model, domain)));
+    of_mains.filter_map(|(_, edge)| model.device_at(edge.b)).collect()
+}
+
+/// Whether a domain is alternating, of class B and against earth.
+fn is_mains(model: &Model, domain: DomainId) -> bool {
+    model[domain].is_class_b() && model[domain].ac && model[domain].reference == Reference::Earth
+}
+
+fn domain_at(model: &Model, point: PointId) -> Option<DomainId> {
+    model.pin_at(point)?.domain.map(|(domain, _)| domain)
+}
+
+fn is_live(model: &Model, point: PointId) -> bool {
+    let is_earth = model.role_at(point) == Some(Role::Earth);
+    !is_earth && domain_at(model, point).is_some_and(|domain| model[domain].is_class_b())
+}
+
+/// Whether pins of class B are in the plug of a point.
+fn is_with_live(model: &Model, point: PointId) -> bool {
+    match model[point].kind {
+        PointKind::Pin(port) | PointKind::Stud(port) => model[port].points.iter().any(|other| is_live(model, other)),
+        PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => false,
+    }
+}
+
+/// The thicker of conductors whose size is given; of equal ones the first.
+fn thickest(model: &Model, wires: impl Iterator<Item = WireId>) -> Option<(SquareMillimetre, WireId)> {
+    let sized = wires.filter_map(|wire| Some((model[wire].size?.value, wire)));
+    sized.reduce(|a, b| if b.0 > a.0 { b } else { a })
+}
+
+/// A device as a box with class B; its ways are filled in later.
+fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Option<BondedBox> {
+    let model = network.model();
+    let item = &model[device];
+    let points: Vec<PointId> = model.points_of(item).collect();
+    let live: Vec<PointId> = points.iter().copied().filter(|point| is_live(model, *point)).collect();
+    live.first()?;
+    let at_box = thickest(model, live.iter().flat_map(|point| wires_at(network, *point)));
+    let mains = live.iter().filter_map(|point| domain_at(model, *point)).find(|domain| is_mains(model, *domain));
+    let case = item.case.map(|case| case.value);
+    let mut earths = Vec::new();
+    for port in item.ports.iter() {
+        let in_port = || model[port].points.iter();
+        let with_live: Vec<PointId> = in_port().filter(|point| is_live(model, *point)).collect();
+        for point in in_port() {
+            let is_earth = match model.role_at(point) {
+                Some(Role::Earth) => true,
+                Some(Role::Chassis) => false,
+                _ => continue,
+            };
+            let beside = thickest(model, with_live.iter().flat_map(|point| wires_at(network, *point)));
+            earths.push(EarthPoint {
+                point,
+                is_earth,
+                is_wired: network.around(point).any(|(_, edge, _)| bonds_metal(model, edge)),
+                is_with_live: !with_live.is_empty(),
+                live: beside.or(at_box),
+                way: None,
+                metal: point,
+            });
+        }
+    }
+    let feeds_mains = mains.is_some() && feeds.contains(&device);
+    let brings_mains = feeds_mains || mains.is_some() && is_inlet(model, device);
+    let needs = if is_conductive(case) {
+        Needs::Case
+    } else if brings_mains {
+        Needs::Supply
+    } else {
+        Needs::Nothing
+    };
+    Some(BondedBox { device, case, mains, feeds_mains, needs, live: at_box, earths })
+}
+
+/// Whether a device only brings its conductors in, as an inlet or a socket does: nothing is inside but links.
+fn is_inlet(model: &Model, device: DeviceId) -> bool {
+    let mut inside = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    inside.all(|(_, element)| match element.kind {
+        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) => true,
+        ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Capacitor(_) | ElementKind::Fuse { .. } => false,
+        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Converter { .. } => false,
+    })
+}
+
+/// Which metal reaches the chassis: by itself, or through the case of a box.
+struct Reach<'a> {
+    network: &'a Network,
+    groups: Components,
+    /// Per group that reaches the chassis: `None` where it does so by itself, else the box whose case it goes on through.
+    by: FxHashMap<GroupId, Option<DeviceId>>,
+    /// The conductive boxes at which each group has an earth point.
+    cases: FxHashMap<GroupId, Vec<(DeviceId, PointId)>>,
+}
+
+impl<'a> Reach<'a> {
+    fn new(network: &'a Network, boxes: &[BondedBox], goals: &[PointId]) -> Self {
+        let model = network.model();
+        let groups = network.components(|_, edge| bonds_metal(model, edge));
+        let mut by: FxHashMap<GroupId, Option<DeviceId>> = goals.iter().map(|goal| (groups.of(*goal), None)).collect();
+        let mut cases: FxHashMap<GroupId, Vec<(DeviceId, PointId)>> = FxHashMap::default();
+        // Step by step, so that a group goes on through the nearest case.
+        let mut reached: Vec<GroupId> = by.keys().copied().collect();
+        let conductive = || boxes.iter().filter(|one| one.is_conductive());
+        for one in conductive() {
+            for earth in &one.earths {
+                cases.entry(groups.of(earth.point)).or_default().push((one.device, earth.point));
+            }
+            if one.is_mounted() {
+                reached.extend(one.earths.iter().map(|earth| groups.of(earth.point)));
+                for earth in &one.earths {
+                    by.entry(groups.of(earth.point)).or_insert(Some(one.device));
+                }
+            }
+        }
+        reached.sort_unstable();
+        let of: FxHashMap<DeviceId, &BondedBox> = conductive().map(|one| (one.device, one)).collect();
+        let mut next = 0;
+        while let Some(group) = reached.get(next).copied() {
+            next += 1;
+            for (device, _) in cases.get(&group).into_iter().flatten() {
+                for earth in of.get(device).into_iter().flat_map(|one| &one.earths) {
+                    let other = groups.of(earth.point);
+                    if let Entry::Vacant(slot) = by.entry(other) {
+                        slot.insert(Some(*device));
+                        reached.push(other);
+                    }
+                }
+            }
+        }
+        Self { network, groups, by, cases }
+    }
+
+    /// Finds the way of each earth point.
+    fn fill(&self, boxes: &mut [BondedBox], goals: &[PointId]) {
+        let goals: FxHashSet<PointId> = goals.iter().copied().collect();
+        for one in boxes {
+            let device = one.device;
+            for earth in &mut one.earths {
+                earth.way = self.way(device, earth, &goals);
+                earth.metal = self.groups.first(self.groups.of(earth.point));
+            }
+        }
+    }
+
+    fn way(&self, device: DeviceId, earth: &EarthPoint, goals: &FxHashSet<PointId>) -> Option<Way> {
+        let group = self.groups.of(earth.point);
+        let through = *self.by.get(&group)?;
+        if through == Some(device) {
+            // It is the case itself that joins this point to the chassis.
+            return None;
+        }
+        let (steps, rests_on) = match through {
+            None => (self.thickest_path(earth, |point| goals.contains(&point))?, None),
+            Some(other) => {
+                let ends: Vec<PointId> =
+                    self.cases.get(&group).into_iter().flatten().filter(|(of, _)| *of == other).map(|(_, point)| *point).collect();
+                let steps = self.thickest_path(earth, |point| ends.contains(&point))?;
+                let point = steps.last().map_or(earth.point, |step| step.point);
+                (steps, Some(RestsOn { device: other, point, is_with_live: is_with_live(self.network.model(), point) }))
+            }
+        };
+        let resistance = Ohm::new(steps.iter().map(|step| self.ohms(step)).sum());
+        Some(Way { steps, rests_on, resistance })
+    }
+
+    /// The shortest way over conductors that are thick enough; the shortest of all where there is none.
+    fn thickest_path(&self, earth: &EarthPoint, goal: impl Fn(PointId) -> bool) -> Option<Vec<Step>> {
+        let (network, model) = (self.network, self.network.model());
+        let least = earth.live.map(|(live, _)| least_size(live).value);
+        let thick = |edge: &Edge| size_of(model, edge).zip(least).is_none_or(|(size, least)| size >= least);
+        let over = |thick_only: bool| {
+            network.path(earth.point, &goal, |_, edge| bonds_metal(model, edge) && (!thick_only || thick(edge)))
+        };
+        over(true).or_else(|| over(false))
+    }
+
+    fn ohms(&self, step: &Step) -> f64 {
+        let (model, edge) = (self.network.model(), &self.network[step.edge]);
+        edge.wire().map_or_else(|| joint(model, edge).map_or(0.0, Ohm::get), |wire| resistance_of(model, &model[wire]).get())
+    }
+}

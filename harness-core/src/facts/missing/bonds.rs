@@ -1,0 +1,70 @@
+//! Facts without which it is not known whether a bond is thick enough, or whether there is one.
+
+use super::MissingFact;
+use crate::{
+    facts::{Facts, bonds::Goal},
+    model::WireId,
+    wording::{count_of, list_of_first, quoted},
+};
+
+/// Most names in one sentence.
+const MOST: usize = 5;
+
+pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
+    let (model, bonds) = (facts.model(), facts.bonds());
+    let Some(first) = bonds.boxes.first() else { return Vec::new() };
+    let mut found = Vec::new();
+    if bonds.goal == Goal::Nothing {
+        let names: Vec<String> = bonds.boxes.iter().map(|one| quoted(model.device_name(one.device))).collect();
+        found.push(MissingFact::new(
+            model[first.device].span,
+            format!("the bonds of {} were not checked: no device is the chassis", list_of_first(&names, MOST, 0)),
+            "no chassis in this design",
+            "add the chassis as a device with `chassis: true` and a stud for each bond".to_owned(),
+            "design".to_owned(),
+        ));
+        return found;
+    }
+    for one in &bonds.boxes {
+        let name = model.device_name(one.device);
+        let judged: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();
+        if judged.is_empty() {
+            continue;
+        }
+        if one.live.is_none() {
+            found.push(MissingFact::new(
+                model[one.device].span,
+                format!("the size of the bond of `{name}` was not checked: no conductor of class B at it has a size"),
+                "no size to compare the bond with",
+                format!("add `size` to the wires of class B at `{name}`"),
+                name.to_owned(),
+            ));
+            continue;
+        }
+        let ways = judged.iter().filter_map(|earth| earth.way.as_ref());
+        let mut wires: Vec<WireId> = ways.flat_map(|way| way.wires(facts.network())).collect();
+        wires.sort_unstable();
+        wires.dedup();
+        let lacking = |lacks: fn(&crate::model::Wire) -> bool| -> Vec<WireId> {
+            wires.iter().copied().filter(|wire| lacks(&model[*wire])).collect()
+        };
+        for (wires, key, what) in [
+            (lacking(|wire| wire.size.is_none()), "size", "the size"),
+            (lacking(|wire| wire.length.is_none()), "length", "the resistance"),
+        ] {
+            let Some(wire) = wires.first() else { continue };
+            let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+            found.push(MissingFact::new(
+                model[*wire].span,
+                format!(
+                    "{what} of the bond of `{name}` was not fully checked: {} no {key}",
+                    count_of(names.len(), "wire of it has", "wires of it have")
+                ),
+                "part of a bond",
+                format!("add `{key}` to {}", list_of_first(&names, MOST, 0)),
+                model.wire_name(*wire),
+            ));
+        }
+    }
+    found
+}

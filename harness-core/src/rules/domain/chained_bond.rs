@@ -1,0 +1,51 @@
+//! A bond leads to the chassis by itself, not through the case of another box.
+
+use crate::{
+    analysis::Analysis,
+    facts::bonds::{BondedBox, EarthPoint, RestsOn},
+    finding::{Finding, Level},
+    rules::{Rule, RulePage},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "domain/chained-bond",
+        level: Level::Warning,
+        since: "0.1.0",
+        finds: "a bond that goes on through the case of another box, and is lost when that box is removed",
+        docs: include_str!("chained_bond.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let boxes = &analysis.facts().bonds().boxes;
+    boxes.iter().filter_map(|one| finding(analysis, one)).collect()
+}
+
+fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
+    let model = analysis.model();
+    let ways = || one.earths.iter().filter_map(|earth| earth.way.as_ref().map(|way| (earth, way)));
+    let stands_alone = |(earth, rests): (&EarthPoint, Option<RestsOn>)| match rests {
+        None => true,
+        // In one plug with the live conductors the bond is unplugged when they are.
+        Some(rests) => earth.is_with_live || rests.is_with_live,
+    };
+    if one.is_mounted() || ways().any(|(earth, way)| stands_alone((earth, way.rests_on))) {
+        return None;
+    }
+    let (earth, way, rests) = ways().find_map(|(earth, way)| Some((earth, way, way.rests_on?)))?;
+    let (name, other) = (model.device_name(one.device), model.device_name(rests.device));
+    let point = model.point_name(earth.point);
+    Some(
+        RULE.finding(
+            model[earth.point].span,
+            format!("the bond of `{name}` ends at `{other}` and reaches the chassis only through the case of that box"),
+        )
+        .label("bonded to another box")
+        .context(model[rests.point].span, "ends here")
+        .path(analysis.network().names(earth.point, &way.steps))
+        .help(format!("wire `{point}` to a stud of the chassis: without `{other}` the case of `{name}` would have no bond"))
+        .concerns(point),
+    )
+}

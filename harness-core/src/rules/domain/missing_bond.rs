@@ -1,0 +1,144 @@
+//! A conductive case with voltage class B is bonded to the chassis, and a protective earth leads there.
+
+use crate::{
+    analysis::Analysis,
+    facts::bonds::{BondedBox, EarthPoint, Goal, Needs},
+    finding::{Finding, Level},
+    model::Model,
+    rules::{Rule, RulePage},
+    standards::bonding::continuity,
+    vocabulary::Case,
+    wording::{count_of, list_of_first, quoted},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "domain/missing-bond",
+        level: Level::Danger,
+        since: "0.1.0",
+        finds: "a conductive case with voltage class B, or a protective earth, that does not reach the chassis",
+        docs: include_str!("missing_bond.md"),
+    },
+    check,
+};
+
+/// What a bond leads to: its name, and where a wire to it ends.
+type Words = (&'static str, &'static str);
+
+const CHASSIS: Words = ("the chassis", "a stud of the chassis");
+const MAINS_EARTH: Words = ("the earth of the mains", "the protective earth of the mains");
+
+/// Most boxes that one sentence names.
+const MOST: usize = 5;
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (model, bonds) = (analysis.model(), analysis.facts().bonds());
+    let goal = match bonds.goal {
+        // `review/missing-fact` says so.
+        Goal::Nothing => return Vec::new(),
+        Goal::Chassis => CHASSIS,
+        Goal::MainsEarth => MAINS_EARTH,
+    };
+    let mut findings = Vec::new();
+    let mut unknown: Vec<&BondedBox> = Vec::new();
+    let mut dead: Vec<DeadEnd<'_>> = Vec::new();
+    for one in &bonds.boxes {
+        let name = model.device_name(one.device);
+        let ends = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_none()).map(|earth| (one, earth));
+        match one.needs {
+            Needs::Case if one.is_bonded() => {}
+            Needs::Case if one.earths.iter().any(|earth| earth.is_earth) => dead.extend(ends),
+            // A case that nothing describes, in a circuit that is isolated from the chassis: it may well be plastic.
+            Needs::Case if one.case.is_none() && one.mains.is_none() => unknown.push(one),
+            Needs::Case => findings.push(bare(model, one, goal)),
+            Needs::Supply if one.earths.is_empty() => findings.push(
+                RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"))
+                    .label("no pin of role `earth`")
+                    .help(format!(
+                        "add the protective earth of the mains as a pin with `role: earth` to `{name}`, and wire it to {}", goal.0
+                    ))
+                    .concerns(name),
+            ),
+            // An insulating case joins nothing: each of its earths has to get there by itself.
+            Needs::Supply => dead.extend(ends),
+            Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
+        }
+    }
+    // Earths that are joined are one fault: it is shown at a conductive case, else at the box that was written first.
+    dead.sort_by_key(|(one, earth)| (earth.metal, !one.is_conductive(), earth.point));
+    findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(model, group, goal)));
+    findings.extend(undescribed(model, &unknown, goal));
+    findings
+}
+
+/// A box and an earth point of it that does not reach the chassis.
+type DeadEnd<'a> = (&'a BondedBox, &'a EarthPoint);
+
+/// Earth points that are joined to each other and not to the chassis.
+fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option<Finding> {
+    let (one, earth) = group.first()?;
+    let (name, point) = (model.device_name(one.device), model.point_name(earth.point));
+    let headline = if earth.is_wired {
+        format!("protective earth `{point}` does not reach {goal}")
+    } else {
+        format!("nothing is connected to the protective earth `{point}`")
+    };
+    let help = match one.needs {
+        Needs::Case => format!("wire `{point}` to {stud}, near `{name}`"),
+        Needs::Supply | Needs::Nothing => {
+            format!("wire `{point}` to {stud}, or to the case of a box that is bonded to it")
+        }
+    };
+    let mut finding =
+        RULE.finding(model[earth.point].span, headline).label("its conductors lead nowhere else").figure("limit", continuity()).help(help);
+    if !earth.is_wired {
+        finding.primary.text = "no wire, ring or bar".to_owned();
+    }
+    for (_, other) in group.iter().skip(1) {
+        finding = finding.context(model[other.point].span, "joined to it, and cut off too");
+    }
+    let finding = assumed(finding, one);
+    Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
+}
+
+/// A box without an earth point.
+fn bare(model: &Model, one: &BondedBox, (goal, stud): Words) -> Finding {
+    let name = model.device_name(one.device);
+    let finding = RULE
+        .finding(model[one.device].span, format!("the conductive case of `{name}` has no bond to {goal}"))
+        .label("no stud or pin of role `earth`")
+        .figure("limit", continuity())
+        .help(format!(
+            "add a stud with `role: earth` to `{name}` and wire it to {stud}; if the case is plastic, state `case: insulating`"
+        ));
+    assumed(finding, one).concerns(name)
+}
+
+fn assumed(finding: Finding, one: &BondedBox) -> Finding {
+    match one.case {
+        None => finding.figure("case", "taken as conductive: `case` is not stated"),
+        Some(case) => finding.figure("case", Case::word(case)),
+    }
+}
+
+/// Boxes of isolated circuits of which neither the case nor a bond is described: one finding.
+fn undescribed(model: &Model, boxes: &[&BondedBox], (goal, stud): Words) -> Option<Finding> {
+    let first = boxes.first()?;
+    let names: Vec<String> = boxes.iter().map(|one| quoted(model.device_name(one.device))).collect();
+    let mut finding = RULE
+        .finding(
+            model[first.device].span,
+            format!(
+                "{} class B, no bond to {goal} and no stated `case`: {}",
+                count_of(boxes.len(), "box has", "boxes have"),
+                list_of_first(&names, MOST, 0)
+            ),
+        )
+        .label("its case is taken as conductive")
+        .figure("limit", continuity())
+        .help(format!(
+            "for each box, state `case: insulating` or `case: bolted to chassis`, or add a stud with `role: earth` and wire it to {stud}"
+        ));
+    finding.stated = Level::Warning;
+    Some(boxes.iter().fold(finding, |finding, one| finding.concerns(model.device_name(one.device))))
+}

@@ -1,0 +1,34 @@
+//! A design has something to check.
+
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    rules::{Rule, RulePage},
+    text::Span,
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "review/empty-design",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a design without a device and without a wire",
+        docs: include_str!("empty_design.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (model, design) = (analysis.model(), analysis.design());
+    // Where reading reported mistakes, what is absent may be what could not be read.
+    if model.devices().len() > 0 || model.wires().len() > 0 || !design.mistakes().is_empty() {
+        return Vec::new();
+    }
+    let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
+    let first = source.text().lines().next().map_or(0, str::len) as u32;
+    vec![
+        RULE.finding(Span::new(file, 0, first), "the design has no devices and no wires: nothing was checked")
+            .label("no `devices` and no `looms` in this file or in what it includes")
+            .help("add `devices` and `looms`, or `include` the files that hold them"),
+    ]
+}

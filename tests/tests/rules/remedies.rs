@@ -1,0 +1,210 @@
+//! Remedies: each that was tried is made in the text here and the design checked anew, by means of this file alone.
+
+use harness_core::{
+    Checker, FileError, Files, MemoryFiles, Report, check,
+    finding::{Judged, Level, Offer},
+};
+use harness_tests::{
+    corpus::{Folder, files, place, texts},
+    tier, words,
+};
+use std::collections::BTreeMap;
+
+/// The files of a design that a report read, with the edits of an offer made.
+fn edited(report: &Report, offer: &Offer) -> BTreeMap<String, String> {
+    let mut all: BTreeMap<String, String> =
+        report.sources.files().map(|(_, file)| (file.name().to_owned(), file.text().to_owned())).collect();
+    let mut edits = offer.remedy.edits.clone();
+    edits.sort();
+    // From the end on, so that the places before stay where they are.
+    for edit in edits.iter().rev() {
+        let name = report.sources.file(edit.span.file).expect("an edit is in a file that was read").name();
+        let text = all.get_mut(name).expect("a file of the report");
+        text.replace_range(edit.span.start as usize..edit.span.end as usize, &edit.text);
+    }
+    all
+}
+
+/// Texts as files; what a design includes and nobody read stays on disk.
+struct Texts(BTreeMap<String, String>);
+
+impl Files for Texts {
+    fn read(&self, name: &str) -> Result<Vec<u8>, FileError> {
+        self.0.get(name).map(|text| text.clone().into_bytes()).ok_or(FileError::Missing)
+    }
+}
+
+/// How many findings of each rule and things there are, and how severe the worst is. Notes do not count.
+fn census(report: &Report) -> BTreeMap<String, (usize, Level)> {
+    let mut census: BTreeMap<String, (usize, Level)> = BTreeMap::new();
+    for finding in report.findings.iter().filter(|finding| finding.level > Level::Note) {
+        let (count, worst) = census.entry(finding.identity()).or_insert((0, finding.level));
+        *count += 1;
+        *worst = finding.level.max(*worst);
+    }
+    census
+}
+
+fn comments(texts: &BTreeMap<String, String>) -> Vec<&str> {
+    let lines = texts.values().flat_map(|text| text.lines());
+    lines.filter_map(|line| line.find(" #").or(line.starts_with('#').then_some(0)).map(|at| &line[at..])).collect()
+}
+
+/// Makes every remedy of a report that was tried, one at a time; gives how many there were.
+fn make_all(name: &str, root: &str, report: &Report) -> usize {
+    let before = census(report);
+    let unchanged: BTreeMap<String, String> =
+        report.sources.files().map(|(_, file)| (file.name().to_owned(), file.text().to_owned())).collect();
+    let mut made = 0;
+    for finding in &report.findings {
+        let Some(offer) = finding.offer.as_ref().filter(|offer| offer.tried) else { continue };
+        let texts = edited(report, offer);
+        assert_eq!(comments(&texts), comments(&unchanged), "{name}: {}: a comment was changed", offer.remedy.words);
+        let after = check(&Texts(texts), root, &Checker::new());
+        let shown = || format!("{name}: {}\n{}: {}\n{}", finding.headline, finding.rule, offer.remedy.words, words(&after));
+        let same = |other: &&Judged| other.identity() == finding.identity() && other.headline == finding.headline;
+        assert!(!after.findings.iter().any(|other| same(&other)), "it is still there: {}", shown());
+        for (identity, (count, worst)) in census(&after) {
+            let known = before.get(&identity);
+            assert!(known.is_some_and(|(before, level)| count <= *before && worst <= *level), "{identity} came: {}", shown());
+        }
+        made += 1;
+    }
+    made
+}
+
+#[test]
+fn every_remedy_that_was_tried_removes_its_finding_and_adds_none() {
+    let checker = Checker::new().try_remedies();
+    let mut made = 0;
+    let mut cases: Vec<(String, Report, String)> = Vec::new();
+    for text in tier::sample("every_remedy_that_was_tried_removes_its_finding_and_adds_none", texts()) {
+        let report = check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &checker);
+        cases.push((text.name.clone(), report, "design.yaml".to_owned()));
+    }
+    let included = files().into_iter().filter(|(_, text)| text.lines().any(|line| line.starts_with("include:")));
+    for (path, _) in included {
+        let (folder, root): (Folder, String) = place(&path);
+        cases.push((path.display().to_string(), check(&folder, &root, &checker), root));
+    }
+    for (name, report, root) in &cases {
+        made += make_all(name, root, report);
+    }
+    assert!(made >= cases.len() / 8, "only {made} remedies in {} designs", cases.len());
+}
+
+fn offers(netlist: &str) -> Vec<(&'static str, Option<Offer>)> {
+    let report = check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Checker::new().try_remedies());
+    make_all("design", "design.yaml", &report);
+    let of = report.findings.iter().filter(|finding| finding.level > Level::Note);
+    of.map(|finding| (finding.rule, finding.offer.clone())).collect()
+}
+
+/// The words of the one remedy that a design gets, and whether a program may write it.
+fn only(netlist: &str) -> (String, bool) {
+    let mut offers: Vec<Offer> = offers(netlist).into_iter().filter_map(|(_, offer)| offer).collect();
+    assert_eq!(offers.len(), 1, "{offers:?}");
+    let offer = offers.remove(0);
+    (offer.remedy.words.clone(), offer.is_safe())
+}
+
+/// Two boxes with three pins each; `wires` join them.
+fn boxes(one: &str, other: &str, wires: &str) -> String {
+    format!(
+        "format: 1\ndesign: Plough\ndomains: {{ aux: {{ nominal: 12 V, max: 15 V, reference: chassis }} }}\n\
+         parts:\n  housings:\n    pins: {{ family: QL, positions: 4, contacts: pin, voltage: 60 V }}\n    \
+         sockets: {{ family: QL, positions: 4, contacts: socket, voltage: 60 V }}\n  \
+         terminals: {{ t: {{ family: QL, size: 0.35 mm2 .. 2.5 mm2, max-wires: 1 }} }}\n\
+         devices:\n  panel: {{ ports: {{ J1: {{ housing: pins, pins: {{ {one} }} }} }} }}\n  \
+         unit: {{ ports: {{ J1: {{ housing: pins, pins: {{ {other} }} }} }} }}\n\
+         looms:\n  main:\n    ends:\n      P1: {{ housing: sockets, mates: panel.J1, terminal: t }}\n      \
+         P2: {{ housing: sockets, mates: unit.J1, terminal: t }}\n    wires:\n{wires}"
+    )
+}
+
+fn wire(number: usize, from: &str, to: &str) -> String {
+    format!("      {number}: {{ from: {from}, to: {to}, size: 0.5 mm2, colour: BK, length: 1 m }} # wire {number}\n")
+}
+
+const ONE: &str = "1: { signal: lamp }, 2: { signal: horn }, 3: { signal: wiper }";
+
+#[test]
+fn two_wires_in_each_others_cavities_are_swapped_whichever_way_they_are_written() {
+    for (first, second) in
+        [(("P1.1", "P2.2"), ("P1.2", "P2.1")), (("P2.1", "P1.2"), ("P1.1", "P2.2")), (("P1.1", "'P2.2'"), ("P1.2", "P2.1"))]
+    {
+        let wires = wire(1, first.0, first.1) + &wire(2, second.0, second.1) + &wire(3, "P1.3", "P2.3");
+        let (words, safe) = only(&boxes(ONE, ONE, &wires));
+        assert!(words.starts_with("swap wires `main.") && safe, "{words}");
+    }
+}
+
+#[test]
+fn three_wires_in_a_ring_trade_places() {
+    let wires = wire(1, "P1.1", "P2.2") + &wire(2, "P1.2", "P2.3") + &wire(3, "P1.3", "P2.1");
+    let (words, safe) = only(&boxes(ONE, ONE, &wires));
+    assert!(words.starts_with("move `main.") && safe, "{words}");
+}
+
+#[test]
+fn a_wire_goes_to_the_free_cavity_of_its_signal_and_to_no_other() {
+    // The second wire of cavity 1 belongs to 2, which is free; 4 is free too and has no signal.
+    let wires = wire(1, "P1.1", "P2.1") + &wire(2, "P1.2", "P2.1") + &wire(3, "P1.3", "P2.3");
+    let found = offers(&boxes(ONE, ONE, &wires));
+    let words: Vec<String> = found.iter().filter_map(|(_, offer)| Some(offer.as_ref()?.remedy.words.clone())).collect();
+    assert!(words.iter().any(|words| words == "move wire `main.2` from `main.P2.1` to `main.P2.2`"), "{found:#?}");
+    // The free cavity is the wiper's: nothing is offered to a wire of the horn.
+    let other = "1: { signal: lamp }, 2: { signal: wiper }, 3: { signal: fan }";
+    let found =
+        offers(&boxes("1: { signal: lamp }, 2: { signal: horn }", other, &(wire(1, "P1.1", "P2.1") + &wire(2, "P1.2", "P2.1"))));
+    assert!(found.iter().any(|(rule, _)| *rule == "netlist/crowded-cavity"), "{found:#?}");
+    assert!(found.iter().all(|(_, offer)| offer.is_none()), "{found:#?}");
+}
+
+#[test]
+fn different_signals_are_never_spliced() {
+    let splice = |signal: &str| {
+        let panel = format!("1: {{ signal: lamp }}, 2: {{ signal: {signal} }}, 3: {{ signal: lamp }}");
+        let wires = wire(1, "P1.1", "S1") + &wire(2, "S1", "P2.1") + &wire(3, "P1.2", "P2.1") + &wire(4, "P1.3", "S1");
+        boxes(&panel, "1: { signal: lamp }", &wires).replace("    wires:\n", "    splices: { S1: {} }\n    wires:\n")
+    };
+    let (words, safe) = only(&splice("lamp"));
+    assert_eq!((words.as_str(), safe), ("move wire `main.3` from `main.P2.1` to `main.S1`", false));
+    let found = offers(&splice("horn"));
+    assert!(found.iter().any(|(rule, _)| *rule == "netlist/crowded-cavity"), "{found:#?}");
+    assert!(found.iter().all(|(_, offer)| offer.is_none()), "{found:#?}");
+}
+
+#[test]
+fn names_keys_and_words_are_corrected_where_that_leaves_nothing() {
+    let sound = boxes(ONE, ONE, &(wire(1, "P1.1", "P2.1") + &wire(2, "P1.2", "P2.2") + &wire(3, "P1.3", "P2.3")));
+    assert_eq!(offers(&sound), []);
+    for (word, slip) in [
+        ("mates: unit.J1", "mates: uint.J1"),
+        ("colour: BK", "color: BK"),
+        ("housing: sockets, mates: panel", "housing: socket, mates: panel"),
+        ("contacts: pin,", "contacts: pn,"),
+        ("devices:", "device:"),
+    ] {
+        let slipped = sound.replacen(word, slip, 1);
+        assert_ne!(slipped, sound, "{word}");
+        let found = offers(&slipped);
+        let (rule, offer) = found.first().unwrap_or_else(|| panic!("{slip} is not found"));
+        assert!(rule.starts_with("format/"), "{slip}: {rule}");
+        assert!(offer.as_ref().is_some_and(Offer::is_safe), "{slip}: {found:#?}");
+    }
+}
+
+#[test]
+fn a_large_design_makes_few_trials_and_says_so() {
+    let mut wires = String::new();
+    for number in 0..40 {
+        wires.push_str(&wire(number, "P1.1", "P2.1").replace("colour", "color"));
+    }
+    let netlist = boxes(ONE, ONE, &wires);
+    let report = check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Checker::new().try_remedies());
+    let offered: Vec<&Offer> = report.findings.iter().filter_map(|finding| finding.offer.as_ref()).collect();
+    let untried = offered.iter().filter(|offer| !offer.tried).count();
+    assert!(untried > 0 && untried == report.untried, "{untried} {}", report.untried);
+    assert!(offered.iter().all(|offer| offer.tried || !offer.is_safe()));
+}
