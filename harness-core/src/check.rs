@@ -242,6 +242,7 @@ fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {
         coverage: analysis.facts().coverage(),
         // Those that look at waivers ran too.
         rules: rules::all().count() + 2,
+        unread: analysis.design().unread().collect(),
         unchecked: findings
             .iter()
             .filter(|finding| finding.rule == "review/missing-fact" && finding.level == Level::Note)

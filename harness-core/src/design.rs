@@ -6,7 +6,7 @@
 use crate::{
     files::Files,
     finding::Finding,
-    format::Document,
+    format::{Document, Unread},
     model::{self, ModeId, Model},
     network::{self, Network},
     text::Sources,
@@ -22,6 +22,7 @@ struct Parts {
     root: String,
     sources: Arc<Sources>,
     mistakes: Vec<Finding>,
+    unread: Unread,
     network: Arc<Network>,
 }
 
@@ -52,11 +53,11 @@ impl Design {
     /// The document is let go piece by piece as it is resolved: a large one would take as much memory as all that is made of it.
     #[must_use]
     pub fn of(document: Document) -> Self {
-        let Document { root, sources, names, design, findings: mut mistakes } = document;
+        let Document { root, sources, names, design, findings: mut mistakes, unread } = document;
         let (model, unresolved) = model::build(design, names);
         mistakes.extend(unresolved);
         let network = network::network(Arc::new(model));
-        Self(Arc::new(Parts { root, sources: Arc::new(sources), mistakes, network: Arc::new(network) }))
+        Self(Arc::new(Parts { root, sources: Arc::new(sources), mistakes, unread, network: Arc::new(network) }))
     }
 
     /// The name of the design's own file, as it was asked for.
@@ -75,6 +76,11 @@ impl Design {
     #[must_use]
     pub fn mistakes(&self) -> &[Finding] {
         &self.0.mistakes
+    }
+
+    /// Keys that were given and that no rule, figure or paper reads yet, by their words, with how often each stands in the files.
+    pub fn unread(&self) -> impl ExactSizeIterator<Item = (&'static str, usize)> {
+        self.0.unread.iter().map(|(key, count)| (key.word(), *count))
     }
 
     /// The design with its names resolved.

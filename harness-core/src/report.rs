@@ -73,6 +73,8 @@ pub struct Summary {
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
     pub unchecked: usize,
+    /// Keys that the design gives and that nothing reads yet, by their words, with how often each is given.
+    pub unread: Vec<(&'static str, usize)>,
 }
 
 /// How one mode went.

@@ -22,11 +22,13 @@ pub mod fuses;
 pub mod ground_shift;
 mod lookup;
 mod modes;
+mod nominal;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
 pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing};
+pub use nominal::Nominal;
 
 use self::{
     alternatives::Alternatives,
@@ -44,10 +46,10 @@ use self::{
 };
 use crate::{
     arena::IdVec,
-    circuit::Circuit,
-    model::{DeviceId, ModeId, WireId},
+    circuit::{BranchKind, Circuit},
+    model::{DeviceId, ElementId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    quantity::{Ampere, Kelvin},
+    quantity::{Ampere, Kelvin, Ohm, Volt},
     standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
@@ -76,6 +78,7 @@ pub struct Electrical {
     protection: Protection,
     faults: Faults,
     domains: Domains,
+    nominals: IdVec<ElementId, Option<Nominal>>,
 }
 
 /// Computes what flows in each of `modes`, and what follows from it.
@@ -104,8 +107,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         pass.mode(&maker.circuit(state.id), state);
     }
     let faults = pass.finish();
-    let domains = maker.into_domains();
-    let drops = drop::drops(network, &domains, &modes, &charges);
+    let (domains, nominals) = maker.into_domains();
+    let drops = drop::drops(network, &domains, &nominals, &modes, &charges);
     let parallel = parallel::parallel(network, &judged, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
@@ -128,6 +131,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         protection,
         faults,
         domains,
+        nominals,
     }
 }
 
@@ -234,7 +238,8 @@ impl Electrical {
     pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
         let loading = self.loading(wire);
         let states = self.loaded_states();
-        let state = states.into_iter().find(|state| Some(state.id) == loading.beside_in && state.battery == loading.beside_charged)?;
+        let state =
+            states.into_iter().find(|state| Some(state.id) == loading.beside_in && state.battery == loading.beside_charged)?;
         Some(load::neighbours(self, wire, state, Counted::Possible))
     }
 
@@ -316,6 +321,12 @@ impl Electrical {
         &self.domains
     }
 
+    /// The voltage that an element is made for; `None` where no domain is joined to its first two points.
+    #[must_use]
+    pub fn nominal(&self, element: ElementId) -> Option<Nominal> {
+        self.nominals[element]
+    }
+
     /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
@@ -333,6 +344,25 @@ impl Electrical {
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
         pass.mode(&circuit, state);
         Some(pass.finish())
+    }
+
+    /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
+    /// order. All of them are there at once. `None` for a mode that was not computed.
+    ///
+    /// Cost: one solution of the network.
+    #[must_use]
+    pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(&self.network);
+        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
+        for (edge, ohms) in loads {
+            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
+                branch.kind = BranchKind::Resistance(*ohms);
+            }
+        }
+        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
+        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
+        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 
     /// How many wires carry current in one of its modes.

@@ -18,7 +18,11 @@ pub fn too_small(analysis: &Analysis, wires: &[(WireId, SquareMillimetre)]) -> S
     let mut small: Vec<String> = wires.iter().flat_map(|(wire, size)| of_wire(analysis, *wire, *size)).collect();
     small.sort();
     small.dedup();
-    if small.is_empty() { String::new() } else { format!("; change what is too small for it: {}", list_of_first(&small, NAMED, 0)) }
+    if small.is_empty() {
+        String::new()
+    } else {
+        format!("; change what is too small for it: {}", list_of_first(&small, NAMED, 0))
+    }
 }
 
 fn of_wire(analysis: &Analysis, wire: WireId, size: SquareMillimetre) -> Vec<String> {

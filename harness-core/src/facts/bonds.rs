@@ -158,7 +158,9 @@ fn is_conductive(case: Option<Case>) -> bool {
 fn bonds_metal(model: &Model, edge: &Edge) -> bool {
     match edge.kind {
         EdgeKind::Screen(cable) => model[cable].screen_size.is_some(),
-        EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => edge.is_metal(),
+        EdgeKind::Wire(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) | EdgeKind::Element(_) => {
+            edge.is_metal()
+        }
     }
 }
 
@@ -180,13 +182,19 @@ fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
 fn bonds(facts: &Facts) -> Bonds {
     let (model, network) = (facts.model(), facts.network());
     let feeds = feeds_mains(facts);
-    let mut boxes: Vec<BondedBox> =
-        model.devices().filter(|(_, device)| device.fitted && !device.chassis).filter_map(|(id, _)| found(network, &feeds, id)).collect();
+    let mut boxes: Vec<BondedBox> = model
+        .devices()
+        .filter(|(_, device)| device.fitted && !device.chassis)
+        .filter_map(|(id, _)| found(network, &feeds, id))
+        .collect();
     if boxes.is_empty() {
         return Bonds::default();
     }
-    let mut goals: Vec<PointId> =
-        model.devices().filter(|(_, device)| device.chassis && device.fitted).flat_map(|(_, device)| model.points_of(device)).collect();
+    let mut goals: Vec<PointId> = model
+        .devices()
+        .filter(|(_, device)| device.chassis && device.fitted)
+        .flat_map(|(_, device)| model.points_of(device))
+        .collect();
     let mut goal = Goal::Chassis;
     if goals.is_empty() {
         let supplies = boxes.iter().filter(|one| one.feeds_mains);
@@ -283,7 +291,9 @@ fn is_inlet(model: &Model, device: DeviceId) -> bool {
     inside.all(|(_, element)| match element.kind {
         ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) => true,
         ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Capacitor(_) | ElementKind::Fuse { .. } => false,
-        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
+        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => {
+            false
+        }
         ElementKind::Converter { .. } => false,
     })
 }
@@ -358,8 +368,14 @@ impl<'a> Reach<'a> {
         let (steps, rests_on) = match through {
             None => (self.thickest_path(earth, |point| goals.contains(&point))?, None),
             Some(other) => {
-                let ends: Vec<PointId> =
-                    self.cases.get(&group).into_iter().flatten().filter(|(of, _)| *of == other).map(|(_, point)| *point).collect();
+                let ends: Vec<PointId> = self
+                    .cases
+                    .get(&group)
+                    .into_iter()
+                    .flatten()
+                    .filter(|(of, _)| *of == other)
+                    .map(|(_, point)| *point)
+                    .collect();
                 let steps = self.thickest_path(earth, |point| ends.contains(&point))?;
                 let point = steps.last().map_or(earth.point, |step| step.point);
                 (steps, Some(RestsOn { device: other, point, is_with_live: is_with_live(self.network.model(), point) }))

@@ -9,6 +9,6 @@ impl Facts {
     /// Cost: a few passes over the edges. Asked by `netlist/unsuppressed-coil`, `netlist/sneak-short` and `review/missing-fact`.
     #[must_use]
     pub fn coils(&self) -> &[Coil] {
-        &self.made.coils.get_or_init(|| coils(self.network())).0
+        &self.made.coils.get_or_init(|| coils(self.network(), self.electrical().domains())).0
     }
 }

@@ -35,6 +35,7 @@ mod terminals;
 pub mod undrawn;
 pub mod wire_ends;
 pub mod wrong_side;
+pub mod wrong_voltages;
 
 pub use connectors::{Connector, ConnectorHalf, Contact};
 pub use joints::Joint;
@@ -66,6 +67,7 @@ struct Made {
     bonds: OnceLock<bonds::Bonds>,
     coils: OnceLock<Coils>,
     batteries: OnceLock<Batteries>,
+    string_domains: OnceLock<batteries::StringDomains>,
     taps: OnceLock<Vec<TapGroup>>,
     terminals: OnceLock<terminals::Exceptions>,
     undrawn: OnceLock<undrawn::Undrawn>,
@@ -84,6 +86,8 @@ struct Made {
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
+    high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
+    wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
 }
 
 impl Facts {

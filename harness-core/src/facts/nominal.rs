@@ -4,13 +4,12 @@ use super::Facts;
 use crate::{model::ElementId, quantity::Volt};
 
 impl Facts {
-    /// Nominal voltage at the first two points of an element; `None` where no domain that gives one is joined to them.
+    /// The voltage that an element is made for: that of its domain, or of the sensor supply that feeds it; `None` where no domain that
+    /// gives one is joined to its first two points.
     ///
     /// Cost: none. Asked by the rules on feeds and by other facts.
     #[must_use]
     pub fn nominal(&self, element: ElementId) -> Option<Volt> {
-        let model = self.model();
-        let domain = model[element].points.iter().take(2).find_map(|point| self.electrical().domains().of(*point))?;
-        Some(model[domain].nominal).filter(|nominal| nominal.get() > 0.0)
+        Some(self.electrical().nominal(element)?.volts)
     }
 }

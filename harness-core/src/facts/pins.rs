@@ -114,6 +114,14 @@ impl Pins {
     }
 }
 
+/// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of
+/// both is looked at like any other.
+#[must_use]
+pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>) -> bool {
+    let (Some(one), Some(other)) = (one, other) else { return false };
+    one != other && (model[one].is_class_b() || model[other].is_class_b())
+}
+
 /// For each point whether an element is at it: what is behind the pin is then drawn.
 #[must_use]
 pub fn points_of_elements(model: &Model) -> IdVec<PointId, bool> {

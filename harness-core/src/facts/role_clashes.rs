@@ -1,7 +1,7 @@
 //! Pins of one net whose roles exclude each other.
 
 use super::Facts;
-use super::pins::{PinAt, Pins, points_of_elements};
+use super::pins::{PinAt, Pins, is_crossing, points_of_elements};
 use crate::{
     arena::IdVec,
     model::{DeviceId, ElementKind, Model, Owner, PointId},
@@ -114,7 +114,7 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
             let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
             let other = of.iter().find(|pin| {
-                let crossing = one.domain.is_some() && pin.domain.is_some() && pin.domain != one.domain;
+                let crossing = is_crossing(network.model(), one.domain, pin.domain);
                 suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
             })?;
             Some(RoleClash { net, one: *one, other: *other, exclusion })

@@ -10,7 +10,7 @@
 use super::{
     Facts,
     cavities::CrowdedCavities,
-    pins::{PinAt, Pins},
+    pins::{PinAt, Pins, is_crossing},
     wire_ends::WireEnds,
 };
 use crate::{
@@ -54,7 +54,7 @@ pub struct MixedSignals {
     pub rewires: Vec<Rewire>,
 }
 
-/// The mixed groups of a design. A net whose pins belong to several domains is a crossing first, and one that is only
+/// The mixed groups of a design. A net whose pins belong to class B and to another domain is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
 fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
     let nets: Vec<NetId> = pins
@@ -105,7 +105,7 @@ fn disagree(network: &Network, pins: &Pins, of: &[PinAt]) -> bool {
         return false;
     }
     let domain = of.iter().find_map(|pin| pin.domain);
-    if of.iter().any(|pin| pin.domain.is_some() && pin.domain != domain) {
+    if of.iter().any(|pin| is_crossing(network.model(), pin.domain, domain)) {
         return false;
     }
     if named().any(|pin| !is_power(pin)) {

@@ -2,9 +2,12 @@
 
 use crate::{
     arena::IdVec,
-    electrical::{Electrical, ModeState},
+    electrical::{
+        Electrical, ModeState,
+        current_path::{CurrentPath, Direction as Way},
+    },
     model::{ModeId, ModeSet, PointId},
-    network::{Components, Edge, EdgeId, Network},
+    network::{Components, Edge, EdgeId, EdgeRole, Network},
 };
 use rustc_hash::FxHashMap;
 
@@ -53,6 +56,33 @@ impl<'a> SwitchedLoads<'a> {
             // The current goes in at one side and comes out at the other.
             let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
             self.passes_switch(mode, source, Direction::Against) || self.passes_switch(mode, sink, Direction::Along)
+        })
+    }
+
+    /// Whether every switch that the current of the load passes, in the first mode in which it runs, is closed in `off` too, so that
+    /// only the load itself can be what switches it off. One that a resistor alone bridges, as in precharge, counts as closed. `false` for
+    /// a load that never runs.
+    ///
+    /// Cost: a pass over the edges for the mode in which it runs, and one for `off`.
+    #[must_use]
+    pub fn is_own_feed_closed(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
+        let (network, edge) = (self.network, self.network[load]);
+        let mut running = self.electrical.modes().filter(|mode| modes.has(mode.id));
+        let Some(mode) = running.find(|mode| mode.amps(load).get().abs() > NOTHING) else { return false };
+        let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
+        let feed = CurrentPath::new(network, mode, Way::Feed).way(source);
+        let back = CurrentPath::new(network, mode, Way::Return).way(sink);
+        let joined = |with_resistors: bool| {
+            network.components(|id, edge| {
+                let passes = edge.role.conducts_when_closed() || (with_resistors && edge.role == EdgeRole::Resistor);
+                passes && off.conducts(id)
+            })
+        };
+        let (mut closed, mut through) = (None, None);
+        feed.iter().chain(&back).filter(|step| network[step.edge].role.is_switched()).all(|step| {
+            let (a, b) = (network[step.edge].a, network[step.edge].b);
+            let (closed, through) = (closed.get_or_insert_with(|| joined(false)), through.get_or_insert_with(|| joined(true)));
+            off.conducts(step.edge) || (through.of(a) == through.of(b) && closed.of(a) != closed.of(b))
         })
     }
 

@@ -78,9 +78,9 @@ record! {
     /// An operating state.
     Mode {
         /// Nothing may enable the drive here.
-        immobile: Option<At<bool>> = Immobile => paper();
+        immobile: Option<At<bool>> = Immobile unread => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
-        touch_safe: Option<At<bool>> = TouchSafe => paper();
+        touch_safe: Option<At<bool>> = TouchSafe unread => paper();
         /// The vehicle is left like this for days: how long its batteries last is computed.
         standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.

@@ -41,7 +41,7 @@ record! {
         /// `false`: left out of this build.
         fitted: Option<At<bool>> = Fitted => through();
         /// What the vehicle needs it for.
-        function: Option<Choice<Function>> = Function => paper();
+        function: Option<Choice<Function>> = Function unread => paper();
         /// Side of the vehicle.
         side: Option<Choice<Hand>> = Side => paper();
         /// Anything a reader should know.
@@ -75,7 +75,7 @@ record! {
         /// Whether something must be fitted to the stud or point.
         need: Option<Choice<Need>> = Need => paper();
         /// Tightening torque of the stud or screw.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => work(Work::Torque);
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => work(Work::Torque);
         /// Most rings on the stud.
         rings: Option<At<u32>> = Rings => paper();
         /// Largest current through the stud.
@@ -97,7 +97,7 @@ record! {
         /// How an output drives.
         drive: Option<Choice<Drive>> = Drive => paper();
         /// What holds an input when nothing drives it.
-        pull: Option<Choice<Pull>> = Pull => paper();
+        pull: Option<Choice<Pull>> = Pull unread => paper();
         /// The driver clamps the voltage of a coil that it switches off.
         clamped: Option<At<bool>> = Clamped => paper();
         /// Which cell or module of a string the pin measures: the pin at the negative end is tap 0, the one above the
@@ -128,6 +128,7 @@ static SPARE: FieldShape = FieldShape {
     doc: "Nothing is behind the pin.",
     required: false,
     limit: None,
+    is_read: true,
     shape: <PinUse as Read>::shape,
 };
 

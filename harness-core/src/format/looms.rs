@@ -65,7 +65,7 @@ record! {
         /// The segment of the route that it hangs on.
         at: Option<Text> = At => work(Work::Tie).naming(in_loom(&[Kind::Segment]));
         /// Free length, from the last tie.
-        reach: Option<At<Metre>> = Reach => work(Work::Tie);
+        reach: Option<At<Metre>> = Reach unread => work(Work::Tie);
         /// Where it is; the loom's zone if the key is absent.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Anything a reader should know.
@@ -101,7 +101,7 @@ record! {
         /// The core of a cable, as `cable.core`; then size and colour come from the cable.
         core: Option<Text> = Core => work(Work::Core).naming(in_loom(&[Kind::Cable])).moves(Current::Conductor);
         /// Name of the twisted group that it belongs to.
-        twist: Option<Text> = Twist => work(Work::Twist);
+        twist: Option<Text> = Twist unread => work(Work::Twist);
         /// Segments of the route that it runs through.
         via: List<Text> = Via => work(Work::Lay).naming(in_loom(&[Kind::Segment])).set();
         /// How an end is treated that goes nowhere.
@@ -109,7 +109,7 @@ record! {
         /// Current that it carries for long, where no element of the design draws it: a phase of a motor, a cable to a bought box.
         current: Option<At<Ampere>> = Current above_zero => paper();
         /// Largest short-time current.
-        peak: Option<At<Ampere>> = Peak above_zero => paper();
+        peak: Option<At<Ampere>> = Peak unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.
@@ -156,9 +156,9 @@ record! {
         /// The node where it ends.
         to: Option<Text> = To => work(Work::Tie);
         /// Inner diameter of the grommet or conduit that it goes through.
-        passage: Option<At<Millimetre>> = Passage above_zero => work(Work::Tie);
+        passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
-        barrier: Option<At<bool>> = Barrier => work(Work::Tie);
+        barrier: Option<At<bool>> = Barrier unread => work(Work::Tie);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

@@ -37,7 +37,7 @@ pub use content::Content;
 pub use design::Design;
 pub use kind::Kind;
 pub use read::Document;
-pub use reader::clip;
+pub use reader::{Unread, clip};
 pub use reference::reference;
 #[cfg(feature = "schema")]
 pub use schema::schema;

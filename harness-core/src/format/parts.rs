@@ -9,9 +9,7 @@ use super::{
     values::{Choice, List, Map},
 };
 use crate::{
-    quantity::{
-        Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre,
-    },
+    quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, NewtonMetre, Ohm, Ratio, Second, SquareMillimetre},
     standards::{colour::WireColour, rated::RatedVoltage},
     text::{At, Kind, Names, NodeId, Text},
     vocabulary::{Contacts, FaceSide, FuseBody, Insulation, Plating, Screen, Wall},
@@ -45,13 +43,13 @@ record! {
         /// The labels in rows, as seen from the side that `seen-from` names; replaces `positions`.
         face: List<LabelRow> = Face => paper();
         /// The side from which `face` is seen.
-        seen_from: Option<Choice<FaceSide>> = SeenFrom => paper();
+        seen_from: Option<Choice<FaceSide>> = SeenFrom unread => paper();
         /// Whether the housing holds sockets or pins.
         contacts: Option<Choice<Contacts>> = Contacts required => paper();
         /// Keyway or coding letter; absent where the family has none.
         key: Option<Text> = Key => paper();
         /// Where the key sits on the face.
-        key_at: Option<Text> = KeyAt => paper();
+        key_at: Option<Text> = KeyAt unread => paper();
         /// Conductors that its contacts take.
         takes: Option<Takes> = Takes => record();
         /// Current per contact with one contact loaded.
@@ -158,11 +156,11 @@ record! {
         /// Material of the cores' insulation; judged by the class of the rating if the key is absent.
         insulation: Option<Choice<Insulation>> = Insulation => paper();
         /// Cores that are twisted together.
-        twist: List<LabelRow> = Twist => paper();
+        twist: List<LabelRow> = Twist unread => paper();
         /// Outer diameter.
-        diameter: Option<At<Millimetre>> = Diameter above_zero => paper();
+        diameter: Option<At<Millimetre>> = Diameter unread above_zero => paper();
         /// Least bend radius.
-        bend: Option<At<Millimetre>> = Bend above_zero => paper();
+        bend: Option<At<Millimetre>> = Bend unread above_zero => paper();
         /// Colour of the sheath.
         sheath: Option<At<WireColour>> = Sheath => paper();
         /// Made for voltage class A and B side by side.
@@ -200,7 +198,7 @@ record! {
         /// Smallest current that it is sure to break; a back-up or partial-range fuse gives one well above its rating.
         lowest_break: Option<At<Ampere>> = LowestBreak above_zero => paper().moves(Current::Fuse);
         /// Tightening torque of a bolted fuse.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

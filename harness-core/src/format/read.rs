@@ -7,7 +7,7 @@ use super::{
     join::Joined,
     limits::{DESIGN_BYTES, grouped},
     order,
-    reader::{Reader, clip},
+    reader::{Reader, Unread, clip},
     rules,
 };
 use crate::{
@@ -35,6 +35,8 @@ pub struct Document {
     pub design: Design,
     /// Every mistake of reading.
     pub(crate) findings: Vec<Finding>,
+    /// How often keys were given that nothing reads yet.
+    pub(crate) unread: Unread,
 }
 
 impl Document {
@@ -58,9 +60,9 @@ impl Document {
         }
         let circles = includes.circles();
         reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
-        let Reading { sources, names, mut design, findings, .. } = reading;
+        let Reading { sources, names, mut design, findings, unread, .. } = reading;
         order::by_name(&mut design, &names);
-        Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec() }
+        Self { root: root.to_owned(), sources, names, design, findings: findings.into_vec(), unread }
     }
 }
 
@@ -71,6 +73,7 @@ pub(super) struct Reading {
     pub(super) names: Names,
     pub(super) design: Design,
     pub(super) findings: Findings,
+    unread: Unread,
     /// The files of each folder in which one is missing.
     folders: FxHashMap<String, Candidates>,
     bytes: usize,
@@ -141,6 +144,9 @@ impl Reading {
         reader.findings = std::mem::take(&mut self.findings);
         let design = reader.record::<Design>(node);
         self.findings = reader.findings;
+        for (key, count) in reader.unread {
+            *self.unread.entry(key).or_default() += count;
+        }
         // What is no map at all was told to be one already.
         let Some(design) = design else { return Design::default() };
         if root {

@@ -1,6 +1,7 @@
 //! Reading of trees into records, item by item, so that one mistake hides no other.
 
 use super::{
+    Attribute,
     collect::Findings,
     content::Content,
     rules,
@@ -12,6 +13,7 @@ use crate::{
     suggest::{nearest, question},
     text::{At, Kind, Name, Names, NodeId, Span, Tree},
 };
+use std::collections::BTreeMap;
 
 /// Reads the nodes of one file and collects every mistake.
 #[derive(Debug)]
@@ -24,7 +26,12 @@ pub struct Reader<'a> {
     pub(super) key: &'a str,
     /// The mistakes found so far.
     pub findings: Findings,
+    /// How often keys were given that nothing reads yet.
+    pub unread: Unread,
 }
+
+/// How often each key was given that no rule, figure or paper reads yet, by its word.
+pub type Unread = BTreeMap<Attribute, usize>;
 
 /// A record of the format; made by the macro `record!`.
 pub trait Record: Default {
@@ -104,7 +111,7 @@ impl<'a> Reader<'a> {
     /// A reader of `tree`.
     #[must_use]
     pub fn new(tree: &'a Tree, names: &'a Names) -> Self {
-        Self { tree, names, key: "", findings: Findings::new() }
+        Self { tree, names, key: "", findings: Findings::new(), unread: Unread::new() }
     }
 
     /// The text of a scalar with its name; `None` after a mistake was noted.
@@ -187,6 +194,8 @@ impl<'a> Reader<'a> {
             self.key = word;
             if !record.set(word, self, value) {
                 self.unknown_key(word, tree.span(key), shape.fields);
+            } else if let Some(field) = shape.fields.iter().find(|field| !field.is_read && field.key.word() == word) {
+                *self.unread.entry(field.key).or_default() += 1;
             }
         }
         if !tree.is_incomplete(node) {

@@ -7,6 +7,9 @@ use super::{
 };
 use std::fmt::Write;
 
+/// What is said of a key that nothing reads.
+const UNREAD: &str = " Given, not checked yet.";
+
 /// The format reference in Markdown.
 #[must_use]
 pub fn reference() -> String {
@@ -58,7 +61,8 @@ fn write_record(record: &'static RecordShape, text: &mut String, waiting: &mut V
             Some(Limit::Share) => ", above 0 % and up to 100 %",
             None => "",
         };
-        let _ = writeln!(text, "| `{}`{mark} | {}{limit} | {} |", field.key, words(shape, waiting), field.doc.trim());
+        let unread = if field.is_read { "" } else { UNREAD };
+        let _ = writeln!(text, "| `{}`{mark} | {}{limit} | {}{unread} |", field.key, words(shape, waiting), field.doc.trim());
     }
 }
 

@@ -74,6 +74,8 @@ pub struct FieldShape {
     pub required: bool,
     /// What a quantity behind it must keep to, beyond what its unit asks for.
     pub limit: Option<Limit>,
+    /// Whether a rule, a figure or a paper reads it; what does not is counted, and the report says so.
+    pub is_read: bool,
     /// What may stand behind it.
     pub shape: fn() -> Shape,
 }

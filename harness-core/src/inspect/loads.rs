@@ -233,7 +233,8 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
         let said = current_source(analysis, id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
-            Margin::between(Against::Load, loading.lasting, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+            Margin::between(Against::Load, loading.lasting, capacity.amps)
+                .map(|margin| margin.said(said, "capacity").from(sources)),
         );
         margins.extend(
             guards

@@ -208,7 +208,9 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     let row = loads::conductor(analysis, guards, id);
     (trace.margins, trace.short) = (row.margins, row.short);
     if row.is_bare {
-        trace.notes.push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
+        trace
+            .notes
+            .push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
     }
     untimed(trace);
     if guards.of_return(id).is_some() {
@@ -236,7 +238,9 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
 /// Says where a short can't be judged for want of a fuse's times.
 fn untimed(trace: &mut Trace) {
     if let Some(Outcome::Unknown(fuse)) = trace.short.as_ref().map(|short| &short.outcome) {
-        trace.unknown.push(format!("whether `{fuse}` opens in time: the operating times of its kind are not known; give it `gates`"));
+        trace
+            .unknown
+            .push(format!("whether `{fuse}` opens in time: the operating times of its kind are not known; give it `gates`"));
     }
 }
 

@@ -276,6 +276,18 @@ impl ElementKind {
         }
     }
 
+    /// The open voltage of a source or of a converter's output; `None` for all that drives nothing.
+    #[must_use]
+    pub const fn open_voltage(&self) -> Option<Volt> {
+        match self {
+            Self::Source { emf, .. } => Some(*emf),
+            Self::Converter { output, .. } => Some(*output),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Interlock { .. } => None,
+        }
+    }
+
     /// The starter of an engine.
     #[must_use]
     pub fn is_starter(&self) -> bool {

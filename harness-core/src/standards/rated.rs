@@ -154,17 +154,22 @@ impl RatedVoltage {
             return None;
         }
         let (rated, source) = match self.to_earth {
-            Some(earth) if earth.get() * DIRECT_PER_U0 < self.volts.get() => {
-                (Volt::new(earth.get() * DIRECT_PER_U0), Some(&DIRECT_OF_CABLE))
+            Some(earth) if earth * direct_of_cable().value < self.volts => {
+                (earth * direct_of_cable().value, Some(direct_of_cable().source))
             }
-            Some(_) | None => (self.volts, opens.then_some(&BY_NOMINAL).filter(|_| max <= direct_of_ac_contact().value)),
+            Some(_) | None => {
+                (self.volts, opens.then_some(&BY_NOMINAL as &'static Source).filter(|_| max <= direct_of_ac_contact().value))
+            }
         };
         (rated < max).then_some(TooLow { rated: Some(rated), needed: max, of: "highest voltage", source })
     }
 }
 
-/// Direct voltage to earth over U0 that a cable may have.
-const DIRECT_PER_U0: f64 = 1.5;
+/// Direct voltage over U0 that a cable may have.
+#[must_use]
+pub fn direct_of_cable() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.5), &DIRECT_OF_CABLE)
+}
 
 /// Share of the nominal voltage up to which a highest alternating voltage above it is the tolerance of the supply.
 #[must_use]

@@ -7,7 +7,7 @@ use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
     fuse::{self, ConductorRule, FuseStandard, FuseType, Gate, Lead},
-    fuse_time,
+    fuse_time, rated,
     source::{Source, Sourced},
     voltage,
 };
@@ -293,6 +293,10 @@ fn of_voltages(list: &mut List) {
     list.one("resistance of a bond, at most", bonding::continuity(), "");
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
+    list.one("tolerance of an alternating supply", rated::tolerance(), "nominal, max");
+    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "");
+    list.one("direct voltage that a contact rated for AC alone opens", rated::direct_of_ac_contact(), "voltage");
+    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "voltage");
 }
 
 #[cfg(test)]

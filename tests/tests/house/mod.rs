@@ -1,5 +1,6 @@
 //! The rules of the house: what a test does not hold, decays.
 
+mod keys;
 mod kinds;
 mod rooms;
 mod values;

@@ -3,6 +3,7 @@
 mod dense;
 mod exact;
 mod heat;
+mod recompute;
 mod schema;
 mod second_reader;
 mod spice;

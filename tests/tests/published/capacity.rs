@@ -3,7 +3,8 @@
 use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
 use harness_core::internals::standards::{
     Status,
-    capacity::{Grouping, Table, Thermal, capacity, corrected, grouping, least_size, thermal_factor},
+    capacity::{Beside, Grouping, Table, Thermal, capacity, corrected, grouping, least_size, thermal_factor},
+    trade::{Trade, trade_sizes},
 };
 
 const AMBIENT_FACTORS: &str = include_str!("ambient_factors.csv");
@@ -249,7 +250,8 @@ fn hotter_wire_pays_for_its_own_resistance() {
 #[test]
 fn least_sizes_are_those_the_columns_give() {
     let at = |conductor, ambient, current| {
-        least_size(Table::RoadPvc70, amps(current), thermal(conductor, ambient), 1).map(|size| size.get())
+        let sizes = trade_sizes(Trade::Metric);
+        least_size(Table::RoadPvc70, amps(current), thermal(conductor, ambient), Beside::default(), sizes).map(|size| size.get())
     };
     // DIN VDE 0298-4 at 30 degC (seen): 1.5 mm2 24 A, 2.5 mm2 32 A.
     assert_eq!(at(70.0, 30.0, 24.0), Some(1.5));

@@ -6,7 +6,7 @@ use harness_core::{
         Status,
         capacity::{Table, Thermal, balance, capacity, thermal_factor},
     },
-    quantity::{SquareMillimetre, parse},
+    quantity::{Kelvin, SquareMillimetre, parse},
 };
 
 const TABLES: &str = include_str!("gauge_tables.csv");
@@ -105,7 +105,7 @@ fn printed_currents_give_the_stated_temperatures() {
     const ROAD: &str = "DIN VDE 0298-4 at 50 degC, conductor at 70 degC, table of an automotive handbook (seen)";
     const BOAT: &str = "33 CFR 183.425 table 5, conductor at its class (seen)";
     let steady = |table, size, class: f64, ambient: f64, current: f64| {
-        balance(table, size, Some(degc(class)), degc(ambient)).unwrap().steady(amps(current), 1.0).unwrap().get()
+        balance(table, size, Some(degc(class)), degc(ambient)).unwrap().steady(amps(current), Kelvin::ZERO).unwrap().get()
     };
     let cases: Vec<Case> = ROAD_AT_50_DEGC
         .into_iter()
@@ -145,7 +145,11 @@ fn printed_currents_give_the_stated_temperatures() {
 #[test]
 fn temperatures_below_the_limit_lie_under_the_simple_forms() {
     for share in [0.2_f64, 0.5, 0.8, 0.95] {
-        let ours = balance(Table::RoadPvc70, mm2(2.5), None, degc(30.0)).unwrap().steady(amps(32.0 * share), 1.0).unwrap().get();
+        let ours = balance(Table::RoadPvc70, mm2(2.5), None, degc(30.0))
+            .unwrap()
+            .steady(amps(32.0 * share), Kelvin::ZERO)
+            .unwrap()
+            .get();
         let (square, root) = (30.0 + 40.0 * share * share, 30.0 + 40.0 * share.sqrt());
         assert!(ours < square && square < root, "{share}: {ours}, {square}, {root}");
         // Resistance differs by 13 % between 30 and 70 degC at most.

@@ -12,7 +12,7 @@ use harness_cli::{
     },
 };
 use harness_core::{
-    Compared, Date, HotConductor, ModeSummary, Report, Summary,
+    Compared, Date, HotConductor, ModeSummary, Report, Summary, Unjudged,
     finding::{Finding, Judged, Level, Waived},
     internals::{
         review::fingerprint,
@@ -167,8 +167,14 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         nets: 61,
         modes: vec![mode("parked", 3, true), mode("drive", 88, true), mode("charge", 1, true), mode("service", 0, false)],
         hottest: vec![hot("front.109", Some(96.34)), hot("front.102", Some(81.5)), hot("rear.3", None)],
+        coverage: harness_core::Coverage {
+            load: harness_core::Covered { judged: 98, unjudged: vec![(Unjudged::Idle, 4), (Unjudged::NoSize, 2)] },
+            shorts: harness_core::Covered { judged: 104, unjudged: Vec::new() },
+            drop: harness_core::Covered { judged: 97, unjudged: vec![(Unjudged::Idle, 4), (Unjudged::NoLength, 3)] },
+        },
         rules: 58,
         unchecked: 7,
+        unread: vec![("peak", 2), ("torque", 3)],
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };
@@ -226,7 +232,8 @@ fn every_shape_in_short() {
 
 #[test]
 fn what_was_reviewed_in_full() {
-    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
+    let text =
+        full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
     insta::assert_snapshot!(text);
 }
 

@@ -2,8 +2,8 @@
 
 use super::{
     report_json::{
-        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, LabelJson, ModeJson,
-        PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
+        CountsJson, CoveredJson, DesignJson, EditJson, FigureJson, FindingJson, HotJson, JudgedJson, KeyJson, LabelJson,
+        ModeJson, PositionJson, RemedyJson, RunJson, SummaryJson, UntouchedJson, VERSION, WaivedJson,
     },
     summary::{CAUTION, counts},
 };
@@ -117,6 +117,7 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
         nets: summary.nets,
         rules: summary.rules,
         unchecked: summary.unchecked,
+        given_not_checked: summary.unread.iter().map(|(key, count)| KeyJson { key, count: *count }).collect(),
         untried: checked.report.untried,
         modes: summary.modes.iter().map(|mode| ModeJson { name: &mode.name, loaded: mode.loaded, solved: mode.solved }).collect(),
         hottest: summary

@@ -170,6 +170,16 @@ pub struct FigureJson<'a> {
     pub value: &'a str,
 }
 
+/// A key that the design gives and nothing reads yet.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct KeyJson {
+    /// The key.
+    pub key: &'static str,
+    /// How often it is given.
+    pub count: usize,
+}
+
 /// What was checked.
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
@@ -192,6 +202,8 @@ pub struct SummaryJson<'a> {
     pub rules: usize,
     /// Checks that could not be made for want of a fact.
     pub unchecked: usize,
+    /// Keys that the design gives and nothing reads yet.
+    pub given_not_checked: Vec<KeyJson>,
     /// The modes checked in.
     pub modes: Vec<ModeJson<'a>>,
     /// The conductors nearest to the temperature that they are rated for, the worst first.

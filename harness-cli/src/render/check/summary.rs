@@ -14,7 +14,10 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Summary, Unjudged, finding::{Judged, Level}};
+use harness_core::{
+    Summary, Unjudged,
+    finding::{Judged, Level},
+};
 use std::io::{self, Write};
 
 /// What every report ends with.
@@ -41,8 +44,7 @@ fn all(checked: &Checked) -> impl Iterator<Item = &Judged> + Clone {
 /// are.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
-    Level::ALL
-        .map(|level| (level, all(checked).filter(|finding| finding.counts() && finding.level == level).count()))
+    Level::ALL.map(|level| (level, all(checked).filter(|finding| finding.counts() && finding.level == level).count()))
 }
 
 /// Writes what was checked in one design and what was found; `folds` says whether findings were held back, `fail_on` what fails the check.
@@ -78,6 +80,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
         ("hidden", &hidden),
         ("baseline", &baseline),
         ("not checked", &unchecked),
+        ("given, not checked", &unread(summary)),
         ("not tried", &untried),
     ];
     pairs(&rows.into_iter().filter(|(_, value)| !value.is_empty()).collect::<Vec<_>>(), look, out)
@@ -125,7 +128,11 @@ fn held_back(checked: &Checked, fail_on: Level) -> String {
     let held: Vec<&Judged> = checked.held_back().collect();
     match held.len() {
         0 => String::new(),
-        one => format!("{} that may follow from the reading mistakes{}; `--all` shows them", counted(one, "finding"), failing(&held, fail_on)),
+        one => format!(
+            "{} that may follow from the reading mistakes{}; `--all` shows them",
+            counted(one, "finding"),
+            failing(&held, fail_on)
+        ),
     }
 }
 
@@ -225,6 +232,13 @@ pub(super) fn found(checked: &Checked) -> String {
         false if found == "nothing" => format!("nothing else; {}", reviewed.join(", ")),
         false => format!("{found}; {}", reviewed.join(", ")),
     }
+}
+
+/// The keys that the design gives and nothing reads yet: `torque (3), peak (2)`, the most frequent first.
+fn unread(summary: &Summary) -> String {
+    let mut keys = summary.unread.clone();
+    keys.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    keys.iter().map(|(key, count)| format!("{key} ({count})")).collect::<Vec<_>>().join(", ")
 }
 
 fn unchecked(summary: &Summary) -> String {

@@ -191,7 +191,8 @@ fn solved(columns: Vec<Vec<f64>>, sides: Vec<f64>) -> Vec<f64> {
     let at = |row: &[f64], place: usize| row.get(place).copied().unwrap_or(0.0);
     for step in 0..size {
         let rest = rows.get_mut(step..).unwrap_or_default();
-        let largest = rest.iter().enumerate().max_by(|a, b| at(a.1, step).abs().total_cmp(&at(b.1, step).abs())).map(|(row, _)| row);
+        let largest =
+            rest.iter().enumerate().max_by(|a, b| at(a.1, step).abs().total_cmp(&at(b.1, step).abs())).map(|(row, _)| row);
         if let Some(largest) = largest {
             rest.swap(0, largest);
         }

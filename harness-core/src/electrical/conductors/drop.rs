@@ -6,8 +6,9 @@
 //! size count nothing, so that a verdict never rests on an assumption.
 
 use crate::{
+    arena::IdVec,
     electrical::{
-        Charge, ModeState,
+        Charge, ModeState, Nominal,
         current_path::{CurrentPath, Direction, Loss},
     },
     model::{ElementId, ElementKind, ModeId, Model, PointId},
@@ -20,6 +21,9 @@ use crate::{
     text::Span,
     vocabulary::LoadKind,
 };
+
+/// The voltage that each element is made for.
+type Nominals = IdVec<ElementId, Option<Nominal>>;
 
 /// What is fed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,7 +94,13 @@ impl Drop {
 /// The drop of each load and of each battery on charge in the worst of `modes`, in the order of the elements.
 ///
 /// Loads that are not fed, that lack a return or whose domain nobody names are left out. Cost: two passes over the network a mode.
-pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: &[ModeState], charges: &[Charge]) -> Vec<Drop> {
+pub(in crate::electrical) fn drops(
+    network: &Network,
+    domains: &Domains,
+    nominals: &Nominals,
+    modes: &[ModeState],
+    charges: &[Charge],
+) -> Vec<Drop> {
     let model = network.model();
     let taken: Vec<Taker> = network
         .edges()
@@ -135,8 +145,10 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, modes: 
             if domain.nominal <= Volt::ZERO {
                 continue;
             }
-            let limit = limit_of(model, &model[element].kind, fed, (domain.nominal, domain.ac));
-            let drop = Drop { fed, element, mode: mode.id, points, nominal: domain.nominal, feed, back, limit };
+            // A sensor is held to the supply that it has.
+            let nominal = nominals[element].filter(|own| own.supply.is_some()).map_or(domain.nominal, |own| own.volts);
+            let limit = limit_of(model, &model[element].kind, fed, (nominal, domain.ac));
+            let drop = Drop { fed, element, mode: mode.id, points, nominal, feed, back, limit };
             if worst.as_ref().is_none_or(|before| drop.volts() > before.volts()) {
                 *worst = Some(drop);
             }

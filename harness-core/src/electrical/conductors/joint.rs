@@ -35,13 +35,13 @@ pub(in crate::electrical) fn bolted(model: &Model) -> Ohm {
     model.policy.joint_resistance.map_or(contact::bolted_resistance().value, |at| at.value)
 }
 
-/// Resistance of a link between neighbours: its own, else that of a closed contact. `None` for every other element, and for a link
-/// whose resistance is not above zero, which has no place in a nodal analysis.
+/// Resistance of a link between neighbours: its own, else that of a closed contact, which also stands for one that is not above zero: a
+/// nodal analysis has no place for it. `None` for every other element.
 pub(in crate::electrical) fn bar(element: &Element) -> Option<Ohm> {
     match element.kind {
         ElementKind::Link { resistance, .. } => {
-            let own = resistance.map_or(contact::closed_resistance().value, |at| at.value);
-            Some(own).filter(|ohm| *ohm > Ohm::ZERO)
+            let own = resistance.map(|at| at.value).filter(|ohm| *ohm > Ohm::ZERO);
+            Some(own.unwrap_or(contact::closed_resistance().value))
         }
         ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => None,
         ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => None,

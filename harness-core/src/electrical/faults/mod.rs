@@ -23,9 +23,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker,
-};
+use super::{Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -201,7 +199,9 @@ impl<'a> Pass<'a> {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
+            feeds
+                .get(place)
+                .is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
         };
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };

@@ -8,8 +8,9 @@ use crate::{
     electrical::{
         conductors::{installation::Installation, joint},
         lookup::Lookup,
+        nominal::{Nominal, nominals},
     },
-    model::{Element, ElementId, ElementKind, ModeId, Model},
+    model::{ElementId, ElementKind, ModeId, Model},
     network::{Domains, Edge, EdgeId, EdgeKind, EdgeRole, Network, domains},
     quantity::{Ohm, Volt},
     standards::{battery, contact},
@@ -36,6 +37,7 @@ pub(in crate::electrical) struct Maker<'a> {
     network: &'a Network,
     installation: &'a Installation,
     domains: Domains,
+    nominals: IdVec<ElementId, Option<Nominal>>,
     /// For each edge of a relay contact or converter input, the edge that it follows.
     partners: Lookup<EdgeId, u32>,
     bases: IdVec<EdgeId, Basis>,
@@ -45,11 +47,13 @@ pub(in crate::electrical) struct Maker<'a> {
 impl<'a> Maker<'a> {
     pub(in crate::electrical) fn new(network: &'a Network, installation: &'a Installation) -> Self {
         let model = network.model();
+        let domains = domains(network);
         let mut maker = Self {
             model,
             network,
             installation,
-            domains: domains(network),
+            nominals: nominals(network, &domains),
+            domains,
             partners: partners(network),
             bases: IdVec::new(),
             references: references(model),
@@ -63,9 +67,9 @@ impl<'a> Maker<'a> {
         &self.domains
     }
 
-    /// The domains, once all modes are solved.
-    pub(in crate::electrical) fn into_domains(self) -> Domains {
-        self.domains
+    /// The domains, and the voltage that each element is made for, once all modes are solved.
+    pub(in crate::electrical) fn into_domains(self) -> (Domains, IdVec<ElementId, Option<Nominal>>) {
+        (self.domains, self.nominals)
     }
 
     /// The circuit of `mode`: nodes have the numbers of the points, branches those of the edges.
@@ -75,7 +79,7 @@ impl<'a> Maker<'a> {
             to: edge.b.index() as u32,
             kind: match self.bases[id] {
                 Basis::Metal(resistance) => BranchKind::Resistance(resistance),
-                Basis::Element(element) => self.element(id, edge, &self.model[element], mode),
+                Basis::Element(element) => self.element(id, edge, element, mode),
             },
         });
         Circuit { nodes: self.network.point_count() as u32, branches: branches.collect(), references: self.references.clone() }
@@ -93,7 +97,8 @@ impl<'a> Maker<'a> {
         }
     }
 
-    fn element(&self, id: EdgeId, edge: &Edge, element: &Element, mode: ModeId) -> BranchKind {
+    fn element(&self, id: EdgeId, edge: &Edge, item: ElementId, mode: ModeId) -> BranchKind {
+        let element = &self.model[item];
         let of_contact = |own: Option<At<Ohm>>| own.map_or(contact::closed_resistance().value, |at| at.value);
         let closed = |own: Option<At<Ohm>>| BranchKind::Resistance(of_contact(own));
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
@@ -103,7 +108,7 @@ impl<'a> Maker<'a> {
                 when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
             }
             ElementKind::Load { demand, modes, .. } => {
-                let nominal = self.nominal(element);
+                let nominal = self.nominal(item);
                 let kind = match demand.value {
                     Demand::Current(amps) => BranchKind::CurrentLoad { amps, nominal },
                     Demand::Power(watts) => BranchKind::PowerLoad { watts, nominal },
@@ -122,8 +127,8 @@ impl<'a> Maker<'a> {
             ElementKind::Switch { closed: modes, contact_resistance, .. } => when(modes.has(mode), closed(*contact_resistance)),
             ElementKind::Disconnect { out, contact_resistance, .. } => when(!out.has(mode), closed(*contact_resistance)),
             ElementKind::Interlock { .. } => closed(None),
-            // A link whose resistance is not above zero: see `joint::bar`.
-            ElementKind::Link { .. } => BranchKind::Open,
+            // Metal, which `basis` has: see `joint::bar`.
+            ElementKind::Link { .. } => closed(None),
             ElementKind::Relay { resistance, pull_in, hold, contact_resistance, .. } => {
                 if edge.role.is_relay_contact() {
                     return BranchKind::RelayContact {
@@ -132,7 +137,7 @@ impl<'a> Maker<'a> {
                         resistance: of_contact(*contact_resistance),
                     };
                 }
-                let nominal = self.nominal(element);
+                let nominal = self.nominal(item);
                 BranchKind::Coil {
                     resistance: resistance.map_or(contact::coil_resistance().value, |at| at.value),
                     pull_in: pull_in.map_or_else(|| nominal * contact::pull_in().value, |at| at.value),
@@ -148,7 +153,7 @@ impl<'a> Maker<'a> {
                     }
                 } else {
                     let output = self.partner(id);
-                    BranchKind::ConverterInput { output, efficiency: *efficiency, nominal: self.nominal(element) }
+                    BranchKind::ConverterInput { output, efficiency: *efficiency, nominal: self.nominal(item) }
                 };
                 when(modes.has(mode), kind)
             }
@@ -160,11 +165,9 @@ impl<'a> Maker<'a> {
         self.partners[id]
     }
 
-    /// Nominal voltage at the first two points of an element.
-    fn nominal(&self, element: &Element) -> Volt {
-        let domain = element.points.iter().take(2).find_map(|point| self.domains.of(*point));
-        let nominal = domain.map(|domain| self.model[domain].nominal);
-        nominal.filter(|volt| *volt > Volt::ZERO).unwrap_or(Volt::new(ASSUMED_NOMINAL))
+    /// The voltage that an element is made for.
+    fn nominal(&self, element: ElementId) -> Volt {
+        self.nominals[element].map_or(Volt::new(ASSUMED_NOMINAL), |nominal| nominal.volts)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Facts without which currents are not known, or rest on an assumption.
 
-use super::MissingFact;
+use super::{MissingFact, idle};
 use crate::{
     electrical::ModeState,
     facts::Facts,
@@ -12,11 +12,12 @@ use crate::{
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let mut findings = Vec::new();
-    if model.elements().any(|(_, element)| element.kind.drives()) {
+    if model.elements().any(|(_, element)| element.kind.is_source()) {
         findings.extend(facts.electrical().modes().filter_map(|mode| left_out(facts, mode)));
         findings.extend(assumed(model));
         findings.extend(nameless_loads(facts));
         findings.extend(groundless(facts));
+        findings.extend(idle::missing(facts));
     } else {
         findings.extend(no_source(model));
     }

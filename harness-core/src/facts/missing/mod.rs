@@ -9,6 +9,7 @@ mod bonds;
 mod coils;
 mod conductors;
 mod flow;
+mod idle;
 mod joints;
 mod positions;
 mod shorts;

@@ -4,7 +4,12 @@ use super::{Gap, Lost};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::points_of_elements},
+    facts::{
+        Facts,
+        near_supply::NearSupply,
+        open_points::DeadEnd,
+        pins::{is_crossing, points_of_elements},
+    },
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
@@ -21,6 +26,9 @@ pub(super) struct Reported {
     unfitted: Vec<(ElementId, Vec<PointId>)>,
     /// What conductors join, open or closed.
     clusters: Components,
+    /// What anything but coils and converter inputs joins, open or closed, and whether a source is in it.
+    passing: Components,
+    fed: IdVec<GroupId, bool>,
 }
 
 impl Reported {
@@ -40,7 +48,7 @@ impl Reported {
         nets.extend(facts.role_clashes().iter().map(|clash| clash.net));
         nets.extend(pins.nets().filter(|net| {
             let mut domains = pins.of(*net).iter().filter_map(|pin| pin.domain);
-            domains.next().is_some_and(|first| domains.any(|other| other != first))
+            domains.next().is_some_and(|first| domains.any(|other| is_crossing(model, Some(first), Some(other))))
         }));
         points.extend(nets.iter().filter_map(|net| pins.of(*net).first()).map(|pin| pin.point));
         let unfitted = model.elements().filter_map(|(id, element)| match element.kind {
@@ -52,7 +60,12 @@ impl Reported {
             ElementKind::Switch { .. } | ElementKind::Disconnect { .. } | ElementKind::Interlock { .. } => None,
         });
         let clusters = facts.network().components(|_, edge| edge.role.conducts_when_closed());
-        Self { points, unknown: unknown(facts), unfitted: unfitted.collect(), clusters }
+        let passing = facts.network().components(|_, edge| !edge.role.draws() || edge.role == EdgeRole::Load);
+        let mut fed = passing.table(false);
+        for (_, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives()) {
+            fed[passing.of(edge.b)] = true;
+        }
+        Self { points, unknown: unknown(facts), unfitted: unfitted.collect(), clusters, passing, fed }
     }
 }
 
@@ -153,6 +166,12 @@ impl<'a> Causes<'a> {
             unfitted,
             supply: NearSupply::new(facts.network(), |point| view.is_fed(point), |_, edge| edge.role.conducts_when_closed()),
         }
+    }
+
+    /// Whether something that is no coil or converter input joins two points to a source, in some position of the switches.
+    pub(super) fn has_supply(&self, from: PointId, to: PointId) -> bool {
+        let group = self.reported.passing.of(from);
+        group == self.reported.passing.of(to) && self.reported.fed[group]
     }
 
     /// Whether roles are named in the lump of a point and all of them are those of returns.

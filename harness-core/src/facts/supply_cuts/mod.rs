@@ -234,6 +234,10 @@ fn running(facts: &Facts, mode: Option<&ModeState>) -> Vec<Running> {
 fn verdict(facts: &Facts, causes: &Causes<'_>, (edge, item, element): Running) -> Option<(Lost, PointId)> {
     let (view, mode) = (causes.view, causes.mode);
     let (from, to) = (item.a, item.b);
+    // Without a mode a coil has no figure: it has its voltage if anything but coils and inputs joins both its sides to a source.
+    if mode.is_none() && causes.has_supply(from, to) {
+        return None;
+    }
     if view.hard.of(from) == view.hard.of(to) && view.is_fed(from) {
         // What is left of the voltage at its end is for `conductor/voltage-drop`.
         let bridged = view.closed.of(from) == view.closed.of(to) && view.poles(from) != (true, true);
@@ -242,10 +246,10 @@ fn verdict(facts: &Facts, causes: &Causes<'_>, (edge, item, element): Running) -
     }
     // What a load gets through other loads, because the return that they share leads nowhere, is not its voltage.
     let leans = mode.is_some_and(|mode| mode.no_return.contains(&edge)) && !view.is_fed(to) && causes.is_ground(to);
-    if view.all.of(from) == view.all.of(to) && !leans {
-        let volts = mode.map_or(f64::INFINITY, |mode| (mode.volts(from).get() - mode.volts(to).get()).abs());
+    if let Some(mode) = mode.filter(|_| view.all.of(from) == view.all.of(to) && !leans) {
+        let volts = (mode.volts(from).get() - mode.volts(to).get()).abs();
         let least = facts.nominal(element).map(|nominal| nominal.get() / 2.0);
-        let carries = mode.is_none_or(|mode| mode.amps(edge).get().abs() > NOTHING);
+        let carries = mode.amps(edge).get().abs() > NOTHING;
         if least.map_or(carries, |least| volts >= least) {
             return None;
         }

@@ -2,17 +2,15 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::battery::{Batteries, BatteryString, LumpId},
+    electrical::battery::{Batteries, BatteryString},
     evidence::string_name,
     finding::{Finding, Level},
-    model::{Domain, DomainId, ElementId},
+    model::{Domain, ElementId},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::battery::below_nominal,
-    vocabulary::Role,
     wording::agree,
 };
-use rustc_hash::FxHashMap;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -27,33 +25,12 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let batteries = analysis.facts().batteries();
-    if batteries.strings.is_empty() {
-        return Vec::new();
-    }
-    let named = named(analysis, batteries);
-    batteries.strings.iter().filter_map(|string| finding(analysis, batteries, &named, string)).collect()
+    batteries.strings.iter().filter_map(|string| finding(analysis, batteries, string)).collect()
 }
 
-/// The domain that the supply pins of each lump name; `None` where they name several.
-fn named(analysis: &Analysis, batteries: &Batteries) -> FxHashMap<LumpId, Option<DomainId>> {
-    let mut named = FxHashMap::default();
-    for (id, point) in analysis.model().points() {
-        let Some(pin) = point.pin.map(|pin| &analysis.model()[pin]) else { continue };
-        let (Some((domain, _)), Some(Role::Supply)) = (pin.domain, pin.role.map(|role| role.value)) else { continue };
-        let slot = named.entry(batteries.lump(id)).or_insert(Some(domain));
-        *slot = slot.filter(|known| *known == domain);
-    }
-    named
-}
-
-fn finding(
-    analysis: &Analysis,
-    batteries: &Batteries,
-    named: &FxHashMap<LumpId, Option<DomainId>>,
-    string: &BatteryString,
-) -> Option<Finding> {
+fn finding(analysis: &Analysis, batteries: &Batteries, string: &BatteryString) -> Option<Finding> {
     let model = analysis.model();
-    let domain = named.get(&batteries.lump(string.top)).copied().flatten().map(|domain| &model[domain])?;
+    let domain = analysis.facts().string_domain(string).map(|domain| &model[domain])?;
     let volts = batteries.voltage(string);
     let tolerance = below_nominal();
     let least = Volt::new(domain.nominal.get() * (1.0 - tolerance.value.get()));

@@ -89,7 +89,7 @@ fn joints(facts: &Facts) -> impl Iterator<Item = Rated> + '_ {
     facts.network().edges().filter_map(|(id, edge)| {
         let EdgeKind::Joint(end) = edge.kind else { return None };
         let ring = model[end].points.get(0)?;
-        let terminal = facts.terminal_in(ring).and_then(|(terminal, named)| Some((model[terminal].current?, named)));
+        let terminal = model[end].terminal.and_then(|(terminal, named)| Some((model[terminal].current?, named)));
         let own = model[end].current.map(|current| (current, current.span));
         let least = [own, terminal].into_iter().flatten().reduce(|a, b| if b.0.value < a.0.value { b } else { a })?;
         Some(Rated { what: "ring", name: model.point_name(ring), rated: least.0, place: least.1, flow: Flow::Through(id) })

@@ -55,7 +55,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"))
                     .label("no pin of role `earth`")
                     .help(format!(
-                        "add the protective earth of the mains as a pin with `role: earth` to `{name}`, and wire it to {}", goal.0
+                        "add the protective earth of the mains as a pin with `role: earth` to `{name}`, and wire it to {}",
+                        goal.0
                     ))
                     .concerns(name),
             ),
@@ -89,8 +90,11 @@ fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
             format!("wire `{point}` to {stud}, or to the case of a box that is bonded to it")
         }
     };
-    let mut finding =
-        RULE.finding(model[earth.point].span, headline).label("its conductors lead nowhere else").figure("limit", continuity()).help(help);
+    let mut finding = RULE
+        .finding(model[earth.point].span, headline)
+        .label("its conductors lead nowhere else")
+        .figure("limit", continuity())
+        .help(help);
     if !earth.is_wired {
         finding.primary.text = "no wire, ring or bar".to_owned();
     }

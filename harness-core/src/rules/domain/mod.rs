@@ -4,10 +4,12 @@ mod chained_bond;
 mod chassis_tied;
 mod crossing;
 mod missing_bond;
+mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
 mod under_rated_insulation;
 mod wrong_colour;
+mod wrong_voltage;
 
 use super::Rule;
 
@@ -17,8 +19,10 @@ pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
     &missing_bond::RULE,
+    &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,
     &under_rated_insulation::RULE,
     &wrong_colour::RULE,
+    &wrong_voltage::RULE,
 ];

@@ -6,10 +6,11 @@ use crate::{
     evidence::{few_names, in_modes},
     facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId, ModeSet},
+    model::{ElementId, ElementKind, ModeId, ModeSet, Owner},
     network::{Edge, EdgeId, NetId},
-    quantity::Volt,
+    quantity::{Ohm, Volt},
     rules::{Rule, RulePage},
+    vocabulary::{Demand, LoadKind, Role},
     wording::{agree, and_more},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -70,6 +71,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
     let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
     for mode in facts.electrical().modes() {
         let view = Connectivity::new(network, Some(mode));
+        let mut candidates: Vec<Candidate> = Vec::new();
         for Suspect { edge, ends, load, modes } in &suspects {
             if modes.has(mode.id) || view.all.of(ends.a) != view.all.of(ends.b) {
                 continue;
@@ -79,28 +81,87 @@ fn alive(facts: &Facts) -> Vec<Alive> {
             if across.abs() < ALIVE * nominal.get() || !switched.is_switched(*edge, *modes) {
                 continue;
             }
-            let hot = if across > 0.0 { ends.a } else { ends.b };
+            if switches_itself(facts, *load) && switched.is_own_feed_closed(*edge, *modes, mode) {
+                continue;
+            }
+            candidates.push(Candidate { edge: *edge, ends: *ends, load: *load, nominal, open: Volt::new(across.abs()) });
+        }
+        for (Candidate { edge, ends, load, nominal, .. }, volts) in loaded(facts, mode.id, &candidates) {
+            let hot = if mode.volts(ends.a) > mode.volts(ends.b) { ends.a } else { ends.b };
             let next = found.len();
             let at = *by_net.entry(network.net(hot)).or_insert(next);
-            let is_new = members.insert((at, *load));
+            let is_new = members.insert((at, load));
             match found.get_mut(at) {
                 Some(known) => {
                     if is_new {
-                        known.loads.push(*load);
+                        known.loads.push(load);
                     }
-                    if known.loads.first() == Some(load) {
+                    if known.loads.first() == Some(&load) {
                         known.modes.push(mode.id);
                     }
                 }
                 None => {
-                    let path = paths.names(network, mode, *edge, hot);
-                    let volts = Volt::new(across.abs());
-                    found.push(Alive { loads: vec![*load], modes: vec![mode.id], volts, nominal, path });
+                    let path = paths.names(network, mode, edge, hot);
+                    found.push(Alive { loads: vec![load], modes: vec![mode.id], volts, nominal, path });
                 }
             }
         }
     }
     found
+}
+
+/// A load that has its voltage while it takes no current.
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    edge: EdgeId,
+    ends: Edge,
+    load: ElementId,
+    nominal: Volt,
+    /// What is across it then.
+    open: Volt,
+}
+
+/// Those that still have it when they draw what they are made for: a resistor in the way, such as that of precharge, or another load
+/// leaves a large load next to nothing.
+fn loaded(facts: &Facts, mode: ModeId, candidates: &[Candidate]) -> Vec<(Candidate, Volt)> {
+    let with = candidates.iter().filter_map(|one| Some((*one, own_resistance(facts, one)?)));
+    let (drawing, resistances): (Vec<Candidate>, Vec<(EdgeId, Ohm)>) = with.map(|(one, ohms)| (one, (one.edge, ohms))).unzip();
+    let volts = if drawing.is_empty() { None } else { facts.electrical().volts_across(mode, &resistances) };
+    let drawing: FxHashMap<EdgeId, Volt> = drawing.iter().map(|one| one.edge).zip(volts.unwrap_or_default()).collect();
+    let with = candidates.iter().map(|one| (*one, drawing.get(&one.edge).copied().unwrap_or(one.open)));
+    with.filter(|(one, volts)| volts.get() >= ALIVE * one.nominal.get()).collect()
+}
+
+/// What a load of stated power is as a resistor: that which draws it at its nominal voltage. `None` for a load of stated current, which may
+/// be anything at another voltage.
+fn own_resistance(facts: &Facts, one: &Candidate) -> Option<Ohm> {
+    let nominal = one.nominal.get();
+    let ElementKind::Load { demand, .. } = facts.model()[one.load].kind else { return None };
+    match demand.value {
+        Demand::Current(_) => None,
+        Demand::Power(watts) => Some(Ohm::new(nominal * nominal / watts.get())),
+    }
+}
+
+/// Whether a load may be switched inside its own box: what runs on voltage class B has electronics before it, and so has a motor or
+/// heater whose device takes a signal.
+fn switches_itself(facts: &Facts, load: ElementId) -> bool {
+    let model = facts.model();
+    let element = &model[load];
+    let domains = facts.electrical().domains();
+    if element.points.iter().any(|point| domains.of(*point).is_some_and(|domain| model[domain].is_class_b())) {
+        return true;
+    }
+    let (ElementKind::Load { kind: Some(LoadKind::Motor | LoadKind::Heater), .. }, Owner::Device(device)) =
+        (&element.kind, element.owner)
+    else {
+        return false;
+    };
+    facts
+        .pins()
+        .of_device(device)
+        .iter()
+        .any(|pin| matches!(pin.role, Some(Role::Input | Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin)))
 }
 
 fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {

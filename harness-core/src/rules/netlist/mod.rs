@@ -1,6 +1,7 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
 mod back_feed;
+mod bypassed_part;
 mod closed_together;
 mod crowded_cavity;
 mod dangling_wire;
@@ -21,6 +22,7 @@ use super::Rule;
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
+    &bypassed_part::RULE,
     &closed_together::RULE,
     &crowded_cavity::RULE,
     &dangling_wire::RULE,

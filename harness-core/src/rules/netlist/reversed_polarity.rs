@@ -1,4 +1,4 @@
-//! What must not be fed the other way round is not.
+//! What has a positive side has plus there.
 
 use crate::{
     analysis::Analysis,
@@ -6,7 +6,7 @@ use crate::{
     evidence::{in_modes, remedies},
     facts::{Facts, feed_paths::FeedPaths},
     finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId, Model},
+    model::{ElementId, ElementKind, ModeId},
     network::{Edge, EdgeId, EdgeRole, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
@@ -21,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/reversed-polarity",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a polarised load or switch, or a coil with a built-in diode, that is fed the other way round",
+        finds: "a polarised load, switch or capacitor, a converter input or a coil with a built-in diode that is connected the wrong way round",
         docs: include_str!("reversed_polarity.md"),
     },
     check,
@@ -43,7 +43,7 @@ struct Reversed {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
-    let suspects = network.edges().filter_map(|(id, edge)| Some((id, *edge, polarised(analysis.model(), edge)?)));
+    let suspects = network.edges().filter_map(|(id, edge)| Some((id, *edge, polarised(facts, edge)?)));
     let suspects: Vec<(EdgeId, Edge, ElementId)> = suspects.collect();
     if suspects.is_empty() {
         return Vec::new();
@@ -91,18 +91,25 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// The element of an edge at which it matters which side is positive.
-fn polarised(model: &Model, edge: &Edge) -> Option<ElementId> {
+fn polarised(facts: &Facts, edge: &Edge) -> Option<ElementId> {
+    let model = facts.model();
     let element = edge.element()?;
     let is_polarised = match model[element].kind {
         ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
         ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
-        ElementKind::Source { .. } | ElementKind::Converter { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
-            false
-        }
+        // At an alternating input either line may be first.
+        ElementKind::Converter { .. } => edge.role == EdgeRole::ConverterInput && !is_alternating(facts, edge),
+        ElementKind::Capacitor(capacitor) => capacitor.polarised,
+        ElementKind::Source { .. } | ElementKind::Resistor(_) => false,
         ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
         ElementKind::Interlock { .. } => false,
     };
     is_polarised.then_some(element)
+}
+
+fn is_alternating(facts: &Facts, edge: &Edge) -> bool {
+    let domains = facts.electrical().domains();
+    [edge.a, edge.b].iter().any(|point| domains.of(*point).is_some_and(|domain| facts.model()[domain].ac))
 }
 
 fn is_closed_switch(mode: &ModeState, id: EdgeId, edge: &Edge) -> bool {
@@ -115,10 +122,10 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     let edge = &facts.network()[reversed.edge];
     let name = model.element_name(first);
     let more = and_more(reversed.things.len() - 1, "thing");
-    let (label, what) = if edge.role == EdgeRole::Coil {
-        ("its built-in diode conducts", "the coil of ")
-    } else {
-        ("polarised: `from` is its positive side", "")
+    let (label, what) = match edge.role {
+        EdgeRole::Coil => ("its built-in diode conducts", "the coil of "),
+        EdgeRole::ConverterInput => ("its positive input point is first in `from`", "the input of "),
+        _ => ("polarised: `from` is its positive side", ""),
     };
     let minus = model.point_name(edge.b);
     let is = agree(reversed.things.len(), "is", "are");
@@ -127,7 +134,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     let finding = RULE
         .finding(
             model[first].value_span,
-            format!("{what}`{name}`{more} {is} fed the other way round{modes}: plus is at `{minus}`"),
+            format!("{what}`{name}`{more} {is} connected the wrong way round{modes}: plus is at `{minus}`"),
         )
         .label(label)
         .path(reversed.path)

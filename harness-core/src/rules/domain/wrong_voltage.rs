@@ -1,0 +1,117 @@
+//! Everything gets the voltage of its own domain.
+
+use crate::{
+    analysis::Analysis,
+    evidence::{domain_figure, in_modes},
+    facts::{
+        Facts,
+        wrong_voltages::{Fed, Wrong, WrongVoltage},
+    },
+    finding::{Finding, Level},
+    model::{DomainId, Model},
+    quantity::Volt,
+    rules::{Rule, RulePage},
+    text::Span,
+    wording::and_more,
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "domain/wrong-voltage",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a load, coil, input or pin that gets the voltage of another domain, or a coil that gets too little to pull in",
+        docs: include_str!("wrong_voltage.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    facts.wrong_voltages().iter().filter_map(|wrong| finding(facts, wrong)).collect()
+}
+
+/// Things beside the first whose place is shown.
+const SHOWN: usize = 6;
+
+/// The name of a thing, where its voltage is written, and where it stands.
+fn named(model: &Model, thing: Fed) -> (String, Span) {
+    match thing {
+        Fed::Element(element) => (model.element_name(element), model[element].value_span),
+        Fed::Pin(point, pin) => (model.point_name(point), model[pin].domain.map_or(model[point].span, |(_, span)| span)),
+    }
+}
+
+/// `bus` (48 V)
+fn words(model: &Model, domain: DomainId) -> String {
+    format!("`{}` ({})", model.text(model[domain].name), model[domain].nominal)
+}
+
+fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
+    let model = facts.model();
+    let WrongVoltage { things, domain, volts, limit, source, other, modes, .. } = wrong;
+    let (name, span) = named(model, *things.first()?);
+    let own = words(model, *domain);
+    let made_for = wrong
+        .supply
+        .map_or_else(|| format!("of {own}"), |supply| format!("of the sensor supply `{}`", model.element_name(supply)));
+    let modes = in_modes(model, modes);
+    let more = and_more(things.len() - 1, "thing");
+    let from = match (source, other.filter(|other| other != domain)) {
+        (Some(source), Some(other)) => format!(" from `{}` of {}", model.element_name(*source), words(model, other)),
+        (Some(source), None) => format!(" from `{}`", model.element_name(*source)),
+        (None, Some(other)) => format!(" from {}", words(model, other)),
+        (None, None) => String::new(),
+    };
+    let supply = other.filter(|other| other != domain).map(|other| format!("`{}`", model.text(model[other].name)));
+    let away = supply.clone().map_or_else(|| "the supply that it is on".to_owned(), |supply| supply);
+    let text = wrong.supply.map_or_else(|| model.text(model[*domain].name).to_owned(), |supply| model.element_name(supply));
+    let (headline, label, help) = match wrong.wrong {
+        Wrong::TooMuch => (
+            format!(
+                "`{name}`{more} {made_for} gets {volts}{from}{modes}, {} above its limit",
+                Volt::new(volts.get() - limit.get())
+            ),
+            format!("takes {limit} at most"),
+            format!(
+                "take `{name}` off {away} and feed it from `{text}`, or correct the `domain` of its pins if it is made for {volts}"
+            ),
+        ),
+        Wrong::TooLittle => (
+            format!("`{name}`{more} of {own} gets only {volts}{from}{modes}"),
+            format!("made for {limit}"),
+            format!("feed `{name}` from `{text}`, fit one made for {volts}, or correct the `domain` of its pins"),
+        ),
+        Wrong::NoPullIn => (
+            format!(
+                "the coil `{name}`{more} gets {volts}{modes}, {} below the {limit} at which it pulls in",
+                Volt::new(limit.get() - volts.get())
+            ),
+            format!("pulls in at {limit}"),
+            format!("fit a relay that pulls in at {volts} or less, or shorten the voltage drop on the way to its coil"),
+        ),
+        Wrong::Joined => {
+            let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);
+            let other = words(model, (*other)?);
+            (
+                format!("the supply pins `{name}` of {own} and `{second}` of {other} are joined"),
+                "one conductor joins both".to_owned(),
+                format!("separate them: feed `{name}` from `{text}`, or correct the `domain` of one of the two pins"),
+            )
+        }
+    };
+    let mut finding = RULE.finding(span, headline).label(label).path(wrong.path.clone());
+    if wrong.wrong != Wrong::Joined {
+        finding = finding.figure("voltage across it", volts).figure("limit", limit);
+    }
+    finding = finding.figure("domain", domain_figure(model, &model[*domain]));
+    if let Some(other) = other.filter(|other| other != domain) {
+        finding = finding.figure("joined to", domain_figure(model, &model[other]));
+    }
+    for thing in things.iter().skip(1).take(SHOWN) {
+        let (name, span) = named(model, *thing);
+        finding = finding.context(span, format!("`{name}` too"));
+    }
+    finding = finding.help(help);
+    Some(things.iter().fold(finding, |finding, thing| finding.concerns(named(model, *thing).0)))
+}

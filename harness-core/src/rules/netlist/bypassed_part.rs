@@ -1,0 +1,75 @@
+//! No element has both its points on one conductor.
+
+use crate::{
+    analysis::Analysis,
+    facts::{Facts, supply_cuts::Lost},
+    finding::{Finding, Level},
+    model::{ElementId, ElementKind},
+    network::{Edge, EdgeRole},
+    rules::{Rule, RulePage},
+};
+use rustc_hash::FxHashSet;
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/bypassed-part",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a fuse, switch, contact, coil or other part with both its points on one conductor",
+        docs: include_str!("bypassed_part.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (facts, network) = (analysis.facts(), analysis.network());
+    // A load without voltage, and a source that is shorted, have rules of their own.
+    let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
+    let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).collect();
+    let found = network.edges().filter_map(|(_, edge)| {
+        let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
+        let (what, effect) = kind(edge)?;
+        seen.insert(element).then(|| finding(facts, element, edge, what, effect))
+    });
+    found.collect()
+}
+
+/// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.
+fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
+    Some(match edge.role {
+        EdgeRole::Fuse => ("fuse", "protects nothing"),
+        EdgeRole::Switch { .. } => ("switch", "switches nothing"),
+        EdgeRole::Disconnect => ("disconnect", "disconnects nothing"),
+        EdgeRole::Interlock => ("interlock bridge", "opens nothing"),
+        EdgeRole::MakeContact | EdgeRole::BreakContact => ("contact of relay", "switches nothing"),
+        EdgeRole::Coil => ("coil of relay", "never pulls in"),
+        EdgeRole::ConverterInput => ("input of converter", "gets no voltage"),
+        EdgeRole::ConverterOutput { .. } => ("output of converter", "is shorted"),
+        EdgeRole::Load => ("load", "gets no voltage"),
+        EdgeRole::Resistor => ("resistor", "has no effect"),
+        EdgeRole::Shunt => ("shunt", "measures nothing"),
+        EdgeRole::Capacitor => ("capacitor", "has no effect"),
+        EdgeRole::Diode => ("diode", "blocks nothing"),
+        EdgeRole::Source { .. } | EdgeRole::Metal(_) => return None,
+    })
+}
+
+fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &str) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
+    let place = match model[element].kind {
+        ElementKind::Disconnect { .. } | ElementKind::Interlock { .. } => model[element].span,
+        _ => model[element].value_span,
+    };
+    let finding = RULE.finding(place, format!("{what} `{name}` {effect}: one conductor joins both its sides")).concerns(name);
+    if edge.a == edge.b {
+        return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
+    }
+    let path = network.path(edge.a, |point| point == edge.b, |_, edge| edge.is_metal());
+    let finding = finding.label(format!("`{a}` and `{b}` are on one net"));
+    let finding = match path {
+        Some(steps) => finding.path(network.names(edge.a, &steps)),
+        None => finding,
+    };
+    finding.help(format!("take out the wire that joins `{a}` and `{b}`, or move it to where it is meant to go"))
+}
