@@ -7,7 +7,7 @@ use crate::{
         current_path::{CurrentPath, Direction as Way},
     },
     model::{ModeId, ModeSet, PointId},
-    network::{Components, Edge, EdgeId, EdgeRole, Network},
+    network::{Components, Edge, EdgeId, EdgeRole, NetId, Network},
 };
 use rustc_hash::FxHashMap;
 
@@ -60,36 +60,84 @@ impl<'a> SwitchedLoads<'a> {
     }
 
     /// Whether every switch that the current of the load passes, in the first mode in which it runs, is closed in `off` too, so that
-    /// only the load itself can be what switches it off. One that a resistor alone bridges, as in precharge, counts as closed. `false` for
-    /// a load that never runs.
+    /// only the load itself can be what switches it off. One that a resistor alone bridges, as in precharge, counts as closed, and so does one
+    /// that metal bridges, which is a fault of its own. `false` for a load that never runs.
     ///
     /// Cost: a pass over the edges for the mode in which it runs, and one for `off`.
     #[must_use]
     pub fn is_own_feed_closed(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
+        self.feed_switches(load, modes).is_some_and(|switches| {
+            let mut joins = Joins::new(self.network, off);
+            switches.iter().all(|edge| self.is_bypassed(*edge) || joins.pass(*edge))
+        })
+    }
+
+    /// Whether metal bridges a switch that the current of the load passes in the first mode in which it runs, and that is open in `off`.
+    #[must_use]
+    pub fn has_bypassed_switch(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
+        let switches = self.feed_switches(load, modes).unwrap_or_default();
+        switches.iter().any(|edge| !off.conducts(*edge) && self.is_bypassed(*edge))
+    }
+
+    fn is_bypassed(&self, edge: EdgeId) -> bool {
+        let edge = self.network[edge];
+        self.network.net(edge.a) == self.network.net(edge.b)
+    }
+
+    /// The switches that the current of the load passes in the first mode in which it runs; `None` for one that never runs.
+    fn feed_switches(&self, load: EdgeId, modes: ModeSet) -> Option<Vec<EdgeId>> {
         let (network, edge) = (self.network, self.network[load]);
         let mut running = self.electrical.modes().filter(|mode| modes.has(mode.id));
-        let Some(mode) = running.find(|mode| mode.amps(load).get().abs() > NOTHING) else { return false };
+        let mode = running.find(|mode| mode.amps(load).get().abs() > NOTHING)?;
         let (source, sink) = if mode.amps(load).get() > 0.0 { (edge.a, edge.b) } else { (edge.b, edge.a) };
         let feed = CurrentPath::new(network, mode, Way::Feed).way(source);
         let back = CurrentPath::new(network, mode, Way::Return).way(sink);
-        let joined = |with_resistors: bool| {
-            network.components(|id, edge| {
-                let passes = edge.role.conducts_when_closed() || (with_resistors && edge.role == EdgeRole::Resistor);
-                passes && off.conducts(id)
-            })
-        };
-        let (mut closed, mut through) = (None, None);
-        feed.iter().chain(&back).filter(|step| network[step.edge].role.is_switched()).all(|step| {
-            let (a, b) = (network[step.edge].a, network[step.edge].b);
-            let (closed, through) = (closed.get_or_insert_with(|| joined(false)), through.get_or_insert_with(|| joined(true)));
-            off.conducts(step.edge) || (through.of(a) == through.of(b) && closed.of(a) != closed.of(b))
-        })
+        let switched = feed.iter().chain(&back).map(|step| step.edge).filter(|edge| network[*edge].role.is_switched());
+        // What bridges a switch carries its current: the switch itself is then beside the way.
+        let on_the_way: Vec<NetId> = feed.iter().chain(&back).map(|step| network.net(step.point)).collect();
+        let bridged = network.edges().filter(|(id, edge)| {
+            edge.role.is_switched() && self.is_bypassed(*id) && on_the_way.contains(&network.net(edge.a))
+        });
+        Some(switched.chain(bridged.map(|(id, _)| id)).collect())
     }
 
     /// Whether the current that comes to `start`, or leaves it, passes a switch on its way from or to a source.
     fn passes_switch(&mut self, mode: &ModeState, start: PointId, direction: Direction) -> bool {
         let network = self.network;
         self.passes.entry((mode.id, direction)).or_insert_with(|| passing(network, mode, direction))[start]
+    }
+}
+
+/// What conductors join in one state, without resistors and with them.
+struct Joins<'a> {
+    network: &'a Network,
+    off: &'a ModeState,
+    made: Option<[Components; 2]>,
+}
+
+impl<'a> Joins<'a> {
+    fn new(network: &'a Network, off: &'a ModeState) -> Self {
+        Self { network, off, made: None }
+    }
+
+    /// Whether a switch lets a current through: it is closed, or resistors alone bridge it.
+    fn pass(&mut self, switch: EdgeId) -> bool {
+        let (network, off) = (self.network, self.off);
+        if off.conducts(switch) {
+            return true;
+        }
+        let joined = |with_resistors: bool| {
+            network.components(|id, edge| {
+                let passes = edge.role.conducts_when_closed() || (with_resistors && edge.role == EdgeRole::Resistor);
+                passes && off.conducts(id)
+            })
+        };
+        if self.made.is_none() {
+            self.made = Some([joined(false), joined(true)]);
+        }
+        let Some([closed, through]) = &self.made else { return false };
+        let edge = network[switch];
+        through.of(edge.a) == through.of(edge.b) && closed.of(edge.a) != closed.of(edge.b)
     }
 }
 

@@ -110,7 +110,7 @@ record! {
         /// Rated voltage.
         voltage: Option<At<RatedVoltage>> = Voltage above_zero => paper();
         /// Tightening torque of its screw.
-        torque: Option<At<NewtonMetre>> = Torque above_zero => paper();
+        torque: Option<At<NewtonMetre>> = Torque unread above_zero => paper();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
         /// What must still be measured or found out.

@@ -12,6 +12,7 @@ mod margin;
 mod mates;
 mod modes;
 mod names;
+mod protected;
 mod short;
 mod trace;
 mod ways;

@@ -4,7 +4,7 @@ use super::{
     Against, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
     mates::{members, names},
     modes::{self, main_edge},
-    ways,
+    protected, ways,
 };
 use crate::{
     analysis::Analysis,
@@ -200,7 +200,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
                 is_idle: other.is_idle,
             })
             .collect();
-        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+        trace.notes.extend(assumptions(analysis.facts(), id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
     }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
@@ -212,6 +212,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
             .notes
             .push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
     }
+    trace.notes.extend(protected::notes(analysis, id));
     untimed(trace);
     if guards.of_return(id).is_some() {
         trace.notes.push("a return: judged by the largest fuse whose current it may carry back".to_owned());

@@ -157,12 +157,16 @@ impl RatedVoltage {
             Some(earth) if earth * direct_of_cable().value < self.volts => {
                 (earth * direct_of_cable().value, Some(direct_of_cable().source))
             }
-            Some(_) | None => {
-                (self.volts, opens.then_some(&BY_NOMINAL as &'static Source).filter(|_| max <= direct_of_ac_contact().value))
-            }
+            Some(_) | None => (self.volts, opens.then_some(by_nominal()).filter(|_| max <= direct_of_ac_contact().value)),
         };
         (rated < max).then_some(TooLow { rated: Some(rated), needed: max, of: "highest voltage", source })
     }
+}
+
+/// Why a contact for vehicles of 12 V and 24 V needs no more than the nominal voltage.
+#[must_use]
+pub fn by_nominal() -> &'static Source {
+    &BY_NOMINAL
 }
 
 /// Direct voltage over U0 that a cable may have.

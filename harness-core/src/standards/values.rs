@@ -294,8 +294,9 @@ fn of_voltages(list: &mut List) {
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
     list.one("tolerance of an alternating supply", rated::tolerance(), "nominal, max");
-    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "");
+    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "nominal");
     list.one("direct voltage that a contact rated for AC alone opens", rated::direct_of_ac_contact(), "voltage");
+    list.add("rating of contacts for 12 V and 24 V vehicles", "nominal voltage", rated::by_nominal(), "voltage");
     list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "voltage");
 }
 

@@ -189,7 +189,7 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
         finding = finding.figure("factor", format!("with {loaded} contacts loaded {}", loaded_factor()));
     }
     if let Some(mode) = mode {
-        finding = finding.figure("mode", format!("{}{}", model.mode_name(mode), charging(analysis, mode, battery)));
+        finding = finding.figure("mode", format!("{}{}", model.mode_name(mode), charging(analysis.facts(), mode, battery)));
     }
     let factor = loaded_factor().value.get();
     let needed = (amps.get() / (rating.amps.get() * factor)).ceil().max(2.0);

@@ -31,7 +31,7 @@ fn finding(model: &Model, high: &HighSource) -> Finding {
     let (volts, excess, text) = (high.volts, Volt::new(high.volts.get() - domain.max.get()), model.text(domain.name));
     RULE.finding(
         model[high.source].value_span,
-        format!("`{name}` gives {volts}, {excess} above the {} that `{text}` may reach", domain.max),
+        format!("`{name}` gives {volts}, {excess} above the {} that `{text}` allows", domain.max),
     )
     .label(format!("gives {volts}"))
     .context(domain.span, format!("`{text}` reaches {} at most", domain.max))

@@ -81,7 +81,10 @@ fn alive(facts: &Facts) -> Vec<Alive> {
             if across.abs() < ALIVE * nominal.get() || !switched.is_switched(*edge, *modes) {
                 continue;
             }
-            if switches_itself(facts, *load) && switched.is_own_feed_closed(*edge, *modes, mode) {
+            // A switch that metal bridges is `netlist/bypassed-part`.
+            if switched.has_bypassed_switch(*edge, *modes, mode)
+                || (switches_itself(facts, *load) && switched.is_own_feed_closed(*edge, *modes, mode))
+            {
                 continue;
             }
             candidates.push(Candidate { edge: *edge, ends: *ends, load: *load, nominal, open: Volt::new(across.abs()) });

@@ -4,8 +4,8 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, supply_cuts::Lost},
     finding::{Finding, Level},
-    model::{ElementId, ElementKind},
-    network::{Edge, EdgeRole},
+    model::ElementId,
+    network::{Edge, EdgeRole, NetId},
     rules::{Rule, RulePage},
 };
 use rustc_hash::FxHashSet;
@@ -26,8 +26,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     // A load without voltage, and a source that is shorted, have rules of their own.
     let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
     let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).collect();
+    let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let found = network.edges().filter_map(|(_, edge)| {
         let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
+        // What lies in a short of a source is bridged by it.
+        if edge.a != edge.b && shorted.contains(&network.net(edge.a)) {
+            return None;
+        }
         let (what, effect) = kind(edge)?;
         seen.insert(element).then(|| finding(facts, element, edge, what, effect))
     });
@@ -57,11 +62,7 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
 fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &str) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
-    let place = match model[element].kind {
-        ElementKind::Disconnect { .. } | ElementKind::Interlock { .. } => model[element].span,
-        _ => model[element].value_span,
-    };
-    let finding = RULE.finding(place, format!("{what} `{name}` {effect}: one conductor joins both its sides")).concerns(name);
+    let finding = RULE.finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides")).concerns(name);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }

@@ -134,7 +134,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     let finding = RULE
         .finding(
             model[first].value_span,
-            format!("{what}`{name}`{more} {is} connected the wrong way round{modes}: plus is at `{minus}`"),
+            format!("{what}`{name}`{more} {is} reversed{modes}: plus is at `{minus}`"),
         )
         .label(label)
         .path(reversed.path)

@@ -44,7 +44,7 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .label(format!("{limit} for long"))
         .figure("load", {
             let mode = loading.mode?;
-            format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis, mode, loading.battery))
+            format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
         })
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
