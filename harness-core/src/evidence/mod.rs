@@ -4,6 +4,7 @@
 //! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
 mod beside;
+mod charging;
 mod domain;
 mod joint;
 mod larger;
@@ -16,6 +17,7 @@ mod string;
 mod supply_cut;
 
 pub use beside::{assumptions, beside, current_source};
+pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
 pub use larger::too_small;

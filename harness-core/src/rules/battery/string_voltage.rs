@@ -75,7 +75,7 @@ fn words(
             };
             (
                 format!(
-                    "`{first}`{more} {stands} the other way round than the rest of {name}: {volts} for `{wanted}` of {}",
+                    "`{first}`{more} {stands} fitted the other way round from the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
                 "reversed",
@@ -88,7 +88,7 @@ fn words(
                 Volt::new(volts.get() - domain.max.get())
             ),
             "the positive end",
-            format!("take modules out until the string keeps to {}, or correct `max` of `{wanted}`", domain.max),
+            format!("take modules out until the string is at most {}, or correct `max` of `{wanted}`", domain.max),
         ),
         None => (
             format!(
