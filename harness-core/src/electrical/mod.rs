@@ -27,8 +27,8 @@ mod nominal;
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use nominal::Nominal;
 pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
+pub use nominal::Nominal;
 
 use self::{
     alternatives::Alternatives,

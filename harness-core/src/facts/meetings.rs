@@ -4,7 +4,12 @@
 //! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
-use super::{Facts, pins::{PinAt, RunId}, role_clashes::RoleClash, signals::MixedSignals};
+use super::{
+    Facts,
+    pins::{PinAt, RunId},
+    role_clashes::RoleClash,
+    signals::MixedSignals,
+};
 use crate::network::NetId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;

@@ -223,7 +223,8 @@ fn poles(facts: &Facts, mode: &ModeState, view: &Connectivity) -> FxHashMap<Grou
     for (id, edge) in facts.network().edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id)) {
         let Some(source) = edge.element() else { continue };
         let domain = domains.of(edge.b);
-        let known = poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
+        let known =
+            poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
         known.domains.push(domain);
         let volts = |source: ElementId| model[source].kind.open_voltage().unwrap_or_default();
         if volts(source) > volts(known.source) {
@@ -315,9 +316,7 @@ impl State<'_> {
             return None;
         }
         let is_lower = |other: &Option<DomainId>| {
-            other.is_some_and(|other| {
-                other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get()
-            })
+            other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
         if across.get() < OTHER * nominal.volts.get() && poles.domains.iter().all(is_lower) {
             return Some((Wrong::TooLittle, nominal.volts));
@@ -365,8 +364,7 @@ impl State<'_> {
             && other == Some(domain)
             && (facts.high_sources().iter().any(|high| high.domain == domain)
                 || facts.batteries().strings.iter().any(|string| {
-                    facts.string_domain(string) == Some(domain)
-                        && facts.batteries().voltage(string) > facts.model()[domain].max
+                    facts.string_domain(string) == Some(domain) && facts.batteries().voltage(string) > facts.model()[domain].max
                 }));
         if own_fault || other.is_some_and(|other| crosses(facts, domain, other)) {
             return None;

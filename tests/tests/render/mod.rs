@@ -233,7 +233,8 @@ fn every_shape_in_short() {
 
 #[test]
 fn what_was_reviewed_in_full() {
-    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
+    let text =
+        full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
     insta::assert_snapshot!(text);
 }
 

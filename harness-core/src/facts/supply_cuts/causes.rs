@@ -4,7 +4,12 @@ use super::{Gap, Lost};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::{is_crossing, points_of_elements}},
+    facts::{
+        Facts,
+        near_supply::NearSupply,
+        open_points::DeadEnd,
+        pins::{is_crossing, points_of_elements},
+    },
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
