@@ -187,7 +187,7 @@ fn is_number(word: &str) -> bool {
     word.starts_with(|letter: char| letter.is_ascii_digit())
 }
 
-/// The words of a name in small letters: split at what is no letter or digit, between letters and digits, and where a small letter
+/// The words of a name in small letters: split at what is not a letter or digit, between letters and digits, and where a small letter
 /// is followed by a capital. A plus, and a minus at the end, are words.
 fn tokens(name: &str) -> Vec<String> {
     let letters: Vec<char> = name.trim().chars().collect();

@@ -227,7 +227,7 @@ fn random_networks_agree_with_dense_analysis() {
 fn random_networks_with_constant_power_agree() {
     try_all(&circuits(4), |circuit| {
         let state = solve(circuit);
-        assert_eq!(state.unsettled, []);
+        assert!(state.unsettled.is_empty());
         compare(circuit, &state);
     });
 }

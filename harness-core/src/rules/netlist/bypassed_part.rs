@@ -29,7 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let found = network.edges().filter_map(|(_, edge)| {
         let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
-        // What lies in a short of a source is bridged by it.
+        // What is in a short of a source is bridged by it.
         if edge.a != edge.b && shorted.contains(&network.net(edge.a)) {
             return None;
         }

@@ -11,7 +11,7 @@ use crate::{
         },
     },
     evidence::{assumed_battery, remedies},
-    finding::{Finding, Level, Remedy},
+    finding::{Finding, Level, Remedy, Worse},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -128,7 +128,11 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
         None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
-    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps)).figure(
+    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps));
+    if let Some(stands) = exposure.stands {
+        finding = finding.weigh(stands, Worse::Smaller);
+    }
+    finding = finding.figure(
         "short",
         format!(
             "`{}` to `{}` in mode `{}`: {} through `{name}`, conductors at their rated temperature, computed",
