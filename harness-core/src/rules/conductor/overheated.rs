@@ -143,7 +143,11 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
     };
     match least_size_of(model, wire, amps, around) {
         Some(least) if amps > Ampere::ZERO => {
-            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis.facts(), &[(hot.id, least)]))
+            format!(
+                "use a larger wire for `{}`, or {apart}{}",
+                model.wire_name(hot.id),
+                too_small(analysis.facts(), &[(hot.id, least)])
+            )
         }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }
