@@ -25,7 +25,7 @@ fn suppression(facts: &Facts) -> Vec<MissingFact> {
         let name = model.element_name(coil.element);
         MissingFact::new(
             model[coil.element].span,
-            format!("whether something takes the voltage of the coil `{name}` was not checked: it gives no `suppression`"),
+            format!("whether something limits the voltage of the coil `{name}` was not checked: it gives no `suppression`"),
             "switched by what does not clamp",
             format!("add `suppression` to `{name}`, such as `suppression: diode`, or `suppression: none`"),
             name,
@@ -52,7 +52,7 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
                 findings.push(MissingFact::new(
                     item.span,
                     format!(
-                        "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` finds no rest",
+                        "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` does not settle",
                         model.mode_name(held.after)
                     ),
                     "changes with what it changes",

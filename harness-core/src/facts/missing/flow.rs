@@ -72,7 +72,7 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         )
     } else {
         (
-            format!("mode `{mode_name}` finds no rest: {} keeps changing", named(&mode.unsettled)),
+            format!("mode `{mode_name}` does not settle: {} keeps changing", named(&mode.unsettled)),
             "changes with what it changes",
             "look for a relay that cuts its own coil, or a load that pulls its supply down",
         )
