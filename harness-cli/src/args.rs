@@ -208,7 +208,10 @@ pub struct Loads {
 }
 
 fn margin(text: &str) -> Result<f64, String> {
-    text.parse().ok().filter(|margin: &f64| margin.is_finite() && *margin > 0.0).ok_or_else(|| "write a number above 0, such as 1.2".to_owned())
+    text.parse()
+        .ok()
+        .filter(|margin: &f64| margin.is_finite() && *margin > 0.0)
+        .ok_or_else(|| "write a number above 0, such as 1.2".to_owned())
 }
 
 /// Arguments of `harness explain`.

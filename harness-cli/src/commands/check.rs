@@ -49,7 +49,9 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let picked = explain::picked(&args.rules, &rule_pages())?;
     if args.level.is_some() || !args.rules.is_empty() {
         let least = args.level.map(FailOn::level);
-        let keep = |finding: &Judged| least.is_none_or(|least| finding.level >= least) && picked.as_ref().is_none_or(|it| it.contains(finding.rule));
+        let keep = |finding: &Judged| {
+            least.is_none_or(|least| finding.level >= least) && picked.as_ref().is_none_or(|it| it.contains(finding.rule))
+        };
         designs.iter_mut().for_each(|checked| checked.filter(keep));
     }
     let run = Run { designs: &designs, failures: &failures, untouched: untouched.as_ref(), fail_on };

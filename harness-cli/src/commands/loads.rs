@@ -64,7 +64,11 @@ fn select(args: &Loads, analysis: &Analysis, found: &mut inspect::Loads) -> Resu
         found.conductors.retain(|row| is_below(row.least()));
     }
     let (fuses, conductors) = (fuses - found.fuses.len(), conductors - found.conductors.len());
-    let asked: Vec<String> =
-        args.below.iter().map(|below| format!("`--below {below}`")).chain(args.looms.iter().map(|loom| format!("`--loom {loom}`"))).collect();
+    let asked: Vec<String> = args
+        .below
+        .iter()
+        .map(|below| format!("`--below {below}`"))
+        .chain(args.looms.iter().map(|loom| format!("`--loom {loom}`")))
+        .collect();
     Ok(Some(format!("left out by {}: {} and {}", asked.join(" "), counted(fuses, "fuse"), counted(conductors, "conductor"))))
 }

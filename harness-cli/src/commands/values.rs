@@ -41,7 +41,17 @@ pub fn text(values: &[Value], look: Look, out: &mut dyn Write) -> io::Result<()>
     }
     let read = values.len() - all.len();
     writeln!(out)?;
-    flow("", "", &format!("{} listed; {} more come from pages that were read (`--format json` has all)", counted(all.len(), "value"), read), look, out)
+    flow(
+        "",
+        "",
+        &format!(
+            "{} listed; {} more come from pages that were read (`--format json` has all)",
+            counted(all.len(), "value"),
+            read
+        ),
+        look,
+        out,
+    )
 }
 
 #[derive(Serialize)]

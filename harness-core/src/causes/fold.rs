@@ -12,7 +12,11 @@ use super::{
     owners::{Owners, Sort},
     quoted,
 };
-use crate::{finding::Judged, model::Model, text::{Sources, Span}};
+use crate::{
+    finding::Judged,
+    model::Model,
+    text::{Sources, Span},
+};
 use petgraph::unionfind::UnionFind;
 use std::collections::BTreeMap;
 

@@ -39,7 +39,8 @@ fn ends_without_a_housing_are_one_cause() {
 
 #[test]
 fn what_a_missing_file_may_have_held_waits_and_a_danger_does_not() {
-    let text = format!("include: [ looms.yaml ]\n{PARTS}devices:
+    let text = format!(
+        "include: [ looms.yaml ]\n{PARTS}devices:
   battery:
     ports: {{ POS: {{ stud: M8, role: supply, domain: aux }}, NEG: {{ stud: M8, role: return, domain: aux }} }}
     inside: {{ cells: {{ source: 12.8 V, resistance: 20 mohm, positive: POS, negative: NEG }} }}
@@ -48,7 +49,8 @@ looms:
   lead:
     ends: {{ R1: {{ ring: M8, bolts-to: battery.POS }}, R2: {{ ring: M8, bolts-to: battery.NEG }} }}
     wires: {{ 1: {{ from: R1, to: R2, size: 6 mm2, colour: RD, length: 1 m }} }}
-");
+"
+    );
     let report = report(&text);
     let first = &report.findings[0];
     assert_eq!(first.rule, "format/include");
@@ -62,7 +64,8 @@ looms:
 
 #[test]
 fn a_mistake_in_one_entry_holds_back_what_concerns_it_and_nothing_else() {
-    let text = format!("{PARTS}devices:
+    let text = format!(
+        "{PARTS}devices:
   pump:
     zone: bay
     ports: {{ J: {{ housing: A2M, pins: {{ 1: {{ signal: pump supply, role: supply, domain: aux }}, 2: spare }} }} }}
@@ -74,7 +77,8 @@ looms:
     zone: bay
     ends: {{ P1: {{ housing: A2F, mates: pump.J }}, P2: {{ housing: A2F }} }}
     wires: {{ 1: {{ from: PP1.1, to: P2.1, size: 1 mm2, colour: RD, length: 1 m }} }}
-");
+"
+    );
     let report = report(&text);
     let held = |concerned: &str| {
         let mut causes = report.causes.iter().filter(|cause| {

@@ -10,7 +10,7 @@ use super::{
     current_path::{CurrentPath, Direction},
 };
 use crate::{
-    model::{DeviceId, ModeId, Model, Owner, PointId, PointKind},
+    model::{DeviceId, ElementKind, ModeId, Model, Owner, PointId, PointKind, PortKind},
     network::{Domains, Edge, EdgeId, Network, Step},
     quantity::{Ampere, Ratio, Volt},
     standards::drop::{SignalKind, ground_lift},
@@ -202,7 +202,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
                     if own == reader {
                         continue;
                     }
-                    if grounds.of(own).is_empty() {
+                    if grounds.of(own).is_empty() && !is_terminator(network, own) {
                         groundless.insert(own);
                     }
                     if let Some((ground, reader)) = grounds.joined(network, domains, (own, signal), (reader, other)) {
@@ -215,6 +215,25 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     pairs.sort_unstable();
     pairs.dedup();
     (pairs, groundless.into_iter().collect())
+}
+
+/// Whether a device is a plug that ends a bus: all its pins are lines of a bus or their screen, and nothing is in it but resistors and
+/// capacitors. It speaks to nobody and needs no ground.
+fn is_terminator(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
+    let is_line = |role: Role| matches!(role, Role::CanHigh | Role::CanLow | Role::Lin | Role::Screen);
+    let mut used = model.points_of(&model[device]).filter(|point| {
+        let is_spare = model.pin_at(*point).is_some_and(|pin| pin.spare.is_some());
+        // A position of which nothing is said and at which nothing ends is empty.
+        !is_spare && (model[*point].pin.is_some() || network.around(*point).next().is_some())
+    });
+    let elements = || model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    let is_passive = |kind: &ElementKind| matches!(kind, ElementKind::Resistor(_) | ElementKind::Capacitor(_));
+    // Without a resistor in it only a housing shows that there is no pin for a supply.
+    let is_whole = || model[device].ports.iter().all(|port| matches!(model[port].kind, PortKind::Connector(Some(_))));
+    used.all(|point| model.role_at(point).is_some_and(is_line))
+        && elements().all(|(_, element)| is_passive(&element.kind))
+        && (elements().next().is_some() || is_whole())
 }
 
 /// Nodes of one bus or signal that are compared with each other; ISO 11898-2 transceivers drive about a hundred.

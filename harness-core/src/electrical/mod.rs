@@ -2,7 +2,7 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
 //! [`network`](crate::network) alone.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the

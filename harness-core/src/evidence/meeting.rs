@@ -4,7 +4,7 @@ use crate::{
     facts::{Facts, pins::PinAt, signals::Rewire},
     finding::Finding,
     model::PointId,
-    network::NetId,
+    network::{EdgeRole, NetId},
     wording::list,
 };
 
@@ -55,7 +55,9 @@ pub fn meeting(facts: &Facts, mut finding: Finding, nets: &[NetId], one: &PinAt,
         let says = if signal.is_empty() { format!("`{name}`{role}") } else { format!("`{name}`: `{signal}`{role}") };
         finding = finding.context(said.unwrap_or(model[at.point].span), says);
     }
-    let path = network.path(one.point, |point| point == other.point, |_, edge| edge.role.is_metal());
+    let path = network.path(one.point, |point| point == other.point, |_, edge| {
+        edge.role.is_metal() || matches!(edge.role, EdgeRole::Fuse | EdgeRole::Disconnect)
+    });
     if let Some(path) = path {
         finding = finding.path(network.names(one.point, &path));
     }

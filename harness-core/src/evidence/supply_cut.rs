@@ -18,7 +18,10 @@ pub fn blame(facts: &Facts, cut: &SupplyCut, what: &str) -> (String, String) {
         Some(Gap::Edge(edge, element)) => {
             let name = model.element_name(element);
             let (what, remedy) = match model[element].kind.throw() {
-                Some(_) => ("selector", format!("use `at` to set `{name}` to a position that closes it, or take the mode out of the load's `in:`")),
+                Some(_) => (
+                    "selector",
+                    format!("use `at` to set `{name}` to a position that closes it, or take the mode out of the load's `in:`"),
+                ),
                 None => open_part(facts.network(), edge, &name),
             };
             (format!(": {what} `{name}` is open"), remedy)

@@ -17,7 +17,9 @@ impl Facts {
     /// Cost: a few passes over the edges and one walk over the sources. Asked by the rules of batteries and by the taps.
     #[must_use]
     pub fn batteries(&self) -> &Batteries {
-        self.made.batteries.get_or_init(|| batteries(self.network(), self.electrical().domains(), self.electrical().alternatives()))
+        self.made
+            .batteries
+            .get_or_init(|| batteries(self.network(), self.electrical().domains(), self.electrical().alternatives()))
     }
 
     /// The domain that the supply pins at the positive end of a string name; `None` where they name none, or several.

@@ -29,8 +29,8 @@ pub struct Room<'m> {
     pub housing: Option<&'m Housing>,
 }
 
-/// The room at a cavity or ring. The terminal's number holds where it gives one, else the housing's; a cavity of which
-/// nothing is said takes one wire, a ring as many as its crimp was chosen for.
+/// The room at a cavity or ring. The terminal's number holds where it gives one, else the housing's, which is one where it says
+/// nothing; of a connector without a housing it is not known, and a ring takes as many as its crimp was chosen for.
 #[must_use]
 pub fn room<'m>(model: &'m Model, end: &End, point: PointId) -> Room<'m> {
     let own = end.terminals.iter().find(|(at, _, _)| *at == point).map(|(_, terminal, span)| (*terminal, *span));
@@ -39,7 +39,7 @@ pub fn room<'m>(model: &'m Model, end: &End, point: PointId) -> Room<'m> {
     let (housing, usual) = match end.kind {
         EndKind::Connector(housing) => {
             let housing = housing.map(|housing| &model[housing]);
-            (housing, Some(housing.map_or(1, |housing| housing.max_wires)))
+            (housing, housing.map(|housing| housing.max_wires))
         }
         EndKind::Ring(_) | EndKind::Bare => (None, None),
     };

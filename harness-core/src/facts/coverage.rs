@@ -2,7 +2,10 @@
 
 use super::Facts;
 use crate::{
-    electrical::{conductors::conductor::{capacity_of, surroundings}, faults::Verdict},
+    electrical::{
+        conductors::conductor::{capacity_of, surroundings},
+        faults::Verdict,
+    },
     model::WireId,
     quantity::Ampere,
     report::{Coverage, Covered, Unjudged},

@@ -81,11 +81,14 @@ fn keeps_off(facts: &Facts, domain: DomainId, edge: &Edge) -> bool {
     }
 }
 
-/// Whether an edge is a bar in a box that does not feed the mains.
+/// Whether an edge is a bar in a box that does not feed the mains, and another box does.
 fn is_bar_beyond_supply(facts: &Facts, edge: &Edge) -> bool {
     let Some(element) = edge.element().filter(|_| edge.role.is_metal()) else { return false };
     match facts.model()[element].owner {
-        Owner::Device(device) => !feeds_mains(facts).contains(&device),
+        Owner::Device(device) => {
+            let feeds = feeds_mains(facts);
+            !feeds.is_empty() && !feeds.contains(&device)
+        }
         Owner::Loom(_) => true,
     }
 }

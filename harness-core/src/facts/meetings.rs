@@ -4,7 +4,7 @@
 //! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
-use super::{Facts, pins::PinAt, role_clashes::RoleClash, signals::MixedSignals};
+use super::{Facts, pins::{PinAt, RunId}, role_clashes::RoleClash, signals::MixedSignals};
 use crate::network::NetId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
@@ -48,20 +48,29 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     let hot: FxHashMap<NetId, (usize, &RoleClash)> = hot.enumerate().map(|(at, (net, clash))| (net, (at, clash))).collect();
     let mut found = Vec::new();
     let mut settled: FxHashSet<NetId> = shorted;
+    // Several runs of one net may each be a fault; what they settle counts for the clashes of roles alone.
+    let mut named: FxHashSet<NetId> = FxHashSet::default();
+    let mut runs: FxHashSet<RunId> = FxHashSet::default();
     for group in facts.mixed_signals() {
         if group.nets.iter().any(|net| settled.contains(net)) {
             continue;
         }
-        settled.extend(group.nets.iter().copied());
+        named.extend(group.nets.iter().copied());
+        runs.extend(group.runs.iter().copied());
         let clash = group.nets.iter().filter_map(|net| hot.get(net)).min_by_key(|(at, _)| *at);
         found.push(match clash {
             Some((_, clash)) => Meeting::Roles(**clash, group.clone()),
             None => Meeting::Signals(group.clone()),
         });
     }
+    settled.extend(named);
     for clash in clashes {
-        if settled.insert(clash.net) {
-            found.push(Meeting::Roles(clash, MixedSignals { nets: vec![clash.net], rewires: Vec::new() }));
+        let is_new = match clash.run {
+            Some(run) => runs.insert(run),
+            None => settled.insert(clash.net),
+        };
+        if is_new {
+            found.push(Meeting::Roles(clash, MixedSignals { runs: Vec::new(), nets: vec![clash.net], rewires: Vec::new() }));
         }
     }
     found
@@ -70,7 +79,7 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
 /// Two pins of a net that name different signals: the odd one first, and one that most others agree with.
 #[must_use]
 pub fn odd_pin<'f>(facts: &'f Facts, group: &MixedSignals) -> Option<(&'f PinAt, &'f PinAt)> {
-    let of = facts.pins().of(*group.nets.first()?);
+    let of = facts.pins().of_run(*group.runs.first()?);
     let misplaced = group.rewires.iter().find_map(|rewire| of.iter().find(|pin| pin.point == rewire.from));
     let count = |pin: &PinAt| of.iter().filter(|other| other.signal == pin.signal).take(MOST_COUNTED).count();
     let named = || of.iter().filter(|pin| pin.signal.is_some()).take(MOST_COUNTED);

@@ -19,9 +19,11 @@ pub mod landings;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
+pub mod names;
 mod near_supply;
 mod nominal;
 pub mod open_points;
+pub mod overfed;
 pub mod pins;
 mod potentials;
 pub mod relay_loads;
@@ -42,9 +44,10 @@ pub use joints::Joint;
 pub use taps::{Tap, TapGroup};
 
 use crate::{
+    arena::IdVec,
     design::Design,
-    electrical::{Electrical, battery::Batteries, coils::Coils},
-    model::{Model, PointId},
+    electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
+    model::{Model, PointId, WireId},
     network::{Nearest, Network, Potential},
 };
 use std::sync::OnceLock;
@@ -86,6 +89,9 @@ struct Made {
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
+    supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
+    side_by_side: OnceLock<overfed::SideBySide>,
+    overfed: OnceLock<Vec<overfed::Overfed>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
 }

@@ -144,12 +144,16 @@ impl Named<'_> {
         match (Family::of(self.role), Family::of(other.role)) {
             (Family::Power, Family::Power) | (Family::Interlock, Family::Interlock) => true,
             (Family::Sensor, Family::Sensor | Family::Power) | (Family::Power, Family::Sensor) => self.is_of_one_sensor(other),
-            _ => {
-                let ends = [(Some(Role::Output), Some(Role::Input)), (Some(Role::Input), Some(Role::Output))];
-                self.label.shortens(other.label)
-                    || (ends.contains(&(self.role, other.role)) && self.label.is_seen_from_the_other_end(other.label))
-            }
+            _ => self.label.shortens(other.label) || self.is_one_line(other),
         }
+    }
+
+    /// Whether two pins name one line, in one way or each as seen from its own end (`TX` that sends, `RX` that receives).
+    #[must_use]
+    pub fn is_one_line(&self, other: &Self) -> bool {
+        let ends = [(Some(Role::Output), Some(Role::Input)), (Some(Role::Input), Some(Role::Output))];
+        self.label.key == other.label.key
+            || (ends.contains(&(self.role, other.role)) && self.label.is_seen_from_the_other_end(other.label))
     }
 
     fn is_of_one_sensor(&self, other: &Self) -> bool {
@@ -213,7 +217,7 @@ fn usual(word: &mut String, is_bus: bool) {
         ("r" | "rh" | "rt" | "rhs", false) => "right",
         ("pos" | "positive" | "plus", _) => "+",
         ("neg" | "negative" | "minus", _) => "-",
-        ("gnd" | "grnd" | "gd" | "earth" | "masse", _) => "ground",
+        ("gnd" | "grnd" | "gd", _) => "ground",
         ("rtn" | "ret", _) => "return",
         ("closed" | "closes", _) => "close",
         ("output", _) => "out",

@@ -1,10 +1,13 @@
-//! The pins and studs of fitted devices, by the net that they are on and by their device.
+//! The pins and studs of fitted devices, by the net and the run of wires that they are on and by their device.
 
-use super::Facts;
+use super::{
+    Facts,
+    names::{Label, Named},
+};
 use crate::{
     arena::IdVec,
-    model::{DeviceId, DomainId, Model, PinId, PointId},
-    network::{NetId, Network},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, Owner, PinId, PointId},
+    network::{Components, Edge, EdgeRole, GroupId, MetalKind, NetId, Network},
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
@@ -28,7 +31,7 @@ pub struct PinAt {
     pub pin: PinId,
     /// Its device.
     pub device: DeviceId,
-    /// Its signal: equal texts have equal numbers.
+    /// Its signal: names that are the same words, however they are spelt, have equal numbers.
     pub signal: Option<u32>,
     /// Its domain, where it names one.
     pub domain: Option<DomainId>,
@@ -44,9 +47,20 @@ impl PinAt {
     }
 }
 
-/// The pins of every net and device. Cost: a pass over the points.
+/// What wires, contacts and splices make one conductor, whatever the devices join inside. It means nothing to another [`Pins`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RunId(GroupId);
+
+/// Resistance in ohm up to which a resistor in a loom is a bridge.
+const BRIDGE: f64 = 0.1;
+
+/// The pins of every net, run and device. Cost: a pass over the points and one over the edges.
 #[derive(Debug)]
 pub struct Pins {
+    runs: Components,
+    by_run: FxHashMap<RunId, Vec<PinAt>>,
+    in_order: Vec<RunId>,
+    labels: Vec<Label>,
     by_net: FxHashMap<NetId, Vec<PinAt>>,
     nets: Vec<NetId>,
     by_device: FxHashMap<DeviceId, Vec<PinAt>>,
@@ -57,8 +71,13 @@ impl Pins {
     /// Sorts the pins of a design.
     fn new(network: &Network) -> Self {
         let model = network.model();
-        let mut numbers: FxHashMap<&str, u32> = FxHashMap::default();
+        let mut labels: FxHashMap<&str, u32> = FxHashMap::default();
+        let mut numbers: FxHashMap<String, u32> = FxHashMap::default();
         let mut pins = Self {
+            runs: network.components(|_, edge| is_run(model, edge)),
+            by_run: FxHashMap::default(),
+            in_order: Vec::new(),
+            labels: Vec::new(),
             by_net: FxHashMap::default(),
             nets: Vec::new(),
             by_device: FxHashMap::default(),
@@ -71,8 +90,16 @@ impl Pins {
             }
             let said = &model[pin];
             let signal = said.signal.map(|signal| {
-                let next = numbers.len() as u32;
-                *numbers.entry(model.text(signal.value).trim()).or_insert(next)
+                let text = model.text(signal.value).trim();
+                *labels.entry(text).or_insert_with(|| {
+                    let label = Label::of(text);
+                    let next = pins.labels.len() as u32;
+                    let number = *numbers.entry(label.key.clone()).or_insert(next);
+                    if number == next {
+                        pins.labels.push(label);
+                    }
+                    number
+                })
             });
             let (domain, role) = (said.domain.map(|(domain, _)| domain), said.role.map(|role| role.value));
             let at = PinAt { point, pin, device, signal, domain, role };
@@ -82,6 +109,12 @@ impl Pins {
                 pins.nets.push(net);
             }
             of_net.push(at);
+            let run = RunId(pins.runs.of(point));
+            let of_run = pins.by_run.entry(run).or_default();
+            if of_run.is_empty() {
+                pins.in_order.push(run);
+            }
+            of_run.push(at);
             pins.by_device.entry(device).or_default().push(at);
             if let Some(signal) = signal {
                 pins.by_signal.entry((device, signal)).or_default().push(at);
@@ -99,6 +132,36 @@ impl Pins {
     #[must_use]
     pub fn of(&self, net: NetId) -> &[PinAt] {
         self.by_net.get(&net).map_or(&[], Vec::as_slice)
+    }
+
+    /// The runs that hold pins, by their first pin.
+    pub fn runs(&self) -> impl Iterator<Item = RunId> {
+        self.in_order.iter().copied()
+    }
+
+    /// The run of a point.
+    #[must_use]
+    pub fn run(&self, point: PointId) -> RunId {
+        RunId(self.runs.of(point))
+    }
+
+    /// The pins of a run; none for a run of loom points alone.
+    #[must_use]
+    pub fn of_run(&self, run: RunId) -> &[PinAt] {
+        self.by_run.get(&run).map_or(&[], Vec::as_slice)
+    }
+
+    /// All points of a run, those of looms included.
+    #[must_use]
+    pub fn points_of_run(&self, run: RunId) -> &[PointId] {
+        self.runs.members(run.0)
+    }
+
+    /// The name of a pin as it is compared; `None` where it has none.
+    #[must_use]
+    pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
+        let label = self.labels.get(pin.signal? as usize)?;
+        Some(Named { label, role: pin.role })
     }
 
     /// The pins of a device; none for a device that says nothing of its pins.
@@ -120,6 +183,25 @@ impl Pins {
 pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>) -> bool {
     let (Some(one), Some(other)) = (one, other) else { return false };
     one != other && (model[one].is_class_b() || model[other].is_class_b())
+}
+
+/// Whether an edge belongs to a run of wires: metal of looms with what sits in their line. What lies inside a device, the chassis
+/// among it, joins no run.
+fn is_run(model: &Model, edge: &Edge) -> bool {
+    match edge.role {
+        EdgeRole::Metal(MetalKind::Wire | MetalKind::Screen | MetalKind::Contact | MetalKind::Joint) => true,
+        EdgeRole::Metal(MetalKind::Chassis) => false,
+        EdgeRole::Metal(MetalKind::Bar) | EdgeRole::Fuse | EdgeRole::Disconnect => is_in_loom(model, edge),
+        EdgeRole::Resistor => {
+            let bridge = |id: ElementId| matches!(&model[id].kind, ElementKind::Resistor(ohm) if ohm.value.get() <= BRIDGE);
+            is_in_loom(model, edge) && edge.element().is_some_and(bridge)
+        }
+        _ => false,
+    }
+}
+
+fn is_in_loom(model: &Model, edge: &Edge) -> bool {
+    edge.element().is_some_and(|element| matches!(model[element].owner, Owner::Loom(_)))
 }
 
 /// For each point whether an element is at it: what is behind the pin is then drawn.

@@ -1,12 +1,12 @@
 //! Pins of one net whose roles exclude each other.
 
 use super::Facts;
-use super::pins::{PinAt, Pins, is_crossing, points_of_elements};
+use super::pins::{PinAt, Pins, RunId, is_crossing, points_of_elements};
 use crate::{
     arena::IdVec,
     model::{DeviceId, ElementKind, Model, Owner, PointId},
-    network::{NetId, Network},
-    vocabulary::{Drive, Role},
+    network::{Components, EdgeRole, MetalKind, NetId, Network},
+    vocabulary::{Drive, LoadKind, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -25,6 +25,8 @@ impl Facts {
 pub struct RoleClash {
     /// The net.
     pub net: NetId,
+    /// The run of wires that makes the clash, where it is one of wires and not of the whole net.
+    pub run: Option<RunId>,
     /// The pin whose role makes the clash.
     pub one: PinAt,
     /// The pin that it clashes with.
@@ -93,14 +95,31 @@ static EXCLUSIONS: [Exclusion; 5] = [
     },
 ];
 
+/// The return of a sensor on the ground of loads.
+static SENSOR_GROUND: Exclusion = Exclusion {
+    one: |_| false,
+    other: |_| false,
+    effect: "the current of loads shifts what the sensor reads",
+    hot: false,
+};
+
+/// The neutral of one appliance on the protective earth of another.
+static NEUTRAL_ON_EARTH: Exclusion = Exclusion {
+    one: |_| false,
+    other: |_| false,
+    effect: "the earth carries the current of the neutral, and what it protects is not earthed",
+    hot: false,
+};
+
 /// Two outputs that drive one net.
 static DRIVERS: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "two drivers work against each other", hot: false };
 
-/// The first clash of each net, in the order of the nets. Cost: linear in the pins and elements.
+/// The first clash of each net, in the order of the nets, then those of single runs of wire. Cost: linear in the pins and elements.
 fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
     let poles = poles(network);
     let drawn = points_of_elements(network.model());
+    let bars = network.components(|_, edge| edge.role == EdgeRole::Metal(MetalKind::Bar));
     let mut found = Vec::new();
     for net in pins.nets() {
         let of = pins.of(net);
@@ -117,19 +136,87 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
                 let crossing = is_crossing(network.model(), one.domain, pin.domain);
                 suits(pin, exclusion.other) && counts(pin) && !(exclusion.hot && crossing)
             })?;
-            Some(RoleClash { net, one: *one, other: *other, exclusion })
+            Some(RoleClash { net, run: None, one: *one, other: *other, exclusion })
         });
         found.extend(by_role.or_else(|| {
-            let (one, other) = drivers(network.model(), of, &drawn)?;
-            Some(RoleClash { net, one, other, exclusion: &DRIVERS })
+            let (one, other) = drivers(network.model(), of, &drawn, &bars)?;
+            Some(RoleClash { net, run: None, one, other, exclusion: &DRIVERS })
         }));
+    }
+    let grounds = Grounds::new(network, pins, &poles);
+    for run in pins.runs() {
+        let of = pins.of_run(run);
+        let sensor = || {
+            let sensor = of.iter().find(|pin| pin.role == Some(Role::SensorReturn))?;
+            let other = of.iter().find(|pin| grounds.is_of_loads(pin))?;
+            Some((*sensor, *other, &SENSOR_GROUND))
+        };
+        let Some((one, other, exclusion)) = sensor().or_else(|| neutral_on_earth(pins, run)) else { continue };
+        found.push(RoleClash { net: network.net(one.point), run: Some(run), one, other, exclusion });
     }
     found
 }
 
+/// A neutral that wires join to the earth of another device which has a neutral or line of its own. Where the neutral is earthed on
+/// purpose the earth pin is that of the chassis or of the device that has the neutral.
+fn neutral_on_earth(pins: &Pins, run: RunId) -> Option<(PinAt, PinAt, &'static Exclusion)> {
+    let of = pins.of_run(run);
+    let neutrals = || of.iter().filter(|pin| pin.role == Some(Role::Neutral));
+    let earths = || of.iter().filter(|pin| pin.role == Some(Role::Earth));
+    if earths().any(|earth| neutrals().any(|neutral| neutral.device == earth.device)) {
+        return None;
+    }
+    let is_appliance = |earth: &&PinAt| {
+        let of_device = pins.of_device(earth.device).iter();
+        of_device.filter(|pin| pins.run(pin.point) != run).any(|pin| matches!(pin.role, Some(Role::Neutral | Role::Line)))
+    };
+    let earth = earths().find(is_appliance)?;
+    Some((*neutrals().next()?, *earth, &NEUTRAL_ON_EARTH))
+}
+
+/// Which pins are grounds that carry the current of loads.
+struct Grounds<'a> {
+    network: &'a Network,
+    pins: &'a Pins,
+    poles: &'a Poles,
+    /// Devices with a load that works by current: a lamp, a motor, a heater, a coil.
+    loads: FxHashSet<DeviceId>,
+}
+
+impl<'a> Grounds<'a> {
+    fn new(network: &'a Network, pins: &'a Pins, poles: &'a Poles) -> Self {
+        let loads = network.model().elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
+            (ElementKind::Load { kind, .. }, Owner::Device(device)) => kind.is_some_and(LoadKind::works_when_fed).then_some(device),
+            _ => None,
+        });
+        Self { network, pins, poles, loads: loads.collect() }
+    }
+
+    /// Whether a pin is such a ground: chassis, earth, the minus of a source, the ground of a load, of a bar, or of a controller that has
+    /// returns for its sensors. The one ground of a small controller or sensor is none.
+    fn is_of_loads(&self, pin: &PinAt) -> bool {
+        let model = self.network.model();
+        match pin.role {
+            Some(Role::Chassis | Role::Earth) => true,
+            Some(Role::Return) => {
+                let run = self.pins.run(pin.point);
+                let of_device = || self.pins.of_device(pin.device).iter();
+                let has_sensor_return = of_device().any(|own| own.role == Some(Role::SensorReturn));
+                let is_signal = |own: &PinAt| own.role.is_some_and(is_signal) && !own.role.is_some_and(is_supply);
+                model[pin.device].chassis
+                    || self.poles.minus.contains(&self.network.net(pin.point)) && self.poles.devices.contains(&pin.device)
+                    || self.loads.contains(&pin.device)
+                    || has_sensor_return
+                    || !of_device().any(|own| self.pins.run(own.point) != run && is_signal(own))
+            }
+            _ => false,
+        }
+    }
+}
+
 /// Two pins of a net that both drive it: high-side or push-pull, or of a kind that nothing says. Low-side drivers may
-/// share, and so may outputs of one device under one signal.
-fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>) -> Option<(PinAt, PinAt)> {
+/// share, and so may outputs of one device under one signal or behind one bar.
+fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>, bars: &Components) -> Option<(PinAt, PinAt)> {
     let drives = |pin: &&PinAt| {
         pin.role == Some(Role::Output)
             && match model[pin.pin].drive.map(|drive| drive.value) {
@@ -141,7 +228,10 @@ fn drivers(model: &Model, of: &[PinAt], drawn: &IdVec<PointId, bool>) -> Option<
     };
     let mut driving = of.iter().filter(drives);
     let first = driving.next()?;
-    let same = |pin: &PinAt| pin.device == first.device && pin.signal.is_some() && pin.signal == first.signal;
+    let same = |pin: &PinAt| {
+        let named = pin.signal.is_some() && pin.signal == first.signal;
+        pin.device == first.device && (named || bars.of(pin.point) == bars.of(first.point))
+    };
     let other = driving.find(|pin| !same(pin))?;
     Some((*first, *other))
 }

@@ -1,8 +1,9 @@
-//! Nets whose pins disagree on the signal, and how the wires would have to move to put them right.
+//! Runs of wires whose pins disagree on the signal, and how the wires would have to move to put them right.
 //!
-//! The idea: a net is *mixed* if its pins name several signals. Of pins that give or take power that is allowed (a feed
-//! is named after its source at one end and after its load at the other) unless the device at one end offers, at
-//! another pin, the very signal that the other end names: then the wires are exchanged or shifted. Mixed nets that share
+//! The idea: a *run* is what wires, contacts and splices join, without what devices join inside, so that a bar or link hides no swap of
+//! the wires at it. It is *mixed* if its pins have names that can't be one (`names`). Pins that give or take power may differ (a feed
+//! is named after its source at one end and after its load at the other) unless the device at one end has, at
+//! another pin, the very signal that the other end names: then the wires are swapped or shifted. Mixed runs that share
 //! a signal are one fault; a *repair* moves wires within one connector, or one device, so that all of them are pure.
 //!
 //! Cost: linear in the pins, and for each mixed group in the pins of the devices that could put it right.
@@ -10,11 +11,13 @@
 use super::{
     Facts,
     cavities::CrowdedCavities,
-    pins::{PinAt, Pins, is_crossing},
+    names::Family,
+    pins::{PinAt, Pins, RunId, is_crossing},
     wire_ends::WireEnds,
 };
 use crate::{
-    model::{DeviceId, PointId, PointKind, PortId},
+    arena::IdVec,
+    model::{DeviceId, ElementKind, Model, PointId, PointKind, PortId},
     network::{NetId, Network},
     vocabulary::Role,
 };
@@ -22,7 +25,7 @@ use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
-    /// Nets whose pins name different signals, whatever else is at fault with them.
+    /// Runs whose pins name different signals, whatever else is at fault with them.
     ///
     /// Asked for the meetings and for what cuts loads off.
     #[must_use]
@@ -33,8 +36,11 @@ impl Facts {
     }
 }
 
-/// Pins at a mixed net whose device is tried for a repair: a net of very many pins is put right by no exchange of two wires.
+/// Pins at a mixed run whose device is tried for a repair: a run of very many pins is put right by no swap of two wires.
 const MOST_TRIED: usize = 64;
+
+/// Names of one run that are compared each with each.
+const MOST_COMPARED: usize = 64;
 
 /// One wire that has to move: from the place of one pin to the place of another.
 #[derive(Debug, Clone, Copy)]
@@ -45,73 +51,199 @@ pub struct Rewire {
     pub to: PointId,
 }
 
-/// Mixed nets that are one fault.
+/// Mixed runs that are one fault.
 #[derive(Debug, Clone)]
 pub struct MixedSignals {
-    /// The nets, in order.
+    /// The runs, in order.
+    pub runs: Vec<RunId>,
+    /// Their nets, in order.
     pub nets: Vec<NetId>,
     /// What puts all of them right; empty where no connector or device allows it.
     pub rewires: Vec<Rewire>,
 }
 
-/// The mixed groups of a design. A net whose pins belong to class B and to another domain is a crossing first, and one that is only
+/// What a design is compared by.
+struct Comparison<'a> {
+    network: &'a Network,
+    pins: &'a Pins,
+    ends: &'a WireEnds,
+    /// For each point whether it is the contact of a switch or relay: its name may be the contact's own.
+    contacts: IdVec<PointId, bool>,
+    /// How many devices name each signal.
+    users: FxHashMap<u32, usize>,
+}
+
+/// The mixed groups of a design. A run that joins class B to something else is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
 fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
-    let nets: Vec<NetId> = pins
-        .nets()
-        .filter(|net| {
-            let of = pins.of(*net);
-            disagree(network, pins, of)
-                && (!crowded.are_in(*net) || crowded.pieces(network, of).iter().any(|piece| disagree(network, pins, piece)))
+    let with = Comparison { network, pins, ends, contacts: contacts(network.model()), users: users(pins) };
+    let runs: Vec<RunId> = pins
+        .runs()
+        .filter(|run| {
+            let of = pins.of_run(*run);
+            let Some(net) = of.first().map(|pin| network.net(pin.point)) else { return false };
+            disagree(&with, of)
+                && (!crowded.are_in(net) || crowded.pieces(network, of).iter().any(|piece| disagree(&with, piece)))
         })
         .collect();
     let mut first: FxHashMap<u32, u32> = FxHashMap::default();
-    let mut groups = UnionFind::<u32>::new(nets.len());
-    for (net, at) in nets.iter().zip(0..) {
-        for signal in pins.of(*net).iter().filter_map(|pin| pin.signal) {
+    let mut groups = UnionFind::<u32>::new(runs.len());
+    for (run, at) in runs.iter().zip(0..) {
+        for signal in pins.of_run(*run).iter().filter_map(|pin| pin.signal) {
             groups.union(*first.entry(signal).or_insert(at), at);
         }
     }
-    let mut members: Vec<Vec<NetId>> = vec![Vec::new(); nets.len()];
-    for (net, label) in nets.iter().zip(groups.into_labeling()) {
-        if let Some(slot) = members.get_mut(label as usize) {
-            slot.push(*net);
+    for (run, at) in runs.iter().zip(0..) {
+        for home in homes_elsewhere(pins, pins.of_run(*run)) {
+            if let Some(other) = runs.iter().position(|run| *run == home) {
+                groups.union(at, other as u32);
+            }
         }
     }
-    members.retain(|nets| !nets.is_empty());
-    for nets in &mut members {
-        nets.sort_unstable();
+    let mut members: Vec<Vec<RunId>> = vec![Vec::new(); runs.len()];
+    for (run, label) in runs.iter().zip(groups.into_labeling()) {
+        if let Some(slot) = members.get_mut(label as usize) {
+            slot.push(*run);
+        }
+    }
+    members.retain(|runs| !runs.is_empty());
+    for runs in &mut members {
+        runs.sort_unstable();
     }
     let mut found = Vec::new();
-    for nets in members {
-        let rewires = repair(network, pins, ends, &nets);
+    let mixed = |runs: Vec<RunId>, rewires| {
+        let points = runs.iter().filter_map(|run| pins.of_run(*run).first()).map(|pin| network.net(pin.point));
+        let mut nets: Vec<NetId> = points.collect();
+        nets.sort_unstable();
+        nets.dedup();
+        MixedSignals { runs, nets, rewires }
+    };
+    for runs in members {
+        let rewires = repair(&with, &runs);
         if rewires.is_empty() {
-            // Without one repair for all of them each net stands for itself.
-            found.extend(
-                nets.into_iter().map(|net| MixedSignals { rewires: repair(network, pins, ends, &[net]), nets: vec![net] }),
-            );
+            // Without one repair for all of them each run is a fault of its own.
+            found.extend(runs.into_iter().map(|run| mixed(vec![run], repair(&with, &[run]))));
         } else {
-            found.push(MixedSignals { nets, rewires });
+            found.push(mixed(runs, rewires));
         }
     }
     found
 }
 
-/// Whether the pins of one net name signals that can't be one.
-fn disagree(network: &Network, pins: &Pins, of: &[PinAt]) -> bool {
+/// The runs at which a device of a run of two pins has a pin whose name agrees with that of the other device here.
+fn homes_elsewhere(pins: &Pins, of: &[PinAt]) -> Vec<RunId> {
+    let [one, other] = of else { return Vec::new() };
+    let homes = |at: &PinAt, meant: &PinAt| -> Vec<RunId> {
+        let of_device = pins.of_device(at.device).iter().take(MOST_COMPARED);
+        of_device.filter(|pin| pin.point != at.point && suits(pins, pin, meant)).map(|pin| pins.run(pin.point)).collect()
+    };
+    [homes(one, other), homes(other, one)].concat()
+}
+
+/// Whether a wire may join two pins by their names, both being named.
+fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+    match (pins.named_as(one), pins.named_as(other)) {
+        (Some(one), Some(other)) => Family::of(one.role) == Family::Sensor && one.agrees(&other),
+        (None, _) | (_, None) => false,
+    }
+}
+
+/// For each point whether it is the contact of a switch or relay.
+fn contacts(model: &Model) -> IdVec<PointId, bool> {
+    let mut found = IdVec::of(false, model.points().len());
+    for (_, element) in model.elements() {
+        let points = match &element.kind {
+            ElementKind::Switch { .. } => element.points.get(..),
+            ElementKind::Relay { .. } => element.points.get(2..),
+            _ => None,
+        };
+        for point in points.unwrap_or_default() {
+            found[*point] = true;
+        }
+    }
+    found
+}
+
+/// How many devices name each signal.
+fn users(pins: &Pins) -> FxHashMap<u32, usize> {
+    let mut by: FxHashSet<(u32, DeviceId)> = FxHashSet::default();
+    for pin in pins.runs().flat_map(|run| pins.of_run(run)) {
+        by.extend(pin.signal.map(|signal| (signal, pin.device)));
+    }
+    let mut users: FxHashMap<u32, usize> = FxHashMap::default();
+    for (signal, _) in by {
+        *users.entry(signal).or_default() += 1;
+    }
+    users
+}
+
+/// Whether the pins of one run name signals that can't be one.
+fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     let named = || of.iter().filter(|pin| pin.signal.is_some());
     let Some(first) = named().next() else { return false };
     if named().all(|pin| pin.signal == first.signal) {
         return false;
     }
     let domain = of.iter().find_map(|pin| pin.domain);
-    if of.iter().any(|pin| is_crossing(network.model(), pin.domain, domain)) {
+    if of.iter().any(|pin| is_crossing(with.network.model(), pin.domain, domain)) {
         return false;
     }
-    if named().any(|pin| !is_power(pin)) {
+    if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {
+        return false;
+    }
+    are_opposed(with, of) || are_doubled(of) || is_offered_elsewhere(with.pins, of)
+}
+
+/// Whether two pins name one line, each as seen from its own end.
+fn is_one_line(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+    match (pins.named_as(one), pins.named_as(other)) {
+        (Some(one), Some(other)) => one.is_one_line(&other),
+        (None, _) | (_, None) => true,
+    }
+}
+
+/// Whether two pins have names that no wire may join, while none has a name of which all others are a closer form (`brake`, of
+/// `brake left` and `brake right`).
+fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
+    let pins = with.pins;
+    let mut kinds: FxHashSet<(Option<u32>, Option<Role>, DeviceId)> = FxHashSet::default();
+    // A contact that has a name of its own, such as `COM`, agrees with whatever is led to it.
+    let is_own = |pin: &&PinAt| with.contacts[pin.point] && pin.signal.is_some_and(|signal| with.users.get(&signal) == Some(&1));
+    let compared: Vec<&PinAt> =
+        of.iter().filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device))).take(MOST_COMPARED).collect();
+    let agree = |one: &PinAt, other: &PinAt| match (pins.named_as(one), pins.named_as(other)) {
+        (Some(one), Some(other)) => one.agrees(&other),
+        (None, _) | (_, None) => true,
+    };
+    let mut opposed = compared.iter().enumerate().flat_map(|(at, one)| {
+        compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other))
+    });
+    let Some(pair) = opposed.next() else { return false };
+    // What one device drives apart no wire may join.
+    let kept_apart = |(one, other): (&PinAt, &PinAt)| {
+        one.device == other.device && [one, other].iter().all(|pin| pin.role == Some(Role::Output))
+    };
+    if kept_apart(pair) || opposed.any(kept_apart) {
         return true;
     }
-    // For each signal on the net the only device that names it here, and for each device the only signal that it names
+    !compared.iter().any(|hub| compared.iter().all(|other| agree(hub, other)))
+}
+
+/// Whether two supplies meet of which each goes to a device of its own: each name is that of two devices here.
+fn are_doubled(of: &[PinAt]) -> bool {
+    let mut by: FxHashMap<u32, FxHashSet<DeviceId>> = FxHashMap::default();
+    for pin in of.iter().filter(|pin| pin.role.is_some_and(Role::gives_supply)) {
+        let Some(signal) = pin.signal else { continue };
+        by.entry(signal).or_default().insert(pin.device);
+    }
+    by.values().filter(|devices| devices.len() > 1).count() > 1
+}
+
+/// Whether a device of the run has at another pin, elsewhere, the very signal that a pin of another device names here.
+fn is_offered_elsewhere(pins: &Pins, of: &[PinAt]) -> bool {
+    let named = || of.iter().filter(|pin| pin.signal.is_some());
+    let Some(first) = named().next() else { return false };
+    // For each signal on the run the only device that names it here, and for each device the only signal that it names
     // here; `None` where there are several.
     let mut here: FxHashMap<u32, Option<DeviceId>> = FxHashMap::default();
     let mut says: FxHashMap<DeviceId, Option<u32>> = FxHashMap::default();
@@ -124,12 +256,12 @@ fn disagree(network: &Network, pins: &Pins, of: &[PinAt]) -> bool {
             Some(signal)
         });
     }
-    let net = network.net(first.point);
-    // Another pin of the device is what a pin of another device on this net asks for, and is elsewhere.
+    let run = pins.run(first.point);
+    // Another pin of the device is what a pin of another device on this run asks for, and is elsewhere.
     let offers = |device: DeviceId, other: &PinAt| {
         let asked = other.signal.and_then(|signal| here.get(&signal));
         asked.is_some_and(|by| *by != Some(device))
-            && network.net(other.point) != net
+            && pins.run(other.point) != run
             && says.get(&device).is_some_and(|says| says.is_none() || *says != other.signal)
     };
     devices.iter().any(|device| {
@@ -141,20 +273,16 @@ fn disagree(network: &Network, pins: &Pins, of: &[PinAt]) -> bool {
     })
 }
 
-/// Whether a pin gives or takes power, or is a screen: there names may differ from end to end.
-fn is_power(pin: &PinAt) -> bool {
-    pin.role.is_some_and(|role| role.takes_back() || role.gives_supply() || role == Role::Screen)
-}
-
-/// Moves within one connector, else within one device, that leave every net of the group with one signal.
-fn repair(network: &Network, pins: &Pins, ends: &WireEnds, nets: &[NetId]) -> Vec<Rewire> {
-    let Some(first) = nets.first() else { return Vec::new() };
-    let candidates = pins.of(*first).iter().take(MOST_TRIED);
+/// Moves within one connector, else within one device, that leave every run of the group with one signal.
+fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
+    let Some(first) = runs.first() else { return Vec::new() };
+    let network = with.network;
+    let candidates = with.pins.of_run(*first).iter().take(MOST_TRIED);
     for by_device in [false, true] {
         for pin in candidates.clone() {
             let port = port_of(network, pin.point);
             let is_here = |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
-            let rewires = rewires(network, pins, ends, nets, pin.device, is_here);
+            let rewires = rewires(with, runs, pin.device, is_here);
             if !rewires.is_empty() {
                 return rewires;
             }
@@ -170,28 +298,24 @@ fn port_of(network: &Network, point: PointId) -> Option<PortId> {
     }
 }
 
-/// The moves among those pins of `device` that are at one place; none if they do not put every net right.
-fn rewires(
-    network: &Network,
-    pins: &Pins,
-    ends: &WireEnds,
-    nets: &[NetId],
-    device: DeviceId,
-    is_here: impl Fn(&PinAt) -> bool,
-) -> Vec<Rewire> {
+/// The moves among those pins of `device` that are at one place; none if they do not put every run right.
+fn rewires(with: &Comparison<'_>, runs: &[RunId], device: DeviceId, is_here: impl Fn(&PinAt) -> bool) -> Vec<Rewire> {
+    let Comparison { network, pins, ends, .. } = with;
     let mut found: Vec<Rewire> = Vec::new();
     let mut taken: FxHashSet<PointId> = FxHashSet::default();
-    for net in nets {
-        let mut here = pins.of(*net).iter().filter(|pin| is_here(pin));
+    for run in runs {
+        let mut here = pins.of_run(*run).iter().filter(|pin| is_here(pin));
         let (Some(odd), None) = (here.next(), here.next()) else { return Vec::new() };
-        let mut others = pins.of(*net).iter().filter(|pin| pin.point != odd.point).filter_map(|pin| pin.signal);
-        let Some(meant) = others.next() else { return Vec::new() };
-        if Some(meant) == odd.signal || others.any(|signal| signal != meant) {
+        let mut others = pins.of_run(*run).iter().filter(|pin| pin.point != odd.point && pin.signal.is_some());
+        let Some((partner, meant)) = others.next().and_then(|pin| Some((pin, pin.signal?))) else { return Vec::new() };
+        if Some(meant) == odd.signal || others.any(|pin| pin.signal != Some(meant)) {
             return Vec::new();
         }
-        let home = pins.named(device, meant).iter().find(|pin| {
-            let net = network.net(pin.point);
-            let free = nets.binary_search(&net).is_ok() || ends.reaching(network.model(), pin.point).is_none();
+        // The pin of that very name, else one of a sensor whose name agrees.
+        let named = pins.named(device, meant).iter();
+        let agreeing = pins.of_device(device).iter().filter(|pin| suits(pins, pin, partner));
+        let home = named.chain(agreeing).find(|pin| {
+            let free = runs.binary_search(&pins.run(pin.point)).is_ok() || ends.reaching(network.model(), pin.point).is_none();
             is_here(pin) && free && !taken.contains(&pin.point)
         });
         let Some(home) = home else { return Vec::new() };

@@ -13,7 +13,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 pub struct Tap {
     /// Its number, from the negative end.
     pub number: u32,
-    /// Where the number stands.
+    /// Where the number is written.
     pub span: Span,
     /// The pin.
     pub point: PointId,
@@ -24,8 +24,12 @@ pub struct Tap {
 /// Taps that are counted together, by their numbers.
 #[derive(Debug)]
 pub struct TapGroup {
-    /// What is counted: a device, or one port of a device in which numbers come twice.
+    /// What is counted: a device, or one port of a device in which numbers restart.
     pub name: String,
+    /// The device.
+    pub device: DeviceId,
+    /// The port, where the numbers restart at each; then they go on from port to port in the order of the ports' names.
+    pub port: Option<PortId>,
     /// The taps.
     pub taps: Vec<Tap>,
 }
@@ -61,15 +65,17 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
     let of_ports = |taps: &[(PortId, Tap)]| taps.iter().map(|(_, tap)| *tap).collect();
     let mut groups = Vec::new();
     for (device, taps) in &of_devices {
-        let numbers: FxHashSet<u32> = taps.iter().map(|(_, tap)| tap.number).collect();
-        if numbers.len() == taps.len() {
-            groups.push(TapGroup { name: model.device_name(*device).to_owned(), taps: of_ports(taps) });
+        // Points of one port are side by side.
+        let mut ports: Vec<&[(PortId, Tap)]> = taps.chunk_by(|a, b| a.0 == b.0).collect();
+        if count_on(&ports) {
+            groups.push(TapGroup { name: model.device_name(*device).to_owned(), device: *device, port: None, taps: of_ports(taps) });
             continue;
         }
-        // Points of one port stand side by side.
-        for taps in taps.chunk_by(|a, b| a.0 == b.0) {
-            let name = taps.first().map(|(port, _)| model.port_name(*port)).unwrap_or_default();
-            groups.push(TapGroup { name, taps: of_ports(taps) });
+        ports.sort_by_key(|taps| taps.first().map(|(port, _)| natural(model.text(model[*port].name))));
+        for taps in ports {
+            let port = taps.first().map(|(port, _)| *port);
+            let name = port.map(|port| model.port_name(port)).unwrap_or_default();
+            groups.push(TapGroup { name, device: *device, port, taps: of_ports(taps) });
         }
     }
     for group in &mut groups {
@@ -78,7 +84,31 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
     groups
 }
 
-/// The height of a pin; one that hangs on resistors stands as high as what lies behind them.
+/// Whether the numbers go on from port to port: none comes twice, but for the last of one port that is the first of the next.
+fn count_on(ports: &[&[(PortId, Tap)]]) -> bool {
+    let mut ranges: Vec<(u32, u32)> = Vec::new();
+    for taps in ports {
+        let numbers: FxHashSet<u32> = taps.iter().map(|(_, tap)| tap.number).collect();
+        let (Some(least), Some(most)) = (numbers.iter().min(), numbers.iter().max()) else { continue };
+        if numbers.len() < taps.len() {
+            return false;
+        }
+        ranges.push((*least, *most));
+    }
+    let all: Vec<u32> = ports.iter().flat_map(|taps| taps.iter().map(|(_, tap)| tap.number)).collect();
+    let distinct: FxHashSet<u32> = all.iter().copied().collect();
+    ranges.sort_unstable();
+    distinct.len() == all.len() || ranges.windows(2).all(|pair| matches!(pair, [(first, most), (least, last)] if first < most && most <= least && least < last))
+}
+
+/// A name by which things are sorted as people count: `J2` before `J10`.
+fn natural(name: &str) -> (String, u64, String) {
+    let text = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
+    let number = name.get(text.len()..).and_then(|digits| digits.parse().ok()).unwrap_or(0);
+    (text.to_lowercase(), number, name.to_owned())
+}
+
+/// The height of a pin; one that is joined by resistors is as high as what is behind them.
 fn height(facts: &Facts, pin: PointId) -> Option<(u32, Volt)> {
     let batteries = facts.batteries();
     if let Some(height) = batteries.height(pin) {

@@ -3,11 +3,10 @@
 use super::{
     Facts,
     meetings::Meeting,
-    pins::{PinAt, Pins},
+    pins::{PinAt, Pins, RunId},
 };
 use crate::{
     model::{DeviceId, Model},
-    network::NetId,
     vocabulary::Hand,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -61,16 +60,16 @@ fn base(signal: &str) -> Vec<String> {
 /// Cost: linear in the pins.
 fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSide> {
     let mixed = meetings.iter().filter_map(|meeting| match meeting {
-        Meeting::Signals(mixed) => Some(&mixed.nets),
+        Meeting::Signals(mixed) => Some(&mixed.runs),
         Meeting::Roles(..) => None,
     });
-    let mixed: FxHashSet<NetId> = mixed.flatten().copied().collect();
+    let mixed: FxHashSet<RunId> = mixed.flatten().copied().collect();
     let mut served = Served { model, pins, by_device: FxHashMap::default() };
     let mut found: Vec<WrongSide> = Vec::new();
     // Those without a counterpart so far, by what their signals have in common and by the hand of their device.
     let mut alone: FxHashMap<(Vec<String>, Hand), VecDeque<usize>> = FxHashMap::default();
-    for net in pins.nets().filter(|net| !mixed.contains(net)) {
-        let of = pins.of(net);
+    for run in pins.runs().filter(|run| !mixed.contains(run)) {
+        let of = pins.of_run(run);
         let naming = [Hand::Left, Hand::Right].map(|hand| of.iter().find(|pin| named_hand(pin.signal_name(model)) == Some(hand)));
         let (other, signal_hand) = match naming {
             [Some(pin), None] => (pin, Hand::Left),

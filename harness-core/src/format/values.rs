@@ -258,7 +258,8 @@ impl<W: Word + Copy> Read for Choice<W> {
         if let Some(value) = W::from_word(text) {
             return Some(Self { value, span });
         }
-        let finding = rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is not one of the words that are allowed here", clip(text)));
+        let finding =
+            rules::UNEXPECTED_VALUE.finding(span, format!("`{}` is not one of the words that are allowed here", clip(text)));
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding
                 .label(question(text, near))

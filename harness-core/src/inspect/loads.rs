@@ -5,16 +5,17 @@ use crate::{
     analysis::Analysis,
     electrical::{
         Electrical,
-        fuses::{fuse::kind_of, protection::Feed},
+        fuses::{
+            fuse::kind_of,
+            protection::{Feed, supply::Feeder},
+        },
     },
     evidence::current_source,
     model::{ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
-    standards::{
-        capacity::Capacity,
-        fuse::{ConductorRule, largest_rating},
-    },
+    standards::capacity::Capacity,
     text::Span,
+    wording::{count, list},
 };
 
 /// All fuses and conductors of a design.
@@ -191,8 +192,8 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
             margin.said(mode, limit).from(usual.into_iter().chain([loading.rerating.source]))
         }));
     }
-    if let (Some(rating), Some((wire, capacity))) = (rating, &thinnest) {
-        margins.extend(against_rating(rating, capacity, &model.element_name(feed.fuse), &model.wire_name(*wire)));
+    if let Some((wire, capacity)) = &thinnest {
+        margins.extend(against_rating(analysis, guards, *wire, capacity));
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     margins.extend(duty.as_ref().and_then(Duty::margin));
@@ -230,16 +231,13 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
-        let said = current_source(analysis, id, loading);
+        let said = current_source(analysis.facts(), id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
-            Margin::between(Against::Load, loading.lasting, capacity.amps).map(|margin| margin.said(said, "capacity").from(sources)),
+            Margin::between(Against::Load, loading.lasting, capacity.amps)
+                .map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        margins.extend(
-            guards
-                .largest(id)
-                .and_then(|(fuse, rating)| against_rating(rating, capacity, &model.element_name(fuse), &model.wire_name(id))),
-        );
+        margins.extend(against_rating(analysis, guards, id, capacity));
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
@@ -268,12 +266,25 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     }
 }
 
-/// The margin between the capacity of a conductor and the rating of a fuse before it.
-fn against_rating(rating: Ampere, capacity: &Capacity, fuse: &str, wire: &str) -> Option<Margin> {
-    let allowed = largest_rating(ConductorRule::default(), capacity.amps);
-    let margin = Margin::between(Against::Rating, rating, allowed.value)?;
+/// The margin between what a conductor may carry, cables side by side together, and what the fuses and sources before it let through.
+fn against_rating(analysis: &Analysis, guards: &Guards<'_>, wire: WireId, capacity: &Capacity) -> Option<Margin> {
+    let model = analysis.model();
+    let back = guards.of_return(wire).and_then(|fuse| {
+        let rating = kind_of(model, fuse)?.rating?.value;
+        Some((rating, vec![Feeder { element: fuse, is_fuse: true, amps: rating }]))
+    });
+    let supply = || analysis.facts().supplies()[wire].as_ref().map(|supply| (supply.amps, supply.by.clone()));
+    let (amps, by) = back.or_else(supply)?;
+    let allowed = analysis.facts().allowance(wire, &by)?;
+    let margin = Margin::between(Against::Rating, amps, allowed.amps)?;
     let sources = std::iter::once(allowed.source).chain(capacity.chain.iter().map(|step| step.source));
-    Some(margin.said(format!("rating of `{fuse}`"), format!("capacity of `{wire}`")).from(sources))
+    let names: Vec<String> = by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let what = if by.iter().all(|feeder| feeder.is_fuse) { "rating" } else { "limit" };
+    let takes = match allowed.together {
+        1 => format!("capacity of `{}`", model.wire_name(wire)),
+        cables => format!("of `{}` and {} beside it", model.wire_name(wire), count(cables - 1, "wire")),
+    };
+    Some(margin.said(format!("{what} of {}", list(&names)), takes).from(sources))
 }
 
 fn share(amps: Ampere, limit: Ampere) -> Option<Ratio> {

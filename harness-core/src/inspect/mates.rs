@@ -73,13 +73,16 @@ pub(super) fn members(analysis: &Analysis, thing: Thing) -> Vec<Member> {
     match thing {
         Thing::Cable(id) => {
             let end = |point: Option<PointId>| point.map_or_else(|| "nothing".to_owned(), |point| model.point_name(point));
-            let core = |id: WireId| member(model.wire_name(id), format!("{} to {}", end(model[id].from), end(model[id].to)), Thing::Wire(id));
+            let core = |id: WireId| {
+                member(model.wire_name(id), format!("{} to {}", end(model[id].from), end(model[id].to)), Thing::Wire(id))
+            };
             modes::cores(model, id).map(core).collect()
         }
         Thing::Pair(id) => {
             let contact = |point: PointId| {
                 let met: Vec<String> = met(analysis, point).map(|other| model.point_name(other)).collect();
-                let wires = analysis.network().around(point).filter_map(|(_, edge, _)| edge.wire()).map(|wire| model.wire_name(wire));
+                let wires =
+                    analysis.network().around(point).filter_map(|(_, edge, _)| edge.wire()).map(|wire| model.wire_name(wire));
                 let wires: Vec<String> = wires.collect();
                 let meets = if met.is_empty() { "nothing".to_owned() } else { met.join(", ") };
                 let holds = if wires.is_empty() { "no wire".to_owned() } else { format!("wire {}", wires.join(", ")) };

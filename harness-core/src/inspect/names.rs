@@ -114,10 +114,12 @@ impl<'a> Names<'a> {
         let number: usize = number.parse().ok()?;
         let ending = format!(".{element}");
         let is_meant = |known: &str| known == element || known.ends_with(&ending);
-        let mut elements = self.by_name.iter().filter(|(known, _)| is_meant(known)).flat_map(|(_, things)| things).filter_map(|thing| match thing {
-            Thing::Element(id) => Some(*id),
-            _ => None,
-        });
+        let mut elements = self.by_name.iter().filter(|(known, _)| is_meant(known)).flat_map(|(_, things)| things).filter_map(
+            |thing| match thing {
+                Thing::Element(id) => Some(*id),
+                _ => None,
+            },
+        );
         let (first, other) = (elements.next()?, elements.next());
         let point = self.model[first].points.iter().nth(number.checked_sub(1)?)?;
         other.is_none().then_some(Thing::Point(*point))

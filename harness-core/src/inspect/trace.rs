@@ -4,7 +4,7 @@ use super::{
     Against, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
     mates::{members, names},
     modes::{self, main_edge},
-    ways,
+    protected, ways,
 };
 use crate::{
     analysis::Analysis,
@@ -200,7 +200,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
                 is_idle: other.is_idle,
             })
             .collect();
-        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+        trace.notes.extend(assumptions(analysis.facts(), id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
     }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));
@@ -208,8 +208,11 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
     let row = loads::conductor(analysis, guards, id);
     (trace.margins, trace.short) = (row.margins, row.short);
     if row.is_bare {
-        trace.notes.push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
+        trace
+            .notes
+            .push("a short in it may flow through no fuse: the rules on missing fuses and unfused lengths judge that".to_owned());
     }
+    trace.notes.extend(protected::notes(analysis, id));
     untimed(trace);
     if guards.of_return(id).is_some() {
         trace.notes.push("a return: judged by the largest fuse whose current it may carry back".to_owned());
@@ -236,7 +239,9 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
 /// Says where a short can't be judged for want of a fuse's times.
 fn untimed(trace: &mut Trace) {
     if let Some(Outcome::Unknown(fuse)) = trace.short.as_ref().map(|short| &short.outcome) {
-        trace.unknown.push(format!("whether `{fuse}` opens in time: the operating times of its kind are not known; give it `gates`"));
+        trace
+            .unknown
+            .push(format!("whether `{fuse}` opens in time: the operating times of its kind are not known; give it `gates`"));
     }
 }
 

@@ -171,7 +171,10 @@ impl Builder {
         if let Some(first) = port.pins.0.first() {
             self.findings.push(
                 rules::UNEXPECTED_VALUE
-                    .finding(first.name.span, format!("`{}` is a {what} and has no pins", self.model.names.text(entry.name.value)))
+                    .finding(
+                        first.name.span,
+                        format!("`{}` is a {what} and has no pins", self.model.names.text(entry.name.value)),
+                    )
                     .label(format!("pin of a {what}"))
                     .help("write `signal`, `role` and `domain` of the port itself"),
             );
@@ -255,12 +258,8 @@ impl Builder {
 
 /// The point that a port is, with the kind that it names; `None` for connectors and studs.
 fn landing(port: &document::Port) -> Option<(Fixing, Text)> {
-    let keys = [
-        (Fixing::Screw, port.screw),
-        (Fixing::Tab, port.tab),
-        (Fixing::Strip, port.strip),
-        (Fixing::Ferrule, port.ferrule),
-    ];
+    let keys =
+        [(Fixing::Screw, port.screw), (Fixing::Tab, port.tab), (Fixing::Strip, port.strip), (Fixing::Ferrule, port.ferrule)];
     keys.into_iter().find_map(|(fixing, text)| Some((fixing, text?)))
 }
 

@@ -276,6 +276,17 @@ impl ElementKind {
         }
     }
 
+    /// A load that is a motor.
+    #[must_use]
+    pub fn is_motor(&self) -> bool {
+        match self {
+            Self::Load { kind, .. } => *kind == Some(LoadKind::Motor),
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => false,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => false,
+            Self::Converter { .. } | Self::Interlock { .. } => false,
+        }
+    }
+
     /// The open voltage of a source or of a converter's output; `None` for all that drives nothing.
     #[must_use]
     pub const fn open_voltage(&self) -> Option<Volt> {

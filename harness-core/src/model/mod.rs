@@ -26,12 +26,13 @@ mod wiring;
 pub use build::build;
 pub use element::{Capacitor, Element, ElementKind, Exclusive, Owner, Selector, Throw};
 pub use ids::{
-    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId, ModeSet,
-    PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId, SpliceId, TerminalId, WireId, ZoneId,
+    CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
+    ModeId, ModeSet, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId, SpliceId, TerminalId,
+    WireId, ZoneId,
 };
 pub use items::{
-    Cable, Device, Domain, End, EndKind, Fixing, Landing, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind, Segment, Splice,
-    Thread, Waiver, Wire, Zone,
+    Cable, Device, Domain, End, EndKind, Fixing, Landing, Loom, Mate, Mode, Pin, Point, PointKind, Policy, Port, PortKind,
+    Segment, Splice, Thread, Waiver, Wire, Zone,
 };
 pub use kinds::{CableKind, Conductor, Core, FuseGate, FuseKind, Housing, LandingKind, LandingTakes, Terminal};
 

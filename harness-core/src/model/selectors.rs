@@ -118,7 +118,10 @@ impl Builder {
             return Vec::new();
         }
         let Some(points) = self.points(owner, group.items.iter().copied().map(Some)) else { return Vec::new() };
-        points.windows(2).filter_map(|pair| if let [a, b] = pair { (a != b).then(|| (*a.min(b), *a.max(b))) } else { None }).collect()
+        points
+            .windows(2)
+            .filter_map(|pair| if let [a, b] = pair { (a != b).then(|| (*a.min(b), *a.max(b))) } else { None })
+            .collect()
     }
 
     /// Keeps what a device says of exclusive elements until all elements are there.
@@ -186,7 +189,9 @@ impl Builder {
             return None;
         };
         let why = match &self.model[found].kind {
-            ElementKind::Switch { throw: None, .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => return Some(found),
+            ElementKind::Switch { throw: None, .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => {
+                return Some(found);
+            }
             ElementKind::Switch { throw: Some(_), .. } => "a selector, which is in one position at a time already",
             ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
                 "not a contact"

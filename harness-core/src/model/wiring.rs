@@ -140,7 +140,8 @@ impl Builder {
         let what = format!("end or splice of loom `{}` called", self.model.loom_name(loom));
         let mut finding = self.unknown(Among::EndsAndSplices(loom), &what, item, text.span);
         if let Some(device) = self.devices.find(&self.model.names, item) {
-            let port = parted(&written).1.and_then(|port| self.model.names.find(port)).and_then(|port| self.ports.get(&(device, port)));
+            let port =
+                parted(&written).1.and_then(|port| self.model.names.find(port)).and_then(|port| self.ports.get(&(device, port)));
             let key = match port.map(|port| self.model[*port].kind) {
                 Some(PortKind::Landing(_)) => "lands-on",
                 Some(PortKind::Stud(_)) => "bolts-to",
@@ -149,7 +150,9 @@ impl Builder {
             let written = clip(&written);
             finding.help = match key {
                 "mates" => format!("a wire joins ends of its own loom: add an end that mates `{written}` and wire that"),
-                key => format!("a wire joins ends of its own loom: add an end with `{key}: {written}` and lead the wire to that end"),
+                key => {
+                    format!("a wire joins ends of its own loom: add an end with `{key}: {written}` and lead the wire to that end")
+                }
             };
             finding.primary.text = "a device, not an end of this loom".to_owned();
         }

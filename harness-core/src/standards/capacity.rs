@@ -1,13 +1,13 @@
 //! Continuous current that a conductor may carry, from a published table, its ambient and its loaded neighbours.
 
-pub use super::{
-    grouping::{Beside, Grouping, Layers, grouping},
-    heat::{Thermal, thermal_factor},
-};
 use super::{
     data::{self, Place, Row, capacity as table, gauge},
     heat::{Balance, HEAT_BALANCE},
     source::{Source, Sourced},
+};
+pub use super::{
+    grouping::{Beside, Grouping, Layers, grouping},
+    heat::{Thermal, thermal_factor},
 };
 use crate::quantity::{Ampere, Celsius, Kelvin, SquareMillimetre};
 use std::fmt;
@@ -223,7 +223,9 @@ impl fmt::Display for Step {
                 write!(f, "{} ({})", Ampere::new(self.value), self.what)
             }
             // Three places show every printed factor and every computed one to a tenth of a per cent.
-            What::Thermal(_) | What::Loaded(_) | What::Beside(_) => write!(f, "{} ({})", (self.value * 1e3).round() / 1e3, self.what),
+            What::Thermal(_) | What::Loaded(_) | What::Beside(_) => {
+                write!(f, "{} ({})", (self.value * 1e3).round() / 1e3, self.what)
+            }
         }
     }
 }
@@ -333,6 +335,7 @@ fn base(deciding: Table, column: &Column, size: SquareMillimetre) -> Option<Step
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::standards::trade::{Trade, trade_sizes};
 
     fn at(ambient: f64, conductor: f64) -> Thermal {
         Thermal { conductor: Celsius::new(conductor), ambient: Celsius::new(ambient) }

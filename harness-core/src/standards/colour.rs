@@ -150,9 +150,7 @@ impl WireColour {
     #[must_use]
     pub fn is_among(self, allowed: Self) -> bool {
         match allowed.stripe {
-            _ if self.is_green_yellow() || allowed.is_green_yellow() => {
-                self.is_green_yellow() && allowed.is_green_yellow()
-            }
+            _ if self.is_green_yellow() || allowed.is_green_yellow() => self.is_green_yellow() && allowed.is_green_yellow(),
             Some(_) => self == allowed,
             None => self.base == allowed.base,
         }

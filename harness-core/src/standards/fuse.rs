@@ -337,6 +337,16 @@ pub fn given_breaking_capacity(amps: Ampere) -> Sourced<Ampere> {
 
 static GIVEN_LOWEST: Source = Source::seen("smallest current that the fuse is sure to break", "given with its kind");
 
+/// Whether the text of a standard names a part of IEC 60269, or of BS 88 after it, whose fuses are full-range ones unless a category
+/// says otherwise: general, for use by skilled and unskilled people, and photovoltaic. From memory, not seen.
+#[must_use]
+pub fn full_range_standard(standard: &str) -> bool {
+    let parts = ["IEC 60269-1", "IEC 60269-2", "IEC 60269-3", "IEC 60269-6", "BS 88-1", "BS 88-2", "BS 88-3", "BS 88-6"];
+    let part = standard.trim().split([':', ',', ' ']).collect::<Vec<_>>();
+    let named = part.iter().zip(part.iter().skip(1)).any(|(body, number)| parts.contains(&format!("{body} {number}").as_str()));
+    named || standard.trim() == "IEC 60269"
+}
+
 /// The smallest current that a fuse is sure to break, as the design gives it for its kind.
 #[must_use]
 pub fn given_lowest_break(amps: Ampere) -> Sourced<Ampere> {
@@ -421,6 +431,23 @@ pub fn unfused_length(lead: Lead) -> Sourced<Metre> {
         Lead::Sheathed => Sourced::new(Metre::new(1.016), &NEAR_SOURCE_SHEATHED),
         Lead::SheathedFromBattery => Sourced::new(Metre::new(1.829), &AT_BATTERY_SHEATHED),
     }
+}
+
+static STARTER: Source =
+    Source::seen("ABYC E-11.10, starter motor conductors are exempt", "page of a marine supplier that quotes the standard");
+static SELF_LIMITING: Source =
+    Source::seen("ABYC E-11.10, self-limiting sources are exempt", "page of a marine supplier that quotes the standard");
+
+/// Why the cable of a starter goes without a fuse.
+#[must_use]
+pub fn starter_exempt() -> &'static Source {
+    &STARTER
+}
+
+/// Why a source whose limit is within the capacity of a conductor needs no fuse at its end.
+#[must_use]
+pub fn self_limiting() -> &'static Source {
+    &SELF_LIMITING
 }
 
 /// Which published rule relates a fuse to the conductor behind it. They disagree, so a finding names the rule.

@@ -58,7 +58,9 @@ mod tests {
     fn a_gauge_passes_for_its_metric_equal_and_for_no_more() {
         let (mm2, awg) = (SquareMillimetre::new, SquareMillimetre::of_gauge);
         let strong = |size, least| is_as_strong(size, least).value;
-        assert!(strong(awg(22), mm2(0.35)) && strong(awg(20), mm2(0.5)) && strong(mm2(0.75), awg(18)) && strong(mm2(1.0), awg(16)));
+        assert!(
+            strong(awg(22), mm2(0.35)) && strong(awg(20), mm2(0.5)) && strong(mm2(0.75), awg(18)) && strong(mm2(1.0), awg(16))
+        );
         assert!(strong(mm2(0.35), mm2(0.35)) && strong(awg(18), mm2(0.5)));
         assert!(!strong(awg(24), mm2(0.35)) && !strong(awg(22), mm2(0.5)) && !strong(mm2(0.326), mm2(0.35)));
         assert!(!strong(mm2(0.5), awg(18)) && !strong(awg(20), awg(18)));

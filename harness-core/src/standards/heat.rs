@@ -88,7 +88,8 @@ mod tests {
 
     #[test]
     fn the_stated_current_gives_the_stated_temperature() {
-        let steady = |ambient, amps| balance(ambient).steady(Ampere::new(amps), Kelvin::ZERO).map(|at| (at.get() * 1e6).round() / 1e6);
+        let steady =
+            |ambient, amps| balance(ambient).steady(Ampere::new(amps), Kelvin::ZERO).map(|at| (at.get() * 1e6).round() / 1e6);
         assert_eq!(steady(30.0, 24.0), Some(70.0));
         assert_eq!(steady(30.0, -24.0), Some(70.0));
         assert_eq!(steady(55.0, 0.0), Some(55.0));

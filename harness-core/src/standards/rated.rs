@@ -9,7 +9,8 @@ use crate::quantity::{QuantityError, Ratio, Volt, parse};
 use std::fmt;
 
 static TOLERANCE: Source = Source::memory("IEC 60038, 230/400 V with 10 % tolerance; 15 % is where it stops being a tolerance");
-static THREE_PHASE: Source = Source::practice("an AC domain above 250 V is three-phase: its nominal voltage is that between two lines");
+static THREE_PHASE: Source =
+    Source::practice("an AC domain above 250 V is three-phase: its nominal voltage is that between two lines");
 static DIRECT_OF_CABLE: Source = Source::memory("HD 516, direct voltage to earth up to 1.5 times U0");
 static AC_CONTACT: Source = Source::memory("datasheets of relays rated 250 V AC: 30 V DC, taken as the 32 V of 24 V vehicles");
 static BY_NOMINAL: Source = Source::practice("contacts for 12 V and 24 V vehicles are rated by the nominal voltage");
@@ -128,11 +129,8 @@ impl RatedVoltage {
         if max.get() > nominal.get() * (1.0 + tolerance().value.get()) {
             return below(self.to_earth.unwrap_or(self.volts), max, "highest voltage", None);
         }
-        let (between, to_earth) = if nominal > three_phase().value {
-            (nominal, Volt::new(nominal.get() / 3.0_f64.sqrt()))
-        } else {
-            (nominal, nominal)
-        };
+        let (between, to_earth) =
+            if nominal > three_phase().value { (nominal, Volt::new(nominal.get() / 3.0_f64.sqrt())) } else { (nominal, nominal) };
         let by_earth = self.to_earth.and_then(|earth| {
             // A star point is where the rounding is: 400 V is 230.9 V to earth, and parts say 230 V.
             below(Volt::new(earth.get() * 1.01), to_earth, "nominal voltage to earth", Some(&THREE_PHASE))
@@ -216,7 +214,9 @@ mod tests {
         assert_eq!(printed("300/500 V"), "300/500 V");
         assert_eq!(printed("0.6/1 kV"), "600/1000 V");
         assert_eq!(printed("300 V / 500 V"), "300/500 V");
-        assert!(RatedVoltage::parse("300/500").is_err() && RatedVoltage::parse("AC").is_err() && RatedVoltage::parse("").is_err());
+        assert!(
+            RatedVoltage::parse("300/500").is_err() && RatedVoltage::parse("AC").is_err() && RatedVoltage::parse("").is_err()
+        );
     }
 
     /// Which ratings suit which supplies: common practice, no source; the 300/500 V cable on 230/400 V is what it is made for.

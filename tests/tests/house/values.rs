@@ -14,6 +14,7 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("ISO 6469-3, end of voltage class B", "no rule asks for it"),
     ("ABYC E-11, rings on one stud", "`rings-per-stud` is a warning"),
     ("least single wire of a road-vehicle loom", "`conductor/thin-for-handling` is a warning"),
+    ("metric size and gauge that workshop manuals put side by side, nearest trade size", "`conductor/thin-for-handling` is a warning"),
     ("forward drop of a silicon diode", "a diode of the format states its own"),
     ("IEC 60949, aluminium: factor seen, beta remembered", "the format has copper conductors only"),
 ];

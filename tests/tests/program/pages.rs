@@ -78,7 +78,13 @@ fn shown() -> BTreeMap<&'static str, String> {
         ("loads", of_example(&design, exit::CLEAN, &["loads", "-"])),
         ("trace", of_example(&design, exit::CLEAN, &["trace", "-", "mast.2"])),
         ("diff", at_the_top(exit::FINDINGS, &["diff", lift[0], lift[1]])),
-        ("rework", paragraphs(&at_the_top(exit::FINDINGS, &["diff", "--rework", lift[0], lift[1]]), &["make safe", "take out\n", "put back"])),
+        (
+            "rework",
+            paragraphs(
+                &at_the_top(exit::FINDINGS, &["diff", "--rework", lift[0], lift[1]]),
+                &["make safe", "take out\n", "put back"],
+            ),
+        ),
         ("waived", paragraphs(&waived, &["waived:\n"])),
         ("baseline", baseline(&unsealed)),
     ])
@@ -126,7 +132,13 @@ fn the_pages_show_what_the_program_prints() {
         bless(name, &text);
         assert!(page(name) == text, "{name} shows something else than the program prints; read it, then bless it\n{text}");
         // What is shown fits a screen of 80 columns.
-        let wide: Vec<&str> = text.split("```text\n").skip(1).filter_map(|it| it.split("```").next()).flat_map(str::lines).filter(|line| line.chars().count() > 80).collect();
+        let wide: Vec<&str> = text
+            .split("```text\n")
+            .skip(1)
+            .filter_map(|it| it.split("```").next())
+            .flat_map(str::lines)
+            .filter(|line| line.chars().count() > 80)
+            .collect();
         assert!(wide.is_empty(), "{name}: {wide:#?}");
     }
     used.sort();
@@ -143,7 +155,9 @@ fn the_format_by_example_is_a_clean_design() {
 fn the_readme_is_read_to_its_end() {
     let readme = page("README.md");
     assert!(readme.lines().count() < 200, "the README has {} lines", readme.lines().count());
-    for link in ["harness-cli/GUIDE.md", "harness-core/RULES.md", "harness-core/FORMAT.md", "harness-cli/CHANGELOG.md", "DEVELOPERS.md"] {
+    for link in
+        ["harness-cli/GUIDE.md", "harness-core/RULES.md", "harness-core/FORMAT.md", "harness-cli/CHANGELOG.md", "DEVELOPERS.md"]
+    {
         assert!(readme.contains(&format!("({link})")) && path(link).is_file(), "{link}");
     }
 }

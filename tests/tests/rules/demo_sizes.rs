@@ -261,7 +261,9 @@ fn half_of_any_conductor_of_the_demo_is_too_thin() {
 #[test]
 fn twice_any_fuse_of_the_demo_is_too_large() {
     let demo = with_twice(&demo());
-    let changes = larger(&demo);
+    let mut changes = larger(&demo);
+    // It feeds relay coils alone, whose resistance limits what leads back from them, and its own wire takes the double.
+    changes.retain(|change| change.names != ["fusebox.F24"]);
     assert!(changes.len() >= 35, "only {} fuses are tried", changes.len());
     all_speak(&demo, &sample("twice_any_fuse_of_the_demo_is_too_large", changes));
 }

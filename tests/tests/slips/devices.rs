@@ -25,7 +25,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(50, "a supply of sensors has more room than that"),
             places: |design| scaled(design, "converter", "limit", 0.01),
         },
-        Kind { name: "load of ten times as much", owed: Owed::Share(70, "small loads leave fuse and wire room"), places: |design| scaled(design, "load", "load", 10.0) },
+        Kind {
+            name: "load of ten times as much",
+            owed: Owed::Share(70, "small loads leave fuse and wire room"),
+            places: |design| scaled(design, "load", "load", 10.0),
+        },
         Kind { name: "polarised load turned round", owed: Owed::All, places: polarised },
         Kind { name: "switch forgets a mode", owed: Owed::All, places: mode_dropped },
         Kind {
@@ -33,11 +37,23 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(50, "what it feeds is dead in the other modes all the same"),
             places: always_closed,
         },
-        Kind { name: "rated current a hundredth", owed: Owed::Share(60, "contacts of signals carry milliamps"), places: |design| rated(design, "current", 0.01) },
+        Kind {
+            name: "rated current a hundredth",
+            owed: Owed::Share(60, "contacts of signals carry milliamps"),
+            places: |design| rated(design, "current", 0.01),
+        },
         Kind { name: "rated voltage a tenth", owed: Owed::All, places: |design| rated(design, "voltage", 0.1) },
-        Kind { name: "relay that pulls in at three times the voltage", owed: Owed::All, places: |design| scaled(design, "relay", "pull-in", 3.0) },
+        Kind {
+            name: "relay that pulls in at three times the voltage",
+            owed: Owed::All,
+            places: |design| scaled(design, "relay", "pull-in", 3.0),
+        },
         Kind { name: "bus bar left out", owed: Owed::All, places: |design| gone(design, "link") },
-        Kind { name: "load left out", owed: Owed::Share(50, "a supply without a consumer is sound where its pins say no more"), places: |design| gone(design, "load") },
+        Kind {
+            name: "load left out",
+            owed: Owed::Share(50, "a supply without a consumer is sound where its pins say no more"),
+            places: |design| gone(design, "load"),
+        },
         Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
         Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
         Kind { name: "pin in another domain", owed: Owed::All, places: domains },
@@ -111,10 +127,8 @@ fn mode_dropped(design: &Netlist) -> Vec<Slip> {
 fn always_closed(design: &Netlist) -> Vec<Slip> {
     let slip = |switch: Item| {
         (!design.names(&switch.key("closed-in")).is_empty()).then(|| {
-            let edits = vec![
-                Edit::Set(switch.key("switch"), Value::String("closed".to_owned())),
-                Edit::Remove(switch.key("closed-in")),
-            ];
+            let edits =
+                vec![Edit::Set(switch.key("switch"), Value::String("closed".to_owned())), Edit::Remove(switch.key("closed-in"))];
             Slip::with(&switch.label, edits).naming([switch.owner])
         })
     };

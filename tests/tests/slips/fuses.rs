@@ -15,7 +15,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(50, "the conductor has room for the next rating"),
             places: |design| figures(design, "rating", 2.0),
         },
-        Kind { name: "fuse of four times the rating", owed: Owed::Share(80, "short leads of class A carry it"), places: |design| figures(design, "rating", 4.0) },
+        Kind {
+            name: "fuse of four times the rating",
+            owed: Owed::Share(80, "short leads of class A carry it"),
+            places: |design| figures(design, "rating", 4.0),
+        },
         Kind {
             name: "fuse of a tenth of the rating",
             owed: Owed::Share(50, "what idles or only senses takes less than that"),
@@ -63,6 +67,8 @@ fn bridged(design: &Netlist) -> Vec<Slip> {
 }
 
 fn empty(design: &Netlist) -> Vec<Slip> {
-    let taken_out = |fuse: Item| Slip::with(&fuse.label, vec![Edit::Set(fuse.key("fitted"), Value::Bool(false))]).naming(sides(design, &fuse));
+    let taken_out = |fuse: Item| {
+        Slip::with(&fuse.label, vec![Edit::Set(fuse.key("fitted"), Value::Bool(false))]).naming(sides(design, &fuse))
+    };
     elements(design, "fuse").into_iter().map(taken_out).collect()
 }

@@ -88,19 +88,13 @@ pub fn elements(design: &Netlist, kind: &str) -> Vec<Item> {
 
 /// All kinds of one sort of part: `parts(design, "fuses")`.
 pub fn parts(design: &Netlist, sort: &str) -> Vec<Item> {
-    let named = |name: String| Item {
-        owner: sort.to_owned(),
-        label: name.clone(),
-        way: way(&["parts", sort, &name]),
-        name,
-    };
+    let named = |name: String| Item { owner: sort.to_owned(), label: name.clone(), way: way(&["parts", sort, &name]), name };
     design.names(&way(&["parts", sort])).into_iter().map(named).collect()
 }
 
 /// All things of the top with this key: `top(design, "zones")`.
 pub fn top(design: &Netlist, key: &str) -> Vec<Item> {
-    let named =
-        |name: String| Item { owner: key.to_owned(), label: name.clone(), way: way(&[key, &name]), name };
+    let named = |name: String| Item { owner: key.to_owned(), label: name.clone(), way: way(&[key, &name]), name };
     design.names(&way(&[key])).into_iter().map(named).collect()
 }
 

@@ -130,7 +130,13 @@ fn slips_of_the_hand_are_found() {
         let of_kind: Vec<&Tried> = tried.iter().filter(|tried| tried.kind == at).collect();
         let count = |least: Said| of_kind.iter().filter(|tried| tried.said >= least).count();
         let (all, here, loud, noted) = (of_kind.len(), count(Said::Here), count(Said::Elsewhere), count(Said::Note));
-        println!("{:<48} {all:>4} places: {here:>4} here, {:>3} elsewhere, {:>3} a note, {:>3} nothing", kind.name, loud - here, noted - loud, all - noted);
+        println!(
+            "{:<48} {all:>4} places: {here:>4} here, {:>3} elsewhere, {:>3} a note, {:>3} nothing",
+            kind.name,
+            loud - here,
+            noted - loud,
+            all - noted
+        );
         let kept = match kind.owed {
             Owed::All => here == all,
             Owed::Share(percent, _) => here * 100 >= all * percent as usize && here > 0,

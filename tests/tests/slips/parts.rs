@@ -10,8 +10,16 @@ use serde_yaml::{Mapping, Value};
 /// The kinds of slips with parts and mates.
 pub fn kinds() -> Vec<Kind> {
     vec![
-        Kind { name: "housing of another family", owed: Owed::All, places: |design| housing(design, "family", |_| Some("other".to_owned())) },
-        Kind { name: "housing with another key", owed: Owed::All, places: |design| housing(design, "key", |_| Some("ZZ".to_owned())) },
+        Kind {
+            name: "housing of another family",
+            owed: Owed::All,
+            places: |design| housing(design, "family", |_| Some("other".to_owned())),
+        },
+        Kind {
+            name: "housing with another key",
+            owed: Owed::All,
+            places: |design| housing(design, "key", |_| Some("ZZ".to_owned())),
+        },
         Kind { name: "pins for sockets", owed: Owed::All, places: |design| housing(design, "contacts", other_contacts) },
         Kind { name: "housing of fewer positions", owed: Owed::All, places: |design| housing(design, "positions", fewer) },
         Kind {
@@ -24,7 +32,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| housing(design, "voltage", |figure| Some(times(figure, 0.1))),
         },
-        Kind { name: "housing that is not sealed", owed: Owed::Share(40, "it is dry there"), places: |design| housing(design, "sealed", |_| Some("false".to_owned())) },
+        Kind {
+            name: "housing that is not sealed",
+            owed: Owed::Share(40, "it is dry there"),
+            places: |design| housing(design, "sealed", |_| Some("false".to_owned())),
+        },
         Kind { name: "plugged on the neighbour's port", owed: Owed::All, places: mates_swapped },
         Kind { name: "plugged nowhere", owed: Owed::All, places: |design| without(design, "mates") },
         Kind { name: "bolted nowhere", owed: Owed::All, places: |design| without(design, "bolts-to") },
@@ -32,8 +44,16 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "wire kind for 45 degC", owed: Owed::All, places: |design| conductor(design, "rated", "45 degC") },
         Kind { name: "wire kind for a few volts", owed: Owed::All, places: |design| conductor(design, "voltage", "6 V") },
         Kind { name: "key of a wire misspelt", owed: Owed::All, places: key_misspelt },
-        Kind { name: "unit forgotten", owed: Owed::All, places: |design| written(design, |size| size.split(' ').next().unwrap_or_default().to_owned()) },
-        Kind { name: "unit of another quantity", owed: Owed::All, places: |design| written(design, |size| size.replace("mm2", "A")) },
+        Kind {
+            name: "unit forgotten",
+            owed: Owed::All,
+            places: |design| written(design, |size| size.split(' ').next().unwrap_or_default().to_owned()),
+        },
+        Kind {
+            name: "unit of another quantity",
+            owed: Owed::All,
+            places: |design| written(design, |size| size.replace("mm2", "A")),
+        },
     ]
 }
 
@@ -77,8 +97,10 @@ fn mates_swapped(design: &Netlist) -> Vec<Slip> {
     for pair in plugs.windows(2) {
         let [one, other] = pair else { continue };
         let (mine, its) = (one.says(design, "mates").unwrap_or_default(), other.says(design, "mates").unwrap_or_default());
-        let edits =
-            vec![Edit::Set(one.key("mates"), Value::String(its.clone())), Edit::Set(other.key("mates"), Value::String(mine.clone()))];
+        let edits = vec![
+            Edit::Set(one.key("mates"), Value::String(its.clone())),
+            Edit::Set(other.key("mates"), Value::String(mine.clone())),
+        ];
         let slip = Slip::with(format!("{} and {}", one.label, other.label), edits);
         slips.push(slip.naming([one.label.clone(), other.label.clone(), mine, its]));
     }

@@ -48,10 +48,8 @@ fn wire_ends(design: &Netlist) -> Vec<(Item, &'static str, String)> {
 fn filled(design: &Netlist, end: &Item) -> Vec<(Item, &'static str, String)> {
     let housing = end.says(design, "housing").unwrap_or_default();
     let order = positions(design, &housing);
-    let mut here: Vec<_> = wire_ends(design)
-        .into_iter()
-        .filter(|(wire, _, text)| wire.owner == end.owner && place(text).0 == end.name)
-        .collect();
+    let mut here: Vec<_> =
+        wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == end.owner && place(text).0 == end.name).collect();
     here.sort_by_key(|(_, _, text)| order.iter().position(|label| *label == place(text).1));
     here
 }
@@ -193,7 +191,8 @@ fn splices_joined(design: &Netlist) -> Vec<Slip> {
     for loom in looms {
         for pair in splices(design, &loom).windows(2) {
             let [kept, gone] = pair else { continue };
-            let moved: Vec<_> = wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == loom && text == gone).collect();
+            let moved: Vec<_> =
+                wire_ends(design).into_iter().filter(|(wire, _, text)| wire.owner == loom && text == gone).collect();
             let between = wires(design).into_iter().any(|wire| {
                 let ends = [wire.says(design, "from"), wire.says(design, "to")];
                 wire.owner == loom && ends.contains(&Some(kept.clone())) && ends.contains(&Some(gone.clone()))
@@ -229,8 +228,10 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
         if one.says(design, "ring") != other.says(design, "ring") || joined(design, &mine, &its) {
             continue;
         }
-        let edits =
-            vec![Edit::Set(one.key("bolts-to"), Value::String(its.clone())), Edit::Set(other.key("bolts-to"), Value::String(mine.clone()))];
+        let edits = vec![
+            Edit::Set(one.key("bolts-to"), Value::String(its.clone())),
+            Edit::Set(other.key("bolts-to"), Value::String(mine.clone())),
+        ];
         let slip = Slip::with(format!("{} and {}", one.label, other.label), edits);
         slips.push(slip.naming([one.label.clone(), other.label.clone(), mine, its]));
     }
@@ -242,5 +243,7 @@ fn joined(design: &Netlist, one: &str, other: &str) -> bool {
     let ((device, stud), (another, second)) = (place(one), place(other));
     let says = |stud: &str, key: &str| design.text(&["devices", &device, "ports", stud, key].map(str::to_owned));
     let chassis = design.text(&["devices", &device, "chassis"].map(str::to_owned)).is_some();
-    one == other || (device == another && (chassis || says(&stud, "role") == says(&second, "role") && says(&stud, "signal") == says(&second, "signal")))
+    one == other
+        || (device == another
+            && (chassis || says(&stud, "role") == says(&second, "role") && says(&stud, "signal") == says(&second, "signal")))
 }

@@ -29,7 +29,8 @@ pub fn write(checked: &Checked, entry: &Entry<'_>, look: Look, out: &mut dyn Wri
     }
     pairs(&[("also", &format!("{more} of the same cause, one place to look at for all:"))], look, out)?;
     for other in &entry.others {
-        let line = format!("{}: {}[{}]: {}", checked.place(other.primary.span), other.level, other.rule, printable(&other.headline));
+        let line =
+            format!("{}: {}[{}]: {}", checked.place(other.primary.span), other.level, other.rule, printable(&other.headline));
         flow("    ", "      ", &commandless(line), look, out)?;
     }
     Ok(())

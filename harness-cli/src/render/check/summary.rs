@@ -14,7 +14,10 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::{Summary, Unjudged, finding::{Judged, Level}};
+use harness_core::{
+    Summary, Unjudged,
+    finding::{Judged, Level},
+};
 use std::io::{self, Write};
 
 /// What every report ends with.
@@ -41,8 +44,7 @@ fn all(checked: &Checked) -> impl Iterator<Item = &Judged> + Clone {
 /// are.
 #[must_use]
 pub fn counts(checked: &Checked) -> [(Level, usize); 4] {
-    Level::ALL
-        .map(|level| (level, all(checked).filter(|finding| finding.counts() && finding.level == level).count()))
+    Level::ALL.map(|level| (level, all(checked).filter(|finding| finding.counts() && finding.level == level).count()))
 }
 
 /// Writes what was checked in one design and what was found; `folds` says whether findings were held back, `fail_on` what fails the check.
@@ -126,7 +128,11 @@ fn held_back(checked: &Checked, fail_on: Level) -> String {
     let held: Vec<&Judged> = checked.held_back().collect();
     match held.len() {
         0 => String::new(),
-        one => format!("{} that may follow from the reading mistakes{}; `--all` shows them", counted(one, "finding"), failing(&held, fail_on)),
+        one => format!(
+            "{} that may follow from the reading mistakes{}; `--all` shows them",
+            counted(one, "finding"),
+            failing(&held, fail_on)
+        ),
     }
 }
 

@@ -15,7 +15,9 @@ use crate::{
     },
     terminal::Look,
 };
-use harness_core::inspect::{Against, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way};
+use harness_core::inspect::{
+    Against, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way,
+};
 use std::io::{self, Write};
 
 /// Longer lists are cut; JSON has them whole.
@@ -53,7 +55,9 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     let mut rows: Vec<(&str, String)> = Vec::new();
     rows.extend(trace.capacity.as_ref().map(|capacity| ("capacity", capacity.to_string())));
     let beside: Vec<String> = trace.neighbours.iter().map(neighbour).collect();
-    rows.extend(trace.neighbours.first().map(|first| ("beside", format!("in mode `{}`: {}", printable(&first.mode), few(&beside)))));
+    rows.extend(
+        trace.neighbours.first().map(|first| ("beside", format!("in mode `{}`: {}", printable(&first.mode), few(&beside)))),
+    );
     if trace.kind != "fuse" {
         let fuse = |fuse: &harness_core::inspect::Fuse| {
             let rating = fuse.rating.map_or_else(|| "of unknown rating".to_owned(), |rating| rating.to_string());
@@ -226,7 +230,8 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
         (None, Outcome::Burns) => format!("`{wire}` heats up from {} without limit", short.start),
         (None, _) => format!("`{wire}` stays at {} of {limit}", short.reached),
     };
-    let flows = short.ends.map_or_else(|| "it flows for as long as the source lasts".to_owned(), |time| format!("it flows for {time}"));
+    let flows =
+        short.ends.map_or_else(|| "it flows for as long as the source lasts".to_owned(), |time| format!("it flows for {time}"));
     let stands = match short.stands {
         Some(time) => format!("{flows}, `{wire}` withstands it for {time}"),
         None => format!("{flows}, `{wire}` withstands it without limit of time"),
@@ -252,7 +257,11 @@ fn verdict(trace: &Trace) -> String {
     match (least, beyond.is_empty()) {
         (None, _) => format!("no limit of its own is checked; {found}"),
         (Some(least), true) => {
-            format!("within its limits, the nearest is {} times the figure ({}); {found}{memory}", times(least.ratio), least.against.word())
+            format!(
+                "within its limits, the nearest is {} times the figure ({}); {found}{memory}",
+                times(least.ratio),
+                least.against.word()
+            )
         }
         (Some(_), false) => format!("over its limit: {}; {found}{memory}", beyond.join(", ")),
     }

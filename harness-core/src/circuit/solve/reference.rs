@@ -7,7 +7,10 @@ use crate::{
     quantity::{Ampere, Ohm, Volt, Watt},
 };
 use nalgebra::{DMatrix, DVector};
-use proptest::{prelude::*, test_runner::{RngSeed, TestRunner}};
+use proptest::{
+    prelude::*,
+    test_runner::{RngSeed, TestRunner},
+};
 
 /// Resistances over seven decades.
 fn ohms() -> impl Strategy<Value = Ohm> {
@@ -224,7 +227,7 @@ fn random_networks_agree_with_dense_analysis() {
 fn random_networks_with_constant_power_agree() {
     try_all(&circuits(4), |circuit| {
         let state = solve(circuit);
-        assert_eq!(state.unsettled, []);
+        assert!(state.unsettled.is_empty());
         compare(circuit, &state);
     });
 }

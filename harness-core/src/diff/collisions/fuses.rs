@@ -187,7 +187,9 @@ impl<'a> Metal<'a> {
         let joined = |path: &str, rest: &str| if rest.is_empty() { path.to_owned() } else { format!("{path}.{rest}") };
         let mut names = Vec::new();
         if key.kind == Kind::End {
-            for fact in [Attribute::Mates, Attribute::BoltsTo, Attribute::LandsOn].into_iter().flat_map(|name| self.facts(key, name)) {
+            for fact in
+                [Attribute::Mates, Attribute::BoltsTo, Attribute::LandsOn].into_iter().flat_map(|name| self.facts(key, name))
+            {
                 if let Some(Item::Thing(port, behind)) = fact.items.first() {
                     let port = joined(&port.path, behind);
                     names.push(joined(&port, rest));

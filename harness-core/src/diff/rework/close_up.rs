@@ -203,7 +203,8 @@ pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: 
         detail.push("all covers on, key still out, contactors open".to_owned());
         trained(format!("put service disconnect {} back in", names(&disconnects)), detail, restore(&disconnects));
     }
-    let tests = before(When::Armed).or_else(|| if disconnects.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None });
+    let tests = before(When::Armed)
+        .or_else(|| if disconnects.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None });
     let mut detail: Vec<String> = tests.into_iter().collect();
     detail.push("all covers on, nobody near the ends".to_owned());
     trained("switch voltage class B on".to_owned(), detail, restore(&sources));

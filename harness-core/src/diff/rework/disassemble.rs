@@ -31,7 +31,13 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
     if !disconnects.is_empty() || !high.is_empty() {
         high_voltage_off(&disconnects, &high, steps);
     } else if !low.is_empty() {
-        steps.push(Stage::MakeSafe, None, "switch everything off, take the key out, unplug any charger".to_owned(), Vec::new(), Vec::new());
+        steps.push(
+            Stage::MakeSafe,
+            None,
+            "switch everything off, take the key out, unplug any charger".to_owned(),
+            Vec::new(),
+            Vec::new(),
+        );
     }
     for key in &low {
         let negative = things.get(*key).and_then(|thing| thing.fact(Attribute::Negative)).and_then(|fact| fact.items.first());
@@ -237,10 +243,16 @@ pub(super) fn housings(plan: &Plan<'_>, new: &Inventory, steps: &mut Steps) {
         if turns.iter().any(|turn| turn.fact == Attribute::Housing) {
             if !seats.is_empty() {
                 let moved: Vec<String> = seats.iter().map(|(key, at)| format!("{} to {}", lead(key), place(at))).collect();
-                let (how, then) = if recrimped { ("unpin all wires and fit the new contacts", "then pin") } else { ("unpin all wires with their contacts", "then re-pin") };
+                let (how, then) = if recrimped {
+                    ("unpin all wires and fit the new contacts", "then pin")
+                } else {
+                    ("unpin all wires with their contacts", "then re-pin")
+                };
                 detail.push(format!("{how}, {then} cavity by cavity: {}", list(&moved)));
             }
-            detail.push("cavity plugs and seals move over too; make sure that contacts and secondary lock have clicked in".to_owned());
+            detail.push(
+                "cavity plugs and seals move over too; make sure that contacts and secondary lock have clicked in".to_owned(),
+            );
         }
         if recrimped && !seats.is_empty() {
             let wires: Vec<String> = seats.iter().map(|(key, _)| lead(key)).collect();

@@ -165,7 +165,9 @@ fn ground_leads(plan: &Plan<'_>, names: &BTreeMap<Key, Key>, work: &mut Steps) {
         let pole = built.fact(source, Attribute::Negative).and_then(|fact| fact.items.first());
         pole.and_then(|pole| plan::thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some())
     };
-    let is_on = |built: &BenchState, end: &Key, stud: Option<Key>| stud.is_some() && built.mate(end).and_then(Item::thing) == stud.as_ref();
+    let is_on = |built: &BenchState, end: &Key, stud: Option<Key>| {
+        stud.is_some() && built.mate(end).and_then(Item::thing) == stud.as_ref()
+    };
     work.merge(Stage::Unmate, Stage::MakeSafe, |source, end| {
         is_on(plan.before, end, ground(plan.before, &new_name(source))).then(|| Action::Part(old_name(end)))
     });

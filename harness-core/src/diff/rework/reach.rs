@@ -112,7 +112,9 @@ impl Reach {
 pub(super) fn mated(built: &BenchState, place: &Item) -> Option<Item> {
     let Item::Thing(end, cavity) = place else { return None };
     match built.mate(end)? {
-        Item::Thing(mate, _) if [Attribute::BoltsTo, Attribute::LandsOn].iter().any(|fact| built.fact(end, *fact).is_some()) => Some(Item::Thing(mate.clone(), String::new())),
+        Item::Thing(mate, _) if [Attribute::BoltsTo, Attribute::LandsOn].iter().any(|fact| built.fact(end, *fact).is_some()) => {
+            Some(Item::Thing(mate.clone(), String::new()))
+        }
         Item::Thing(mate, _) => Some(Item::Thing(mate.clone(), cavity.clone())),
         Item::Word(_) => None,
     }

@@ -37,7 +37,8 @@ pub(super) fn given(network: &Network) -> IdVec<WireId, Option<Given>> {
     let limits = Limits::new(network);
     let each = model.wires().map(|(_, wire)| {
         let said = wire.current.or_else(|| of_cable(network, wire));
-        said.map(|at| Given { amps: at.value, by: GivenBy::Design(at.span), modes: runs(network, wire) }).or_else(|| limits.of(wire))
+        said.map(|at| Given { amps: at.value, by: GivenBy::Design(at.span), modes: runs(network, wire) })
+            .or_else(|| limits.of(wire))
     });
     each.collect()
 }
@@ -105,7 +106,8 @@ impl Limits {
             for pole in [edge.a, edge.b] {
                 has_more[wide.of(pole)] |= more;
                 if let Some((id, amps, modes)) = limit {
-                    let given = fed.0.entry(narrow.of(pole)).or_insert(Given { amps: Ampere::ZERO, by: GivenBy::Limit(id), modes });
+                    let given =
+                        fed.0.entry(narrow.of(pole)).or_insert(Given { amps: Ampere::ZERO, by: GivenBy::Limit(id), modes });
                     given.amps += amps;
                 }
             }

@@ -75,7 +75,8 @@ pub(in crate::electrical) fn loading(
     }
     for mode in modes {
         let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
-        let may: IdVec<WireId, Ampere> = flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
+        let may: IdVec<WireId, Ampere> =
+            flows.iter().map(|(wire, amps)| may_carry(network, mode, &loading, wire, *amps)).collect();
         let may = installation.with_given(mode.id, may);
         let beside = installation.beside(&may);
         for (wire, slot) in loading.iter_mut() {

@@ -110,7 +110,12 @@ struct Member {
 }
 
 /// The conductors of a group; `None` where what one of them may carry is not known.
-fn members(model: &Model, group: &Group, currents: &IdVec<WireId, Ampere>, beside: &IdVec<WireId, Beside>) -> Option<Vec<Member>> {
+fn members(
+    model: &Model,
+    group: &Group,
+    currents: &IdVec<WireId, Ampere>,
+    beside: &IdVec<WireId, Beside>,
+) -> Option<Vec<Member>> {
     group
         .iter()
         .map(|(id, _)| {

@@ -23,9 +23,7 @@ pub use exposure::{Exposure, Verdict};
 pub use strike::{Stage, Strike};
 
 use self::{exposure::Judge, parts::Parts, shorted::Returns};
-use super::{
-    Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker,
-};
+use super::{Electrical, ModeState, Protection, WireLoad, conductors::installation::Installation, modes::branches::Maker};
 use crate::{
     arena::IdVec,
     circuit::{
@@ -192,23 +190,29 @@ impl<'a> Pass<'a> {
     }
 
     /// Compares the fuse nearest the short with every other that carries it: the one that feeds what is shorted, or the first
-    /// on the way. A fuse that carries more than the nearest is not in series with it.
+    /// on the way. A fuse that carries more than the nearest is not in series with it, one that feeds what is shorted as well is beside
+    /// it, and of two with nothing between either may open. A short at what a source feeds past no fuse, such as the lead of a bank that
+    /// faces another one, is the fault of that source: no fuse is nearer to it than the other.
     fn overlap(&mut self, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
-        if stage.fuses.len() < 2 {
+        if stage.fuses.len() < 2 || self.unfused[short.0] {
             return;
         }
-        let feeds = |fuse: &ElementId| {
+        let feeds = |fuse: &ElementId, point: PointId| {
             let feeds = self.protection.feeds();
             let edge = self.parts.fuse_of(*fuse).edge;
             let place = feeds.partition_point(|feed| feed.edge < edge);
-            feeds.get(place).is_some_and(|feed| feed.edge == edge && feed.fed.iter().any(|cluster| self.protection.holds(*cluster, short.0)))
+            let feed = feeds.get(place).filter(|feed| feed.edge == edge);
+            feed.is_some_and(|feed| feed.fed.iter().any(|cluster| self.protection.holds(*cluster, point)))
         };
-        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse)).unwrap_or(0);
+        let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse, short.0)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
         let curve = |fuse: ElementId| self.parts.fuse_of(fuse).curve.as_ref();
         let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
         for (upper, upper_amps) in &stage.fuses {
-            if upper == lower || *upper_amps > *lower_amps * SERIES {
+            if upper == lower || *upper_amps > *lower_amps * SERIES || feeds(upper, short.0) || feeds(upper, short.1) {
+                continue;
+            }
+            if self.protection.in_series(self.parts.fuse_of(*upper).edge, self.parts.fuse_of(*lower).edge) {
                 continue;
             }
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };

@@ -50,7 +50,7 @@ impl<'a> Returns<'a> {
                 }
             }
             for (key, mut poles) in poles {
-                let is_ground = |point: &PointId| protection.is_ground(protection.cluster(*point));
+                let is_ground = |point: &PointId| protection.grounds(*point);
                 if poles.iter().any(is_ground) {
                     poles.retain(is_ground);
                 } else {

@@ -5,7 +5,9 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse::{FuseStandard, conventional_share, given_breaking_capacity, given_lowest_break, overload_share},
+        fuse::{
+            FuseStandard, conventional_share, full_range_standard, given_breaking_capacity, given_lowest_break, overload_share,
+        },
         fuse_time::FuseCurve,
     },
 };
@@ -68,13 +70,26 @@ pub fn passes(model: &Model, kind: &FuseKind) -> Option<Passes> {
     let rating = kind.rating?.value;
     let sure = match lowest_break_of(kind) {
         Some(lowest) => Some((lowest.value, lowest.source)),
-        None if kind.body.is_some_and(|body| body.value.overload().is_some()) => None,
-        None => curve_of(model, kind).and_then(|curve| curve.sure_to_open_at()),
+        None if is_full_range(model, kind) => None,
+        None => {
+            // Gates of a datasheet that begin further up leave those of the standard below them as they are.
+            let standard = standard_of(model, kind).and_then(|standard| FuseCurve::of_standard(rating, standard));
+            let promises = [curve_of(model, kind), standard].into_iter().flatten().filter_map(|curve| curve.sure_to_open_at());
+            promises.reduce(|a, b| if b.0 < a.0 { b } else { a })
+        }
     };
     // A full-range fuse with conventional currents satisfies the rule by its rating.
     let late = sure.filter(|(amps, _)| *amps > rating * conventional_share().value.get() * (1.0 + 1e-9));
     let amps = late.map_or(rating, |(amps, _)| rating.max(amps / overload_share().value.get()));
     Some(Passes { rating, amps, sure: late })
+}
+
+/// Whether a fuse is made to end every overload: by its category, or by a part of IEC 60269 that knows no other.
+fn is_full_range(model: &Model, kind: &FuseKind) -> bool {
+    match kind.body {
+        Some(body) => body.value.overload().is_some() && !body.value.is_back_up(),
+        None => kind.standard.is_some_and(|standard| full_range_standard(model.text(standard.value))),
+    }
 }
 
 /// What a fuse may let through for long.

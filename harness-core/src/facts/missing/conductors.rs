@@ -130,7 +130,10 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
             let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
             MissingFact::new(
                 wires.first().map_or(item.span, |wire| model[*wire].span),
-                format!("load and temperature of {} were not checked: the current between phases is not computed", list_of_first(&names, 3, 0)),
+                format!(
+                    "load and temperature of {} were not checked: the current between phases is not computed",
+                    list_of_first(&names, 3, 0)
+                ),
                 "no `current`",
                 "add `current` to the wire or its cable: what the motor or converter takes from each phase for long".to_owned(),
                 name.to_owned(),

@@ -5,7 +5,8 @@ use crate::{
     electrical::conductors::conductor::wall_of,
     facts::Facts,
     model::{ConductorId, EndKind, HousingId, LandingKindId, Mate, Model, PointId, PointKind, PortKind},
-    network::EdgeKind,
+    network::{EdgeKind, Potential},
+    text::Span,
 };
 use std::collections::BTreeSet;
 
@@ -26,19 +27,12 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut lacks: BTreeSet<(HousingId, Lacks)> = BTreeSet::new();
     let wired = wired(facts);
     let loaded = loaded(facts);
+    let mut unhoused: Vec<(Span, String)> = Vec::new();
     for (id, end) in model.ends() {
         let EndKind::Connector(housing) = end.kind else { continue };
         let partner = partner_housing(model, end.mate);
         if end.mate.is_some() && (housing.is_none() || partner == Some(None)) {
-            let name = model.end_name(id);
-            let which = if housing.is_none() { "it has" } else { "its partner has" };
-            findings.push(MissingFact::new(
-                end.span,
-                format!("the mating of `{name}` was not checked: {which} no housing"),
-                "no `housing`",
-                "name the housing of both, and define it under `parts: housings`".to_owned(),
-                name,
-            ));
+            unhoused.push((end.span, model.end_name(id)));
         }
         let Some(kind) = housing else { continue };
         let item = &model[kind];
@@ -57,10 +51,41 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             lacks.insert((kind, Lacks::Sealed));
         }
     }
+    unhoused.extend(bare_class_b(facts));
+    findings.extend(unhoused_note(unhoused));
     findings.extend(lacks.into_iter().map(|(kind, lacks)| housing_note(model, kind, lacks)));
     findings.extend(walls(model));
     findings.extend(points(facts));
     findings
+}
+
+/// Connectors of devices with class B that nothing mates and that have no housing.
+fn bare_class_b(facts: &Facts) -> Vec<(Span, String)> {
+    let model = facts.model();
+    let is_class_b = |held: Potential| held.domain().is_some_and(|domain| model[domain].is_class_b());
+    let bare = facts.connectors().iter().filter(|connector| {
+        connector.partner.is_none()
+            && matches!(connector.own.at, Mate::Port(_))
+            && connector.own.housing.is_none()
+            && connector.contacts.iter().any(|contact| is_class_b(contact.held))
+    });
+    bare.map(|connector| (connector.own.place, model.mate_name(connector.own.at))).collect()
+}
+
+/// One note for all connectors without a housing.
+fn unhoused_note(unhoused: Vec<(Span, String)>) -> Option<MissingFact> {
+    let mut all = unhoused.into_iter();
+    let (place, name) = all.next()?;
+    let others: Vec<(Span, String)> = all.collect();
+    let unchecked = match others.len() {
+        0 => format!("mating, wires per cavity and voltage class of `{name}` were not checked: it or its partner has no housing"),
+        more => format!(
+            "mating, wires per cavity and voltage class of {} connectors were not checked: they or their partners have no housing",
+            more + 1
+        ),
+    };
+    let remedy = "name the housing of both halves (`housing`), and define it under `parts: housings`".to_owned();
+    Some(MissingFact { others, ..MissingFact::new(place, unchecked, "no `housing` here or at its partner", remedy, name) })
 }
 
 /// Kinds of points for bare wires that say too little of what they take.

@@ -33,11 +33,13 @@ pub struct MissingFact {
     pub thing: String,
     /// The figure that was taken in its place, with its source.
     pub taken: Option<String>,
+    /// Further things that lack the same, with their places: one cause is one note.
+    pub others: Vec<(Span, String)>,
 }
 
 impl MissingFact {
     fn new(place: Span, unchecked: String, lacks: &'static str, remedy: String, thing: String) -> Self {
-        Self { place, unchecked, lacks, remedy, thing, taken: None }
+        Self { place, unchecked, lacks, remedy, thing, taken: None, others: Vec::new() }
     }
 }
 

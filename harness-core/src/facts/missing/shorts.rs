@@ -7,13 +7,37 @@ use crate::{
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
     facts::Facts,
-    model::{ElementId, ElementKind, FuseKindId, Model},
+    model::{ElementId, ElementKind, FuseKindId, Model, WireId},
     wording::count,
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = times(facts);
     findings.extend(breaking(facts));
+    findings.extend(ends(facts));
+    findings
+}
+
+/// Conductors that a source feeds past no fuse and that end at something of which nothing is known, one note for each end.
+fn ends(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let reported: Vec<WireId> = facts.dangling().iter().flat_map(|dangling| &dangling.wires).map(|end| end.wire).collect();
+    let mut findings = Vec::new();
+    for unfused in facts.electrical().protection().unfused() {
+        let source = model.element_name(unfused.source);
+        // A wire that ends at nothing is a fault of its own.
+        for run in unfused.to_unknown.iter().filter(|run| !run.wires.iter().any(|wire| reported.contains(wire))) {
+            let Some(wire) = run.wires.last() else { continue };
+            let (name, end) = (model.wire_name(*wire), model.point_name(run.load));
+            findings.push(MissingFact::new(
+                model[*wire].span,
+                format!("whether wire `{name}` needs a fuse was not checked: `{source}` feeds it past none, and what `{end}` is is not given"),
+                "ends at a point without a role, a signal or a domain",
+                format!("add `role` to `{end}`, such as `role: supply` where it takes current or passes it on, or put a fuse near the source"),
+                end,
+            ));
+        }
+    }
     findings
 }
 

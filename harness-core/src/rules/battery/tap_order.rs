@@ -1,4 +1,4 @@
-//! Each tap stands one cell above the one before it.
+//! Each tap is one cell above the one before it, over all ports of a monitor.
 
 use crate::{
     analysis::Analysis,
@@ -16,7 +16,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/tap-order",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "taps of a string that do not rise by one cell or module each: exchanged, shifted or reversed wires",
+        finds: "taps of a string that do not rise by one cell or module each: swapped, shifted or reversed wires or plugs",
         docs: include_str!("tap_order.md"),
     },
     check,
@@ -30,7 +30,74 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .iter()
             .any(|string| !string.is_straight() && batteries.height(string.top).is_some_and(|(at, _)| at == tree))
     };
-    analysis.facts().taps().iter().filter_map(|group| judge(analysis, batteries, &turned, group)).collect()
+    let groups = analysis.facts().taps();
+    let mut findings: Vec<Finding> = groups.iter().filter_map(|group| judge(analysis, batteries, &turned, group)).collect();
+    let restarting = |group: &TapGroup| group.port.is_some();
+    for ports in groups.chunk_by(|a, b| restarting(a) && restarting(b) && a.device == b.device) {
+        findings.extend(between_ports(analysis, groups, &turned, ports));
+    }
+    findings
+}
+
+/// The finding about ports of one device, each counted from its own first tap, of which one is not above the one before: its first tap
+/// is at the last tap of the port before, or one step above it.
+fn between_ports(
+    analysis: &Analysis,
+    all: &[TapGroup],
+    turned: &dyn Fn(u32) -> bool,
+    ports: &[TapGroup],
+) -> Option<Finding> {
+    let range = |group: &TapGroup| -> Option<(u32, f64, f64)> {
+        let known: Vec<(u32, f64)> = group.taps.iter().filter_map(|tap| tap.height.map(|(tree, volts)| (tree, volts.get()))).collect();
+        let (tree, _) = *known.first()?;
+        let of_tree = || known.iter().filter(|(other, _)| *other == tree).map(|(_, volts)| *volts);
+        (known.len() == group.taps.len() && !turned(tree)).then_some(())?;
+        Some((tree, of_tree().reduce(f64::min)?, of_tree().reduce(f64::max)?))
+    };
+    let share = tap_step().value.get();
+    for pair in ports.windows(2) {
+        let [lower, upper] = pair else { continue };
+        let (Some((tree, low_start, low_end)), Some((other, high_start, high_end))) = (range(lower), range(upper)) else { continue };
+        let count = lower.taps.len().saturating_sub(1) + upper.taps.len().saturating_sub(1);
+        let step = (low_end - low_start + high_end - high_start) / (count.max(1) as f64);
+        let rise = high_start - low_end;
+        // Two strings side by side begin at one height.
+        let is_beside = (high_start - low_start).abs() <= share * step;
+        let fits = rise >= -share * step && rise <= (1.0 + share) * step;
+        let is_between = |tap: &Tap| tap.height.is_some_and(|(at, volts)| at == tree && volts.get() > low_end && volts.get() < high_start);
+        let is_filled = all.iter().any(|group| group.device != lower.device && group.taps.iter().any(is_between));
+        let are_swapped = high_end <= low_start + share * step;
+        // Ports that measure mostly the same cells watch each other.
+        let overlap = (low_end - high_start).max(0.0);
+        let is_double = !are_swapped && overlap > 0.5 * f64::min(low_end - low_start, high_end - high_start);
+        if tree != other || step <= 0.0 || is_beside || fits || is_filled || is_double {
+            continue;
+        }
+        let (last, first) = (lower.taps.last()?, upper.taps.first()?);
+        let (one, two) = (&lower.name, &upper.name);
+        let way = if rise < 0.0 { "below" } else { "above" };
+        let where_it_is = format!("tap {} of `{two}` is {} {way} tap {} of `{one}`", first.number, Volt::new(rise.abs()), last.number);
+        let (headline, help) = if are_swapped {
+            (format!("the tap plugs of `{one}` and `{two}` are swapped: {where_it_is}"), format!("swap the plugs of `{one}` and `{two}`"))
+        } else {
+            (
+                format!("the taps of `{two}` do not go on where those of `{one}` end: {where_it_is}"),
+                format!("lead tap {} of `{two}` to the point of tap {} of `{one}`, or one step above it", first.number, last.number),
+            )
+        };
+        let model = analysis.model();
+        return Some(
+            RULE.finding(first.span, headline)
+                .label("first tap of this port")
+                .context(last.span, "last tap of the port before")
+                .figure("step from port to port", Volt::new(rise))
+                .figure("most steps", format!("{}; none to one and a half of it passes, {}", Volt::new(step), tap_step().source))
+                .help(format!("{help}; unplug both first"))
+                .concerns(model.point_name(first.point))
+                .concerns(model.point_name(last.point)),
+        );
+    }
+    None
 }
 
 /// A step between two taps.
@@ -38,7 +105,7 @@ struct Step<'t> {
     low: &'t Tap,
     high: &'t Tap,
     volts: f64,
-    /// How many numbers lie between.
+    /// By how much the numbers differ.
     cells: f64,
 }
 
@@ -49,20 +116,25 @@ fn judge(analysis: &Analysis, batteries: &Batteries, turned: &dyn Fn(u32) -> boo
         .filter_map(|pair| {
             let [low, high] = pair else { return None };
             let ((below, from), (above, to)) = (low.height?, high.height?);
-            let cells = f64::from(high.number.checked_sub(low.number).filter(|cells| *cells > 0)?);
+            let cells = f64::from(high.number.checked_sub(low.number)?);
             (below == above).then_some(Step { low, high, volts: to.get() - from.get(), cells })
         })
         .collect();
-    let mut sizes: Vec<f64> = steps.iter().map(|step| step.volts.abs() / step.cells).collect();
+    let counted = steps.iter().filter(|step| step.cells > 0.0);
+    let mut sizes: Vec<f64> = counted.map(|step| step.volts.abs() / step.cells).collect();
     sizes.sort_by(f64::total_cmp);
     let usual = *sizes.get(sizes.len() / 2)?;
     let share = tap_step().value.get();
     let is_off = |step: &&Step<'_>| {
+        // The last tap of one port and the first of the next have one number and are one point.
+        if step.cells == 0.0 {
+            return step.volts.abs() > share * usual;
+        }
         let each = step.volts / step.cells;
         each <= 0.0 || (each - usual).abs() > share * usual
     };
     let off: Vec<&Step<'_>> = steps.iter().filter(is_off).collect();
-    // Steps that differ by rounding alone are equal, and the lowest tells the fault.
+    // Steps that differ by rounding alone are equal, and the lowest shows the fault.
     let rounded = |step: &Step<'_>| (step.volts * 1e6).round();
     let worst = off.iter().min_by(|a, b| rounded(a).total_cmp(&rounded(b)))?;
     finding(analysis, batteries, group, &taps, (worst, usual, off.len(), steps.len()))
@@ -78,29 +150,29 @@ fn finding(
     let model = analysis.model();
     let (low, high) = (worst.low.number, worst.high.number);
     let way = if worst.volts < 0.0 { "below" } else { "above" };
-    let stands = match worst.volts.abs() {
-        volts if volts < 1e-9 => format!("tap {high} stands as high as tap {low}"),
-        volts => format!("tap {high} stands {} {way} tap {low}", Volt::new(volts)),
+    let is_at = match worst.volts.abs() {
+        volts if volts < 1e-9 => format!("tap {high} is at the potential of tap {low}"),
+        volts => format!("tap {high} is {} {way} tap {low}", Volt::new(volts)),
     };
     let one = Volt::new(usual);
     let name = &group.name;
     let (headline, help) = match mistake(taps) {
         Mistake::Reversed => (
-            format!("the taps of `{name}` run the other way: {stands}"),
-            format!("reverse the {} wires of `{name}`, so that tap 0 lies at the negative end", taps.len()),
+            format!("the taps of `{name}` run the other way: {is_at}"),
+            format!("reverse the {} wires of `{name}`, so that tap 0 is at the negative end", taps.len()),
         ),
-        Mistake::Exchanged(a, b) => (
-            format!("taps {} and {} of `{name}` are exchanged: {stands}", a.number, b.number),
-            format!("exchange the wires at `{}` and `{}`", model.point_name(a.point), model.point_name(b.point)),
+        Mistake::Swapped(a, b) => (
+            format!("taps {} and {} of `{name}` are swapped: {is_at}", a.number, b.number),
+            format!("swap the wires at `{}` and `{}`", model.point_name(a.point), model.point_name(b.point)),
         ),
         Mistake::Other => (
-            format!("the taps of `{name}` do not rise one by one: {stands}, one step is {one}"),
+            format!("the taps of `{name}` do not rise one by one: {is_at}, one step is {one}"),
             format!("lead the wire at `{}` to the point one step above tap {low}", model.point_name(worst.high.point)),
         ),
     };
     let mut finding = RULE
         .finding(worst.high.span, headline)
-        .label("does not stand one step above the tap before it")
+        .label("not one step above the tap before it")
         .context(worst.low.span, "the tap before it")
         .figure("step", Volt::new(worst.volts))
         .figure("most steps", format!("{one}; half to one and a half of it passes, {}", tap_step().source))
@@ -122,7 +194,7 @@ fn is_pole(analysis: &Analysis, point: PointId) -> bool {
 /// What would put the order right.
 enum Mistake<'t> {
     Reversed,
-    Exchanged(&'t Tap, &'t Tap),
+    Swapped(&'t Tap, &'t Tap),
     Other,
 }
 
@@ -136,7 +208,7 @@ fn mistake<'t>(taps: &[&'t Tap]) -> Mistake<'t> {
     let moved: Vec<&'t Tap> =
         taps.iter().zip(&sorted).filter(|(own, right)| own.point != right.point).map(|(own, _)| *own).collect();
     match moved.as_slice() {
-        [a, b] if taps.len() > 2 => Mistake::Exchanged(a, b),
+        [a, b] if taps.len() > 2 => Mistake::Swapped(a, b),
         [_, ..] if sorted.iter().rev().zip(taps).all(|(a, b)| a.point == b.point) => Mistake::Reversed,
         _ => Mistake::Other,
     }

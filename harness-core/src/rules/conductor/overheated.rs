@@ -122,7 +122,7 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
             finding = finding.figure("source", step.source);
         }
     }
-    beside(analysis, *id, finding, Some(&neighbours))
+    beside(analysis.facts(), *id, finding, Some(&neighbours))
 }
 
 /// A larger size, and the neighbours that it has to be kept apart from.
@@ -143,7 +143,7 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
     };
     match least_size_of(model, wire, amps, around) {
         Some(least) if amps > Ampere::ZERO => {
-            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis, &[(hot.id, least)]))
+            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis.facts(), &[(hot.id, least)]))
         }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }

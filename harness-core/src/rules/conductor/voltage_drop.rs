@@ -70,13 +70,13 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Fed::Load => {
             let what = kind_of(&element.kind);
             format!(
-                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; at most {most} may be lost",
+                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; the limit is {most}",
                 share(volts),
                 drop.nominal
             )
         }
         Fed::Battery => {
-            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; at most {most} may be lost")
+            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; the limit is {most}")
         }
     };
     let dearest = way.conductors.first();
@@ -151,7 +151,7 @@ fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec
     let model = analysis.model();
     match upsize::remedy(model, drop, conductors) {
         Remedy::Sizes(sizes) => {
-            let small = too_small(analysis, &sizes);
+            let small = too_small(analysis.facts(), &sizes);
             let help = match sizes.as_slice() {
                 [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
                 [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),

@@ -35,7 +35,8 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
     let is_class_b = |held: Potential| held.domain().is_some_and(|domain| model[domain].is_class_b());
     let (class_b, rest): (Vec<&Contact>, Vec<&Contact>) = connector.contacts.iter().partition(|contact| is_class_b(contact.held));
     let housings = connector.halves().filter_map(|half| Some((half, &model[half.housing?])));
-    if class_b.is_empty() || housings.clone().any(|(_, housing)| housing.mixed) {
+    // Where no housing is known nothing says what it is made for; `review/missing-fact` says so.
+    if class_b.is_empty() || housings.clone().next().is_none() || housings.clone().any(|(_, housing)| housing.mixed) {
         return None;
     }
     let class_a: Vec<&Contact> = rest
@@ -45,7 +46,7 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
     let highest = class_b.iter().filter_map(|contact| contact.held.domain()).map(|domain| &model[domain]);
     let highest = highest.max_by(|a, b| a.max.get().total_cmp(&b.max.get()))?;
     if class_a.is_empty() {
-        // Where the rating is too low as well, that is what has to be said: it is the graver and the more definite fault.
+        // Where the rating is too low as well, that is what has to be said: it is the more severe and the more definite fault.
         let is_enough = |rated: Option<At<RatedVoltage>>| {
             rated.is_none_or(|rated| rated.value.falls_short(highest.service(), Duty::Insulates).is_none())
         };

@@ -203,7 +203,8 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
     if let Kind::Mains(domain) | Kind::Stated(domain) = kind
         && let Some(stated) = model[domain].colours.first()
     {
-        finding = finding.context(stated.span, format!("`{}` has {}", model.text(model[domain].name), colours_in_words(&model[domain])));
+        finding = finding
+            .context(stated.span, format!("`{}` has {}", model.text(model[domain].name), colours_in_words(&model[domain])));
     }
     Some(finding)
 }
@@ -234,7 +235,13 @@ fn colours_in_words(domain: &Domain) -> String {
 }
 
 /// The warning about a line conductor in the colour of the neutral, or the other way round.
-fn mains_fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, Span), domain: DomainId) -> Option<Finding> {
+fn mains_fault(
+    facts: &Facts,
+    usage: &Usage,
+    id: WireId,
+    (colour, span): (WireColour, Span),
+    domain: DomainId,
+) -> Option<Finding> {
     let model = facts.model();
     let is_used = |by: &FxHashSet<(DomainId, Colour)>| by.contains(&(domain, colour.base));
     let is_neutral_colour = matches!(colour.base, Colour::Blue | Colour::White);

@@ -49,7 +49,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 }
                 let (first, second) = (model.element_name(*one), model.element_name(*other));
                 let finding = RULE
-                    .finding(*span, format!("`{first}` and `{second}` exclude each other, and both are closed{}", in_modes(model, &modes)))
+                    .finding(
+                        *span,
+                        format!("`{first}` and `{second}` exclude each other, and both are closed{}", in_modes(model, &modes)),
+                    )
                     .label("stated as exclusive here")
                     .context(model[*one].value_span, "closed")
                     .context(model[*other].value_span, "closed in the same mode")

@@ -38,7 +38,11 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
         (Some(end), _) => format!("add a wire to cavity `{}` of `{}`, {otherwise}", model.text(point.label), model.end_name(end)),
         (None, PointKind::Stud(_)) => match (ends.at_port(port).next(), model[port].kind) {
             (Some(end), _) => {
-                format!("add a wire to the {} `{}`, or write `need: optional` at the {what}", model[end].noun(), model.end_name(end))
+                format!(
+                    "add a wire to the {} `{}`, or write `need: optional` at the {what}",
+                    model[end].noun(),
+                    model.end_name(end)
+                )
             }
             (None, PortKind::Landing(_)) => format!(
                 "add an end with `lands-on: {}` and lead a wire to it, or write `need: optional` at the {what}",

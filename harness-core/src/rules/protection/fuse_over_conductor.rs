@@ -1,24 +1,15 @@
-//! A fuse opens before any conductor that it protects is overloaded.
+//! Fuses open before any conductor that they protect is overloaded.
 
 use crate::{
     analysis::Analysis,
-    electrical::{
-        conductors::conductor::least_size_of,
-        fuses::{
-            fuse::kind_of,
-            protection::{Feed, Return},
-        },
-    },
+    electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
     evidence::{beside, remedies},
+    facts::overfed::Overfed,
     finding::{Finding, Level, Remedy},
-    model::{ElementId, WireId},
+    model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
-    standards::{
-        capacity::Capacity,
-        fuse::{ConductorRule, largest_rating},
-    },
-    wording::{agree, and_more},
+    wording::{agree, and_more, count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -26,70 +17,67 @@ pub(super) static RULE: Rule = Rule {
         name: "protection/fuse-over-conductor",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a fuse rated above what the thinnest conductor it protects may carry",
+        finds: "a fuse, or fuses together, that let through more than the thinnest conductor they protect may carry",
         docs: include_str!("fuse_over_conductor.md"),
     },
     check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let protection = analysis.electrical().protection();
-    let mut findings = Vec::new();
-    for feed in protection.feeds() {
-        let fed = protection.wires_behind(feed);
-        // What is a feed with one contact closed and a return with another is judged as a feed.
-        let returns = protection.returns(feed.fuse).iter().filter(|found| fed.binary_search(&found.wire).is_err());
-        let returns = returns.map(|Return { wire, of, .. }| Guarded { wire: *wire, of: Some(*of) });
-        let behind: Vec<Guarded> = fed.iter().map(|wire| Guarded { wire: *wire, of: None }).chain(returns).collect();
-        findings.extend(finding(analysis, feed, &behind));
-    }
-    findings
+    let overfed = analysis.facts().overfed();
+    let same = |a: &Overfed, b: &Overfed| a.by.iter().map(|one| one.element).eq(b.by.iter().map(|one| one.element));
+    let groups = overfed.chunk_by(same).filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
+    groups.filter_map(|group| finding(analysis, group)).collect()
 }
 
-/// A conductor that goes by a fuse.
-#[derive(Debug, Clone, Copy)]
-struct Guarded {
-    wire: WireId,
-    /// The load or source whose return it is; `None` for a feed.
-    of: Option<ElementId>,
-}
-
-fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Finding> {
+fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     let model = analysis.model();
-    let element = &model[feed.fuse];
-    let kind = kind_of(model, feed.fuse)?;
-    let rating = kind.rating?;
-    let allowed = |amps: Ampere| largest_rating(ConductorRule::default(), amps);
-    let mut over: Vec<(Guarded, Capacity)> = behind
-        .iter()
-        .filter_map(|guarded| Some((*guarded, analysis.electrical().capacity(guarded.wire)?)))
-        .filter(|(_, capacity)| rating.value > allowed(capacity.amps).value)
-        .collect();
-    over.sort_by(|a, b| a.1.amps.get().total_cmp(&b.1.amps.get()).then(a.0.wire.cmp(&b.0.wire)));
-    let (thinnest, least) = over.first()?;
+    let thinnest = group.first()?;
+    let fuse = thinnest.by.iter().find(|feeder| feeder.is_fuse)?.element;
+    let element = &model[fuse];
     let wire = &model[thinnest.wire];
-    let (fuse, name) = (model.element_name(feed.fuse), model.wire_name(thinnest.wire));
-    let excess = Ampere::new(rating.value.get() - allowed(least.amps).value.get());
-    let others = match over.len() - 1 {
+    let name = model.wire_name(thinnest.wire);
+    let allowance = &thinnest.allowance;
+    let others = match group.len() - 1 {
         0 => String::new(),
         more => format!(",{} {} too thin for it", and_more(more, "wire"), agree(more, "is", "are")),
     };
-    let place = match thinnest.of {
-        None => format!("thinnest conductor behind `{fuse}`: {}", least.amps),
-        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), least.amps),
+    let takes = match allowance.together {
+        1 => format!("wire `{name}` takes"),
+        cables => format!("wire `{name}` and {} beside it take", count(cables - 1, "wire")),
     };
+    let place = match thinnest.of {
+        None => format!("thinnest conductor behind `{}`: {}", model.element_name(fuse), allowance.capacity.amps),
+        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), allowance.capacity.amps),
+    };
+    let rating = kind_of(model, fuse).and_then(|kind| kind.rating);
+    let rated = rating.map_or(thinnest.amps, |rating| rating.value);
     let mut finding = RULE
-        .finding(
-            element.value_span,
-            format!("fuse `{fuse}` passes {}, {excess} over what wire `{name}` takes{others}", rating.value),
-        )
-        .label(format!("rated {}", rating.value))
-        .context(wire.size.map_or(wire.span, |size| size.span), place)
-        .figure("rating", rating.value)
-        .figure("capacity", least)
-        .figure("rule", format!("rating not above capacity; {}", allowed(least.amps).source))
-        .help(format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`"))
-        .concerns(fuse);
+        .finding(element.value_span, headline(analysis, thinnest, &takes, &others))
+        .label(format!("rated {rated}"))
+        .context(wire.size.map_or(wire.span, |size| size.span), place);
+    for feeder in &thinnest.by {
+        finding = finding.figure(
+            if feeder.is_fuse { "rating" } else { "limit" },
+            match thinnest.by.len() {
+                1 => feeder.amps.to_string(),
+                _ => format!("{} of `{}`", feeder.amps, model.element_name(feeder.element)),
+            },
+        );
+    }
+    if let Some((sure, source)) = thinnest.sure {
+        finding = finding.figure("sure to open", format!("from {sure}; {source}"));
+    }
+    finding = finding.figure("capacity", &allowance.capacity);
+    if allowance.together > 1 {
+        finding = finding.figure("together", format!("{} by the way that they share the current", allowance.amps));
+    }
+    finding = finding
+        .figure("rule", format!("at most {}; {}", allowance.amps, allowance.source))
+        .help(remedy(analysis, thinnest, fuse));
+    for feeder in &thinnest.by {
+        finding = finding.concerns(model.element_name(feeder.element));
+    }
     if let Some(of) = thinnest.of {
         let what = if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
@@ -98,26 +86,71 @@ fn finding(analysis: &Analysis, feed: &Feed, behind: &[Guarded]) -> Option<Findi
         };
         finding = finding.figure("return", what);
     }
-    if rating.span.file != element.value_span.file || rating.span.start.abs_diff(element.value_span.start) > 0 {
+    if let Some(rating) = rating.filter(|at| at.span.file != element.value_span.file || at.span.start != element.value_span.start)
+    {
         finding = finding.context(rating.span, "the rating");
     }
-    for step in &least.chain {
+    for step in &allowance.capacity.chain {
         finding = finding.figure("source", step.source);
     }
-    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
-    let finding = candidates(analysis, feed.fuse, rating.value, &over).into_iter().fold(finding, Finding::remedy);
-    Some(over.iter().fold(finding, |finding, (guarded, _)| finding.concerns(model.wire_name(guarded.wire))))
+    finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
+    let finding = candidates(analysis, fuse, group).into_iter().fold(finding, Finding::remedy);
+    Some(group.iter().fold(finding, |finding, over| finding.concerns(model.wire_name(over.wire))))
+}
+
+fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> String {
+    let model = analysis.model();
+    let names: Vec<String> = over.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let who = match (over.by.as_slice(), over.by.iter().all(|feeder| feeder.is_fuse)) {
+        ([_], _) => format!("fuse {} passes", list(&names)),
+        (_, true) => format!("fuses {} together pass", list(&names)),
+        (_, false) => format!("{} together give", list(&names)),
+    };
+    match over.sure {
+        // What the fuse lets through for long is below it: that it opens late is the fault.
+        Some((sure, _)) => {
+            let name = over.by.iter().find(|feeder| feeder.is_fuse).map(|feeder| model.element_name(feeder.element));
+            let name = name.unwrap_or_default();
+            format!("fuse `{name}` is sure to open only from {sure}, too late for what {takes}, {}{others}", over.allowance.amps)
+        }
+        None => {
+            let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
+            format!("{who} {}, {excess} over what {takes}{others}", over.amps)
+        }
+    }
+}
+
+/// What to do in general.
+fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
+    let model = analysis.model();
+    let name = model.wire_name(over.wire);
+    if let Some((sure, _)) = over.sure {
+        let fuse = model.element_name(fuse);
+        return format!(
+            "fit a full-range fuse for `{fuse}`, or one in series with it, that is sure to open at 1.45 times {}; a back-up fuse breaks \
+             short circuits only, and between its rating and {sure} nothing protects `{name}`",
+            over.allowance.amps
+        );
+    }
+    if over.by.len() > 1 {
+        return format!("put a fuse of {} or less before `{name}`, or use a larger conductor for it", over.allowance.amps);
+    }
+    format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`")
 }
 
 /// A smaller fuse of its series, else larger sizes for all that are too thin.
-fn candidates(analysis: &Analysis, fuse: ElementId, rating: Ampere, over: &[(Guarded, Capacity)]) -> Vec<Remedy> {
+fn candidates(analysis: &Analysis, fuse: ElementId, group: &[Overfed]) -> Vec<Remedy> {
     let model = analysis.model();
-    let Some((_, least)) = over.first() else { return Vec::new() };
-    let smaller = remedies::ratings_made(model, fuse).into_iter().rev().filter(|made| *made <= least.amps);
-    let mut candidates = remedies::refused(analysis.facts(), fuse, smaller.take(2));
-    let sizes = over.iter().map(|(guarded, _)| {
-        let beside = analysis.electrical().loading(guarded.wire).beside;
-        Some((guarded.wire, least_size_of(model, &model[guarded.wire], rating, beside)?))
+    let Some(thinnest) = group.first().filter(|over| over.sure.is_none()) else { return Vec::new() };
+    let mut candidates = Vec::new();
+    if thinnest.by.len() == 1 {
+        let smaller = remedies::ratings_made(model, fuse).into_iter().rev().filter(|made| *made <= thinnest.allowance.amps);
+        candidates.extend(remedies::refused(analysis.facts(), fuse, smaller.take(2)));
+    }
+    let sizes = group.iter().map(|over| {
+        let beside = analysis.electrical().loading(over.wire).beside;
+        let alone = over.allowance.together == 1;
+        Some((over.wire, least_size_of(model, &model[over.wire], over.amps, beside).filter(|_| alone)?))
     });
     let sizes: Option<Vec<_>> = sizes.collect();
     candidates.extend(sizes.and_then(|sizes| remedies::sized(analysis.facts(), &sizes)));

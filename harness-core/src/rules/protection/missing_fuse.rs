@@ -1,12 +1,16 @@
-//! Nothing that takes current is fed from a source past no fuse.
+//! Nothing that takes or gives current is fed from a source past no fuse.
 
 use crate::{
     analysis::Analysis,
-    electrical::fuses::protection::{Run, Unfused},
+    electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
+    facts::overfed::Overfed,
     finding::{Finding, Level},
+    model::{ElementId, Model, PointId, WireId},
     network::Edge,
+    quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    wording::count,
+    standards::fuse::{Lead, self_limiting, unfused_length},
+    wording::{count, list},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -14,18 +18,27 @@ pub(super) static RULE: Rule = Rule {
         name: "protection/missing-fuse",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a conductor that a source feeds with no fuse between",
+        finds: "a conductor that a source feeds with no fuse near it: to a load, or to another source",
         docs: include_str!("missing_fuse.md"),
     },
     check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let unfused = analysis.electrical().protection().unfused();
-    unfused.iter().flat_map(|unfused| unfused.to_loads.iter().filter_map(|run| finding(analysis, unfused, run))).collect()
+    let mut findings = Vec::new();
+    for unfused in analysis.electrical().protection().unfused() {
+        findings.extend(unfused.to_loads.iter().filter_map(|run| to_load(analysis, unfused, run)));
+        findings.extend(unfused.lines.iter().filter_map(|line| between(analysis, line)));
+        findings.extend(unfused.lead_ins.iter().filter_map(|run| far_fuse(analysis, unfused, run)));
+    }
+    let overfed = analysis.facts().overfed();
+    let same = |a: &Overfed, b: &Overfed| a.by.iter().map(|one| one.element).eq(b.by.iter().map(|one| one.element));
+    let groups = overfed.chunk_by(same).filter(|group| group.first().is_some_and(Overfed::by_sources_alone));
+    findings.extend(groups.filter_map(|group| above_limit(analysis, group)));
+    findings
 }
 
-fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding> {
+fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding> {
     let model = analysis.model();
     let first = *run.wires.first()?;
     let (name, fed_by, pole) = (model.wire_name(first), model.element_name(unfused.source), model.point_name(run.pole));
@@ -37,11 +50,198 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between"))
         .label("no fuse before this wire")
         .context(model[unfused.source].span, "this source feeds it")
-        .help(format!("put a fuse between `{pole}` and `{name}`, as near to the source as it goes"));
-    let protection = analysis.electrical().protection();
-    let inside = |edge: &Edge| protection.share_cluster(edge.a, run.load) && protection.share_cluster(edge.b, run.load);
-    if let Some(path) = analysis.network().path(run.pole, |point| point == run.load, |_, edge| inside(edge)) {
-        finding = finding.path(analysis.network().names(run.pole, &path));
+        .help(format!(
+            "put a fuse between `{pole}` and `{name}`, as near to the source as it goes{}",
+            starter(model, run.load, analysis)
+        ));
+    if let Some(path) = way(analysis, run.pole, run.load) {
+        finding = finding.path(path);
     }
-    Some(run.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire))))
+    Some(concerning(model, finding, run.wires.iter()))
+}
+
+/// What to add to the help where a motor hangs on the run: it may be a starter.
+fn starter(model: &Model, load: PointId, analysis: &Analysis) -> &'static str {
+    let is_motor = |element: ElementId| model[element].kind.is_motor();
+    let motor = analysis.network().around(load).any(|(_, edge, _)| edge.element().is_some_and(is_motor));
+    if motor { "; if it is the starter of an engine, say `kind: starter`: its cable goes without a fuse" } else { "" }
+}
+
+/// The names along the way from a pole to a point of its cluster.
+fn way(analysis: &Analysis, pole: PointId, to: PointId) -> Option<Vec<String>> {
+    let protection = analysis.electrical().protection();
+    let inside = |edge: &Edge| protection.share_cluster(edge.a, to) && protection.share_cluster(edge.b, to);
+    let path = analysis.network().path(pole, |point| point == to, |_, edge| inside(edge))?;
+    Some(analysis.network().names(pole, &path))
+}
+
+fn concerning<'w>(model: &Model, finding: Finding, wires: impl Iterator<Item = &'w WireId>) -> Finding {
+    wires.fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire)))
+}
+
+/// The longest run that the workshop allows without a fuse.
+fn most(model: &Model) -> Metre {
+    model.policy.unfused_length.map_or(unfused_length(Lead::Bare).value, |at| at.value)
+}
+
+/// A line between two sources past no fuse.
+fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
+    let model = analysis.model();
+    let first = *line.way.first()?;
+    let most = most(model);
+    let length =
+        line.way.iter().map(|wire| model[*wire].length.map(|at| at.value)).try_fold(Metre::ZERO, |sum, own| Some(sum + own?));
+    if length.is_some_and(|length| length <= most) {
+        return None;
+    }
+    let wires: Vec<WireId> = line.way.iter().chain(&line.beside).copied().collect();
+    let name = model.wire_name(first);
+    let [one, other] = line.sources.map(|source| model.element_name(source));
+    let what = match wires.len() - 1 {
+        0 => format!("wire `{name}` joins"),
+        more => format!("wire `{name}` and {} join", count(more, "more wire")),
+    };
+    let mut finding = RULE
+        .finding(model[first].span, format!("{what} `{one}` and `{other}` with no fuse between"))
+        .label("a fault here is fed from both ends");
+    let mut ends: Vec<String> = Vec::new();
+    for (source, pole) in line.sources.into_iter().zip(line.poles) {
+        let own = Ends::of(analysis, source, &wires);
+        finding = finding
+            .context(model[source].span, own.label())
+            .figure("source", format!("`{}` {}", model.element_name(source), own));
+        if own.needs_fuse() {
+            ends.push(format!("`{}`", model.point_name(pole)));
+        }
+    }
+    finding = match length {
+        Some(length) => finding.figure("length", format!("{length}; up to {most} may go without a fuse")),
+        None => finding.figure("length", format!("not given; up to {most} may go without a fuse")),
+    };
+    let near = if ends.len() > 1 { "a fuse near each of" } else { "a fuse near" };
+    finding = finding.help(format!("put {near} {}, within {most}", list(&ends)));
+    let [from, to] = line.poles;
+    if let Some(path) = way(analysis, from, to) {
+        finding = finding.path(path);
+    }
+    Some(concerning(model, finding, wires.iter()))
+}
+
+/// What a source gives into a line, against what the line takes.
+enum Ends {
+    /// As much as its resistance lets it.
+    Anything,
+    /// No more than this, and a wire takes less.
+    Above(Ampere, Ampere, String),
+    /// No more than this, which all wires take: it protects them itself.
+    Within(Ampere),
+    /// No more than this; what the wires take is not known.
+    Unknown(Ampere),
+}
+
+impl Ends {
+    fn of(analysis: &Analysis, source: ElementId, wires: &[WireId]) -> Self {
+        let model = analysis.model();
+        let Some(limit) = model[source].kind.limit() else { return Self::Anything };
+        let takes = wires.iter().map(|wire| Some((analysis.facts().allowance(*wire, &[])?.amps, *wire)));
+        let Some(takes) = takes.collect::<Option<Vec<_>>>() else { return Self::Unknown(limit) };
+        let least = takes.into_iter().reduce(|least, other| if other.0 < least.0 { other } else { least });
+        match least {
+            Some((amps, wire)) if amps < limit => Self::Above(limit, amps, model.wire_name(wire)),
+            Some(_) => Self::Within(limit),
+            None => Self::Unknown(limit),
+        }
+    }
+
+    fn needs_fuse(&self) -> bool {
+        match self {
+            Self::Anything | Self::Above(..) | Self::Unknown(_) => true,
+            Self::Within(_) => false,
+        }
+    }
+
+    fn label(&self) -> &'static str {
+        match self {
+            Self::Within(_) => "its limit protects the line from its end",
+            Self::Anything | Self::Above(..) | Self::Unknown(_) => "feeds it from one end",
+        }
+    }
+}
+
+impl std::fmt::Display for Ends {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Anything => f.write_str("has no `limit`: only a fuse ends what it drives into a fault"),
+            Self::Above(limit, takes, wire) => write!(f, "gives up to {limit}, and `{wire}` takes {takes}"),
+            Self::Within(limit) => write!(f, "gives up to {limit}, which the line takes: it needs no fuse"),
+            Self::Unknown(limit) => write!(f, "gives up to {limit}; what the line takes is not known"),
+        }
+    }
+}
+
+/// A run to a fuse that is far from this source and near another one.
+fn far_fuse(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Finding> {
+    let model = analysis.model();
+    let other = run.serves?;
+    let most = most(model);
+    let length = run.length.filter(|length| *length > most)?;
+    let first = *run.wires.first()?;
+    let (name, fuse) = (model.wire_name(first), model.element_name(run.fuse));
+    let (own, other) = (model.element_name(unfused.source), model.element_name(other));
+    let what = match run.wires.len() - 1 {
+        0 => format!("wire `{name}` has"),
+        more => format!("wire `{name}` and {} behind it have", count(more, "wire")),
+    };
+    let finding = RULE
+        .finding(model[first].span, format!("{what} no fuse at the end of `{own}`: `{fuse}` is {length} away, near `{other}`"))
+        .label(format!("`{own}` feeds a fault here"))
+        .context(model[run.fuse].span, format!("protects it against `{other}` only"))
+        .figure("length", format!("{length}; up to {most} may go without a fuse"))
+        .help(format!("put another fuse near `{}`, within {most}", model.point_name(run.pole)))
+        .concerns(fuse);
+    let finding = match way(analysis, run.pole, run.at) {
+        Some(path) => finding.path(path),
+        None => finding,
+    };
+    Some(concerning(model, finding, run.wires.iter()))
+}
+
+/// Conductors that take less than sources with limits give them, past no fuse.
+fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
+    let model = analysis.model();
+    let thinnest = group.first()?;
+    let wire = &model[thinnest.wire];
+    let name = model.wire_name(thinnest.wire);
+    let sources: Vec<String> = thinnest.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let excess = Ampere::new(thinnest.amps.get() - thinnest.allowance.amps.get());
+    let (gives, lets) = if sources.len() > 1 {
+        ("together give", "without a fuse the limits may add up to")
+    } else {
+        ("gives", "without a fuse the limit may be")
+    };
+    let what = match group.len() - 1 {
+        0 => format!("wire `{name}` takes"),
+        more => format!("wire `{name}` and {} take", count(more, "more wire")),
+    };
+    let mut finding = RULE
+        .finding(
+            wire.span,
+            format!("{} {gives} up to {}, {excess} over what {what}, with no fuse between", list(&sources), thinnest.amps),
+        )
+        .label(format!("takes {}", thinnest.allowance.capacity.amps));
+    for feeder in &thinnest.by {
+        let source = &model[feeder.element];
+        finding = finding
+            .context(source.span, format!("gives up to {}", feeder.amps))
+            .figure("limit", format!("{} of `{}`", feeder.amps, model.element_name(feeder.element)));
+    }
+    finding = finding
+        .figure("capacity", &thinnest.allowance.capacity)
+        .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
+        .help(format!(
+            "put a fuse of {} or less near {}, or use a larger wire for `{name}`",
+            thinnest.allowance.amps,
+            list(&sources)
+        ));
+    Some(concerning(model, finding, group.iter().map(|over| &over.wire)))
 }

@@ -43,10 +43,17 @@ enum Group {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut burning: Vec<(Group, WireId, &Exposure)> = Vec::new();
     let mut guards: Option<Guards> = None;
+    let overfed = analysis.facts().overfed().iter().filter(|over| over.by_sources_alone());
+    let mut by_sources: Vec<WireId> = overfed.map(|over| over.wire).collect();
+    by_sources.sort_unstable();
     for (id, wire) in analysis.model().wires() {
         // What its load draws anyway is no short: `conductor/undersized` tells it.
         let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
+        // What only sources feed, each up to its limit, lacks a fuse: `protection/missing-fuse` says so.
+        if by_sources.binary_search(&id).is_ok() {
+            continue;
+        }
         // A wire that a short reaches has both its ends.
         let Some(point) = wire.from.or(wire.to) else { continue };
         let protection = analysis.electrical().protection();

@@ -31,9 +31,13 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
     let usual = unfused_length(Lead::Bare);
     let limit = model.policy.unfused_length;
     let most = limit.map_or(usual.value, |at| at.value);
+    // What is near another source instead is no fuse of this one: that is a missing fuse.
+    if run.serves.is_some() {
+        return None;
+    }
     // A run with a wire of unknown length is `review/missing-fact`'s to report.
     let length = run.length.filter(|length| *length > most)?;
-    // Wires that feed a load past no fuse are a graver fault of their own.
+    // Wires that feed a load past no fuse are a more severe fault of their own.
     let unprotected = |wire: &WireId| unfused.to_loads.iter().any(|run| run.wires.contains(wire));
     let wire = run.wires.iter().rev().find(|wire| !unprotected(wire))?;
     let item = &model[*wire];

@@ -8,6 +8,7 @@ use crate::{
     facts::missing::{MissingFact, missing_facts},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    wording::list,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -26,8 +27,16 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn finding(missing: MissingFact) -> Finding {
-    let MissingFact { place, unchecked, lacks, remedy, thing, taken } = missing;
-    let finding = RULE.finding(place, unchecked).label(lacks).help(remedy).concerns(thing);
+    let MissingFact { place, unchecked, lacks, remedy, thing, taken, others } = missing;
+    let mut finding = RULE.finding(place, unchecked).label(lacks).help(remedy);
+    if !others.is_empty() {
+        let names = std::iter::once(&thing).chain(others.iter().map(|(_, name)| name));
+        finding = finding.figure("concerns", list(&names.map(|name| format!("`{name}`")).collect::<Vec<_>>()));
+    }
+    finding = finding.concerns(thing);
+    for (place, name) in others {
+        finding = finding.context(place, lacks).concerns(name);
+    }
     match taken {
         Some(taken) => finding.figure("taken", taken),
         None => finding,

@@ -265,10 +265,15 @@ impl Source<'_> {
         let fact = |attribute: Attribute| thing.and_then(|thing| thing.fact(attribute));
         let mut words: Vec<String> = match key.kind {
             Kind::Splice => vec!["splice".to_owned()],
-            _ => [(Attribute::Mates, "mates"), (Attribute::BoltsTo, "bolts to"), (Attribute::LandsOn, "lands on"), (Attribute::Ring, "ring")]
-                .into_iter()
-                .filter_map(|(name, word)| Some(format!("{word} {}", value(key, fact(name)?))))
-                .collect(),
+            _ => [
+                (Attribute::Mates, "mates"),
+                (Attribute::BoltsTo, "bolts to"),
+                (Attribute::LandsOn, "lands on"),
+                (Attribute::Ring, "ring"),
+            ]
+            .into_iter()
+            .filter_map(|(name, word)| Some(format!("{word} {}", value(key, fact(name)?))))
+            .collect(),
         };
         words.extend(self.altered.get(key).into_iter().flatten().map(|alteration| step(alteration)));
         let mut signals = BTreeMap::new();

@@ -11,12 +11,16 @@
 //! [closure](Closure) after the other, each a *layer* of its own; what is so in one of them counts. Resistors part clusters as loads do.
 //! Cost: a few passes over the edges and one walk over the fuses for each layer.
 
+mod cuts;
 mod feeds;
 mod forest;
+mod lines;
 mod returns;
+pub mod supply;
 mod unfused;
 
 pub use feeds::Feed;
+pub use lines::Line;
 pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
@@ -27,8 +31,10 @@ use crate::{
         fuses::fuse::kind_of,
     },
     model::{ElementId, PointId, WireId},
-    network::{Components, GroupId, Network},
+    network::{Components, EdgeId, GroupId, Network},
+    vocabulary::Role,
 };
+use cuts::Cuts;
 
 ids! {
     /// A cluster: all that a short at one of its points would short.
@@ -49,6 +55,7 @@ pub struct Protection {
     returns: Vec<Return>,
     /// Wires by the section that each lies in, sorted.
     wires: Vec<(SectionId, WireId)>,
+    circles: Cuts,
 }
 
 /// What is joined in one closure. The numbers of its clusters and sections follow those of the layers before it.
@@ -110,6 +117,35 @@ impl Protection {
         self.layer_of_cluster(cluster).map_or(&[], |layer| layer.clusters.points.members(GroupId(layer.own_cluster(cluster).0)))
     }
 
+    /// Whether two fuses are in series with nothing between: every current through one passes the other, so that it does not matter
+    /// which of them opens.
+    #[must_use]
+    pub fn in_series(&self, one: EdgeId, other: EdgeId) -> bool {
+        self.circles.in_series(one.index(), other.index())
+    }
+
+    /// The points of a section; at least one.
+    #[must_use]
+    pub fn points_of_section(&self, section: SectionId) -> &[PointId] {
+        let layer = self.layer_of_section(section).and_then(|at| self.layers.get(at));
+        layer.map_or(&[], |layer| layer.sections.points.members(GroupId(section.0 - layer.first_section)))
+    }
+
+    /// The closure that a section is of, by its place among the closures.
+    fn layer_of_section(&self, section: SectionId) -> Option<usize> {
+        self.layers.partition_point(|layer| layer.first_section <= section.0).checked_sub(1)
+    }
+
+    /// The section of a point in the closure of a cluster.
+    fn section_beside(&self, cluster: ClusterId, point: PointId) -> Option<SectionId> {
+        Some(self.layer_of_cluster(cluster)?.section(point))
+    }
+
+    /// The sections of a point, one for each closure in which it is not in a ground.
+    fn sections_above_ground(&self, point: PointId) -> impl Iterator<Item = SectionId> {
+        self.layers.iter().filter(move |layer| !layer.clusters.grounds(point)).map(move |layer| layer.section(point))
+    }
+
     /// Whether a cluster is the ground of a source.
     #[must_use]
     pub fn is_ground(&self, cluster: ClusterId) -> bool {
@@ -131,8 +167,7 @@ impl Protection {
     /// Whether a section reaches a ground past no fuse.
     #[must_use]
     pub fn is_grounded(&self, section: SectionId) -> bool {
-        let at = self.layers.partition_point(|layer| layer.first_section <= section.0);
-        let layer = at.checked_sub(1).and_then(|at| self.layers.get(at));
+        let layer = self.layer_of_section(section).and_then(|at| self.layers.get(at));
         layer.is_some_and(|layer| layer.sections.grounded[SectionId(section.0 - layer.first_section)])
     }
 
@@ -245,6 +280,7 @@ pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection 
     for closure in alternatives.closures() {
         found.add(network, closure);
     }
+    found.circles = circles(network);
     found.wires.sort_unstable();
     found.bare.sort_unstable();
     if alternatives.closures().len() > 1 {
@@ -260,6 +296,23 @@ pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection 
         found.returns.sort_by_key(|one| (one.fuse, one.wire));
     }
     found
+}
+
+/// The circles on which current may flow: over every edge, and through every device of which only the pins are known, which takes its
+/// current to a return.
+fn circles(network: &Network) -> Cuts {
+    let model = network.model();
+    let mut pairs: Vec<(usize, usize)> = network.edges().map(|(_, edge)| (edge.a.index(), edge.b.index())).collect();
+    // One node more: where all that is opaque gives its current back.
+    let beyond = network.point_count();
+    for (id, point) in model.points() {
+        let role = point.pin.and_then(|pin| model[pin].role).map(|role| role.value);
+        let is_opaque = || network.around(id).all(|(_, edge, _)| edge.element().is_none());
+        if role.is_some_and(|role| role == Role::Supply || role.takes_back()) && is_opaque() {
+            pairs.push((id.index(), beyond));
+        }
+    }
+    Cuts::new(beyond + 1, &pairs)
 }
 
 fn points_of(network: &Network) -> impl Iterator<Item = PointId> {

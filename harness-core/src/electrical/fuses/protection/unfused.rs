@@ -1,14 +1,22 @@
-//! Conductors that a source feeds past no fuse.
+//! Conductors that a source feeds past no fuse, and what each of them leads to.
+//!
+//! A walk from the poles of the sources gives to each point the pole that is nearest to it and the wire by which the current left.
+//! Lines between two sources are found from each place that has a pole (`places`): the walk from one meets in the middle with the
+//! walk from the other, so neither alone knows the line. The cable of a starter goes without a fuse by common practice: its wires
+//! are kept apart, and a run to a fuse begins behind them.
 
-use super::{ClusterId, Clusters, Sections};
+use super::{
+    ClusterId, Clusters, Sections,
+    lines::{self, Line},
+};
 use crate::{
     electrical::{alternatives::Closure, lookup::Lookup},
     model::{ElementId, Model, PointId, PointKind, WireId},
-    network::{Network, Walk},
+    network::{Components, Network, Walk},
     quantity::Metre,
     vocabulary::Role,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A cluster that a source feeds past no fuse.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +27,12 @@ pub struct Unfused {
     pub pole: PointId,
     /// Runs from the source to something that takes current, one for each wire that leaves the source.
     pub to_loads: Vec<Run>,
+    /// Lines to another source.
+    pub lines: Vec<Line>,
+    /// Runs that end at something of which nothing is known, one for each end.
+    pub to_unknown: Vec<Run>,
+    /// Runs to a starter.
+    pub starters: Vec<Run>,
     /// Runs from the source to a first fuse.
     pub lead_ins: Vec<LeadIn>,
 }
@@ -26,13 +40,25 @@ pub struct Unfused {
 impl Unfused {
     /// Takes over what another closure adds at the same pole.
     pub(super) fn merge(&mut self, other: Self) {
-        for run in other.to_loads {
-            match self.to_loads.iter_mut().find(|known| known.wires.first() == run.wires.first()) {
-                Some(known) => {
-                    let more: Vec<WireId> = run.wires.into_iter().filter(|wire| !known.wires.contains(wire)).collect();
-                    known.wires.extend(more);
+        for (own, others) in [(&mut self.to_loads, other.to_loads), (&mut self.starters, other.starters)] {
+            for run in others {
+                match own.iter_mut().find(|known| known.wires.first() == run.wires.first()) {
+                    Some(known) => {
+                        let more: Vec<WireId> = run.wires.into_iter().filter(|wire| !known.wires.contains(wire)).collect();
+                        known.wires.extend(more);
+                    }
+                    None => own.push(run),
                 }
-                None => self.to_loads.push(run),
+            }
+        }
+        for run in other.to_unknown {
+            if !self.to_unknown.iter().any(|known| known.load == run.load) {
+                self.to_unknown.push(run);
+            }
+        }
+        for line in other.lines {
+            if !self.lines.iter().any(|known| known.poles == line.poles) {
+                self.lines.push(line);
             }
         }
         for lead_in in other.lead_ins {
@@ -50,7 +76,7 @@ pub struct Run {
     pub wires: Vec<WireId>,
     /// The pole that it leaves.
     pub pole: PointId,
-    /// The nearest point that takes current.
+    /// The nearest point that takes current; for a run to something unknown, that.
     pub load: PointId,
 }
 
@@ -63,10 +89,12 @@ pub struct LeadIn {
     pub at: PointId,
     /// The source's pole where it begins.
     pub pole: PointId,
-    /// Sum of the lengths of its wires; `None` if one of them has none.
+    /// Sum of the lengths of its wires behind the cable of a starter; `None` if one of them has none.
     pub length: Option<Metre>,
     /// Its wires, from the source.
     pub wires: Vec<WireId>,
+    /// The source that the fuse is nearer to than to this one, on its other side: it is that one's fuse.
+    pub serves: Option<ElementId>,
 }
 
 /// What a walk from the source's poles knows of a point.
@@ -77,7 +105,15 @@ struct Visit {
     /// The wire by which the walk left the source.
     first: Option<WireId>,
     pole: PointId,
-    feeds_load: bool,
+    feeds: Feeds,
+}
+
+/// What is at a point or behind it.
+#[derive(Debug, Clone, Copy, Default)]
+struct Feeds {
+    load: bool,
+    starter: bool,
+    unknown: bool,
 }
 
 /// Finds all clusters that reach a ground through sources alone.
@@ -92,68 +128,94 @@ pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters,
         }
     }
     poles.sort_unstable();
+    let places = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
     let mut found = Vec::new();
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(network, closure, *source, (*pole, &starts)));
+            found.push(walk(network, closure, &places, *source, (*pole, &starts)));
         }
     }
     found
 }
 
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
-fn walk(network: &Network, closure: &Closure, source: ElementId, (pole, starts): (PointId, &[PointId])) -> Unfused {
+fn walk(
+    network: &Network,
+    closure: &Closure,
+    places: &Components,
+    source: ElementId,
+    (pole, starts): (PointId, &[PointId]),
+) -> Unfused {
     let walk = network.walk(starts.iter().copied(), |id, edge| closure.passes_faults(id, edge));
     let mut visits: Lookup<PointId, Visit> = Lookup::default();
-    let mut loads: Vec<PointId> = Vec::new();
+    let mut ends: Vec<(PointId, Feeds)> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
     for &point in walk.reached() {
         let visit = match walk.came(point) {
             Some(came) => {
                 let (before, wire) = (visits[came.from], network[came.by].wire());
-                Visit { wire, first: before.first.or(wire), pole: before.pole, feeds_load: false }
+                Visit { wire, first: before.first.or(wire), pole: before.pole, feeds: Feeds::default() }
             }
-            None => Visit { wire: None, first: None, pole: point, feeds_load: false },
+            None => Visit { wire: None, first: None, pole: point, feeds: Feeds::default() },
         };
-        let mut takes = is_dead_end(network, point);
-        for (_, edge, _) in network.around(point) {
-            if edge.role.is_fuse() {
-                fuses.extend(edge.element().map(|fuse| (fuse, point)));
-            }
-            takes |= edge.role.draws() || edge.role.holds_back();
-        }
         // A balancing resistor across the source itself is no load of a loom.
-        let feeds_load = takes && point != visit.pole;
-        if feeds_load {
-            loads.push(point);
+        let feeds = if point == visit.pole { Feeds::default() } else { feeds_at(network, point) };
+        let met = network.around(point).filter(|(_, edge, _)| edge.role.is_fuse());
+        fuses.extend(met.filter_map(|(_, edge, _)| Some((edge.element()?, point))));
+        if feeds.load || feeds.starter || feeds.unknown {
+            ends.push((point, feeds));
         }
-        visits.0.insert(point, Visit { feeds_load, ..visit });
+        visits.0.insert(point, Visit { feeds, ..visit });
     }
     for point in walk.reached().iter().rev() {
-        if let (true, Some(came)) = (visits[*point].feeds_load, walk.came(*point)) {
-            visits[came.from].feeds_load = true;
+        let Feeds { load, starter, unknown } = visits[*point].feeds;
+        if let Some(came) = walk.came(*point) {
+            let before = &mut visits[came.from].feeds;
+            (before.load, before.starter, before.unknown) =
+                (before.load || load, before.starter || starter, before.unknown || unknown);
         }
     }
-    let to_loads = runs(&visits, walk.reached(), &loads);
-    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network.model(), &walk, &visits, fuse, at)).collect();
-    Unfused { source, pole, to_loads, lead_ins }
+    let order = walk.reached();
+    let at = |which: fn(Feeds) -> bool| ends.iter().filter(move |(_, feeds)| which(*feeds)).map(|(point, _)| *point);
+    let starters = runs(&visits, order, at(|feeds| feeds.starter), |feeds| feeds.starter);
+    let exempt: FxHashSet<WireId> = starters.iter().flat_map(|run| run.wires.iter().copied()).collect();
+    let mut to_loads = runs(&visits, order, at(|feeds| feeds.load), |feeds| feeds.load);
+    for run in &mut to_loads {
+        // What else hangs on the cable of a starter is named by the wires that branch off it.
+        if run.wires.iter().any(|wire| !exempt.contains(wire)) {
+            run.wires.retain(|wire| !exempt.contains(wire));
+        }
+    }
+    let to_unknown = at(|feeds| feeds.unknown).filter_map(|point| to_unknown(&walk, &visits, point)).collect();
+    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, closure, &walk, &visits, &exempt, (fuse, at))).collect();
+    let mut lines = lines::lines(network, closure, places, order);
+    for line in &mut lines {
+        line.way.retain(|wire| !exempt.contains(wire));
+    }
+    lines.retain(|line| !line.way.is_empty());
+    Unfused { source, pole, to_loads, lines, to_unknown, starters, lead_ins }
 }
 
 /// Sorts the wires on the way to a load by the wire that leaves the source.
-fn runs(visits: &Lookup<PointId, Visit>, order: &[PointId], loads: &[PointId]) -> Vec<Run> {
+fn runs(
+    visits: &Lookup<PointId, Visit>,
+    order: &[PointId],
+    ends: impl Iterator<Item = PointId>,
+    which: fn(Feeds) -> bool,
+) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let mut of: FxHashMap<WireId, usize> = FxHashMap::default();
-    for load in loads {
-        let visit = visits[*load];
+    for load in ends {
+        let visit = visits[load];
         // What sits on the pole itself hangs on no wire.
         let Some(first) = visit.first else { continue };
         of.entry(first).or_insert_with(|| {
-            runs.push(Run { wires: Vec::new(), pole: visit.pole, load: *load });
+            runs.push(Run { wires: Vec::new(), pole: visit.pole, load });
             runs.len() - 1
         });
     }
-    for visit in order.iter().map(|point| visits[*point]).filter(|visit| visit.feeds_load) {
+    for visit in order.iter().map(|point| visits[*point]).filter(|visit| which(visit.feeds)) {
         let run = visit.first.and_then(|first| of.get(&first)).and_then(|at| runs.get_mut(*at));
         if let (Some(run), Some(wire)) = (run, visit.wire) {
             run.wires.push(wire);
@@ -162,31 +224,112 @@ fn runs(visits: &Lookup<PointId, Visit>, order: &[PointId], loads: &[PointId]) -
     runs
 }
 
-/// Whether a point is a supply pin, or a tap of a string, of a device of which nothing inside is known: it takes some current.
-fn is_dead_end(network: &Network, point: PointId) -> bool {
+/// The way to an end of which nothing is known, for as far as nothing else hangs on it.
+fn to_unknown(walk: &Walk, visits: &Lookup<PointId, Visit>, end: PointId) -> Option<Run> {
+    let mut wires = Vec::new();
+    let mut point = end;
+    while let Some(came) = walk.came(point) {
+        let visit = visits[point];
+        if visit.feeds.load || visit.feeds.starter {
+            break;
+        }
+        wires.extend(visit.wire);
+        point = came.from;
+    }
+    wires.reverse();
+    (!wires.is_empty()).then_some(Run { wires, pole: visits[end].pole, load: end })
+}
+
+/// What a point feeds by itself.
+fn feeds_at(network: &Network, point: PointId) -> Feeds {
+    let model = network.model();
+    let mut feeds = Feeds::default();
+    let mut elements = false;
+    for (_, edge, _) in network.around(point) {
+        elements |= edge.element().is_some();
+        let starts = edge.element().is_some_and(|element| model[element].kind.is_starter());
+        feeds.starter |= starts;
+        feeds.load |= !starts && (edge.role.draws() || edge.role.holds_back());
+    }
+    if elements {
+        return feeds;
+    }
+    match dead_end(network, point) {
+        Some(true) => feeds.load = true,
+        Some(false) => feeds.unknown = true,
+        None => {}
+    }
+    feeds
+}
+
+/// Whether a point without an element ends a conductor: `Some(true)` at a pin of which something is known, which takes some
+/// current, `Some(false)` at one of which nothing is and at a loose end of a loom; `None` where it goes on.
+fn dead_end(network: &Network, point: PointId) -> Option<bool> {
     let model = network.model();
     let item = &model[point];
     match item.kind {
         PointKind::Pin(_) | PointKind::Stud(_) => {}
-        PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => return false,
+        // A loose end, such as one that is capped.
+        PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => {
+            return (network.around(point).count() == 1).then_some(false);
+        }
+        PointKind::Node(_) => return None,
     }
     let pin = item.pin.map(|pin| &model[pin]);
     let takes = pin.is_some_and(|pin| pin.tap.is_some() || pin.role.is_some_and(|role| role.value == Role::Supply));
-    takes && network.around(point).all(|(_, edge, _)| edge.element().is_none())
+    if takes {
+        return Some(true);
+    }
+    // At a stud where several rings meet the conductor goes on.
+    if network.around(point).count() > 1 || pin.is_some_and(|pin| pin.spare.is_some()) {
+        return None;
+    }
+    Some(pin.is_some_and(|pin| pin.role.is_some() || pin.signal.is_some() || pin.domain.is_some()))
 }
 
-fn lead_in(model: &Model, walk: &Walk, visits: &Lookup<PointId, Visit>, fuse: ElementId, at: PointId) -> LeadIn {
+fn lead_in(
+    network: &Network,
+    closure: &Closure,
+    walk: &Walk,
+    visits: &Lookup<PointId, Visit>,
+    exempt: &FxHashSet<WireId>,
+    (fuse, at): (ElementId, PointId),
+) -> LeadIn {
+    let model = network.model();
     let mut wires = Vec::new();
     let mut length = Some(Metre::ZERO);
     let mut point = at;
     while let Some(came) = walk.came(point) {
         if let Some(wire) = visits[point].wire {
             wires.push(wire);
-            let own = model[wire].length.map(|at| at.value);
-            length = length.zip(own).map(|(sum, own)| sum + own);
+            if !exempt.contains(&wire) {
+                length = length.zip(model[wire].length.map(|at| at.value)).map(|(sum, own)| sum + own);
+            }
         }
         point = came.from;
     }
     wires.reverse();
-    LeadIn { fuse, at, pole: visits[at].pole, length, wires }
+    let serves = beyond(network, closure, fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
+    LeadIn { fuse, at, pole: visits[at].pole, length, wires, serves }
+}
+
+/// The source that is nearest to a fuse on its other side, past no further fuse, with the length of the way.
+fn beyond(network: &Network, closure: &Closure, fuse: ElementId, at: PointId) -> Option<(ElementId, Option<Metre>)> {
+    let (_, _, other) = network.around(at).find(|(_, edge, _)| edge.element() == Some(fuse))?;
+    let drives =
+        |point: PointId| network.around(point).find(|(_, edge, _)| edge.role.drives()).and_then(|(_, edge, _)| edge.element());
+    let steps = network.path(other, |point| drives(point).is_some(), |id, edge| closure.passes_faults(id, edge))?;
+    let end = steps.last().map_or(other, |step| step.point);
+    let wires = steps.iter().filter_map(|step| network[step.edge].wire());
+    Some((drives(end)?, length_of(network.model(), wires)))
+}
+
+/// The sum of the lengths of wires; `None` if one of them has none.
+fn length_of(model: &Model, wires: impl Iterator<Item = WireId>) -> Option<Metre> {
+    wires.fold(Some(Metre::ZERO), |sum, wire| sum.zip(model[wire].length).map(|(sum, own)| sum + own.value))
+}
+
+/// Whether a way is surely shorter than another.
+fn nearer(one: Option<Metre>, other: Option<Metre>) -> bool {
+    one.zip(other).is_some_and(|(one, other)| one < other)
 }
