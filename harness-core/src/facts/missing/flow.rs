@@ -67,13 +67,13 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     let (headline, label, help) = if mode.unsettled.is_empty() {
         (
             format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
-            "a value that nothing can be computed with",
+            "a value that cannot be used in a calculation",
             "give it a value above zero, between two different points",
         )
     } else {
         (
-            format!("mode `{mode_name}` finds no rest: {} keeps changing", named(&mode.unsettled)),
-            "changes with what it changes",
+            format!("mode `{mode_name}` could not be solved: {} keeps changing", named(&mode.unsettled)),
+            "depends on its own effect",
             "look for a relay that cuts its own coil, or a load that pulls its supply down",
         )
     };
@@ -98,7 +98,7 @@ fn restless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     Some(MissingFact::new(
         source.span,
         format!(
-            "temperatures and voltage drops of mode `{name}` are not settled: they change with the currents that they change"
+            "temperatures and voltage drops of mode `{name}` do not settle: they depend on the currents, and the currents on them"
         ),
         "a source of this network",
         "look for conductors in parallel, or loads of constant power, that are overloaded".to_owned(),
@@ -140,7 +140,7 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
         MissingFact::new(
             model[*device].span,
             format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
-            "speaks or listens without a known ground",
+            "sends or receives without a known ground",
             format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
             name.to_owned(),
         )
@@ -158,7 +158,7 @@ fn inexact(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         source.span,
         headline,
         "a source of this network",
-        "look for resistances that are a thousand million times apart in one loop".to_owned(),
+        "in one loop, look for resistances that differ by a factor of a thousand million".to_owned(),
         name.to_owned(),
     ))
 }

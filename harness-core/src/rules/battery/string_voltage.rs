@@ -70,16 +70,16 @@ fn words(
         Some(first) => {
             let first = model.element_name(*first);
             let (more, stands) = match turned.len() {
-                1 => (String::new(), "stands"),
-                more => (format!(" and {} more", more - 1), "stand"),
+                1 => (String::new(), "is"),
+                more => (format!(" and {} more", more - 1), "are"),
             };
             (
                 format!(
                     "`{first}`{more} {stands} the other way round than the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
-                "turned round",
-                format!("exchange the poles of `{first}`, and prove the string with a meter before anything is joined to it"),
+                "reversed",
+                format!("swap the poles of `{first}`, and measure the string before anything is connected to it"),
             )
         }
         None if volts > domain.max => (

@@ -160,9 +160,11 @@ fn switches_itself(facts: &Facts, load: ElementId) -> bool {
     else {
         return false;
     };
-    facts.pins().of_device(device).iter().any(|pin| {
-        matches!(pin.role, Some(Role::Input | Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin))
-    })
+    facts
+        .pins()
+        .of_device(device)
+        .iter()
+        .any(|pin| matches!(pin.role, Some(Role::Input | Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin)))
 }
 
 fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
@@ -172,7 +174,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
     let mut finding = RULE
         .finding(
             model[coil.relay].value_span,
-            format!("`{name}` is pulled in{modes}, {} through what is no feed of its own", coil.volts),
+            format!("`{name}` is pulled in{modes}, {} through what is not its own feed", coil.volts),
         )
         .label("its own switch is open")
         .path(coil.path.clone())
