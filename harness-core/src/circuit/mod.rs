@@ -1,7 +1,7 @@
 //! A circuit of nodes and branches, and the operating state that is computed for it.
 //!
 //! Owns the shapes alone; [`super::circuit::solve`] computes. Knows nothing of harnesses: whoever builds a circuit keeps the list of what
-//! each node and branch stands for.
+//! each node and branch represents.
 
 pub mod ports;
 pub mod solve;
@@ -118,7 +118,7 @@ pub struct Operating {
     pub limiting: Vec<u32>,
     /// Per branch: `true` for a converter input that runs its output.
     pub converting: Vec<bool>,
-    /// Per node: the island it lies in, numbered in the order of the lowest node of each.
+    /// Per node: the island it is in, numbered in the order of the lowest node of each.
     ///
     /// Two nodes share an island if branches that conduct in this state join them; a load conducts for this purpose only if it is
     /// the only way between its terminals.
@@ -174,9 +174,9 @@ pub enum RefusalReason {
     Magnitude,
     /// An efficiency is outside 0 (excluded) to 1.
     Efficiency,
-    /// A relay contact names a branch that is no coil.
+    /// A relay contact names a branch that is not a coil.
     NotACoil,
-    /// A converter input names a branch that is no source.
+    /// A converter input names a branch that is not a source.
     NotASource,
     /// The output of a converter input already belongs to an earlier one.
     OutputTaken,

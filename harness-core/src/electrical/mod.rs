@@ -201,13 +201,13 @@ impl Electrical {
         &self.loading[wire]
     }
 
-    /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is no fuse or its rating is not known.
+    /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is not a fuse or its rating is not known.
     #[must_use]
     pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
         fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
     }
 
-    /// What a wire may carry for long, among what lies beside it in the mode in which that warms it most; `None` where its size or its
+    /// What a wire may carry for long, among what is beside it in the mode in which that warms it most; `None` where its size or its
     /// surroundings are not known.
     #[must_use]
     pub fn capacity(&self, wire: WireId) -> Option<Capacity> {
@@ -221,19 +221,19 @@ impl Electrical {
         thermal::hottest(self.network.model(), &self.loaded_states(), most)
     }
 
-    /// What lies beside each wire in one mode and warms it by what flows there.
+    /// What is beside each wire in one mode and warms it by what flows there.
     #[must_use]
     pub fn beside(&self, mode: &ModeState) -> IdVec<WireId, Beside> {
         self.installation.beside(&self.lasting(mode))
     }
 
-    /// What lies beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
+    /// What is beside a wire, one by one, in one mode and with what flows there. Cost: the bundles of the wire.
     #[must_use]
     pub fn neighbours_in(&self, wire: WireId, mode: &ModeState) -> Neighbours {
         load::neighbours(self, wire, mode, Counted::Flowing)
     }
 
-    /// What lies beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
+    /// What is beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
     #[must_use]
     pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
         let loading = self.loading(wire);
@@ -327,7 +327,7 @@ impl Electrical {
         self.nominals[element]
     }
 
-    /// The short that would burn a wire, or the worst that it stands; `None` where the current is what its load draws anyway,
+    /// The short that would burn a wire, or the worst that it is; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {

@@ -2,7 +2,7 @@
 //!
 //! The idea: what a load or pin is made for says its own device; what it gets says the state of a mode. A source is held against the
 //! domain of its own positive pole first: what it feeds there is then no fault of its own. What is left has come to conductors of
-//! another domain. Domains whose members are joined though no figure is at hand are told apart by their supply pins alone.
+//! another domain. Domains whose members are joined though no figure is at hand are distinguished by their supply pins alone.
 //!
 //! Cost: a few passes over points and edges for each mode.
 
@@ -209,7 +209,7 @@ fn folded(all: Vec<WrongVoltage>) -> Vec<WrongVoltage> {
     folded.all
 }
 
-/// The poles at each lump of closed conductors: the source that stands highest, and the domains of all.
+/// The poles at each lump of closed conductors: the source that is highest, and the domains of all.
 struct Poles {
     source: ElementId,
     edge: EdgeId,

@@ -29,7 +29,7 @@ pub struct ModeRow {
     pub volts: Volt,
     /// Voltage across it; `None` for a point.
     pub across: Option<Volt>,
-    /// Temperature of the conductor; `None` where it is no conductor or a fact for it is missing.
+    /// Temperature of the conductor; `None` where it is not a conductor or a fact for it is missing.
     pub temperature: Option<Celsius>,
     /// For a point: what a short to the return of its domain does; `None` where nothing flows.
     pub short: Option<PointShort>,

@@ -18,7 +18,7 @@ static DAY: Source = Source::computed("length of a day", "24 hours");
 /// How far the open voltage of a string may lie below the nominal one of its domain.
 ///
 /// A lead battery rests at 2 % below its 12 V when it is empty, lithium cells at up to 10 %; a string of nine modules or fewer from
-/// which one is missing lies further below.
+/// which one is missing is further below.
 #[must_use]
 pub fn below_nominal() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.1), &BELOW)

@@ -6,7 +6,7 @@ use harness_core::reference;
 /// What the reference says of a key that nothing reads.
 const UNREAD: &str = "Given, not checked yet.";
 
-/// Where a key counts as read: whatever is made of a resolved design. Reading and resolving alone is no use.
+/// Where a key counts as read: whatever is made of a resolved design. Reading and resolving alone is not an use.
 const USERS: &[&str] = &["rules", "facts", "electrical", "evidence", "inspect", "network", "review", "check.rs", "design.rs"];
 
 /// Keys whose value goes by another name once it is read, or that reading itself makes use of, with the reason.

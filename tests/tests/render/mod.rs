@@ -136,7 +136,7 @@ fn reviewed() -> Vec<Judged> {
         reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
-    let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
+    let long = "the tube that it runs in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
                 looked at every spring";
     let odd = "\u{1b}[31mred\u{202e}";
     vec![

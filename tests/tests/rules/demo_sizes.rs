@@ -11,7 +11,7 @@ use std::{
 
 const ROOT: &str = "tractor.yaml";
 
-/// The files of the demo, one of which may be read with a line exchanged.
+/// The files of the demo, one of which may be read with a line swapped.
 struct Demo<'a> {
     files: &'a BTreeMap<String, String>,
     changed: (&'a str, String),

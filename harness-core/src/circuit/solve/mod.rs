@@ -46,7 +46,7 @@ const LAST_FLIPS: u32 = 20;
 const SOLUTIONS: u32 = 400;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
-/// Solutions that a search that went round in circles gives the currents of loads to come to rest before it flips again.
+/// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
 const REST: u32 = 40;
 
 /// Computes the operating state of a circuit.
@@ -230,7 +230,7 @@ impl<'a> Search<'a> {
             if self.states.rescued
                 && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
             {
-                // What stands between two islands carries nothing; two at once would close a loop that was found open.
+                // What is between two islands carries nothing; two at once would close a loop that was found open.
                 wanted = vec![first];
                 joined += 1;
             }

@@ -1,4 +1,4 @@
-//! How hard each conductor is worked in its worst mode, and what lies beside it where that is worst.
+//! How hard each conductor is worked in its worst mode, and what is beside it where that is worst.
 
 use super::{
     bundle::{Bundle, bundles_of},
@@ -40,7 +40,7 @@ pub(super) const NOTHING: f64 = 1e-6;
 
 /// The loading of every wire, by its number.
 ///
-/// What lies beside a wire is looked for in the modes in which the wire may carry current, because a fuse lets its rating through
+/// What is beside a wire is looked for in the modes in which the wire may carry current, because a fuse lets its rating through
 /// in each of them: in which it carries some, or is joined to a live pole. In those modes an idle wire that is joined to a live pole
 /// counts with the largest current that it has in any mode: its load can be switched on. A return that carries nothing does not:
 /// the factors are those of circuits, of which the feed counts already.
@@ -124,7 +124,7 @@ pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &E
     currents
 }
 
-/// A conductor that lies beside another.
+/// A conductor that is beside another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Neighbour {
     /// The wire.
@@ -141,7 +141,7 @@ pub struct Neighbour {
     pub is_assumed: bool,
 }
 
-/// What lies beside a conductor, one by one.
+/// What is beside a conductor, one by one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbours {
     /// Where it is warmed most.
@@ -152,7 +152,7 @@ pub struct Neighbours {
     pub others: Vec<Neighbour>,
 }
 
-/// When what lies beside a conductor is asked for.
+/// When what is beside a conductor is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::electrical) enum Counted {
     /// What flows.
@@ -161,7 +161,7 @@ pub(in crate::electrical) enum Counted {
     Possible,
 }
 
-/// What lies beside `wire` in `mode`. Cost: the bundles of the wire.
+/// What is beside `wire` in `mode`. Cost: the bundles of the wire.
 pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, mode: &ModeState, counted: Counted) -> Neighbours {
     let (network, installation) = (electrical.network(), electrical.installation());
     let model = network.model();

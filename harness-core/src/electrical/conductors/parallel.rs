@@ -38,7 +38,7 @@ pub struct Parallel {
     pub carries: Ampere,
     /// What it may, among the conductors loaded beside it.
     pub takes: Ampere,
-    /// What lies beside it.
+    /// What is beside it.
     pub beside: Beside,
     /// The mode.
     pub mode: ModeId,

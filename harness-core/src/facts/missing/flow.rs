@@ -105,7 +105,7 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
         MissingFact::new(
             model[*device].span,
             format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
-            "speaks or listens without a known ground",
+            "sends or receives without a known ground",
             format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
             name.to_owned(),
         )

@@ -168,7 +168,7 @@ impl<'a> Causes<'a> {
         }
     }
 
-    /// Whether something that is no coil or converter input joins two points to a source, in some position of the switches.
+    /// Whether something that is not a coil or converter input joins two points to a source, in some position of the switches.
     pub(super) fn has_supply(&self, from: PointId, to: PointId) -> bool {
         let group = self.reported.passing.of(from);
         group == self.reported.passing.of(to) && self.reported.fed[group]

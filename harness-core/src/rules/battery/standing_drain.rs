@@ -1,4 +1,4 @@
-//! What the batteries lose while the vehicle stands.
+//! What the batteries lose while the vehicle is.
 
 use crate::{
     analysis::Analysis,
@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/standing-drain",
         level: Level::Note,
         since: "0.1.0",
-        finds: "how long a battery lasts in a mode in which the vehicle stands for days, and what drains it",
+        finds: "how long a battery lasts in a mode in which the vehicle is parked for days, and what drains it",
         docs: include_str!("standing_drain.md"),
     },
     check,

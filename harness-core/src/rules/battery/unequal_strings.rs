@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 /// Share of the larger voltage from which a difference is a short.
 const SHORT: f64 = 0.4;
 
-/// A battery or string, for the comparison with what lies beside it.
+/// A battery or string, for the comparison with what is beside it.
 struct Side {
     name: String,
     source: ElementId,
@@ -83,7 +83,7 @@ fn side(analysis: &Analysis, string: &BatteryString) -> Option<Side> {
 
 /// The highest of those side by side against the first that is too low.
 fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -> Option<Finding> {
-    // Of equal ones the first by name tells the fault, so that the order of the file does not matter.
+    // Of equal ones the first by name says the fault, so that the order of the file does not matter.
     sides.sort_by(|a, b| a.name.cmp(&b.name));
     let high = sides.iter().rev().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
     let differs = |side: &&Side| {

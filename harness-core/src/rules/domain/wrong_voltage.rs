@@ -34,7 +34,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 /// Things beside the first whose place is shown.
 const SHOWN: usize = 6;
 
-/// The name of a thing, where its voltage is written, and where it stands.
+/// The name of a thing, where its voltage is written, and where it is.
 fn named(model: &Model, thing: Fed) -> (String, Span) {
     match thing {
         Fed::Element(element) => (model.element_name(element), model[element].value_span),

@@ -174,7 +174,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
     let mut finding = RULE
         .finding(
             model[coil.relay].value_span,
-            format!("`{name}` is pulled in{modes}, {} through what is no feed of its own", coil.volts),
+            format!("`{name}` is pulled in{modes}, {} through what is not its own feed", coil.volts),
         )
         .label("its own switch is open")
         .path(coil.path.clone())

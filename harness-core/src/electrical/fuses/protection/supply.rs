@@ -59,7 +59,7 @@ struct Inlet {
     from: Option<SectionId>,
 }
 
-/// More feeders of one section than this are not told apart by the conductors that divide them.
+/// More feeders of one section than this are not distinguished by the conductors that divide them.
 const MOST_INLETS: usize = 128;
 /// Sections before a conductor beyond this number are taken as giving whatever their fuses let through.
 const MOST_SECTIONS: usize = 256;
