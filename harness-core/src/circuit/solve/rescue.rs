@@ -16,7 +16,7 @@ use crate::circuit::{BranchKind, Circuit};
 
 /// Rounds in which each cap is what the voltage before asks for.
 const RISES: u32 = 40;
-/// Steps towards caps that agree with themselves where plain repetition does not come to rest.
+/// Steps towards caps that agree with themselves where plain repetition does not settle.
 const MOST_STEPS: u32 = 60;
 /// Share of the largest cap by which a slope is measured.
 const NUDGE: f64 = 1e-6;

@@ -1,4 +1,4 @@
-//! In each mode the design comes to rest: no relay and no converter keeps switching itself.
+//! In each mode the design settles: no relay and no converter keeps switching itself.
 //!
 //! Where a mode does not, nothing else is judged in that island and mode, so this rule speaks for all the others.
 
