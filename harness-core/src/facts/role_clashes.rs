@@ -96,12 +96,8 @@ static EXCLUSIONS: [Exclusion; 5] = [
 ];
 
 /// The return of a sensor on the ground of loads.
-static SENSOR_GROUND: Exclusion = Exclusion {
-    one: |_| false,
-    other: |_| false,
-    effect: "the current of loads shifts what the sensor reads",
-    hot: false,
-};
+static SENSOR_GROUND: Exclusion =
+    Exclusion { one: |_| false, other: |_| false, effect: "the current of loads shifts what the sensor reads", hot: false };
 
 /// The neutral of one appliance on the protective earth of another.
 static NEUTRAL_ON_EARTH: Exclusion = Exclusion {
@@ -186,7 +182,9 @@ struct Grounds<'a> {
 impl<'a> Grounds<'a> {
     fn new(network: &'a Network, pins: &'a Pins, poles: &'a Poles) -> Self {
         let loads = network.model().elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
-            (ElementKind::Load { kind, .. }, Owner::Device(device)) => kind.is_some_and(LoadKind::works_when_fed).then_some(device),
+            (ElementKind::Load { kind, .. }, Owner::Device(device)) => {
+                kind.is_some_and(LoadKind::works_when_fed).then_some(device)
+            }
             _ => None,
         });
         Self { network, pins, poles, loads: loads.collect() }

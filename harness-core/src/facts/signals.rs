@@ -203,15 +203,19 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     let mut kinds: FxHashSet<(Option<u32>, Option<Role>, DeviceId)> = FxHashSet::default();
     // A contact that has a name of its own, such as `COM`, agrees with whatever is led to it.
     let is_own = |pin: &&PinAt| with.contacts[pin.point] && pin.signal.is_some_and(|signal| with.users.get(&signal) == Some(&1));
-    let compared: Vec<&PinAt> =
-        of.iter().filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device))).take(MOST_COMPARED).collect();
+    let compared: Vec<&PinAt> = of
+        .iter()
+        .filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device)))
+        .take(MOST_COMPARED)
+        .collect();
     let agree = |one: &PinAt, other: &PinAt| match (pins.named_as(one), pins.named_as(other)) {
         (Some(one), Some(other)) => one.agrees(&other),
         (None, _) | (_, None) => true,
     };
-    let mut opposed = compared.iter().enumerate().flat_map(|(at, one)| {
-        compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other))
-    });
+    let mut opposed = compared
+        .iter()
+        .enumerate()
+        .flat_map(|(at, one)| compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other)));
     let Some(pair) = opposed.next() else { return false };
     // What one device drives apart no wire may join.
     let kept_apart = |(one, other): (&PinAt, &PinAt)| {

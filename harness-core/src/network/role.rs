@@ -143,8 +143,8 @@ impl EdgeRole {
         }
     }
 
-    /// Joins its two points galvanically with no resistor between: what [`is_galvanic`](Self::is_galvanic), but resistors. What lies
-    /// behind such an edge is at one potential with what lies before it, as far as domains go.
+    /// Joins its two points galvanically with no resistor between: what [`is_galvanic`](Self::is_galvanic), but resistors. What is
+    /// behind such an edge is at one potential with what is before it, as far as domains go.
     #[must_use]
     pub const fn joins_directly(self) -> bool {
         match self {
@@ -392,7 +392,7 @@ impl EdgeRole {
     }
 }
 
-/// What stands for an element that has several edges.
+/// What represents an element that has several edges.
 impl EdgeRole {
     /// The edge of a converter or relay whose current is what the element is there for.
     #[must_use]

@@ -86,7 +86,7 @@ fn breakers(model: &Model, domains: &Domains, high: &dyn Fn(DomainId) -> bool) -
         let name = model.element_name(id);
         findings.push(MissingFact::new(
             element.span,
-            format!("whether `{name}` stands its voltage was not checked: nothing gives its rated voltage"),
+            format!("whether `{name}` withstands its voltage was not checked: nothing gives its rated voltage"),
             "opens voltage class B",
             format!("add `voltage` to `{name}` or to its kind"),
             name,
