@@ -102,9 +102,8 @@ impl Label {
     pub fn mirrored_at(&self, other: &Self) -> Option<String> {
         let has = |label: &Self, word: &str| label.words.iter().any(|own| own == word);
         let pairs = PAIRS.iter().flat_map(|[one, two]| [(*one, *two), (*two, *one)]);
-        let mut opposite = pairs.filter(|(own, theirs)| {
-            has(self, own) && !has(self, theirs) && has(other, theirs) && !has(other, own)
-        });
+        let mut opposite =
+            pairs.filter(|(own, theirs)| has(self, own) && !has(self, theirs) && has(other, theirs) && !has(other, own));
         let (own, theirs) = opposite.next()?;
         let mut words: Vec<&str> = self.words.iter().map(|word| if word == own { theirs } else { word }).collect();
         words.sort_unstable();
