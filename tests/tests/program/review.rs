@@ -429,10 +429,7 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
     let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
     assert_eq!(count(&overfused(&[&bound])), 0);
-    assert_eq!(
-        count(&overfused(&[&bound]).replace("size: 0.22 mm2", "size: 0.13 mm2")),
-        1
-    );
+    assert_eq!(count(&overfused(&[&bound]).replace("size: 0.22 mm2", "size: 0.13 mm2")), 1);
     assert_eq!(
         count(
             &overfused(&[&bound])
