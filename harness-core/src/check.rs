@@ -98,7 +98,7 @@ impl Checker {
     /// removes it and leaves no other ([`Judged::offer`]).
     ///
     /// # Cost
-    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 32 and fewer in a large design.
+    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 20 and fewer in a large design.
     #[must_use]
     pub fn try_remedies(mut self) -> Self {
         self.tries = true;

@@ -1,7 +1,7 @@
 //! The nearest valid spelling, for every message about an unknown name.
 //!
-//! One measure of nearness for all: the number of letters more, fewer, other or swapped with their neighbour, letters of
-//! another case counted as equal. Near is what is within a third of the longer word, and always one letter.
+//! One measure of nearness for all: the number of letters added, missing, replaced or swapped with their neighbour;
+//! capitals do not count. Near is what is within a third of the longer word, and always one letter.
 
 use crate::text::letters;
 use rustc_hash::FxHashMap;
@@ -198,7 +198,7 @@ fn index(texts: &[Box<str>]) -> FxHashMap<u64, Vec<u32>> {
     let mut index: FxHashMap<u64, Vec<u32>> = FxHashMap::default();
     for (number, text) in texts.iter().enumerate() {
         let lower = text.to_lowercase();
-        // A longer one is not a slip of a word that is short enough to be looked for.
+        // A longer one can't be a slip of a word that is short enough to be looked for.
         if lower.len() > LONGEST + 4 {
             continue;
         }
@@ -210,7 +210,7 @@ fn index(texts: &[Box<str>]) -> FxHashMap<u64, Vec<u32>> {
 }
 
 /// The hashes of a word and of what remains with one of its letters left out, each once. Two words that differ by one letter more,
-/// fewer, other or swapped have one of them in common.
+/// fewer, replaced or swapped have one of them in common.
 fn remainders(lower: &str) -> Vec<u64> {
     let hasher = BuildHasherDefault::<rustc_hash::FxHasher>::default();
     let mut keys = vec![hasher.hash_one(lower)];

@@ -1,8 +1,9 @@
 //! What is beside a conductor, and on which assumptions its capacity rests.
 
+use super::charging;
 use crate::{
-    analysis::Analysis,
     electrical::{Bundle, GivenBy, Neighbours, WireLoad, conductors::conductor::surroundings},
+    facts::Facts,
     finding::Finding,
     model::WireId,
     quantity::Kelvin,
@@ -14,10 +15,10 @@ const NAMED: usize = 4;
 
 /// Where the largest current of a conductor comes from: ``in mode `drive` ``, `as given`.
 #[must_use]
-pub fn current_source(analysis: &Analysis, wire: WireId, loading: &WireLoad) -> String {
-    let model = analysis.model();
-    match (loading.lasting_in, analysis.electrical().given(wire).map(|given| given.by)) {
-        (Some(mode), _) => format!("in mode `{}`", model.mode_name(mode)),
+pub fn current_source(facts: &Facts, wire: WireId, loading: &WireLoad) -> String {
+    let model = facts.model();
+    match (loading.lasting_in, facts.electrical().given(wire).map(|given| given.by)) {
+        (Some(mode), _) => format!("in mode `{}`{}", model.mode_name(mode), charging(facts, mode, loading.lasting_charged)),
         (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
         (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),
         (None, None) => "in no mode".to_owned(),
@@ -26,24 +27,24 @@ pub fn current_source(analysis: &Analysis, wire: WireId, loading: &WireLoad) -> 
 
 /// Adds to a finding the air around a conductor, what is beside it with the current of each, and what was assumed of these.
 #[must_use]
-pub fn beside(analysis: &Analysis, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
-    let model = analysis.model();
+pub fn beside(facts: &Facts, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
+    let model = facts.model();
     let around = surroundings(model, &model[wire]);
     if let (Some(air), Some(zone)) = (around.ambient, around.zone) {
         finding = finding.figure("air", format!("{air}, the hottest on its way: zone `{}`", model.text(model[zone].name)));
     }
     let Some(neighbours) = neighbours.filter(|neighbours| !neighbours.others.is_empty()) else { return finding };
     let mode = model.mode_name(neighbours.mode);
-    finding = finding.figure("beside", format!("{} in mode `{mode}`", named(analysis, neighbours)));
-    assumptions(analysis, wire, neighbours).into_iter().fold(finding, |finding, text| finding.figure("assumed", text))
+    finding = finding.figure("beside", format!("{} in mode `{mode}`", named(facts, neighbours)));
+    assumptions(facts, wire, neighbours).into_iter().fold(finding, |finding, text| finding.figure("assumed", text))
 }
 
 /// The neighbours that warm most, each with its current.
-fn named(analysis: &Analysis, neighbours: &Neighbours) -> String {
+fn named(facts: &Facts, neighbours: &Neighbours) -> String {
     let (first, rest) = neighbours.others.split_at(neighbours.others.len().min(NAMED));
     let mut words: Vec<String> = first
         .iter()
-        .map(|other| format!("`{}` {} (+{})", analysis.model().wire_name(other.wire), other.amps, tenth(other.adds)))
+        .map(|other| format!("`{}` {} (+{})", facts.model().wire_name(other.wire), other.amps, tenth(other.adds)))
         .collect();
     if !rest.is_empty() {
         words.push(format!("{} more (+{})", rest.len(), tenth(rest.iter().map(|other| other.adds).sum())));
@@ -57,8 +58,8 @@ fn tenth(rise: Kelvin) -> Kelvin {
 
 /// What the capacity of a wire takes for granted of other wires; one sentence each, with what to add to the design.
 #[must_use]
-pub fn assumptions(analysis: &Analysis, wire: WireId, neighbours: &Neighbours) -> Vec<String> {
-    let model = analysis.model();
+pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<String> {
+    let model = facts.model();
     let others = &neighbours.others;
     let names = |is: fn(&crate::electrical::Neighbour) -> bool| -> Vec<String> {
         others.iter().filter(|other| is(other)).map(|other| quoted(model.wire_name(other.wire))).collect()

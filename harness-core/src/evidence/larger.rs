@@ -1,8 +1,7 @@
 //! What has to change with a larger wire: terminals and housings that do not take it.
 
 use crate::{
-    analysis::Analysis,
-    facts::mated_pairs::Half,
+    facts::{Facts, mated_pairs::Half},
     model::{Mate, PointKind, WireId},
     quantity::SquareMillimetre,
     wording::list_of_first,
@@ -14,8 +13,8 @@ const NAMED: usize = 3;
 /// The end of a help that proposes these sizes: `` ; too small for 4 mm2 are terminal `blade-2` in `front.P1.3` (up to 2.5 mm2) ``. Empty
 /// where all of them take their wire.
 #[must_use]
-pub fn too_small(analysis: &Analysis, wires: &[(WireId, SquareMillimetre)]) -> String {
-    let mut small: Vec<String> = wires.iter().flat_map(|(wire, size)| of_wire(analysis, *wire, *size)).collect();
+pub fn too_small(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> String {
+    let mut small: Vec<String> = wires.iter().flat_map(|(wire, size)| of_wire(facts, *wire, *size)).collect();
     small.sort();
     small.dedup();
     if small.is_empty() {
@@ -25,12 +24,12 @@ pub fn too_small(analysis: &Analysis, wires: &[(WireId, SquareMillimetre)]) -> S
     }
 }
 
-fn of_wire(analysis: &Analysis, wire: WireId, size: SquareMillimetre) -> Vec<String> {
-    let model = analysis.model();
+fn of_wire(facts: &Facts, wire: WireId, size: SquareMillimetre) -> Vec<String> {
+    let model = facts.model();
     let ends = [model[wire].from, model[wire].to].into_iter().flatten();
     let small = ends.filter_map(|cavity| {
         let PointKind::Cavity(end) = model[cavity].kind else { return None };
-        let terminal = analysis.facts().terminal_in(cavity).map(|(terminal, _)| &model[terminal]);
+        let terminal = facts.terminal_in(cavity).map(|(terminal, _)| &model[terminal]);
         let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name, "terminal")));
         let of_housing = || {
             let housing = Half::of(model, Mate::End(end))?.housing;

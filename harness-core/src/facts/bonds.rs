@@ -10,7 +10,7 @@ use super::Facts;
 use crate::{
     electrical::conductors::{conductor::resistance_of, joint::joint},
     model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
-    network::{Components, Edge, EdgeKind, GroupId, Network, Step},
+    network::{Components, Edge, EdgeKind, EdgeRole, GroupId, Network, Step},
     quantity::{Ohm, SquareMillimetre},
     standards::bonding::least_size,
     vocabulary::{Case, Reference, Role},
@@ -58,8 +58,10 @@ pub struct BondedBox {
     pub case: Option<Case>,
     /// A domain of class B in it whose voltage is against earth, as that of the mains is.
     pub mains: Option<DomainId>,
-    /// Whether a source of the mains is in it: then it is not a part of the vehicle.
-    pub feeds_mains: bool,
+    /// Whether a source of the mains is in it, such as the supply of a house: then it is not part of the vehicle.
+    pub is_supply: bool,
+    /// Whether it only switches and protects, as a breaker or a residual-current device does: these are mostly of plastic.
+    pub is_switchgear: bool,
     /// Why it needs a protective earth.
     pub needs: Needs,
     /// The thickest conductor of class B at the box.
@@ -181,7 +183,7 @@ fn wires_at(network: &Network, point: PointId) -> impl Iterator<Item = WireId> {
 
 fn bonds(facts: &Facts) -> Bonds {
     let (model, network) = (facts.model(), facts.network());
-    let feeds = feeds_mains(facts);
+    let feeds = mains_at(facts, EdgeRole::is_source);
     let mut boxes: Vec<BondedBox> = model
         .devices()
         .filter(|(_, device)| device.fitted && !device.chassis)
@@ -197,7 +199,7 @@ fn bonds(facts: &Facts) -> Bonds {
         .collect();
     let mut goal = Goal::Chassis;
     if goals.is_empty() {
-        let supplies = boxes.iter().filter(|one| one.feeds_mains);
+        let supplies = boxes.iter().filter(|one| one.is_supply);
         goals = supplies.flat_map(|one| one.earths.iter().map(|earth| earth.point)).collect();
         goal = if goals.is_empty() { Goal::Nothing } else { Goal::MainsEarth };
     }
@@ -207,8 +209,13 @@ fn bonds(facts: &Facts) -> Bonds {
 
 /// Devices in which something drives a mains domain: the supply of a house, a generator, an inverter.
 pub(super) fn feeds_mains(facts: &Facts) -> FxHashSet<DeviceId> {
+    mains_at(facts, EdgeRole::drives)
+}
+
+/// Devices in which an edge that `feeds` drives a mains domain.
+fn mains_at(facts: &Facts, feeds: impl Fn(EdgeRole) -> bool) -> FxHashSet<DeviceId> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
+    let drives = network.edges().filter(|(_, edge)| feeds(edge.role));
     let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| is_mains(model, domain)));
     of_mains.filter_map(|(_, edge)| model.device_at(edge.b)).collect()
 }
@@ -273,8 +280,8 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
             });
         }
     }
-    let feeds_mains = mains.is_some() && feeds.contains(&device);
-    let brings_mains = feeds_mains || mains.is_some() && is_inlet(model, device);
+    let is_supply = mains.is_some() && feeds.contains(&device);
+    let brings_mains = is_supply || mains.is_some() && is_inlet(model, device);
     let needs = if is_conductive(case) {
         Needs::Case
     } else if brings_mains {
@@ -282,7 +289,8 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     } else {
         Needs::Nothing
     };
-    Some(BondedBox { device, case, mains, feeds_mains, needs, live: at_box, earths })
+    let is_switchgear = is_switchgear(model, device);
+    Some(BondedBox { device, case, mains, is_supply, is_switchgear, needs, live: at_box, earths })
 }
 
 /// Whether a device only brings its conductors in, as an inlet or a socket does: nothing is inside but links.
@@ -296,6 +304,18 @@ fn is_inlet(model: &Model, device: DeviceId) -> bool {
         }
         ElementKind::Converter { .. } => false,
     })
+}
+
+/// Whether a device only switches and protects.
+fn is_switchgear(model: &Model, device: DeviceId) -> bool {
+    let inside = || model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    inside().next().is_some()
+        && inside().all(|(_, element)| match element.kind {
+            ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => true,
+            ElementKind::Link { .. } | ElementKind::Relay { .. } | ElementKind::Interlock { .. } => true,
+            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Capacitor(_) => false,
+            ElementKind::Resistor(_) | ElementKind::Diode(_) | ElementKind::Converter { .. } => false,
+        })
 }
 
 /// Which metal reaches the chassis: by itself, or through the case of a box.

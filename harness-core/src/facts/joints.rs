@@ -37,7 +37,7 @@ impl Facts {
     pub fn crossings(&self) -> &[Joint] {
         self.made.crossings.get_or_init(|| {
             joints(self, |_, held| match held {
-                [Potential::Domain(a), Potential::Domain(b)] => graver(self, a, b),
+                [Potential::Domain(a), Potential::Domain(b)] => more_severe(self, a, b),
                 [Potential::Domain(_) | Potential::Chassis | Potential::Earth, _] => None,
             })
         })
@@ -60,7 +60,7 @@ impl Facts {
 }
 
 /// Which of two domains is that of class B; the higher one if both are.
-fn graver(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
+fn more_severe(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
     let [a, b] = [a, b].map(|domain| &facts.model()[domain]);
     match (a.is_class_b(), b.is_class_b()) {
         (true, true) => Some(usize::from(b.max > a.max)),
@@ -81,11 +81,14 @@ fn keeps_off(facts: &Facts, domain: DomainId, edge: &Edge) -> bool {
     }
 }
 
-/// Whether an edge is a bar in a box that does not feed the mains.
+/// Whether an edge is a bar in a box that does not feed the mains, and another box does.
 fn is_bar_beyond_supply(facts: &Facts, edge: &Edge) -> bool {
     let Some(element) = edge.element().filter(|_| edge.role.is_metal()) else { return false };
     match facts.model()[element].owner {
-        Owner::Device(device) => !feeds_mains(facts).contains(&device),
+        Owner::Device(device) => {
+            let feeds = feeds_mains(facts);
+            !feeds.is_empty() && !feeds.contains(&device)
+        }
         Owner::Loom(_) => true,
     }
 }

@@ -90,7 +90,7 @@ static EXCLUSIONS: [Exclusion; 5] = [
     Exclusion {
         one: |role| role == Role::Pilot,
         other: |role| role == Role::Proximity,
-        effect: "the charging equipment can't tell the state of the vehicle",
+        effect: "the charging equipment can't read the state of the vehicle",
         hot: false,
     },
 ];
@@ -125,7 +125,7 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
         let series = poles.series(net);
         let by_role = EXCLUSIONS.iter().find_map(|exclusion| {
             let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| pin.role.is_some_and(wanted);
-            // Where the minus of one source meets the plus of the next, they stand in series.
+            // Where the minus of one source meets the plus of the next, they are in series.
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
             let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
             let other = of.iter().find(|pin| {

@@ -17,7 +17,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{DeviceId, ElementKind, Model, PointId, PointKind, PortId},
+    model::{DeviceId, PointId, PointKind, PortId},
     network::{NetId, Network},
     vocabulary::Role,
 };
@@ -76,7 +76,7 @@ struct Comparison<'a> {
 /// The mixed groups of a design. A run that joins class B to something else is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
 fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
-    let with = Comparison { network, pins, ends, contacts: contacts(network.model()), users: users(pins) };
+    let with = Comparison { network, pins, ends, contacts: contacts(network), users: users(pins) };
     let runs: Vec<RunId> = pins
         .runs()
         .filter(|run| {
@@ -149,17 +149,11 @@ fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
 }
 
 /// For each point whether it is the contact of a switch or relay.
-fn contacts(model: &Model) -> IdVec<PointId, bool> {
-    let mut found = IdVec::of(false, model.points().len());
-    for (_, element) in model.elements() {
-        let points = match &element.kind {
-            ElementKind::Switch { .. } => element.points.get(..),
-            ElementKind::Relay { .. } => element.points.get(2..),
-            _ => None,
-        };
-        for point in points.unwrap_or_default() {
-            found[*point] = true;
-        }
+fn contacts(network: &Network) -> IdVec<PointId, bool> {
+    let mut found = IdVec::of(false, network.point_count());
+    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched()) {
+        found[edge.a] = true;
+        found[edge.b] = true;
     }
     found
 }

@@ -155,7 +155,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
         unknown.push("no current was computed: the design has no mode".to_owned());
     }
     for mode in electrical.modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
-        unknown.push(format!("mode `{}` did not settle: do not rely on its currents", model.mode_name(mode.id)));
+        unknown.push(format!("mode `{}` has no steady state: its currents are not known", model.mode_name(mode.id)));
     }
     let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {
         0 => {}
@@ -231,7 +231,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let short = short::of_wire(analysis, id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
-        let said = current_source(analysis, id, loading);
+        let said = current_source(analysis.facts(), id, loading);
         let sources = capacity.chain.iter().map(|step| step.source);
         margins.extend(
             Margin::between(Against::Load, loading.lasting, capacity.amps)

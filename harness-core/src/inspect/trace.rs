@@ -178,7 +178,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` was not solved: do not rely on its currents"));
+        trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
     }
     if analysis.electrical().modes().len() == 0 {
         trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());
@@ -205,7 +205,7 @@ fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trace: &mut Tra
                 is_idle: other.is_idle,
             })
             .collect();
-        trace.notes.extend(assumptions(analysis, id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
+        trace.notes.extend(assumptions(analysis.facts(), id, &neighbours).into_iter().map(|text| format!("assumed: {text}")));
     }
     let (before, more) = guards.before(id);
     trace.notes.extend(more_fuses(more));

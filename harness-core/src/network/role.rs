@@ -97,6 +97,18 @@ impl EdgeRole {
         }
     }
 
+    /// Goes on as one run of wire, whose two ends have one name: wire, contact, joint, screen; in a loom also what is in the line of a
+    /// wire. Narrower than [`is_metal`](Self::is_metal): what a device or the chassis joins hides no swap of the wires at it.
+    #[must_use]
+    pub const fn runs_on(self, is_in_loom: bool) -> bool {
+        match self {
+            Metal(MetalKind::Wire | MetalKind::Screen | MetalKind::Contact | MetalKind::Joint) => true,
+            Metal(MetalKind::Bar) | Fuse | Shunt | Disconnect => is_in_loom,
+            Metal(MetalKind::Chassis) | Switch { .. } | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
     /// Metal that somebody fits between a live part and the chassis on purpose: a wire, a screen, a ring. A mated contact belongs
     /// to the wire behind it, a bar and the chassis to the device that they are in.
     #[must_use]

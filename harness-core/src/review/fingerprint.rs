@@ -8,7 +8,7 @@ use std::{
 
 /// Sets the fingerprint of every finding: its identity, and ` #2`, ` #3` … for further ones of the same identity.
 ///
-/// Those are distinguished by what they say, never by where they stand. If one of them goes, the later ones move up: as many
+/// Those are distinguished by what they say, never by where they are. If one of them goes, the later ones move up: as many
 /// fingerprints are gone as findings are, but not always the same ones. Cost: one sorted pass.
 pub fn fingerprint(findings: &mut [Judged]) {
     let mut groups: BTreeMap<String, Vec<&mut Judged>> = BTreeMap::new();

@@ -335,6 +335,7 @@ fn base(deciding: Table, column: &Column, size: SquareMillimetre) -> Option<Step
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::standards::trade::{Trade, trade_sizes};
 
     fn at(ambient: f64, conductor: f64) -> Thermal {
         Thermal { conductor: Celsius::new(conductor), ambient: Celsius::new(ambient) }

@@ -55,7 +55,8 @@ looms:
       3: { from: R5, to: R6, size: 0.22 mm2, colour: BK, length: 900 mm }
 ";
 
-const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: lies in a tube, by: A. Fitter, until: 2027-06-30 }";
+const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: lies in a tube, by: A. Fitter, until: 2027-06-30, \
+                    reviewed: '0.22 mm2, least 0.35 mm2' }";
 
 /// The lift with these waivers.
 fn lift(waivers: &[&str]) -> String {
@@ -80,8 +81,9 @@ fn check(input: &str, day: &str, more: &[&str]) -> Done {
 
 /// Rules of the findings that can fail a check, sorted.
 fn counting(netlist: &str) -> Vec<&'static str> {
-    let mut rules: Vec<_> =
-        report(netlist).findings.iter().filter(|finding| finding.counts()).map(|finding| finding.rule).collect();
+    let report = report(netlist);
+    let counting = report.findings.iter().filter(|finding| finding.counts() && finding.rule != "review/unbound-waiver");
+    let mut rules: Vec<_> = counting.map(|finding| finding.rule).collect();
     rules.sort_unstable();
     rules
 }
@@ -97,7 +99,7 @@ fn a_waived_finding_is_listed_with_its_reason_and_fails_nothing() {
     let full = check(&design, "2027-01-01", &[]);
     assert_eq!((full.code, full.err.as_str()), (exit::CLEAN, ""), "{}", full.out);
     let listed = "waived:\n  warning[conductor/thin-for-handling]: wire `deck.3` is 0.22 mm2, thinner\n    \
-                  than the 0.35 mm2 that withstand handling\n    <standard input>:46:36; lies in a tube; by A. Fitter; until \
+                  than 0.35 mm2, the least for handling\n    <standard input>:46:36; lies in a tube; by A. Fitter; until \
                   2027-06-30\n";
     assert!(full.out.contains(listed), "{}", full.out);
     assert!(full.out.contains("found:    nothing else; 1 waived\n"), "{}", full.out);
@@ -173,7 +175,7 @@ fn a_danger_is_accepted_only_with_a_name_and_a_day() {
         let done = check(&overfused(&[&waiver(more), shorts, THIN]), "2027-01-01", &["--format", "short"]);
         assert_eq!(done.code, exit::FINDINGS, "{}", done.out);
         assert!(done.out.contains(&format!("was not applied to a danger: it has no {lacks}")), "{}", done.out);
-        assert!(done.out.contains("1 danger, 1 warning; 2 waived (1 danger)"), "{}", done.out);
+        assert!(done.out.contains("1 danger, 1 warning, 1 note; 2 waived (1 danger)"), "{}", done.out);
     }
     let done = check(&overfused(&[&waiver(", by: b, until: 2027-06-30"), shorts, THIN]), "2027-01-01", &[]);
     assert_eq!(done.code, exit::CLEAN, "{}", done.out);
@@ -260,7 +262,8 @@ fn with_a_baseline_only_what_is_new_fails() {
         more["designs"][0]["findings"].as_array().unwrap().iter().filter(|finding| finding["known"] == false).collect();
     assert_eq!(
         new.iter().map(|finding| finding["fingerprint"].as_str().unwrap()).collect::<Vec<_>>(),
-        ["conductor/thin-for-handling deck.2"]
+        // The short lasts longer than the other wire withstands: that figure is worse too.
+        ["protection/uncleared-fault deck.2 deck.3 fuse-box.F1", "conductor/thin-for-handling deck.2"]
     );
     assert_eq!(with("more.yaml", &[]).code, exit::FINDINGS);
 
@@ -426,10 +429,7 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
     let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
     assert_eq!(count(&overfused(&[&bound])), 0);
-    assert_eq!(
-        count(&overfused(&[&bound]).replace("2: { from: R3, to: R4, size: 1 mm2", "2: { from: R3, to: R4, size: 0.75 mm2")),
-        1
-    );
+    assert_eq!(count(&overfused(&[&bound]).replace("size: 0.22 mm2", "size: 0.13 mm2")), 1);
     assert_eq!(
         count(
             &overfused(&[&bound])

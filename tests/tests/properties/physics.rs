@@ -99,7 +99,9 @@ fn undersized(netlist: &str) -> BTreeSet<String> {
 #[test]
 fn a_thicker_wire_is_never_undersized_by_being_thicker() {
     // Sizes of a loom cut down until some are too thin; then one wire after the other is made thicker again.
+    // Hot air makes some of them too thin even alone.
     let thin = generator::design(60, 3).replace("size: 1.5 mm2", "size: 0.35 mm2").replace("size: 2.5 mm2", "size: 0.5 mm2");
+    let thin = ["50", "40", "35"].iter().fold(thin, |text, at| text.replace(&format!("ambient: {at} degC"), "ambient: 97 degC"));
     let before = overloaded(&solved_text(&thin));
     let said = undersized(&thin);
     assert!(!before.is_empty(), "no wire is too thin, so nothing is shown");

@@ -112,8 +112,11 @@ impl Fact {
         self.things().any(|named| named == key)
     }
 
-    /// Its items between commas, or between blanks where their order says something.
+    /// Its items between commas, or between blanks where their order says something; `none` for an empty list.
     pub(in crate::diff) fn joined(&self, item: impl Fn(&Item) -> String) -> String {
+        if self.items.is_empty() {
+            return "none".to_owned();
+        }
         self.items.iter().map(item).collect::<Vec<_>>().join(if self.is_ordered() { " " } else { ", " })
     }
 }

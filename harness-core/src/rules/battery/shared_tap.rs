@@ -1,4 +1,4 @@
-//! Each tap has a wire of its own down to the cell.
+//! Each tap has its own wire to the cell.
 
 use crate::{
     analysis::Analysis,

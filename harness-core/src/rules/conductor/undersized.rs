@@ -34,20 +34,20 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
         let excess = Ampere::new(loading.lasting.get() - capacity.amps.get());
         let name = model.wire_name(id);
-        let from = current_source(analysis, id, loading);
+        let from = current_source(analysis.facts(), id, loading);
         let mut finding = RULE
             .finding(
                 size.span,
-                format!("wire `{name}` carries {} {from}, {excess} more than {} may carry here", loading.lasting, size.value),
+                format!("wire `{name}` carries {} {from}, {excess} over the limit of {} here", loading.lasting, size.value),
             )
-            .label(format!("may carry {} here", capacity.amps))
+            .label(format!("at most {} here", capacity.amps))
             .context(wire.span, format!("carries {} {from}", loading.lasting))
             .figure("current", format!("{} {from}", loading.lasting))
             .figure("capacity", &capacity)
             .concerns(name.clone())
             .weigh(size.value, Worse::Smaller);
         let least = least_size_of(model, wire, loading.lasting, loading.beside);
-        let small = least.map_or_else(String::new, |least| too_small(analysis, &[(id, least)]));
+        let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(id, least)]));
         finding = finding.help(format!(
             "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
         ));
@@ -57,7 +57,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         for step in &capacity.chain {
             finding = finding.figure("source", step.source);
         }
-        finding = beside(analysis, id, finding, None);
+        finding = beside(analysis.facts(), id, finding, None);
         findings.push(finding);
     }
     findings

@@ -43,18 +43,18 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
     let (headline, label) = match group.trouble {
         Trouble::Uneven => (
             format!(
-                "wire `{name}` carries {} of the current that it shares with {others}, {excess} more than it may carry",
+                "wire `{name}` carries {} of the current that it shares with {others}, {excess} over its limit",
                 group.carries
             ),
-            format!("may carry {} here", group.takes),
+            format!("at most {} here", group.takes),
         ),
         Trouble::Opened(opens) => (
             format!(
-                "wire `{name}` would carry {}, {excess} more than it may carry, if `{}` opened",
+                "wire `{name}` would carry {}, {excess} over its limit, if `{}` opened",
                 group.carries,
                 model.wire_name(opens)
             ),
-            format!("may carry {} here", group.takes),
+            format!("at most {} here", group.takes),
         ),
     };
     let size = wire.size.map_or(wire.span, |size| size.span);
@@ -83,7 +83,7 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
     }
     let neighbours = analysis.electrical().modes().find(|mode| mode.id == group.mode);
     let neighbours = neighbours.map(|mode| analysis.electrical().neighbours_in(group.over, mode));
-    let finding = beside(analysis, group.over, finding, neighbours.as_ref()).help(remedy(model, group, &name));
+    let finding = beside(analysis.facts(), group.over, finding, neighbours.as_ref()).help(remedy(model, group, &name));
     group.wires.iter().fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire)))
 }
 

@@ -39,12 +39,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let network = analysis.network();
     let mut over: Vec<&Drop> =
         analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most() * ROUNDING).collect();
-    over.sort_by_key(|drop| drop.mode);
+    let state = |drop: &Drop| (drop.mode, drop.fed == Fed::Battery);
+    over.sort_by_key(|drop| state(drop));
     let mut findings = Vec::new();
-    for group in over.chunk_by(|a, b| a.mode == b.mode) {
-        let Some(mode) = analysis.electrical().modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
-            continue;
-        };
+    for group in over.chunk_by(|a, b| state(a) == state(b)) {
+        let Some(mode) = group.first().and_then(|drop| analysis.electrical().state_of(drop)) else { continue };
         let feeds = CurrentPath::new(network, mode, Direction::Feed);
         let backs = CurrentPath::new(network, mode, Direction::Return);
         // The modules of one pack are charged over one line.
@@ -70,13 +69,13 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Fed::Load => {
             let what = kind_of(&element.kind);
             format!(
-                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; at most {most} may be lost",
+                "{what} `{name}` loses {volts}, {} of {}, in its wiring in mode `{mode_name}`; the limit is {most}",
                 share(volts),
                 drop.nominal
             )
         }
         Fed::Battery => {
-            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; at most {most} may be lost")
+            format!("the line that charges `{name}` loses {volts} in mode `{mode_name}`; the limit is {most}")
         }
     };
     let dearest = way.conductors.first();
@@ -151,7 +150,7 @@ fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec
     let model = analysis.model();
     match upsize::remedy(model, drop, conductors) {
         Remedy::Sizes(sizes) => {
-            let small = too_small(analysis, &sizes);
+            let small = too_small(analysis.facts(), &sizes);
             let help = match sizes.as_slice() {
                 [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
                 [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),

@@ -187,6 +187,8 @@ fn misfit<U: Unit + Display>(
         .help(format!("use a terminal {help}"))
         .concerns(name)
         .concerns(cavity)
+        .weigh(least, Worse::Neither)
+        .weigh(most, Worse::Neither)
 }
 
 /// A terminal of the design that takes `size` and fits the housing.

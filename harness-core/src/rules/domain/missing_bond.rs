@@ -48,8 +48,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         match one.needs {
             Needs::Case if one.is_bonded() => {}
             Needs::Case if one.earths.iter().any(|earth| earth.is_earth) => dead.extend(ends),
-            // A case that nothing describes, in a circuit that is isolated from the chassis: it may well be plastic.
-            Needs::Case if one.case.is_none() && one.mains.is_none() => unknown.push(one),
+            // A case that nothing describes, of switchgear or in a circuit that is isolated from the chassis: it may well be plastic.
+            Needs::Case if one.case.is_none() && (one.mains.is_none() || one.is_switchgear) => unknown.push(one),
             Needs::Case => findings.push(bare(model, one, goal)),
             Needs::Supply if one.earths.is_empty() => findings.push(
                 RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"))
@@ -65,11 +65,21 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
     }
-    // Earths that are joined are one fault: it is shown at a conductive case, else at the box that was written first.
-    dead.sort_by_key(|(one, earth)| (earth.metal, !one.is_conductive(), earth.point));
+    // Earths that are joined are one fault: it is shown where it is to be put right.
+    dead.sort_by_key(|(one, earth)| (earth.metal, rank(one), earth.point));
     findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(model, group, goal)));
     findings.extend(undescribed(model, &unknown, goal));
     findings
+}
+
+/// Where earths that are joined are put right: at a conductive case, else at the inlet, and at the supply of the house last.
+fn rank(one: &BondedBox) -> u8 {
+    match one.needs {
+        _ if one.is_supply => 3,
+        Needs::Case => 0,
+        Needs::Supply => 1,
+        Needs::Nothing => 2,
+    }
 }
 
 /// A box and an earth point of it that does not reach the chassis.

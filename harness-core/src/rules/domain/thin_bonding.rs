@@ -90,7 +90,7 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
 fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
     let model = analysis.model();
     let limit = continuity();
-    if one.feeds_mains || one.is_mounted() || !one.is_conductive() {
+    if one.is_supply || one.is_mounted() || !one.is_conductive() {
         return None;
     }
     let ways = one.earths.iter().filter_map(|earth| Some((earth, earth.way.as_ref()?)));

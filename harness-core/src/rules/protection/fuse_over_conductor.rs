@@ -93,7 +93,7 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     for step in &allowance.capacity.chain {
         finding = finding.figure("source", step.source);
     }
-    finding = beside(analysis, thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
+    finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     let finding = candidates(analysis, fuse, group).into_iter().fold(finding, Finding::remedy);
     Some(group.iter().fold(finding, |finding, over| finding.concerns(model.wire_name(over.wire))))
 }

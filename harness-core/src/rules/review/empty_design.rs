@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
         name: "review/empty-design",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a design without a device and without a wire",
+        finds: "a design without a device, a wire or an end",
         docs: include_str!("empty_design.md"),
     },
     check,
@@ -21,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, design) = (analysis.model(), analysis.design());
     // Where reading reported mistakes, what is absent may be what could not be read.
-    if model.devices().len() > 0 || model.wires().len() > 0 || !design.mistakes().is_empty() {
+    if model.devices().len() > 0 || model.wires().len() > 0 || model.ends().len() > 0 || !design.mistakes().is_empty() {
         return Vec::new();
     }
     let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
