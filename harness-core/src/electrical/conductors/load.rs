@@ -27,7 +27,7 @@ pub struct WireLoad {
     pub lasting_in: Option<ModeId>,
     /// The state of charge, of batteries on charge in that mode, with which it does.
     pub lasting_charged: Charged,
-    /// What lies beside it in the mode in which that warms it most.
+    /// What is beside it in the mode in which that warms it most.
     pub beside: Beside,
     /// That mode; `None` where nothing beside it carries current in a mode in which it may carry some itself.
     pub beside_in: Option<ModeId>,

@@ -39,7 +39,7 @@ pub struct FuseLoad {
     pub limit: Ampere,
 }
 
-/// The loading of the fuse that `edge` is; `None` where the edge is no fuse or its rating is not known.
+/// The loading of the fuse that `edge` is; `None` where the edge is not a fuse or its rating is not known.
 pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[&ModeState], edge: EdgeId) -> Option<FuseLoad> {
     let model = network.model();
     let item = &network[edge];

@@ -78,8 +78,8 @@ fn words(
                     "`{first}`{more} {is} the other way round from the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
-                "turned round",
-                format!("swap the poles of `{first}`, and prove the string with a meter before anything is joined to it"),
+                "reversed",
+                format!("swap the poles of `{first}`, and prove the string before anything is connected to it"),
             )
         }
         None if volts > domain.max => (

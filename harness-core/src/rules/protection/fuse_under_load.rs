@@ -40,8 +40,8 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
     let larger = remedies::refused(analysis.facts(), id, larger);
     let finding = RULE
-        .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow for long"))
-        .label(format!("{limit} for long"))
+        .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"))
+        .label(format!("{limit} continuously"))
         .figure("load", {
             let mode = loading.mode?;
             format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
