@@ -336,7 +336,7 @@ fn a_baseline_is_written_whole_or_not_at_all() {
     }
     let out = path("out");
     for (other, why) in
-        [("nope.yaml", "no such file"), ("copy.yaml", "it is called `Orchard lift`, as"), ("nameless.yaml", "has no name")]
+        [("nope.yaml", "no such file"), ("copy.yaml", "it has the name `Orchard lift`, and so has"), ("nameless.yaml", "has no name")]
     {
         let done = run("", &["baseline", &lift, &path(other), "--output", &out]);
         assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""), "{other}");
@@ -364,7 +364,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
     fs::write(folder.join("bytes.baseline"), b"baseline 1\n\xff\n").unwrap();
     let cases = [
         ("none.baseline", "no such file; `harness baseline` writes one"),
-        ("design.baseline", "line 1: this is no baseline: one begins with the line `baseline 1`"),
+        ("design.baseline", "line 1: this is not a baseline: one begins with the line `baseline 1`"),
         ("merge.baseline", "line 3: a merge was left open here"),
         ("level.baseline", "line 4: `grave` is no level"),
         ("line.baseline", "line 4: a finding reads `group/fault name | level | words`"),
