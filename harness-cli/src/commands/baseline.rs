@@ -5,7 +5,7 @@ use crate::{
     clock, exit,
     failure::Failure,
     output,
-    phrase::counted,
+    phrase::{agree, counted},
     render::kit::{printable, wrap},
     source::{
         disk::DiskFiles,
@@ -44,9 +44,8 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         if let Some(rule) = report.broken_rules.first() {
-            let why = format!(
-                "the rule `{rule}` broke off, and its findings are missing; report the fault with the design that shows it"
-            );
+            let why =
+                format!("the rule `{rule}` failed, and its findings are missing; report the fault with the design that shows it");
             return Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
         }
         read.extend(files.read_so_far());
@@ -87,7 +86,9 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
         return refused("the design has no name, by which the baseline would know it; add `design: NAME`".to_owned());
     }
     match others.iter().find(|(_, other)| other.summary.design.trim() == name.trim()) {
-        Some((other, _)) => refused(format!("it has the name `{name}`, and so has `{}`; give each a name of its own", other.display())),
+        Some((other, _)) => {
+            refused(format!("it has the name `{name}`, and so has `{}`; give each a name of its own", other.display()))
+        }
         None => Ok(()),
     }
 }
@@ -113,10 +114,13 @@ fn summary<'a>(
     }
     let mut lines = vec![format!("wrote {}: {} known", args.output.display(), counted(known, "finding"))];
     if dangers > 0 {
-        lines.push(format!("{} among them: `harness check` goes on showing each in full", counted(dangers, "danger")));
+        lines.push(format!("{} among them: `harness check` still shows each in full", counted(dangers, "danger")));
     }
     let left = [
-        (unread, counted(unread, "mistake") + " of reading, which hide what could not be read"),
+        (
+            unread,
+            format!("{}, which {} what could not be read", counted(unread, "reading mistake"), agree(unread, "hides", "hide")),
+        ),
         (stale, counted(stale, "finding") + " about waivers that do not hold"),
         (waived, format!("{waived} waived, for which the design gives the reason")),
     ];

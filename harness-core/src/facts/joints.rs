@@ -23,7 +23,7 @@ pub struct Joint {
     pub boundary: EdgeId,
     /// What joins them, and its points: the one that is nearer to the domain first.
     pub at: (EdgeId, PointId, PointId),
-    /// A pin that stands alone among so many conductors of the other side.
+    /// A pin that makes sense by itself among so many conductors of the other side.
     pub lone: Option<(PointId, usize)>,
     /// Sum of the resistors between both pins.
     pub resistance: Ohm,
@@ -37,7 +37,7 @@ impl Facts {
     pub fn crossings(&self) -> &[Joint] {
         self.made.crossings.get_or_init(|| {
             joints(self, |_, held| match held {
-                [Potential::Domain(a), Potential::Domain(b)] => graver(self, a, b),
+                [Potential::Domain(a), Potential::Domain(b)] => more_severe(self, a, b),
                 [Potential::Domain(_) | Potential::Chassis | Potential::Earth, _] => None,
             })
         })
@@ -60,7 +60,7 @@ impl Facts {
 }
 
 /// Which of two domains is that of class B; the higher one if both are.
-fn graver(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
+fn more_severe(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
     let [a, b] = [a, b].map(|domain| &facts.model()[domain]);
     match (a.is_class_b(), b.is_class_b()) {
         (true, true) => Some(usize::from(b.max > a.max)),
@@ -156,7 +156,7 @@ fn gathered(facts: &Facts, found: Vec<Joint>) -> Vec<Joint> {
 }
 
 impl Joint {
-    /// The points on both sides; the metal of the chassis is no side, for everything hangs on it.
+    /// The points on both sides; the metal of the chassis is not a side, for everything hangs on it.
     fn sides(&self, potentials: &Nearest<Potential>) -> impl Iterator<Item = PointId> + use<'_> {
         let is_domain = |point: &PointId| matches!(potentials.of(*point), Some(Potential::Domain(_)));
         let [own, other] = [self.domain.1, self.other.1].map(|point| Some(point).filter(is_domain));

@@ -2,7 +2,7 @@
 //!
 //! The idea: what a load or pin is made for says its own device; what it gets says the state of a mode. A source is held against the
 //! domain of its own positive pole first: what it feeds there is then no fault of its own. What is left has come to conductors of
-//! another domain. Domains whose members are joined though no figure is at hand are told apart by their supply pins alone.
+//! another domain. Domains whose members are joined though no figure is at hand are distinguished by their supply pins alone.
 //!
 //! Cost: a few passes over points and edges for each mode.
 
@@ -209,7 +209,7 @@ fn folded(all: Vec<WrongVoltage>) -> Vec<WrongVoltage> {
     folded.all
 }
 
-/// The poles at each lump of closed conductors: the source that stands highest, and the domains of all.
+/// The poles at each lump of closed conductors: the source that is highest, and the domains of all.
 struct Poles {
     source: ElementId,
     edge: EdgeId,
@@ -223,7 +223,8 @@ fn poles(facts: &Facts, mode: &ModeState, view: &Connectivity) -> FxHashMap<Grou
     for (id, edge) in facts.network().edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id)) {
         let Some(source) = edge.element() else { continue };
         let domain = domains.of(edge.b);
-        let known = poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
+        let known =
+            poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
         known.domains.push(domain);
         let volts = |source: ElementId| model[source].kind.open_voltage().unwrap_or_default();
         if volts(source) > volts(known.source) {
@@ -239,10 +240,30 @@ struct BarePin {
     pin: PinId,
     domain: DomainId,
     back: Option<PointId>,
+    /// The highest sensor supply of its domain, for a pin of role `sensor supply`.
+    supply: Option<(ElementId, Volt)>,
+}
+
+/// The highest sensor supply of each domain: an output below its nominal voltage at a pin of role `sensor supply`.
+fn sensor_supplies(facts: &Facts) -> FxHashMap<DomainId, (ElementId, Volt)> {
+    let model = facts.model();
+    let mut highest: FxHashMap<DomainId, (ElementId, Volt)> = FxHashMap::default();
+    for (_, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives()) {
+        let (Some(source), Some(domain)) = (edge.element(), facts.electrical().domains().of(edge.b)) else { continue };
+        let volts = model[source].kind.open_voltage().unwrap_or_default();
+        if volts.get() < OTHER * model[domain].nominal.get() && model.role_at(edge.b) == Some(Role::Reference) {
+            let known = highest.entry(domain).or_insert((source, volts));
+            if volts > known.1 {
+                *known = (source, volts);
+            }
+        }
+    }
+    highest
 }
 
 fn bare_pins(facts: &Facts) -> Vec<BarePin> {
     let model = facts.model();
+    let supplies = sensor_supplies(facts);
     let drawn = points_of_elements(model);
     let mut backs: FxHashMap<(DeviceId, DomainId), PointId> = FxHashMap::default();
     let mut found = Vec::new();
@@ -253,8 +274,12 @@ fn bare_pins(facts: &Facts) -> Vec<BarePin> {
             Some(role) if role.takes_back() => {
                 backs.entry((device, domain)).or_insert(point);
             }
-            Some(Role::Supply | Role::Line | Role::Reference | Role::Input) | None if !drawn[point] => {
-                found.push((BarePin { point, pin, domain, back: None }, device));
+            // Where a sensor supply is of the domain that it is made from, its pins go by what it gives.
+            Some(Role::Reference) if !drawn[point] || supplies.contains_key(&domain) => {
+                found.push((BarePin { point, pin, domain, back: None, supply: supplies.get(&domain).copied() }, device));
+            }
+            Some(Role::Supply | Role::Line | Role::Input) | None if !drawn[point] => {
+                found.push((BarePin { point, pin, domain, back: None, supply: None }, device));
             }
             Some(_) | None => {}
         }
@@ -315,9 +340,7 @@ impl State<'_> {
             return None;
         }
         let is_lower = |other: &Option<DomainId>| {
-            other.is_some_and(|other| {
-                other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get()
-            })
+            other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
         if across.get() < OTHER * nominal.volts.get() && poles.domains.iter().all(is_lower) {
             return Some((Wrong::TooLittle, nominal.volts));
@@ -340,13 +363,15 @@ impl State<'_> {
         }
         let back = pin.back.filter(|back| self.view.all.of(*back) == self.view.all.of(pin.point));
         let across = (mode.volts(pin.point) - back.map_or(Volt::ZERO, |back| mode.volts(back))).abs();
-        if across.get() <= item.max.get() * (1.0 + ROUNDING) {
+        let most = pin.supply.map_or(item.max, |(_, volts)| volts * MOST_OF_SENSOR);
+        if across.get() <= most.get() * (1.0 + ROUNDING) {
             return None;
         }
         let thing = Fed::Pin(pin.point, pin.pin);
-        self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, item.max), Some(poles), || {
+        let made = self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, most), Some(poles), || {
             paths.names(facts.network(), mode, poles.edge, pin.point)
-        })
+        });
+        made.map(|one| WrongVoltage { supply: pin.supply.map(|(supply, _)| supply), ..one })
     }
 
     fn made(
@@ -365,8 +390,7 @@ impl State<'_> {
             && other == Some(domain)
             && (facts.high_sources().iter().any(|high| high.domain == domain)
                 || facts.batteries().strings.iter().any(|string| {
-                    facts.string_domain(string) == Some(domain)
-                        && facts.batteries().voltage(string) > facts.model()[domain].max
+                    facts.string_domain(string) == Some(domain) && facts.batteries().voltage(string) > facts.model()[domain].max
                 }));
         if own_fault || other.is_some_and(|other| crosses(facts, domain, other)) {
             return None;

@@ -56,7 +56,7 @@ pub struct FindingJson<'a> {
     pub rule: &'a str,
     /// `danger`, `error`, `warning` or `note`.
     pub level: &'a str,
-    /// One line that needs nothing else to be understood.
+    /// One line that makes sense by itself.
     pub headline: &'a str,
     /// The place to edit.
     pub primary: LabelJson<'a>,

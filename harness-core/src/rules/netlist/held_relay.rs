@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/held-relay",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a relay that stays in, once pulled in, because a second path leaves its coil enough voltage to hold",
+        finds: "a relay that stays energised, once pulled in, because a second path leaves its coil enough voltage to hold",
         docs: include_str!("held_relay.md"),
     },
     check,
@@ -85,17 +85,17 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
         .finding(
             element.value_span,
             format!(
-                "`{name}` stays in{} once pulled in: {across} is left across its coil, which holds down to {holds}",
+                "`{name}` does not drop out{} once pulled in: {across} is left across its coil, which holds down to {holds}",
                 in_modes(model, &stuck.modes)
             ),
         )
-        .label(format!("was pulled in in `{after}` and does not let go"))
+        .label(format!("was pulled in in `{after}` and does not drop out"))
         .path(stuck.path)
         .figure("coil voltage", across)
         .figure("holds down to", hold.map_or_else(|| format!("{holds}, {}", contact::hold().source), |_| holds.clone()))
         .figure("pulls in at", pull_in.map_or_else(|| share(contact::pull_in().value.get()), |at| at.value.to_string()))
         .help(format!(
-            "cut the path shown, with a contact or a diode of its own for the coil, or take a relay that lets go above {across}"
+            "interrupt the path shown with a contact or a diode of its own for the coil, or fit a relay that drops out above {across}"
         ))
         .concerns(name);
     if !others.is_empty() {

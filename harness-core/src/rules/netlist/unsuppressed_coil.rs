@@ -37,7 +37,7 @@ fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
         .label("its cathode is at the negative side of the coil")
         .context(model[coil.element].value_span, "this coil")
-        .help(format!("turn `{name}` round, so that it blocks while the coil is fed"))
+        .help(format!("reverse `{name}`, so that it blocks while the coil is fed"))
         .concerns(name)
         .concerns(coil_name);
     Some(finding)
@@ -57,7 +57,7 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
     let name = model.element_name(coil.element);
     let edge = &analysis.network()[coil.edge];
     let mut finding = RULE
-        .finding(model[coil.element].value_span, format!("nothing takes the voltage of the coil `{name}` when `{by}` lets go"))
+        .finding(model[coil.element].value_span, format!("nothing limits the voltage of the coil `{name}` when `{by}` switches it off"))
         .label("no suppression, and its driver does not clamp")
         .help(format!(
             "fit a diode or a clamp at the coil, the cathode of a diode at `{}`, or switch it by an output that clamps",
