@@ -5,6 +5,7 @@
 
 mod battery;
 mod beside;
+mod charging;
 mod domain;
 mod joint;
 mod larger;
@@ -18,6 +19,7 @@ mod supply_cut;
 
 pub use battery::assumed_battery;
 pub use beside::{assumptions, beside, current_source};
+pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
 pub use larger::too_small;

@@ -57,10 +57,7 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
     let name = model.element_name(coil.element);
     let edge = &analysis.network()[coil.edge];
     let mut finding = RULE
-        .finding(
-            model[coil.element].value_span,
-            format!("nothing limits the voltage of the coil `{name}` when `{by}` switches it off"),
-        )
+        .finding(model[coil.element].value_span, format!("nothing limits the voltage of the coil `{name}` when `{by}` switches it off"))
         .label("no suppression, and its driver does not clamp")
         .help(format!(
             "fit a diode or a clamp at the coil, the cathode of a diode at `{}`, or switch it by an output that clamps",
