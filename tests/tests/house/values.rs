@@ -60,7 +60,6 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
-        "alternating voltage above which a domain is three-phase",
     ];
     assert_eq!(no_key, expected);
 }
