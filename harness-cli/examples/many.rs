@@ -1,6 +1,6 @@
 //! Draws 10,000 findings over designs of three sizes and says what one costs: it must not grow with the design.
 
-#![expect(clippy::print_stdout, reason = "an example tells its figures")]
+#![expect(clippy::print_stdout, reason = "an example prints its figures")]
 
 use harness_cli::{
     Look,

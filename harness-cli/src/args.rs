@@ -56,7 +56,7 @@ pub enum Command {
     /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; or two branches
     /// with what they come from: what collides.
     Diff(Diff),
-    /// Show what a rule checks, why, and how to mend what it finds.
+    /// Show what a rule checks, why, and how to fix what it finds.
     Explain(Explain),
     /// List all rules.
     Rules(Rules),
@@ -186,7 +186,7 @@ pub struct Loads {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// Which table [default: both; CSV holds one, that of the conductors unless told otherwise].
+    /// Which table [default: both; CSV holds one, that of the conductors by default].
     #[arg(long, value_name = "WHAT")]
     pub by: Option<LoadsBy>,
 

@@ -25,7 +25,7 @@ pub fn today(given: Option<Date>) -> Result<Date, Failure> {
 /// The day written as year-month-day, for the command line.
 ///
 /// # Errors
-/// If it is no day of the calendar.
+/// If it is not a day of the calendar.
 pub fn read(text: &str) -> Result<Date, String> {
     Date::parse(text).ok_or_else(|| "write a day of the calendar as year-month-day, such as 2027-06-30".to_owned())
 }
@@ -44,7 +44,7 @@ fn day(fixed: Option<&OsStr>, now: SystemTime) -> Result<Date, Failure> {
     date.ok_or_else(|| {
         let text = fixed.unwrap_or_default().to_string_lossy();
         Failure::Told(format!(
-            "take the day from {from}: `{text}` is no number of seconds since 1970 up to the year 9999; `--today` gives it too"
+            "take the day from {from}: `{text}` is not a number of seconds from 1970 to the year 9999; `--today` gives it too"
         ))
     })
 }

@@ -5,7 +5,7 @@ use std::{fmt, io};
 /// Why the job could not be done. The text completes "failed to …" and names the thing concerned.
 #[derive(Debug)]
 pub enum Failure {
-    /// Something the user can mend: a name, a file.
+    /// Something the user can fix: a name, a file.
     Told(String),
     /// Standard output took no more.
     Output(io::Error),

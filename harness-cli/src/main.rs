@@ -25,7 +25,7 @@ fn main() -> ExitCode {
     }
 }
 
-/// Makes the program end with [`exit::FAILED`] where the standard library would abort: it says itself that memory could not be had,
+/// Makes the program end with [`exit::FAILED`] where the standard library would abort: it says itself that memory was not available,
 /// or that the stack is used up, and then nobody can do anything but choose the code.
 #[cfg(unix)]
 fn leave_with_a_code() {

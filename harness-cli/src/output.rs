@@ -18,7 +18,7 @@ const LEFT_BEHIND: Duration = Duration::from_secs(60);
 
 /// Writes `bytes` into the file at `path`: beside its place first, then into it in one step.
 ///
-/// A file that is there already is left alone unless `replace` says so, and then keeps its mode. What is no file (a link, a pipe, a
+/// A file that is there already is left alone unless `replace` says so, and then keeps its mode. What is not a file (a link, a pipe, a
 /// device) and what is one of the files `read` in this run, by whatever name, is left alone in any case. What a killed run left
 /// beside the place is removed.
 ///
@@ -27,7 +27,7 @@ const LEFT_BEHIND: Duration = Duration::from_secs(60);
 pub fn write(path: &Path, bytes: &[u8], replace: bool, read: &[PathBuf]) -> Result<(), Failure> {
     let told = |reason: String| Failure::Told(format!("write `{}`: {reason}", path.display()));
     let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
-        let why = if path.is_dir() { input::FOLDER } else { "this is no name of a file in UTF-8" };
+        let why = if path.is_dir() { input::FOLDER } else { "this is not a file name in UTF-8" };
         return Err(told(why.to_owned()));
     };
     let there = match path.symlink_metadata() {
@@ -103,7 +103,7 @@ pub fn rewrite(files: &[Rewrite<'_>]) -> Result<(), Failure> {
 
 const THERE: &str = "there is a file already; `--force` replaces it, another name keeps both";
 
-/// Whether what stands at `path` may be replaced.
+/// Whether what is at `path` may be replaced.
 fn replaceable(path: &Path, about: &Metadata, replace: bool, read: &[PathBuf]) -> Result<(), String> {
     if about.is_dir() {
         return Err(input::FOLDER.to_owned());

@@ -40,7 +40,7 @@ impl Source {
     pub fn file_or_revision(text: &Path, of: &Path, input: &mut dyn Read) -> Result<Self, Failure> {
         let is_input = text == Path::new(STDIN);
         let is_there = is_input || text.symlink_metadata().is_ok();
-        // A branch may be called as a folder is, and a folder is no design.
+        // A branch may be called as a folder is, and a folder is not a design.
         let is_design = is_input || (is_there && !text.is_dir());
         let folder = of.parent().unwrap_or(Path::new(""));
         if is_design {
@@ -75,7 +75,7 @@ impl Source {
         }
     }
 
-    /// What stands before the names of its files: the folder, after the revision if it is of one.
+    /// What is before the names of its files: the folder, after the revision if it is of one.
     #[must_use]
     pub fn prefix(&self) -> String {
         match self {
@@ -85,15 +85,15 @@ impl Source {
     }
 }
 
-/// That a text is no file, as `told` says, and no revision of the design `of` either; what may be meant comes last.
+/// That a text is not a file, as `told` says, and no revision of the design `of` either; what may be meant comes last.
 fn neither(told: &str, of: &Path, why: &NoRevision) -> String {
     const NEAR: &str = "; did you mean";
     let (told, near) = told.split_at(told.find(NEAR).unwrap_or(told.len()));
     let of = of.display();
     match why {
-        NoRevision::Unknown(instead) if near.is_empty() => format!("{told}; no git revision of `{of}` is called so{instead}"),
-        NoRevision::Unknown(_) => format!("{told}; no git revision of `{of}` is called so{near}"),
-        NoRevision::Unasked(why) => format!("{told}; nor can it be a git revision of `{of}`: {why}{near}"),
+        NoRevision::Unknown(instead) if near.is_empty() => format!("{told}; `{of}` has no git revision of that name{instead}"),
+        NoRevision::Unknown(_) => format!("{told}; `{of}` has no git revision of that name{near}"),
+        NoRevision::Unasked(why) => format!("{told}; and it cannot be a git revision of `{of}`: {why}{near}"),
     }
 }
 

@@ -74,7 +74,7 @@ impl Look {
         }
     }
 
-    /// What stands for the part of a line that was left out.
+    /// What represents the part of a line that was left out.
     #[must_use]
     pub fn ellipsis(self) -> &'static str {
         if self.unicode { "…" } else { "..." }

@@ -208,7 +208,7 @@ fn fuse_box(devices: &mut String, sections: usize) {
 struct Sheet<'a> {
     devices: &'a mut String,
     numbers: &'a mut Numbers,
-    /// Where the loom lies and what its devices are called after.
+    /// Where the loom is and what its devices are called after.
     rig: String,
     zone: &'static str,
     ends: String,

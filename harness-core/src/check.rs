@@ -98,7 +98,7 @@ impl Checker {
     /// removes it and leaves no other ([`Judged::offer`]).
     ///
     /// # Cost
-    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 32 and fewer in a large design.
+    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 20 and fewer in a large design.
     #[must_use]
     pub fn try_remedies(mut self) -> Self {
         self.tries = true;
@@ -170,7 +170,7 @@ impl Checker {
 /// Reads the design in the file `root`, computes what flows in all its modes and runs every rule over it.
 ///
 /// The short way for those who want the report alone; [`Design`], [`Analysis`] and [`Checker`] are the same in steps that can be
-/// kept. Never fails: what stands in the way of a check is itself a finding.
+/// kept. Never fails: what prevents a check is itself a finding.
 ///
 /// # Example
 /// ```
@@ -198,7 +198,7 @@ fn guarded(rule: &Rule, analysis: &Analysis) -> Result<Vec<Finding>, String> {
     })
 }
 
-/// The finding that stands for all that a broken rule did not say.
+/// The finding for all that a broken rule did not say.
 fn broke_off(rule: &Rule, why: &str) -> Finding {
     let top = Span::new(FileId::default(), 0, 0);
     Finding::new(rule.page.name, Level::Error, top, format!("internal fault: the rule `{}` broke off", rule.page.name))

@@ -1,4 +1,4 @@
-//! A day of the calendar. The library has no clock: which day it is, it is told.
+//! A day of the calendar. The library has no clock: which day it is, it is reported.
 
 use std::fmt;
 

@@ -78,7 +78,7 @@ impl Design {
         &self.0.mistakes
     }
 
-    /// Keys that were given and that no rule, figure or paper reads yet, by their words, with how often each stands in the files.
+    /// Keys that were given and that no rule, figure or paper reads yet, by their words, with how often each is in the files.
     pub fn unread(&self) -> impl ExactSizeIterator<Item = (&'static str, usize)> {
         self.0.unread.iter().map(|(key, count)| (key.word(), *count))
     }

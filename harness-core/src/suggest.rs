@@ -1,18 +1,18 @@
 //! The nearest valid spelling, for every message about an unknown name.
 //!
-//! One measure of nearness for all: the number of letters more, fewer, other or exchanged with their neighbour, letters of
-//! another case counted as equal. Near is what lies within a third of the longer word, and always one letter.
+//! One measure of nearness for all: the number of letters added, missing, replaced or swapped with their neighbour;
+//! capitals do not count. Near is what is within a third of the longer word, and always one letter.
 
 use crate::text::letters;
 use rustc_hash::FxHashMap;
 use std::hash::{BuildHasher, BuildHasherDefault};
 
 /// Longest word, in bytes, that is compared at all. The distance of two words is quadratic in their length, and a word of a whole
-/// paragraph is no misspelling.
+/// paragraph is not a misspelling.
 const LONGEST: usize = 80;
 
 /// The candidate nearest to `word`, if one is near enough to be meant. Of equally near candidates the first wins; `word` itself
-/// is no candidate. Cost: one comparison a candidate. For many words and the same candidates use [`Candidates`].
+/// is not a candidate. Cost: one comparison a candidate. For many words and the same candidates use [`Candidates`].
 pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let wanted = Wanted::new(word)?;
     let mut best: Option<(usize, &str)> = None;
@@ -198,7 +198,7 @@ fn index(texts: &[Box<str>]) -> FxHashMap<u64, Vec<u32>> {
     let mut index: FxHashMap<u64, Vec<u32>> = FxHashMap::default();
     for (number, text) in texts.iter().enumerate() {
         let lower = text.to_lowercase();
-        // A longer one is no slip of a word that is short enough to be looked for.
+        // A longer one can't be a slip of a word that is short enough to be looked for.
         if lower.len() > LONGEST + 4 {
             continue;
         }
@@ -210,7 +210,7 @@ fn index(texts: &[Box<str>]) -> FxHashMap<u64, Vec<u32>> {
 }
 
 /// The hashes of a word and of what remains with one of its letters left out, each once. Two words that differ by one letter more,
-/// fewer, other or exchanged have one of them in common.
+/// fewer, replaced or swapped have one of them in common.
 fn remainders(lower: &str) -> Vec<u64> {
     let hasher = BuildHasherDefault::<rustc_hash::FxHasher>::default();
     let mut keys = vec![hasher.hash_one(lower)];

@@ -1,6 +1,6 @@
 //! Words that the netlist and the resolved design share: what a pin does, what a load is, how a relay's contact rests.
 //!
-//! Owns the words as written and what each means. Lies below both `format`, which reads them, and `model`, which keeps them, so
+//! Owns the words as written and what each means. Is below both `format`, which reads them, and `model`, which keeps them, so
 //! that rules and figures ask for a role without knowing how a netlist is written.
 
 use crate::quantity::{Ampere, Watt};

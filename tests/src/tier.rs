@@ -10,7 +10,7 @@ use std::{io::Write, sync::OnceLock};
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
 pub const SAMPLED: [(&str, usize); 15] = [
     ("half_of_any_conductor_of_the_demo_is_too_thin", 20),
-    ("slips_of_the_hand_are_found", 40),
+    ("slips_of_the_hand_are_found", 12),
     ("twice_any_fuse_of_the_demo_is_too_large", 6),
     ("another_name_changes_nothing_but_the_name", 24),
     ("the_order_of_keys_never_matters", 8),

@@ -1,6 +1,6 @@
 //! All tests of the project that look at it from outside, as one program, by level.
 //!
-//! `cargo test -p harness-tests oracle::` runs one level. What several levels need stands in the library beside this program.
+//! `cargo test -p harness-tests oracle::` runs one level. What several levels need is in the library beside this program.
 
 #![allow(
     clippy::unwrap_used,

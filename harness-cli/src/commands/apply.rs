@@ -32,7 +32,7 @@ pub(super) fn apply(designs: &[Wanted<'_>], checker: &Checker, err: &mut dyn Wri
             rewrites.push(Rewrite { path: files.folder().join(name), old: old.as_bytes(), new: new.as_bytes() });
         }
         output::rewrite(&rewrites)?;
-        // The files are written; who can't hear of it is no reason to stop.
+        // The files are written; that nobody reads this does not undo it.
         let _ = report(design.path, &files, &applied, err).and_then(|()| err.flush());
     }
     Ok(())

@@ -5,7 +5,7 @@ use crate::{
     clock, exit,
     failure::Failure,
     output,
-    phrase::counted,
+    phrase::{agree, counted},
     render::kit::{printable, wrap},
     source::{
         disk::DiskFiles,
@@ -44,9 +44,8 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
         let report = harness_core::check(&files, files.root(), &checker);
         named(path, &report, &designs)?;
         if let Some(rule) = report.broken_rules.first() {
-            let why = format!(
-                "the rule `{rule}` broke off, and its findings are missing; report the fault with the design that shows it"
-            );
+            let why =
+                format!("the rule `{rule}` failed, and its findings are missing; report the fault with the design that shows it");
             return Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
         }
         read.extend(files.read_so_far());
@@ -65,29 +64,31 @@ pub fn run(args: &Baseline, look: Look, input: &mut dyn Read, out: &mut dyn Writ
 /// # Errors
 /// If the file can't be read, or with the first line that is at fault.
 pub fn read(path: &Path) -> Result<baseline::Baseline, Failure> {
-    let told = |why: String| Failure::Told(format!("read the baseline `{}`: {why}", path.display()));
+    let failure = |why: String| Failure::Told(format!("read the baseline `{}`: {why}", path.display()));
     let bytes = input::file(path).map_err(|unread| match unread {
-        Unread::Missing => told("no such file; `harness baseline` writes one".to_owned()),
-        other => told(other.why()),
+        Unread::Missing => failure("no such file; `harness baseline` writes one".to_owned()),
+        other => failure(other.why()),
     })?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let valid = error.as_bytes().get(..error.utf8_error().valid_up_to()).unwrap_or_default();
         let line = valid.iter().filter(|byte| **byte == b'\n').count() + 1;
-        told(format!("line {line}: bytes that are not UTF-8"))
+        failure(format!("line {line}: bytes that are not UTF-8"))
     })?;
-    baseline::Baseline::read(&text).map_err(|bad| told(bad.to_string()))
+    baseline::Baseline::read(&text).map_err(|bad| failure(bad.to_string()))
 }
 
 /// A baseline knows designs by name: without one, or with the same one twice, findings of one would be taken for known in
 /// another.
 fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<(), Failure> {
     let name = &report.summary.design;
-    let told = |why: String| Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
+    let refused = |why: String| Err(Failure::Told(format!("write a baseline of `{}`: {why}", path.display())));
     if name.trim().is_empty() {
-        return told("the design has no name, by which the baseline would know it; add `design: NAME`".to_owned());
+        return refused("the design has no name, by which the baseline would know it; add `design: NAME`".to_owned());
     }
     match others.iter().find(|(_, other)| other.summary.design.trim() == name.trim()) {
-        Some((other, _)) => told(format!("it is called `{name}`, as `{}` is; give each a name of its own", other.display())),
+        Some((other, _)) => {
+            refused(format!("it has the name `{name}`, and so has `{}`; give each a name of its own", other.display()))
+        }
         None => Ok(()),
     }
 }
@@ -113,10 +114,13 @@ fn summary<'a>(
     }
     let mut lines = vec![format!("wrote {}: {} known", args.output.display(), counted(known, "finding"))];
     if dangers > 0 {
-        lines.push(format!("{} among them: `harness check` goes on showing each in full", counted(dangers, "danger")));
+        lines.push(format!("{} among them: `harness check` still shows each in full", counted(dangers, "danger")));
     }
     let left = [
-        (unread, counted(unread, "mistake") + " of reading, which hide what can't be read"),
+        (
+            unread,
+            format!("{}, which {} what could not be read", counted(unread, "reading mistake"), agree(unread, "hides", "hide")),
+        ),
         (stale, counted(stale, "finding") + " about waivers that do not hold"),
         (waived, format!("{waived} waived, for which the design gives the reason")),
     ];

@@ -46,7 +46,7 @@ pub(super) fn wanted<'a>(args: &'a Check, input: &mut dyn Read) -> Result<(Vec<W
     let mut since = Since::new(revision);
     let mut left_out = Vec::new();
     for path in &args.files {
-        // What comes by standard input has no revision, and what can't be read has to be told: neither is left out.
+        // What comes by standard input has no revision, and what can't be read has to be reported: neither is left out.
         let touched = path == Path::new(STDIN)
             || match DiskFiles::open(path, &mut std::io::empty()) {
                 Ok(files) => since.touches(&files)?,

@@ -36,7 +36,7 @@ impl Share {
 
 /// What `work` makes of each item, in the order of the items, `at_a_time` of them side by side.
 ///
-/// The calling thread works too, so that all is done even where no other thread can be had.
+/// The calling thread works too, so that all is done even where no other thread is available.
 pub(super) fn each<T: Send, R: Send>(items: Vec<T>, at_a_time: usize, work: impl Fn(T) -> R + Sync) -> Vec<R> {
     each_with(STACK, items, at_a_time, work)
 }
@@ -76,7 +76,7 @@ mod tests {
     use super::{Share, each, each_with};
     use std::{num::NonZero, sync::Barrier, thread};
 
-    /// No thread can be had with so large a stack, as none can be had under a limit of the system.
+    /// No thread is available with so large a stack, as none is available under a limit of the system.
     const TOO_LARGE: usize = usize::MAX / 4;
 
     #[test]

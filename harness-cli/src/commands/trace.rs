@@ -24,7 +24,7 @@ const MOST: usize = 12;
 /// Shows what is known of the thing asked for.
 ///
 /// # Errors
-/// If the design can't be read, if nothing or more than one thing is called so, if the picture can't be drawn or written,
+/// If the design can't be read, if nothing or more than one thing has this name, if the picture can't be drawn or written,
 /// or if `out` can't be written.
 pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) -> Result<u8, Failure> {
     let (files, analysis) = super::analyse(&args.file, &args.modes, "trace", input)?;
@@ -33,7 +33,7 @@ pub fn run(args: &Trace, look: Look, input: &mut dyn Read, out: &mut dyn Write) 
         Found::One(thing) => {
             let picture = args.svg.is_some().then(|| match thing {
                 Thing::Element(fuse) => TimeCurrent::of(&analysis, fuse),
-                _ => Err(format!("`{}` is no fuse", thing.name(analysis.model()))),
+                _ => Err(format!("`{}` is not a fuse", thing.name(analysis.model()))),
             });
             Ok((inspect::trace(&analysis, &report.findings, thing), picture))
         }
@@ -78,12 +78,12 @@ fn several(names: &[String], more: usize) -> String {
         0 if phrase::fitting(names.len(), MOST) == names.len() => phrase::any(&quoted),
         _ => phrase::first(&quoted, MOST, more),
     };
-    format!("that is no single thing; write one of {listed}")
+    format!("that is not a single thing; write one of {listed}")
 }
 
 fn nothing(near: &[String]) -> String {
     match near {
-        [] => "nothing is called so; `harness loads` lists all fuses and conductors".to_owned(),
-        _ => format!("nothing is called so; did you mean {}?", phrase::any(&phrase::quoted(near))),
+        [] => "nothing has this name; `harness loads` lists all fuses and conductors".to_owned(),
+        _ => format!("nothing has this name; did you mean {}?", phrase::any(&phrase::quoted(near))),
     }
 }

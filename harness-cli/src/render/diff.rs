@@ -96,7 +96,7 @@ impl Compared {
         }
     }
 
-    /// The loom, device or other thing that `key` lies in, or `key` itself.
+    /// The loom, device or other thing that `key` is in, or `key` itself.
     fn top(&self, key: &Key) -> Key {
         let parent = |key: &Key| {
             let thing = self.inventories.new.things.get(key).or_else(|| self.inventories.old.things.get(key));
@@ -155,7 +155,7 @@ pub(crate) fn unread(whose: &str, checked: &Checked) -> Option<String> {
     let file = checked.shown(&checked.root);
     (mistakes > 0).then(|| {
         let mistakes = counted(mistakes, "mistake");
-        format!("what {whose} says at {mistakes} of reading (`harness check {file}` tells them)")
+        format!("what {whose} says at {mistakes} (`harness check {file}` lists them)")
     })
 }
 

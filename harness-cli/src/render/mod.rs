@@ -166,7 +166,7 @@ impl Checked {
         self.report.sources.file(file).map_or_else(String::new, |file| self.shown(file.name()))
     }
 
-    /// The path of the file that `span` lies in, as on the command line and letter for letter; the design's own file if it lies in
+    /// The path of the file that `span` is in, as on the command line and letter for letter; the design's own file if it is in
     /// none, `None` for standard input.
     #[must_use]
     pub fn raw_name(&self, span: Span) -> Option<String> {
@@ -174,7 +174,7 @@ impl Checked {
         (name != "-").then(|| format!("{}{name}", self.prefix))
     }
 
-    /// `file:line:column` of the start of `span`; the design's own file if the span lies in none.
+    /// `file:line:column` of the start of `span`; the design's own file if the span is in none.
     #[must_use]
     pub fn place(&self, span: Span) -> String {
         match self.report.sources.file(span.file) {

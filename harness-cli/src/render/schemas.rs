@@ -36,7 +36,7 @@ impl Shape {
         let ways: Vec<Self> = ways.map(|way| Self::of(way, root)).collect();
         let mut shape = Self::plain(schema, root);
         if let Some(either) = ways.into_iter().reduce(Self::or) {
-            // What stands beside the ways holds for each of them.
+            // What is beside the ways holds for each of them.
             shape.kinds.extend(either.kinds);
             shape.always.extend(either.always);
             either.keys.into_iter().for_each(|(key, held)| shape.add(key, held));
@@ -65,7 +65,7 @@ impl Shape {
 
     /// What is of one shape or of the other.
     fn or(mut self, other: Self) -> Self {
-        // What is no object says nothing of keys.
+        // What is not an object says nothing of keys.
         self.always = match (self.kinds.contains("object"), other.kinds.contains("object")) {
             (true, true) => self.always.intersection(&other.always).cloned().collect(),
             (true, false) => self.always,
@@ -159,7 +159,7 @@ fn each_published_schema_is_that_of_what_is_written() {
     for (name, published, written) in all {
         let found = compared(published, &written);
         assert!(found.is_empty(), "{name}:\n{}", found.join("\n"));
-        let Value::Object(shape) = written else { panic!("{name} is no object") };
+        let Value::Object(shape) = written else { panic!("{name} is not an object") };
         assert!(shape.contains_key("properties"), "{name} has keys");
     }
 }

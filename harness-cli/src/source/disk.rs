@@ -16,7 +16,7 @@ use std::{
 /// The name under which a design from standard input is read.
 pub const STDIN: &str = "-";
 
-/// A design's own file, read already, and the folder it lies in, from which its includes are read.
+/// A design's own file, read already, and the folder it is in, from which its includes are read.
 #[derive(Debug)]
 pub struct DiskFiles {
     root: String,
@@ -40,7 +40,7 @@ impl DiskFiles {
         }
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
-            let why = if path.is_dir() { input::FOLDER } else { "this is no name of a file in UTF-8" };
+            let why = if path.is_dir() { input::FOLDER } else { "this is not a file name in UTF-8" };
             return Err(told(why.to_owned()));
         };
         let bytes = input::file(path).map_err(|unread| match unread {

@@ -20,7 +20,7 @@ use place::Place;
 use snapshot::Snapshot;
 use std::{path::Path, sync::Arc};
 
-/// A design at a revision, and the folder it lies in there, from which its includes are read.
+/// A design at a revision, and the folder it is in there, from which its includes are read.
 #[derive(Debug)]
 pub struct RevisionFiles {
     root: String,
@@ -35,7 +35,7 @@ impl RevisionFiles {
     /// Reads the design's own file at `revision`; `path` is as on the command line, relative to the working directory.
     ///
     /// # Errors
-    /// If git can't be had, the path lies in no repository, there is no such revision or no such file in it; completes
+    /// If git can't be got, the path is in no repository, there is no such revision or no such file in it; completes
     /// "failed to …" and lists near names.
     pub fn open(revision: &str, path: &Path) -> Result<Self, Failure> {
         let told = |reason: String| Failure::Told(format!("read `{}` at `{revision}`: {reason}", path.display()));
@@ -44,7 +44,7 @@ impl RevisionFiles {
         }
         let folder = path.parent().unwrap_or(Path::new(""));
         let Some(root) = path.file_name().and_then(|name| name.to_str()) else {
-            return Err(told("this is no name of a file in UTF-8".to_owned()));
+            return Err(told("this is not a file name in UTF-8".to_owned()));
         };
         let place = Place::of(folder).map_err(told)?;
         let commit = place.commit(revision).map_err(told)?;
@@ -102,7 +102,7 @@ pub enum NoRevision {
     Unasked(String),
 }
 
-/// Whether `text` names a commit of the repository in which `folder` lies.
+/// Whether `text` names a commit of the repository in which `folder` is.
 ///
 /// # Errors
 /// Why it does not, or why that can't be known.

@@ -17,7 +17,7 @@ pub(super) fn stays_inside(name: &str) -> Result<(), FileError> {
     if name.split('/').all(inside) {
         return Ok(());
     }
-    Err(FileError::Unreadable("it lies outside the folder of the design".to_owned()))
+    Err(FileError::Unreadable("it is outside the folder of the design".to_owned()))
 }
 
 /// That `link`, a part of the name of a file, leads out of the folder of the design.
@@ -39,7 +39,7 @@ impl Folders {
         Self(here(folder).canonicalize().into_iter().chain(own).collect())
     }
 
-    /// Where the file `name` of the folder `folder` really lies.
+    /// Where the file `name` of the folder `folder` really is.
     ///
     /// # Errors
     /// If it is missing, can't be looked at, or a link leads out of the folders.

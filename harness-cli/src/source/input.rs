@@ -78,7 +78,7 @@ fn is_file(about: &Metadata) -> Result<(), Unread> {
     Err(Unread::NoFile(kind(about.file_type())))
 }
 
-/// What stands at a path that is no file, with its article.
+/// What is at a path that is not a file, with its article.
 #[must_use]
 pub fn kind(of: FileType) -> &'static str {
     #[cfg(unix)]
@@ -115,9 +115,9 @@ pub fn reason(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
         io::ErrorKind::IsADirectory => FOLDER.to_owned(),
-        io::ErrorKind::NotADirectory => "a part of its path is no folder".to_owned(),
+        io::ErrorKind::NotADirectory => "a part of its path is not a folder".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
-        io::ErrorKind::ReadOnlyFilesystem => "it lies where nothing can be written".to_owned(),
+        io::ErrorKind::ReadOnlyFilesystem => "it is on a file system that cannot be written".to_owned(),
         _ => error.to_string(),
     }
 }

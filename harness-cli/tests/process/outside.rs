@@ -188,7 +188,7 @@ fn the_reason_that_git_has_is_told() {
     fs::remove_dir_all(folder.join(".git")).unwrap();
     let (code, _, err) = run(&mut diff("HEAD"));
     assert_eq!(code, Some(2));
-    assert!(err.ends_with("nor can it be a git revision of `cart.yaml`: it lies in no git repository\n"), "{err}");
+    assert!(err.ends_with("nor can it be a git revision of `cart.yaml`: it is not in a git repository\n"), "{err}");
     fs::remove_dir_all(&folder).unwrap();
 }
 

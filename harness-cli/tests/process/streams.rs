@@ -55,7 +55,7 @@ fn a_failure_goes_to_standard_error_with_code_two() {
 
 #[test]
 fn the_day_of_a_build_is_that_of_its_source() {
-    // 1 July 2027; the waiver accepts nothing, and that it has expired is told before that.
+    // 1 July 2027; the waiver accepts nothing, and that it has expired is reported before that.
     let design = b"format: 1\ndesign: Cart\nwaivers:\n  - { finding: conductor/undersized, at: a.1, reason: r, by: b, until: 2027-06-30 }\n";
     for (epoch, said) in [("1814400000", "today is 2027-07-01"), ("1814399999", "nothing is called so")] {
         let mut child = harness(&["check", "-", "--format", "short"]).env("SOURCE_DATE_EPOCH", epoch).spawn().unwrap();
@@ -67,7 +67,7 @@ fn the_day_of_a_build_is_that_of_its_source() {
     let output = harness(&["check", "-"]).env("SOURCE_DATE_EPOCH", "soon").output().unwrap();
     assert_eq!((output.status.code(), output.stdout.as_slice()), (Some(2), &b""[..]));
     let complaint = String::from_utf8(output.stderr).unwrap();
-    assert!(complaint.starts_with("error: failed to take the day from SOURCE_DATE_EPOCH: `soon` is no number"), "{complaint}");
+    assert!(complaint.starts_with("error: failed to take the day from SOURCE_DATE_EPOCH: `soon` is not a number"), "{complaint}");
 }
 
 #[cfg(unix)]

@@ -20,7 +20,7 @@ fuzz_target!(|bytes: &[u8]| {
 
 const PARTS: &[u8] = b"parts:\n  housings:\n    QL-2: { family: QL, positions: 2, contacts: pin }\n";
 
-/// Whether the span lies in its file, on character boundaries.
+/// Whether the span is in its file, on character boundaries.
 fn can_be_shown(sources: &harness_core::internals::text::Sources, span: Span) -> bool {
     let text = sources.file(span.file).map(harness_core::internals::text::SourceFile::text);
     text.is_some_and(|text| text.get(span.start as usize..span.end as usize).is_some())

@@ -19,54 +19,58 @@ use std::{
 };
 
 /// Most trials of one run.
-const MOST: usize = 32;
+const MOST: usize = 20;
 /// Conductors that are checked again in all trials of one run together: a trial of a large design takes as long as its check.
-const MOST_CONDUCTORS: usize = 20_000;
+const MOST_CONDUCTORS: usize = 10_000;
 /// The share by which a figure of another finding may grow: rounding, and the small currents that any change moves.
 const DRIFT: f64 = 0.02;
 
+/// A finding whose remedies are being tried.
+struct Open {
+    /// Its number in the report.
+    number: usize,
+    /// Which of its remedies comes next.
+    next: usize,
+    best: Option<Offer>,
+}
+
 /// Tries the remedies of a report and sets what each finding offers.
 ///
-/// The most severe findings come first; those that a waiver accepts are left alone. The same design gets the same trials, however
-/// many threads there are.
+/// The first remedy of every finding comes first, the most severe findings before others, then the second of those for which it was not
+/// enough, and so on. Findings that a waiver accepts are left alone. The same design gets the same trials, however many threads there are.
 pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut Report) {
-    let mut open: Vec<usize> = (report.findings.iter().enumerate())
+    let findings = &report.findings;
+    let mut waiting: Vec<Open> = (findings.iter().enumerate())
         .filter(|(_, finding)| finding.waived.is_none() && !finding.remedies.is_empty())
-        .map(|(number, _)| number)
+        .map(|(number, _)| Open { number, next: 0, best: None })
         .collect();
-    if open.is_empty() || !report.broken_rules.is_empty() {
+    if waiting.is_empty() || !report.broken_rules.is_empty() {
         return;
     }
-    let findings = &report.findings;
-    open.sort_by_key(|number| std::cmp::Reverse(findings.get(*number).map(|finding| finding.level)));
+    waiting.sort_by_key(|open| std::cmp::Reverse(findings.get(open.number).map(|finding| finding.level)));
     let mut left = MOST.min(MOST_CONDUCTORS / report.summary.conductors.max(1));
-    let tried = open.iter().take_while(|number| {
-        let needed = findings.get(**number).map_or(0, |finding| finding.remedies.len());
-        let fits = needed <= left;
-        left = left.saturating_sub(needed);
-        fits
-    });
-    let tried = tried.count();
-    let next = AtomicUsize::new(0);
     let trial = Trial::new(checker, analysis, findings);
-    let work = || {
-        let mut found: Vec<(usize, Option<Offer>)> = Vec::new();
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some(number) = open.get(at).copied().filter(|_| at < tried) else { return found };
-            let offer = findings.get(number).and_then(|finding| trial.first(finding));
-            found.push((number, offer));
-        }
-    };
-    let found = threads::many(checker.threads, work);
-    report.untried = open.len() - tried;
-    for (number, offer) in found {
-        if let Some(finding) = report.findings.get_mut(number) {
-            finding.offer = offer;
+    let mut done: Vec<Open> = Vec::new();
+    while left > 0 && !waiting.is_empty() {
+        let rest = waiting.split_off(left.min(waiting.len()));
+        left -= waiting.len();
+        let tried = trial.round(checker.threads, findings, waiting);
+        let remains = |open: &Open| findings.get(open.number).is_some_and(|finding| open.next < finding.remedies.len());
+        let (more, over): (Vec<Open>, Vec<Open>) =
+            tried.into_iter().partition(|open| open.best.as_ref().is_none_or(|best| best.others > 0) && remains(open));
+        done.extend(over);
+        // Each finding has its first trial before any has its second.
+        waiting = rest.into_iter().chain(more).collect();
+    }
+    let (untried, started): (Vec<Open>, Vec<Open>) = waiting.into_iter().partition(|open| open.next == 0);
+    report.untried = untried.len();
+    for open in done.into_iter().chain(started) {
+        if let Some(finding) = report.findings.get_mut(open.number) {
+            finding.offer = open.best;
         }
     }
-    for number in open.into_iter().skip(tried) {
-        if let Some(finding) = report.findings.get_mut(number) {
+    for open in untried {
+        if let Some(finding) = report.findings.get_mut(open.number) {
             finding.offer = finding.remedies.first().cloned().map(|remedy| Offer { remedy, tried: false, others: 0 });
         }
     }
@@ -90,20 +94,36 @@ impl<'a> Trial<'a> {
         Self { checker, sources: design.sources(), root: design.root(), modes, before: Found::new(findings) }
     }
 
-    /// The first remedy of a finding after which nothing is found about the same things; else the first that removes it and adds
-    /// nothing.
-    fn first(&self, finding: &Judged) -> Option<Offer> {
-        let mut best: Option<Offer> = None;
-        for remedy in &finding.remedies {
-            let Some(others) = self.leaves(finding, remedy) else { continue };
-            if best.as_ref().is_none_or(|best| others < best.others) {
-                best = Some(Offer { remedy: remedy.clone(), tried: true, others });
+    /// Tries the next remedy of each finding, side by side.
+    fn round(&self, threads: Option<NonZero<usize>>, findings: &[Judged], waiting: Vec<Open>) -> Vec<Open> {
+        let next = AtomicUsize::new(0);
+        let work = || {
+            let mut found: Vec<(usize, Option<Offer>)> = Vec::new();
+            loop {
+                let at = next.fetch_add(1, Ordering::Relaxed);
+                let Some(open) = waiting.get(at) else { return found };
+                found.push((at, findings.get(open.number).and_then(|finding| self.offer(finding, open.next))));
             }
-            if others == 0 {
-                break;
-            }
-        }
-        best
+        };
+        let mut found = threads::many(threads, work);
+        found.sort_by_key(|(at, _)| *at);
+        let better = |new: Option<Offer>, best: Option<Offer>| match (new, best) {
+            (Some(new), Some(best)) if new.others >= best.others => Some(best),
+            (Some(new), _) => Some(new),
+            (None, best) => best,
+        };
+        waiting
+            .into_iter()
+            .zip(found)
+            .map(|(open, (_, offer))| Open { next: open.next + 1, best: better(offer, open.best), number: open.number })
+            .collect()
+    }
+
+    /// One remedy of a finding, if it removes it and adds nothing.
+    fn offer(&self, finding: &Judged, number: usize) -> Option<Offer> {
+        let remedy = finding.remedies.get(number)?;
+        let others = self.leaves(finding, remedy)?;
+        Some(Offer { remedy: remedy.clone(), tried: true, others })
     }
 
     /// How many findings about the same things a remedy leaves; `None` if it does not remove its own finding, or if another comes or

@@ -1,7 +1,7 @@
 //! A circuit of nodes and branches, and the operating state that is computed for it.
 //!
 //! Owns the shapes alone; [`super::circuit::solve`] computes. Knows nothing of harnesses: whoever builds a circuit keeps the list of what
-//! each node and branch stands for.
+//! each node and branch represents.
 
 pub mod ports;
 pub mod solve;
@@ -118,7 +118,7 @@ pub struct Operating {
     pub limiting: Vec<u32>,
     /// Per branch: `true` for a converter input that runs its output.
     pub converting: Vec<bool>,
-    /// Per node: the island it lies in, numbered in the order of the lowest node of each.
+    /// Per node: the island it is in, numbered in the order of the lowest node of each.
     ///
     /// Two nodes share an island if branches that conduct in this state join them; a load conducts for this purpose only if it is
     /// the only way between its terminals.
@@ -130,6 +130,8 @@ pub struct Operating {
     pub no_return: Vec<u32>,
     /// Branches, ascending, whose state did not settle: their last state is reported. A coil among them is the likely cause.
     pub unsettled: Vec<u32>,
+    /// What makes the coils and converter inputs among them change over and back, ascending.
+    pub swings: Vec<Swing>,
     /// Branches that were left out, ascending.
     pub refused: Vec<Refusal>,
     /// The worst error in Kirchhoff's two laws: current relative to the largest branch current of the island, voltage relative to
@@ -137,6 +139,17 @@ pub struct Operating {
     pub residual: f64,
     /// How many times the network was solved to find the state.
     pub rounds: u32,
+}
+
+/// A coil or a converter input that changes over because of what its own change does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swing {
+    /// The branch.
+    pub branch: u32,
+    /// The voltage, without its sign, that makes the coil pull in or the converter start.
+    pub off: Volt,
+    /// The voltage, without its sign, that is left then: the coil lets go, or the converter stops.
+    pub on: Volt,
 }
 
 /// A branch that was left out of the circuit, as if open.
@@ -161,9 +174,9 @@ pub enum RefusalReason {
     Magnitude,
     /// An efficiency is outside 0 (excluded) to 1.
     Efficiency,
-    /// A relay contact names a branch that is no coil.
+    /// A relay contact names a branch that is not a coil.
     NotACoil,
-    /// A converter input names a branch that is no source.
+    /// A converter input names a branch that is not a source.
     NotASource,
     /// The output of a converter input already belongs to an earlier one.
     OutputTaken,

@@ -1,4 +1,4 @@
-//! The difference between two revisions as a person would say it: each edit in one change, swaps told as swaps.
+//! The difference between two revisions as a person would say it: each edit in one change, swaps reported as swaps.
 
 use super::{
     edits::{Alteration, Edits},
@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Where an end of a wire is: a thing of its loom and, in a connector, the cavity. `None`: nowhere.
 pub type Place = Option<Item>;
 
-/// What was exchanged.
+/// What was swapped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exchange {
     /// The ends of wires took each other's places.
@@ -34,13 +34,13 @@ pub enum Change {
         /// What lay in it.
         parts: Vec<(Key, Thing)>,
     },
-    /// A thing is new, with all that lies in it.
+    /// A thing is new, with all that is in it.
     Added {
         /// The thing.
         key: Key,
         /// What it is.
         thing: Thing,
-        /// What lies in it.
+        /// What is in it.
         parts: Vec<(Key, Thing)>,
     },
     /// An end of a wire is elsewhere.
@@ -59,7 +59,7 @@ pub enum Change {
     /// Two or more took each other's places: the first went to the place of the second, the second to that of the third, the last to
     /// that of the first.
     Exchanged {
-        /// What was exchanged.
+        /// What was swapped.
         what: Exchange,
         /// Who, and what each had before.
         members: Vec<(Key, Place)>,
@@ -69,7 +69,7 @@ pub enum Change {
 }
 
 impl Change {
-    /// The thing that it is told of: in the new revision, or of one that is gone in the old.
+    /// The thing that it is reported of: in the new revision, or of one that is gone in the old.
     #[must_use]
     pub fn key(&self) -> Option<&Key> {
         match self {
@@ -95,7 +95,7 @@ pub fn changes(edits: &Edits) -> Vec<Change> {
             (Kind::Wire, Some(Attribute::Ends), Some(old), Some(new)) => moves.extend(moved(alteration, old, new, &new_keys)),
             (Kind::Pin, Some(Attribute::Signal), Some(old), Some(new)) => signals.push(Relocation {
                 key: alteration.new_key.clone(),
-                // A signal is exchanged within a port only.
+                // A signal is swapped within a port only.
                 from: (alteration.new_key.path.rsplit_once('.').map(|(port, _)| port.to_owned()), old.items.first().cloned()),
                 to: (alteration.new_key.path.rsplit_once('.').map(|(port, _)| port.to_owned()), new.items.first().cloned()),
                 change: Change::Altered(alteration.clone()),
@@ -121,10 +121,10 @@ fn rank(change: &Change) -> u8 {
     }
 }
 
-/// A thing with all that lies in it.
+/// A thing with all that is in it.
 type Whole = (Key, Thing, Vec<(Key, Thing)>);
 
-/// Brings what lies in a thing that is gone or new to that thing.
+/// Brings what is in a thing that is gone or new to that thing.
 fn whole(things: &[(Key, Thing)]) -> Vec<Whole> {
     let known: BTreeMap<&Key, &Thing> = things.iter().map(|(key, thing)| (key, thing)).collect();
     let mut tops: BTreeMap<&Key, Vec<(Key, Thing)>> = BTreeMap::new();
@@ -161,7 +161,7 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
             None => gone.push((before, called)),
         }
     }
-    // An end that stays in its connector is no other end that came there.
+    // An end that stays in its connector is not an other end that came there.
     left.sort_by_key(|now| gone.iter().position(|(_, called)| thing_of(called) == thing_of(now)).unwrap_or(gone.len()));
     gone.sort_by_key(|(_, called)| left.iter().position(|now| thing_of(called) == thing_of(now)).unwrap_or(left.len()));
     let (mut gone, mut left) = (gone.into_iter(), left.into_iter());
@@ -200,7 +200,7 @@ fn in_new_names(place: &Item, alteration: &Alteration, renamed: &BTreeMap<&Key, 
     Item::Thing(called, rest.clone())
 }
 
-/// Tells steps that lead round in a circle as one exchange; the others stay what they are.
+/// Reports steps that lead round in a circle as one swap; the others stay what they are.
 fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Relocation<P>>) -> Vec<Change> {
     let mut by_start: BTreeMap<&P, Option<usize>> = BTreeMap::new();
     for (number, step) in steps.iter().enumerate() {
@@ -237,7 +237,7 @@ fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Relocation<P>>
     found
 }
 
-/// What a member of an exchange had.
+/// What a member of an swap had.
 trait AsPlace {
     fn place(&self) -> Place;
 }

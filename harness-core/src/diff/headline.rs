@@ -13,7 +13,7 @@ use crate::{
 use std::collections::BTreeMap;
 
 impl Change {
-    /// One line that stands alone: what, where, by how much.
+    /// One line that makes sense by itself: what, where, by how much.
     #[must_use]
     pub fn headline(&self) -> String {
         match self {
@@ -110,7 +110,7 @@ fn exchanged(members: &[(Key, Place)]) -> String {
     let places: Vec<String> = members.iter().map(|(key, at)| place(key, at)).collect();
     match (members, places.as_slice()) {
         ([(first, _), (second, _)], [from, to]) if first == second => {
-            format!("{} turned round: its ends at {from} and {to} took each other's places", called(first))
+            format!("{} reversed: its ends at {from} and {to} swapped places", called(first))
         }
         ([_, _], [from, to]) => format!("wires {} swapped places: {from} and {to}", list(&names)),
         _ => format!("wires {} changed places in turn: {}", list(&names), places.join(", then ")),
@@ -136,12 +136,12 @@ fn altered(alteration: &Alteration) -> String {
         (Kind::Wire, Some(Attribute::Size)) => "resized",
         (Kind::Wire, Some(Attribute::Colour)) => "recoloured",
         (Kind::Wire | Kind::Cable, Some(Attribute::Length)) => "cut to another length",
-        (Kind::Pin, Some(Attribute::Signal)) => "takes another signal",
+        (Kind::Pin, Some(Attribute::Signal)) => "has another signal",
         (Kind::End | Kind::Port, Some(Attribute::Housing)) => "has another housing",
         (Kind::HousingKind, Some(Attribute::Key)) => "re-keyed",
-        (Kind::End, Some(Attribute::Mates)) => "mates elsewhere",
-        (Kind::End, Some(Attribute::BoltsTo)) => "bolts elsewhere",
-        (Kind::End, Some(Attribute::LandsOn)) => "lands elsewhere",
+        (Kind::End, Some(Attribute::Mates)) => "mated elsewhere",
+        (Kind::End, Some(Attribute::BoltsTo)) => "bolted elsewhere",
+        (Kind::End, Some(Attribute::LandsOn)) => "connected elsewhere",
         (Kind::Element, Some(Attribute::Fuse)) => "has another fuse",
         (Kind::FuseKind, Some(Attribute::Rating)) => "has another rating",
         _ => "",
@@ -156,7 +156,7 @@ fn altered(alteration: &Alteration) -> String {
         return format!("{name}, `{fact}`: {}", set(alteration, old, new));
     }
     match (before, now) {
-        (Some(before), Some(now)) if before == now => format!("{name}, `{fact}`: {now} stands for another"),
+        (Some(before), Some(now)) if before == now => format!("{name}, `{fact}`: {now} is a different one"),
         (Some(before), Some(now)) if verb.is_empty() => format!("{name}, `{fact}`: from {before} to {now}"),
         (Some(before), Some(now)) => format!("{name} {verb}: from {before} to {now}{}", longer(&before, &now)),
         (None, Some(now)) => format!("{name}, `{fact}`: {now} is new"),
@@ -186,7 +186,7 @@ fn at_the_top(alteration: &Alteration) -> Option<String> {
                 (Some(rule), Some(before), None) => format!("policy, findings of `{rule}` no longer raised to {before}"),
                 (None, None, Some(now)) => format!("policy, limit `{fact}` set: {now}"),
                 (None, Some(before), Some(now)) => format!("policy, limit `{fact}`: from {before} to {now}"),
-                (None, Some(before), None) => format!("policy, limit `{fact}` dropped, the default holds: it was {before}"),
+                (None, Some(before), None) => format!("policy, limit `{fact}` removed, the default applies: it was {before}"),
                 (_, None, None) => return None,
             }
         }
@@ -212,8 +212,8 @@ fn retired(alteration: &Alteration) -> String {
     let mut told = Vec::new();
     match come.as_slice() {
         [] => {}
-        [one] => told.push(format!("wire number {one} retired: it never comes back")),
-        more => told.push(format!("wire numbers {} retired: they never come back", list(more))),
+        [one] => told.push(format!("wire number {one} retired: it is never used again")),
+        more => told.push(format!("wire numbers {} retired: they are never used again", list(more))),
     }
     if !gone.is_empty() {
         told.push(format!("wire number{} {} no longer retired", if gone.len() == 1 { "" } else { "s" }, list(&gone)));
@@ -232,7 +232,7 @@ fn set(alteration: &Alteration, old: &Fact, new: &Fact) -> String {
         (true, false) => format!("{} new", list(&come)),
         (false, false) => format!("{} gone, {} new", list(&gone), list(&come)),
         // The names are the same and what they stand for is not.
-        (true, true) => format!("{} stand for others", list(&now)),
+        (true, true) => format!("{} are different ones", list(&now)),
     }
 }
 

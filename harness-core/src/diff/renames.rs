@@ -18,7 +18,7 @@ pub struct Renames {
 
 impl Renames {
     /// The mapping of pairs of an old and a new name. Of pairs that give one name twice the first counts; a pair of equal
-    /// names holds a name against the renaming of what it lies in.
+    /// names holds a name against the renaming of what it is in.
     #[must_use]
     pub fn new(pairs: impl IntoIterator<Item = (String, String)>) -> Self {
         let mut renames = Self::default();

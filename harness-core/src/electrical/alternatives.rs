@@ -342,7 +342,7 @@ impl Closure {
             hot[groups.of(edge.b)] = true;
             cold[groups.of(edge.a)] = true;
         }
-        // A diode that leads on from something positive makes what lies behind it positive, and so on.
+        // A diode that leads on from something positive makes what is behind it positive, and so on.
         loop {
             let mut changed = false;
             for (_, edge) in &diodes {

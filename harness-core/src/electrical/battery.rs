@@ -1,4 +1,4 @@
-//! Batteries as strings: which cells and modules stand in a row, and how high each point stands above the negative end.
+//! Batteries as strings: which cells and modules stand in a row, and how high each point is above the negative end.
 //!
 //! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode; contacts of which
 //! only one is closed at a time join nothing, for a string is what is always there. What
@@ -29,7 +29,7 @@ ids! {
     StretchId;
 }
 
-/// Per lump that sources join: its tree, and how high it stands there.
+/// Per lump that sources join: its tree, and how high it is there.
 type Heights = FxHashMap<LumpId, (TreeId, Volt)>;
 
 /// The batteries of a design.
@@ -37,7 +37,7 @@ type Heights = FxHashMap<LumpId, (TreeId, Volt)>;
 pub struct Batteries {
     /// Per point: its lump.
     lumps: IdVec<PointId, LumpId>,
-    /// Per lump that sources join: its tree, and how high it stands there.
+    /// Per lump that sources join: its tree, and how high it is there.
     heights: Heights,
     /// Per tree: its lowest height.
     lowest: IdVec<TreeId, Volt>,
@@ -63,7 +63,7 @@ pub struct Bank {
     pub cells: Vec<Cell>,
     /// Whether it raises the string; `false` for a module that is the wrong way round.
     pub rises: bool,
-    /// The first of its sources, which stands for it.
+    /// The first of its sources, which represents it.
     pub first: Cell,
 }
 
@@ -93,7 +93,7 @@ impl Batteries {
         self.heights.get(&self.lumps[point]).map(|(tree, height)| (tree.0, *height))
     }
 
-    /// The voltage of a string, as it stands above the lowest point that sources join to it.
+    /// The voltage of a string, as it is above the lowest point that sources join to it.
     #[must_use]
     pub fn voltage(&self, string: &BatteryString) -> Volt {
         let own = string.voltage();
@@ -151,7 +151,7 @@ pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternativ
     Batteries { lumps, heights, lowest, strings }
 }
 
-/// What a source is to a battery; `None` for one that is no part of it.
+/// What a source is to a battery; `None` for one that is not a part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
     let source = edge.element()?;
     let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
@@ -163,7 +163,7 @@ fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
 /// Per point the number of what conductors join to it, once everything is fitted and in.
 fn lumps(network: &Network, alternatives: &Alternatives) -> IdVec<PointId, LumpId> {
     let joined = network.components(|id, edge| edge.role.joins_battery() && !alternatives.is_alternative(id));
-    // A fuse that is left out of its holder is no edge of the network.
+    // A fuse that is left out of its holder is not an edge of the network.
     let mut sets = UnionFind::<u32>::new(joined.len());
     for (_, element) in network.model().elements() {
         if let (ElementKind::Fuse { fitted: false, .. }, [a, b]) = (&element.kind, &*element.points) {
@@ -246,7 +246,7 @@ impl Maker {
         if low == high {
             return;
         }
-        // Of two sources side by side of which one is turned the second stands for itself: that is a short.
+        // Of two sources side by side of which one is turned the second represents itself: that is a short.
         if let Some(at) = self.by_lumps.get(&(low, high)) {
             self.stretches[*at].more.push((cell, points));
             return;
@@ -332,7 +332,7 @@ impl Maker {
             next = on;
         }
         let string = BatteryString { banks, bottom, top };
-        // Told from the negative end; of a string of no voltage at all the end that most banks call so, or a pin does.
+        // Reported from the negative end; of a string of no voltage at all the end that most banks call so, or a pin does.
         let falls = string.banks.iter().filter(|bank| !bank.rises).count();
         let turned = match string.voltage().get() {
             volts if volts.abs() < 1e-9 => {
@@ -348,7 +348,7 @@ impl Maker {
         BatteryString { banks, bottom: top, top: bottom }
     }
 
-    /// How high each lump stands above the first of its tree, and the lowest height of each tree.
+    /// How high each lump is above the first of its tree, and the lowest height of each tree.
     fn heights(&self) -> (Heights, IdVec<TreeId, Volt>) {
         let mut heights = Heights::default();
         let mut lowest: IdVec<TreeId, Volt> = IdVec::new();

@@ -26,13 +26,13 @@ pub struct Coil {
     pub edge: EdgeId,
     /// Its own suppression, where that is said.
     pub own: Option<Suppression>,
-    /// What lies across it.
+    /// What is across it.
     pub across: Across,
     /// What switches it.
     pub driver: Driver,
 }
 
-/// What lies across a coil beside what is built into it.
+/// What is across a coil beside what is built into it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Across {
     /// Nothing.

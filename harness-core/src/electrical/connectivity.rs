@@ -60,7 +60,7 @@ impl Connectivity {
         self.live[self.hard.of(point)]
     }
 
-    /// Whether the point lies at a positive pole, at a negative one.
+    /// Whether the point is at a positive pole, at a negative one.
     #[must_use]
     pub fn poles(&self, point: PointId) -> (bool, bool) {
         self.poles[self.closed.of(point)]

@@ -33,7 +33,7 @@ pub struct CurrentPath<'a> {
     next: IdVec<PointId, Option<EdgeId>>,
 }
 
-/// What lies between a point and the pole of its source.
+/// What is between a point and the pole of its source.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Loss {
     /// The source or converter output that the way ends at; `None` where it ends at nothing.

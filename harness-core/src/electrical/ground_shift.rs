@@ -2,7 +2,7 @@
 //! against the ground of the device that reads it.
 //!
 //! Idea: from the one ground the current runs down to the pole of the source, from the other too, and somewhere both ways meet.
-//! What lies before that point on the way of the one lifts it alone; the part of it that its own current makes is left out.
+//! What is before that point on the way of the one lifts it alone; the part of it that its own current makes is left out.
 
 use super::{
     ModeState,
@@ -73,7 +73,7 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
         let path = CurrentPath::new(network, mode, Direction::Return);
         for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
-            // A ground is never lifted by more than it stands above the other.
+            // A ground is never lifted by more than it is above the other.
             if mode.is_shorted(pair.ground) || mode.volts(pair.ground) - mode.volts(pair.reader) <= limit.0 {
                 continue;
             }
@@ -121,7 +121,7 @@ fn lift(
     limit: (Volt, Authority),
 ) -> Option<GroundShift> {
     let all_share = Ratio::new(1.0);
-    // A ground without current stands at the volts of the nearest place that has some: up to there nothing is lost.
+    // A ground without current is at the volts of the nearest place that has some: up to there nothing is lost.
     let flows = |point: PointId| path.is_on_the_way(point);
     let metal = |_: EdgeId, edge: &Edge| edge.is_metal();
     let start = network.path(pair.ground, flows, metal)?;
@@ -185,7 +185,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     for net in by_net.chunk_by(|a, b| a.0 == b.0) {
         let device = |point: PointId| device_of(model, point);
         let is_bus = |role: Role| matches!(role, Role::CanHigh | Role::Lin);
-        // Of the readers of a net each ground stands once; a bus of many nodes stays linear in them.
+        // Of the readers of a net each ground is once; a bus of many nodes stays linear in them.
         let of = |wanted: &dyn Fn(Role, PointId) -> bool| {
             let pins = net.iter().filter(|(_, point, role)| wanted(*role, *point));
             pins.map(|(_, point, _)| *point).collect::<Vec<PointId>>()
@@ -247,7 +247,7 @@ fn sensors(model: &Model) -> BTreeSet<DeviceId> {
     });
     let loads = model.elements().filter_map(|(_, element)| match element.owner {
         Owner::Device(device) => (load_kind(&element.kind) == Some(LoadKind::Sensor)).then_some(device),
-        // What lies in a loom has no ground of its own.
+        // What is in a loom has no ground of its own.
         Owner::Loom(_) => None,
     });
     pins.chain(loads).collect()
@@ -261,7 +261,7 @@ fn device_of(model: &Model, point: PointId) -> Option<DeviceId> {
     }
 }
 
-/// How good a pin of this role is as the ground of signals, the best first; `None` for what is no ground of signals. Neutral and
+/// How good a pin of this role is as the ground of signals, the best first; `None` for what is not a ground of signals. Neutral and
 /// protective earth carry no supply of electronics.
 const fn ground_rank(role: Role) -> Option<u8> {
     match role {

@@ -1,5 +1,6 @@
-//! What lies beside a conductor, and on which assumptions its capacity rests.
+//! What is beside a conductor, and on which assumptions its capacity rests.
 
+use super::charging;
 use crate::{
     electrical::{Bundle, GivenBy, Neighbours, WireLoad, conductors::conductor::surroundings},
     facts::Facts,
@@ -17,14 +18,14 @@ const NAMED: usize = 4;
 pub fn current_source(facts: &Facts, wire: WireId, loading: &WireLoad) -> String {
     let model = facts.model();
     match (loading.lasting_in, facts.electrical().given(wire).map(|given| given.by)) {
-        (Some(mode), _) => format!("in mode `{}`", model.mode_name(mode)),
+        (Some(mode), _) => format!("in mode `{}`{}", model.mode_name(mode), charging(facts, mode, loading.lasting_charged)),
         (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
         (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),
         (None, None) => "in no mode".to_owned(),
     }
 }
 
-/// Adds to a finding the air around a conductor, what lies beside it with the current of each, and what was assumed of these.
+/// Adds to a finding the air around a conductor, what is beside it with the current of each, and what was assumed of these.
 #[must_use]
 pub fn beside(facts: &Facts, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {
     let model = facts.model();
@@ -72,7 +73,7 @@ pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<
         let loaded = count(others.len(), "loaded wire");
         let name = model.wire_name(wire);
         found.push(format!(
-            "`{name}` has no route, so {loaded} of loom `{}` without a route {} taken to lie beside it all along; give `via`",
+            "`{name}` has no route, so {loaded} of loom `{}` without a route {} taken to run beside it all along; give `via`",
             model.loom_name(loom),
             agree(others.len(), "is", "are")
         ));

@@ -10,7 +10,7 @@ use crate::{
     vocabulary::Role,
 };
 
-/// A finding at a pin that stands alone among conductors of the other side, or at what joins both sides.
+/// A finding at a pin that is alone among conductors of the other side, or at what joins both sides.
 #[must_use]
 pub fn at_joint(facts: &Facts, page: &RulePage, joint: &Joint, headline: impl FnOnce(&str) -> String) -> Finding {
     let model = facts.model();
@@ -33,7 +33,7 @@ fn joined_by(facts: &Facts, joint: &Joint) -> (String, Span, String) {
     match facts.network()[edge].kind {
         EdgeKind::Wire(id) => {
             let wire = &model[id];
-            // An orange wire belongs to class B and any other to the other side: its far end is what stands at the wrong place.
+            // An orange wire belongs to class B and any other to the other side: its far end is what is at the wrong place.
             let is_orange = wire.colour.is_some_and(|colour| colour.value.is_orange());
             let other_is_ground = !matches!(joint.other.0, Potential::Domain(_));
             let misplaced = if is_orange || other_is_ground { far } else { near };

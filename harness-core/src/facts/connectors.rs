@@ -72,7 +72,7 @@ fn connectors(facts: &Facts) -> Vec<Connector> {
     for (id, _) in model.ends() {
         let own = Mate::End(id);
         let Some(half) = half(model, own).filter(|_| !done.contains(&own)) else { continue };
-        // A port that two ends mate belongs to the first of them; so does an end, but one that came before stands by itself.
+        // A port that two ends mate belongs to the first of them; so does an end, but one that came before is by itself.
         let partner = model[id].mate.filter(|mate| *mate != own && done.insert(*mate));
         done.insert(own);
         halves.push((half, partner.and_then(|mate| self::half(model, mate))));

@@ -23,7 +23,7 @@ pub struct Joint {
     pub boundary: EdgeId,
     /// What joins them, and its points: the one that is nearer to the domain first.
     pub at: (EdgeId, PointId, PointId),
-    /// A pin that stands alone among so many conductors of the other side.
+    /// A pin that makes sense by itself among so many conductors of the other side.
     pub lone: Option<(PointId, usize)>,
     /// Sum of the resistors between both pins.
     pub resistance: Ohm,
@@ -156,7 +156,7 @@ fn gathered(facts: &Facts, found: Vec<Joint>) -> Vec<Joint> {
 }
 
 impl Joint {
-    /// The points on both sides; the metal of the chassis is no side, for everything hangs on it.
+    /// The points on both sides; the metal of the chassis is not a side, for everything hangs on it.
     fn sides(&self, potentials: &Nearest<Potential>) -> impl Iterator<Item = PointId> + use<'_> {
         let is_domain = |point: &PointId| matches!(potentials.of(*point), Some(Potential::Domain(_)));
         let [own, other] = [self.domain.1, self.other.1].map(|point| Some(point).filter(is_domain));

@@ -1,10 +1,15 @@
 //! Signals and roles that meet on a net, sorted so that one fault has one outcome.
 //!
-//! A real short through a source is no meeting: the short is the fault. A clash of supply and return is a clash of roles, with the
-//! exchange of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
+//! A real short through a source is not a meeting: the short is the fault. A clash of supply and return is a clash of roles, with the
+//! swap of wires that puts it right; every other net with several signals is one of signals, whatever its roles; and a clash
 //! of roles under one signal is a clash of roles again.
 
-use super::{Facts, pins::{PinAt, RunId}, role_clashes::RoleClash, signals::MixedSignals};
+use super::{
+    Facts,
+    pins::{PinAt, RunId},
+    role_clashes::RoleClash,
+    signals::MixedSignals,
+};
 use crate::network::NetId;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
@@ -44,7 +49,7 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     });
     let clashes: Vec<RoleClash> = clashes.copied().collect();
     let hot = clashes.iter().filter(|clash| clash.exclusion.hot).map(|clash| (clash.net, clash));
-    // Each net has at most one clash; of several nets the one found first stands for all.
+    // Each net has at most one clash; of several nets the one found first represents all.
     let hot: FxHashMap<NetId, (usize, &RoleClash)> = hot.enumerate().map(|(at, (net, clash))| (net, (at, clash))).collect();
     let mut found = Vec::new();
     let mut settled: FxHashSet<NetId> = shorted;

@@ -30,8 +30,26 @@ const PAIRS: [[&str; 2]; 13] = [
 
 /// Words that say that a pin is the supply or return of some sensor, and not of which.
 const OF_ANY_SENSOR: [&str; 20] = [
-    "supply", "return", "ground", "reference", "ref", "sensor", "signal", "v", "vref", "vcc", "5", "common", "feed", "excitation",
-    "track", "channel", "ch", "pot", "+", "-",
+    "supply",
+    "return",
+    "ground",
+    "reference",
+    "ref",
+    "sensor",
+    "signal",
+    "v",
+    "vref",
+    "vcc",
+    "5",
+    "common",
+    "feed",
+    "excitation",
+    "track",
+    "channel",
+    "ch",
+    "pot",
+    "+",
+    "-",
 ];
 
 impl Label {
@@ -169,7 +187,7 @@ fn is_number(word: &str) -> bool {
     word.starts_with(|letter: char| letter.is_ascii_digit())
 }
 
-/// The words of a name in small letters: split at what is no letter or digit, between letters and digits, and where a small letter
+/// The words of a name in small letters: split at what is not a letter or digit, between letters and digits, and where a small letter
 /// is followed by a capital. A plus, and a minus at the end, are words.
 fn tokens(name: &str) -> Vec<String> {
     let letters: Vec<char> = name.trim().chars().collect();
@@ -187,7 +205,8 @@ fn tokens(name: &str) -> Vec<String> {
             continue;
         }
         let starts = before.is_some_and(|before| {
-            before.is_alphanumeric() && (before.is_ascii_digit() != letter.is_ascii_digit() || (before.is_lowercase() && letter.is_uppercase()))
+            before.is_alphanumeric()
+                && (before.is_ascii_digit() != letter.is_ascii_digit() || (before.is_lowercase() && letter.is_uppercase()))
         });
         if starts {
             words.push(String::new());
@@ -276,7 +295,8 @@ mod tests {
 
     #[test]
     fn a_shorter_name_agrees_and_sensors_share_a_return() {
-        let (supply, back, input, output) = (Some(Role::Reference), Some(Role::SensorReturn), Some(Role::Input), Some(Role::Output));
+        let (supply, back, input, output) =
+            (Some(Role::Reference), Some(Role::SensorReturn), Some(Role::Input), Some(Role::Output));
         assert!(agree(("brake", output), ("brake left", input)));
         assert!(agree(("TX", output), ("RX", input)));
         assert!(!agree(("TX", output), ("RX", output)));

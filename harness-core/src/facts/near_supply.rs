@@ -80,7 +80,7 @@ impl NearSupply {
         (far != u32::MAX).then_some(())?;
         let needs_it = self.nearer(start).all(|(id, _)| id == without);
         self.search(start, |point, visit| {
-            // No shortest path from a point that is no farther than the start comes back to it, and so to the edge.
+            // No shortest path from a point that is not a farther than the start comes back to it, and so to the edge.
             if self.steps[point] < far || (self.steps[point] == far && (point != start || !needs_it)) {
                 self.nearer(point).filter(|(id, _)| *id != without).for_each(|(id, other)| visit(id, other));
             } else {

@@ -87,7 +87,7 @@ pub struct Overfed {
     pub by: Vec<Feeder>,
     /// What they let through together: ratings and limits.
     pub amps: Ampere,
-    /// Where the ratings are within the capacity: the current from which the fuse is sure to open, above what the conductor stands.
+    /// Where the ratings are within the capacity: the current from which the fuse is sure to open, above what the conductor is.
     pub sure: Option<(Ampere, &'static Source)>,
     /// What the conductor allows.
     pub allowance: Allowance,

@@ -6,8 +6,8 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{DeviceId, DomainId, ElementId, ElementKind, Model, Owner, PinId, PointId},
-    network::{Components, Edge, EdgeRole, GroupId, MetalKind, NetId, Network},
+    model::{DeviceId, DomainId, Model, Owner, PinId, PointId},
+    network::{Components, Edge, GroupId, NetId, Network},
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
@@ -51,9 +51,6 @@ impl PinAt {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RunId(GroupId);
 
-/// Resistance in ohm up to which a resistor in a loom is a bridge.
-const BRIDGE: f64 = 0.1;
-
 /// The pins of every net, run and device. Cost: a pass over the points and one over the edges.
 #[derive(Debug)]
 pub struct Pins {
@@ -74,7 +71,7 @@ impl Pins {
         let mut labels: FxHashMap<&str, u32> = FxHashMap::default();
         let mut numbers: FxHashMap<String, u32> = FxHashMap::default();
         let mut pins = Self {
-            runs: network.components(|_, edge| is_run(model, edge)),
+            runs: network.components(|_, edge| edge.role.runs_on(is_in_loom(model, edge))),
             by_run: FxHashMap::default(),
             in_order: Vec::new(),
             labels: Vec::new(),
@@ -185,21 +182,7 @@ pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>
     one != other && (model[one].is_class_b() || model[other].is_class_b())
 }
 
-/// Whether an edge belongs to a run of wires: metal of looms with what sits in their line. What lies inside a device, the chassis
-/// among it, joins no run.
-fn is_run(model: &Model, edge: &Edge) -> bool {
-    match edge.role {
-        EdgeRole::Metal(MetalKind::Wire | MetalKind::Screen | MetalKind::Contact | MetalKind::Joint) => true,
-        EdgeRole::Metal(MetalKind::Chassis) => false,
-        EdgeRole::Metal(MetalKind::Bar) | EdgeRole::Fuse | EdgeRole::Disconnect => is_in_loom(model, edge),
-        EdgeRole::Resistor => {
-            let bridge = |id: ElementId| matches!(&model[id].kind, ElementKind::Resistor(ohm) if ohm.value.get() <= BRIDGE);
-            is_in_loom(model, edge) && edge.element().is_some_and(bridge)
-        }
-        _ => false,
-    }
-}
-
+/// Whether an element is in a loom rather than in a device.
 fn is_in_loom(model: &Model, edge: &Edge) -> bool {
     edge.element().is_some_and(|element| matches!(model[element].owner, Owner::Loom(_)))
 }

@@ -90,18 +90,14 @@ static EXCLUSIONS: [Exclusion; 5] = [
     Exclusion {
         one: |role| role == Role::Pilot,
         other: |role| role == Role::Proximity,
-        effect: "the charging equipment can't tell the state of the vehicle",
+        effect: "the charging equipment can't read the state of the vehicle",
         hot: false,
     },
 ];
 
 /// The return of a sensor on the ground of loads.
-static SENSOR_GROUND: Exclusion = Exclusion {
-    one: |_| false,
-    other: |_| false,
-    effect: "the current of loads shifts what the sensor reads",
-    hot: false,
-};
+static SENSOR_GROUND: Exclusion =
+    Exclusion { one: |_| false, other: |_| false, effect: "the current of loads shifts what the sensor reads", hot: false };
 
 /// The neutral of one appliance on the protective earth of another.
 static NEUTRAL_ON_EARTH: Exclusion = Exclusion {
@@ -129,7 +125,7 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
         let series = poles.series(net);
         let by_role = EXCLUSIONS.iter().find_map(|exclusion| {
             let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| pin.role.is_some_and(wanted);
-            // Where the minus of one source meets the plus of the next, they stand in series.
+            // Where the minus of one source meets the plus of the next, they are in series.
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
             let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
             let other = of.iter().find(|pin| {
@@ -186,7 +182,9 @@ struct Grounds<'a> {
 impl<'a> Grounds<'a> {
     fn new(network: &'a Network, pins: &'a Pins, poles: &'a Poles) -> Self {
         let loads = network.model().elements().filter_map(|(_, element)| match (&element.kind, element.owner) {
-            (ElementKind::Load { kind, .. }, Owner::Device(device)) => kind.is_some_and(LoadKind::works_when_fed).then_some(device),
+            (ElementKind::Load { kind, .. }, Owner::Device(device)) => {
+                kind.is_some_and(LoadKind::works_when_fed).then_some(device)
+            }
             _ => None,
         });
         Self { network, pins, poles, loads: loads.collect() }

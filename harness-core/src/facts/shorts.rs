@@ -48,7 +48,7 @@ pub struct Short {
 }
 
 impl Short {
-    /// The nets that the path lies in.
+    /// The nets that the path is in.
     #[must_use]
     pub fn nets(&self, network: &Network) -> Vec<NetId> {
         let points = std::iter::once(self.start).chain(self.steps.iter().map(|step| step.point));
@@ -104,7 +104,7 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
 /// The edges of sources that close a short, and whether other sources belong to it.
 fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
     let mut found = Vec::new();
-    // Between lumps: what the sources found so far join, and how high each lump stands above the first of its tree.
+    // Between lumps: what the sources found so far join, and how high each lump is above the first of its tree.
     let mut strings: Vec<(EdgeId, GroupId, GroupId, f64)> = Vec::new();
     for (id, edge) in network.edges() {
         if !edge.role.drives() || !mode.conducts(id) {

@@ -17,7 +17,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{DeviceId, ElementKind, Model, PointId, PointKind, PortId},
+    model::{DeviceId, PointId, PointKind, PortId},
     network::{NetId, Network},
     vocabulary::Role,
 };
@@ -76,7 +76,7 @@ struct Comparison<'a> {
 /// The mixed groups of a design. A run that joins class B to something else is a crossing first, and one that is only
 /// mixed through a crowded cavity is that cavity's fault: both are left out.
 fn mixed_signals(network: &Network, pins: &Pins, ends: &WireEnds, crowded: &CrowdedCavities) -> Vec<MixedSignals> {
-    let with = Comparison { network, pins, ends, contacts: contacts(network.model()), users: users(pins) };
+    let with = Comparison { network, pins, ends, contacts: contacts(network), users: users(pins) };
     let runs: Vec<RunId> = pins
         .runs()
         .filter(|run| {
@@ -149,17 +149,11 @@ fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
 }
 
 /// For each point whether it is the contact of a switch or relay.
-fn contacts(model: &Model) -> IdVec<PointId, bool> {
-    let mut found = IdVec::of(false, model.points().len());
-    for (_, element) in model.elements() {
-        let points = match &element.kind {
-            ElementKind::Switch { .. } => element.points.get(..),
-            ElementKind::Relay { .. } => element.points.get(2..),
-            _ => None,
-        };
-        for point in points.unwrap_or_default() {
-            found[*point] = true;
-        }
+fn contacts(network: &Network) -> IdVec<PointId, bool> {
+    let mut found = IdVec::of(false, network.point_count());
+    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched()) {
+        found[edge.a] = true;
+        found[edge.b] = true;
     }
     found
 }
@@ -209,15 +203,19 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     let mut kinds: FxHashSet<(Option<u32>, Option<Role>, DeviceId)> = FxHashSet::default();
     // A contact that has a name of its own, such as `COM`, agrees with whatever is led to it.
     let is_own = |pin: &&PinAt| with.contacts[pin.point] && pin.signal.is_some_and(|signal| with.users.get(&signal) == Some(&1));
-    let compared: Vec<&PinAt> =
-        of.iter().filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device))).take(MOST_COMPARED).collect();
+    let compared: Vec<&PinAt> = of
+        .iter()
+        .filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device)))
+        .take(MOST_COMPARED)
+        .collect();
     let agree = |one: &PinAt, other: &PinAt| match (pins.named_as(one), pins.named_as(other)) {
         (Some(one), Some(other)) => one.agrees(&other),
         (None, _) | (_, None) => true,
     };
-    let mut opposed = compared.iter().enumerate().flat_map(|(at, one)| {
-        compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other))
-    });
+    let mut opposed = compared
+        .iter()
+        .enumerate()
+        .flat_map(|(at, one)| compared.iter().skip(at + 1).filter(|other| !agree(one, other)).map(move |other| (*one, *other)));
     let Some(pair) = opposed.next() else { return false };
     // What one device drives apart no wire may join.
     let kept_apart = |(one, other): (&PinAt, &PinAt)| {

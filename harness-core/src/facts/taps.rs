@@ -68,7 +68,12 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
         // Points of one port are side by side.
         let mut ports: Vec<&[(PortId, Tap)]> = taps.chunk_by(|a, b| a.0 == b.0).collect();
         if count_on(&ports) {
-            groups.push(TapGroup { name: model.device_name(*device).to_owned(), device: *device, port: None, taps: of_ports(taps) });
+            groups.push(TapGroup {
+                name: model.device_name(*device).to_owned(),
+                device: *device,
+                port: None,
+                taps: of_ports(taps),
+            });
             continue;
         }
         ports.sort_by_key(|taps| taps.first().map(|(port, _)| natural(model.text(model[*port].name))));
@@ -98,7 +103,10 @@ fn count_on(ports: &[&[(PortId, Tap)]]) -> bool {
     let all: Vec<u32> = ports.iter().flat_map(|taps| taps.iter().map(|(_, tap)| tap.number)).collect();
     let distinct: FxHashSet<u32> = all.iter().copied().collect();
     ranges.sort_unstable();
-    distinct.len() == all.len() || ranges.windows(2).all(|pair| matches!(pair, [(first, most), (least, last)] if first < most && most <= least && least < last))
+    distinct.len() == all.len()
+        || ranges
+            .windows(2)
+            .all(|pair| matches!(pair, [(first, most), (least, last)] if first < most && most <= least && least < last))
 }
 
 /// A name by which things are sorted as people count: `J2` before `J10`.

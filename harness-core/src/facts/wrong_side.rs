@@ -55,7 +55,7 @@ fn base(signal: &str) -> Vec<String> {
         .collect()
 }
 
-/// Such pins, one of each exchanged pair. Nets that name different signals are a meeting already.
+/// Such pins, one of each swapped pair. Nets that name different signals are a meeting already.
 ///
 /// Cost: linear in the pins.
 fn wrong_sides(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<WrongSide> {

@@ -2,7 +2,7 @@
 //!
 //! The idea: what a load or pin is made for says its own device; what it gets says the state of a mode. A source is held against the
 //! domain of its own positive pole first: what it feeds there is then no fault of its own. What is left has come to conductors of
-//! another domain. Domains whose members are joined though no figure is at hand are told apart by their supply pins alone.
+//! another domain. Domains whose members are joined though no figure is at hand are distinguished by their supply pins alone.
 //!
 //! Cost: a few passes over points and edges for each mode.
 
@@ -209,7 +209,7 @@ fn folded(all: Vec<WrongVoltage>) -> Vec<WrongVoltage> {
     folded.all
 }
 
-/// The poles at each lump of closed conductors: the source that stands highest, and the domains of all.
+/// The poles at each lump of closed conductors: the source that is highest, and the domains of all.
 struct Poles {
     source: ElementId,
     edge: EdgeId,
@@ -223,7 +223,8 @@ fn poles(facts: &Facts, mode: &ModeState, view: &Connectivity) -> FxHashMap<Grou
     for (id, edge) in facts.network().edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id)) {
         let Some(source) = edge.element() else { continue };
         let domain = domains.of(edge.b);
-        let known = poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
+        let known =
+            poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
         known.domains.push(domain);
         let volts = |source: ElementId| model[source].kind.open_voltage().unwrap_or_default();
         if volts(source) > volts(known.source) {
@@ -339,9 +340,7 @@ impl State<'_> {
             return None;
         }
         let is_lower = |other: &Option<DomainId>| {
-            other.is_some_and(|other| {
-                other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get()
-            })
+            other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
         if across.get() < OTHER * nominal.volts.get() && poles.domains.iter().all(is_lower) {
             return Some((Wrong::TooLittle, nominal.volts));
@@ -391,8 +390,7 @@ impl State<'_> {
             && other == Some(domain)
             && (facts.high_sources().iter().any(|high| high.domain == domain)
                 || facts.batteries().strings.iter().any(|string| {
-                    facts.string_domain(string) == Some(domain)
-                        && facts.batteries().voltage(string) > facts.model()[domain].max
+                    facts.string_domain(string) == Some(domain) && facts.batteries().voltage(string) > facts.model()[domain].max
                 }));
         if own_fault || other.is_some_and(|other| crosses(facts, domain, other)) {
             return None;

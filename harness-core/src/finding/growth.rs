@@ -71,7 +71,10 @@ pub(crate) fn figures_grown(before: &str, finding: &Finding) -> Vec<(String, f64
             grown.push((format!("{} was not reviewed", figure.text), f64::INFINITY));
             continue;
         };
-        let declared = finding.weighed.iter().find(|weighed| weighed.text == figure.text);
+        let declared = finding.weighed.iter().find(|weighed| {
+            // A unit may say more of itself: `60 V DC`.
+            weighed.text.strip_prefix(&figure.text).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+        });
         let by = match declared.map_or(Worse::Larger, |weighed| weighed.worse) {
             Worse::Larger => figure.value - old.value,
             Worse::Smaller => old.value - figure.value,
@@ -163,7 +166,7 @@ const UNITS: [(&str, &str, f64); 33] = [
     ("F", "F", 1.0),
 ];
 
-/// The figures of a text in their order. What stands in backticks is a name.
+/// The figures of a text in their order. What is in backticks is a name.
 fn figures(text: &str) -> Vec<Counted> {
     let mut found = Vec::new();
     for own in text.split('`').step_by(2) {

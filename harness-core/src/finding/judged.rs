@@ -28,7 +28,7 @@ pub struct Judged {
     pub finding: Finding,
     /// How severe it is here: as the rule stated, or as the workshop's policy raised it.
     pub level: Level,
-    /// What tells it from all others of its report and stays when files are renamed and lines are moved; empty before a report
+    /// What distinguishes it from all others of its report and stays when files are renamed and lines are moved; empty before a report
     /// has set it.
     pub fingerprint: String,
     /// The waiver that accepts it, if there is one.

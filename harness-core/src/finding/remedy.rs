@@ -76,7 +76,7 @@ impl Remedy {
         Self { kind, words: words.into(), edits: Vec::new() }
     }
 
-    /// Adds the replacement of what stands at `span`.
+    /// Adds the replacement of what is at `span`.
     #[must_use]
     pub fn edit(mut self, span: Span, text: impl Into<String>) -> Self {
         self.edits.push(Edit { span, text: text.into() });
@@ -97,10 +97,11 @@ pub struct Offer {
 }
 
 impl Offer {
-    /// Whether a program may write it without asking. Where something else is found about the same things, the mistake may be another
-    /// one: a red wire on class B can have the wrong colour or the wrong place.
+    /// Whether a program may write it without asking. A colour only where nothing else is found about the same things: a red wire on
+    /// class B can have the wrong colour or be in the wrong place.
     #[must_use]
     pub fn is_safe(&self) -> bool {
-        self.tried && self.others == 0 && self.remedy.kind.is_safe()
+        let is_certain = self.others == 0 || self.remedy.kind != RemedyKind::Colour;
+        self.tried && is_certain && self.remedy.kind.is_safe()
     }
 }

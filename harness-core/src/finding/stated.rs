@@ -38,7 +38,7 @@ pub struct Finding {
     pub rule: &'static str,
     /// How severe the rule says it is; a run may raise it ([`Judged::level`](super::Judged::level)).
     pub stated: Level,
-    /// One line that stands alone: lower case, no full stop, ids in backticks.
+    /// One line that makes sense by itself: lower case, no full stop, ids in backticks.
     pub headline: String,
     /// The smallest span the builder would edit.
     pub primary: Label,

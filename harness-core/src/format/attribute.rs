@@ -1,4 +1,4 @@
-//! What a key of the format says of a thing. Each word stands here once; a record refers to it.
+//! What a key of the format says of a thing. Each word is here once; a record refers to it.
 
 /// Defines the attributes: sorted by their words, so that their order is that of the words.
 macro_rules! attributes {

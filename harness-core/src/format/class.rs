@@ -1,6 +1,6 @@
 //! What a field of a record means when two designs are compared, and when what is built to one is rebuilt to the other.
 //!
-//! Every field declares its class where it stands in its record, or it does not compile. Comparison, collisions and rework ask the
+//! Every field declares its class where it is in its record, or it does not compile. Comparison, collisions and rework ask the
 //! class; none of them keeps a list of keys.
 
 use super::kind::Kind;
@@ -8,7 +8,7 @@ use super::kind::Kind;
 /// What a field means for a comparison and at the bench.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Class {
-    /// What stands behind the key.
+    /// What is behind the key.
     pub holds: Holds,
     /// What it names.
     pub naming: Naming,
@@ -20,7 +20,7 @@ pub struct Class {
     pub current: Current,
 }
 
-/// What stands behind a key.
+/// What is behind a key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Holds {
     /// A fact of the thing.
@@ -29,7 +29,7 @@ pub enum Holds {
     Record,
     /// Further things.
     Things(Kind),
-    /// Files: how a design lies in them is no fact of it.
+    /// Files: how a design is in them is not a fact of it.
     Files,
 }
 
@@ -107,7 +107,7 @@ pub enum Work {
     Torque,
     /// Something is put into its holder or taken out of it.
     Insert,
-    /// A device or element is altered, or exchanged for another.
+    /// A device or element is altered, or swapped for another.
     Alter,
 }
 
@@ -118,7 +118,7 @@ pub enum Current {
     Nothing,
     /// A fuse opens at another current, or protects something else.
     Fuse,
-    /// A conductor stands another current, or carries one elsewhere.
+    /// A conductor is another current, or carries one elsewhere.
     Conductor,
     /// A load takes another current.
     Load,

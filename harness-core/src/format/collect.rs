@@ -11,7 +11,7 @@ use rustc_hash::FxHashMap;
 #[derive(Debug, Clone, Default)]
 pub struct Findings {
     kept: Vec<Finding>,
-    /// How many of each rule were found, and where the first stands that was not kept.
+    /// How many of each rule were found, and where the first is that was not kept.
     counts: FxHashMap<&'static str, (usize, Option<Span>)>,
     found: usize,
 }

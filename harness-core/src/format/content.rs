@@ -7,7 +7,7 @@ use crate::{
 };
 use std::collections::BTreeMap;
 
-/// What stands at one place, so that two spellings of one fact are equal.
+/// What is at one place, so that two spellings of one fact are equal.
 #[derive(Debug, Clone)]
 pub enum Content {
     /// One fact: a quantity with its unit, a word, a name.

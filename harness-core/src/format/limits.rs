@@ -1,7 +1,7 @@
 //! How much one design may hold: every figure that keeps a small file from filling the memory of a machine.
 //!
 //! What goes with the size of the text needs no limit of its own; what a few bytes multiply does: a housing of 9,999 positions, a
-//! device kind with a thousand elements used a thousand times. Each limit lies well above the largest design that anybody
+//! device kind with a thousand elements used a thousand times. Each limit is well above the largest design that anybody
 //! builds in one piece, and well below what a small machine holds. Beyond one the rest is left out, which `format/limit` reports.
 
 use super::rules;

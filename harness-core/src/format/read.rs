@@ -107,7 +107,7 @@ impl Reading {
     }
 
     fn unreadable(&mut self, files: &dyn Files, name: &str, asked_at: Option<Span>, error: &FileError) {
-        // A root that can't be read has no text: it stands as an empty file, so that the finding has a place.
+        // A root that can't be read has no text: it is as an empty file, so that the finding has a place.
         let span = asked_at.unwrap_or_else(|| {
             let file = self.sources.add(SourceFile::new(name.to_owned(), String::new())).unwrap_or_default();
             Span::new(file, 0, 0)
@@ -147,7 +147,7 @@ impl Reading {
         for (key, count) in reader.unread {
             *self.unread.entry(key).or_default() += count;
         }
-        // What is no map at all was told to be one already.
+        // What is not a map at all was reported to be one already.
         let Some(design) = design else { return Design::default() };
         if root {
             let written = |key: &str| {

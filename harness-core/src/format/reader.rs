@@ -37,7 +37,7 @@ pub type Unread = BTreeMap<Attribute, usize>;
 pub trait Record: Default {
     /// Its keys.
     const SHAPE: &'static RecordShape;
-    /// Says where it stands, and whether something in it was reported.
+    /// Says where it is, and whether something in it was reported.
     fn place(&mut self, span: Span, is_faulty: bool);
     /// Reads the value of `key`; `false` if it has no such key.
     fn set(&mut self, key: &str, reader: &mut Reader<'_>, node: NodeId) -> bool;
@@ -49,7 +49,7 @@ pub trait Record: Default {
 pub trait Variants: Sized {
     /// The variants.
     const SHAPE: &'static VariantsShape;
-    /// Reads the variant that `key` tells.
+    /// Reads the variant that `key` says.
     fn read_variant(key: &str, reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;
@@ -210,7 +210,7 @@ impl<'a> Reader<'a> {
         Some(record)
     }
 
-    /// Reads a choice of records by the key that tells them apart.
+    /// Reads a choice of records by the key that distinguishes them.
     pub fn variants<V: Variants>(&mut self, node: NodeId) -> Option<V> {
         let shape = V::SHAPE;
         if !matches!(self.tree.kind(node), Kind::Map) {

@@ -2,7 +2,7 @@
 
 /// Defines records of the format. Each field names its key, an [`Attribute`](super::Attribute); `required` behind it makes its
 /// absence a mistake, `above_zero` a quantity of zero, and `share` one that is not above zero and at most the whole. Behind `=>`
-/// stands the [`Class`](super::Class) of the field: what it means for a comparison and at the bench. A key that no rule, figure or paper
+/// is the [`Class`](super::Class) of the field: what it means for a comparison and at the bench. A key that no rule, figure or paper
 /// reads yet says so by `unread`: where a design gives it, the report says that it was not checked. A test holds that each key without
 /// the mark is read, and none with it.
 macro_rules! record {
@@ -10,7 +10,7 @@ macro_rules! record {
         $(#[doc = $doc])+
         #[derive(Debug, Default, Clone)]
         pub struct $name {
-            /// Where the record stands.
+            /// Where the record is.
             pub span: $crate::text::Span,
             /// Something in it was reported: what is absent may have been meant to be there.
             pub is_faulty: bool,
@@ -75,13 +75,13 @@ macro_rules! record {
     };
 }
 
-/// Defines a choice of records that are told apart by one key each.
+/// Defines a choice of records that are distinguished by one key each.
 macro_rules! variants {
     ($(#[doc = $doc:literal])+ $name:ident { $($variant:ident($record:ident) = $key:ident;)+ }) => {
         $(#[doc = $doc])+
         #[derive(Debug, Clone)]
         pub enum $name {
-            $(#[doc = concat!("Told by its key: ", stringify!($key), ".")] $variant($record),)+
+            $(#[doc = concat!("Given by its key: ", stringify!($key), ".")] $variant($record),)+
         }
 
         impl $crate::format::reader::Variants for $name {

@@ -42,7 +42,7 @@ faults! {
     TAG = "format/tag", "rules/tag.md", "a YAML tag";
     UNEXPECTED_VALUE = "format/unexpected-value", "rules/unexpected_value.md", "a value of another kind, or none of the words that belong there";
     UNKNOWN_KEY = "format/unknown-key", "rules/unknown_key.md", "a key that the format does not have";
-    UNKNOWN_NAME = "format/unknown-name", "rules/unknown_name.md", "a name that nothing bears";
+    UNKNOWN_NAME = "format/unknown-name", "rules/unknown_name.md", "a name that nothing has";
     UNSPACED_COLON = "format/unspaced-colon", "rules/unspaced_colon.md", "a colon without the blank that makes it a separator";
     VERSION = "format/version", "rules/version.md", "a format version that this program does not read";
 }

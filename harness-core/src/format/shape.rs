@@ -44,7 +44,7 @@ pub enum Shape {
     Map(fn() -> Shape),
     /// A map with fixed keys.
     Record(&'static RecordShape),
-    /// One of several records, told apart by the first key of each.
+    /// One of several records, distinguished by the first key of each.
     Variants(&'static VariantsShape),
     /// Either of several shapes.
     Either(&'static [fn() -> Shape]),
@@ -96,6 +96,6 @@ pub struct VariantsShape {
     pub name: &'static str,
     /// What it is.
     pub doc: &'static str,
-    /// The variants, each by the key that tells it.
+    /// The variants, each by the key that says it.
     pub variants: &'static [(&'static str, &'static RecordShape)],
 }

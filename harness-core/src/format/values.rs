@@ -25,7 +25,7 @@ pub type List<T> = Vec<T>;
 pub struct Entry<T> {
     /// The name, as written.
     pub name: Text,
-    /// What stands behind it.
+    /// What is behind it.
     pub value: T,
 }
 
@@ -242,7 +242,7 @@ impl Read for At<Date> {
 pub struct Choice<W> {
     /// The word.
     pub value: W,
-    /// Where it stands.
+    /// Where it is.
     pub span: Span,
 }
 
@@ -353,7 +353,7 @@ impl<T: Read> Field for Map<T> {
                 }
             }
             Kind::Missing => {}
-            _ => reader.unexpected(node, "a map from names to what they stand for"),
+            _ => reader.unexpected(node, "a map from names to what they mean"),
         }
     }
 

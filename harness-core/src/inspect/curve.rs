@@ -62,7 +62,7 @@ pub struct GatePoint {
     pub most: Option<Second>,
 }
 
-/// How long a conductor stands each current.
+/// How long a conductor is each current.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stands {
     /// `front.107`.
@@ -71,7 +71,7 @@ pub struct Stands {
     pub size: SquareMillimetre,
     /// How many conductors of this size stand behind the fuse, itself included.
     pub alike: usize,
-    /// The time that it stands a current, rising by current; a current that it stands for ever has none.
+    /// The time that it is a current, rising by current; a current that it represents ever has none.
     pub points: Vec<(Ampere, Second)>,
 }
 
@@ -103,7 +103,7 @@ impl TimeCurrent {
     /// The picture of `fuse`.
     ///
     /// # Errors
-    /// Why there is none: it is no fuse, its rating is not known, or no operating times are known for its kind.
+    /// Why there is none: it is not a fuse, its rating is not known, or no operating times are known for its kind.
     ///
     /// # Example
     /// ```
@@ -131,7 +131,7 @@ impl TimeCurrent {
     pub fn of(analysis: &Analysis, fuse: ElementId) -> Result<Self, String> {
         let model = analysis.model();
         let name = model.element_name(fuse);
-        let kind = kind_of(model, fuse).ok_or_else(|| format!("`{name}` is no fuse of a known kind"))?;
+        let kind = kind_of(model, fuse).ok_or_else(|| format!("`{name}` is not a fuse of a known kind"))?;
         let rating = kind.rating.ok_or_else(|| format!("the kind of `{name}` gives no rating"))?.value;
         let curve = curve_of(model, kind).ok_or_else(|| {
             format!("no operating times are known for `{}`; give it `gates`, from its datasheet", model.text(kind.name))
@@ -212,7 +212,8 @@ impl TimeCurrent {
             .collect();
         if known.len() < behind.len() {
             let number = behind.len() - known.len();
-            self.unknown.push(format!("what {number} of the conductors behind it stand: size or rated temperature is not given"));
+            self.unknown
+                .push(format!("what {number} of the conductors behind it withstand: size or rated temperature is not given"));
         }
         // The least capacity is what a fault is hardest on; conductors of one size differ in their surroundings alone.
         known

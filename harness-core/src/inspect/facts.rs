@@ -152,7 +152,7 @@ fn of_wire(analysis: &Analysis, id: WireId, wire: &Wire) -> Vec<Fact> {
         0 => "no loaded conductor beside it".to_owned(),
         others => format!("{} beside it", count(others as usize, "loaded conductor")),
     };
-    facts.push(Fact::new("lies in", format!("{lies}; {air}, {beside}")));
+    facts.push(Fact::new("runs in", format!("{lies}; {air}, {beside}")));
     facts
 }
 
@@ -187,7 +187,7 @@ fn of_element(model: &Model, id: ElementId, element: &Element) -> Vec<Fact> {
     facts
 }
 
-/// The figures of an element that is no fuse.
+/// The figures of an element that is not a fuse.
 fn data(element: &Element) -> Option<String> {
     let mut words: Vec<String> = Vec::new();
     match &element.kind {

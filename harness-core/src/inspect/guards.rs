@@ -1,4 +1,4 @@
-//! Which fuse stands before which conductor, both ways, made once for a design.
+//! Which fuse is before which conductor, both ways, made once for a design.
 
 use crate::{
     analysis::Analysis,
@@ -100,7 +100,7 @@ impl<'a> Guards<'a> {
     pub fn count(&self, feed: &Feed) -> usize {
         let closures = self.analysis.electrical().alternatives().closures().len();
         if closures > 1 {
-            // A wire lies in a section of each closure.
+            // A wire is in a section of each closure.
             return self.behind(feed).len();
         }
         self.groups_of(feed).map(|group| group.wires).sum::<usize>() + self.returns_of(feed).count()
@@ -150,7 +150,7 @@ impl<'a> Guards<'a> {
         behind
     }
 
-    /// The fuses that a wire stands behind, each by itself, and how many more there are: any of them may have to clear a
+    /// The fuses that a wire is behind, each by itself, and how many more there are: any of them may have to clear a
     /// fault in it.
     #[must_use]
     pub fn before(&self, wire: WireId) -> (Vec<ElementId>, usize) {
@@ -161,7 +161,7 @@ impl<'a> Guards<'a> {
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
 
-    /// The fuses that a point stands behind, and how many more there are.
+    /// The fuses that a point is behind, and how many more there are.
     #[must_use]
     pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
         let protection = self.analysis.electrical().protection();
@@ -187,7 +187,7 @@ impl<'a> Guards<'a> {
         self.returns.get(at).map(|(_, fuse)| *fuse)
     }
 
-    /// The fuse of the largest rating that a wire stands behind, with its rating.
+    /// The fuse of the largest rating that a wire is behind, with its rating.
     #[must_use]
     pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
         if let Some(fuse) = self.of_return(wire) {

@@ -71,7 +71,7 @@ pub struct Thinnest {
     pub name: String,
     /// Its cross-section.
     pub size: SquareMillimetre,
-    /// Its continuous capacity as it lies.
+    /// Its continuous capacity as it is.
     pub capacity: Ampere,
 }
 
@@ -89,7 +89,7 @@ pub struct ConductorLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where none loads it.
     pub mode: Option<String>,
-    /// Its continuous capacity as it lies.
+    /// Its continuous capacity as it is.
     pub capacity: Option<Ampere>,
     /// The current as a share of that.
     pub share: Option<Ratio>,
@@ -101,7 +101,7 @@ pub struct ConductorLoad {
     pub fuses: Vec<String>,
     /// How many more fuses stand before it than are listed.
     pub more_fuses: usize,
-    /// Whether it is a return; the fuse it goes by stands in the feed.
+    /// Whether it is a return; the fuse it goes by is in the feed.
     pub is_return: bool,
     /// Whether it leads from a source to its first fuse.
     pub is_lead_in: bool,
@@ -155,7 +155,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
         unknown.push("no current was computed: the design has no mode".to_owned());
     }
     for mode in electrical.modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
-        unknown.push(format!("mode `{}` did not settle: do not rely on its currents", model.mode_name(mode.id)));
+        unknown.push(format!("mode `{}` has no steady state: its currents are not known", model.mode_name(mode.id)));
     }
     let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {
         0 => {}

@@ -10,7 +10,7 @@ pub enum Against {
     Load,
     /// The capacity of the conductor over the rating of the fuse before it.
     Rating,
-    /// The time that the conductor stands its worst short over the time that it flows.
+    /// The time that the conductor withstands its worst short over the time that it flows.
     Short,
     /// The breaking capacity of the fuse over the largest current that it may have to break.
     Breaking,

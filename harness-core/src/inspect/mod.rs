@@ -4,6 +4,7 @@
 //! [`Loads`] over all fuses and conductors, [`TimeCurrent`] for the picture of one fuse. Computes nothing anew that a rule
 //! computes too, judges nothing that a rule does not, and knows nothing of how the figures are laid out.
 
+mod charge;
 mod curve;
 mod facts;
 mod guards;
@@ -18,13 +19,14 @@ mod trace;
 mod ways;
 
 pub use crate::standards::{Source, Status};
+pub use charge::Charge;
 pub use curve::{Current, CurrentKind, GatePoint, Stands, TimeCurrent};
 pub use facts::Fact;
 pub use guards::Guards;
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};
 pub use mates::Member;
-pub use modes::ModeRow;
+pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
 pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

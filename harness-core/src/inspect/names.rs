@@ -97,7 +97,9 @@ impl<'a> Names<'a> {
         if !by_end.is_empty() {
             return self.several(by_end);
         }
-        let within = pick(&|known| known.starts_with(&inside) || known.contains(&format!(".{inside}")));
+        let mut within = pick(&|known| known.starts_with(&inside) || known.contains(&format!(".{inside}")));
+        // Its contacts are listed, so the pair as a whole need not be.
+        within.retain(|thing| !matches!(thing, Thing::Pair(_)));
         if let Some(point) = self.element_point(name).filter(|_| kind.is_none_or(|kind| kind == "point")) {
             return Found::One(point);
         }
@@ -171,7 +173,7 @@ impl Thing {
         }
     }
 
-    /// The word that tells it from things of another kind.
+    /// The word that distinguishes it from things of another kind.
     fn word(self) -> &'static str {
         match self {
             Self::Wire(_) => "wire",

@@ -16,7 +16,7 @@ pub enum Outcome {
     Burns,
     /// It would be, but for this fuse, of which no operating times are known.
     Unknown(String),
-    /// It stands it.
+    /// It withstands it.
     Stands,
 }
 
@@ -39,13 +39,13 @@ pub struct Short {
     pub opens: Option<Sourced<Second>>,
     /// When the current has ended at the latest; `None`: it may flow for ever.
     pub ends: Option<Second>,
-    /// How long the conductor stands it; `None`: for ever.
+    /// How long the conductor withstands it; `None`: for ever.
     pub stands: Option<Second>,
     /// The temperature from which it starts.
     pub start: Celsius,
     /// The temperature that it reaches.
     pub reached: Celsius,
-    /// The temperature that its insulation stands for so long.
+    /// The temperature that its insulation represents so long.
     pub limit: Sourced<Celsius>,
     /// How many times as long it would stand what flows; `None`: for ever.
     pub ratio: Option<f64>,
@@ -101,7 +101,7 @@ pub(super) fn of_wire(analysis: &Analysis, wire: WireId) -> Option<Short> {
 }
 
 impl Short {
-    /// The margin between the time that the conductor stands and the time that the current flows; `None` where nothing
+    /// The margin between the time that the conductor is and the time that the current flows; `None` where nothing
     /// limits the one, or the other is not known.
     pub(super) fn margin(&self) -> Option<Margin> {
         let ratio = match (&self.outcome, self.ratio) {
@@ -114,7 +114,7 @@ impl Short {
             Margin {
                 against: Against::Short,
                 figure: format!("{} for {}", self.amps, time(self.ends)),
-                limit: format!("`{}` stands it {}", self.wire, time(self.stands)),
+                limit: format!("`{}` withstands it {}", self.wire, time(self.stands)),
                 ratio,
                 sources: Vec::new(),
             }

@@ -1,7 +1,9 @@
 //! All that is known of one thing.
 
 use super::{
-    Against, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing, facts, loads,
+    Against, Charge, Duty, Fact, Guards, Margin, Member, ModeRow, Outcome, Short, Thing,
+    charge::charges,
+    facts, loads,
     mates::{members, names},
     modes::{self, main_edge},
     protected, ways,
@@ -44,9 +46,9 @@ pub struct Trace {
     pub way: Way,
     /// What flows, one row a mode.
     pub modes: Vec<ModeRow>,
-    /// Its continuous capacity; `None` where it is no conductor or a fact is missing.
+    /// Its continuous capacity; `None` where it is not a conductor or a fact is missing.
     pub capacity: Option<Capacity>,
-    /// What lies beside a conductor and warms it, where its capacity is least: the one that warms most first.
+    /// What is beside a conductor and warms it, where its capacity is least: the one that warms most first.
     pub neighbours: Vec<Neighbour>,
     /// The fuses before it, any of which may have to clear a fault in it; for a fuse, the fuse itself.
     pub fuses: Vec<Fuse>,
@@ -60,6 +62,8 @@ pub struct Trace {
     pub margins: Vec<Margin>,
     /// Findings that concern it or what it mates with, the most severe first.
     pub concerns: Vec<Concern>,
+    /// For a battery, the modes in which it is charged: what it takes and what the loads take.
+    pub charges: Vec<Charge>,
     /// For a cable its cores, for a mated pair its contacts: what each carries at most.
     pub members: Vec<Member>,
     /// What has to be known beside the figures.
@@ -68,7 +72,7 @@ pub struct Trace {
     pub unknown: Vec<String>,
 }
 
-/// A conductor that lies beside another.
+/// A conductor that is beside another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbour {
     /// Its name.
@@ -156,6 +160,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         duty: None,
         margins: Vec::new(),
         concerns: concerns(findings, &names(analysis, thing, &name)),
+        charges: if let Thing::Element(id) = thing { charges(analysis, id) } else { Vec::new() },
         members: members(analysis, thing),
         notes: Vec::new(),
         unknown: Vec::new(),
@@ -173,7 +178,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` was not solved: do not rely on its currents"));
+        trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
     }
     if analysis.electrical().modes().len() == 0 {
         trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());

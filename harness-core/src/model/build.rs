@@ -24,7 +24,7 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// What a name in a loom stands for.
+/// What a name in a loom represents.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum LoomItem {
     End(EndId),
@@ -108,13 +108,13 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
 }
 
 impl Builder {
-    /// Domains, zones, modes, policy: what everything else stands in.
+    /// Domains, zones, modes, policy: what everything else is in.
     fn frame(&mut self, design: &Design) {
         self.model.design = design.design.map(|text| text.value);
         self.model.revision = design.revision.map(|text| text.value);
         self.model.retired = design.retired.iter().map(|text| (text.value, text.span)).collect();
         for waiver in &design.waivers {
-            // Without one of these it says nothing; reading has told that already.
+            // Without one of these it says nothing; reading has reported that already.
             if let (Some(finding), Some(at), Some(reason)) = (waiver.finding, waiver.at, waiver.reason) {
                 let (reviewed, by, until) = (waiver.reviewed, waiver.by, waiver.until);
                 self.model.waivers.push(Waiver { span: waiver.span, finding, at, reason, reviewed, by, until });

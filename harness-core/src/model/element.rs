@@ -218,7 +218,7 @@ impl ElementKind {
         }
     }
 
-    /// Whether the design says that it is closed in a mode; `None` for what its coil decides about, and for what is no contact.
+    /// Whether the design says that it is closed in a mode; `None` for what its coil decides about, and for what is not a contact.
     #[must_use]
     pub fn is_closed(&self, mode: ModeId) -> Option<bool> {
         match self {
@@ -310,7 +310,7 @@ impl ElementKind {
         }
     }
 
-    /// What it is rated at as a resistor; `None` for all that is no resistor, whatever resistance it has beside its purpose.
+    /// What it is rated at as a resistor; `None` for all that is not a resistor, whatever resistance it has beside its purpose.
     #[must_use]
     pub fn resistance(&self) -> Option<Ohm> {
         match self {
@@ -327,9 +327,9 @@ impl ElementKind {
 pub struct Element {
     /// Its name.
     pub name: Name,
-    /// Where its name stands.
+    /// Where its name is.
     pub span: Span,
-    /// Where its kind or rating stands: the value behind its first key.
+    /// Where its kind or rating is: the value behind its first key.
     pub value_span: Span,
     /// What holds it.
     pub owner: Owner,

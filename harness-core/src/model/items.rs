@@ -27,7 +27,7 @@ pub struct Domain {
     pub max: Volt,
     /// Alternating voltage.
     pub ac: bool,
-    /// What its voltage stands against.
+    /// What its voltage prevents.
     pub reference: crate::vocabulary::Reference,
     /// The colours that its conductors must have; empty where nothing is said.
     pub colours: Vec<At<WireColour>>,
@@ -57,7 +57,7 @@ pub struct Mode {
     pub immobile: bool,
     /// Nothing reachable may be live here.
     pub touch_safe: bool,
-    /// The vehicle stands like this for days; the place where that is said.
+    /// The vehicle is like this for days; the place where that is said.
     pub standing: Option<Span>,
 }
 
@@ -135,7 +135,7 @@ impl Fixing {
 pub struct Thread {
     /// The name.
     pub name: Name,
-    /// Where it stands.
+    /// Where it is.
     pub span: Span,
 }
 
@@ -171,7 +171,7 @@ pub struct Loom {
     pub name: Name,
     /// Where it is defined.
     pub span: Span,
-    /// Where it lies.
+    /// Where it is.
     pub zone: Option<ZoneId>,
     /// Its ends.
     pub ends: Vec<EndId>,
@@ -254,7 +254,7 @@ pub struct Splice {
 pub struct Wire {
     /// Its number.
     pub name: Name,
-    /// Where its number stands.
+    /// Where its number is.
     pub span: Span,
     /// The loom.
     pub loom: LoomId,
@@ -320,7 +320,7 @@ pub struct Segment {
     pub span: Span,
     /// The loom.
     pub loom: LoomId,
-    /// Where it lies.
+    /// Where it is.
     pub zone: Option<ZoneId>,
     /// Length.
     pub length: Option<At<Metre>>,

@@ -43,7 +43,7 @@ pub(super) struct Known {
 }
 
 impl Builder {
-    /// The finding about a name that nothing bears `among` those that it could mean.
+    /// The finding about a name that nothing has `among` those that it could mean.
     pub(super) fn unknown(&mut self, among: Among, what: &str, written: &str, span: Span) -> Finding {
         if !self.known.candidates.contains_key(&among) {
             let names = self.gather(among);

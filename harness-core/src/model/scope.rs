@@ -62,15 +62,27 @@ impl<I: Copy> Scope<I> {
     }
 }
 
+/// Where a name may be within the text that holds it: all of it, its start (`front` of `front.P1`), its end, or what is in quotes.
+fn places(span: Span, written: &str) -> Vec<Span> {
+    let (whole, own) = (span.end - span.start, written.len() as u32);
+    match whole.checked_sub(own) {
+        Some(0) => vec![span],
+        Some(more) => {
+            let quoted = (more == 2).then(|| Span::new(span.file, span.start + 1, span.end - 1));
+            let ends = [Span::new(span.file, span.start, span.start + own), Span::new(span.file, span.end - own, span.end)];
+            quoted.into_iter().chain(ends).collect()
+        }
+        None => Vec::new(),
+    }
+}
+
 /// The finding about a name that nothing bears, with the nearest of `candidates`.
 pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Candidates) -> Finding {
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = candidates.nearest(written) {
-        let remedy = Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near);
-        return finding
-            .label(question(written, near))
-            .help(format!("correct the name, or define `{}`", clip(written)))
-            .remedy(remedy);
+        let spelling = |place: Span| Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(place, near);
+        let finding = finding.label(question(written, near)).help(format!("correct the name, or define `{}`", clip(written)));
+        return places(span, written).into_iter().map(spelling).fold(finding, Finding::remedy);
     }
     let finding = finding.label(format!("unknown {what}"));
     if candidates.is_empty() {

@@ -68,7 +68,7 @@ impl<L: Copy> Nearest<L> {
         self.claim(point).map(|claim| claim.pin)
     }
 
-    /// Sum of the resistors between `point` and the pin whose mark it has; zero where nothing but other edges lies between.
+    /// Sum of the resistors between `point` and the pin whose mark it has; zero where nothing but other edges is between.
     #[must_use]
     pub fn resistance(&self, point: PointId) -> Ohm {
         Ohm::new(self.claim(point).map_or(0.0, |claim| claim.ohms))

@@ -22,7 +22,7 @@ pub enum EdgeKind {
     Joint(EndId),
     /// The metal of the chassis.
     Chassis(DeviceId),
-    /// An element, or one of its parts; the role says which.
+    /// An element, or a part of it; the role says which.
     Element(ElementId),
 }
 

@@ -134,7 +134,7 @@ impl Network {
                 EdgeKind::Screen(cable) => names.push(format!("screen of {}", model.text(model[cable].name))),
                 EdgeKind::Element(element) => names.push(model.element_name(element)),
                 EdgeKind::Chassis(device) => names.push(model.device_name(device).to_owned()),
-                // The two sides of a joint are one place to whoever stands before it; a path begins where it was asked to.
+                // The two sides of a joint are one place to whoever is before it; a path begins where it was asked to.
                 EdgeKind::Contact(_) | EdgeKind::Joint(_) if names.len() == 1 => continue,
                 EdgeKind::Contact(_) | EdgeKind::Joint(_) => {
                     names.pop();

@@ -97,6 +97,18 @@ impl EdgeRole {
         }
     }
 
+    /// Goes on as one run of wire, whose two ends have one name: wire, contact, joint, screen; in a loom also what is in the line of a
+    /// wire. Narrower than [`is_metal`](Self::is_metal): what a device or the chassis joins hides no swap of the wires at it.
+    #[must_use]
+    pub const fn runs_on(self, is_in_loom: bool) -> bool {
+        match self {
+            Metal(MetalKind::Wire | MetalKind::Screen | MetalKind::Contact | MetalKind::Joint) => true,
+            Metal(MetalKind::Bar) | Fuse | Shunt | Disconnect => is_in_loom,
+            Metal(MetalKind::Chassis) | Switch { .. } | Interlock | MakeContact | BreakContact | Coil | Source { .. } => false,
+            ConverterInput | ConverterOutput { .. } | Load | Resistor | Capacitor | Diode => false,
+        }
+    }
+
     /// Metal that somebody fits between a live part and the chassis on purpose: a wire, a screen, a ring. A mated contact belongs
     /// to the wire behind it, a bar and the chassis to the device that they are in.
     #[must_use]
@@ -131,8 +143,8 @@ impl EdgeRole {
         }
     }
 
-    /// Joins its two points galvanically with no resistor between: what [`is_galvanic`](Self::is_galvanic), but resistors. What lies
-    /// behind such an edge is at one potential with what lies before it, as far as domains go.
+    /// Joins its two points galvanically with no resistor between: what [`is_galvanic`](Self::is_galvanic), but resistors. What is
+    /// behind such an edge is at one potential with what is before it, as far as domains go.
     #[must_use]
     pub const fn joins_directly(self) -> bool {
         match self {
@@ -380,7 +392,7 @@ impl EdgeRole {
     }
 }
 
-/// What stands for an element that has several edges.
+/// What represents an element that has several edges.
 impl EdgeRole {
     /// The edge of a converter or relay whose current is what the element is there for.
     #[must_use]

@@ -1,8 +1,8 @@
-//! Why a text is no quantity, and what to write instead.
+//! Why a text is not a quantity, and what to write instead.
 
 use std::fmt::Write as _;
 
-/// Why a text is no quantity of the unit asked for.
+/// Why a text is not a quantity of the unit asked for.
 ///
 /// `measures` is what was asked for (`current`), `units` its accepted spellings.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,20 +94,20 @@ pub enum QuantityError {
 }
 
 impl QuantityError {
-    /// The fault in one line that stands alone; `text` is what was read.
+    /// The fault in one line that makes sense by itself; `text` is what was read.
     #[must_use]
     pub fn headline(&self, text: &str) -> String {
         let text = &one_line(text);
         match self {
             Self::MissingUnit { .. } => format!("`{text}` has no unit"),
-            Self::UnknownUnit { unit, measures, .. } => format!("`{}` in `{text}` is no unit of {measures}", one_line(unit)),
+            Self::UnknownUnit { unit, measures, .. } => format!("`{}` in `{text}` is not a unit of {measures}", one_line(unit)),
             Self::WrongUnit { unit, found, measures, .. } => {
                 format!("`{text}` is given in `{unit}`, which measures {found}, where {measures} belongs")
             }
-            Self::NotANumber { measures, .. } => format!("`{text}` is no {measures}, it does not begin with a number"),
+            Self::NotANumber { measures, .. } => format!("`{text}` gives no {measures}: it does not begin with a number"),
             Self::Comma { .. } => format!("`{text}` has a comma in its number"),
             Self::Separator { .. } => format!("`{text}` has its digits in groups"),
-            Self::NotAGauge => format!("`{text}` is no wire gauge"),
+            Self::NotAGauge => format!("`{text}` is not a wire gauge"),
             Self::Negative { measures } => format!("{measures} `{text}` is below zero"),
             Self::OutOfRange { measures, most, above: true, .. } => format!("{measures} `{text}` is above {most}"),
             Self::OutOfRange { measures, least, .. } => format!("{measures} `{text}` is below {least}"),
@@ -130,13 +130,13 @@ impl QuantityError {
             Self::WrongUnit { measures, units, .. } => format!("give the {measures} in {}", either(units)),
             Self::NotANumber { example, .. } => format!("write a number and a unit, such as `{example}`"),
             Self::Comma { readings } => {
-                format!("write {}: a point parts the decimals and nothing parts thousands", either(readings))
+                format!("write {}: a point separates the decimals and nothing separates thousands", either(readings))
             }
-            Self::Separator { meant } => format!("write `{meant}`: nothing parts thousands"),
+            Self::Separator { meant } => format!("write `{meant}`: nothing separates thousands"),
             Self::NotAGauge => "write a gauge from `4/0 AWG` to `40 AWG`, or the cross-section in `mm2`".to_owned(),
             Self::Negative { measures } => format!("give the {measures} without a sign"),
             Self::OutOfRange { least, most, .. } => {
-                format!("write a value from {least} to {most}, and look at the unit: one letter is often a factor of 1000")
+                format!("write a value from {least} to {most}, and check the unit: one letter is often a factor of 1000")
             }
             Self::NotFinite { .. } => "write a number".to_owned(),
             Self::NotARange { example } => format!("write the least and the most, such as `{example}`"),

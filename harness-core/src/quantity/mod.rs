@@ -1,6 +1,6 @@
 //! Typed quantities: every figure of the trade carries its unit in its type.
 //!
-//! Owns the unit newtypes, their printing, their reading and what is said of a text that is no quantity. Knows nothing of harnesses.
+//! Owns the unit newtypes, their printing, their reading and what is said of a text that is not a quantity. Knows nothing of harnesses.
 
 mod arithmetic;
 mod error;
@@ -174,7 +174,7 @@ unit!(
 /// What a quantity measures, and its spellings.
 type Known = (&'static str, &'static [(&'static str, f64)]);
 
-/// All quantities, for a unit that stands in the place of another.
+/// All quantities, for a unit that is in the place of another.
 fn known_units() -> [Known; 16] {
     fn of<U: Unit>() -> Known {
         (U::MEASURES, U::SPELLINGS)

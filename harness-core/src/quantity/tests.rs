@@ -130,7 +130,7 @@ fn gauges_agree_with_the_published_table() {
         assert!((inch - row.inch).abs() <= row.inch_within, "{}: {inch} inch ({})", row.written, row.source);
         assert!((area / mil - row.circular_mil).abs() <= row.mil_within, "{}: {} ({})", row.written, area / mil, row.source);
     }
-    // The two sizes that define the gauge: No. 36 is 0.0050 inch, No. 4/0 is 0.4600 inch (ASTM B258). No. 36 lies
+    // The two sizes that define the gauge: No. 36 is 0.0050 inch, No. 4/0 is 0.4600 inch (ASTM B258). No. 36 is
     // below the smallest conductor that the format takes.
     let diameter = |number| (gauge::square_millimetre(number) / std::f64::consts::FRAC_PI_4).sqrt() / 25.4;
     assert!((diameter(36) - 0.005).abs() < 1e-12);
@@ -148,10 +148,10 @@ fn gauges_are_read_in_every_form() {
     check::<SquareMillimetre>("0 AWG", read::<SquareMillimetre>("1/0 AWG").unwrap());
     let gauge = "write a gauge from `4/0 AWG` to `40 AWG`, or the cross-section in `mm2`";
     for text in ["5/0 AWG", "20.5 AWG", "-2 AWG", "AWG", "41 AWG", "2/1 AWG", "00000 AWG"] {
-        refuse::<SquareMillimetre>(text, &format!("`{text}` is no wire gauge / {gauge}"));
+        refuse::<SquareMillimetre>(text, &format!("`{text}` is not a wire gauge / {gauge}"));
     }
     refuse::<SquareMillimetre>("2/0", "`2/0` has no unit / write `2/0 AWG`");
-    refuse::<SquareMillimetre>("20 awg", "`awg` in `20 awg` is no unit of cross-section / write `AWG`; capitals count");
+    refuse::<SquareMillimetre>("20 awg", "`awg` in `20 awg` is not a unit of cross-section / write `AWG`; capitals count");
     refuse::<Ampere>(
         "20 AWG",
         "`20 AWG` is given in `AWG`, which measures cross-section, where current belongs / give the current in `A`, `mA`, `uA` or `kA`",
@@ -170,26 +170,26 @@ fn a_bare_number_gets_its_likeliest_readings() {
 
 #[test]
 fn a_text_that_is_no_quantity_is_told_what_to_write() {
-    refuse::<Volt>("12 v", "`v` in `12 v` is no unit of voltage / write `V`; capitals count");
+    refuse::<Volt>("12 v", "`v` in `12 v` is not a unit of voltage / write `V`; capitals count");
     refuse::<Ohm>(
         "8 MOHM",
-        "`MOHM` in `8 MOHM` is no unit of resistance / write `mohm`, `mOhm`, `Mohm` or `MOhm`; capitals count",
+        "`MOHM` in `8 MOHM` is not a unit of resistance / write `mohm`, `mOhm`, `Mohm` or `MOhm`; capitals count",
     );
-    refuse::<Ohm>("8 mohn", "`mohn` in `8 mohn` is no unit of resistance / write `mohm`; capitals count");
-    refuse::<Metre>("8 inch", "`inch` in `8 inch` is no unit of length / give the length in `m`, `mm` or `cm`");
+    refuse::<Ohm>("8 mohn", "`mohn` in `8 mohn` is not a unit of resistance / write `mohm`; capitals count");
+    refuse::<Metre>("8 inch", "`inch` in `8 inch` is not a unit of length / give the length in `m`, `mm` or `cm`");
     refuse::<SquareMillimetre>(
         "0.5 mm",
         "`0.5 mm` is given in `mm`, which measures length, where cross-section belongs / give the cross-section in `mm2` or `AWG`",
     );
-    refuse::<Ampere>("x", "`x` is no current, it does not begin with a number / write a number and a unit, such as `4.2 A`");
-    refuse::<Ampere>("", "`` is no current, it does not begin with a number / write a number and a unit, such as `4.2 A`");
+    refuse::<Ampere>("x", "`x` gives no current: it does not begin with a number / write a number and a unit, such as `4.2 A`");
+    refuse::<Ampere>("", "`` gives no current: it does not begin with a number / write a number and a unit, such as `4.2 A`");
     refuse::<Volt>(
         "0,5 V",
-        "`0,5 V` has a comma in its number / write `0.5 V`: a point parts the decimals and nothing parts thousands",
+        "`0,5 V` has a comma in its number / write `0.5 V`: a point separates the decimals and nothing separates thousands",
     );
     refuse::<Metre>(
         "1,450 mm",
-        "`1,450 mm` has a comma in its number / write `1.450 mm` or `1450 mm`: a point parts the decimals and nothing parts thousands",
+        "`1,450 mm` has a comma in its number / write `1.450 mm` or `1450 mm`: a point separates the decimals and nothing separates thousands",
     );
     for text in ["1 450 mm", "1_450 mm", "1'450 mm", "1\u{a0}450 mm"] {
         refuse::<Metre>(text, &format!("`{text}` has its digits in groups / write `1450 mm`: nothing parts thousands"));
@@ -206,7 +206,7 @@ fn limits_themselves_are_accepted() {
     check::<SquareMillimetre>("400 mm2", 400.0);
     check::<SquareMillimetre>("0.01 mm2", 0.01);
     check::<Celsius>("-80 degC", -80.0);
-    let look = "and look at the unit: one letter is often a factor of 1000";
+    let look = "and check the unit: one letter is often a factor of 1000";
     refuse::<SquareMillimetre>(
         "900 mm2",
         &format!("cross-section `900 mm2` is above 400 mm2 / write a value from 0.01 mm2 to 400 mm2, {look}"),

@@ -11,7 +11,7 @@ use crate::{
 };
 use std::{collections::BTreeMap, fmt};
 
-/// The first line that is no comment: what the file is, and the version of its form.
+/// The first line that is not a comment: what the file is, and the version of its form.
 const FIRST: &str = "baseline 1";
 
 /// Findings that were known, by design.
@@ -62,7 +62,7 @@ struct Known {
 pub struct BadLine {
     /// Its number, from 1.
     pub line: usize,
-    /// What is at fault with it, and what belongs there.
+    /// What is wrong with it, and what belongs there.
     pub why: String,
 }
 
@@ -98,8 +98,8 @@ impl Baseline {
                 begun = line == FIRST;
                 match (begun, line.strip_prefix("baseline ")) {
                     (true, _) => continue,
-                    (_, Some(version)) => return bad(format!("version `{version}` is none that this program reads; it reads 1")),
-                    _ => return bad(format!("this is no baseline: one begins with the line `{FIRST}`")),
+                    (_, Some(version)) => return bad(format!("this program does not read version `{version}`; it reads 1")),
+                    _ => return bad(format!("this is not a baseline: one begins with the line `{FIRST}`")),
                 }
             }
             if let Some(name) = line.strip_prefix("design ") {
@@ -116,7 +116,7 @@ impl Baseline {
                 return bad("a finding reads `group/fault name | level | words`, a design `design name`".to_owned());
             }
             let Some(level) = Level::from_name(level) else {
-                return bad(format!("`{level}` is no level; it is one of danger, error, warning, note"));
+                return bad(format!("`{level}` is not a level; the levels are danger, error, warning, note"));
             };
             let Some(known) = design.as_ref().and_then(|design| baseline.designs.get_mut(design)) else {
                 return bad("there is no line `design name` above this finding".to_owned());
@@ -304,8 +304,8 @@ mod tests {
             let mut now = report("Lift", vec![at(amps)]);
             baseline.compare(&mut now, true);
             assert_eq!(now.findings[0].known, known, "{amps}");
-            let told = now.findings[0].figures.iter().find(|figure| figure.name == "since the baseline");
-            assert_eq!(told.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps} was 12 A")));
+            let grown = now.findings[0].figures.iter().find(|figure| figure.name == "since the baseline");
+            assert_eq!(grown.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps} was 12 A")));
         }
         // A line of an older baseline with other words for the same figures.
         let older =
@@ -332,8 +332,8 @@ mod tests {
     fn a_line_that_says_nothing_is_reported_with_its_number() {
         assert_eq!(why("").0, 1);
         assert_eq!(why("# only a comment\n\n").0, 1);
-        assert!(why("format: 1\n").1.starts_with("this is no baseline"));
-        assert!(why("baseline 2\n").1.starts_with("version `2`"));
+        assert!(why("format: 1\n").1.starts_with("this is not a baseline"));
+        assert!(why("baseline 2\n").1.contains("version `2`"));
         assert_eq!(why("baseline 1\n\nx/a w | note\n").0, 3);
         for line in ["x/a w", "x/a w |", "xa w | note", "| note", "design", "x/a w | fatal | y", "<<<<<<< ours", "======="] {
             assert_eq!(why(&format!("baseline 1\ndesign Lift\r\nx/a w | note\n{line}\n")).0, 4, "{line}");

@@ -1,4 +1,4 @@
-//! What tells a finding from all others of its report, and stays when lines are moved or files renamed.
+//! What distinguishes a finding from all others of its report, and stays when lines are moved or files renamed.
 
 use crate::finding::{Judged, Level};
 use std::{
@@ -8,7 +8,7 @@ use std::{
 
 /// Sets the fingerprint of every finding: its identity, and ` #2`, ` #3` … for further ones of the same identity.
 ///
-/// Those are told apart by what they say, never by where they stand. If one of them goes, the later ones move up: as many
+/// Those are distinguished by what they say, never by where they are. If one of them goes, the later ones move up: as many
 /// fingerprints are gone as findings are, but not always the same ones. Cost: one sorted pass.
 pub fn fingerprint(findings: &mut [Judged]) {
     let mut groups: BTreeMap<String, Vec<&mut Judged>> = BTreeMap::new();
@@ -18,7 +18,7 @@ pub fn fingerprint(findings: &mut [Judged]) {
     let taken: BTreeSet<String> = groups.keys().cloned().collect();
     for (identity, mut group) in groups {
         group.sort_by(|a, b| {
-            // Findings that say the same can't be told apart; the place only keeps equal runs equal.
+            // Findings that say the same can't be distinguished; the place only keeps equal runs equal.
             said(a).cmp(&said(b)).then_with(|| a.order(b))
         });
         let mut number = 1;

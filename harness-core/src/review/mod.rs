@@ -1,8 +1,8 @@
 //! What a run and people make of findings: the level that the policy gives them, those that were accepted, those that were
-//! known, and what tells one from another.
+//! known, and what distinguishes one from another.
 //!
 //! Owns levels by policy, fingerprints, the applying of waivers and the text of a baseline, all as pure functions over findings.
-//! Reads the policy and the waivers from the model, which is why it stands above it and not in `finding`. Leaves files, the
+//! Reads the policy and the waivers from the model, which is why it is above it and not in `finding`. Leaves files, the
 //! clock and the question what fails a check to the program.
 
 pub mod baseline;

@@ -283,7 +283,7 @@ impl<'a> Subject<'a> {
             [only] => Ok(*only),
             [] => Err(self.no_rule(nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
             [first, ..] => {
-                let headline = format!("{} was not applied: several rules are called so", self.named());
+                let headline = format!("{} was not applied: several rules have this name", self.named());
                 let finding = self.fault(self.waiver.finding.span, headline);
                 Err(Box::new(finding.label("which of them?").help(format!("write the group too, such as `{first}`"))))
             }
@@ -309,12 +309,12 @@ impl<'a> Subject<'a> {
 
     fn several(&self, some: &[String]) -> Finding {
         let list = some.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
-        let headline = format!("{} was not applied: more than one thing is called so", self.named());
+        let headline = format!("{} was not applied: more than one thing has this name", self.named());
         self.fault(self.waiver.at.span, headline).label("which of them?").help(format!("write the full name, such as {list}"))
     }
 
     fn nothing(&self, near: Option<String>) -> Finding {
-        let finding = self.fault(self.waiver.at.span, format!("{} accepts nothing: nothing is called so", self.named()));
+        let finding = self.fault(self.waiver.at.span, format!("{} accepts nothing: nothing has this name", self.named()));
         match near {
             Some(near) => finding
                 .label(question(self.at(), &near))

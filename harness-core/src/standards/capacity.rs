@@ -169,7 +169,7 @@ pub fn corrected(tabled: Ampere, factors: &[f64]) -> Ampere {
 /// One link of the chain from a printed figure to a capacity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Step {
-    /// What the step stands for.
+    /// What the step represents.
     pub what: What,
     /// Ampere for a base step, a factor for any other.
     pub value: f64,
@@ -177,7 +177,7 @@ pub struct Step {
     pub source: &'static Source,
 }
 
-/// What a step of a capacity stands for.
+/// What a step of a capacity represents.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum What {
     /// Base: the table prints the size.
@@ -293,7 +293,7 @@ pub fn counts_from() -> Sourced<f64> {
     Sourced::new(0.3, &COUNTS)
 }
 
-/// Smallest of `sizes` that carries `current` continuously at `thermal` among what lies beside it; `None` if none does.
+/// Smallest of `sizes` that carries `current` continuously at `thermal` among what is beside it; `None` if none does.
 ///
 /// Equal values pass. The sign of the current does not matter.
 #[must_use]
@@ -318,7 +318,7 @@ fn base(deciding: Table, column: &Column, size: SquareMillimetre) -> Option<Step
     }
     let (what, value, row) = match data::place(column.rows, area)? {
         Place::On(row) => (What::Row, row.value, row),
-        // Bundles of 33 wires on one side, of 9 on the other: nothing lies between.
+        // Bundles of 33 wires on one side, of 9 on the other: nothing is between.
         Place::Between(lower, upper) if deciding == Table::AircraftBundle && upper.at == gauge::AIRCRAFT_LARGE => {
             (What::Down(SquareMillimetre::new(lower.at)), lower.value, lower)
         }

@@ -177,10 +177,10 @@ impl fmt::Display for WireColour {
     }
 }
 
-/// Why a text is no colour.
+/// Why a text is not a colour.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ColourError {
-    /// The part of the text that is no colour; the whole text if it has no such part.
+    /// The part of the text that is not a colour; the whole text if it has no such part.
     pub text: String,
     /// The whole text with its parts replaced by the nearest codes, if there is one nearest.
     pub nearest: Option<WireColour>,
@@ -188,7 +188,7 @@ pub struct ColourError {
 
 impl fmt::Display for ColourError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` is no colour of IEC 60757", self.text)?;
+        write!(f, "`{}` is not a colour of IEC 60757", self.text)?;
         match self.nearest {
             Some(nearest) => write!(f, "; did you mean `{nearest}` ({})?", nearest.name()),
             None => f.write_str("; use two letters for the colour, as in `RD`, and a stripe as in `RD/WH`"),

@@ -56,9 +56,9 @@ impl Series {
 pub enum Derivation {
     /// The series prints the size.
     Row,
-    /// The size lies between these two printed sizes; the worse product of resistance and area of the two was taken.
+    /// The size is between these two printed sizes; the worse product of resistance and area of the two was taken.
     Between(SquareMillimetre, SquareMillimetre),
-    /// The size lies beyond this printed size, the end of the series; its product of resistance and area was taken.
+    /// The size is beyond this printed size, the end of the series; its product of resistance and area was taken.
     Beyond(SquareMillimetre),
 }
 

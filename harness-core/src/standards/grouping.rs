@@ -57,7 +57,7 @@ pub fn grouping(grouping: Grouping, loaded: u32) -> Sourced<f64> {
     }
 }
 
-/// What lies beside a conductor: how many others carry current, and by how much their heat warms it.
+/// What is beside a conductor: how many others carry current, and by how much their heat warms it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Beside {
     /// Rise over the air from the others alone, in K.

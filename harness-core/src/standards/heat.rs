@@ -55,7 +55,7 @@ pub struct Balance {
     pub amps: Ampere,
     /// The temperatures it is stated for.
     pub tabled: Thermal,
-    /// The air in which the conductor lies.
+    /// The air in which the conductor is.
     pub ambient: Celsius,
 }
 

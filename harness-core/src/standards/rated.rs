@@ -94,7 +94,7 @@ impl RatedVoltage {
     /// Reads `60 V`, `250 V AC`, `30 VDC`, `300/500 V` or `0.6/1 kV`.
     ///
     /// # Errors
-    /// That of the figure that is no voltage.
+    /// That of the figure that is not a voltage.
     pub fn parse(text: &str) -> Result<Self, QuantityError> {
         let text = text.trim();
         let (kind, figure) = match text.len().checked_sub(2).and_then(|at| text.split_at_checked(at)) {

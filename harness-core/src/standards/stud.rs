@@ -56,7 +56,7 @@ pub struct StudError {
 
 impl fmt::Display for StudError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}` is no metric stud; use one of", self.text)?;
+        write!(f, "`{}` is not a metric stud; use one of", self.text)?;
         for (index, stud) in Stud::ALL.iter().enumerate() {
             write!(f, "{} `{stud}`", if index == 0 { "" } else { "," })?;
         }
@@ -100,7 +100,7 @@ mod tests {
             assert_eq!(stud.to_string().parse(), Ok(stud));
         }
         let error = "M7".parse::<Stud>().unwrap_err();
-        assert_eq!(error.to_string(), "`M7` is no metric stud; use one of `M4`, `M5`, `M6`, `M8`, `M10`, `M12`");
+        assert_eq!(error.to_string(), "`M7` is not a metric stud; use one of `M4`, `M5`, `M6`, `M8`, `M10`, `M12`");
         assert!("m8".parse::<Stud>().is_err());
     }
 }

@@ -41,7 +41,7 @@ pub fn class_b_limit(ac: bool) -> Sourced<Volt> {
 
 /// The class of a domain whose highest voltage is `max`; the limit itself belongs to class A.
 ///
-/// What lies above the end of class B is still told as class B: the cautions of that class are the least it needs.
+/// What is above the end of class B is still reported as class B: the cautions of that class are the least it needs.
 #[must_use]
 pub fn class(max: Volt, ac: bool) -> VoltageClass {
     if max.get().abs() > class_a_limit(ac).value.get() { VoltageClass::B } else { VoltageClass::A }

@@ -243,7 +243,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// Whether the last child stands where it was read and not elsewhere behind an alias.
+    /// Whether the last child is where it was read and not elsewhere behind an alias.
     fn is_own(&self, node: NodeId) -> bool {
         self.last_node == Some(node) || self.tree.span(node).end >= self.last_end
     }
@@ -251,12 +251,8 @@ impl<'a> Builder<'a> {
     fn refuse_tag(&mut self, start: u32, end: u32) {
         let written = self.slice(start, end);
         self.problems.push(
-            Problem::new(
-                ProblemKind::Tag,
-                self.span(start, end),
-                format!("`{written}` is a type tag of YAML, the format has none"),
-            )
-            .help("delete the tag, or quote the value if the exclamation mark belongs to it"),
+            Problem::new(ProblemKind::Tag, self.span(start, end), format!("`{written}` is a YAML type tag; the format has none"))
+                .help("delete the tag, or quote the value if the exclamation mark belongs to it"),
         );
     }
 
@@ -283,18 +279,18 @@ impl<'a> Builder<'a> {
         let budget = 10 * self.tree.len() as u64 + 10_000;
         let span = self.span(start, end);
         let problem = match anchor {
-            None => Problem::new(ProblemKind::Alias, span, format!("alias `{written}` stands for nothing"))
+            None => Problem::new(ProblemKind::Alias, span, format!("alias `{written}` refers to nothing"))
                 .label(format!("no `&{name}` before this place"))
                 .help(format!("mark the value meant with `&{name}`, or quote the text if the `*` belongs to it")),
             Some(anchor) if anchor.open => {
-                Problem::new(ProblemKind::Alias, span, format!("alias `{written}` stands inside the value that it stands for"))
+                Problem::new(ProblemKind::Alias, span, format!("alias `{written}` is inside the value that it refers to"))
                     .context(self.tree.span(anchor.node), format!("`&{name}` marks this value, which is still open"))
                     .help("write the inner value out, or give it a mark of its own")
             }
             Some(anchor) if self.frames.len() + anchor.height as usize > DEPTH => {
                 Problem::new(ProblemKind::Limit, span, format!("alias `{written}` nests lists and maps more than {DEPTH} deep"))
-                    .context(self.tree.span(anchor.node), "the value it stands for")
-                    .help("write the value out flatter")
+                    .context(self.tree.span(anchor.node), "the value it refers to")
+                    .help("write the value with less nesting")
             }
             Some(anchor) if self.expanded.saturating_add(anchor.size) > budget => {
                 self.refuse(start, end);
@@ -306,7 +302,7 @@ impl<'a> Builder<'a> {
                             format!("aliases up to `{written}` expand to more than {budget} values"),
                         )
                         .label("not followed, and neither are later ones over the limit")
-                        .context(self.tree.span(anchor.node), format!("stands for {} values", anchor.size))
+                        .context(self.tree.span(anchor.node), format!("expands to {} values", anchor.size))
                         .help("write out what is meant; aliases that hold aliases multiply"),
                     );
                 }

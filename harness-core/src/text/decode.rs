@@ -10,7 +10,7 @@ pub const MAX_BYTES: usize = 64 << 20;
 pub struct Decoded {
     /// The file; its text is empty if the bytes were refused.
     pub file: FileId,
-    /// What stands against the bytes.
+    /// What prevents the bytes.
     pub problems: Vec<Problem>,
 }
 
@@ -87,7 +87,7 @@ fn utf16(bytes: &[u8]) -> bool {
     head.len() >= 4 && ((zeros(1) && text(0)) || (zeros(0) && text(1)))
 }
 
-/// The first byte that is no UTF-8, and how many there are.
+/// The first byte that is not UTF-8, and how many there are.
 struct Alien {
     at: u32,
     byte: u8,

@@ -18,7 +18,7 @@ pub(super) enum Event<'a> {
     Alias,
 }
 
-/// An event and where it stands, in bytes of the whole file.
+/// An event and where it is, in bytes of the whole file.
 #[derive(Debug)]
 pub(super) struct Item<'a> {
     pub event: Event<'a>,
@@ -71,7 +71,7 @@ pub(super) struct Events<'a> {
 }
 
 impl<'a> Events<'a> {
-    /// Reads `text`, which stands `base` bytes into its file.
+    /// Reads `text`, which is `base` bytes into its file.
     pub(super) fn new(text: &'a str, base: u32) -> Self {
         let options = granit_parser::options! {
             emit_anchor_events: true,

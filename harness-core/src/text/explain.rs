@@ -19,7 +19,7 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
     let bracket = builder.frames.iter().find(|frame| frame.flow).map(|frame| frame.start);
     let later_line = bracket.is_some_and(|start| resume::start_of_line(text, at) > start);
     if let Some(start) = bracket {
-        // The library tells of a bracket that nothing closes at the bracket, of anything else behind the comment.
+        // The library says of a bracket that nothing closes at the bracket, of anything else behind the comment.
         let unclosed = stop.fault == YamlError::OpenBracket;
         let swallowed = gotchas::comment_in_line(text, start).filter(|comment| comment.0 < at || unclosed);
         if let Some(comment) = swallowed {
@@ -38,7 +38,7 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
         YamlError::BracketSeparator if later_line => open_bracket(builder, bracket.unwrap_or(at), Some(here)),
         YamlError::BracketSeparator => syntax(format!("`{word}` does not fit here inside the brackets"))
             .label("a `,` or the closing bracket is expected before this")
-            .help("part entries with `, `, write each as `key: value` and leave no empty place between two commas"),
+            .help("separate entries with `, `, write each as `key: value` and leave nothing empty between two commas"),
         YamlError::MismatchedBracket { open, close } => syntax(format!("`{open}` is closed by `{close}`"))
             .label("opened here")
             .help(format!("close it with `{}`", if *open == '[' { ']' } else { '}' })),
@@ -53,7 +53,7 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
                 .help("double each backslash, or use single quotes, in which a backslash is just a backslash")
         }
         YamlError::NoColon | YamlError::SecondColon | YamlError::Indentation => colon_or_indent(builder, stop, at, here),
-        YamlError::Dash => syntax("a list item stands where none can begin".to_owned())
+        YamlError::Dash => syntax("there is a list item where none can begin".to_owned())
             .label("this dash")
             .help("begin the list on a line of its own, or write it as `[first, second]`; quote a text that starts with `-`"),
         YamlError::Character(found) => syntax(format!("a text cannot begin with `{}`", found.escape_default()))
@@ -62,20 +62,20 @@ pub(super) fn explain(builder: &Builder<'_>, stop: &Stop) -> Problem {
         YamlError::UnspacedColon => Problem::new(ProblemKind::UnspacedColon, here, "a space is missing after a colon")
             .label("no space after this colon")
             .help("write `key: ` with a space before the value"),
-        YamlError::CommentPlace => syntax("a comment stands where the text before it goes on".to_owned()).help(
+        YamlError::CommentPlace => syntax("there is a comment where the text before it goes on".to_owned()).help(
             "put a space before `#` and keep comments out of the middle of a text; quote the text if the `#` belongs to it",
         ),
         YamlError::AliasName => Problem::new(ProblemKind::Alias, here, format!("`{word}` has no name after its sign"))
             .help("quote the text if the `&` or `*` belongs to it"),
-        YamlError::Tag => Problem::new(ProblemKind::Tag, here, format!("`{word}` is read as a type tag, the format has none"))
+        YamlError::Tag => Problem::new(ProblemKind::Tag, here, format!("`{word}` is read as a type tag; the format has none"))
             .help("delete the tag, or quote the text if the exclamation mark belongs to it"),
         YamlError::Directive => {
-            syntax("a line that begins with `%` is an order to the YAML reader and is not understood".to_owned())
+            syntax("a line that begins with `%` is an instruction to the YAML reader and is not understood".to_owned())
                 .help("delete the line, or quote the text if the `%` belongs to it")
         }
         YamlError::Nesting => Problem::new(ProblemKind::Limit, here, format!("lists and maps are nested more than {DEPTH} deep"))
-            .help("write the values out flatter"),
-        YamlError::ByteOrderMark => Problem::new(ProblemKind::Encoding, here, "a byte order mark stands inside the file")
+            .help("write the values with less nesting"),
+        YamlError::ByteOrderMark => Problem::new(ProblemKind::Encoding, here, "there is a byte order mark inside the file")
             .help("delete the invisible character; it comes from joining files"),
         YamlError::BlockHeader => syntax("a text block has something behind its `|` or `>`".to_owned())
             .help("begin the text on the next line, or quote a text that starts with `|` or `>`"),
@@ -162,13 +162,13 @@ fn colon_or_indent(builder: &Builder<'_>, stop: &Stop, at: u32, here: Span) -> P
     }
     match stop.fault {
         YamlError::NoColon => no_colon(builder.span(at, at + first.trim_end().len() as u32), first.trim_end()),
-        YamlError::SecondColon => Problem::new(ProblemKind::Syntax, here, "a second `: ` stands in one line")
+        YamlError::SecondColon => Problem::new(ProblemKind::Syntax, here, "there is a second `: ` in one line")
             .label("this colon")
             .help("quote the value if the colon belongs to it, or put the inner `key: value` in braces or on its own line"),
         _ => Problem::new(
             ProblemKind::Syntax,
             here,
-            format!("`{}` stands in a column that fits no list or map above it", shown(word_at(text, at))),
+            format!("`{}` is in a column that fits no list or map above it", shown(word_at(text, at))),
         )
         .label("this column")
         .help("indent it like the entries it belongs with; a list takes `- ` on every line, a map `key: value`"),
@@ -176,7 +176,7 @@ fn colon_or_indent(builder: &Builder<'_>, stop: &Stop, at: u32, here: Span) -> P
 }
 
 fn no_colon(span: Span, line: &str) -> Problem {
-    Problem::new(ProblemKind::Syntax, span, format!("`{}` has no `: ` and so is no key with a value", shown(line)))
+    Problem::new(ProblemKind::Syntax, span, format!("`{}` has no `: `, so it is not a key with a value", shown(line)))
         .help("write `key: value`, or quote a text that takes several lines")
 }
 

@@ -2,14 +2,14 @@
 
 use super::{FileId, Problem, ProblemKind, Span, keys::shown, resume};
 
-/// The comment without a space after its `#` that stands where the value of a key ending at `at` belongs.
+/// The comment without a space after its `#` that is where the value of a key ending at `at` belongs.
 pub(super) fn swallowed(text: &str, at: u32) -> Option<(u32, u32)> {
     let rest = text.get(at as usize..)?.trim_start_matches([' ', '\t']);
     let rest = rest.strip_prefix(':').unwrap_or(rest).trim_start_matches([' ', '\t']);
     comment_at(text, (text.len() - rest.len()) as u32)
 }
 
-/// The comment that stands behind the dash of an empty item somewhere between `from` and `to`.
+/// The comment that is behind the dash of an empty item somewhere between `from` and `to`.
 pub(super) fn swallowed_item(text: &str, from: u32, to: u32) -> Option<(u32, u32)> {
     let mut start = resume::start_of_line(text, from);
     while start < to {
@@ -46,16 +46,16 @@ pub(super) fn comment_for_value(file: FileId, text: &str, key: Option<&str>, (st
     let (headline, example) = match key {
         Some(key) => {
             let key = shown(key);
-            (format!("`{key}` has no value, YAML takes `{word}` for a comment"), format!("`{key}: \"{word}\"`"))
+            (format!("`{key}` has no value: YAML reads `{word}` as a comment"), format!("`{key}: \"{word}\"`"))
         }
-        None => (format!("a list item is empty, YAML takes `{word}` for a comment"), format!("`- \"{word}\"`")),
+        None => (format!("a list item is empty: YAML reads `{word}` as a comment"), format!("`- \"{word}\"`")),
     };
     Problem::new(ProblemKind::CommentForValue, Span::new(file, start, end), headline)
         .label("read as a comment")
         .help(format!("quote the value: {example}; or put a space after the `#` if it is a comment"))
 }
 
-/// The colon inside a key that was meant to part a key from its value.
+/// The colon inside a key that was meant to separate a key from its value.
 pub(super) fn inner_colon(key: &str) -> Option<usize> {
     let colon = key.find(':')?;
     (colon > 0 && colon + 1 < key.len()).then_some(colon)

@@ -22,7 +22,7 @@ pub struct Parsed {
     pub tree: Tree,
     /// The top of the file; `None` if nothing could be read.
     pub root: Option<NodeId>,
-    /// Everything that stands against the text, in the order of the text.
+    /// Everything that prevents the text, in the order of the text.
     pub problems: Vec<Problem>,
 }
 
@@ -200,7 +200,7 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
             }
         }
     }
-    // What closed last may have lost its tail: the fault stands where it could have gone on.
+    // What closed last may have lost its tail: the fault is where it could have gone on.
     let mut node = builder.pending.last().copied();
     while let Some(tail) = node {
         node = match builder.tree.kind(tail) {
@@ -219,7 +219,7 @@ fn cut(builder: &mut Builder<'_>, stop: &Stop, resumed: u32) {
     }
 }
 
-/// Reports the first line that lies between two stretches and continues nothing.
+/// Reports the first line that is between two stretches and continues nothing.
 fn lost_line(builder: &mut Builder<'_>, from: u32, to: u32) -> bool {
     let at = resume::next_content(builder.text, from);
     if at >= to {
@@ -239,7 +239,7 @@ fn give_up(builder: &mut Builder<'_>, from: u32) {
     builder.problems.push(
         Problem::new(ProblemKind::Limit, span, format!("reading stopped after {MAX_FAULTS} faults of the YAML grammar"))
             .label("nothing from here on was read")
-            .help("mend the faults reported above this place and check again"),
+            .help("fix the faults reported above this place and check again"),
     );
     for frame in &builder.frames {
         builder.tree.mark_incomplete(frame.node);
@@ -254,9 +254,11 @@ fn extra_document(builder: &mut Builder<'_>, start: u32, end: u32) {
     } else {
         "text after `...` is a second document in the file, and only the first is read".to_owned()
     };
-    builder.problems.push(Problem::new(ProblemKind::ExtraDocument, span, headline).label("not read from here on").help(
-        "delete the line that parts the two, or move the second document to a file of its own and name it under `include`",
-    ));
+    builder.problems.push(
+        Problem::new(ProblemKind::ExtraDocument, span, headline).label("not read from here on").help(
+            "delete the line between the two, or move the second document to a file of its own and name it under `include`",
+        ),
+    );
 }
 
 fn empty(file: FileId) -> Problem {

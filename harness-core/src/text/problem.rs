@@ -38,7 +38,7 @@ pub struct Problem {
     pub kind: ProblemKind,
     /// The smallest place to edit.
     pub span: Span,
-    /// One line that stands alone.
+    /// One line that makes sense by itself.
     pub headline: String,
     /// What to see at the place; may be empty.
     pub label: String,

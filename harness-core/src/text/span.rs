@@ -46,7 +46,7 @@ impl Span {
 pub struct At<T> {
     /// The value.
     pub value: T,
-    /// Where it stands.
+    /// Where it is.
     pub span: Span,
 }
 
@@ -182,7 +182,7 @@ impl Column {
         let mut column = self;
         for letter in text.chars() {
             column.at += letter.len_utf8() as u32;
-            // A byte order mark is no character of its line.
+            // A byte order mark is not a character of its line.
             if column.characters > 0 || letter != '\u{feff}' {
                 column.characters += 1;
                 column.units += letter.len_utf16() as u32;
@@ -246,7 +246,7 @@ impl Sources {
         self.files.iter().enumerate().map(|(index, file)| (FileId(index as u16), file))
     }
 
-    /// The text that `span` covers; empty if the span lies outside its file.
+    /// The text that `span` covers; empty if the span is outside its file.
     #[must_use]
     pub fn slice(&self, span: Span) -> &str {
         self.file(span.file).and_then(|file| file.text().get(span.start as usize..span.end as usize)).unwrap_or("")

@@ -219,20 +219,20 @@ fn faults_of_the_grammar_in_plain_words() {
     check("a: \"x\nb: 2\nc: \"d\"\n", &["1:4 syntax: a quote is opened and not closed on its line"]);
     check("a: 'it's'\nb: 1\n", &["1:8 syntax: `s'` follows a closing quote"]);
     check("a: \"x \\q\"\n", &["1:7 syntax: a quoted text holds an escape that YAML does not know"]);
-    check("a: b: c\nd: e\n", &["1:5 syntax: a second `: ` stands in one line"]);
-    check("a: 1\nb\nc: 2\n", &["2:1 syntax: `b` has no `: ` and so is no key with a value"]);
+    check("a: b: c\nd: e\n", &["1:5 syntax: there is a second `: ` in one line"]);
+    check("a: 1\nb\nc: 2\n", &["2:1 syntax: `b` has no `: `, so it is not a key with a value"]);
     check("a: @x\nb: %y\n", &["1:4 syntax: a text cannot begin with `@`", "2:4 syntax: a text cannot begin with `%`"]);
     check("a: {b: c}}\nd: 1\n", &["1:10 syntax: `}` closes a bracket that was never opened"]);
     check("a: [1}\n", &["1:4 syntax: `[` is closed by `}`"]);
-    check("a: - b\n", &["1:4 syntax: a list item stands where none can begin"]);
+    check("a: - b\n", &["1:4 syntax: there is a list item where none can begin"]);
     check("a: [b, , c]\n", &["1:8 syntax: `,` does not fit here inside the brackets"]);
-    check("a: !foo b\n", &["1:4 tag: `!foo` is a type tag of YAML, the format has none"]);
-    check("? [a]\n: b\nc: d\n", &["1:3 complex-key: a list stands where a key belongs"]);
-    check("? {a: b}\n: c\n", &["1:3 complex-key: a map stands where a key belongs"]);
+    check("a: !foo b\n", &["1:4 tag: `!foo` is a YAML type tag; the format has none"]);
+    check("? [a]\n: b\nc: d\n", &["1:3 complex-key: a list is where a key belongs"]);
+    check("? {a: b}\n: c\n", &["1:3 complex-key: a map is where a key belongs"]);
     check(": b\n", &["1:1 complex-key: a value has no key before its colon"]);
     check("a: |x\n  b\n", &["1:4 syntax: a text block has something behind its `|` or `>`"]);
     check("a:\n  b: 1\n   c: 2\n  d: 3\n", &["3:4 syntax: `c` is indented more than the key above it"]);
-    check("a:\n  b:\n    z: 1\n   p: 2\n  x: y\n", &["4:4 syntax: `p:` stands in a column that fits no list or map above it"]);
+    check("a:\n  b:\n    z: 1\n   p: 2\n  x: y\n", &["4:4 syntax: `p:` is in a column that fits no list or map above it"]);
 }
 
 #[test]
@@ -261,7 +261,7 @@ waivers: 1
         &[
             "5:12 syntax: `{` is opened and never closed",
             "6:30 syntax: a quote is opened and never closed",
-            "8:8 syntax: `105:` stands in a column that fits no list or map above it",
+            "8:8 syntax: `105:` is in a column that fits no list or map above it",
             "12:1 tab: a tab is used for indentation",
             "14:8 syntax: `[` is opened and never closed",
         ],
@@ -292,7 +292,7 @@ fn nesting_is_limited() {
     check(nested(100_000), &limit);
     let block: String = (0..300).map(|depth| format!("{}a:\n", " ".repeat(depth))).collect();
     check(&block, &["256:256 limit: lists and maps are nested more than 255 deep"]);
-    // Brackets inside blocks count together, and so does what an alias stands for.
+    // Brackets inside blocks count together, and so does what an alias represents.
     let mixed: String = (0..200).map(|depth| format!("{}a:\n", " ".repeat(depth))).collect();
     check(
         format!("{mixed}{}{}\n", " ".repeat(200), nested(56)),
@@ -313,9 +313,9 @@ fn aliases_share_what_they_stand_for() {
     assert_eq!(tree.items(values[2]).next(), Some(values[0]));
     assert_eq!(tree.uses(values[0]).map(|span| span.start).collect::<Vec<_>>(), [18, 25]);
     assert_eq!(tree.uses(values[2]).count(), 0);
-    check("a: *x\nb: &x 1\n", &["1:4 alias: alias `*x` stands for nothing"]);
-    check("a: &x [*x]\n", &["1:8 alias: alias `*x` stands inside the value that it stands for"]);
-    check("a: &x\n  <<: *x\n  b: 1\n", &["2:7 alias: alias `*x` stands inside the value that it stands for"]);
+    check("a: *x\nb: &x 1\n", &["1:4 alias: alias `*x` refers to nothing"]);
+    check("a: &x [*x]\n", &["1:8 alias: alias `*x` is inside the value that it refers to"]);
+    check("a: &x\n  <<: *x\n  b: 1\n", &["2:7 alias: alias `*x` is inside the value that it refers to"]);
     // An anchor above a fault is known below it.
     assert_eq!(tree_of_two("a: &x 1\nb: [\nc: *x\n"), "1");
 }

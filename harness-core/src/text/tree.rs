@@ -124,7 +124,7 @@ impl Tree {
 
     /// Whether something that belongs to `node` may have been lost to a fault that was already reported.
     ///
-    /// What is absent from such a node is no fault of its own.
+    /// What is absent from such a node is not a fault of its own.
     #[must_use]
     pub fn is_incomplete(&self, node: NodeId) -> bool {
         self.node(node).is_some_and(|node| node.b & INCOMPLETE != 0)

@@ -1,4 +1,4 @@
-//! Small files that ask for much: what is beyond a limit is left out and told, the rest is checked.
+//! Small files that ask for much: what is beyond a limit is left out and reported, the rest is checked.
 
 use harness_core::{
     Checker, Design, Files, MemoryFiles, Report, check,

@@ -12,7 +12,7 @@ pub struct Told {
     pub headline: &'static str,
     /// A part of the help.
     pub help: &'static str,
-    /// Where the other party stands, if one must be shown.
+    /// Where the other party is, if one must be shown.
     pub other: Option<&'static str>,
 }
 

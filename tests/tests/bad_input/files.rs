@@ -72,7 +72,7 @@ fn a_name_in_two_files_shows_both_places() {
     let report = check(&files, "design.yaml", &Checker::new());
     gives(
         &report,
-        &[told("b.yaml:3:3", "format/repeated-name", "zone `cab` stands in two files", "another name").with("a.yaml:2:3")],
+        &[told("b.yaml:3:3", "format/repeated-name", "zone `cab` is written in two files", "another name").with("a.yaml:2:3")],
     );
 }
 

@@ -1,4 +1,4 @@
-//! What bad input gets: each kind of mistake is told at its place, with the words that put it right, all in one run.
+//! What bad input gets: each kind of mistake is reported at its place, with the words that put it right, all in one run.
 
 mod bounds;
 mod expect;

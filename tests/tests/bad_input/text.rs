@@ -13,7 +13,7 @@ fn what_yaml_takes_for_a_comment_is_told() {
         &[told(
             "10:17",
             "format/comment-for-value",
-            "`colour` has no value, YAML takes `#FF0000` for a comment",
+            "`colour` has no value: YAML reads `#FF0000` as a comment",
             "quote the value",
         )],
     );
@@ -77,8 +77,8 @@ fn aliases_that_multiply_are_refused_with_the_limit() {
     let limits: Vec<_> = report.findings.iter().filter(|finding| finding.rule == "format/limit").collect();
     assert_eq!(limits.len(), 1, "{}", harness_tests::words(&report));
     assert!(limits[0].headline.contains("expand to more than"), "{}", limits[0].headline);
-    reads(format!("{HEAD}zones:\n  cab: *hot\n"), &[told("4:8", "format/alias", "`*hot` stands for nothing", "&hot")]);
-    reads(format!("{HEAD}zones: &z\n  cab: *z\n"), &[told("4:8", "format/alias", "stands inside the value", "").with("4:3")]);
+    reads(format!("{HEAD}zones:\n  cab: *hot\n"), &[told("4:8", "format/alias", "`*hot` refers to nothing", "&hot")]);
+    reads(format!("{HEAD}zones: &z\n  cab: *z\n"), &[told("4:8", "format/alias", "is inside the value", "").with("4:3")]);
 }
 
 #[test]
@@ -104,8 +104,8 @@ fn a_file_without_content_is_told_what_a_smallest_design_looks_like() {
 
 #[test]
 fn a_file_of_one_word_or_list_is_told() {
-    reads("tractor\n", &[told("1:1", "format/unexpected-value", "`tractor` stands where a map", "format, design")]);
-    reads("- a\n- b\n", &[told("1:1", "format/unexpected-value", "a list stands where a map", "format, design")]);
+    reads("tractor\n", &[told("1:1", "format/unexpected-value", "`tractor` is written where a map", "format, design")]);
+    reads("- a\n- b\n", &[told("1:1", "format/unexpected-value", "a list is written where a map", "format, design")]);
 }
 
 #[test]

@@ -36,9 +36,9 @@ fn a_value_of_the_wrong_kind_is_told_with_what_belongs_there() {
         "format: 1\ndesign: [a]\nzones:\n  cab: { wet: maybe }\nparts:\n  housings:\n    QL: { family: q, positions: {}, contacts: pim }\n\
          devices: none\n",
         &[
-            told("2:9", "format/unexpected-value", "a list stands where a text belongs", "a text"),
+            told("2:9", "format/unexpected-value", "a list is written where a text belongs", "a text"),
             told("4:15", "format/unexpected-value", "`maybe`", "`true` or `false`"),
-            told("7:33", "format/unexpected-value", "a map stands", "a number of positions"),
+            told("7:33", "format/unexpected-value", "a map is written", "a number of positions"),
             told("7:47", "format/unexpected-value", "`pim`", "write `pin`"),
             told("8:10", "format/unexpected-value", "`none`", "a map"),
         ],
@@ -86,7 +86,7 @@ fn labels_stay_as_written() {
 
 #[test]
 fn one_mistake_hides_no_other() {
-    // Nine mistakes on nine lines, told in the order of the lines.
+    // Nine mistakes on nine lines, reported in the order of the lines.
     reads(
         "format: 1\ndesign: x\nrevison: B\nzones:\n  hood: { ambient: 85 }\n  hood: {}\ndevices:\n  horn: { zone: hod }\n  pump: {side: lft}\n\
          looms:\n  front:\n    ends:\n      R1: { ring: M6 }\n      R2: { ring: M6, bolts-to: }\n    wires:\n      1: { from: R1, to: R2, size: 0.5 A }\n      \
@@ -97,7 +97,7 @@ fn one_mistake_hides_no_other() {
             told("6:3", "format/repeated-key", "`hood`", "").with("5:3"),
             told("8:17", "format/unknown-name", "`hod`", "write `hood`"),
             told("9:16", "format/unexpected-value", "`lft`", "write `left`"),
-            told("14:31", "format/unexpected-value", "nothing stands where a text belongs", "a text"),
+            told("14:31", "format/unexpected-value", "nothing is written where a text belongs", "a text"),
             told("16:36", "format/quantity", "`A`", "mm2"),
             told("17:10", "format/missing-key", "`to`", "add `to`"),
             told("18:38", "format/comment-for-value", "`colour` has no value", "quote"),
@@ -107,14 +107,14 @@ fn one_mistake_hides_no_other() {
 
 #[test]
 fn a_mistake_silences_what_only_follows_from_it() {
-    // Without its positions nothing is known of the pins and cavities of a housing; none of them is told.
+    // Without its positions nothing is known of the pins and cavities of a housing; none of them is reported.
     reads(
         "format: 1\ndesign: x\nparts:\n  housings:\n    QL: { family: q, positions: many, contacts: pin }\n\
          devices:\n  horn: { ports: { J1: { housing: QL, pins: { 1: spare, 2: spare } } } }\n\
          looms:\n  a:\n    ends: { P1: { housing: QL, plugged: [3] }, P2: { housing: [] } }\n    wires: { 1: { from: P1.1, to: P2.2 } }\n",
         &[
             told("5:33", "format/unexpected-value", "`many`", "a whole number"),
-            told("10:63", "format/unexpected-value", "a list stands where a text belongs", "a text"),
+            told("10:63", "format/unexpected-value", "a list is written where a text belongs", "a text"),
         ],
     );
 }
@@ -127,7 +127,7 @@ fn gates_of_a_fuse_that_contradict_each_other_are_told() {
         &[
             told("5:35", "format/missing-key", "the gate of `main` at 200 % has no time", "opens-within"),
             told("5:50", "format/missing-key", "`at`", "add `at`"),
-            told("5:66", "format/unexpected-value", "holds for 5 s and opens within 2 s", "exchange"),
+            told("5:66", "format/unexpected-value", "holds for 5 s and opens within 2 s", "swap"),
         ],
     );
     reads(

@@ -36,7 +36,7 @@ pub fn revisions(seed: u64, size: usize, work: usize, renamings: usize) -> (Desi
     (old, new)
 }
 
-/// What a renaming rests on is told in the names of one revision.
+/// What a renaming rests on is reported in the names of one revision.
 fn without_reasons(mut edits: Edits) -> Edits {
     edits.renamed.iter_mut().for_each(|renamed| renamed.rests_on.clear());
     edits
@@ -171,7 +171,7 @@ fn truth(old: &Design, new: &Design) -> BTreeMap<Key, Key> {
     found
 }
 
-/// Work and renamings at once: what is told as renamed is so, and few renamings are told as work.
+/// Work and renamings at once: what is reported as renamed is so, and few renamings are reported as work.
 #[test]
 fn renamings_are_found_among_other_work() {
     let (mut told, mut untrue, mut all, mut found) = (0, Vec::new(), 0, 0);
@@ -188,7 +188,7 @@ fn renamings_are_found_among_other_work() {
         found += truth.iter().filter(|(before, now)| renamed.get(*before) == Some(*now)).count();
     }
     println!("{told} told, {} untrue; {found} of {all} found: {untrue:#?}", untrue.len());
-    // A wire that went and another that came in its place can't be told from one that was renumbered.
+    // A wire that went and another that came in its place can't be distinguished from one that was renumbered.
     assert!(100 * untrue.len() <= told, "{untrue:#?}");
     assert!(100 * found >= 90 * all, "{found} of {all}");
 }

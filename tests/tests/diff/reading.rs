@@ -46,7 +46,7 @@ looms:
 retired: [6]
 ";
 
-/// The headlines after texts were exchanged in the base.
+/// The headlines after texts were swapped in the base.
 fn told(exchanges: &[(&str, &str)]) -> Vec<String> {
     let mut text = BASE.to_owned();
     for (before, now) in exchanges {

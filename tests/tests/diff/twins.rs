@@ -39,7 +39,7 @@ fn between(old: (&dyn Files, &str), new: (&dyn Files, &str)) -> (Edits, Effect) 
     (edits, effect)
 }
 
-/// What a comparison of two twins tells, which should be nothing.
+/// What a comparison of two twins says, which should be nothing.
 fn told(edits: &Edits, effect: &Effect) -> Vec<String> {
     let mut told = Vec::new();
     if !edits.is_empty() {

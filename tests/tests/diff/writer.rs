@@ -4,7 +4,7 @@ use harness_core::MemoryFiles;
 use harness_tests::Numbers;
 use std::fmt::Write;
 
-/// What stands in a design, before it has a form.
+/// What is in a design, before it has a form.
 #[derive(Debug, Clone)]
 pub enum Text {
     Word(String),

@@ -6,7 +6,7 @@ use harness_core::reference;
 /// What the reference says of a key that nothing reads.
 const UNREAD: &str = "Given, not checked yet.";
 
-/// Where a key counts as read: whatever is made of a resolved design. Reading and resolving alone is no use.
+/// Where a key counts as read: whatever is made of a resolved design. Reading and resolving alone is not an use.
 const USERS: &[&str] = &["rules", "facts", "electrical", "evidence", "inspect", "network", "review", "check.rs", "design.rs"];
 
 /// Keys whose value goes by another name once it is read, or that reading itself makes use of, with the reason.
@@ -55,7 +55,9 @@ fn a_key_is_read_or_says_that_nothing_reads_it() {
     let users: String = sources(&core)
         .iter()
         .filter(|(path, _)| USERS.iter().any(|user| path.strip_prefix(&core).is_ok_and(|path| path.starts_with(user))))
-        .flat_map(|(_, text)| code(text).lines().filter(|line| !line.trim_start().starts_with("//")).map(str::to_owned).collect::<Vec<_>>())
+        .flat_map(|(_, text)| {
+            code(text).lines().filter(|line| !line.trim_start().starts_with("//")).map(str::to_owned).collect::<Vec<_>>()
+        })
         .collect::<Vec<_>>()
         .join("\n");
     let mut faults = Vec::new();
@@ -64,7 +66,9 @@ fn a_key_is_read_or_says_that_nothing_reads_it() {
         let otherwise = OTHERWISE.iter().any(|(other, _)| *other == key);
         let access = holds(&users, &format!(".{field}")) || users.contains(&format!(".{field}."));
         if unread && access && field != "twist" && field != "function" {
-            faults.push(format!("`{key}` says that nothing reads it, and something asks for `.{field}`: take `unread` off its field"));
+            faults.push(format!(
+                "`{key}` says that nothing reads it, and something asks for `.{field}`: take `unread` off its field"
+            ));
         }
         if !unread && !otherwise && !holds(&users, &field) && !holds(&users, &camel(&key)) {
             faults.push(format!("nothing reads `{key}`: say who uses it in OTHERWISE, or mark its field `unread`"));

@@ -4,6 +4,7 @@ mod keys;
 mod kinds;
 mod rooms;
 mod values;
+mod words;
 
 use harness_core::internals::rules;
 use harness_tests::{
@@ -56,7 +57,7 @@ fn is_test(path: &Path) -> bool {
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
 const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report", "threads", "wording"];
 ///
-/// The inspect stands beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
+/// The inspect is beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
 const ORDER: [&str; 19] = [
     "text",
@@ -227,11 +228,11 @@ const BANNED: [&str; 8] = ["invalid", "illegal", "bad", "wrong", "please", "oops
 /// What is at fault with a headline, if anything.
 fn voice(headline: &str) -> Option<String> {
     let first = headline.chars().next()?;
-    // What stands in backticks is the builder's own.
+    // What is in backticks is the builder's own.
     let own: String = headline.split('`').step_by(2).collect();
     let mut words = own.split(|letter: char| !letter.is_alphanumeric());
     if !(first.is_lowercase() || first == '`' || first.is_ascii_digit()) {
-        // A sign, an abbreviation of the trade such as CAN, is no capital at the start of a sentence.
+        // A sign, an abbreviation of the trade such as CAN, is not a capital at the start of a sentence.
         let word: String = headline.chars().take_while(|letter| letter.is_alphanumeric()).collect();
         if word.chars().count() < 2 || word.chars().any(char::is_lowercase) {
             return Some("begins with a capital".to_owned());

@@ -9,12 +9,20 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("ISO 8820-3 rating series", "the help of a finding names ratings; no verdict rests on them"),
     ("ISO 8820-5 rating series", "the help of a finding names ratings; no verdict rests on them"),
     ("rerating curve of a vehicle blade fuse, maker's practice", "`protection/fuse-under-load` is a warning"),
-    ("ISO 11898-2, common mode of a receiver from -2 V", "`conductor/ground-shift` is a warning"),
-    ("ISO 17987-4, ground shift between nodes", "`conductor/ground-shift` is a warning"),
+    ("IEC 60269-1, preferred ratings", "the help of a finding names ratings; no verdict rests on them"),
+    (
+        "metric size and gauge that workshop manuals put side by side, nearest trade size",
+        "`conductor/thin-for-handling` is a warning",
+    ),
+    ("ISO 11898-2, common mode of a receiver from -2 V", "`conductor/shared-return` is a warning"),
+    ("ISO 17987-4, ground shift between nodes", "`conductor/shared-return` is a warning"),
     ("ISO 6469-3, end of voltage class B", "no rule asks for it"),
-    ("ABYC E-11, rings on one stud", "`rings-per-stud` is a warning"),
+    ("ABYC E-11, rings on one stud", "no rule asks for it: the rings of a truck's earth stud decide"),
     ("least single wire of a road-vehicle loom", "`conductor/thin-for-handling` is a warning"),
-    ("metric size and gauge that workshop manuals put side by side, nearest trade size", "`conductor/thin-for-handling` is a warning"),
+    (
+        "metric size and gauge that workshop manuals put side by side, nearest trade size",
+        "`conductor/thin-for-handling` is a warning",
+    ),
     ("forward drop of a silicon diode", "a diode of the format states its own"),
     ("IEC 60949, aluminium: factor seen, beta remembered", "the format has copper conductors only"),
 ];
@@ -52,6 +60,7 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",
+        "alternating voltage above which a domain is three-phase",
     ];
     assert_eq!(no_key, expected);
 }

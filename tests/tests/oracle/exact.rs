@@ -13,7 +13,7 @@ const MOST: usize = 20_000;
 /// many ways to try.
 pub fn renamings(old: &Inventory, new: &Inventory) -> Option<Vec<BTreeMap<Key, Key>>> {
     let mut ways = vec![BTreeMap::new()];
-    // From the top down: what lies in a thing can be told by name once that has its new name.
+    // From the top down: what is in a thing can be reported by name once that has its new name.
     for depth in 0..4 {
         let mut next = Vec::new();
         for way in ways {
@@ -41,7 +41,7 @@ fn depth(inventory: &Inventory, key: &Key) -> usize {
 
 type Way = BTreeMap<Key, Key>;
 
-/// What lies in one thing and is of one kind, in the old and in the new revision.
+/// What is in one thing and is of one kind, in the old and in the new revision.
 type Groups = BTreeMap<(Kind, Option<Key>), (Vec<Key>, Vec<Key>)>;
 
 /// All ways to go on with the things at a depth.

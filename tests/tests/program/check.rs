@@ -64,16 +64,89 @@ fn exit_code_and_report_agree_at_every_level_and_in_every_format() {
 }
 
 #[test]
-fn every_report_ends_with_the_caution() {
+fn every_report_ends_with_the_caution_and_the_help_has_it_in_full() {
     for format in ["full", "short"] {
         let done = harness_at(Terminal::PIPE, DESIGN, &["check", "-", "--format", format]);
-        let end = &done.out[done.out.find("\ncaution\n").unwrap()..];
+        let end = &done.out[done.out.find("\ncaution: ").unwrap()..];
         let words = end.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(words.contains("no safety certificate") && words.contains("absence of voltage proven"), "{end}");
-        assert!(words.ends_with("Local codes and licensed practice decide."), "{end}");
+        assert!(words.contains("no safety certificate") && words.contains("proven dead"), "{end}");
+        assert!(words.ends_with("(`harness --help` has it in full)"), "{end}");
     }
+    let help = harness(&["--help"]).out;
+    let words = help.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("prove the absence of voltage before touching anything. Local codes and licensed practice decide."),
+        "{help}"
+    );
     let done = harness_at(Terminal::PIPE, DESIGN, &["check", "-", "--format", "json"]);
     assert!(document("report", &done)["caution"][0].as_str().unwrap().contains("no safety certificate"));
+}
+
+/// Five lamps without a wire, and ends that give no housing.
+fn dark() -> String {
+    let mut text = String::from(
+        "format: 1\ndesign: Cart\ndomains: { aux: { nominal: 12 V, max: 15 V, reference: chassis } }\nmodes: { run: {} }\n\
+         parts: { housings: { A1M: { family: A, positions: 1, contacts: pin } } }\ndevices:\n",
+    );
+    for number in 1..=5 {
+        text += &format!(
+            "  lamp-{number}: {{ ports: {{ J: {{ housing: A1M, pins: {{ 1: {{ signal: lamp, role: supply, domain: aux }} }} }} }} }}\n"
+        );
+    }
+    text += "looms:\n  main:\n    ends:\n";
+    for number in 1..=5 {
+        text += &format!("      P{number}: {{ mates: lamp-{number}.J }}\n");
+    }
+    text
+}
+
+#[test]
+fn what_is_hidden_is_counted_and_still_fails() {
+    let dark = dark();
+    let all = harness_at(Terminal::PIPE, &dark, &["check", "-", "--format", "json"]);
+    let report = document("report", &all);
+    let errors = report["designs"][0]["summary"]["found"]["error"].as_u64().unwrap();
+    assert_eq!((all.code, errors), (exit::FINDINGS, 5), "{}", all.out);
+    for filter in
+        [&["--level", "danger"][..], &["--rule", "review"], &["--rule", "missing-fact"], &["--rule", "review/missing-fact"]]
+    {
+        let args: Vec<&str> = ["check", "-"].iter().chain(filter).copied().collect();
+        let done = harness_at(Terminal::PIPE, &dark, &args);
+        assert_eq!((done.code, done.out.contains("unconnected-pin")), (exit::FINDINGS, false), "{filter:?}: {}", done.out);
+        let words = done.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains("found: 5 errors,") && words.contains("by `--level` or `--rule`, "), "{words}");
+        assert!(words.contains("still fail the check"), "{words}");
+        let json: Vec<&str> = args.iter().copied().chain(["--format", "json"]).collect();
+        let shown = document("report", &harness_at(Terminal::PIPE, &dark, &json));
+        let summary = &shown["designs"][0]["summary"];
+        assert_eq!(summary["found"]["error"], 5);
+        let (shown, before) = (&shown["designs"][0]["findings"], &report["designs"][0]["findings"]);
+        let (shown, before) = (shown.as_array().unwrap().len() as u64, before.as_array().unwrap().len() as u64);
+        assert_eq!(shown + summary["hidden"].as_u64().unwrap(), before, "{filter:?}");
+    }
+    let unknown = harness_at(Terminal::PIPE, &dark, &["check", "-", "--rule", "unconected-pin"]);
+    assert_eq!((unknown.code, unknown.err.contains("did you mean `unconnected-pin`")), (exit::FAILED, true), "{}", unknown.err);
+}
+
+#[test]
+fn findings_of_one_cause_are_one_entry_that_names_all() {
+    let dark = dark();
+    let folded = harness_at(Terminal::PIPE, &dark, &["check", "-", "--rule", "missing-fact"]);
+    let heads = |text: &str| text.lines().filter(|line| line.starts_with("note[review/missing-fact]: the mating of")).count();
+    assert_eq!(heads(&folded.out), 1, "{}", folded.out);
+    for number in 1..=5 {
+        assert!(folded.out.contains(&format!("`main.P{number}`")), "{}", folded.out);
+    }
+    let apart = harness_at(Terminal::PIPE, &dark, &["check", "-", "--rule", "missing-fact", "--all"]);
+    assert_eq!(heads(&apart.out), 5, "{}", apart.out);
+    let report = document("report", &harness_at(Terminal::PIPE, &dark, &["check", "-", "--format", "json"]));
+    let findings = report["designs"][0]["findings"].as_array().unwrap();
+    let causes: std::collections::BTreeSet<u64> = findings
+        .iter()
+        .filter(|finding| finding["headline"].as_str().unwrap().starts_with("the mating of"))
+        .map(|finding| finding["cause"].as_u64().unwrap())
+        .collect();
+    assert_eq!(causes.len(), 1, "{findings:#?}");
 }
 
 #[test]

@@ -109,7 +109,7 @@ fn what_was_asked_for_and_is_not_there_is_named_with_what_lies_near() {
     assert_eq!((missing.code, missing.out.as_str()), (exit::FAILED, ""));
     assert!(missing.err.contains("; did you mean `revision-a.yaml` or `revision-b.yaml`?"), "{}", missing.err);
     assert!(
-        missing.err.contains("no git revision of `../fixtures/orchard-lift/revision-b.yaml` is called so"),
+        missing.err.contains("`../fixtures/orchard-lift/revision-b.yaml` has no git revision of that name"),
         "{}",
         missing.err
     );

@@ -185,7 +185,7 @@ fn loads_agree_with_the_rules() {
             }
         }
         // A conductor that is too thin alone is one rule's, one that is too thin in its bundle another's; of one that takes
-        // more than its share beside others a third tells, also where it stands it.
+        // more than its share beside others a third says, also where it withstands it.
         let thin: BTreeSet<&str> =
             ["conductor/undersized", "conductor/overheated"].iter().flat_map(|rule| concerned(rule, false)).collect();
         let uneven = concerned("conductor/uneven-parallel", true);
@@ -241,11 +241,11 @@ fn names_are_found_by_their_end_and_others_are_helped() {
     assert_eq!((several.code, several.out.as_str()), (exit::FAILED, ""));
     assert_eq!(
         several.err,
-        "error: failed to trace `pump` in `-`: that is no single thing; write one of `pump.motor`, `pump.J1.1` or `pump.J1.2`\n"
+        "error: failed to trace `pump` in `-`: that is not a single thing; write one of `pump.motor`, `pump.J1.1` or `pump.J1.2`\n"
     );
     let unknown = lift(&["trace", "-", "fusebox.F1"]);
     assert_eq!(unknown.code, exit::FAILED);
-    assert!(unknown.err.contains("nothing is called so; did you mean `fuse-box.F1`?"), "{}", unknown.err);
+    assert!(unknown.err.contains("nothing has this name; did you mean `fuse-box.F1`?"), "{}", unknown.err);
     let stranger = lift(&["trace", "-", "quite-another"]);
     assert!(stranger.err.contains("`harness loads` lists all"), "{}", stranger.err);
     let mode = lift(&["loads", "-", "--mode", "hoistin"]);
@@ -269,13 +269,13 @@ fn what_could_not_be_read_or_computed_is_said() {
     assert!(words.contains("not known: what the file says at 2 mistakes (`harness check` shows them)"), "{}", done.out);
     assert!(words.contains("without a capacity: size, rated temperature or ambient is not given"), "{}", done.out);
     let trace = harness_at(Terminal::PIPE, &broken, &["trace", "-", "lift.2"]).out;
-    assert!(trace.split_whitespace().collect::<Vec<_>>().join(" ").contains("not given is its size"), "{trace}");
+    assert!(trace.split_whitespace().collect::<Vec<_>>().join(" ").contains("its size not given"), "{trace}");
     let empty = harness_at(Terminal::PIPE, "", &["loads", "-"]);
     assert_eq!(empty.code, exit::CLEAN);
-    assert!(empty.out.contains("no fuse feeds anything") && empty.out.contains("not known:"), "{}", empty.out);
+    assert!(empty.out.contains("no fuse to list") && empty.out.contains("not known:"), "{}", empty.out);
     let nothing = harness_at(Terminal::PIPE, "format: 1\nlooms: [", &["trace", "-", "lift.2"]);
     assert_eq!(nothing.code, exit::FAILED);
-    assert!(nothing.err.contains("nothing is called so") && nothing.err.contains("mistake"), "{}", nothing.err);
+    assert!(nothing.err.contains("nothing has this name") && nothing.err.contains("mistake"), "{}", nothing.err);
 }
 
 #[test]
@@ -299,7 +299,7 @@ fn a_picture_is_the_same_each_time_and_goes_over_no_file() {
     assert_eq!(fs::read_to_string(path("a.svg")).unwrap(), first);
     let wire = lift(&["trace", "-", "lift.2", "--svg", &path("c.svg")]);
     assert_eq!(wire.code, exit::FAILED);
-    assert!(wire.err.ends_with("`lift.2` is no fuse\n"), "{}", wire.err);
+    assert!(wire.err.ends_with("`lift.2` is not a fuse\n"), "{}", wire.err);
     assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
 }
 
@@ -324,7 +324,7 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
             () if tag.contains("text-anchor=\"end\"") => x - wide,
             () => x,
         };
-        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that stands.
+        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that is.
         let top = if tag.contains("dy=\"0.76em\"") { y } else { y - size * 0.5 };
         boxes.push((left, top, left + wide, top + size, text));
     }
@@ -358,5 +358,69 @@ fn two_runs_give_the_same_bytes() {
     for args in [&["trace", "front.101"][..], &["trace", "front.101", "--format", "json"], &["loads", "--format", "csv"]] {
         let (command, rest) = args.split_first().unwrap();
         assert_eq!(tractor(command, rest).out, tractor(command, rest).out);
+    }
+}
+
+#[test]
+fn loads_can_be_narrowed_to_little_margin_and_to_a_loom() {
+    let rows = |args: &[&str]| -> Vec<Value> {
+        let all: Vec<&str> = ["--format", "json"].iter().chain(args).copied().collect();
+        let value: Value = serde_json::from_str(&tractor("loads", &all).out).unwrap();
+        value["conductors"].as_array().unwrap().clone()
+    };
+    let (all, narrow) = (rows(&[]), rows(&["--below", "2", "--loom", "front"]));
+    let is_meant = |row: &&Value| {
+        row["conductor"].as_str().unwrap().starts_with("front.") && row["margin"].as_f64().is_some_and(|margin| margin < 2.0)
+    };
+    let expected: Vec<&Value> = all.iter().filter(is_meant).collect();
+    assert!(!expected.is_empty() && expected.len() < all.len(), "{} of {}", expected.len(), all.len());
+    assert_eq!(narrow.iter().collect::<Vec<_>>(), expected);
+    let table = tractor("loads", &["--below", "2", "--loom", "front"]);
+    let words = seen(&table).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("left out by `--below 2` `--loom front`: "), "{words}");
+    let unknown = tractor("loads", &["--loom", "frnt"]);
+    assert_eq!((unknown.code, unknown.err.contains("did you mean `front`?")), (exit::FAILED, true), "{}", unknown.err);
+}
+
+#[test]
+fn a_pin_shows_the_findings_of_what_it_mates_with() {
+    // The pump's connector and the loom's have other keys: the finding concerns the end, the pin is on the other side.
+    let design = LIFT.replacen("key: A", "key: B", 1);
+    assert_ne!(design, LIFT);
+    for name in ["pump.J1.1", "lift.P1.1", "lift.P1"] {
+        let done = harness_at(Terminal::PIPE, &design, &["trace", "-", name, "--format", "json"]);
+        let value: Value = serde_json::from_str(&done.out).unwrap_or_else(|error| panic!("{name}: {error} {}", done.err));
+        let found = value["findings"].as_array().unwrap();
+        assert!(found.iter().any(|finding| finding["rule"] == "mating/key-mismatch"), "{name}: {found:#?}");
+    }
+}
+
+#[test]
+fn a_cable_a_mated_pair_and_the_point_of_an_element_are_traced() {
+    let pair = document("trace", &tractor("trace", &["traction.H1", "--format", "json"]));
+    let of_port = document("trace", &tractor("trace", &["pack.HV", "--format", "json"]));
+    assert_eq!((&pair, pair["kind"].as_str()), (&of_port, Some("mated pair")));
+    let names: Vec<&str> = pair["members"].as_array().unwrap().iter().map(|it| it["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["traction.H1.1", "traction.H1.2", "traction.H1.A", "traction.H1.B"]);
+    let cable = document("trace", &tractor("trace", &["traction.C1", "--format", "json"]));
+    let wire = document("trace", &tractor("trace", &["traction.205", "--format", "json"]));
+    let most = |value: &Value| {
+        value["modes"].as_array().unwrap().iter().map(|mode| mode["current_A"].as_f64().unwrap()).fold(0.0, f64::max)
+    };
+    assert_eq!(cable["members"][0]["name"], "traction.205");
+    assert!((cable["members"][0]["current_A"].as_f64().unwrap() - most(&wire)).abs() < 1e-9, "{cable:#}");
+    let point = document("trace", &tractor("trace", &["fusebox.F4.1", "--format", "json"]));
+    assert_eq!(point["name"], "fusebox.BAT");
+}
+
+#[test]
+fn a_battery_on_charge_shows_what_it_takes_and_what_the_loads_take() {
+    let battery = document("trace", &tractor("trace", &["aux-battery.cells", "--format", "json"]));
+    let charges = battery["charges"].as_array().unwrap();
+    assert!(!charges.is_empty(), "{battery:#}");
+    for charge in charges {
+        let given: f64 = charge["given"].as_array().unwrap().iter().map(|it| it["current_A"].as_f64().unwrap()).sum();
+        let taken = charge["battery_A"].as_f64().unwrap() + charge["loads_A"].as_f64().unwrap();
+        assert!((given - taken).abs() < 1e-3 * given, "{charge:#}");
     }
 }

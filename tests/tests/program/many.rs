@@ -147,9 +147,9 @@ fn what_cannot_be_known_is_a_failure() {
     let outside = std::env::temp_dir().join(format!("harness-outside-{}.yaml", std::process::id()));
     fs::write(&outside, DESIGN).unwrap();
     let done = check("", &["--changed-since", "main"], &[outside.display().to_string()]);
-    assert_eq!((done.code, done.err.contains("it lies in no git repository")), (exit::FAILED, true), "{}", done.err);
+    assert_eq!((done.code, done.err.contains("it is not in a git repository")), (exit::FAILED, true), "{}", done.err);
     fs::remove_file(&outside).unwrap();
-    // A design that can't be read is told, not left out.
+    // A design that can't be read is reported, not left out.
     files.push(repository.path("lifts/c.yaml").display().to_string());
     let done = check("", &["--changed-since", "main", "--format", "short"], &files);
     assert!(done.code == exit::FAILED && done.err.contains("no such file; did you mean"), "{}", done.err);

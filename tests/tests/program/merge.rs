@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 
 const BASE: &str = "../fixtures/orchard-lift/revision-a.yaml";
 const OURS: &str = "../fixtures/orchard-lift/revision-b.yaml";
-const NONE: &str = "no edits collide in meaning; check the merged design all the same";
+const NONE: &str = "no edits collide in meaning; check the merged design even so";
 
 /// The lift that both come from, with each first text written as the second.
 fn lift(exchanges: &[(&str, &str)]) -> String {
@@ -134,7 +134,7 @@ fn files_need_no_repository() {
     assert_eq!((done.code, done.err.as_str()), (exit::FINDINGS, ""));
     assert_eq!((piped.code, piped.out), (exit::FINDINGS, done.out));
     assert_eq!((unknown.code, unknown.out.as_str()), (exit::FAILED, ""));
-    let why = format!("nor can it be a git revision of `{theirs}`: it lies in no git repository\n");
+    let why = format!("and it cannot be a git revision of `{theirs}`: it is not in a git repository\n");
     assert!(unknown.err.ends_with(&why), "{}", unknown.err);
 }
 

@@ -178,8 +178,8 @@ fn links_are_followed_inside_the_folder_of_the_design_and_submodules_are_refused
 fn no_repository_and_no_commit_are_told_apart() {
     let folder = std::env::temp_dir().join(format!("harness-no-git-{}", std::process::id()));
     fs::create_dir_all(&folder).unwrap();
-    assert!(refusal("HEAD", &folder.join("a.yaml")).ends_with("it lies in no git repository"));
-    assert_eq!(is_revision("HEAD", &folder), Err(NoRevision::Unasked("it lies in no git repository".to_owned())));
+    assert!(refusal("HEAD", &folder.join("a.yaml")).ends_with("it is not in a git repository"));
+    assert_eq!(is_revision("HEAD", &folder), Err(NoRevision::Unasked("it is not in a git repository".to_owned())));
     fs::remove_dir_all(&folder).unwrap();
     let empty = Repository::new("empty");
     assert!(refusal("HEAD", &empty.path("a.yaml")).ends_with("the repository has no commit yet"));

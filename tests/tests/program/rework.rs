@@ -63,7 +63,7 @@ fn nothing_to_do_is_said() {
 fn what_the_changes_brought_is_told_before_the_first_step() {
     for format in ["full", "short", "markdown", "json"] {
         let told = order(&[OLD, NEW, "--format", format]).out;
-        assert!(told.contains("the changes brought 1 grave finding"), "{format}: {told}");
+        assert!(told.contains("the changes brought 1 severe finding"), "{format}: {told}");
         assert!(!order(&[NEW, OLD, "--format", format]).out.contains("the changes brought"), "{format}");
     }
 }

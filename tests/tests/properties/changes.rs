@@ -156,7 +156,7 @@ fn things(model: &Model) -> Vec<Thing> {
     things
 }
 
-/// The places where the thing is named, each with what stands there afterwards.
+/// The places where the thing is named, each with what is there afterwards.
 struct Renaming<'a> {
     tree: &'a Tree,
     names: &'a Names,
@@ -277,7 +277,7 @@ fn another_name_changes_nothing_but_the_name() {
             let old = match &thing {
                 Thing::Device(name) | Thing::Loom(name) | Thing::End(_, name) | Thing::Wire(_, name) => name.clone(),
             };
-            // Of equals the first by name is told, so the new name keeps the place of the old one among the others.
+            // Of equals the first by name is reported, so the new name keeps the place of the old one among the others.
             let new = &format!("{old}-renamed-9x7");
             let other = report(&renamed(&text.netlist, &thing, new));
             let mut expected: Vec<(usize, &str, String)> = original

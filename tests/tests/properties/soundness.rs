@@ -36,7 +36,7 @@ fn sound(report: &Report) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// Whether the span lies in its file, on character boundaries.
+/// Whether the span is in its file, on character boundaries.
 fn is_shown(report: &Report, span: Span) -> bool {
     let file = report.sources.file(span.file);
     file.is_some_and(|file| file.text().get(span.start as usize..span.end as usize).is_some())

@@ -1,7 +1,7 @@
 //! Worked examples of voltage drop, each as a netlist that goes through the whole computation.
 //!
 //! A gauge has two areas in these sources: the nominal one of ASTM B258 and the least one of SAE J1127 and J1128, 3 to 11 % smaller.
-//! Each example names the one it is computed with. Conductors are those of ISO 6722 at their largest resistance, which lies
+//! Each example names the one it is computed with. Conductors are those of ISO 6722 at their largest resistance, which is
 //! 3 to 7 % above the plain copper of most examples; all of them are at 20 degC, so no surroundings are given.
 
 use super::{Case, compare};

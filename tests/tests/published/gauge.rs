@@ -145,7 +145,11 @@ fn printed_currents_give_the_stated_temperatures() {
 #[test]
 fn temperatures_below_the_limit_lie_under_the_simple_forms() {
     for share in [0.2_f64, 0.5, 0.8, 0.95] {
-        let ours = balance(Table::RoadPvc70, mm2(2.5), None, degc(30.0)).unwrap().steady(amps(32.0 * share), Kelvin::ZERO).unwrap().get();
+        let ours = balance(Table::RoadPvc70, mm2(2.5), None, degc(30.0))
+            .unwrap()
+            .steady(amps(32.0 * share), Kelvin::ZERO)
+            .unwrap()
+            .get();
         let (square, root) = (30.0 + 40.0 * share * share, 30.0 + 40.0 * share.sqrt());
         assert!(ours < square && square < root, "{share}: {ours}, {square}, {root}");
         // Resistance differs by 13 % between 30 and 70 degC at most.

@@ -68,7 +68,7 @@ impl Whole {
 
 fn known(rule: &str) -> Finding {
     let rule = rules::pages().into_iter().find(|known| known.name == rule).unwrap();
-    rule.finding(Span::new(FileId(0), 0, 9), format!("a finding of `{}`, 5 % above: 2, 3", rule.name)).help("mend it")
+    rule.finding(Span::new(FileId(0), 0, 9), format!("a finding of `{}`, 5 % above: 2, 3", rule.name)).help("fix it")
 }
 
 /// SARIF without the rules that no result names: their pages change with every release.
@@ -79,7 +79,7 @@ fn without_rules(sarif: &str) -> String {
 }
 
 fn sarif_faults(value: &serde_json::Value) -> Vec<String> {
-    // The published pattern of a language has a stray `]`, which strict readers of patterns refuse; the rest stands as published.
+    // The published pattern of a language has a stray `]`, which strict readers of patterns refuse; the rest is as published.
     let published = include_str!("../../schemas/sarif-2.1.0.schema.json");
     let mended = published.replace("^[a-zA-Z]{2}|^[a-zA-Z]{2}-[a-zA-Z]{2}]?$", "^[a-zA-Z]{2}(-[a-zA-Z]{2})?$");
     let schema: serde_json::Value = serde_json::from_str(&mended).unwrap();

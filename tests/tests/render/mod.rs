@@ -136,7 +136,7 @@ fn reviewed() -> Vec<Judged> {
         reviewed: None,
         span: at(0, "104:", "size: 1.5 mm2"),
     };
-    let long = "the tube that it lies in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
+    let long = "the tube that it runs in is clamped at both ends, nobody can reach it without taking the dash out, and it is \
                 looked at every spring";
     let odd = "\u{1b}[31mred\u{202e}";
     vec![
@@ -233,7 +233,8 @@ fn every_shape_in_short() {
 
 #[test]
 fn what_was_reviewed_in_full() {
-    let text = full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
+    let text =
+        full(reviewed(), look(80)) + &written(|out| summary::write(&report(reviewed()), look(80), (true, Level::Error), out));
     insta::assert_snapshot!(text);
 }
 

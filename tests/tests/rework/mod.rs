@@ -178,7 +178,7 @@ fn an_order_is_the_same_each_time_and_its_stages_follow_each_other() {
     assert_eq!(out.count(), 0, "{}", text(&first));
 }
 
-/// The demo with some lines of its files exchanged.
+/// The demo with some lines of its files swapped.
 fn demo(edits: &[(&str, &str, &str)]) -> Read {
     let folder = harness_tests::fixtures().join("terrace-tractor");
     let mut files = MemoryFiles::default();

@@ -36,7 +36,7 @@ impl Item {
     }
 }
 
-/// What lies two levels down: `looms.*.wires.*`.
+/// What is two levels down: `looms.*.wires.*`.
 fn below(design: &Netlist, top: &str, within: &str) -> Vec<Item> {
     let mut items = Vec::new();
     for owner in design.names(&way(&[top])) {

@@ -38,7 +38,7 @@ fn kinds() -> Vec<Kind> {
     [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds()].into_iter().flatten().collect()
 }
 
-/// The findings of a report, told apart by all that they say.
+/// The findings of a report, distinguished by all that they say.
 fn sentences(report: &Report) -> BTreeSet<(Level, String)> {
     let sentence = |finding: &harness_core::finding::Judged| {
         let labels: Vec<&str> = finding.labels.iter().map(|label| label.text.as_str()).collect();

@@ -1,7 +1,7 @@
 //! Findings as workflow commands: lines that a hosted runner takes out of a log and shows beside the changed lines.
 //!
 //! `::error file=…,line=…,col=…,title=…::message`, with `%`, carriage return and line feed written as `%25`, `%0D`, `%0A`, and in
-//! what stands before the message also `:` and `,` as `%3A` and `%2C`. Everything else in the log is shown as it is.
+//! what is before the message also `:` and `,` as `%3A` and `%2C`. Everything else in the log is shown as it is.
 
 use super::summary;
 use crate::render::{
@@ -74,7 +74,7 @@ fn escaped(text: &str) -> String {
     text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
 }
 
-/// A value before the message, where `:` and `,` part things.
+/// A value before the message, where `:` and `,` separate things.
 fn property(text: &str) -> String {
     escaped(text).replace(':', "%3A").replace(',', "%2C")
 }

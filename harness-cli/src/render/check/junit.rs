@@ -30,7 +30,7 @@ struct Case {
 
 /// A child of a case.
 enum Part {
-    /// What fails the check: the first headline, the gravest level, all in words.
+    /// What fails the check: the first headline, the most severe level, all in words.
     Failure { message: String, level: &'static str, text: String },
     /// What could not be done.
     Error(String),
@@ -91,18 +91,18 @@ fn design(checked: &Checked, run: &Run<'_>) -> Suite {
 
 fn parts(checked: &Checked, findings: &[&Judged], run: &Run<'_>) -> Vec<Part> {
     let mut parts = Vec::new();
-    let all = |findings: &[&Judged]| findings.iter().map(|it| told(checked, it)).collect::<Vec<_>>().join("\n\n");
+    let all = |findings: &[&Judged]| findings.iter().map(|it| words_of(checked, it)).collect::<Vec<_>>().join("\n\n");
     let (failing, others): (Vec<&Judged>, Vec<&Judged>) = findings.iter().partition(|it| counts(it, run.fail_on));
-    if let (Some(first), Some(gravest)) = (failing.first(), failing.iter().map(|it| it.level).max()) {
+    if let (Some(first), Some(worst)) = (failing.first(), failing.iter().map(|it| it.level).max()) {
         let more = match failing.len() - 1 {
             0 => String::new(),
             more => format!(" (and {more} more)"),
         };
         let message = format!("{}{more}", words::headline(first));
-        parts.push(Part::Failure { message, level: gravest.name(), text: all(&failing) });
+        parts.push(Part::Failure { message, level: worst.name(), text: all(&failing) });
     }
     let accepted: Vec<String> = others.iter().filter_map(|it| words::accepted(it)).collect();
-    // A case that fails is not skipped too; what was accepted stands among its words then.
+    // A case that fails is not skipped too; what was accepted is among its words then.
     if failing.is_empty() && !accepted.is_empty() && accepted.len() == others.len() {
         parts.push(Part::Skipped(accepted.join("; ")));
     }
@@ -113,7 +113,7 @@ fn parts(checked: &Checked, findings: &[&Judged], run: &Run<'_>) -> Vec<Part> {
 }
 
 /// A finding in full, as lines.
-fn told(checked: &Checked, finding: &Judged) -> String {
+fn words_of(checked: &Checked, finding: &Judged) -> String {
     let place = checked.place(finding.primary.span);
     let head = format!("{place}: {}[{}]: {}", finding.level, finding.rule, words::headline(finding));
     [head]

@@ -56,7 +56,7 @@ pub struct FindingJson<'a> {
     pub rule: &'a str,
     /// `danger`, `error`, `warning` or `note`.
     pub level: &'a str,
-    /// One line that stands alone.
+    /// One line that makes sense by itself.
     pub headline: &'a str,
     /// The place to edit.
     pub primary: LabelJson<'a>,
@@ -72,7 +72,7 @@ pub struct FindingJson<'a> {
     pub remedy: Option<RemedyJson<'a>>,
     /// Stable names of what it concerns.
     pub concerns: &'a [String],
-    /// What tells it from all others of the design and stays when lines are moved and files renamed.
+    /// What distinguishes it from all others of the design and stays when lines are moved and files renamed.
     pub fingerprint: &'a str,
     /// The waiver that accepts it; it then fails no check.
     pub waived: Option<WaivedJson<'a>>,

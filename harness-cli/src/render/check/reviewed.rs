@@ -103,16 +103,16 @@ pub fn counted<'a>(findings: impl Iterator<Item = &'a Judged> + Clone) -> Vec<St
 pub fn compared(checked: &Checked) -> String {
     let Some(compared) = checked.report.compared else { return String::new() };
     if !compared.listed {
-        return "it does not name this design, so every finding counts as new; write it anew with `harness baseline`".to_owned();
+        return "it does not name this design, so every finding counts as new; write it again with `harness baseline`".to_owned();
     }
     let mut parts = Vec::new();
     if compared.worse > 0 {
         let are = phrase::count(compared.worse, "finding is", "findings are");
-        parts.push(format!("{are} more severe than it says, and new for that"));
+        parts.push(format!("{are} more severe than it says, and count as new"));
     }
     if compared.gone > 0 {
         let are = phrase::count(compared.gone, "of its finding is", "of its findings are");
-        parts.push(format!("{are} gone: write it anew with `harness baseline`"));
+        parts.push(format!("{are} gone: write it again with `harness baseline`"));
     }
     parts.join("; ")
 }

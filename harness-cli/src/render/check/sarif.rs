@@ -1,7 +1,7 @@
 //! A run as SARIF 2.1.0, the interchange format of OASIS for what static checks find.
 //!
 //! Columns count Unicode code points from 1, as everywhere in this program, which the standard calls `unicodeCodePoints`. The
-//! standard has no level above `error`; which of the two a finding has stands in the property `harnessLevel`.
+//! standard has no level above `error`; which of the two a finding has is in the property `harnessLevel`.
 
 use super::{
     sarif_model::{

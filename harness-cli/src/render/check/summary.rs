@@ -245,7 +245,7 @@ fn unchecked(summary: &Summary) -> String {
     let mut parts = Vec::new();
     if summary.unchecked > 0 {
         let checks = counted(summary.unchecked, "check");
-        parts.push(format!("{checks} for want of a fact (`review/missing-fact` names it)"));
+        parts.push(format!("{checks} for lack of a fact (`review/missing-fact` names it)"));
     }
     let unsolved: Vec<_> =
         summary.modes.iter().filter(|mode| !mode.solved).map(|mode| printable(&mode.name).into_owned()).collect();

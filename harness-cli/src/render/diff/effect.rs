@@ -21,7 +21,7 @@ use std::fmt::Display;
 pub struct Item {
     /// The level of the finding, where it is one.
     pub level: Option<Level>,
-    /// What happened, in one line that stands alone.
+    /// What happened, in one line that makes sense by itself.
     pub text: String,
     /// What goes with it: figures, a place, a reason.
     pub more: Vec<String>,
@@ -32,16 +32,16 @@ pub struct Item {
 pub struct Section {
     /// `findings that came`.
     pub title: &'static str,
-    /// The things, the gravest first.
+    /// The things, the most severe first.
     pub items: Vec<Item>,
 }
 
-/// All sections that have something to tell, in the order in which they are told.
+/// All sections that have something to tell, in the order in which they are reported.
 #[must_use]
 pub fn sections(compared: &Compared) -> Vec<Section> {
     let all = [
         Section { title: "findings that came", items: came(compared) },
-        Section { title: "findings that stay, with other figures", items: stayed(compared) },
+        Section { title: "findings that stay with other figures", items: stayed(compared) },
         Section { title: "loads", items: loads(compared) },
         Section { title: "nets", items: nets(compared) },
         Section { title: "conductors", items: conductors(compared) },
@@ -59,7 +59,7 @@ pub fn nothing(compared: &Compared) -> Option<String> {
         let one = compared.old.prefix == compared.new.prefix && compared.old.root == compared.new.root;
         return Some(if one { format!("{SAME}: both are one file") } else { SAME.to_owned() });
     }
-    compared.effect.is_empty().then(|| "no finding came or went, and no figure moved by more than is told".to_owned())
+    compared.effect.is_empty().then(|| "no finding came or went, and no figure changed enough to be listed".to_owned())
 }
 
 fn came(compared: &Compared) -> Vec<Item> {
@@ -174,12 +174,12 @@ fn conductors(compared: &Compared) -> Vec<Item> {
                 };
                 format!("temperature: from {} to {}", or_none(old), or_none(new))
             }));
-            told.extend(change.capacity.map(|Pair { old, new }| format!("may carry: {}", step(old, new))));
+            told.extend(change.capacity.map(|Pair { old, new }| format!("capacity: {}", step(old, new))));
             told.extend(change.margins.iter().map(margin));
             told.extend(change.short.as_ref().map(|Pair { old, new }| {
                 format!("worst short: before {}; now {}", or_none(old.as_ref()), or_none(new.as_ref()))
             }));
-            // A change that no worst figure shows is told mode by mode.
+            // A change that no worst figure shows is reported mode by mode.
             if told.is_empty() {
                 told.extend(change.modes.iter().map(|row| {
                     format!(
@@ -208,7 +208,7 @@ fn or_none(one: Option<&Short>) -> String {
 fn short(short: &Short) -> String {
     let outcome = match &short.outcome {
         Outcome::Burns => "the insulation is overheated".to_owned(),
-        Outcome::Unknown(fuse) => format!("not known for want of the times of `{fuse}`"),
+        Outcome::Unknown(fuse) => format!("not known because the times of `{fuse}` are missing"),
         Outcome::Stands => "stood".to_owned(),
     };
     let ends = short.ends.map_or_else(|| "without end".to_owned(), |ends: Second| format!("ends in {ends}"));
@@ -237,20 +237,24 @@ fn margin(change: &MarginChange) -> String {
 fn modes(compared: &Compared) -> Vec<Item> {
     let modes = &compared.effect.modes;
     let item = |text: String| Item { level: None, text, more: Vec::new() };
-    let gone =
-        modes.only_old.iter().map(|mode| item(format!("`{mode}` is in the older revision only: its figures have no others")));
-    let come =
-        modes.only_new.iter().map(|mode| item(format!("`{mode}` is in the newer revision only: its figures have no others")));
+    let gone = modes
+        .only_old
+        .iter()
+        .map(|mode| item(format!("`{mode}` is in the older revision only: nothing to compare its figures with")));
+    let come = modes
+        .only_new
+        .iter()
+        .map(|mode| item(format!("`{mode}` is in the newer revision only: nothing to compare its figures with")));
     let sides = [("older", &modes.unsettled.old), ("newer", &modes.unsettled.new)];
     let unsettled = sides.iter().flat_map(|(which, modes)| {
-        modes.iter().map(move |mode| {
-            item(format!("`{mode}` does not come to rest in the {which} revision: its figures are not to be relied on"))
-        })
+        modes
+            .iter()
+            .map(move |mode| item(format!("`{mode}` could not be solved in the {which} revision: do not rely on its figures")))
     });
     gone.chain(come).chain(unsettled).collect()
 }
 
-/// A thing with what is told of it: in one line where it is one fact.
+/// A thing with what is reported of it: in one line where it is one fact.
 fn of_thing(kind: &str, name: &str, was: Option<&str>, told: Vec<String>) -> Item {
     let was = was.map_or_else(String::new, |was| format!(" (before: `{was}`)"));
     let head = format!("{kind} `{name}`{was}");
@@ -271,9 +275,9 @@ fn gravest(at: Crossing, mut told: Vec<String>) -> Vec<String> {
 
 fn crossing(crossing: Crossing) -> &'static str {
     match crossing {
-        Crossing::Out => "; beyond its limit now",
-        Crossing::Beyond => "; beyond its limit as before",
-        Crossing::Back => "; within its limit again",
+        Crossing::Out => "; now over its limit",
+        Crossing::Beyond => "; over its limit as before",
+        Crossing::Back => "; back within its limit",
         Crossing::Within => "",
     }
 }

@@ -143,8 +143,8 @@ fn of_change<'a>(change: &'a Change, within: &str) -> ChangeJson<'a> {
         },
         Change::Exchanged { what, members } => ChangeJson {
             change: match what {
-                Exchange::Ends => "ends exchanged",
-                Exchange::Signals => "signals exchanged",
+                Exchange::Ends => "ends swapped",
+                Exchange::Signals => "signals swapped",
             },
             members: members.iter().map(|(key, had)| MemberJson { name: name(key), had: place(had) }).collect(),
             ..base

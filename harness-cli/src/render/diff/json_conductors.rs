@@ -144,7 +144,7 @@ fn margin_step(change: &MarginChange) -> MarginStepJson {
     }
 }
 
-/// How a figure came to stand to its limit, in a word.
+/// How a figure came to compare with its limit, in a word.
 fn crossing(crossing: Crossing) -> &'static str {
     match crossing {
         Crossing::Out => "left",

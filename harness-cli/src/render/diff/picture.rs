@@ -1,8 +1,8 @@
 //! The changed wires of both revisions in one picture, as SVG.
 //!
 //! Ends stand as boxes in two columns, the wires run between. Every line has a strip of its own beside its box where its label
-//! stands, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
-//! no wire stands below in words.
+//! is, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
+//! no wire is below in words.
 
 mod column;
 mod model;
@@ -22,7 +22,7 @@ use plan::Inventory;
 
 /// At most so many changed wires are drawn; the others are counted.
 const MOST_WIRES: usize = 40;
-/// At most so many changes that are no wires are told in words.
+/// At most so many changes that are no wires are reported in words.
 const MOST_WORDS: usize = 24;
 /// Characters of a line below the drawing.
 const LINE: usize = 132;
@@ -48,12 +48,12 @@ pub fn draw(compared: &Compared) -> String {
     svg::write(&inventory.finish(), &printable(&format!("changed wires of {}", compared.design())))
 }
 
-/// What stands below the drawing.
+/// What is below the drawing.
 fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
     let mut lines = Vec::new();
     if picture.left_out > 0 {
         let more = counted(picture.left_out, "more changed wire");
-        lines.extend(wrap(&format!("not drawn: {more}; `harness diff` tells all"), LINE));
+        lines.extend(wrap(&format!("not drawn: {more}; `harness diff` lists all"), LINE));
     }
     if compared.is_same() {
         lines.push(super::SAME.to_owned());
@@ -72,7 +72,7 @@ fn below(compared: &Compared, picture: &Picture) -> Vec<String> {
         lines.extend(indented.map(|(at, line)| if at == 0 { format!("–  {line}") } else { format!("    {line}") }));
     }
     if others.len() > shown {
-        lines.push(format!("and {}; `harness diff` tells all", counted(others.len() - shown, "more change")));
+        lines.push(format!("and {}; `harness diff` lists all", counted(others.len() - shown, "more change")));
     }
     lines.extend(CAUTION.first().map(|caution| (*caution).to_owned()));
     lines

@@ -9,7 +9,7 @@ pub(crate) fn caution(out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "**Caution.** {}", CAUTION.map(escaped).join(" "))
 }
 
-/// `text` as Markdown that shows it: what stands between two backticks becomes code, all else that Markdown or HTML would take
+/// `text` as Markdown that shows it: what is between two backticks becomes code, all else that Markdown or HTML would take
 /// for a mark is escaped.
 pub(crate) fn escaped(text: &str) -> String {
     let text = printable(text);

@@ -22,7 +22,7 @@ const GAP: usize = 1;
 /// Labels are not wrapped narrower than this.
 const NARROWEST_LABEL: usize = 16;
 
-/// A label, moved to where its place lies in the excerpt.
+/// A label, moved to where its place is in the excerpt.
 #[derive(Debug)]
 pub(crate) struct Mark {
     /// First byte in the excerpt.
@@ -99,7 +99,7 @@ impl Excerpt {
     fn frame(&mut self, checked: &Checked, found: &[Found<'_>], run: &Run, look: Look) {
         let Some(source) = checked.report.sources.file(run.file) else { return };
         let digits = (run.last + 1).to_string().len();
-        // ` 118 │ ` stands before the line.
+        // ` 118 │ ` is before the line.
         let room = look.width.saturating_sub(digits + 4);
         let start = self.text.len();
         let mut ends = Vec::new();
@@ -109,7 +109,7 @@ impl Excerpt {
                 here.iter().map(|mark| Place { start: mark.start, end: mark.end, words: longest_line(&mark.text) }).collect();
             let row = line::fit(content(source, number), &places, room, look.ellipsis());
             for (mark, place) in here.iter().zip(&row.places) {
-                // `╰── ` stands between the middle of the span and the words.
+                // `╰── ` is between the middle of the span and the words.
                 let words = room.saturating_sub(place.column + 4).max(NARROWEST_LABEL);
                 self.marks.push(Mark {
                     start: self.text.len() + place.start,

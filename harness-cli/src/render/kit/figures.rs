@@ -98,13 +98,13 @@ pub struct ShortJson<'a> {
     pub fuse_opens_s: Option<f64>,
     /// When the current has ended at the latest.
     pub ends_s: Option<f64>,
-    /// How long the conductor stands it.
+    /// How long the conductor withstands it.
     pub stands_s: Option<f64>,
     /// The temperature from which it starts.
     pub start_degC: f64,
     /// The temperature that it reaches.
     pub reached_degC: f64,
-    /// The temperature that its insulation stands for so long.
+    /// The temperature that its insulation represents so long.
     pub limit_degC: f64,
     /// Where the figures come from.
     pub sources: Vec<SourceJson>,

@@ -1,6 +1,6 @@
 //! The Markdown of rule documentation, in the terminal: headings, paragraphs, lists, code.
 //!
-//! Reads what rule documentation uses and prints the rest as it stands. Backticks stay, so that code is told from
+//! Reads what rule documentation uses and prints the rest as it is. Backticks stay, so that code is distinguished from
 //! text without colour.
 
 use super::{
@@ -10,7 +10,7 @@ use super::{
 use crate::terminal::Look;
 use std::io::{self, Write};
 
-/// What stands before a paragraph, and before code.
+/// What is before a paragraph, and before code.
 const TEXT: usize = 2;
 const CODE: usize = 4;
 
@@ -65,7 +65,7 @@ fn flow(out: &mut dyn Write, mark: &str, text: &str, look: Look) -> io::Result<(
     Ok(())
 }
 
-/// `line` with what stands between backticks coloured; `code` says whether a code span is open and goes on over lines.
+/// `line` with what is between backticks coloured; `code` says whether a code span is open and goes on over lines.
 fn coloured(line: &str, code: &mut bool, look: Look) -> String {
     if !look.colour {
         return line.to_owned();

@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 use unicode_security::skeleton;
 
-/// What runners of builds take for commands, wherever in a line it stands.
+/// What runners of builds take for commands, wherever in a line it is.
 const MARKS: [&str; 2] = ["##[", "##vso["];
 
 /// What a runner takes for a command where a line begins with it.
@@ -39,10 +39,10 @@ pub(crate) fn commandless(line: String) -> String {
     }
 }
 
-/// What stands for the first colon of a command.
+/// What represents the first colon of a command.
 const DEFUSED: &str = "<U+003A>";
 
-/// Hands out, character by character, where each stands in `text` and what is shown for it.
+/// Hands out, character by character, where each is in `text` and what is shown for it.
 pub(crate) fn each(text: &str, mut put: impl FnMut(usize, &str)) {
     let mut rest = text;
     while let Some(ch) = rest.chars().next() {
@@ -78,7 +78,7 @@ fn word(word: &str, mut put: impl FnMut(usize, &str)) {
     }
 }
 
-/// Whether `ch` is no letter of a Latin alphabet and looks like one of ours, or like a digit of ours.
+/// Whether `ch` is not a letter of a Latin alphabet and looks like one of ours, or like a digit of ours.
 fn looks_latin(ch: char) -> bool {
     // Accented letters and those of other Latin alphabets are what they look like, and wide ones are seen to be wide.
     if ch.is_ascii() || matches!(ch, '\u{aa}'..='\u{24f}' | '\u{1e00}'..='\u{1eff}' | '\u{ff00}'..='\u{ff60}') {
@@ -99,7 +99,7 @@ fn picture(ch: char) -> char {
 }
 
 /// Whether a reader can see `ch` for what it is, or sees its picture. Not so: further controls, marks of direction, separators,
-/// blanks that are no blank, what has no width (Unicode: `Default_Ignorable_Code_Point`), and what is no character or has no meaning.
+/// blanks that are no blank, what has no width (Unicode: `Default_Ignorable_Code_Point`), and what is not a character or has no meaning.
 fn is_seen(ch: char) -> bool {
     let code = u32::from(ch);
     !(matches!(code, 0x80..=0xa0 | 0xad | 0x34f | 0x61c | 0x115f | 0x1160 | 0x1680 | 0x17b4 | 0x17b5 | 0x180b..=0x180f)

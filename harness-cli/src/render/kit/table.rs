@@ -45,8 +45,8 @@ pub struct LeftOut {
 /// Writes `rows` below the headings of `columns`, indented by `indent`.
 ///
 /// Columns that do not fit are left out, those of the highest rank first. Where not even the rest fits, the first column
-/// stands on a line of its own above the others, and a line that is still too long is wrapped at its columns. A column
-/// without any value is no column.
+/// is on a line of its own above the others, and a line that is still too long is wrapped at its columns. A column
+/// without any value is not a column.
 ///
 /// # Errors
 /// If `out` can't be written.

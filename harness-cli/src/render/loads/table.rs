@@ -124,7 +124,7 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
         Column::left("fuse", 2),
         Column::right("short", 1),
         Column::right("ends in", 4),
-        Column::right("stands", 6),
+        Column::right("withstands", 6),
         Column::right("reached", 11),
         Column::right("heats to", 9),
         Column::right("drop", 10),
@@ -170,7 +170,7 @@ fn ends(short: Option<&Short>) -> String {
     )
 }
 
-/// A time, or what stands for there being no end.
+/// A time, or what represents there being no end.
 fn time(time: Option<Second>, none: &str) -> String {
     time.map_or_else(|| none.to_owned(), |time| time.to_string())
 }

@@ -1,6 +1,6 @@
 //! Two branches and what collides between them, made visible: on a screen, a line a collision, as a comment.
 //!
-//! What cannot be read is told before the collisions, because what is missing looks as if it had been removed.
+//! What cannot be read is reported before the collisions, because what is missing looks as if it had been removed.
 
 use crate::{
     phrase::counted,
@@ -35,7 +35,7 @@ pub struct Branches {
     pub ours: Checked,
     /// Their branch.
     pub theirs: Checked,
-    /// How many changes ours made, counted as a comparison with the base tells them.
+    /// How many changes ours made, counted as a comparison with the base says them.
     pub ours_made: usize,
     /// How many theirs made.
     pub theirs_made: usize,
@@ -66,7 +66,7 @@ impl Branches {
     fn verdict(&self) -> String {
         let read = if self.unread().is_empty() { "" } else { " in what could be read" };
         match (self.count(Grade::Certain), self.count(Grade::Look)) {
-            (0, 0) => format!("no edits collide in meaning{read}; check the merged design all the same"),
+            (0, 0) => format!("no edits collide in meaning{read}; check the merged design even so"),
             (certain, 0) => format!("{certain} certain"),
             (0, look) => format!("none certain, {look} to look at"),
             (certain, look) => format!("{certain} certain, {look} to look at"),
@@ -74,13 +74,13 @@ impl Branches {
     }
 }
 
-/// What a collision tells besides its headline: who or what, and the words.
+/// What a collision says besides its headline: who or what, and the words.
 fn parts(collision: &Collision) -> [(&'static str, Cow<'_, [String]>); 3] {
     let help = Cow::Owned(vec![collision.help.clone()]);
     [("ours", Cow::Borrowed(collision.ours.as_slice())), ("theirs", Cow::Borrowed(collision.theirs.as_slice())), ("help", help)]
 }
 
-/// A grade as grave as the finding that it is like.
+/// A grade as severe as the finding that it is like.
 fn level(grade: Grade) -> Level {
     match grade {
         Grade::Certain => Level::Error,

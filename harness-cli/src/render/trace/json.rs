@@ -6,7 +6,7 @@ use crate::render::{
     check::summary::CAUTION,
     kit::figures::{MarginJson, PlaceJson, ShortJson, SourceJson, figure, rounded},
 };
-use harness_core::inspect::{ModeRow, Trace};
+use harness_core::inspect::{Charge, ModeRow, Trace};
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -25,6 +25,7 @@ pub(crate) struct TraceJson<'a> {
     nets: Vec<NetJson<'a>>,
     way: WayJson<'a>,
     modes: Vec<ModeJson<'a>>,
+    charges: Vec<ChargeJson<'a>>,
     members: Vec<MemberJson<'a>>,
     capacity: Option<CapacityJson>,
     neighbours: Vec<NeighbourJson<'a>>,
@@ -45,6 +46,33 @@ struct FactJson<'a> {
     name: &'a str,
     value: &'a str,
     source: Option<SourceJson>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[expect(non_snake_case, reason = "the unit is part of the key")]
+struct ChargeJson<'a> {
+    mode: &'a str,
+    battery_A: f64,
+    loads_A: f64,
+    given: Vec<GivenJson<'a>>,
+}
+
+#[derive(Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+#[expect(non_snake_case, reason = "the unit is part of the key")]
+struct GivenJson<'a> {
+    name: &'a str,
+    current_A: f64,
+}
+
+fn charge(charge: &Charge) -> ChargeJson<'_> {
+    ChargeJson {
+        mode: &charge.mode,
+        battery_A: figure(charge.battery),
+        loads_A: figure(charge.loads),
+        given: charge.given.iter().map(|(name, amps)| GivenJson { name, current_A: figure(*amps) }).collect(),
+    }
 }
 
 #[derive(Serialize)]
@@ -191,6 +219,7 @@ pub fn write(checked: &Checked, trace: &Trace, out: &mut dyn Write) -> io::Resul
             .collect(),
         way: WayJson { mode: trace.way.mode.as_deref(), feed: trace.way.feed.as_deref(), back: trace.way.back.as_deref() },
         modes: trace.modes.iter().map(mode).collect(),
+        charges: trace.charges.iter().map(charge).collect(),
         members: trace
             .members
             .iter()

@@ -1,7 +1,7 @@
 //! The time-current picture of a fuse, as SVG.
 //!
 //! Every curve is named at its end and every current above its line, so that nothing has to be looked up; curves differ by
-//! their strokes, so that a print without colour says as much. Labels get places of their own beside the plot: none ever lies
+//! their strokes, so that a print without colour says as much. Labels get places of their own beside the plot: none ever is
 //! on another. The library draws axes and strokes in memory; the same figures give the same bytes.
 
 mod layout;
@@ -81,7 +81,7 @@ struct Frame {
 }
 
 impl Frame {
-    /// Where a current stands, as the axis will have it: labels take their room above the plot before there is one.
+    /// Where a current is, as the axis will have it: labels take their room above the plot before there is one.
     fn column(&self, amps: f64) -> i32 {
         let left = MARGIN + LEFT;
         let share = (amps / self.amps.0).ln() / (self.amps.1 / self.amps.0).ln();
@@ -92,7 +92,7 @@ impl Frame {
         let rating = picture.rating.get();
         let currents = picture.currents.iter().map(|current| current.amps.get());
         let most = currents.clone().fold(rating * 20.0, f64::max);
-        // A current far below the rating would press all else together: it is told below the plot.
+        // A current far below the rating would press all else together: it is reported below the plot.
         let least = currents.filter(|amps| *amps >= rating / 20.0).fold(rating, f64::min);
         let amps = (least * 0.7, most * 1.25);
         // All curves leave the plot at its right edge, where their names stand.
@@ -188,7 +188,7 @@ fn paint(picture: &TimeCurrent, design: &str, text: &mut String) -> Result<(), F
     root.present()
 }
 
-/// The currents as lines over all times, rising, with what stands above them.
+/// The currents as lines over all times, rising, with what is above them.
 fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label, Style)> {
     let mut lines: Vec<(f64, Label, Style)> = picture
         .currents
@@ -209,7 +209,7 @@ fn verticals(picture: &TimeCurrent) -> Vec<(f64, Label, Style)> {
     lines
 }
 
-/// What stands below the plot.
+/// What is below the plot.
 fn caption<'a>(picture: &TimeCurrent, beyond: impl Iterator<Item = &'a Label>) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut add = |text: &str| lines.extend(wrap(&printable(text), 150));
@@ -219,17 +219,17 @@ fn caption<'a>(picture: &TimeCurrent, beyond: impl Iterator<Item = &'a Label>) -
     if !picture.conductors.is_empty() {
         let others = match picture.others {
             0 => String::new(),
-            more => format!(" {more} more of other sizes stand behind the fuse."),
+            more => format!(" {more} more of other sizes are behind the fuse."),
         };
         add(&format!(
-            "Conductors: of each size the one that lies worst, hot as it may be for long when the fault begins.{others}"
+            "Conductors: of each size the one in the worst place, at its continuous limit when the fault begins.{others}"
         ));
     }
     for label in beyond {
         add(&format!("Outside the plot: {}.", label.lines.join(" ")));
     }
     for conductor in picture.conductors.iter().filter(|conductor| conductor.points.is_empty()) {
-        add(&format!("{} of {} stands all that is shown for ever.", conductor.size, conductor.name));
+        add(&format!("{} of {} withstands everything shown without limit of time.", conductor.size, conductor.name));
     }
     for unknown in &picture.unknown {
         add(&format!("Not known: {unknown}."));
@@ -249,7 +249,7 @@ fn title(root: &Canvas<'_>, picture: &TimeCurrent, design: &str) -> Result<(), F
     words(root, &shortened(&second, 150), (BORDER, 46 * FINE), TEXT, BLACK)
 }
 
-/// Shades what lies between both edges.
+/// Shades what is between both edges.
 fn band(root: &Canvas<'_>, slowest: &[Pixel], fastest: &[Pixel]) -> Result<(), Fault> {
     if slowest.len() < 2 || fastest.len() < 2 {
         return Ok(());

@@ -16,7 +16,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::inspect::{
-    Against, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way,
+    Against, Charge, Duty, Margin, Member, ModeRow, Neighbour, Outcome, PointShort, Short, Source, Status, Trace, Way,
 };
 use std::io::{self, Write};
 
@@ -80,6 +80,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     );
     rows.extend(trace.duty.as_ref().map(|duty| ("breaking", duty_words(duty, of(Against::Breaking)))));
     rows.extend(trace.short.as_ref().map(|short| ("short", short_words(short, of(Against::Short)))));
+    rows.extend(trace.charges.iter().map(|charge| ("on charge", charge_words(charge))));
     rows.extend(trace.notes.iter().map(|note| ("note", note.clone())));
     if !rows.is_empty() {
         writeln!(out)?;
@@ -100,7 +101,7 @@ pub fn write(checked: &Checked, trace: &Trace, look: Look, out: &mut dyn Write) 
     caution(look, out)
 }
 
-/// What lies beside a wire: `front.3` 12 A (+8.1 K).
+/// What is beside a wire: `front.3` 12 A (+8.1 K).
 fn neighbour(other: &Neighbour) -> String {
     let idle = if other.is_idle { ", idle but live" } else { "" };
     format!("{} {} (+{:.1} K{idle})", printable(&other.name), other.amps, other.adds.get())
@@ -206,6 +207,13 @@ fn against(ratio: f64) -> String {
         },
         _ => "over its limit".to_owned(),
     }
+}
+
+/// What a battery on charge takes, what the loads beside it take, and what gives both.
+fn charge_words(charge: &Charge) -> String {
+    let given: Vec<String> = charge.given.iter().map(|(name, amps)| format!("`{name}` {amps}")).collect();
+    let given = if given.is_empty() { "nothing that is known".to_owned() } else { few(&given) };
+    format!("in `{}` the battery takes {}, the loads beside it {}; given by {given}", charge.mode, charge.battery, charge.loads)
 }
 
 fn duty_words(duty: &Duty, margin: Option<&Margin>) -> String {

@@ -1,4 +1,4 @@
-//! Git as a program: where a path lies in its repository, and what git answers.
+//! Git as a program: where a path is in its repository, and what git answers.
 //!
 //! Never through a shell, never over a network, never with a lock. Which repository is meant follows from the folder alone:
 //! what a hook sets for the repository that it runs in is not handed on.
@@ -49,7 +49,7 @@ impl Place {
         for part in below.components() {
             match part {
                 Component::Normal(name) => parts.push(name.to_string_lossy().into_owned()),
-                Component::ParentDir if parts.pop().is_none() => return Err("it lies outside its git repository".to_owned()),
+                Component::ParentDir if parts.pop().is_none() => return Err("it is outside its git repository".to_owned()),
                 _ => {}
             }
         }
@@ -165,7 +165,7 @@ pub(super) fn start(error: &io::Error) -> String {
 /// Why git refused.
 fn reason(told: &str) -> String {
     if told.contains("not a git repository (or any") {
-        return "it lies in no git repository".to_owned();
+        return "it is not in a git repository".to_owned();
     }
     if told.contains("this operation must be run in a work tree") {
         return "its git repository has no working tree".to_owned();

@@ -14,7 +14,7 @@ use std::{
 #[derive(Debug)]
 pub struct Since {
     revision: String,
-    /// By the folder of a design: the repository and where the folder lies in it.
+    /// By the folder of a design: the repository and where the folder is in it.
     folders: BTreeMap<PathBuf, (Rc<Repository>, String)>,
     /// By the top of the working tree.
     repositories: BTreeMap<PathBuf, Rc<Repository>>,
@@ -44,7 +44,7 @@ impl Since {
     /// does not have and the disk has differs too, even if git ignores it.
     ///
     /// # Errors
-    /// If git can't be had, the design lies in no repository, or there is no such revision in it; completes "failed to …".
+    /// If git can't be got, the design is in no repository, or there is no such revision in it; completes "failed to …".
     pub fn touches(&mut self, files: &DiskFiles) -> Result<bool, Failure> {
         let revision = self.revision.clone();
         let told = |reason: String| {

@@ -135,7 +135,7 @@ impl Snapshot {
         paths.filter(|path| path.rsplit('/').next() == Some(name)).map(str::to_owned).collect()
     }
 
-    /// What stands in the way of `path`: a link or a submodule where it needs a folder.
+    /// What is in the way of `path`: a link or a submodule where it needs a folder.
     fn above(&self, path: &str) -> Option<(&String, &Entry)> {
         self.entries.iter().find(|(known, _)| is_below(path, known))
     }
@@ -147,7 +147,7 @@ impl Snapshot {
         names.map(|known| known.rsplit('/').next().unwrap_or(known).to_owned()).collect()
     }
 
-    /// The bytes with a hash. What stands in the way ends the process; the next file gets a new one.
+    /// The bytes with a hash. What is in the way ends the process; the next file gets a new one.
     fn bytes(&self, hash: &str) -> Result<Vec<u8>, String> {
         let mut kept = self.reader.lock().unwrap_or_else(PoisonError::into_inner);
         let mut reader = match kept.take() {
@@ -178,7 +178,7 @@ fn folder_of(path: &str) -> &str {
     path.rsplit_once('/').map_or("", |(folder, _)| folder)
 }
 
-/// Whether `path` lies in `folder` or in a folder below it.
+/// Whether `path` is in `folder` or in a folder below it.
 fn is_below(path: &str, folder: &str) -> bool {
     path.strip_prefix(folder).is_some_and(|rest| rest.starts_with('/'))
 }

@@ -229,7 +229,7 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
-        /// Two branches share a block exactly if they lie on a loop together: if no single node parts them.
+        /// Two branches share a block exactly if they lie on a loop together: if no single node separates them.
         #[test]
         fn no_single_node_parts_a_block(pairs in prop::collection::vec((0..8_u32, 0..8_u32), 1..14)) {
             let ends: Vec<_> = pairs.iter().map(|pair| Some(*pair).filter(|(a, b)| a != b)).collect();
@@ -237,7 +237,7 @@ mod tests {
             let mut block_of = vec![NONE; ends.len()];
             for block in 0..blocks.tops.len() as u32 {
                 for &branch in blocks.branches(block) {
-                    prop_assert_eq!(block_of[branch as usize], NONE, "a branch lies in one block");
+                    prop_assert_eq!(block_of[branch as usize], NONE, "a branch is in one block");
                     block_of[branch as usize] = block;
                 }
             }
@@ -245,7 +245,7 @@ mod tests {
                 let Some((a, b)) = *ends_a else { continue };
                 for (second, ends_b) in ends.iter().enumerate().skip(first + 1) {
                     let Some((c, d)) = *ends_b else { continue };
-                    // The oracle: with either branch halved by a new node, no third node parts the two new nodes.
+                    // The oracle: with either branch halved by a new node, no third node separates the two new nodes.
                     let parted = (0..8).any(|out| {
                         let mut sets = UnionFind::<usize>::new(10);
                         let mut join = |x: u32, y: u32| { if x != out && y != out { sets.union(x as usize, y as usize); } };

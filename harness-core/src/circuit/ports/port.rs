@@ -2,7 +2,7 @@
 //!
 //! Sources that limit and diodes make the fall a chain of straight pieces. Idea: begin with nothing drawn and raise the current;
 //! between two changes of state everything is linear, so that two solutions (the sources alone, one ampere drawn) tell at which
-//! current the next source reaches its limit or the next diode turns, and so on until no more current can be had.
+//! current the next source reaches its limit or the next diode turns, and so on until no more current is available.
 
 use crate::circuit::{
     Branch, BranchKind, Circuit,

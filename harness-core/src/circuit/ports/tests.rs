@@ -55,7 +55,7 @@ fn a_loop_of_one_source_is_ohms_law() {
 
 #[test]
 fn a_converter_adds_its_limit_and_stays_when_the_battery_is_off() {
-    // A battery and a converter of 50 A feed one bar; the short lies behind 20 milliohm.
+    // A battery and a converter of 50 A feed one bar; the short is behind 20 milliohm.
     let branches = [
         (0, 1, source(12.0, 0.010, None)),
         (1, 2, ohms(0.005)),

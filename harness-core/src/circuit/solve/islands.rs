@@ -12,7 +12,7 @@ use petgraph::unionfind::UnionFind;
 pub(super) struct Islands {
     /// Per node: its island, in the order of the lowest node of each.
     pub(super) of: Table<u32>,
-    /// Per island: whether a source that is on lies in it.
+    /// Per island: whether a source that is on is in it.
     pub(super) live: Table<bool>,
     /// Per node: whether it is the reference of its island.
     pub(super) root: Table<bool>,
@@ -112,7 +112,7 @@ impl Islands {
         !self.same(from, to) && self.live_at(from) && self.live_at(to)
     }
 
-    /// Whether a source that is on lies in the island of `node`.
+    /// Whether a source that is on is in the island of `node`.
     pub(super) fn live_at(&self, node: u32) -> bool {
         self.live.at(self.of.at(node))
     }

@@ -218,7 +218,7 @@ impl<'c> States<'c> {
         self.changed |= conducted || self.conducts(branch) || behaviour == Behaviour::Limits;
     }
 
-    /// Moves the contacts of these coils before anything is computed; a branch that is no coil is left as it is.
+    /// Moves the contacts of these coils before anything is computed; a branch that is not a coil is left as it is.
     pub(super) fn energise(&mut self, coils: &[u32]) {
         for &coil in coils {
             if matches!(self.kind(coil), BranchKind::Coil { .. }) {

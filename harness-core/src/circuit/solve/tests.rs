@@ -127,7 +127,7 @@ fn control_pilot_levels() {
 
 #[test]
 fn sources_in_series_and_in_parallel() {
-    // By hand: three cells of 4 V and 1 mohm on 0.117 ohm give 100 A; two batteries 0.6 V apart behind 10 mohm each exchange 30 A.
+    // By hand: three cells of 4 V and 1 mohm on 0.117 ohm give 100 A; two batteries 0.6 V apart behind 10 mohm each swap 30 A.
     let cells = [(0, 1, source(4.0, 0.001)), (1, 2, source(4.0, 0.001)), (2, 3, source(4.0, 0.001)), (3, 0, ohms(0.117))];
     let state = settled(&circuit(4, &cells));
     near(amps(&state, 3), 100.0, 1e-9);
@@ -214,7 +214,7 @@ fn a_coil_between_hold_and_pull_in_stays_as_it_was() {
     near(volts(&held, 2), 6.0, 0.01);
     near(amps(&held, 4), 4.0, 1e-9);
     assert!(!solve_from(&circuit(4, &parts(7.0)), &[2]).energised[2]);
-    // A branch that is no coil can't be energised.
+    // A branch that is not a coil can't be energised.
     assert_eq!(solve_from(&circuit(4, &parts(5.0)), &[0, 9]), rest);
 }
 
@@ -330,7 +330,7 @@ fn a_search_goes_on_with_other_resistances() {
     for step in 0..60 {
         let wire = 0.1 + 0.002 * f64::from(step);
         solver.retune(1, Ohm::new(wire));
-        // A load is no resistance and stays what it is.
+        // A load is not a resistance and stays what it is.
         solver.retune(2, Ohm::new(1.0));
         solver.run();
         let state = solver.operating();
@@ -369,7 +369,7 @@ fn loads_between_loads_come_to_rest_before_a_diode_is_judged() {
     assert_eq!(state.amps[5].get(), 0.0);
 }
 
-/// The only loop of the network lies beyond where anything flows: what rounding leaves there is no error of the solution.
+/// The only loop of the network is beyond where anything flows: what rounding leaves there is no error of the solution.
 #[test]
 fn a_loop_at_rest_leaves_no_residual() {
     let mut network = circuit(

@@ -1,4 +1,4 @@
-//! What a branch did, told in the names of what it comes from.
+//! What a branch did, reported in the names of what it comes from.
 
 use crate::diff::{
     Revision,
@@ -91,7 +91,7 @@ impl<'a> Branch<'a> {
     fn tell(&mut self, change: &Change, to_base: &BTreeMap<Key, Key>) {
         let in_base = |key: &Key| to_base.get(key).unwrap_or(key).clone();
         let (things, about): (Vec<Key>, About) = match change {
-            // The ends of wires and the signals of pins are told as exchanged alike.
+            // The ends of wires and the signals of pins are reported as swapped alike.
             Change::Removed { key, parts, .. } => {
                 (parts.iter().map(|(key, _)| key).chain([key]).cloned().collect(), About::Whole)
             }
@@ -158,7 +158,7 @@ impl<'a> Branch<'a> {
     }
 }
 
-/// The name of a new thing under what it lies in, as the base calls that.
+/// The name of a new thing under what it is in, as the base calls that.
 fn called_in_base(key: &Key, thing: &Thing, inventory: &Inventory, to_base: &BTreeMap<Key, Key>) -> Key {
     let Some(parent) = &thing.parent else { return key.clone() };
     let above = match (to_base.get(parent), inventory.things.get(parent)) {
@@ -197,7 +197,7 @@ pub(super) fn newly_named<'a>(now: &'a Fact, before: Option<&Fact>) -> Vec<&'a I
     new
 }
 
-/// Whether `key` is `top` or lies in it.
+/// Whether `key` is `top` or is in it.
 pub(super) fn lies_in(key: &Key, top: &Key, inventories: &[&BTreeMap<Key, Thing>]) -> bool {
     let mut at = key.clone();
     // Nothing is nested deeper than loom, end; or device, port, pin.
@@ -214,7 +214,7 @@ pub(super) fn lies_in(key: &Key, top: &Key, inventories: &[&BTreeMap<Key, Thing>
     false
 }
 
-/// Whether a thing can hold others, so that its name stands in the names of those.
+/// Whether a thing can hold others, so that its name is in the names of those.
 pub(super) fn is_container(kind: Kind) -> bool {
     matches!(kind, Kind::Device | Kind::DeviceKind | Kind::Loom | Kind::Port)
 }

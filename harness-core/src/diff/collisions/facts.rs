@@ -48,13 +48,13 @@ fn same_fact(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>, found: &m
             let left = |fact: &Option<Fact>| before.map(|before| gone(before, fact.as_ref())).unwrap_or_default();
             let (mine, other) = (left(mine), left(other));
             if mine.iter().any(|end| other.contains(end)) {
-                let headline = format!("both move the same end of {}, each elsewhere", called(key));
+                let headline = format!("both move the same end of {}, to different places", called(key));
                 let help = format!("decide where that end of {} goes; cut and mark it for that place", called(key));
                 found.add(Grade::Certain, vec![key.clone()], headline, did, help);
             } else {
-                let headline = format!("both move {}, each another end", called(key));
+                let headline = format!("both move {}, each a different end", called(key));
                 let help = format!(
-                    "see that {} still joins what it must with both ends moved, and measure its length anew",
+                    "make sure that {} still joins what it must with both ends moved, and measure its length again",
                     called(key)
                 );
                 found.add(Grade::Look, vec![key.clone()], headline, did, help);
@@ -94,7 +94,7 @@ fn same_new_name(ours: &Branch<'_>, theirs: &Branch<'_>, found: &mut Found) {
         if above || (thing == other && parts(&ours.added, key) == parts(&theirs.added, key)) {
             continue;
         }
-        let headline = format!("both add {}, and not the same one", called(key));
+        let headline = format!("both add {}, each a different one", called(key));
         let help = if key.kind == Kind::Wire {
             format!("give one of the two another number than `{}`", key.path)
         } else {
@@ -138,7 +138,7 @@ fn removed_under(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found:
         let mut seen = BTreeSet::new();
         did.retain(|words| seen.insert(words.clone()));
         let headline = format!("{} is removed by one, and the other builds on it", called(top));
-        let help = format!("keep {}, or take back what the other did with it", called(top));
+        let help = format!("keep {}, or undo what the other did with it", called(top));
         let concerns: Vec<Key> = [top].into_iter().chain(keys.into_iter().filter(|key| *key != top)).cloned().collect();
         found.add(Grade::Certain, concerns, headline, (mine.did(top), did), help);
     }
@@ -249,7 +249,7 @@ fn moved_and_cut(base: &Inventory, mine: &Branch<'_>, other: &Branch<'_>, found:
         }
         let headline = format!("{}: one changes its `{name}`, the other where it goes", called(key));
         let was = worded(base.things.get(key).and_then(|thing| thing.facts.get(name)));
-        let help = format!("decide the `{name}` of {} for its new way; it was {was}", called(key));
+        let help = format!("decide the `{name}` of {} for its new route; it was {was}", called(key));
         found.add(
             Grade::Look,
             vec![key.clone()],

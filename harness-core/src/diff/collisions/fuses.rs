@@ -1,7 +1,7 @@
 //! One branch changes a fuse, the other a conductor or load that is one piece of metal with it.
 //!
 //! Metal is what the networks of the three designs join by wires, splices and mated contacts, all of them at once; what is inside a
-//! device parts it.
+//! device separates it.
 
 use super::{
     Found, Grade,

@@ -1,6 +1,6 @@
 //! Where two branches collide in what they mean, though their texts merge.
 //!
-//! Both branches are compared with what they come from and told in its names (`branch`). What they say of the same things is held
+//! Both branches are compared with what they come from and reported in its names (`branch`). What they say of the same things is held
 //! together in `facts`; what they put in one place in `places`; what one does to a fuse and the other to the metal behind it in
 //! `fuses`. Identical edits are no collision. Cost: linear in the three inventories, times a logarithm.
 
@@ -39,7 +39,7 @@ pub struct Collision {
     pub grade: Grade,
     /// The things that it is about, in the names of the base or, for what is new, of the branch that has it.
     pub concerns: Vec<Key>,
-    /// What collides, in one line that stands alone.
+    /// What collides, in one line that makes sense by itself.
     pub headline: String,
     /// What our branch did.
     pub ours: Vec<String>,
@@ -51,7 +51,7 @@ pub struct Collision {
 
 /// The collisions of two branches that come from `base`: what can't hold first, then by thing.
 ///
-/// The same for exchanged branches, with `ours` and `theirs` exchanged. No collision is no proof that the merged design is right:
+/// The same for swapped branches, with `ours` and `theirs` swapped. That nothing collides does not prove the merged design right:
 /// check it.
 #[must_use]
 pub fn collisions(base: Revision<'_>, ours: Revision<'_>, theirs: Revision<'_>) -> Vec<Collision> {

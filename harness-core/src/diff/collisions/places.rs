@@ -26,7 +26,7 @@ pub(super) fn both_ways(base: &Inventory, ours: &Branch<'_>, theirs: &Branch<'_>
         }
         let names: Vec<String> = together.iter().map(|wire| format!("`{}`", wire.path)).collect();
         let at = format!("{}.{cavity}", end.path);
-        let headline = format!("cavity `{at}` is given to wires by both: {} would lie in it, it takes {most}", names.join(", "));
+        let headline = format!("both put wires into cavity `{at}`: {} would be in it, it takes {most}", names.join(", "));
         let help = format!("move one of them to another cavity of `{}`, or join them in a splice", end.path);
         let mut concerns = vec![end.clone()];
         concerns.extend(came.into_iter().cloned());

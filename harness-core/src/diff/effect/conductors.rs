@@ -21,7 +21,7 @@ pub struct ConductorChange {
     pub name: String,
     /// As the older design calls it, where that is another name.
     pub was: Option<String>,
-    /// How its margins came to stand to their limits: the gravest of them, of those that did not move too.
+    /// How its margins came to compare with their limits: the most severe of them, of those that did not move too.
     pub crossing: Crossing,
     /// Its cross-section, changed or not; `None` on a side where it is not given.
     pub size: Pair<Option<SquareMillimetre>>,
@@ -31,13 +31,13 @@ pub struct ConductorChange {
     pub drop: Option<Pair<Volt>>,
     /// Its temperature in the mode in which it is hottest, where that changed; `None` on a side where there is no steady one.
     pub temperature: Option<Pair<Option<Celsius>>>,
-    /// What it may carry for long as it lies, where that changed; `None` on a side where a fact for it is missing.
+    /// What it may carry for long as it is, where that changed; `None` on a side where a fact for it is missing.
     pub capacity: Option<Pair<Option<Ampere>>>,
     /// The margins that changed: load against capacity, rating of the fuse against capacity, worst short against what it
-    /// stands. Empty where none did.
+    /// is. Empty where none did.
     pub margins: Vec<MarginChange>,
     /// Its worst short, where its margin, its outcome or the fuse that opens changed: prospective current, opening time, how
-    /// long the conductor stands it.
+    /// long the conductor withstands it.
     /// `None` on a side where none flows past a fuse, or its size or rating is not known.
     pub short: Option<Pair<Option<Short>>>,
     /// Modes of both designs in which current, volts or temperature changed, in the order of the newer; empty where none did.
@@ -53,7 +53,7 @@ pub struct Worst<T> {
     pub mode: Option<String>,
 }
 
-/// A conductor in one mode. A short of its source is no current of its own: there it carries none.
+/// A conductor in one mode. A short of its source is not a current of its own: there it carries none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InMode {
     /// The mode.

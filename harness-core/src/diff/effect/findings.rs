@@ -11,11 +11,11 @@ use std::{cmp::Reverse, collections::BTreeMap};
 /// How the findings of two reports compare.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FindingChanges {
-    /// Findings that the newer report alone has, the gravest first.
+    /// Findings that the newer report alone has, the most severe first.
     pub came: Vec<Told>,
     /// Findings that the older report alone has, likewise.
     pub went: Vec<Told>,
-    /// Findings of both reports of which the level, a figure or the waiver changed, the gravest first.
+    /// Findings of both reports of which the level, a figure or the waiver changed, the most severe first.
     pub changed: Vec<Stayed>,
     /// How many findings both reports have that did not change.
     pub unchanged: usize,
@@ -34,7 +34,7 @@ impl FindingChanges {
 pub struct Told {
     /// The rule, as `group/fault`.
     pub rule: &'static str,
-    /// How grave it is.
+    /// How severe it is.
     pub level: Level,
     /// Its headline.
     pub headline: String,
@@ -51,9 +51,9 @@ pub struct Told {
 /// A finding of both reports.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stayed {
-    /// As the older report tells it.
+    /// As the older report says it.
     pub old: Told,
-    /// As the newer report tells it.
+    /// As the newer report says it.
     pub new: Told,
     /// The figures that changed, by their names, in the order of the newer report; `None` where a report has none of that
     /// name. Empty where level or waiver alone changed.
@@ -73,7 +73,7 @@ impl Told {
         }
     }
 
-    /// For sorting: what is waived last, then the gravest first, then rule and headline.
+    /// For sorting: what is waived last, then the most severe first, then rule and headline.
     fn rank(&self) -> impl Ord + use<> {
         (self.waived.is_some(), Reverse(self.level), self.rule, self.headline.clone(), self.place.clone())
     }

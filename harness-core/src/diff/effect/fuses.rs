@@ -15,7 +15,7 @@ pub struct FuseChange {
     pub name: String,
     /// As the older design calls it, where that is another name.
     pub was: Option<String>,
-    /// How its margins came to stand to their limits: the gravest of them, of those that did not move too.
+    /// How its margins came to compare with their limits: the most severe of them, of those that did not move too.
     pub crossing: Crossing,
     /// Its rating, where it changed; `None` on a side where its kind gives none.
     pub rating: Option<Pair<Option<Ampere>>>,
@@ -31,7 +31,7 @@ pub struct FuseChange {
 pub struct MarginChange {
     /// What it is held against.
     pub against: Against,
-    /// How the figure came to stand to its limit.
+    /// How the figure came to compare with its limit.
     pub crossing: Crossing,
     /// The margins with figure and limit in words; `None` where nothing limits the figure, or one of both is not known.
     pub margin: Pair<Option<Margin>>,
@@ -40,7 +40,7 @@ pub struct MarginChange {
 /// All that can limit something.
 const AGAINST: [Against; 5] = [Against::Load, Against::Rating, Against::Short, Against::Breaking, Against::Drop];
 
-/// The margins that differ enough, and the gravest crossing of all.
+/// The margins that differ enough, and the most severe crossing of all.
 pub(super) fn margins(old: &[Margin], new: &[Margin], threshold: &Threshold) -> (Vec<MarginChange>, Crossing) {
     let mut changes = Vec::new();
     let mut gravest = Crossing::Within;

@@ -1,4 +1,4 @@
-//! Loads of both designs: whether a source reaches them, whether their current gets back, which fuse stands before them, and
+//! Loads of both designs: whether a source reaches them, whether their current gets back, which fuse is before them, and
 //! what is lost on the way.
 
 use super::{Crossing, Pair, Threshold, Turn, modes::common, threshold::crossing, twins, was};
@@ -34,7 +34,7 @@ pub struct LoadChange {
     /// The fuses before it, where those changed: others, other ratings, more or less of them.
     pub fuses: Option<Pair<FusesBefore>>,
     /// The volts that are lost on the way, in the mode in which they are most, where they changed. `None` on a side where a
-    /// battery is not charged; what a load loses that is not fed in both designs is not told.
+    /// battery is not charged; what a load loses that is not fed in both designs is not reported.
     pub drop: Option<Pair<Option<DropFigure>>>,
 }
 
@@ -61,7 +61,7 @@ pub struct SupplyChange {
 /// The fuses before a load.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct FusesBefore {
-    /// Each by itself, by name; any of them may have to clear a fault in the feed. Empty where none stands before it.
+    /// Each by itself, by name; any of them may have to clear a fault in the feed. Empty where none is before it.
     pub fuses: Vec<FuseName>,
     /// How many more there are than are listed; of these only the number is compared.
     pub more: usize,
@@ -90,14 +90,14 @@ pub struct DropFigure {
 }
 
 impl LoadChange {
-    /// For sorting, the gravest first: what lost something, what loses too much, what lost a fuse, the rest.
+    /// For sorting, the most severe first: what lost something, what loses too much, what lost a fuse, the rest.
     fn rank(&self) -> impl Ord + use<> {
         let lost = self.supply.iter().any(|change| change.turn == Turn::Lost);
         let unfused = self.fuses.as_ref().is_some_and(|fuses| fuses.new.fuses.is_empty());
         (Reverse(lost), self.drop_crossing(), Reverse(unfused))
     }
 
-    /// How the volts that are lost came to stand to their limit.
+    /// How the volts that are lost came to compare with their limit.
     #[must_use]
     pub fn drop_crossing(&self) -> Crossing {
         let drop = self.drop.as_ref();
@@ -294,7 +294,7 @@ fn add(changes: &mut Vec<SupplyChange>, supply: Supply, has: (bool, bool), mode:
 }
 
 fn fuses(sides: &Pair<Takers<'_>>, old: Taker, new: Taker, renames: &Renames) -> Option<Pair<FusesBefore>> {
-    // The fuses before a battery are those between it and its charger: they are told as fuses.
+    // The fuses before a battery are those between it and its charger: they are reported as fuses.
     if new.2.role.is_source() {
         return None;
     }

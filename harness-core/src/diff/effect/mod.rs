@@ -6,7 +6,7 @@
 //! check can see, neither comparison can.
 //!
 //! Idea: both sides are laid out as rows by the names that they bear in the newer design, and rows of one name are compared.
-//! [`effect`] of a design with itself is empty, and with the designs exchanged each row comes with old and new exchanged.
+//! [`effect`] of a design with itself is empty, and with the designs swapped each row comes with old and new swapped.
 //! Cost: the tables of the inspect twice, a few passes over points and edges a mode, sorts.
 
 mod conductors;
@@ -48,7 +48,7 @@ pub enum Turn {
     Gained,
 }
 
-/// How a figure came to stand to its limit; the gravest first.
+/// How a figure came to compare with its limit; the most severe first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Crossing {
     /// It was within and is beyond.
@@ -66,7 +66,7 @@ pub enum Crossing {
 pub struct Effect {
     /// Findings that came, went, or stayed.
     pub findings: FindingChanges,
-    /// Conductors of both designs of which a figure changed by more than the threshold, the gravest first, then by name.
+    /// Conductors of both designs of which a figure changed by more than the threshold, the most severe first, then by name.
     pub conductors: Vec<ConductorChange>,
     /// Fuses of both designs of which a figure changed by more than the threshold, likewise.
     pub fuses: Vec<FuseChange>,
@@ -80,7 +80,7 @@ pub struct Effect {
 
 impl Effect {
     /// Whether the changes do nothing: no finding came, went or changed, no figure moved past its threshold. Modes that
-    /// did not come to rest in both designs do not count.
+    /// was not solved in both designs do not count.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.findings.is_empty()

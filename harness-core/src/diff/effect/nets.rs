@@ -1,6 +1,6 @@
 //! Nets that were split or joined, by the points that both designs have.
 //!
-//! Points that one design alone has go with their things: only what happened to those that stayed is told here.
+//! Points that one design alone has go with their things: only what happened to those that stayed is reported here.
 
 use super::{Pair, twins};
 use crate::{
@@ -15,25 +15,25 @@ use std::{borrow::Cow, cmp::Reverse, fmt};
 /// What happened to a net.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum NetTurn {
-    /// A net of the older design lies in several of the newer one.
+    /// A net of the older design is in several of the newer one.
     Split,
     /// Several nets of the older design lie in one of the newer one.
     Joined,
 }
 
-/// A net that was split or joined. Where a net was split and a piece of it joined to another, both are told.
+/// A net that was split or joined. Where a net was split and a piece of it joined to another, both are reported.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NetChange {
     /// What happened.
     pub turn: NetTurn,
-    /// The net as a whole, as the design tells it that has it as a whole: the older where it was split, the newer where
+    /// The net as a whole, as the design says it that has it as a whole: the older where it was split, the newer where
     /// it was joined.
     pub whole: NetName,
-    /// The pieces, at least two, as the other design tells them; the one with the most points first, then by name.
+    /// The pieces, at least two, as the other design says them; the one with the most points first, then by name.
     pub parts: Vec<NetName>,
 }
 
-/// A net, or a piece of one, told by one of its points.
+/// A net, or a piece of one, given by one of its points.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NetName {
     /// The signal of a pin in it; `None` where no pin has one.
@@ -70,7 +70,7 @@ fn leads(kind: &ElementKind) -> bool {
     }
 }
 
-/// Points by their numbers with how well each tells a net: the least first.
+/// Points by their numbers with how well each says a net: the least first.
 struct Ranks(Vec<u8>);
 
 impl Ranks {
@@ -99,7 +99,7 @@ impl Ranks {
         Self(ranks)
     }
 
-    /// How a piece of a net is told.
+    /// How a piece of a net is reported.
     fn name(&self, model: &Model, points: &[PointId]) -> NetName {
         let rank = |point: &PointId| self.0.get(point.index()).copied().unwrap_or(u8::MAX);
         let best = points.iter().map(rank).min().unwrap_or(u8::MAX);

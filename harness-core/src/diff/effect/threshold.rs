@@ -1,10 +1,10 @@
-//! From which change on a figure is told.
+//! From which change on a figure is reported.
 
 use super::Crossing;
 use crate::quantity::{Ampere, Celsius, Ratio, Volt};
 
-/// The least change that is told: at least the share and at least the amount that goes with the figure. A figure that passes
-/// its limit, either way, is always told.
+/// The least change that is reported: at least the share and at least the amount that goes with the figure. A figure that passes
+/// its limit, either way, is always reported.
 ///
 /// The share is that of the smaller of both figures, so that it does not matter which design is the older.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,7 +79,7 @@ impl Threshold {
     }
 }
 
-/// How a figure came to stand to its limit, by its margins; one that is not known, or that nothing limits, is not beyond.
+/// How a figure came to compare with its limit, by its margins; one that is not known, or that nothing limits, is not beyond.
 pub(super) fn crossing(old: Option<f64>, new: Option<f64>) -> Crossing {
     let beyond = |margin: Option<f64>| margin.is_some_and(|margin| margin < 1.0);
     match (beyond(old), beyond(new)) {

@@ -61,7 +61,7 @@ fn anywhere(raw: &RawThings, kind: Kind, text: &str) -> Option<Key> {
     raw.contains_key(&key).then_some(key)
 }
 
-/// A port that a device has from its kind is no thing of its own: the device is named, the port stands behind it. It stays so where
+/// A port that a device has from its kind is not a thing of its own: the device is named, the port is behind it. It stays so where
 /// the device says more of that port.
 fn mate(raw: &RawThings, text: &str) -> Option<Item> {
     if let Some((device, port)) = text.split_once('.')
@@ -91,7 +91,7 @@ fn within(raw: &RawThings, owner: &Key, kinds: &[Kind], text: &str) -> Option<It
                 if thing.parent.as_ref() == Some(owner) {
                     return Some(Item::Thing(key, rest));
                 }
-                // A device and a loom of one name: theirs are told apart by a number.
+                // A device and a loom of one name: theirs are distinguished by a number.
                 key.path = format!("{}.{head} ({number})", owner.path);
                 number += 1;
             }

@@ -1,4 +1,4 @@
-//! An inventory as a graph: things by number, who names whom, what lies in what.
+//! An inventory as a graph: things by number, who names whom, what is in what.
 
 use crate::diff::inventory::{Fact, FactKey, Inventory, Item, Key, Thing};
 use rustc_hash::FxHashMap;
@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 pub(super) struct Mention<'a> {
     /// The fact that names it.
     pub(super) fact: &'a FactKey,
-    /// What stands behind the name, such as a cavity.
+    /// What is behind the name, such as a cavity.
     pub(super) rest: &'a str,
     /// The place in a list whose order says something.
     pub(super) place: u32,

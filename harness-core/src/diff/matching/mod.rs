@@ -3,7 +3,7 @@
 //! A name is an identity: what bears the same name in both revisions is the same thing. What is left over is recognised by what it
 //! joins: first by everything that is known of it and its neighbours, then by its joints alone, in the end by most of its joints. A
 //! kind of part is what its facts say: it is never recognised by who uses it. A pair is made only where no other would do as well, and
-//! only within what is one thing in both revisions; what lies in a new pair is paired by name before anything else.
+//! only within what is one thing in both revisions; what is in a new pair is paired by name before anything else.
 //!
 //! Idea: things take colours that are refined by the colours of those they are joined to, until nothing moves (the colouring
 //! of graphs by Weisfeiler and Leman, 1968); a colour that one thing of each revision has is a pair. Cost: linear in the joints of what
@@ -124,7 +124,7 @@ impl Search<'_> {
         self.take(found)
     }
 
-    /// Makes those of the pairs that lie in one and the same thing; what lies in them is paired by name before anything else.
+    /// Makes those of the pairs that lie in one and the same thing; what is in them is paired by name before anything else.
     fn take(&mut self, found: Vec<(u32, u32)>) -> bool {
         let mut taken = Vec::new();
         for (old, new) in found {

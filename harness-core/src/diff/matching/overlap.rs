@@ -58,7 +58,7 @@ pub(super) fn pairs(old: &Graph<'_>, new: &Graph<'_>, made: &Made) -> Vec<(u32, 
     for number in (0..old.count()).filter(|number| made.new_of(*number).is_none()) {
         let Some((key, _)) = old.thing(number) else { continue };
         let parent = old.parent(number).map(|parent| made.new_of(parent));
-        // What lies in something that is not paired waits for that.
+        // What is in something that is not paired waits for that.
         let parent = match parent {
             Some(None) => continue,
             Some(parent) => parent,

@@ -12,7 +12,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 /// What a colour begins with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::diff) enum Strictness {
-    /// All facts, and the names of what lies within something that is not paired yet.
+    /// All facts, and the names of what is within something that is not paired yet.
     Named,
     /// All facts.
     Facts,

@@ -103,7 +103,7 @@ pub struct StepError {
     pub step: u32,
     /// The step.
     pub headline: String,
-    /// What stands against it.
+    /// What prevents it.
     pub reason: String,
 }
 
@@ -119,7 +119,7 @@ impl BenchState {
     /// Does one step.
     ///
     /// # Errors
-    /// What stands against it, with the step.
+    /// What prevents it, with the step.
     pub fn take(&mut self, step: &Step) -> Result<(), StepError> {
         for action in &step.actions {
             self.act(action).map_err(|reason| StepError { step: step.number, headline: step.headline.clone(), reason })?;
@@ -130,7 +130,7 @@ impl BenchState {
     /// Does one action.
     ///
     /// # Errors
-    /// What stands against it.
+    /// What prevents it.
     pub fn act(&mut self, action: &Action) -> Result<(), String> {
         match action {
             Action::Isolate(key) => refuse(!self.isolated.insert(key.clone()), || format!("{key} is off already")),
@@ -308,7 +308,7 @@ impl BenchState {
     }
 }
 
-/// Whether `part`, whose name begins with that of `whole`, lies in it: a loom and a device may share a name.
+/// Whether `part`, whose name begins with that of `whole`, is in it: a loom and a device may share a name.
 fn may_hold(whole: &Key, part: &Key) -> bool {
     match whole.kind {
         Kind::Loom => !matches!(part.kind, Kind::Device | Kind::Port),

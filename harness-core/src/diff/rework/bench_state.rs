@@ -1,4 +1,4 @@
-//! What stands on the bench: a built design as hands find it, without what is on paper only.
+//! What is on the bench: a built design as hands find it, without what is on paper only.
 //!
 //! Owns which facts of a inventory can be touched. A device of a kind has what its kind has; what is not fitted is not there.
 
@@ -148,13 +148,13 @@ impl BenchState {
         self.way(key).into_iter().filter(|part| part.kind == Kind::Loom || self.is_covered(part)).collect()
     }
 
-    /// Whether a segment lies in a covering that must be opened.
+    /// Whether a segment is in a covering that must be opened.
     pub(super) fn is_covered(&self, segment: &Key) -> bool {
         self.fact(segment, Attribute::Covering).is_some_and(|fact| fact.items.iter().any(|item| word(item) != "open"))
     }
 }
 
-/// The loom or device that a thing lies in.
+/// The loom or device that a thing is in.
 pub(super) fn owner(key: &Key) -> Option<&str> {
     key.path.split_once('.').map(|(owner, _)| owner)
 }
@@ -210,7 +210,7 @@ fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
         let (inner, own) = (format!("{}.", kind.path), format!("{}.", key.path));
         for (part, inherited) in parts_of(&inventory.things, kind) {
             let Some(rest) = part.path.strip_prefix(&inner) else { continue };
-            // A port of its own stands for that of the kind with all its pins.
+            // A port of its own represents that of the kind with all its pins.
             let top = rest.split('.').next().unwrap_or(rest);
             let top_kind = if part.kind == Kind::Pin { Kind::Port } else { part.kind };
             if inventory.things.contains_key(&Key::new(top_kind, format!("{own}{top}"))) {
@@ -233,7 +233,7 @@ fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
 /// The kinds of things that lie in a device or in a kind of device.
 const IN_DEVICE: [Kind; 3] = [Kind::Port, Kind::Pin, Kind::Element];
 
-/// What lies in `owner`, a device or a kind of device: the ports, then the pins, then the elements. Cost: a look-up for each kind of
+/// What is in `owner`, a device or a kind of device: the ports, then the pins, then the elements. Cost: a look-up for each kind of
 /// part, and what is found.
 pub(super) fn parts_of<'a, T>(things: &'a BTreeMap<Key, T>, owner: &Key) -> impl Iterator<Item = (&'a Key, &'a T)> {
     IN_DEVICE.into_iter().flat_map(move |kind| within(things, kind, &owner.path))

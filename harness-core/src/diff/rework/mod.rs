@@ -1,7 +1,7 @@
 //! The rework order: what hands do, in which order, to turn what is built to one design into what another asks for.
 //!
 //! `bench_state` is what hands find, `plan` what becomes of each thing, `disassemble`, `assemble` and `close_up` the steps, `apply` does them to
-//! what is built: that the steps lead from the old to the new is a property that tests hold. An order is no safety certificate.
+//! what is built: that the steps lead from the old to the new is a property that tests hold. An order is not a safety certificate.
 
 mod apply;
 mod assemble;

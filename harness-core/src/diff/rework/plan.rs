@@ -230,7 +230,7 @@ impl<'a> Plan<'a> {
             if !self.before.articles.contains_key(mate) && self.after.articles.contains_key(mate))
     }
 
-    /// The leads that stay where a housing, ring or terminal is exchanged.
+    /// The leads that stay where a housing, ring or terminal is swapped.
     fn reseat(&mut self) {
         let turned = |end: &Key, fact: Attribute| self.before.fact(end, fact) != self.after.fact(end, fact);
         let mut found: BTreeMap<Key, Vec<(Key, Item)>> = BTreeMap::new();

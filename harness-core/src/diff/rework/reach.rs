@@ -84,7 +84,7 @@ impl Reach {
         self.points.get(word(at).as_str()).copied()
     }
 
-    /// Whether a source is of class B, by itself or by what stands in its box.
+    /// Whether a source is of class B, by itself or by what is in its box.
     pub(super) fn is_high_source(&self, key: &Key) -> bool {
         self.high_sources.contains(key)
     }

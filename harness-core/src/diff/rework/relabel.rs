@@ -42,7 +42,7 @@ pub(super) fn names(old: &Whole<'_>, new: &Inventory, edits: &Edits) -> BTreeMap
     let (tops, parts): (Vec<_>, Vec<_>) =
         all.iter().filter(|(key, _)| !firm.contains_key(*key)).partition(|(_, thing)| thing.parent.is_none());
     for (key, thing) in tops.into_iter().chain(parts) {
-        // What goes is called after the loom or device that it still lies in.
+        // What goes is called after the loom or device that it still is in.
         let above = thing.parent.as_ref().and_then(|parent| firm.get(parent));
         let path = above.map_or_else(|| key.path.clone(), |above| format!("{}.{}", above.path, thing.name));
         let mut called = Key::new(key.kind, path);

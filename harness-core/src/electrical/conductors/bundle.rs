@@ -27,14 +27,14 @@ pub(super) fn bundles_of(wire: &Wire) -> impl Iterator<Item = Bundle> {
     alone.into_iter().chain(wire.via.iter().map(|segment| Bundle::Segment(*segment)))
 }
 
-/// Who lies beside whom, the same in every mode.
+/// Who is beside whom, the same in every mode.
 #[derive(Debug)]
 pub(in crate::electrical) struct Bundles {
     /// The wires of each bundle, by bundle and then in the order written.
     members: Vec<(Bundle, WireId)>,
     /// Where the wires of each bundle are in `members`.
     ranges: Vec<Range<usize>>,
-    /// What neighbours add to a conductor below AWG 8, and to a larger one: the aircraft table tells them apart.
+    /// What neighbours add to a conductor below AWG 8, and to a larger one: the aircraft table distinguishes them.
     layers: [Layers; 2],
 }
 
@@ -67,7 +67,7 @@ impl Bundles {
         if Table::is_large(bed.size) { large } else { small }
     }
 
-    /// What lies beside each wire, by the heats of all in K alone; `beds` has the sizes.
+    /// What is beside each wire, by the heats of all in K alone; `beds` has the sizes.
     ///
     /// Cost: each bundle is sorted once.
     pub(super) fn beside(&self, heats: &IdVec<WireId, f64>, beds: &IdVec<WireId, Bed>) -> IdVec<WireId, Beside> {

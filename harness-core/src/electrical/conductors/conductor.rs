@@ -24,7 +24,7 @@ const ASSUMED_RESISTANCE: f64 = 0.02;
 /// Least resistance of a wire, in ohm: one of no length is a joint, and none at all has no place in a nodal analysis.
 pub(super) const LEAST_RESISTANCE: f64 = 1e-6;
 
-/// The rating of a conductor and where it lies.
+/// The rating of a conductor and where it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Surroundings {
     /// Rated temperature of the conductor; `None` where neither its kind nor the policy says one.
@@ -120,7 +120,7 @@ pub fn table_of(model: &Model) -> Table {
     }
 }
 
-/// Smallest size that a workshop can buy and that carries `amps` where `wire` lies, in mm2 or AWG as the wire is written; `None`
+/// Smallest size that a workshop can buy and that carries `amps` where `wire` is, in mm2 or AWG as the wire is written; `None`
 /// where no size does or the surroundings are not known.
 #[must_use]
 pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, beside: Beside) -> Option<SquareMillimetre> {
@@ -129,7 +129,7 @@ pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, beside: Beside) -
     capacity::least_size(around.table, amps, around.thermal()?, beside, trade_sizes(trade))
 }
 
-/// Continuous capacity of `wire` among what lies beside it; `None` where size, rating or ambient is not known, or the table has no
+/// Continuous capacity of `wire` among what is beside it; `None` where size, rating or ambient is not known, or the table has no
 /// row.
 #[must_use]
 pub fn capacity_of(model: &Model, wire: &Wire, beside: Beside) -> Option<Capacity> {
@@ -214,7 +214,7 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
     }
 }
 
-/// `wire` as a fault meets it, among what lies beside it, and what its insulation stands; `None` where its size or its
+/// `wire` as a fault meets it, among what is beside it, and what its insulation is; `None` where its size or its
 /// rating is not known.
 #[must_use]
 pub fn withstand(model: &Model, wire: &Wire, beside: Beside) -> Option<(short_circuit::Conductor, Covering)> {

@@ -12,7 +12,7 @@ use rustc_hash::FxHashMap;
 
 /// Share of a starter's current at which a branch of its circuit is followed no further.
 const LEAST: f64 = 1e-3;
-/// Steps of a walk after which it ends: a circuit that branches so often is no starter's.
+/// Steps of a walk after which it ends: a circuit that branches so often is not a starter's.
 const MOST_STEPS: usize = 10_000;
 
 /// What starters take through each wire. `flows` is positive from an edge's first point to its second.

@@ -1,4 +1,4 @@
-//! What heats and cools each conductor where it lies: its copper, its insulation, the air around it, what lies beside it.
+//! What heats and cools each conductor where it is: its copper, its insulation, the air around it, what is beside it.
 
 use super::{
     bundle::Bundles,
@@ -25,7 +25,7 @@ pub(super) const RUINED: f64 = 300.0;
 /// Temperature of a conductor whose surroundings nothing gives, in degC.
 const ROOM: f64 = 20.0;
 
-/// One conductor where it lies.
+/// One conductor where it is.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::electrical) struct Bed {
     pub(super) size: SquareMillimetre,
@@ -111,7 +111,7 @@ impl Installation {
         if amps.get() <= NOTHING { 0.0 } else { source.rise * (amps / source.amps).get().powi(2).min(1.0) }
     }
 
-    /// What lies beside each wire with these currents.
+    /// What is beside each wire with these currents.
     pub(in crate::electrical) fn beside(&self, currents: &IdVec<WireId, Ampere>) -> IdVec<WireId, Beside> {
         let heats: IdVec<WireId, f64> = currents.iter().map(|(wire, amps)| self.heat(wire, *amps)).collect();
         self.bundles.beside(&heats, &self.beds)

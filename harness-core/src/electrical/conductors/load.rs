@@ -1,4 +1,4 @@
-//! How hard each conductor is worked in its worst mode, and what lies beside it where that is worst.
+//! How hard each conductor is worked in its worst mode, and what is beside it where that is worst.
 
 use super::{
     bundle::{Bundle, bundles_of},
@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    electrical::{Electrical, ModeState},
+    electrical::{Charged, Electrical, ModeState},
     model::{ModeId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Kelvin},
@@ -25,10 +25,14 @@ pub struct WireLoad {
     pub lasting: Ampere,
     /// The mode in which that flows; `None` where none does, or a given current is the largest.
     pub lasting_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it does.
+    pub lasting_charged: Charged,
     /// What lies beside it in the mode in which that warms it most.
     pub beside: Beside,
     /// That mode; `None` where nothing beside it carries current in a mode in which it may carry some itself.
     pub beside_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it warms the wire most.
+    pub beside_charged: Charged,
 }
 
 /// Current below which a conductor carries nothing.
@@ -36,13 +40,13 @@ pub(super) const NOTHING: f64 = 1e-6;
 
 /// The loading of every wire, by its number.
 ///
-/// What lies beside a wire is looked for in the modes in which the wire may carry current, because a fuse lets its rating through
+/// What is beside a wire is looked for in the modes in which the wire may carry current, because a fuse lets its rating through
 /// in each of them: in which it carries some, or is joined to a live pole. In those modes an idle wire that is joined to a live pole
 /// counts with the largest current that it has in any mode: its load can be switched on. A return that carries nothing does not:
 /// the factors are those of circuits, of which the feed counts already.
 pub(in crate::electrical) fn loading(
     network: &Network,
-    modes: &[ModeState],
+    modes: &[&ModeState],
     installation: &Installation,
 ) -> IdVec<WireId, WireLoad> {
     let model = network.model();
@@ -60,7 +64,7 @@ pub(in crate::electrical) fn loading(
         for (wire, slot) in loading.iter_mut() {
             let amps = lasting[wire];
             if amps > slot.lasting && amps.get() > NOTHING {
-                (slot.lasting, slot.lasting_in) = (amps, Some(mode.id));
+                (slot.lasting, slot.lasting_in, slot.lasting_charged) = (amps, Some(mode.id), mode.battery);
             }
         }
     }
@@ -83,7 +87,7 @@ pub(in crate::electrical) fn loading(
             let counts = may[wire].get() > NOTHING || is_fed(network, mode, wire) || slot.amps.get() <= NOTHING;
             let found = beside[wire];
             if counts && found.conductors > 0 && (slot.beside_in.is_none() || found.rise > slot.beside.rise) {
-                (slot.beside, slot.beside_in) = (found, Some(mode.id));
+                (slot.beside, slot.beside_in, slot.beside_charged) = (found, Some(mode.id), mode.battery);
             }
         }
     }
@@ -120,7 +124,7 @@ pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &E
     currents
 }
 
-/// A conductor that lies beside another.
+/// A conductor that is beside another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Neighbour {
     /// The wire.
@@ -137,7 +141,7 @@ pub struct Neighbour {
     pub is_assumed: bool,
 }
 
-/// What lies beside a conductor, one by one.
+/// What is beside a conductor, one by one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Neighbours {
     /// Where it is warmed most.
@@ -148,7 +152,7 @@ pub struct Neighbours {
     pub others: Vec<Neighbour>,
 }
 
-/// When what lies beside a conductor is asked for.
+/// When what is beside a conductor is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::electrical) enum Counted {
     /// What flows.
@@ -157,7 +161,7 @@ pub(in crate::electrical) enum Counted {
     Possible,
 }
 
-/// What lies beside `wire` in `mode`. Cost: the bundles of the wire.
+/// What is beside `wire` in `mode`. Cost: the bundles of the wire.
 pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, mode: &ModeState, counted: Counted) -> Neighbours {
     let (network, installation) = (electrical.network(), electrical.installation());
     let model = network.model();

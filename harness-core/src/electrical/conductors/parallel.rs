@@ -38,7 +38,7 @@ pub struct Parallel {
     pub carries: Ampere,
     /// What it may, among the conductors loaded beside it.
     pub takes: Ampere,
-    /// What lies beside it.
+    /// What is beside it.
     pub beside: Beside,
     /// The mode.
     pub mode: ModeId,
@@ -51,7 +51,7 @@ const SAME: f64 = 1.0 + 1e-6;
 type Group = Vec<(WireId, EdgeId)>;
 
 /// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
-pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], installation: &Installation) -> Vec<Parallel> {
+pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], installation: &Installation) -> Vec<Parallel> {
     let model = network.model();
     let groups = groups(network);
     if groups.is_empty() {

@@ -1,4 +1,4 @@
-//! A mode's circuit as a short finds it: loads off, everything that switches as it stands, conductors at a temperature.
+//! A mode's circuit as a short finds it: loads off, everything that switches as it is, conductors at a temperature.
 //!
 //! Loads, coils and converter inputs draw nothing while the voltage has collapsed (IEC 60909-0 neglects them too); that relays
 //! and converters do not drop out in that moment errs on the safe side, for they would end the fault.

@@ -1,4 +1,4 @@
-//! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor stands it.
+//! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor withstands it.
 //!
 //! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain and every load across its
 //! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
@@ -157,7 +157,7 @@ impl<'a> Pass<'a> {
         let returns = Returns::new(self.network, self.domains, self.protection, state, &hot, &shorts);
         let mut strike = Strike::default();
         for (point, item) in self.model.points() {
-            // What lies inside a device is nobody's to wire.
+            // What is inside a device is nobody's to wire.
             if matches!(item.kind, PointKind::Node(_)) {
                 continue;
             }

@@ -1,6 +1,6 @@
 //! Which points are shorted: every point to the return of its domain, and every load across its terminals.
 //!
-//! The first shows what the feed of a point stands; the second drives the current through feed and return, as a fault in the
+//! The first shows what the feed of a point is; the second drives the current through feed and return, as a fault in the
 //! device at the end of a loom does.
 
 use crate::{
@@ -36,7 +36,7 @@ impl<'a> Returns<'a> {
     ) -> Self {
         let model = network.model();
         let mut points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
-        // A battery goes before what only charges it: its pole is where a fault current comes home.
+        // A battery precedes what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
             let mut poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
             for ((_, edge), branch) in network.edges().zip(&circuit.branches) {
@@ -89,7 +89,7 @@ impl<'a> Returns<'a> {
 }
 
 /// The two terminals of every load, coil and converter input, and of every device of which only its supply and return pins are
-/// known. A coil whose resistance is given limits its own current: what it may come to carry then is no short.
+/// known. A coil whose resistance is given limits its own current: what it may come to carry then is not a short.
 pub(super) fn terminals(network: &Network) -> Vec<(PointId, PointId)> {
     let model = network.model();
     let mut pairs = Vec::new();

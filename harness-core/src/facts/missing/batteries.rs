@@ -23,7 +23,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         let name = model.element_name(source);
         MissingFact::new(
             model[source].span,
-            format!("how long `{name}` lasts while the vehicle stands was not checked: it gives no `capacity`"),
+            format!("how long `{name}` lasts while the vehicle is parked was not checked: it gives no `capacity`"),
             "drained in a standing mode",
             format!("add `capacity` to `{name}`, such as `capacity: 60 Ah`"),
             name,

@@ -55,16 +55,18 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
                         "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` does not settle",
                         model.mode_name(held.after)
                     ),
-                    "changes with what it changes",
-                    "look for a relay that cuts its own coil".to_owned(),
+                    "pulled in before the mode begins",
+                    "look for a relay whose contact switches its own coil".to_owned(),
                     name,
                 ));
             } else {
                 findings.push(MissingFact::new(
                     item.span,
-                    format!("currents in `{mode}` were computed with `{name}` released, though it holds itself once it is in"),
+                    format!(
+                        "currents in `{mode}` were computed with `{name}` released, though it holds itself once it is energised"
+                    ),
                     "holds itself through its own contact",
-                    format!("close what pulls `{name}` in in this mode too, such as by `closed-in`, if it is in then"),
+                    format!("close what energises `{name}` in this mode too, such as with `closed-in`, if it is energised then"),
                     name,
                 ));
             }

@@ -135,7 +135,8 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
                     list_of_first(&names, 3, 0)
                 ),
                 "no `current`",
-                "add `current` to the wire or its cable: what the motor or converter takes from each phase for long".to_owned(),
+                "add `current` to the wire or its cable: what the motor or converter takes from each phase continuously"
+                    .to_owned(),
                 name.to_owned(),
             )
         }

@@ -108,9 +108,10 @@ fn unfed(facts: &Facts, output: &Output) -> Option<MissingFact> {
     if item.points.iter().take(2).any(|point| facts.unconnected().contains(point)) {
         return None;
     }
-    let input = facts.network().edges().find(|(_, edge)| {
-        edge.element() == Some(output.element) && edge.role == EdgeRole::ConverterInput
-    })?;
+    let input = facts
+        .network()
+        .edges()
+        .find(|(_, edge)| edge.element() == Some(output.element) && edge.role == EdgeRole::ConverterInput)?;
     let modes = in_modes(model, &output.unfed);
     Some(MissingFact::new(
         item.span,

@@ -4,7 +4,12 @@ use super::{Gap, Lost};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::{is_crossing, points_of_elements}},
+    facts::{
+        Facts,
+        near_supply::NearSupply,
+        open_points::DeadEnd,
+        pins::{is_crossing, points_of_elements},
+    },
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
@@ -163,7 +168,7 @@ impl<'a> Causes<'a> {
         }
     }
 
-    /// Whether something that is no coil or converter input joins two points to a source, in some position of the switches.
+    /// Whether something that is not a coil or converter input joins two points to a source, in some position of the switches.
     pub(super) fn has_supply(&self, from: PointId, to: PointId) -> bool {
         let group = self.reported.passing.of(from);
         group == self.reported.passing.of(to) && self.reported.fed[group]

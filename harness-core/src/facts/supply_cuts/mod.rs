@@ -1,6 +1,6 @@
 //! Loads that get no voltage in a mode in which they run: which side is cut off, and what is open on the way.
 //!
-//! A consequence is no fault of its own: where the cut-off side ends at a pin without a wire, a dangling wire, mixed
+//! A consequence is not a fault of its own: where the cut-off side ends at a pin without a wire, a dangling wire, mixed
 //! signals or clashing roles, that was reported. Where it ends at a pin of a device of which nothing inside is known,
 //! nobody can tell, and nothing is said here.
 
@@ -72,7 +72,7 @@ enum Cause {
     Gap(Gap),
     /// The net at which they are cut off.
     Net(NetId),
-    /// A load that is bridged stands for itself.
+    /// A load that is bridged represents itself.
     Bridged(NetId, ElementId),
 }
 
@@ -102,6 +102,11 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
+            // Without a steady state nobody can tell; `netlist/no-steady-state` says so.
+            if mode.is_some_and(|mode| mode.is_adrift(item.a)) {
+                fed.insert(element);
+                continue;
+            }
             let Some((lost, dead)) = verdict(facts, &causes, (edge, item, element)) else {
                 fed.insert(element);
                 continue;
@@ -167,7 +172,7 @@ impl Found {
             return;
         }
         match self.cuts.get_mut(at) {
-            // Loads that lean on each other over a lost return: the one that is fed tells what is lost.
+            // Loads that lean on each other over a lost return: the one that is fed says what is lost.
             Some(known) if known.lost == Lost::Feed && one.lost == Lost::Return => {
                 let mut loads = std::mem::take(&mut known.loads);
                 if let Some(first) = loads.first() {

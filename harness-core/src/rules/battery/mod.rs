@@ -1,4 +1,4 @@
-//! Batteries: strings of modules, what measures them, and what they lose while the vehicle stands.
+//! Batteries: strings of modules, what measures them, and what they lose while the vehicle is.
 
 mod module_order;
 mod shared_tap;

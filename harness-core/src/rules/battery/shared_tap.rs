@@ -1,4 +1,4 @@
-//! Each tap has a wire of its own down to the cell.
+//! Each tap has its own wire to the cell.
 
 use crate::{
     analysis::Analysis,
@@ -40,7 +40,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             continue;
         }
         let known: FxHashSet<WireId> = others.iter().copied().collect();
-        // The last one that both pass lies nearest to the cell.
+        // The last one that both pass is nearest to the cell.
         let Some(shared) = wires.iter().rev().find(|wire| known.contains(wire)) else { continue };
         let (name, one, two) = (model.wire_name(*shared), model.point_name(other.point), model.point_name(tap.point));
         findings.push(
@@ -51,7 +51,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .label("carries the balancing current of both")
             .context(other.span, "one tap")
             .context(tap.span, "the other")
-            .help(format!("lead a wire of its own from `{two}` to the cell"))
+            .help(format!("run a separate wire from `{two}` to the cell"))
             .concerns(name)
             .concerns(one)
             .concerns(two),

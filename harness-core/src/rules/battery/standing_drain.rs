@@ -1,4 +1,4 @@
-//! What the batteries lose while the vehicle stands.
+//! What the batteries lose while the vehicle is.
 
 use crate::{
     analysis::Analysis,
@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/standing-drain",
         level: Level::Note,
         since: "0.1.0",
-        finds: "how long a battery lasts in a mode in which the vehicle stands for days, and what drains it",
+        finds: "how long a battery lasts in a mode in which the vehicle is parked for days, and what drains it",
         docs: include_str!("standing_drain.md"),
     },
     check,
@@ -105,14 +105,16 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
         format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
     )
     .label(format!("{} from full to flat", drain.capacity))
-    .context(standing, "stands like this")
+    .context(standing, "this mode lasts for days")
     .figure("current", drain.amps)
     .figure("capacity", drain.capacity)
     .figure("lasts", format!("{time}, without self-discharge"))
     .figure("largest", commas(&named))
     .help(match largest {
-        Some(load) => format!("switch `{load}` off while the vehicle stands, or part the battery when it stands longer"),
-        None => "part the battery when the vehicle stands longer".to_owned(),
+        Some(load) => {
+            format!("switch `{load}` off while the vehicle is parked, or disconnect the battery when it is parked for longer")
+        }
+        None => "disconnect the battery when the vehicle is parked for longer".to_owned(),
     })
     .concerns(name)
 }

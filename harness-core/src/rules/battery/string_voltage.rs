@@ -88,7 +88,7 @@ fn words(
                 Volt::new(volts.get() - domain.max.get())
             ),
             "the positive end",
-            format!("take modules out until the string keeps to {}, or correct `max` of `{wanted}`", domain.max),
+            format!("take modules out until the string is at most {}, or correct `max` of `{wanted}`", domain.max),
         ),
         None => (
             format!(

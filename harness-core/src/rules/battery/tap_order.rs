@@ -41,14 +41,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 /// The finding about ports of one device, each counted from its own first tap, of which one is not above the one before: its first tap
 /// is at the last tap of the port before, or one step above it.
-fn between_ports(
-    analysis: &Analysis,
-    all: &[TapGroup],
-    turned: &dyn Fn(u32) -> bool,
-    ports: &[TapGroup],
-) -> Option<Finding> {
+fn between_ports(analysis: &Analysis, all: &[TapGroup], turned: &dyn Fn(u32) -> bool, ports: &[TapGroup]) -> Option<Finding> {
     let range = |group: &TapGroup| -> Option<(u32, f64, f64)> {
-        let known: Vec<(u32, f64)> = group.taps.iter().filter_map(|tap| tap.height.map(|(tree, volts)| (tree, volts.get()))).collect();
+        let known: Vec<(u32, f64)> =
+            group.taps.iter().filter_map(|tap| tap.height.map(|(tree, volts)| (tree, volts.get()))).collect();
         let (tree, _) = *known.first()?;
         let of_tree = || known.iter().filter(|(other, _)| *other == tree).map(|(_, volts)| *volts);
         (known.len() == group.taps.len() && !turned(tree)).then_some(())?;
@@ -57,14 +53,17 @@ fn between_ports(
     let share = tap_step().value.get();
     for pair in ports.windows(2) {
         let [lower, upper] = pair else { continue };
-        let (Some((tree, low_start, low_end)), Some((other, high_start, high_end))) = (range(lower), range(upper)) else { continue };
+        let (Some((tree, low_start, low_end)), Some((other, high_start, high_end))) = (range(lower), range(upper)) else {
+            continue;
+        };
         let count = lower.taps.len().saturating_sub(1) + upper.taps.len().saturating_sub(1);
         let step = (low_end - low_start + high_end - high_start) / (count.max(1) as f64);
         let rise = high_start - low_end;
         // Two strings side by side begin at one height.
         let is_beside = (high_start - low_start).abs() <= share * step;
         let fits = rise >= -share * step && rise <= (1.0 + share) * step;
-        let is_between = |tap: &Tap| tap.height.is_some_and(|(at, volts)| at == tree && volts.get() > low_end && volts.get() < high_start);
+        let is_between =
+            |tap: &Tap| tap.height.is_some_and(|(at, volts)| at == tree && volts.get() > low_end && volts.get() < high_start);
         let is_filled = all.iter().any(|group| group.device != lower.device && group.taps.iter().any(is_between));
         let are_swapped = high_end <= low_start + share * step;
         // Ports that measure mostly the same cells watch each other.
@@ -76,13 +75,20 @@ fn between_ports(
         let (last, first) = (lower.taps.last()?, upper.taps.first()?);
         let (one, two) = (&lower.name, &upper.name);
         let way = if rise < 0.0 { "below" } else { "above" };
-        let where_it_is = format!("tap {} of `{two}` is {} {way} tap {} of `{one}`", first.number, Volt::new(rise.abs()), last.number);
+        let where_it_is =
+            format!("tap {} of `{two}` is {} {way} tap {} of `{one}`", first.number, Volt::new(rise.abs()), last.number);
         let (headline, help) = if are_swapped {
-            (format!("the tap plugs of `{one}` and `{two}` are swapped: {where_it_is}"), format!("swap the plugs of `{one}` and `{two}`"))
+            (
+                format!("the tap plugs of `{one}` and `{two}` are swapped: {where_it_is}"),
+                format!("swap the plugs of `{one}` and `{two}`"),
+            )
         } else {
             (
                 format!("the taps of `{two}` do not go on where those of `{one}` end: {where_it_is}"),
-                format!("lead tap {} of `{two}` to the point of tap {} of `{one}`, or one step above it", first.number, last.number),
+                format!(
+                    "lead tap {} of `{two}` to the point of tap {} of `{one}`, or one step above it",
+                    first.number, last.number
+                ),
             )
         };
         let model = analysis.model();

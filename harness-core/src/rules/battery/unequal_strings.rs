@@ -27,7 +27,7 @@ pub(super) static RULE: Rule = Rule {
 /// Share of the larger voltage from which a difference is a short.
 const SHORT: f64 = 0.4;
 
-/// A battery or string, for the comparison with what lies beside it.
+/// A battery or string, for the comparison with what is beside it.
 struct Side {
     name: String,
     source: ElementId,
@@ -83,7 +83,7 @@ fn side(analysis: &Analysis, string: &BatteryString) -> Option<Side> {
 
 /// The highest of those side by side against the first that is too low.
 fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -> Option<Finding> {
-    // Of equal ones the first by name tells the fault, so that the order of the file does not matter.
+    // Of equal ones the first by name says the fault, so that the order of the file does not matter.
     sides.sort_by(|a, b| a.name.cmp(&b.name));
     let high = sides.iter().rev().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
     let differs = |side: &&Side| {
@@ -98,14 +98,14 @@ fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -
     let finding = RULE
         .finding(
             model[low.source].value_span,
-            format!("{} of {other} lies beside {} of {own}: up to {amps} flow between them at rest", low.name, high.name),
+            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name),
         )
-        .label("charged by what lies beside it")
-        .context(model[high.source].value_span, "stands higher")
+        .label("charged by the battery in parallel")
+        .context(model[high.source].value_span, "has the higher voltage")
         .figure("difference", volts)
         .figure("allowed", format!("{} of the higher; {}", apart().value, apart().source))
         .figure("resistance", format!("{ohms} inside both; wires left out"))
-        .help("use batteries of one kind, age and state of charge, or part them by a switch; give a charger its `limit`")
+        .help("use batteries of one kind, age and state of charge, or separate them by a switch; if one of them is a charger, give it its `limit`")
         .concerns(model.element_name(low.source))
         .concerns(model.element_name(high.source));
     Some(finding)

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::drop::Authority, ground_shift::GroundShift},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Worse},
     network::Step,
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
@@ -43,7 +43,8 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
         )
         .label(format!("the ground of `{}` goes here", device))
         .path(network.names(lift.ground, &lift.way))
-        .concerns(ground);
+        .concerns(ground)
+        .weigh(most, Worse::Smaller);
     if let Some(wire) = network[lift.dearest].wire() {
         let (name, item) = (model.wire_name(wire), &model[wire]);
         let amps = Ampere::new(mode.amps(lift.dearest).get().abs());

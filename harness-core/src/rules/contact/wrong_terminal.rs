@@ -128,7 +128,7 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         && let Some(out) = limit.range.value.outside(size.value)
         && !(entry.shared && matches!(out, Outside::Below(_)))
     {
-        // The size of a core stands in the cable's record, far from what is to be edited.
+        // The size of a core is in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
         let help = format!("that takes {}, or a wire whose size is in its range", size.value);
         let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help).weigh(size.value, Worse::Neither);
@@ -187,6 +187,8 @@ fn misfit<U: Unit + Display>(
         .help(format!("use a terminal {help}"))
         .concerns(name)
         .concerns(cavity)
+        .weigh(least, Worse::Neither)
+        .weigh(most, Worse::Neither)
 }
 
 /// A terminal of the design that takes `size` and fits the housing.

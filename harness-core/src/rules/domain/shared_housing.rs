@@ -70,7 +70,7 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         .finding(connector.own.place, headline)
         .label("both voltage classes in one housing")
         .help(format!(
-            "move {} to a connector of class A; if the part is made for both, write `mixed: true` or list them as `interlock`",
+            "move {} to a connector of class A; if the connector is made for both, write `mixed: true` or list them as `interlock`",
             labels_in_words(model, &class_a)
         ))
         .concerns(name);

@@ -86,7 +86,7 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
     Some(finding.context(place, format!("thickest class B conductor of `{name}` that this bond protects")))
 }
 
-/// The limit is that of the exposed parts of a vehicle: the cord of a charging station is no part of it.
+/// The limit is that of the exposed parts of a vehicle: the cord of a charging station is not a part of it.
 fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
     let model = analysis.model();
     let limit = continuity();

@@ -5,7 +5,7 @@ use crate::{
     electrical::conductors::conductor::voltage_of,
     evidence::{domain_figure, in_modes, labels_in_words, names_in_words},
     facts::{Connector, Contact, Facts, landings::LandingUse},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Worse},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
     network::Potential,
     quantity::Volt,
@@ -82,6 +82,7 @@ fn finding(model: &Model, low: &Low<'_>) -> Finding {
     let mut finding = RULE
         .finding(low.at, headline)
         .context(domain.span, format!("{of} of `{name}`: {needed}"))
+        .weigh(low.rated, Worse::Neither)
         .figure("rated voltage", format!("{} ({})", low.rated, low.source))
         .figure("domain", domain_figure(model, domain));
     if let Some(source) = source {

@@ -34,7 +34,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 /// Things beside the first whose place is shown.
 const SHOWN: usize = 6;
 
-/// The name of a thing, where its voltage is written, and where it stands.
+/// The name of a thing, where its voltage is written, and where it is.
 fn named(model: &Model, thing: Fed) -> (String, Span) {
     match thing {
         Fed::Element(element) => (model.element_name(element), model[element].value_span),
@@ -52,10 +52,9 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let WrongVoltage { things, domain, volts, limit, source, other, modes, .. } = wrong;
     let (name, span) = named(model, *things.first()?);
     let own = words(model, *domain);
-    let made_for = wrong.supply.map_or_else(
-        || format!("of {own}"),
-        |supply| format!("of the sensor supply `{}`", model.element_name(supply)),
-    );
+    let made_for = wrong
+        .supply
+        .map_or_else(|| format!("of {own}"), |supply| format!("of the sensor supply `{}`", model.element_name(supply)));
     let modes = in_modes(model, modes);
     let more = and_more(things.len() - 1, "thing");
     let from = match (source, other.filter(|other| other != domain)) {
@@ -69,9 +68,14 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let text = wrong.supply.map_or_else(|| model.text(model[*domain].name).to_owned(), |supply| model.element_name(supply));
     let (headline, label, help) = match wrong.wrong {
         Wrong::TooMuch => (
-            format!("`{name}`{more} {made_for} gets {volts}{from}{modes}, {} above its limit", Volt::new(volts.get() - limit.get())),
+            format!(
+                "`{name}`{more} {made_for} gets {volts}{from}{modes}, {} above its limit",
+                Volt::new(volts.get() - limit.get())
+            ),
             format!("takes {limit} at most"),
-            format!("take `{name}` off {away} and feed it from `{text}`, or correct the `domain` of its pins if it is made for {volts}"),
+            format!(
+                "take `{name}` off {away} and feed it from `{text}`, or correct the `domain` of its pins if it is made for {volts}"
+            ),
         ),
         Wrong::TooLittle => (
             format!("`{name}`{more} of {own} gets only {volts}{from}{modes}"),
@@ -79,7 +83,10 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             format!("feed `{name}` from `{text}`, fit one made for {volts}, or correct the `domain` of its pins"),
         ),
         Wrong::NoPullIn => (
-            format!("the coil `{name}`{more} gets {volts}{modes}, {} below the {limit} at which it pulls in", Volt::new(limit.get() - volts.get())),
+            format!(
+                "the coil `{name}`{more} gets {volts}{modes}, {} below the {limit} at which it pulls in",
+                Volt::new(limit.get() - volts.get())
+            ),
             format!("pulls in at {limit}"),
             format!("fit a relay that pulls in at {volts} or less, or shorten the voltage drop on the way to its coil"),
         ),

@@ -150,7 +150,7 @@ fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
     RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"))
         .label("no connector there")
-        .context(place, format!("{what} is no connector"))
+        .context(place, format!("{what} is not a connector"))
         .help(format!("make `{name}` a ring with `ring` and `bolts-to`, or name the connector that it mates"))
         .concerns(name)
 }

@@ -160,9 +160,11 @@ fn switches_itself(facts: &Facts, load: ElementId) -> bool {
     else {
         return false;
     };
-    facts.pins().of_device(device).iter().any(|pin| {
-        matches!(pin.role, Some(Role::Input | Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin))
-    })
+    facts
+        .pins()
+        .of_device(device)
+        .iter()
+        .any(|pin| matches!(pin.role, Some(Role::Input | Role::Bidirectional | Role::CanHigh | Role::CanLow | Role::Lin)))
 }
 
 fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {

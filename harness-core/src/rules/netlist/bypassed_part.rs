@@ -29,7 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let found = network.edges().filter_map(|(_, edge)| {
         let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
-        // What lies in a short of a source is bridged by it.
+        // What is in a short of a source is bridged by it.
         if edge.a != edge.b && shorted.contains(&network.net(edge.a)) {
             return None;
         }
@@ -62,7 +62,9 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
 fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &str) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
-    let finding = RULE.finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides")).concerns(name);
+    let finding = RULE
+        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides"))
+        .concerns(name);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }

@@ -19,7 +19,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/held-relay",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a relay that stays in, once pulled in, because a second path leaves its coil enough voltage to hold",
+        finds: "a relay that stays energised, once pulled in, because a second path leaves its coil enough voltage to hold",
         docs: include_str!("held_relay.md"),
     },
     check,

@@ -33,7 +33,9 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     let (one, other) = (&clash.one, &clash.other);
     let misplaced = mixed.rewires.iter().find(|rewire| facts.network().net(rewire.from) == clash.net);
     // Of a run of wires the pin with a wire of its own is the place; at a bar or stud there may be many.
-    let is_lone = |pin: &PinAt| clash.run.is_some() && facts.network().around(pin.point).filter(|(_, edge, _)| edge.is_metal()).count() == 1;
+    let is_lone = |pin: &PinAt| {
+        clash.run.is_some() && facts.network().around(pin.point).filter(|(_, edge, _)| edge.is_metal()).count() == 1
+    };
     let own = |pin: &PinAt| ends.reaching(model, pin.point).filter(|at| is_lone(pin) && ends.wires(*at).len() == 1);
     let own = [one, other].into_iter().find_map(|pin| ends.wires(own(pin)?).first().copied());
     let wire = misplaced.and_then(|rewire| ends.wire_at(model, rewire.from)).or(own).or(ends.wire_at(model, other.point));

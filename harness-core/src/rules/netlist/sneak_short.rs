@@ -98,7 +98,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
             *span,
             format!("source `{name}`{more} is shorted{modes} through the diode `{by}`, {amps}"),
             "is across a coil and conducts when the coil is fed",
-            format!("turn `{by}` round: its cathode (`to`) belongs on the positive side of the coil"),
+            format!("reverse `{by}`: its cathode (`to`) belongs on the positive side of the coil"),
         ),
         Some((span, by)) => (
             *span,

@@ -37,7 +37,7 @@ fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
         .label("its cathode is at the negative side of the coil")
         .context(model[coil.element].value_span, "this coil")
-        .help(format!("turn `{name}` round, so that it blocks while the coil is fed"))
+        .help(format!("reverse `{name}`, so that it blocks while the coil is fed"))
         .concerns(name)
         .concerns(coil_name);
     Some(finding)

@@ -51,7 +51,7 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         .label("no fuse before this wire")
         .context(model[unfused.source].span, "this source feeds it")
         .help(format!(
-            "put a fuse between `{pole}` and `{name}`, as near to the source as it goes{}",
+            "put a fuse between `{pole}` and `{name}`, as close to the source as possible{}",
             starter(model, run.load, analysis)
         ));
     if let Some(path) = way(analysis, run.pole, run.load) {

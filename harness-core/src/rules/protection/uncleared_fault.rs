@@ -10,8 +10,8 @@ use crate::{
             protection::SectionId,
         },
     },
-    evidence::remedies,
-    finding::{Finding, Level, Remedy},
+    evidence::{assumed_battery, remedies},
+    finding::{Finding, Level, Remedy, Worse},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -33,7 +33,7 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
-/// What one finding tells of: the conductors that burn for want of the same fuse, or behind the same source.
+/// What one finding reports: the conductors that burn for want of the same fuse, or behind the same source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
     Fuse(ElementId),
@@ -47,7 +47,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut by_sources: Vec<WireId> = overfed.map(|over| over.wire).collect();
     by_sources.sort_unstable();
     for (id, wire) in analysis.model().wires() {
-        // What its load draws anyway is no short: `conductor/undersized` tells it.
+        // What its load draws anyway is not a short: `conductor/undersized` reports it.
         let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
         // What only sources feed, each up to its limit, lacks a fuse: `protection/missing-fuse` says so.
@@ -128,7 +128,11 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
         None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
-    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps)).figure(
+    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps));
+    if let Some(stands) = exposure.stands {
+        finding = finding.weigh(stands, Worse::Smaller);
+    }
+    finding = finding.figure(
         "short",
         format!(
             "`{}` to `{}` in mode `{}`: {} through `{name}`, conductors at their rated temperature, computed",
@@ -161,15 +165,21 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     if let Some(stands) = exposure.stands {
         finding = finding.figure(
             "conductor",
-            format!("{} from {} stands {} for {stands}, heat balance of IEC 60949", size.value, exposure.start, exposure.amps),
+            format!(
+                "{} from {} withstands {} for {stands}, heat balance of IEC 60949",
+                size.value, exposure.start, exposure.amps
+            ),
         );
     }
     finding = finding.figure("reached", reached(exposure.reached)).figure("limit", exposure.limit);
     if let Some(insulation) = insulation_of(model, wire) {
         finding = finding.figure("insulation", insulation);
     }
+    if let Some(assumed) = assumed_battery(analysis.facts(), point, true) {
+        finding = finding.figure("battery", assumed);
+    }
     if let Some(margin) = exposure.margin {
-        finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to stand"));
+        finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to withstand"));
     }
     let (help, candidates) = remedy(analysis, id, fuse, exposure);
     let finding = candidates.into_iter().fold(finding.help(help), Finding::remedy);

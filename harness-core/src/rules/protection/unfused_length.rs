@@ -31,7 +31,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
     let usual = unfused_length(Lead::Bare);
     let limit = model.policy.unfused_length;
     let most = limit.map_or(usual.value, |at| at.value);
-    // What is near another source instead is no fuse of this one: that is a missing fuse.
+    // What is near another source instead is not a fuse of this one: that is a missing fuse.
     if run.serves.is_some() {
         return None;
     }

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
         name: "review/retired-number",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a wire whose number is on the list of those that may never come back",
+        finds: "a wire whose number is on the list of those that must never be used again",
         docs: include_str!("retired_number.md"),
     },
     check,
@@ -38,8 +38,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             (None, None) => continue,
         };
         findings.push(
-            RULE.finding(wire.span, format!("wire `{name}` bears {barred}"))
-                .label("may not come back")
+            RULE.finding(wire.span, format!("wire `{name}` has {barred}"))
+                .label("must not be used again")
                 .context(span, "retired here")
                 .help(format!("give `{name}` a number that was never used"))
                 .concerns(name),

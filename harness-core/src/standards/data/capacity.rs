@@ -47,7 +47,7 @@ pub static BUNCHED: &[Row] = &[
     row(20.0, 0.38, &IEC_GROUP),
 ];
 
-/// Current-carrying conductors in one raceway: largest count of a band to factor. The last band has no end and stands in
+/// Current-carrying conductors in one raceway: largest count of a band to factor. The last band has no end and is in
 /// [`NEC_BUNDLE_BEYOND`].
 pub static NEC_BUNDLE: &[Row] = &[
     row(3.0, 1.0, &NEC_GROUP),

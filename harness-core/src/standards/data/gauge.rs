@@ -1,6 +1,6 @@
 //! Continuous current of copper wire by gauge: the boat table and the aircraft table.
 //!
-//! A row stands at the nominal area of ASTM B258, which is what `AWG` means everywhere in the format. The least areas of
+//! A row is at the nominal area of ASTM B258, which is what `AWG` means everywhere in the format. The least areas of
 //! SAE J1127 and J1128 are 3 to 11 percent smaller; a metric wire looked up at the larger area gets the smaller current.
 
 use super::{Row, row};

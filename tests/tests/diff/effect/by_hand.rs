@@ -11,7 +11,7 @@ use harness_core::{
     quantity::{Ampere, SquareMillimetre},
 };
 
-/// Each wire lies in a loom or a segment of its own, so that none has loaded neighbours.
+/// Each wire is in a loom or a segment of its own, so that none has loaded neighbours.
 const LAMP: &str = "format: 1
 design: Orchard lift
 domains: { aux: { nominal: 12 V, max: 15 V, reference: chassis } }
@@ -131,7 +131,7 @@ fn a_thinner_return_is_warmer_and_loses_more() {
     let change = lost.new.as_ref().unwrap().volts.get() - lost.old.as_ref().unwrap().volts.get();
     near(change, SIZE_1_5.drop(10.0, 6.0) - SIZE_2_5.drop(10.0, 6.0), 2e-3);
     assert!(lamp.supply.is_empty() && lamp.fuses.is_none() && found.nets.is_empty() && found.fuses.is_empty());
-    // More of the drop is told by the finding that was there before.
+    // More of the drop is reported by the finding that was there before.
     let [stayed] = found.findings.changed.as_slice() else { panic!("{:?}", found.findings) };
     assert_eq!(stayed.new.rule, "conductor/voltage-drop");
     let figure = stayed.figures.iter().find(|(name, _)| *name == "lost").unwrap();
@@ -240,7 +240,7 @@ fn a_wire_across_two_nets_joins_them() {
     let [net] = found.nets.as_slice() else { panic!("{:?}", found.nets) };
     assert_eq!((net.turn, net.parts.len()), (NetTurn::Joined, 2));
     assert_eq!(net.whole.points, net.parts.iter().map(|part| part.points).sum::<usize>());
-    // What bridges a fuse takes it away from what stands behind it.
+    // What bridges a fuse takes it away from what is behind it.
     let fuses = found.loads[0].fuses.as_ref().unwrap();
     assert_eq!((fuses.old.fuses.len(), fuses.new.fuses.len()), (1, 0), "{fuses:?}");
 }

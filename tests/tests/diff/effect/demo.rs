@@ -12,7 +12,7 @@ use harness_tests::fixtures;
 
 const ROOT: &str = "tractor.yaml";
 
-/// The demo with texts exchanged in its files.
+/// The demo with texts swapped in its files.
 struct Demo(Vec<(&'static str, String, String)>);
 
 impl Files for Demo {

@@ -26,7 +26,7 @@ fn crossed(crossing: Crossing) -> Crossing {
     }
 }
 
-/// An effect with old and new exchanged, in words, sorted: the order goes by gravity, which is not the same both ways.
+/// An effect with old and new swapped, in words, sorted: the order goes by gravity, which is not the same both ways.
 fn rows(effect: &Effect, exchange: bool) -> Vec<String> {
     let turn = |text: String, other: String| if exchange { other } else { text };
     let mut rows = Vec::new();
@@ -81,7 +81,7 @@ fn rows(effect: &Effect, exchange: bool) -> Vec<String> {
     }
     for change in &effect.loads {
         let mut change = change.clone();
-        // Its kind is told as the newer design gives it.
+        // Its kind is reported as the newer design gives it.
         change.what = "";
         if exchange {
             (change.fuses, change.drop) = (change.fuses.as_ref().map(turned), change.drop.as_ref().map(turned));
@@ -129,7 +129,7 @@ fn a_design_has_no_effect_on_itself() {
     }
 }
 
-/// Each case as it was built beside its mended form.
+/// Each case as it was built beside its fixed form.
 fn cases() -> Vec<(PathBuf, PathBuf)> {
     let mended = netlists(&fixtures().join("cases")).into_iter().filter(|path| path.to_string_lossy().contains("-mended"));
     let pairs = mended.map(|path| (PathBuf::from(path.to_string_lossy().replace("-mended", "")), path));
@@ -148,7 +148,7 @@ fn exchanged_designs_give_exchanged_effects() {
         let forth = between(old, new, &Renames::default());
         let back = between(new, old, &Renames::default());
         assert_mirrored(&before.display().to_string(), &forth, &back);
-        // What was mended is told as gone.
+        // What was fixed is reported as gone.
         assert!(!forth.findings.went.is_empty(), "{}: {forth:#?}", before.display());
     }
     // Designs that share names and little else.

@@ -1,5 +1,5 @@
 //! What one change does to a design, by figures that can be followed by hand, and the laws that every comparison keeps: a
-//! design has no effect on itself, and exchanged designs give exchanged effects.
+//! design has no effect on itself, and swapped designs give swapped effects.
 
 mod by_hand;
 mod demo;
@@ -31,7 +31,7 @@ fn renames(pairs: &[(&str, &str)]) -> Renames {
     Renames::new(pairs.iter().map(|(old, new)| ((*old).to_owned(), (*new).to_owned())))
 }
 
-/// One exchange that must be possible.
+/// One swap that must be possible.
 fn exchanged(text: &str, from: &str, to: &str) -> String {
     assert!(text.contains(from), "`{from}` does not stand in the design");
     text.replace(from, to)

@@ -101,7 +101,7 @@ fn shorts_by_hand() {
 
 #[test]
 fn a_diode_that_only_the_fault_turns_on_counts() {
-    // A charger of 5 A stands above a battery behind a diode; the short pulls it down, and the battery gives what 9.5 V drive
+    // A charger of 5 A is above a battery behind a diode; the short pulls it down, and the battery gives what 9.5 V drive
     // through 20 mohm on top of the 5 A.
     let parts = [(0, 1, source(12.0, 0.01, Some(5.0))), (0, 2, source(10.0, 0.01, None)), (2, 1, diode(0.5, 0.01))];
     by_hand(&circuit(3, &parts), (1, 0), 480.0);

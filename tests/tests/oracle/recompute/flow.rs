@@ -75,7 +75,8 @@ impl Flow {
         // A starter runs for seconds: it and the battery that gives about its current count without it.
         for starter in starters.into_iter().filter(|amps| *amps != 0.0) {
             let sources = passing.iter_mut().filter(|(.., is_source)| *is_source);
-            let battery = sources.min_by(|a, b| (a.2.abs() - starter.abs()).abs().total_cmp(&(b.2.abs() - starter.abs()).abs())).unwrap();
+            let battery =
+                sources.min_by(|a, b| (a.2.abs() - starter.abs()).abs().total_cmp(&(b.2.abs() - starter.abs()).abs())).unwrap();
             battery.2 -= battery.2.signum() * starter.abs();
         }
         for (a, b, amps, _) in passing {
@@ -145,9 +146,9 @@ pub fn live(analysis: &Analysis, mode: &ModeState) -> Vec<bool> {
         },
         _ => false,
     };
-    let closed = network.edges().filter(|(id, edge)| {
-        mode.conducts(*id) && joins(edge.kind) && !is_coil(edge.kind, edge.a.index(), edge.b.index())
-    });
+    let closed = network
+        .edges()
+        .filter(|(id, edge)| mode.conducts(*id) && joins(edge.kind) && !is_coil(edge.kind, edge.a.index(), edge.b.index()));
     let of = groups(network.point_count(), closed.map(|(_, edge)| (edge.a.index(), edge.b.index())));
     let mut live = vec![false; network.point_count()];
     for (id, edge) in network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id)) {

@@ -66,10 +66,13 @@ impl Twice {
             let amps: Vec<f64> = solved
                 .iter()
                 .zip(&self.lies)
-                .map(|(amps, lies)| lies.given.iter().filter(|(_, modes)| modes.contains(name)).fold(*amps, |most, given| most.max(given.0)))
+                .map(|(amps, lies)| {
+                    lies.given.iter().filter(|(_, modes)| modes.contains(name)).fold(*amps, |most, given| most.max(given.0))
+                })
                 .collect();
             let rises = self.rises(&amps);
-            let found: Vec<Option<f64>> = (0..amps.len()).map(|wire| self.conductors[wire].steady(amps[wire], rises[wire].0)).collect();
+            let found: Vec<Option<f64>> =
+                (0..amps.len()).map(|wire| self.conductors[wire].steady(amps[wire], rises[wire].0)).collect();
             let next: Vec<f64> = found.iter().map(|at| at.unwrap_or(300.0).min(300.0)).collect();
             let moved = next.iter().zip(&degc).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
             degc = next;

@@ -121,7 +121,11 @@ impl Reading {
             size: area(text(wire, "size").unwrap_or_else(of_core)),
             rated: number(text(kind, "rated").unwrap()),
             air: zones.iter().map(|zone| self.ambient(zone)).fold(f64::NEG_INFINITY, f64::max),
-            bundles: if via.is_empty() { vec![loom_name.to_owned()] } else { via.iter().map(|segment| format!("{loom_name}/{segment}")).collect() },
+            bundles: if via.is_empty() {
+                vec![loom_name.to_owned()]
+            } else {
+                via.iter().map(|segment| format!("{loom_name}/{segment}")).collect()
+            },
             given,
         }
     }

@@ -85,7 +85,8 @@ impl Conductor {
     pub fn new(size: f64, rated: f64, air: f64, is_marine: bool) -> Self {
         // The road table was shown to be right up to 125 degC.
         let class = if is_marine { rated } else { rated.min(125.0) };
-        let (amps, stated) = if is_marine { (printed(&boat(), size), (105.0, 30.0)) } else { (printed(&ROAD, size), (70.0, 30.0)) };
+        let (amps, stated) =
+            if is_marine { (printed(&boat(), size), (105.0, 30.0)) } else { (printed(&ROAD, size), (70.0, 30.0)) };
         // Inside engine spaces, 50 degC: 0.85 is printed (33 CFR 183.425, 105 degC wire).
         let (amps, (hot, cold)) =
             if is_marine && air == 50.0 && rated == 105.0 { (amps * 0.85, (105.0, 50.0)) } else { (amps, stated) };

@@ -1,4 +1,4 @@
-//! A circuit in one state, as another program can be told of it: what each branch is, without what it might be.
+//! A circuit in one state, as another program can be reported of it: what each branch is, without what it might be.
 
 use crate::oracle::dense::short::{Shorted, State};
 use harness_core::internals::circuit::{BranchKind, Circuit, Operating};
@@ -129,7 +129,7 @@ fn part(circuit: &Circuit, state: &Operating, number: usize) -> Part {
             let least = 0.5 * nominal.get();
             Part::Converts { output: output as usize, efficiency: efficiency.get(), least, forward: volts > 0.0 }
         }
-        // One that only loads join to the rest holds what lies behind it at the voltage before it, though nothing flows.
+        // One that only loads join to the rest holds what is behind it at the voltage before it, though nothing flows.
         BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } if amps == 0.0 && !(alone && together && volts == 0.0) => {
             Part::Absent
         }

@@ -60,7 +60,7 @@ impl Slot {
         let left = room - name.chars().count() as i32 - 2;
         let first = self.words.first().map_or("", String::as_str);
         let first = match () {
-            // What has no room beside a long name stands at the other end of the line or in words.
+            // What has no room beside a long name is at the other end of the line or in words.
             () if left < 3 => String::new(),
             // The words stand whole at the left end.
             () if self.is_right && first.chars().count() as i32 > left => shortened("changed", left as usize),
@@ -88,7 +88,7 @@ impl Row {
     }
 }
 
-/// An end as it stands in a column.
+/// An end as it is in a column.
 #[derive(Debug)]
 pub(super) struct Standing<'a> {
     pub(super) key: Key,

@@ -1,4 +1,4 @@
-//! Shapes written as SVG; whatever stands in a design is escaped here.
+//! Shapes written as SVG; whatever is in a design is escaped here.
 
 use super::plan::{Plan, Shape};
 use crate::render::kit::xml::escaped;

@@ -52,7 +52,7 @@ fn drawn(source: &dyn SourceCode, start: usize, end: usize, context: usize) -> S
     text
 }
 
-/// The line the label stands under, with its number, and the rows of the label; without the gutter's width.
+/// The line the label is under, with its number, and the rows of the label; without the gutter's width.
 fn marked_rows(drawing: &str) -> Vec<String> {
     let rows: Vec<&str> = drawing.lines().filter(|line| line.contains('│') || line.contains('·')).collect();
     let Some(first_mark) = rows.iter().position(|row| row.trim_start().starts_with('·')) else { return Vec::new() };

@@ -1,4 +1,4 @@
-//! Places for labels, so that none lies on another.
+//! Places for labels, so that none is on another.
 
 use super::{FINE, LINE};
 use unicode_width::UnicodeWidthStr;

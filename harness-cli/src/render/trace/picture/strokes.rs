@@ -62,7 +62,7 @@ pub(super) fn dashes(points: &[Pixel], style: Stroke) -> Vec<Vec<Pixel>> {
     dashes
 }
 
-/// The part of a falling curve that lies in the plot, cut at its edges on logarithmic scales.
+/// The part of a falling curve that is in the plot, cut at its edges on logarithmic scales.
 pub(super) fn within(points: &[Point], (amps, time): (Point, Point)) -> Vec<Point> {
     let mut inside: Vec<Point> = Vec::new();
     let logs = |(x, y): Point| (x.max(f64::MIN_POSITIVE).ln(), y.max(f64::MIN_POSITIVE).ln());
@@ -70,7 +70,7 @@ pub(super) fn within(points: &[Point], (amps, time): (Point, Point)) -> Vec<Poin
     for pair in points.windows(2) {
         let &[a, b] = pair else { continue };
         let (a, b) = (logs(a), logs(b));
-        // Liang and Barsky: the share of the piece that lies between all four edges.
+        // Liang and Barsky: the share of the piece that is between all four edges.
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
         let (dx, dy) = (b.0 - a.0, b.1 - a.1);
         for (step, gap) in [(-dx, a.0 - low.0), (dx, high.0 - a.0), (-dy, a.1 - low.1), (dy, high.1 - a.1)] {

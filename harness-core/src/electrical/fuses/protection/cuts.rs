@@ -1,4 +1,4 @@
-//! Which edges of a graph are cut together: a bridge lies on no circle, and two edges are in series if every circle through one
+//! Which edges of a graph are cut together: a bridge is on no circle, and two edges are in series if every circle through one
 //! passes the other.
 //!
 //! Idea: each edge outside a spanning forest gets a word of its own, and an edge of the forest the sum (exclusive or) of the words of
@@ -97,12 +97,12 @@ impl Cuts {
     }
 
     /// The node below an edge that is a bridge: with the edge out, what is below it hangs on nothing else. `None` for an edge that
-    /// lies on a circle.
+    /// is on a circle.
     pub(super) fn bridge(&self, edge: usize) -> Option<usize> {
         (self.words.get(edge) == Some(&0)).then(|| self.below.get(edge).copied().flatten()).flatten()
     }
 
-    /// Whether every circle through one edge passes the other; `false` for an edge that lies on none.
+    /// Whether every circle through one edge passes the other; `false` for an edge that is on none.
     pub(super) fn in_series(&self, one: usize, other: usize) -> bool {
         match (self.words.get(one), self.words.get(other)) {
             (Some(one), Some(other)) => *one != 0 && one == other,

@@ -84,7 +84,7 @@ struct Walk {
 const NOT_MET: u32 = u32::MAX;
 
 impl Walk {
-    /// Walks without recursion; parallel fuses are told apart by their edge, so that they are no bridges.
+    /// Walks without recursion; parallel fuses are distinguished by their edge, so that they are no bridges.
     fn over(graph: &Fuses, hot: IdVec<ClusterId, u32>) -> Self {
         let count = graph.node_count();
         let mut walk = Self {
@@ -134,7 +134,7 @@ impl Walk {
         *next += 1;
     }
 
-    /// Whether a source lies on the side of `from` once `edge` is out.
+    /// Whether a source is on the side of `from` once `edge` is out.
     fn feeds(&self, edge: EdgeIndex<u32>, to: ClusterId, from: ClusterId) -> bool {
         let all = self.below[self.root[from]];
         let is_child = |at: ClusterId| self.parent_edge[at] == Some(edge);

@@ -1,4 +1,4 @@
-//! The conductors and fuses of the grounds as a forest, in which every edge that is no bridge is already joined.
+//! The conductors and fuses of the grounds as a forest, in which every edge that is not a bridge is already joined.
 
 use super::Clusters;
 use crate::{
@@ -23,7 +23,7 @@ pub(super) struct Forest {
 const NOT_MET: u32 = u32::MAX;
 
 impl Forest {
-    /// Walks without recursion; parallel conductors are told apart by their edge.
+    /// Walks without recursion; parallel conductors are distinguished by their edge.
     pub(super) fn over(network: &Network, closure: &Closure, clusters: &Clusters) -> Self {
         let count = network.point_count();
         let own: IdVec<PointId, PointId> = (0..count).map(PointId::from_index).collect();
@@ -95,7 +95,7 @@ impl Forest {
             if self.depth[from] < self.depth[to] {
                 (from, to) = (to, from);
             }
-            // Both at the first point of their trees: these are two, and nothing lies between them.
+            // Both at the first point of their trees: these are two, and nothing is between them.
             let Some((parent, edge)) = self.parent[from] else { return };
             each(edge);
             self.above[from] = parent;

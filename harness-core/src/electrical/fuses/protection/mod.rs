@@ -1,4 +1,4 @@
-//! Which fuse sees what: where a fault current can come from, and whether a fuse lies on its way.
+//! Which fuse sees what: where a fault current can come from, and whether a fuse is on its way.
 //!
 //! Owns the question of protection as far as it is one of who is joined to whom; the figures (ratings, capacities,
 //! limits) are the rules'. The idea: leave out fuses, sources and loads, and what is still joined is a *cluster*; a
@@ -53,7 +53,7 @@ pub struct Protection {
     /// The clusters that a source feeds past no fuse, sorted.
     bare: Vec<ClusterId>,
     returns: Vec<Return>,
-    /// Wires by the section that each lies in, sorted.
+    /// Wires by the section that each is in, sorted.
     wires: Vec<(SectionId, WireId)>,
     circles: Cuts,
 }
@@ -93,7 +93,7 @@ impl Protection {
         self.layers.first().map_or(ClusterId(0), |layer| layer.cluster(point))
     }
 
-    /// Whether a point lies in the ground of a source, in every closure.
+    /// Whether a point is in the ground of a source, in every closure.
     #[must_use]
     pub fn grounds(&self, point: PointId) -> bool {
         self.layers.iter().all(|layer| layer.clusters.grounds(point))
@@ -105,7 +105,7 @@ impl Protection {
         self.layers.iter().any(|layer| layer.clusters.of(one) == layer.clusters.of(other))
     }
 
-    /// Whether a point lies in a cluster, which may be of any closure.
+    /// Whether a point is in a cluster, which may be of any closure.
     #[must_use]
     pub fn holds(&self, cluster: ClusterId, point: PointId) -> bool {
         self.layer_of_cluster(cluster).is_some_and(|layer| layer.cluster(point) == cluster)
@@ -171,7 +171,7 @@ impl Protection {
         layer.is_some_and(|layer| layer.sections.grounded[SectionId(section.0 - layer.first_section)])
     }
 
-    /// All wires with the section that each lies in, sorted by section and then in the order written; once for each closure.
+    /// All wires with the section that each is in, sorted by section and then in the order written; once for each closure.
     #[must_use]
     pub fn wires(&self) -> &[(SectionId, WireId)] {
         &self.wires
@@ -349,7 +349,7 @@ impl Clusters {
         ClusterId(self.points.of(point).0)
     }
 
-    /// Whether a point lies in a ground.
+    /// Whether a point is in a ground.
     fn grounds(&self, point: PointId) -> bool {
         self.ground[self.of(point)]
     }

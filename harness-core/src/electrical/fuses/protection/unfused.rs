@@ -159,7 +159,7 @@ fn walk(
             }
             None => Visit { wire: None, first: None, pole: point, feeds: Feeds::default() },
         };
-        // A balancing resistor across the source itself is no load of a loom.
+        // A balancing resistor across the source itself is not a load of a loom.
         let feeds = if point == visit.pole { Feeds::default() } else { feeds_at(network, point) };
         let met = network.around(point).filter(|(_, edge, _)| edge.role.is_fuse());
         fuses.extend(met.filter_map(|(_, edge, _)| Some((edge.element()?, point))));
