@@ -86,7 +86,9 @@ fn named(path: &Path, report: &Report, others: &[(&PathBuf, Report)]) -> Result<
         return refused("the design has no name, by which the baseline would know it; add `design: NAME`".to_owned());
     }
     match others.iter().find(|(_, other)| other.summary.design.trim() == name.trim()) {
-        Some((other, _)) => refused(format!("it has the name `{name}`, and so has `{}`; give each a name of its own", other.display())),
+        Some((other, _)) => {
+            refused(format!("it has the name `{name}`, and so has `{}`; give each a name of its own", other.display()))
+        }
         None => Ok(()),
     }
 }

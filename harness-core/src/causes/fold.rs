@@ -3,7 +3,8 @@
 //! Findings of one rule and level are one cause where they say the same of several things and
 //! - lack the same fact (`review/missing-fact`), or the same name is unknown (`format/…`),
 //! - are at the same place,
-//! - or point at the same kind of part or the same domain: there is the one line to change.
+//! - or point at the same kind of part or the same domain: there is the one line to change (a fault of circuits that share a kind is
+//!   theirs: it counts only with the very same figures).
 //!
 //! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
 
@@ -29,6 +30,17 @@ const PLUG: [&str; 7] = [
     "netlist/reversed-polarity",
     "netlist/role-conflict",
     "netlist/signal-mismatch",
+];
+
+/// Rules whose fault is that of a circuit, even where many circuits use one kind of fuse or housing.
+const CIRCUIT: [&str; 7] = [
+    "contact/above-rated-current",
+    "contact/over-current",
+    "protection/fuse-over-conductor",
+    "protection/fuse-under-load",
+    "protection/missing-fuse",
+    "protection/selectivity",
+    "protection/uncleared-fault",
 ];
 
 /// What findings of one cause share.
@@ -81,10 +93,12 @@ fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, 
     for label in finding.labels.iter().chain([&finding.primary]) {
         let Some(owner) = owners.of_place(sources, label.span) else { continue };
         match owner.sort {
-            Sort::Shared => all.push(Shared::Kind(rule, said.clone(), owner.name.clone())),
-            // Many wires of a kind are too thin each for a reason of its own, unless the very figures are the same.
-            Sort::Conductor => {
-                let figures = without_names(&finding.headline);
+            Sort::Shared if !CIRCUIT.contains(&rule) && !rule.starts_with("conductor/") => {
+                all.push(Shared::Kind(rule, said.clone(), owner.name.clone()))
+            }
+            // Many wires of a kind are too thin each for a reason of its own, unless they are so by the very same figures.
+            Sort::Shared | Sort::Conductor => {
+                let figures: String = finding.headline.split('`').step_by(2).collect();
                 all.push(Shared::Kind(rule, format!("{figures}\n{:?}", finding.figures), owner.name.clone()));
             }
             Sort::Loom | Sort::Thing | Sort::Other => {}

@@ -130,6 +130,8 @@ pub struct Operating {
     pub no_return: Vec<u32>,
     /// Branches, ascending, whose state did not settle: their last state is reported. A coil among them is the likely cause.
     pub unsettled: Vec<u32>,
+    /// What makes the coils and converter inputs among them change over and back, ascending.
+    pub swings: Vec<Swing>,
     /// Branches that were left out, ascending.
     pub refused: Vec<Refusal>,
     /// The worst error in Kirchhoff's two laws: current relative to the largest branch current of the island, voltage relative to
@@ -137,6 +139,17 @@ pub struct Operating {
     pub residual: f64,
     /// How many times the network was solved to find the state.
     pub rounds: u32,
+}
+
+/// A coil or a converter input that changes over because of what its own change does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swing {
+    /// The branch.
+    pub branch: u32,
+    /// The voltage, without its sign, that makes the coil pull in or the converter start.
+    pub off: Volt,
+    /// The voltage, without its sign, that is left then: the coil lets go, or the converter stops.
+    pub on: Volt,
 }
 
 /// A branch that was left out of the circuit, as if open.

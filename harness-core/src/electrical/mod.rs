@@ -27,7 +27,7 @@ mod nominal;
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{HeldBy, Latched, LatchedCoil, ModeState};
+pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing};
 pub use nominal::Nominal;
 
 use self::{
@@ -42,7 +42,7 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{branches::Maker, latched, state},
+    modes::{branches::Maker, charge, latched, state},
 };
 use crate::{
     arena::IdVec,
@@ -67,6 +67,7 @@ pub struct Electrical {
     edges: IdVec<WireId, Option<EdgeId>>,
     modes: Vec<ModeState>,
     latched: Vec<Latched>,
+    charges: Vec<Charge>,
     loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
@@ -96,7 +97,9 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
-    let loading = load::loading(network, &modes, &installation);
+    let charges = charge::charges(network, &installation, &maker, &modes);
+    let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
+    let loading = load::loading(network, &judged, &installation);
     let alternatives = alternatives::alternatives(network, &modes);
     let protection = protection::protection(network, &alternatives);
     let mut pass = Pass::new(network, maker.domains(), &protection, &loading);
@@ -105,8 +108,8 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     }
     let faults = pass.finish();
     let (domains, nominals) = maker.into_domains();
-    let drops = drop::drops(network, &domains, &nominals, &modes);
-    let parallel = parallel::parallel(network, &modes, &installation);
+    let drops = drop::drops(network, &domains, &nominals, &modes, &charges);
+    let parallel = parallel::parallel(network, &judged, &installation);
     let is_uneven = |group: &&Parallel| group.trouble == Trouble::Uneven;
     let mut uneven: Vec<WireId> = parallel.iter().filter(is_uneven).flat_map(|group| group.wires.iter().copied()).collect();
     uneven.sort_unstable();
@@ -117,6 +120,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         edges,
         modes,
         latched,
+        charges,
         loading,
         drops,
         parallel,
@@ -163,6 +167,34 @@ impl Electrical {
         &self.latched
     }
 
+    /// The modes in which batteries are on charge, each with what flows while they are flat and full.
+    #[must_use]
+    pub fn charges(&self) -> &[Charge] {
+        &self.charges
+    }
+
+    /// What batteries on charge do in a mode; `None` where none is charged by a source with a limit.
+    #[must_use]
+    pub fn charge_in(&self, mode: ModeId) -> Option<&Charge> {
+        self.charges.iter().find(|charge| charge.mode == mode)
+    }
+
+    /// All states in which conductors, contacts and fuses are judged: each mode, and again with flat batteries where some are charged.
+    #[must_use]
+    pub fn loaded_states(&self) -> Vec<&ModeState> {
+        self.modes.iter().chain(self.charges.iter().map(|charge| &charge.flat)).collect()
+    }
+
+    /// The state in which a voltage drop was found.
+    #[must_use]
+    pub fn state_of(&self, drop: &Drop) -> Option<&ModeState> {
+        match (self.charge_in(drop.mode), drop.fed) {
+            (Some(charge), drop::Fed::Battery) => Some(&charge.flat),
+            (Some(charge), drop::Fed::Load) => Some(&charge.full),
+            (None, _) => self.modes().find(|mode| mode.id == drop.mode),
+        }
+    }
+
     /// How a wire is loaded in its worst mode, for the size that it is given.
     #[must_use]
     pub fn loading(&self, wire: WireId) -> &WireLoad {
@@ -172,7 +204,7 @@ impl Electrical {
     /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is not a fuse or its rating is not known.
     #[must_use]
     pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
-        fuses::load::fuse_loading(&self.network, &self.modes, edge)
+        fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
     }
 
     /// What a wire may carry for long, among what is beside it in the mode in which that warms it most; `None` where its size or its
@@ -186,7 +218,7 @@ impl Electrical {
     /// The conductors nearest to the temperature that they are rated for, the worst first; at most `most` of them.
     #[must_use]
     pub fn hottest(&self, most: usize) -> Vec<Hot> {
-        thermal::hottest(self.network.model(), &self.modes, most)
+        thermal::hottest(self.network.model(), &self.loaded_states(), most)
     }
 
     /// What is beside each wire in one mode and warms it by what flows there.
@@ -204,8 +236,10 @@ impl Electrical {
     /// What is beside a wire, one by one, as its [`capacity`](Self::capacity) takes it; `None` where nothing beside it carries current.
     #[must_use]
     pub fn neighbours(&self, wire: WireId) -> Option<Neighbours> {
-        let mode = self.loading(wire).beside_in?;
-        let state = self.modes.iter().find(|state| state.id == mode)?;
+        let loading = self.loading(wire);
+        let states = self.loaded_states();
+        let state =
+            states.into_iter().find(|state| Some(state.id) == loading.beside_in && state.battery == loading.beside_charged)?;
         Some(load::neighbours(self, wire, state, Counted::Possible))
     }
 

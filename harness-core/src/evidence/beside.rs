@@ -1,5 +1,6 @@
 //! What is beside a conductor, and on which assumptions its capacity rests.
 
+use super::charging;
 use crate::{
     electrical::{Bundle, GivenBy, Neighbours, WireLoad, conductors::conductor::surroundings},
     facts::Facts,
@@ -17,7 +18,7 @@ const NAMED: usize = 4;
 pub fn current_source(facts: &Facts, wire: WireId, loading: &WireLoad) -> String {
     let model = facts.model();
     match (loading.lasting_in, facts.electrical().given(wire).map(|given| given.by)) {
-        (Some(mode), _) => format!("in mode `{}`", model.mode_name(mode)),
+        (Some(mode), _) => format!("in mode `{}`{}", model.mode_name(mode), charging(facts, mode, loading.lasting_charged)),
         (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
         (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),
         (None, None) => "in no mode".to_owned(),

@@ -19,7 +19,7 @@ pub fn at_joint(facts: &Facts, page: &RulePage, joint: &Joint, headline: impl Fn
         Some((pin, count)) => {
             let name = model.point_name(pin);
             let headline = headline(&format!("{count} conductors at pin `{name}`"));
-            page.finding(pin_span(model, pin), headline).label("is alone among conductors of the other side").concerns(name)
+            page.finding(pin_span(model, pin), headline).label("alone among conductors of the other side").concerns(name)
         }
         None => page.finding(span, headline(&what)).label("joins both").concerns(name),
     };

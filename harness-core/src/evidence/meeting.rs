@@ -55,9 +55,7 @@ pub fn meeting(facts: &Facts, mut finding: Finding, nets: &[NetId], one: &PinAt,
         let says = if signal.is_empty() { format!("`{name}`{role}") } else { format!("`{name}`: `{signal}`{role}") };
         finding = finding.context(said.unwrap_or(model[at.point].span), says);
     }
-    let path = network.path(one.point, |point| point == other.point, |_, edge| {
-        edge.role.is_metal() || edge.role.runs_on(true)
-    });
+    let path = network.path(one.point, |point| point == other.point, |_, edge| edge.role.is_metal() || edge.role.runs_on(true));
     if let Some(path) = path {
         finding = finding.path(network.names(one.point, &path));
     }

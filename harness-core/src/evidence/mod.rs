@@ -3,7 +3,9 @@
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
 //! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
+mod battery;
 mod beside;
+mod charging;
 mod domain;
 mod joint;
 mod larger;
@@ -15,7 +17,9 @@ pub mod remedies;
 mod string;
 mod supply_cut;
 
+pub use battery::assumed_battery;
 pub use beside::{assumptions, beside, current_source};
+pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
 pub use larger::too_small;

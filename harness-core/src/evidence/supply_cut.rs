@@ -38,7 +38,7 @@ pub fn blame(facts: &Facts, cut: &SupplyCut, what: &str) -> (String, String) {
             )
         }
         None if cut.modes.is_empty() => (" in any position of the switches".to_owned(), format!("add the {what} at `{dead}`")),
-        None => (String::new(), format!("lead the {what} at `{dead}` on to the source")),
+        None => (String::new(), format!("connect the {what} at `{dead}` to the source")),
     }
 }
 
@@ -63,7 +63,7 @@ fn open_part(network: &Network, edge: EdgeId, name: &str) -> (&'static str, Stri
             ("the contact of", format!("feed the coil of `{name}` in these modes, or take them out of the load's `in:`"))
         }
         Disconnect => ("disconnect", format!("take the mode out of the load's `in:`: `{name}` is out there")),
-        Diode => ("diode", format!("turn `{name}` round, or lead the feed past it")),
+        Diode => ("diode", format!("turn `{name}` round, or route the feed past it")),
         Switch { .. } => ("switch", format!("add the mode to `closed-in` of `{name}`, or take it out of the load's `in:`")),
         // These are never open once they are fitted.
         Metal(_)

@@ -10,7 +10,7 @@ use crate::{
 use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
-    /// Coils that pull in through what is not a feed of their own.
+    /// Coils that pull in through something other than their own feed.
     ///
     /// Asked by `netlist/back-feed`.
     #[must_use]

@@ -37,7 +37,7 @@ impl Facts {
     pub fn crossings(&self) -> &[Joint] {
         self.made.crossings.get_or_init(|| {
             joints(self, |_, held| match held {
-                [Potential::Domain(a), Potential::Domain(b)] => graver(self, a, b),
+                [Potential::Domain(a), Potential::Domain(b)] => more_severe(self, a, b),
                 [Potential::Domain(_) | Potential::Chassis | Potential::Earth, _] => None,
             })
         })
@@ -60,7 +60,7 @@ impl Facts {
 }
 
 /// Which of two domains is that of class B; the higher one if both are.
-fn graver(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
+fn more_severe(facts: &Facts, a: DomainId, b: DomainId) -> Option<usize> {
     let [a, b] = [a, b].map(|domain| &facts.model()[domain]);
     match (a.is_class_b(), b.is_class_b()) {
         (true, true) => Some(usize::from(b.max > a.max)),

@@ -96,6 +96,20 @@ impl Label {
             })
     }
 
+    /// The name with the opposite word, for a word that says the opposite of one in `other`: of `left lamp feed`, beside `right lamp`,
+    /// `right lamp feed`. `None` where the two say no opposite.
+    #[must_use]
+    pub fn mirrored_at(&self, other: &Self) -> Option<String> {
+        let has = |label: &Self, word: &str| label.words.iter().any(|own| own == word);
+        let pairs = PAIRS.iter().flat_map(|[one, two]| [(*one, *two), (*two, *one)]);
+        let mut opposite =
+            pairs.filter(|(own, theirs)| has(self, own) && !has(self, theirs) && has(other, theirs) && !has(other, own));
+        let (own, theirs) = opposite.next()?;
+        let mut words: Vec<&str> = self.words.iter().map(|word| if word == own { theirs } else { word }).collect();
+        words.sort_unstable();
+        Some(words.join(" "))
+    }
+
     /// What is left without the words that all sensors share.
     fn of_one_sensor(&self) -> Self {
         let words: Vec<String> = self.words.iter().filter(|word| !OF_ANY_SENSOR.contains(&word.as_str())).cloned().collect();

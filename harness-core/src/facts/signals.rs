@@ -185,7 +185,7 @@ fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {
         return false;
     }
-    are_opposed(with, of) || are_doubled(of) || is_offered_elsewhere(with.pins, of)
+    are_opposed(with, of) || are_doubled(of) || are_mirrored(with.pins, of) || is_offered_elsewhere(with.pins, of)
 }
 
 /// Whether two pins name one line, each as seen from its own end.
@@ -235,6 +235,19 @@ fn are_doubled(of: &[PinAt]) -> bool {
         by.entry(signal).or_default().insert(pin.device);
     }
     by.values().filter(|devices| devices.len() > 1).count() > 1
+}
+
+/// Whether a supply that a device keeps for one side goes to the other: it has the supply for that side at another pin, elsewhere.
+fn are_mirrored(pins: &Pins, of: &[PinAt]) -> bool {
+    let feeds: Vec<&PinAt> = of.iter().filter(|pin| pin.role.is_some_and(Role::gives_supply)).take(MOST_COMPARED).collect();
+    let Some(run) = feeds.first().map(|pin| pins.run(pin.point)) else { return false };
+    let is_kept_for_the_other = |pin: &PinAt, other: &PinAt| {
+        let labels = pins.named_as(pin).zip(pins.named_as(other));
+        let Some(mirrored) = labels.and_then(|(own, theirs)| own.label.mirrored_at(theirs.label)) else { return false };
+        let mut of_device = pins.of_device(pin.device).iter().filter(|home| pins.run(home.point) != run);
+        of_device.any(|home| pins.named_as(home).is_some_and(|home| home.label.key == mirrored))
+    };
+    feeds.iter().any(|pin| feeds.iter().any(|other| pin.device != other.device && is_kept_for_the_other(pin, other)))
 }
 
 /// Whether a device of the run has at another pin, elsewhere, the very signal that a pin of another device names here.

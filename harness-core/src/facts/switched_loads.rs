@@ -112,12 +112,12 @@ impl<'a> SwitchedLoads<'a> {
 struct Joins<'a> {
     network: &'a Network,
     off: &'a ModeState,
-    made: Option<[Components; 2]>,
+    sorted: Option<[Components; 2]>,
 }
 
 impl<'a> Joins<'a> {
     fn new(network: &'a Network, off: &'a ModeState) -> Self {
-        Self { network, off, made: None }
+        Self { network, off, sorted: None }
     }
 
     /// Whether a switch lets a current through: it is closed, or resistors alone bridge it.
@@ -132,10 +132,10 @@ impl<'a> Joins<'a> {
                 passes && off.conducts(id)
             })
         };
-        if self.made.is_none() {
-            self.made = Some([joined(false), joined(true)]);
+        if self.sorted.is_none() {
+            self.sorted = Some([joined(false), joined(true)]);
         }
-        let Some([closed, through]) = &self.made else { return false };
+        let Some([closed, through]) = &self.sorted else { return false };
         let edge = network[switch];
         through.of(edge.a) == through.of(edge.b) && closed.of(edge.a) != closed.of(edge.b)
     }

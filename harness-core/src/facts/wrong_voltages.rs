@@ -240,10 +240,30 @@ struct BarePin {
     pin: PinId,
     domain: DomainId,
     back: Option<PointId>,
+    /// The highest sensor supply of its domain, for a pin of role `sensor supply`.
+    supply: Option<(ElementId, Volt)>,
+}
+
+/// The highest sensor supply of each domain: an output below its nominal voltage at a pin of role `sensor supply`.
+fn sensor_supplies(facts: &Facts) -> FxHashMap<DomainId, (ElementId, Volt)> {
+    let model = facts.model();
+    let mut highest: FxHashMap<DomainId, (ElementId, Volt)> = FxHashMap::default();
+    for (_, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives()) {
+        let (Some(source), Some(domain)) = (edge.element(), facts.electrical().domains().of(edge.b)) else { continue };
+        let volts = model[source].kind.open_voltage().unwrap_or_default();
+        if volts.get() < OTHER * model[domain].nominal.get() && model.role_at(edge.b) == Some(Role::Reference) {
+            let known = highest.entry(domain).or_insert((source, volts));
+            if volts > known.1 {
+                *known = (source, volts);
+            }
+        }
+    }
+    highest
 }
 
 fn bare_pins(facts: &Facts) -> Vec<BarePin> {
     let model = facts.model();
+    let supplies = sensor_supplies(facts);
     let drawn = points_of_elements(model);
     let mut backs: FxHashMap<(DeviceId, DomainId), PointId> = FxHashMap::default();
     let mut found = Vec::new();
@@ -254,8 +274,12 @@ fn bare_pins(facts: &Facts) -> Vec<BarePin> {
             Some(role) if role.takes_back() => {
                 backs.entry((device, domain)).or_insert(point);
             }
-            Some(Role::Supply | Role::Line | Role::Reference | Role::Input) | None if !drawn[point] => {
-                found.push((BarePin { point, pin, domain, back: None }, device));
+            // Where a sensor supply is of the domain that it is made from, its pins go by what it gives.
+            Some(Role::Reference) if !drawn[point] || supplies.contains_key(&domain) => {
+                found.push((BarePin { point, pin, domain, back: None, supply: supplies.get(&domain).copied() }, device));
+            }
+            Some(Role::Supply | Role::Line | Role::Input) | None if !drawn[point] => {
+                found.push((BarePin { point, pin, domain, back: None, supply: None }, device));
             }
             Some(_) | None => {}
         }
@@ -339,13 +363,15 @@ impl State<'_> {
         }
         let back = pin.back.filter(|back| self.view.all.of(*back) == self.view.all.of(pin.point));
         let across = (mode.volts(pin.point) - back.map_or(Volt::ZERO, |back| mode.volts(back))).abs();
-        if across.get() <= item.max.get() * (1.0 + ROUNDING) {
+        let most = pin.supply.map_or(item.max, |(_, volts)| volts * MOST_OF_SENSOR);
+        if across.get() <= most.get() * (1.0 + ROUNDING) {
             return None;
         }
         let thing = Fed::Pin(pin.point, pin.pin);
-        self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, item.max), Some(poles), || {
+        let made = self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, most), Some(poles), || {
             paths.names(facts.network(), mode, poles.edge, pin.point)
-        })
+        });
+        made.map(|one| WrongVoltage { supply: pin.supply.map(|(supply, _)| supply), ..one })
     }
 
     fn made(

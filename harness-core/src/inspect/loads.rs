@@ -155,7 +155,7 @@ fn unknown(model: &Model, electrical: &Electrical, fuses: &[FuseLoad], conductor
         unknown.push("no current was computed: the design has no mode".to_owned());
     }
     for mode in electrical.modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
-        unknown.push(format!("mode `{}` did not settle: do not rely on its currents", model.mode_name(mode.id)));
+        unknown.push(format!("mode `{}` has no steady state: its currents are not known", model.mode_name(mode.id)));
     }
     let mut count = |number: usize, one: &str, many: &str, lacks: &str| match number {
         0 => {}

@@ -26,7 +26,7 @@ pub use guards::Guards;
 pub use loads::{ConductorLoad, FuseLoad, Loads, Thinnest};
 pub use margin::{Against, Margin};
 pub use mates::Member;
-pub use modes::ModeRow;
+pub use modes::{Charging, ModeRow};
 pub use names::{Found, Names, Thing};
 pub use short::{Duty, Outcome, PointShort, Short};
 pub use trace::{Concern, Fuse, Neighbour, Net, Trace, Way, trace};

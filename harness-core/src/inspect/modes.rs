@@ -9,6 +9,15 @@ use crate::{
     quantity::{Ampere, Celsius, Volt},
 };
 
+/// A current with the battery on charge in its two extreme states.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Charging {
+    /// While it is flat and takes what the charger gives.
+    pub flat: Ampere,
+    /// While it is full and takes next to nothing.
+    pub full: Ampere,
+}
+
 /// One thing in one mode.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ModeRow {
@@ -28,7 +37,11 @@ pub struct ModeRow {
     pub live: bool,
     /// Whether a source of its circuit is shorted: the current is that of the fault.
     pub shorted: bool,
-    /// Whether the mode came to rest and is exact.
+    /// The current through it while the batteries on charge in this mode are flat, and while they are full; `None` where none is.
+    ///
+    /// Of the charger the second is what the loads take, and the difference is what the battery takes.
+    pub charging: Option<Charging>,
+    /// Whether a steady state was found for what it is joined to; without one its figures read as zero.
     pub settled: bool,
 }
 
@@ -94,20 +107,22 @@ pub(super) fn rows(analysis: &Analysis, thing: Thing) -> Vec<ModeRow> {
 fn row(analysis: &Analysis, mode: &ModeState, edge: Option<EdgeId>, first: Option<PointId>) -> Option<ModeRow> {
     let ends = edge.map(|id| (analysis.network()[id].a, analysis.network()[id].b));
     let at = first.or(ends.map(|(a, _)| a))?;
-    let amps = match edge {
+    let amps = |mode: &ModeState| match edge {
         Some(edge) => mode.amps(edge).abs(),
         // What flows in flows out: half of all that meets here.
         None => analysis.network().around(at).map(|(id, _, _)| mode.amps(id).abs()).sum::<Ampere>() / 2.0,
     };
+    let charge = analysis.electrical().charge_in(mode.id);
     Some(ModeRow {
         mode: analysis.model().mode_name(mode.id).to_owned(),
-        amps,
+        amps: amps(mode),
+        charging: charge.map(|charge| Charging { flat: amps(&charge.flat), full: amps(&charge.full) }),
         volts: mode.volts(at),
         across: ends.map(|(a, b)| (mode.volts(a) - mode.volts(b)).abs()),
         temperature: None,
         short: edge.is_none().then(|| short::at_point(analysis, mode.id, at)).flatten(),
         live: mode.is_live(at),
         shorted: mode.is_shorted(at),
-        settled: mode.is_settled(),
+        settled: !mode.is_adrift(at) && mode.refused.is_empty(),
     })
 }

@@ -178,7 +178,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
     }
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
-        trace.unknown.push(format!("mode `{name}` was not solved: do not rely on its currents"));
+        trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));
     }
     if analysis.electrical().modes().len() == 0 {
         trace.unknown.push("no current was computed: none of the modes asked for exists".to_owned());

@@ -76,7 +76,7 @@ fn places(span: Span, written: &str) -> Vec<Span> {
     }
 }
 
-/// The finding about a name that nothing bears, with the nearest of `candidates`.
+/// The finding about a name that nothing has, with the nearest of `candidates`.
 pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Candidates) -> Finding {
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = candidates.nearest(written) {

@@ -6,6 +6,9 @@ use crate::quantity::{Ohm, Ratio, Second};
 static BELOW: Source = Source::practice("open voltage of a battery between full and empty against its nominal one");
 static APART: Source =
     Source::practice("batteries are joined side by side when their open voltages agree to a tenth of a volt in 12 V");
+static FLAT: Source = Source::memory(
+    "open voltage of a flat battery over its nominal one: 10.8 V of 12.7 V for lead, 2.8 V of 3.3 V for a lithium cell",
+);
 static STEP: Source = Source::practice("half a cell: what a discharged cell and its neighbour never differ by");
 static RESISTANCE: Source =
     Source::practice("internal resistance of a 12 V battery or a converter's output of which none is given");
@@ -25,6 +28,12 @@ pub fn below_nominal() -> Sourced<Ratio> {
 #[must_use]
 pub fn apart() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.01), &APART)
+}
+
+/// Open voltage of a flat battery over the one that the design gives.
+#[must_use]
+pub fn flat_over_given() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.85), &FLAT)
 }
 
 /// How far the voltage between two taps may stand off that between most others.

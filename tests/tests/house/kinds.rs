@@ -26,8 +26,16 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
     ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
     ("electrical/coils.rs", "EdgeRole::Coil", "a coil of a relay stands for itself; loads are asked for their kind"),
-    ("electrical/conductors/given.rs", "ElementKind::Converter", "runs when its modes say so, and alone has a limit that is all it gives"),
-    ("electrical/conductors/given.rs", "ElementKind::Load", "runs when its modes say so; other kinds have no modes in which they run"),
+    (
+        "electrical/conductors/given.rs",
+        "ElementKind::Converter",
+        "runs when its modes say so, and alone has a limit that is all it gives",
+    ),
+    (
+        "electrical/conductors/given.rs",
+        "ElementKind::Load",
+        "runs when its modes say so; other kinds have no modes in which they run",
+    ),
     ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
     ("electrical/ground_shift.rs", "ElementKind::Capacitor", "a plug that ends a bus holds what has no supply"),
     ("electrical/ground_shift.rs", "ElementKind::Resistor", "a plug that ends a bus holds what has no supply"),

@@ -336,7 +336,7 @@ fn a_baseline_is_written_whole_or_not_at_all() {
     }
     let out = path("out");
     for (other, why) in
-        [("nope.yaml", "no such file"), ("copy.yaml", "it is called `Orchard lift`, as"), ("nameless.yaml", "has no name")]
+        [("nope.yaml", "no such file"), ("copy.yaml", "it has the name `Orchard lift`, and so has"), ("nameless.yaml", "has no name")]
     {
         let done = run("", &["baseline", &lift, &path(other), "--output", &out]);
         assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""), "{other}");
@@ -429,10 +429,7 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     let bound = format!("{{ finding: fuse-over-conductor, {at}{offered} }}");
     let count = |text: &str| counting(text).iter().filter(|rule| **rule == "protection/fuse-over-conductor").count();
     assert_eq!(count(&overfused(&[&bound])), 0);
-    assert_eq!(
-        count(&overfused(&[&bound]).replace("size: 0.22 mm2", "size: 0.13 mm2")),
-        1
-    );
+    assert_eq!(count(&overfused(&[&bound]).replace("size: 0.22 mm2", "size: 0.13 mm2")), 1);
     assert_eq!(
         count(
             &overfused(&[&bound])

@@ -33,9 +33,9 @@ pub(super) use self::{
     reduce::{Network, Plan},
     table::Table,
 };
-use super::{BranchKind, Circuit, Operating, Refusal};
+use super::{BranchKind, Circuit, Operating, Refusal, Swing};
 use crate::quantity::{Ampere, Ohm, Volt};
-use rustc_hash::FxHasher;
+use rustc_hash::{FxHashMap, FxHasher};
 use std::hash::{Hash, Hasher};
 
 /// Flips of behaviours after which the search ends.
@@ -115,6 +115,7 @@ impl<'a> Solver<'a> {
         let mut operating = self.search.report();
         operating.refused.clone_from(&self.refused);
         operating.unsettled.clone_from(&self.unsettled);
+        operating.swings = self.search.swings(&self.unsettled);
         operating.rounds += self.before;
         operating
     }
@@ -155,6 +156,8 @@ struct Search<'a> {
     solution: Solution,
     open_loops: f64,
     rounds: u32,
+    /// Per coil and converter input that changed over: the voltage that made it do so while off and while on.
+    turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
 }
 
 impl<'a> Search<'a> {
@@ -169,6 +172,7 @@ impl<'a> Search<'a> {
             solution: Solution { amps: Table::new(count), ..Solution::default() },
             open_loops: 0.0,
             rounds: 0,
+            turned: FxHashMap::default(),
         }
     }
 
@@ -194,6 +198,14 @@ impl<'a> Search<'a> {
             let switching = judge::switching(self.circuit, &self.states, &self.solution);
             if switching.is_empty() {
                 return Vec::new();
+            }
+            for &number in &switching {
+                let (from, to) = self.ends.at(number);
+                let same = self.solution.islands.same(from, to);
+                let volts = Some(if same { self.solution.across(from, to).abs() } else { 0.0 });
+                let is_on = self.is_on(number);
+                let (off, on) = self.turned.entry(number).or_default();
+                *(if is_on { on } else { off }) = volts;
             }
             if history.switches >= FLIPS || history.repeats(self.states.behaviours(), switching.iter().copied()) {
                 return history.unsettled(&switching);
@@ -265,6 +277,20 @@ impl<'a> Search<'a> {
     fn is_between(&self, number: u32) -> bool {
         let (from, to) = self.ends.at(number);
         !self.solution.islands.same(from, to)
+    }
+
+    /// Whether a coil holds its contacts moved, or a converter runs.
+    fn is_on(&self, number: u32) -> bool {
+        self.states.energised.at(number) || self.states.behaviour(number) == Behaviour::Draws
+    }
+
+    /// What makes those of these branches change over that did so both ways.
+    fn swings(&self, numbers: &[u32]) -> Vec<Swing> {
+        let swings = numbers.iter().filter_map(|branch| {
+            let (off, on) = *self.turned.get(branch)?;
+            Some(Swing { branch: *branch, off: Volt::new(off?), on: Volt::new(on?) })
+        });
+        swings.collect()
     }
 
     /// Turns a coil or a converter over.
@@ -351,6 +377,7 @@ impl<'a> Search<'a> {
             island: islands.of.list().to_vec(),
             no_return,
             unsettled: Vec::new(),
+            swings: Vec::new(),
             refused: Vec::new(),
             residual,
             rounds: self.rounds,

@@ -84,7 +84,7 @@ fn resistor(ohms: f64, side: f64) -> Law {
 fn law(kind: BranchKind, v: f64, i: f64, bridging: bool) -> Law {
     let drawn = |demand: f64, nominal: f64| {
         let brown_out = 0.5 * nominal / demand_at_half(kind);
-        if bridging && i == 0.0 && v.abs() <= 0.01 * nominal && v.abs() > 1e-9 {
+        if bridging && i == 0.0 && v.abs() <= 0.01 * nominal && v.abs() > 1e-12 {
             NOTHING
         } else if bridging && i != 0.0 && v.abs() > 0.5 * nominal {
             assert!((i.abs() - demand).abs() < 1e-8 * demand, "a load with its voltage takes {i}, not {demand}");

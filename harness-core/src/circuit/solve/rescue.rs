@@ -4,7 +4,8 @@
 //! more current through the more voltage it has, and [`Convex`] finds the one state of that network. What the loads then see at
 //! their terminals gives other caps, and so on. The caps are bounded and what follows from them changes without a jump, so by
 //! Brouwer's theorem there always are caps that agree with themselves. Beginning at no current, they rise to the smallest such: where a
-//! load of constant power has two states, the one at the higher voltage is found.
+//! load of constant power has two states, the one at the higher voltage is found. Where plain repetition swings about them, Newton's
+//! method in the caps that still move closes in.
 
 use super::{
     convex::{Convex, Curve, Piece},
@@ -13,10 +14,16 @@ use super::{
 };
 use crate::circuit::{BranchKind, Circuit};
 
-/// Rounds of new caps that are taken as they are; from then on half of each change is.
-const WHOLE: u32 = 60;
-/// Rounds of new caps after which they are taken as they are.
-const MOST_ROUNDS: u32 = 200;
+/// Rounds in which each cap is what the voltage before asks for.
+const RISES: u32 = 40;
+/// Steps towards caps that agree with themselves where plain repetition does not settle.
+const MOST_STEPS: u32 = 60;
+/// Share of the largest cap by which a slope is measured.
+const NUDGE: f64 = 1e-6;
+/// Leaps past places where plain repetition creeps, each twice as far as the one before.
+const LEAPS: u32 = 8;
+/// Times that a step is halved until it brings the caps nearer to agreement.
+const HALVINGS: u32 = 12;
 /// Relative change of a cap that counts as none; the ordinary search takes over from there.
 const SETTLED: f64 = 1e-7;
 
@@ -29,19 +36,11 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
             caps.set(load, amps.get());
         }
     }
-    let mut convex = Convex::new(circuit);
-    for round in 0..MOST_ROUNDS {
-        convex.settle(curves(circuit, states, &caps));
-        let mut moved = false;
-        for (branch, next) in demands(states, &convex, circuit) {
-            let before = caps.at(branch);
-            moved |= (next - before).abs() > SETTLED * next.max(before);
-            caps.set(branch, if round < WHOLE { next } else { 0.5 * (next + before) });
-        }
-        if !moved {
-            break;
-        }
+    let mut caps = Caps { circuit, states, convex: Convex::new(circuit), caps };
+    if !caps.rise() {
+        caps.close();
     }
+    let Caps { convex, caps, .. } = caps;
     for (branch, curve) in curves(circuit, states, &caps) {
         let piece = curve.piece(convex.across(branch));
         let behaviour = match (states.kind(branch), piece) {
@@ -60,6 +59,165 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
             states.given.set(branch, caps.at(branch).copysign(convex.across(branch)));
         }
     }
+}
+
+/// The search for caps that agree with the voltages that follow from them.
+struct Caps<'a, 'c> {
+    circuit: &'a Circuit,
+    states: &'a States<'c>,
+    convex: Convex,
+    caps: Table<f64>,
+}
+
+impl Caps<'_, '_> {
+    /// What is asked for at the voltages of these caps.
+    fn asked(&mut self) -> Vec<(u32, f64)> {
+        self.convex.settle(curves(self.circuit, self.states, &self.caps));
+        demands(self.states, &self.convex)
+    }
+
+    /// Lets the caps follow what is asked for; `true` once they are that.
+    fn rise(&mut self) -> bool {
+        for _ in 0..RISES {
+            let mut moved = false;
+            for (branch, next) in self.asked() {
+                let before = self.caps.at(branch);
+                moved |= (next - before).abs() > SETTLED * next.max(before);
+                self.caps.set(branch, next);
+            }
+            if !moved {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Newton's method on the differences between caps and what is asked for, each step halved until it brings them nearer.
+    fn close(&mut self) {
+        let mut asked = self.asked();
+        let mut leaps = 0;
+        for step in 0..MOST_STEPS {
+            let moving: Vec<(u32, f64)> = asked.iter().copied().filter(|(branch, next)| self.differs(*branch, *next)).collect();
+            if moving.is_empty() {
+                return;
+            }
+            let before = self.apart(&asked);
+            let caps = self.caps.clone();
+            let way = self.way(&asked, &moving);
+            let mut share = 1.0;
+            let mut nearer = false;
+            for _ in 0..HALVINGS {
+                self.caps = caps.clone();
+                for ((branch, _), add) in moving.iter().zip(&way) {
+                    self.caps.set(*branch, (caps.at(*branch) + share * add).max(0.0));
+                }
+                asked = self.asked();
+                if self.apart(&asked) < (1.0 - 0.1 * share) * before {
+                    nearer = true;
+                    break;
+                }
+                share *= 0.5;
+            }
+            if !nearer {
+                // Where no step helps, two states of a load have just met and vanished, and plain repetition creeps past the place:
+                // leaps the same way pass it. Later ever smaller shares of it lead over a bend.
+                leaps += 1;
+                let share = if leaps <= LEAPS { f64::from(1 << (4 + leaps)) } else { 1.0 / f64::from(step + 2) };
+                self.caps = caps.clone();
+                for (branch, next) in &moving {
+                    let before = caps.at(*branch);
+                    let most = self.most(*branch);
+                    self.caps.set(*branch, (before + share * (next - before)).clamp(0.0, most));
+                }
+                if leaps <= LEAPS && self.rise() {
+                    return;
+                }
+                asked = self.asked();
+            }
+        }
+    }
+
+    /// The most that a branch can ever ask for.
+    fn most(&self, branch: u32) -> f64 {
+        match self.states.kind(branch) {
+            BranchKind::PowerLoad { .. } => self.states.demand(branch, 0.0),
+            _ => f64::INFINITY,
+        }
+    }
+
+    fn differs(&self, branch: u32, next: f64) -> bool {
+        let before = self.caps.at(branch);
+        (next - before).abs() > SETTLED * next.max(before)
+    }
+
+    /// How far caps and what is asked for are apart, the worst of all.
+    fn apart(&self, asked: &[(u32, f64)]) -> f64 {
+        let apart = asked.iter().map(|(branch, next)| {
+            let before = self.caps.at(*branch);
+            (next - before).abs() / next.max(before).max(f64::MIN_POSITIVE)
+        });
+        apart.fold(0.0, f64::max)
+    }
+
+    /// By how much each moving cap has to change, if what is asked for follows the caps in straight lines.
+    fn way(&mut self, asked: &[(u32, f64)], moving: &[(u32, f64)]) -> Vec<f64> {
+        let caps = self.caps.clone();
+        let mut columns: Vec<Vec<f64>> = Vec::with_capacity(moving.len());
+        for (branch, next) in moving {
+            let nudge = NUDGE * next.max(caps.at(*branch));
+            self.caps = caps.clone();
+            self.caps.set(*branch, caps.at(*branch) + nudge);
+            let nudged = self.asked();
+            let slopes = moving.iter().map(|(other, _)| {
+                let find = |list: &[(u32, f64)]| list.iter().find(|entry| entry.0 == *other).map_or(0.0, |entry| entry.1);
+                let own = if other == branch { 1.0 } else { 0.0 };
+                own - (find(&nudged) - find(asked)) / nudge
+            });
+            columns.push(slopes.collect());
+        }
+        self.caps = caps;
+        let sides = moving.iter().map(|(branch, next)| next - self.caps.at(*branch)).collect();
+        solved(columns, sides)
+    }
+}
+
+/// The solution of a small dense system, given by its columns, by elimination with the largest pivot of each column; a column
+/// without one gets zero.
+fn solved(columns: Vec<Vec<f64>>, sides: Vec<f64>) -> Vec<f64> {
+    let size = sides.len();
+    let mut rows: Vec<Vec<f64>> = (0..size)
+        .map(|row| columns.iter().map(|column| column.get(row).copied().unwrap_or(0.0)).chain(sides.get(row).copied()).collect())
+        .collect();
+    let at = |row: &[f64], place: usize| row.get(place).copied().unwrap_or(0.0);
+    for step in 0..size {
+        let rest = rows.get_mut(step..).unwrap_or_default();
+        let largest =
+            rest.iter().enumerate().max_by(|a, b| at(a.1, step).abs().total_cmp(&at(b.1, step).abs())).map(|(row, _)| row);
+        if let Some(largest) = largest {
+            rest.swap(0, largest);
+        }
+        let Some((pivot, below)) = rest.split_first_mut() else { break };
+        let head = at(pivot, step);
+        if head == 0.0 || !head.is_finite() {
+            continue;
+        }
+        for row in below {
+            let share = at(row, step) / head;
+            for (value, from) in row.iter_mut().zip(pivot.iter()).skip(step) {
+                *value -= share * from;
+            }
+        }
+    }
+    let mut found = vec![0.0; size];
+    for step in (0..size).rev() {
+        let Some(row) = rows.get(step) else { continue };
+        let known: f64 = row.iter().zip(&found).skip(step + 1).map(|(value, found)| value * found).sum();
+        let next = (at(row, size) - known) / at(row, step);
+        if let Some(slot) = found.get_mut(step).filter(|_| next.is_finite()) {
+            *slot = next;
+        }
+    }
+    found
 }
 
 /// The curve of each branch that conducts at all, for these caps.
@@ -101,7 +259,7 @@ fn curves(circuit: &Circuit, states: &States, caps: &Table<f64>) -> Vec<(u32, Cu
 }
 
 /// The current that each load of constant power and each running converter asks for at its voltage.
-fn demands(states: &States, convex: &Convex, circuit: &Circuit) -> Vec<(u32, f64)> {
+fn demands(states: &States, convex: &Convex) -> Vec<(u32, f64)> {
     let mut demands = Vec::new();
     for &load in states.loads() {
         if let BranchKind::PowerLoad { .. } = states.kind(load) {
@@ -120,6 +278,5 @@ fn demands(states: &States, convex: &Convex, circuit: &Circuit) -> Vec<(u32, f64
         let watts = (rise * amps).max(0.0) / efficiency.get();
         demands.push((input, watts / convex.across(input).abs().max(states.threshold(input))));
     }
-    let _ = circuit;
     demands
 }

@@ -13,7 +13,7 @@ pub struct ModeChanges {
     pub only_old: Vec<String>,
     /// Modes that the newer design alone has, likewise.
     pub only_new: Vec<String>,
-    /// Modes that was not solved, in each design: their currents are not to be relied on.
+    /// Modes without a steady state, in each design: their currents are not known.
     pub unsettled: Pair<Vec<String>>,
 }
 

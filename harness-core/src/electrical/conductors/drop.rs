@@ -8,7 +8,7 @@
 use crate::{
     arena::IdVec,
     electrical::{
-        ModeState, Nominal,
+        Charge, ModeState, Nominal,
         current_path::{CurrentPath, Direction, Loss},
     },
     model::{ElementId, ElementKind, ModeId, Model, PointId},
@@ -94,7 +94,13 @@ impl Drop {
 /// The drop of each load and of each battery on charge in the worst of `modes`, in the order of the elements.
 ///
 /// Loads that are not fed, that lack a return or whose domain nobody names are left out. Cost: two passes over the network a mode.
-pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, nominals: &Nominals, modes: &[ModeState]) -> Vec<Drop> {
+pub(in crate::electrical) fn drops(
+    network: &Network,
+    domains: &Domains,
+    nominals: &Nominals,
+    modes: &[ModeState],
+    charges: &[Charge],
+) -> Vec<Drop> {
     let model = network.model();
     let taken: Vec<Taker> = network
         .edges()
@@ -105,9 +111,17 @@ pub(in crate::electrical) fn drops(network: &Network, domains: &Domains, nominal
         })
         .collect();
     let mut takers: Vec<(Taker, Option<Drop>)> = taken.into_iter().map(|taker| (taker, None)).collect();
+    // Where batteries are on charge, loads are judged with full ones and the charging line with flat ones.
+    let mut states: Vec<(&ModeState, Option<Fed>)> = Vec::new();
     for mode in modes {
+        match charges.iter().find(|charge| charge.mode == mode.id) {
+            Some(charge) => states.extend([(&charge.full, Some(Fed::Load)), (&charge.flat, Some(Fed::Battery))]),
+            None => states.push((mode, None)),
+        }
+    }
+    for (mode, only) in states {
         let mut starts = Vec::new();
-        for (taker, worst) in &mut takers {
+        for (taker, worst) in takers.iter_mut().filter(|(taker, _)| only.is_none_or(|only| taker.fed == only)) {
             let edge = &network[taker.edge];
             let amps = mode.working_amps(taker.edge, edge);
             let on_charge = taker.fed == Fed::Battery && amps < Ampere::ZERO;

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    electrical::{Electrical, ModeState},
+    electrical::{Charged, Electrical, ModeState},
     model::{ModeId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Kelvin},
@@ -25,10 +25,14 @@ pub struct WireLoad {
     pub lasting: Ampere,
     /// The mode in which that flows; `None` where none does, or a given current is the largest.
     pub lasting_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it does.
+    pub lasting_charged: Charged,
     /// What is beside it in the mode in which that warms it most.
     pub beside: Beside,
     /// That mode; `None` where nothing beside it carries current in a mode in which it may carry some itself.
     pub beside_in: Option<ModeId>,
+    /// The state of charge, of batteries on charge in that mode, with which it warms the wire most.
+    pub beside_charged: Charged,
 }
 
 /// Current below which a conductor carries nothing.
@@ -42,7 +46,7 @@ pub(super) const NOTHING: f64 = 1e-6;
 /// the factors are those of circuits, of which the feed counts already.
 pub(in crate::electrical) fn loading(
     network: &Network,
-    modes: &[ModeState],
+    modes: &[&ModeState],
     installation: &Installation,
 ) -> IdVec<WireId, WireLoad> {
     let model = network.model();
@@ -60,7 +64,7 @@ pub(in crate::electrical) fn loading(
         for (wire, slot) in loading.iter_mut() {
             let amps = lasting[wire];
             if amps > slot.lasting && amps.get() > NOTHING {
-                (slot.lasting, slot.lasting_in) = (amps, Some(mode.id));
+                (slot.lasting, slot.lasting_in, slot.lasting_charged) = (amps, Some(mode.id), mode.battery);
             }
         }
     }
@@ -83,7 +87,7 @@ pub(in crate::electrical) fn loading(
             let counts = may[wire].get() > NOTHING || is_fed(network, mode, wire) || slot.amps.get() <= NOTHING;
             let found = beside[wire];
             if counts && found.conductors > 0 && (slot.beside_in.is_none() || found.rise > slot.beside.rise) {
-                (slot.beside, slot.beside_in) = (found, Some(mode.id));
+                (slot.beside, slot.beside_in, slot.beside_charged) = (found, Some(mode.id), mode.battery);
             }
         }
     }

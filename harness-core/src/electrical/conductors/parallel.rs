@@ -51,7 +51,7 @@ const SAME: f64 = 1.0 + 1e-6;
 type Group = Vec<(WireId, EdgeId)>;
 
 /// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
-pub(in crate::electrical) fn parallel(network: &Network, modes: &[ModeState], installation: &Installation) -> Vec<Parallel> {
+pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], installation: &Installation) -> Vec<Parallel> {
     let model = network.model();
     let groups = groups(network);
     if groups.is_empty() {

@@ -84,14 +84,14 @@ pub struct Hot {
 
 /// The conductors that carry current and whose temperature is nearest to their class or above it, the worst first; equal
 /// ones by name, so that the order of the file does not matter.
-pub(in crate::electrical) fn hottest(model: &Model, modes: &[ModeState], most: usize) -> Vec<Hot> {
+pub(in crate::electrical) fn hottest(model: &Model, modes: &[&ModeState], most: usize) -> Vec<Hot> {
     // What differs by less than this differs by rounding.
     let rounded = |at: f64| (at * 1e3).round();
     let mut hot: Vec<(f64, String, Hot)> = Vec::new();
     for (id, wire) in model.wires() {
         let around = surroundings(model, wire);
         let (Some(thermal), Some(_)) = (around.thermal(), wire.size) else { continue };
-        let worst = modes.iter().reduce(|a, b| {
+        let worst = modes.iter().copied().reduce(|a, b| {
             let order = rounded(b.heat(id)).total_cmp(&rounded(a.heat(id)));
             if order.then_with(|| model.mode_name(a.id).cmp(model.mode_name(b.id))).is_gt() { b } else { a }
         });

@@ -24,7 +24,7 @@ devices:
       POS: {{ stud: M8, role: supply, domain: aux }}
       NEG: {{ stud: M8, role: return, domain: aux }}
     inside:
-      cells: {{ source: 12.6 V, resistance: 10 mohm, positive: POS, negative: NEG }}
+      cells: {{ source: 12.6 V, resistance: {{ new: 10 mohm, aged: 10 mohm }}, positive: POS, negative: NEG }}
   box:
     ports:
       IN: {{ stud: M8 }}

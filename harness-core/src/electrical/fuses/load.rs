@@ -2,7 +2,7 @@
 
 use super::fuse::kind_of;
 use crate::{
-    electrical::ModeState,
+    electrical::{Charged, ModeState},
     model::{Element, ModeId, Model, Owner},
     network::{EdgeId, Network},
     quantity::{Ampere, Celsius, Ratio},
@@ -23,6 +23,8 @@ pub struct FuseLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where no mode was computed.
     pub mode: Option<ModeId>,
+    /// The state of charge of batteries on charge with which it flows.
+    pub battery: Charged,
     /// The rating.
     pub rating: Ampere,
     /// Share of the rating that the workshop allows for long.
@@ -38,13 +40,13 @@ pub struct FuseLoad {
 }
 
 /// The loading of the fuse that `edge` is; `None` where the edge is not a fuse or its rating is not known.
-pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState], edge: EdgeId) -> Option<FuseLoad> {
+pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[&ModeState], edge: EdgeId) -> Option<FuseLoad> {
     let model = network.model();
     let item = &network[edge];
     let element = item.element()?;
     let rating = kind_of(model, element)?.rating?.value;
     let element = &model[element];
-    let loads = modes.iter().map(|mode| (mode.id, mode.working_amps(edge, item).abs()));
+    let loads = modes.iter().map(|mode| ((mode.id, mode.battery), mode.working_amps(edge, item).abs()));
     let worst = loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst });
     let policy = model.policy.fuse_loading;
     let share = match policy {
@@ -55,7 +57,8 @@ pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[ModeState]
     let rerating = ambient_rerating(ambient.unwrap_or(Celsius::new(AT_RATING)));
     Some(FuseLoad {
         amps: worst.map_or_else(Ampere::default, |(_, amps)| amps),
-        mode: worst.map(|(mode, _)| mode),
+        mode: worst.map(|((mode, _), _)| mode),
+        battery: worst.map_or_else(Charged::default, |((_, battery), _)| battery),
         rating,
         share,
         policy: policy.map(|at| at.span),

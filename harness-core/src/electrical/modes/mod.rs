@@ -1,11 +1,14 @@
 //! The operating state of a design in each of its modes.
 //!
 //! `branches` turns a design in one mode into a circuit whose nodes are the network's points and whose branches are its edges,
-//! number for number; `state` is what flows in it; `latched` are second states, in which relays stay in.
+//! number for number; `state` is what flows in it; `latched` are second states, in which relays stay in;
+//! `charge` is what flows while batteries on charge are flat and while they are full.
 
 pub(super) mod branches;
+pub(super) mod charge;
 pub(super) mod latched;
 pub(super) mod state;
 
+pub use charge::Charge;
 pub use latched::{HeldBy, Latched, LatchedCoil};
-pub use state::ModeState;
+pub use state::{Charged, ModeState, Swing};

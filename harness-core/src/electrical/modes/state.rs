@@ -2,12 +2,13 @@
 
 use crate::{
     arena::IdVec,
-    circuit::{BranchKind, Circuit, solve::Solver},
+    circuit::{BranchKind, Circuit, Operating, solve::Solver},
     electrical::conductors::{cranking::of_starters, installation::Installation, thermal::Warming},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::{Ampere, Celsius, Volt},
 };
+use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
 
 /// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
@@ -17,11 +18,39 @@ const LEAST_LOAD: f64 = 0.5;
 /// Current from which a conductor counts as loaded.
 const LOADED: f64 = 1e-6;
 
+/// A coil or a converter input that changes over because of what its own change does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Swing {
+    /// The coil, or the input of the converter.
+    pub edge: EdgeId,
+    /// The voltage that makes the relay pull in or the converter start.
+    pub off: Volt,
+    /// The voltage that is left then: the relay drops out, or the converter stops.
+    pub on: Volt,
+}
+
+/// The state of charge that a mode is computed for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Charged {
+    /// Batteries at the open voltage that the design gives.
+    #[default]
+    AsGiven,
+    /// Batteries on charge are flat and take what the charger gives.
+    Flat,
+    /// Batteries on charge are full and take nothing.
+    Full,
+}
+
 /// What flows in one mode.
+///
+/// Where no steady state was found ([`ModeState::is_adrift`]) there are no figures: currents and voltages read as zero, and no
+/// verdict rests on them.
 #[derive(Debug)]
 pub struct ModeState {
     /// The mode.
     pub id: ModeId,
+    /// The state of charge of batteries that are on charge in it.
+    pub battery: Charged,
     amps: IdVec<EdgeId, Ampere>,
     volts: IdVec<PointId, Volt>,
     live: IdVec<PointId, bool>,
@@ -38,6 +67,10 @@ pub struct ModeState {
     shorted: Option<IdVec<PointId, bool>>,
     /// Edges whose state did not settle: a relay that opens its own coil's supply, for example.
     pub unsettled: Vec<EdgeId>,
+    /// What makes the coils and converter inputs among them change over and back.
+    pub swings: Vec<Swing>,
+    /// Per point: the circuit without a steady state that it belongs to, counted from one, or zero; `None` where everything settled.
+    adrift: Option<IdVec<PointId, u32>>,
     /// Elements that could not be computed with and were left out.
     pub refused: Vec<EdgeId>,
     /// Loads that run in this mode and whose terminals nothing but loads joins.
@@ -69,6 +102,18 @@ impl ModeState {
     #[must_use]
     pub fn is_shorted(&self, point: PointId) -> bool {
         self.shorted.as_ref().is_some_and(|shorted| shorted[point])
+    }
+
+    /// Whether no steady state was found for what the point is joined to: it has no figures, and no verdict is due.
+    #[must_use]
+    pub fn is_adrift(&self, point: PointId) -> bool {
+        self.circuit_adrift(point).is_some()
+    }
+
+    /// Which of the circuits without a steady state the point belongs to; `None` where it has one.
+    #[must_use]
+    pub fn circuit_adrift(&self, point: PointId) -> Option<u32> {
+        self.adrift.as_ref().map(|adrift| adrift[point]).filter(|circuit| *circuit > 0)
     }
 
     /// Steady temperature of a conductor; `None` where it has none: it warms without end.
@@ -150,7 +195,7 @@ pub(in crate::electrical) fn solve(
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;
     let mut energised: IdVec<EdgeId, bool>;
-    let (operating, flowing) = loop {
+    let (mut operating, mut flowing, adrift) = loop {
         solver.run();
         let mut operating = solver.operating();
         let flowing: IdVec<EdgeId, Ampere> = std::mem::take(&mut operating.amps).into();
@@ -160,19 +205,40 @@ pub(in crate::electrical) fn solve(
             shorts = shorted(network, circuit, &conducts, &operating.island);
             closed = conducts;
         }
-        let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
-        let amps = |id: EdgeId, edge: &Edge| if is_shorted(edge.a) { Ampere::ZERO } else { flowing[id] };
+        let adrift = adrift(circuit, &operating);
+        let has_none = |point: PointId| {
+            shorts.as_ref().is_some_and(|shorts| shorts[point]) || adrift.as_ref().is_some_and(|adrift| adrift[point] > 0)
+        };
+        let amps = |id: EdgeId, edge: &Edge| if has_none(edge.a) { Ampere::ZERO } else { flowing[id] };
         // A mode that does not settle would be searched in vain once more.
         if !warming.takes(network, &mut solver, amps) || !operating.unsettled.is_empty() {
-            break (operating, flowing);
+            break (operating, flowing, adrift);
         }
     };
+    let mut energised: Vec<EdgeId> = energised.iter().filter(|(_, on)| **on).map(|(coil, _)| coil).collect();
+    if let Some(adrift) = &adrift {
+        let settles = |edge: u32| adrift[network[EdgeId(edge)].a] == 0;
+        energised.retain(|coil| settles(coil.0));
+        operating.limiting.retain(|source| settles(*source));
+        operating.no_return.retain(|load| settles(*load));
+        for (id, edge) in network.edges().filter(|(_, edge)| adrift[edge.a] > 0) {
+            flowing[id] = Ampere::ZERO;
+            for point in [edge.a, edge.b] {
+                if let Some(volts) = operating.volts.get_mut(point.index()) {
+                    *volts = Volt::ZERO;
+                }
+            }
+        }
+    }
     let is_shorted = |point: PointId| shorts.as_ref().is_some_and(|shorts| shorts[point]);
     let starters = of_starters(network, |id| if is_shorted(network[id].a) { Ampere::ZERO } else { flowing[id] });
     let edges = |list: Vec<u32>| list.into_iter().map(EdgeId).collect();
+    let swings = operating.swings.iter().map(|swing| Swing { edge: EdgeId(swing.branch), off: swing.off, on: swing.on });
     ModeState {
         id: mode,
+        battery: Charged::AsGiven,
         amps: flowing,
+        swings: swings.collect(),
         volts: operating.volts.into(),
         live: operating.live.into(),
         fed: fed(network, circuit, &closed),
@@ -181,13 +247,50 @@ pub(in crate::electrical) fn solve(
         at_rest: warming.at_rest || !operating.unsettled.is_empty(),
         heat: warming.found,
         shorted: shorts,
+        adrift,
         unsettled: edges(operating.unsettled),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
-        energised: energised.iter().filter(|(_, on)| **on).map(|(coil, _)| coil).collect(),
+        energised,
         limiting: edges(operating.limiting),
         residual: operating.residual,
     }
+}
+
+/// Per point the number, from one, of its circuit if something in that did not settle, else zero; `None` if everything settled.
+/// Where the figures are not exact, all points are of one such circuit.
+///
+/// A circuit here is all that may conduct in one state or another, over converters too, because what the one side does decides
+/// what the other does.
+fn adrift(circuit: &Circuit, operating: &Operating) -> Option<IdVec<PointId, u32>> {
+    let count = circuit.nodes as usize;
+    if operating.residual > WORST_RESIDUAL {
+        return Some(IdVec::of(1, count));
+    }
+    if operating.unsettled.is_empty() {
+        return None;
+    }
+    let mut joined = UnionFind::<u32>::new(count);
+    for branch in &circuit.branches {
+        match branch.kind {
+            BranchKind::Open => continue,
+            BranchKind::ConverterInput { output, .. } => {
+                if let Some(output) = circuit.branches.get(output as usize) {
+                    let _ = joined.try_union(branch.from, output.from);
+                }
+            }
+            BranchKind::Resistance(_) | BranchKind::Source { .. } | BranchKind::Diode { .. } | BranchKind::Coil { .. } => {}
+            BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::RelayContact { .. } => {}
+        }
+        let _ = joined.try_union(branch.from, branch.to);
+    }
+    let labels = joined.into_labeling();
+    let label = |node: u32| labels.get(node as usize).copied();
+    let branches = operating.unsettled.iter().filter_map(|number| circuit.branches.get(*number as usize));
+    let mut found: Vec<Option<u32>> = branches.map(|branch| label(branch.from)).collect();
+    found.sort_unstable();
+    found.dedup();
+    Some(labels.iter().map(|label| found.binary_search(&Some(*label)).map_or(0, |at| at as u32 + 1)).collect())
 }
 
 /// Which branches are closed in the state that was found.

@@ -52,11 +52,11 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
                 findings.push(MissingFact::new(
                     item.span,
                     format!(
-                        "whether `{name}` stays energised in `{mode}` was not checked: the state after `{}` was not solved",
+                        "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` does not settle",
                         model.mode_name(held.after)
                     ),
-                    "depends on its own effect",
-                    "look for a relay that cuts its own coil".to_owned(),
+                    "pulled in before the mode begins",
+                    "look for a relay whose contact switches its own coil".to_owned(),
                     name,
                 ));
             } else {

@@ -4,7 +4,7 @@ use super::{MissingFact, idle};
 use crate::{
     electrical::ModeState,
     facts::Facts,
-    model::{Element, ElementKind, Model},
+    model::{ElementKind, Model},
     network::{EdgeId, EdgeKind},
     standards::contact,
 };
@@ -13,8 +13,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let mut findings = Vec::new();
     if model.elements().any(|(_, element)| element.kind.is_source()) {
-        findings.extend(facts.electrical().modes().filter_map(|mode| unsettled(facts, mode)));
-        findings.extend(facts.electrical().modes().filter_map(|mode| restless(facts, mode)));
+        findings.extend(facts.electrical().modes().filter_map(|mode| left_out(facts, mode)));
         findings.extend(assumed(model));
         findings.extend(nameless_loads(facts));
         findings.extend(groundless(facts));
@@ -39,7 +38,8 @@ fn no_source(model: &Model) -> Option<MissingFact> {
     ))
 }
 
-fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
+/// Elements that could not be computed with.
+fn left_out(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     let model = facts.model();
     let mode_name = model.mode_name(mode.id);
     let named = |edges: &[EdgeId]| {
@@ -55,54 +55,19 @@ fn unsettled(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         names.truncate(6);
         names.join(", ")
     };
-    let Some(first) = mode.unsettled.first().or(mode.refused.first()) else {
-        return if mode.is_exact() { None } else { inexact(facts, mode) };
-    };
+    let first = mode.refused.first()?;
     let edge = &facts.network()[*first];
     let span = match edge.kind {
         EdgeKind::Element(element) => model[element].span,
         EdgeKind::Wire(wire) => model[wire].span,
         EdgeKind::Screen(_) | EdgeKind::Contact(_) | EdgeKind::Joint(_) | EdgeKind::Chassis(_) => model[edge.a].span,
     };
-    let (headline, label, help) = if mode.unsettled.is_empty() {
-        (
-            format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
-            "a value that cannot be used in a calculation",
-            "give it a value above zero, between two different points",
-        )
-    } else {
-        (
-            format!("mode `{mode_name}` could not be solved: {} keeps changing", named(&mode.unsettled)),
-            "depends on its own effect",
-            "look for a relay that cuts its own coil, or a load that pulls its supply down",
-        )
-    };
-    Some(MissingFact::new(span, headline, label, help.to_owned(), mode_name.to_owned()))
-}
-
-/// What lends its place to a fault of a whole mode: the first source, else the first converter.
-fn driver(model: &Model) -> Option<&Element> {
-    let first =
-        |which: fn(&ElementKind) -> bool| model.elements().map(|(_, element)| element).find(|element| which(&element.kind));
-    first(ElementKind::is_source).or_else(|| first(ElementKind::drives))
-}
-
-/// A mode in which currents and temperatures keep pushing each other about.
-fn restless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
-    if mode.at_rest {
-        return None;
-    }
-    let model = facts.model();
-    let name = model.mode_name(mode.id);
-    let source = driver(model)?;
     Some(MissingFact::new(
-        source.span,
-        format!(
-            "temperatures and voltage drops of mode `{name}` do not settle: they depend on the currents, and the currents on them"
-        ),
-        "a source of this network",
-        "look for conductors in parallel, or loads of constant power, that are overloaded".to_owned(),
-        name.to_owned(),
+        span,
+        format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
+        "has a value that cannot be computed with",
+        "give it a value above zero, between two different points".to_owned(),
+        mode_name.to_owned(),
     ))
 }
 
@@ -146,21 +111,6 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
         )
     });
     notes.collect()
-}
-
-/// A mode whose network is too ill-matched for the arithmetic: resistances of very different size in one loop.
-fn inexact(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
-    let model = facts.model();
-    let name = model.mode_name(mode.id);
-    let source = driver(model)?;
-    let headline = format!("mode `{name}` was not solved: its currents are off by up to {:.0e} of the largest", mode.residual);
-    Some(MissingFact::new(
-        source.span,
-        headline,
-        "a source of this network",
-        "in one loop, look for resistances that differ by a factor of a thousand million".to_owned(),
-        name.to_owned(),
-    ))
 }
 
 /// Values that were taken because the design gives none.

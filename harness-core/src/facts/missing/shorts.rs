@@ -31,7 +31,7 @@ fn ends(facts: &Facts) -> Vec<MissingFact> {
             let (name, end) = (model.wire_name(*wire), model.point_name(run.load));
             findings.push(MissingFact::new(
                 model[*wire].span,
-                format!("whether wire `{name}` needs a fuse was not checked: `{source}` feeds it past none, and what `{end}` is is not given"),
+                format!("whether wire `{name}` needs a fuse was not checked: `{source}` feeds it with no fuse between, and nothing is given of `{end}`, where it ends"),
                 "ends at a point without a role, a signal or a domain",
                 format!("add `role` to `{end}`, such as `role: supply` where it takes current or passes it on, or put a fuse near the source"),
                 end,

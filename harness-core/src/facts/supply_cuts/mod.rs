@@ -102,6 +102,11 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
+            // Without a steady state nobody can tell; `netlist/no-steady-state` says so.
+            if mode.is_some_and(|mode| mode.is_adrift(item.a)) {
+                fed.insert(element);
+                continue;
+            }
             let Some((lost, dead)) = verdict(facts, &causes, (edge, item, element)) else {
                 fed.insert(element);
                 continue;

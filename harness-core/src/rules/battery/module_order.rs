@@ -44,7 +44,10 @@ fn finding(analysis: &Analysis, string: &BatteryString) -> Option<Finding> {
     let (module, name, before) = (*modules.get(at)?, names.get(at)?, names.get(at - 1)?);
     let order: Vec<String> = numbers.iter().map(u64::to_string).collect();
     let finding = RULE
-        .finding(model[module].value_span, format!("`{name}` comes after `{before}` in the string, against the order of their numbers"))
+        .finding(
+            model[module].value_span,
+            format!("`{name}` comes after `{before}` in the string, against the order of their numbers"),
+        )
         .label("not in the order of the numbers")
         .figure("order", commas(&order))
         .help("join the modules in the order of their numbers, or number them in the order in which they are joined")

@@ -105,16 +105,16 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
         format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
     )
     .label(format!("{} from full to flat", drain.capacity))
-    .context(standing, "parked like this")
+    .context(standing, "this mode lasts for days")
     .figure("current", drain.amps)
     .figure("capacity", drain.capacity)
     .figure("lasts", format!("{time}, without self-discharge"))
     .figure("largest", commas(&named))
     .help(match largest {
         Some(load) => {
-            format!("switch `{load}` off while the vehicle is parked, or disconnect the battery if it is parked longer")
+            format!("switch `{load}` off while the vehicle is parked, or disconnect the battery when it is parked for longer")
         }
-        None => "disconnect the battery if the vehicle is parked longer".to_owned(),
+        None => "disconnect the battery when the vehicle is parked for longer".to_owned(),
     })
     .concerns(name)
 }

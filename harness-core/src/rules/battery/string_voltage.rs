@@ -69,17 +69,17 @@ fn words(
     match turned.first() {
         Some(first) => {
             let first = model.element_name(*first);
-            let (more, stands) = match turned.len() {
+            let (more, is) = match turned.len() {
                 1 => (String::new(), "is"),
                 more => (format!(" and {} more", more - 1), "are"),
             };
             (
                 format!(
-                    "`{first}`{more} {stands} the other way round than the rest of {name}: {volts} for `{wanted}` of {}",
+                    "`{first}`{more} {is} the other way round from the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
                 "reversed",
-                format!("swap the poles of `{first}`, and measure the string before anything is connected to it"),
+                format!("swap the poles of `{first}`, and prove the string before anything is connected to it"),
             )
         }
         None if volts > domain.max => (
@@ -88,7 +88,7 @@ fn words(
                 Volt::new(volts.get() - domain.max.get())
             ),
             "the positive end",
-            format!("take modules out until the string keeps to {}, or correct `max` of `{wanted}`", domain.max),
+            format!("take modules out until the string is at most {}, or correct `max` of `{wanted}`", domain.max),
         ),
         None => (
             format!(

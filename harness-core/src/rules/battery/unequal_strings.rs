@@ -98,14 +98,14 @@ fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -
     let finding = RULE
         .finding(
             model[low.source].value_span,
-            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them at rest", low.name, high.name),
+            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name),
         )
-        .label("charged by what is in parallel with it")
-        .context(model[high.source].value_span, "higher voltage")
+        .label("charged by the battery in parallel")
+        .context(model[high.source].value_span, "has the higher voltage")
         .figure("difference", volts)
         .figure("allowed", format!("{} of the higher; {}", apart().value, apart().source))
         .figure("resistance", format!("{ohms} inside both; wires left out"))
-        .help("use batteries of one kind, age and state of charge, or separate them by a switch; give a charger its `limit`")
+        .help("use batteries of one kind, age and state of charge, or separate them by a switch; if one of them is a charger, give it its `limit`")
         .concerns(model.element_name(low.source))
         .concerns(model.element_name(high.source));
     Some(finding)

@@ -6,7 +6,7 @@ use crate::{
         ModeState, Neighbours,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::{beside, names_in_words, remedies, too_small},
+    evidence::{beside, charging, names_in_words, remedies, too_small},
     finding::{Finding, Level, Worse},
     model::{Wire, WireId},
     quantity::{Ampere, Celsius},
@@ -42,7 +42,7 @@ struct Hot<'a> {
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let modes: Vec<&ModeState> = analysis.electrical().modes().collect();
+    let modes = analysis.electrical().loaded_states();
     let mut hot = hot(analysis, &modes);
     if hot.is_empty() {
         return Vec::new();
@@ -105,7 +105,7 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
     let mut finding = RULE
         .finding(size, headline)
         .label(format!("{carries} {with}"))
-        .figure("current", format!("{amps} in mode `{mode_name}`"))
+        .figure("current", format!("{amps} in mode `{mode_name}`{}", charging(analysis.facts(), mode.id, mode.battery)))
         .help(remedy(analysis, hot, amps, around, &neighbours))
         .concerns(name)
         .weigh(class, Worse::Smaller);
@@ -143,7 +143,11 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
     };
     match least_size_of(model, wire, amps, around) {
         Some(least) if amps > Ampere::ZERO => {
-            format!("use a larger wire for `{}`, or {apart}{}", model.wire_name(hot.id), too_small(analysis.facts(), &[(hot.id, least)]))
+            format!(
+                "use a larger wire for `{}`, or {apart}{}",
+                model.wire_name(hot.id),
+                too_small(analysis.facts(), &[(hot.id, least)])
+            )
         }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }

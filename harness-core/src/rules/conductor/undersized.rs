@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::conductors::conductor::{capacity_of, least_size_of},
+    electrical::conductors::conductor::{capacity_of, least_size_of, surroundings},
     evidence::{beside, current_source, remedies, too_small},
     finding::{Finding, Level, Worse},
     quantity::Ampere,
@@ -48,9 +48,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .weigh(size.value, Worse::Smaller);
         let least = least_size_of(model, wire, loading.lasting, loading.beside);
         let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(id, least)]));
-        finding = finding.help(format!(
-            "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
-        ));
+        finding = finding.help(match surroundings(model, wire).ambient.filter(|_| capacity.amps <= Ampere::ZERO) {
+            // No size helps where the air alone is as hot as the wire may be.
+            Some(air) => format!("use a wire that is rated for more than the {air} of the air for `{name}`, or route it where it is cooler"),
+            None => format!(
+                "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
+            ),
+        });
         if let Some(least) = least {
             finding.remedies = remedies::larger(analysis.facts(), id, least);
         }

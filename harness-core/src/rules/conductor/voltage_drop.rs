@@ -39,12 +39,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let network = analysis.network();
     let mut over: Vec<&Drop> =
         analysis.electrical().drops().iter().filter(|drop| drop.excess() > drop.most() * ROUNDING).collect();
-    over.sort_by_key(|drop| drop.mode);
+    let state = |drop: &Drop| (drop.mode, drop.fed == Fed::Battery);
+    over.sort_by_key(|drop| state(drop));
     let mut findings = Vec::new();
-    for group in over.chunk_by(|a, b| a.mode == b.mode) {
-        let Some(mode) = analysis.electrical().modes().find(|mode| group.first().is_some_and(|drop| drop.mode == mode.id)) else {
-            continue;
-        };
+    for group in over.chunk_by(|a, b| state(a) == state(b)) {
+        let Some(mode) = group.first().and_then(|drop| analysis.electrical().state_of(drop)) else { continue };
         let feeds = CurrentPath::new(network, mode, Direction::Feed);
         let backs = CurrentPath::new(network, mode, Direction::Return);
         // The modules of one pack are charged over one line.

@@ -3,6 +3,8 @@
 use crate::{
     analysis::Analysis,
     arena::IdVec,
+    electrical::Charged,
+    evidence::charging,
     facts::{landings::LandingUse, mated_pairs::Half},
     finding::{Finding, Level},
     model::{End, EndId, Mate, ModeId, PointId},
@@ -58,11 +60,12 @@ struct Worst {
     allowed: Ampere,
     loaded: u32,
     mode: Option<ModeId>,
+    battery: Charged,
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut contacts = contacts(analysis);
-    for mode in analysis.electrical().modes() {
+    for mode in analysis.electrical().loaded_states() {
         let amps = |contact: &Contact| mode.working_amps(contact.edge, &analysis.network()[contact.edge]).get().abs();
         let mut loaded: IdVec<EndId, u32> = IdVec::of(0, analysis.model().ends().len());
         for contact in &contacts {
@@ -79,7 +82,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let share = amps(contact) / allowed;
             if share > contact.worst.share {
                 let (amps, allowed) = (Ampere::new(amps(contact)), Ampere::new(allowed));
-                contact.worst = Worst { share, amps, allowed, loaded, mode: Some(mode.id) };
+                contact.worst = Worst { share, amps, allowed, loaded, mode: Some(mode.id), battery: mode.battery };
             }
         }
     }
@@ -151,7 +154,7 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
             worst = contact;
         }
     }
-    let Worst { amps, allowed, loaded, mode, .. } = worst.worst;
+    let Worst { amps, allowed, loaded, mode, battery, .. } = worst.worst;
     let (rating, end): (Rating, &End) = (worst.rating?, &model[worst.end]);
     let excess = Ampere::new(amps.get() - allowed.get());
     let name = model.point_name(worst.cavity);
@@ -186,7 +189,7 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
         finding = finding.figure("factor", format!("with {loaded} contacts loaded {}", loaded_factor()));
     }
     if let Some(mode) = mode {
-        finding = finding.figure("mode", model.mode_name(mode));
+        finding = finding.figure("mode", format!("{}{}", model.mode_name(mode), charging(analysis.facts(), mode, battery)));
     }
     let factor = loaded_factor().value.get();
     let needed = (amps.get() / (rating.amps.get() * factor)).ceil().max(2.0);

@@ -30,7 +30,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let words = domain_words(model, domain);
         let headline = |what: &str| format!("{floating} {words} is tied to {ground} by {what}");
         findings.push(at_joint(analysis.facts(), &RULE.page, joint, headline).help(format!(
-            "disconnect it from {ground}: both poles of `{}` stay isolated; a measuring path needs its least isolation resistance",
+            "separate it from {ground}: both poles of `{}` stay isolated; a measuring path needs its least isolation resistance",
             model.text(domain.name)
         )));
     }

@@ -30,7 +30,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let headline = |what: &str| format!("{} is joined to {} by {what}", words[0], words[1]);
         let [own, other] = [own, other].map(|domain| model.text(domain.name));
         findings.push(at_joint(analysis.facts(), &RULE.page, joint, headline).help(format!(
-            "take `{own}` off `{other}` here; what must pass between them goes through an isolating converter, or correct the \
+            "separate `{own}` from `{other}` here and let power pass through an isolating converter only, or correct the \
              `domain` of the pin that names the other one"
         )));
     }

@@ -174,12 +174,12 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
     let mut finding = RULE
         .finding(
             model[coil.relay].value_span,
-            format!("`{name}` is pulled in{modes}, {} through what is not its own feed", coil.volts),
+            format!("`{name}` is pulled in{modes} while its own switch is open: {} across its coil", coil.volts),
         )
         .label("its own switch is open")
         .path(coil.path.clone())
         .figure("coil voltage", coil.volts)
-        .help("cut the path shown, with a contact or a diode of its own for the coil")
+        .help("interrupt the path shown: give the coil a contact or a diode of its own")
         .concerns(name);
     let behind: Vec<String> = coil.behind.iter().map(|load| model.element_name(*load)).collect();
     if !behind.is_empty() {

@@ -85,7 +85,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
         .finding(
             element.value_span,
             format!(
-                "`{name}` stays energised{} once pulled in: {across} is left across its coil, which holds down to {holds}",
+                "`{name}` does not drop out{} once pulled in: {across} is left across its coil, which holds down to {holds}",
                 in_modes(model, &stuck.modes)
             ),
         )
@@ -95,7 +95,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
         .figure("holds down to", hold.map_or_else(|| format!("{holds}, {}", contact::hold().source), |_| holds.clone()))
         .figure("pulls in at", pull_in.map_or_else(|| share(contact::pull_in().value.get()), |at| at.value.to_string()))
         .help(format!(
-            "cut the path shown, with a contact or a diode of its own for the coil, or fit a relay that drops out above {across}"
+            "interrupt the path shown with a contact or a diode of its own for the coil, or fit a relay that drops out above {across}"
         ))
         .concerns(name);
     if !others.is_empty() {

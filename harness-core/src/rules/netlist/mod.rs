@@ -8,6 +8,7 @@ mod dangling_wire;
 mod held_relay;
 mod no_return;
 mod no_source;
+mod no_steady_state;
 mod reversed_polarity;
 mod role_conflict;
 mod signal_mismatch;
@@ -28,6 +29,7 @@ pub(super) static RULES: &[&Rule] = &[
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
+    &no_steady_state::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,

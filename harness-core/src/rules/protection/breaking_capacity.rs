@@ -6,6 +6,7 @@ use crate::{
         faults::Duty,
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
+    evidence::assumed_battery,
     finding::{Finding, Level},
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -61,6 +62,10 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
             duty.amps
         ))
         .concerns(name);
+    let finding = match assumed_battery(analysis.facts(), point, false) {
+        Some(assumed) => finding.figure("battery", assumed),
+        None => finding,
+    };
     Some(match kind.breaking {
         Some(own) => finding.context(own.span, "the breaking capacity"),
         None => finding,

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::FuseLoad,
-    evidence::remedies,
+    evidence::{charging, remedies},
     finding::{Finding, Level, Worse},
     model::ElementId,
     network::EdgeId,
@@ -42,7 +42,10 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let finding = RULE
         .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"))
         .label(format!("{limit} continuously"))
-        .figure("load", format!("{load} in mode `{}`, computed", model.mode_name(loading.mode?)))
+        .figure("load", {
+            let mode = loading.mode?;
+            format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
+        })
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)

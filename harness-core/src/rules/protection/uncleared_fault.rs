@@ -10,7 +10,7 @@ use crate::{
             protection::SectionId,
         },
     },
-    evidence::remedies,
+    evidence::{assumed_battery, remedies},
     finding::{Finding, Level, Remedy, Worse},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
@@ -33,7 +33,7 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
-/// What one finding says of: the conductors that burn for want of the same fuse, or behind the same source.
+/// What one finding reports: the conductors that burn for want of the same fuse, or behind the same source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Group {
     Fuse(ElementId),
@@ -47,7 +47,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut by_sources: Vec<WireId> = overfed.map(|over| over.wire).collect();
     by_sources.sort_unstable();
     for (id, wire) in analysis.model().wires() {
-        // What its load draws anyway is not a short: `conductor/undersized` says it.
+        // What its load draws anyway is not a short: `conductor/undersized` reports it.
         let short = analysis.electrical().short(id).filter(|exposure| exposure.verdict == Verdict::Burns);
         let Some(exposure) = short else { continue };
         // What only sources feed, each up to its limit, lacks a fuse: `protection/missing-fuse` says so.
@@ -175,12 +175,31 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     if let Some(insulation) = insulation_of(model, wire) {
         finding = finding.figure("insulation", insulation);
     }
-    if let Some(margin) = exposure.margin {
-        finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to stand"));
+    if let Some(assumed) = assumed_battery(analysis.facts(), point, true) {
+        finding = finding.figure("battery", assumed);
     }
-    let (help, candidates) = remedy(analysis, id, fuse, exposure);
+    if let Some(margin) = exposure.margin {
+        finding = finding.figure("margin", format!("{margin:.2} of the time that it would have to withstand"));
+    }
+    let (help, mut candidates) = remedy(analysis, id, fuse, exposure);
+    candidates.extend(fuse.map(|fuse| together(analysis, group, fuse)).unwrap_or_default());
     let finding = candidates.into_iter().fold(finding.help(help), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, wire, _)| finding.concerns(model.wire_name(*wire))))
+}
+
+/// What may do it for all wires of a group: larger sizes in one step, or the next smaller ratings of the fuse's series.
+fn together(analysis: &Analysis, group: &[(Group, WireId, &Exposure)], fuse: ElementId) -> Vec<Remedy> {
+    let facts = analysis.facts();
+    let sizes = group.iter().map(|(_, wire, exposure)| {
+        let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
+        Some((*wire, least_trade_size(k, exposure.amps, exposure.ends?)?))
+    });
+    let sizes: Option<Vec<_>> = sizes.collect();
+    let sizes = sizes.filter(|sizes| sizes.len() > 1).and_then(|sizes| remedies::sized(facts, &sizes));
+    let rating = kind_of(analysis.model(), fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
+    let smaller = remedies::ratings_made(analysis.model(), fuse).into_iter().rev();
+    let smaller = smaller.filter(|made| rating.is_some_and(|rating| *made < rating)).take(2);
+    sizes.into_iter().chain(remedies::refused(facts, fuse, smaller)).collect()
 }
 
 /// Copper melts at 1083 degC: what would be beyond it is not a temperature any more.

@@ -70,13 +70,10 @@ const UNKNOWN: f64 = 1e12;
 /// What may flow into each wire; `None` where a source feeds it past no fuse, where nothing does, and where a rating is not known.
 #[must_use]
 pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alternatives) -> IdVec<WireId, Option<Supply>> {
-    let search = Search {
-        network,
-        protection,
-        alternatives,
-        inlets: inlets(network, protection),
-        places: network.components(|_, edge| edge.is_metal() && edge.wire().is_none()),
-    };
+    let inlets = inlets(network, protection);
+    let any_late = inlets.values().flatten().any(|inlet| inlet.late > inlet.feeder.amps);
+    let places = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
+    let search = Search { network, protection, alternatives, inlets, any_late, places };
     let mut found = IdVec::of(None, network.model().wires().len());
     let mut unknown = IdVec::of(false, found.len());
     for group in protection.wires().chunk_by(|a, b| a.0 == b.0) {
@@ -156,6 +153,8 @@ struct Search<'a> {
     protection: &'a Protection,
     alternatives: &'a Alternatives,
     inlets: FxHashMap<SectionId, Vec<Inlet>>,
+    /// Whether a fuse of the design is sure to open only far above its rating.
+    any_late: bool,
     places: Components,
 }
 
@@ -210,9 +209,7 @@ impl Search<'_> {
         let chosen = |at: usize| at >= MOST_INLETS || mask & (1 << at.min(MOST_INLETS - 1)) != 0;
         let chosen: Vec<Inlet> = inlets.iter().enumerate().filter(|(at, _)| chosen(*at)).map(|(_, inlet)| *inlet).collect();
         let (amps, by) = self.flow(section, &chosen, |inlet| inlet.feeder.amps)?;
-        let is_late = |inlet: &Inlet| inlet.late > inlet.feeder.amps;
-        let any_late = self.inlets.values().flatten().any(is_late);
-        let (late, late_by) = if any_late { self.flow(section, &chosen, |inlet| inlet.late)? } else { (amps, by.clone()) };
+        let (late, late_by) = if self.any_late { self.flow(section, &chosen, |inlet| inlet.late)? } else { (amps, by.clone()) };
         (!by.is_empty()).then_some(Supply { amps, late, by, late_by })
     }
 

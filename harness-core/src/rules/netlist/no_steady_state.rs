@@ -1,0 +1,170 @@
+//! In each mode the design settles: no relay and no converter keeps switching itself.
+//!
+//! Where a mode does not, nothing else is judged in that island and mode, so this rule speaks for all the others.
+
+use crate::{
+    analysis::Analysis,
+    electrical::{ModeState, Swing},
+    evidence::{few_names, in_modes},
+    facts::Facts,
+    finding::{Finding, Level},
+    model::{Element, ElementId, ElementKind, ModeId, Model},
+    network::EdgeId,
+    rules::{Rule, RulePage},
+    wording::{count, list},
+};
+use std::collections::BTreeMap;
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/no-steady-state",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a mode in which a relay or converter keeps switching itself, so that nothing else is judged there",
+        docs: include_str!("no_steady_state.md"),
+    },
+    check,
+};
+
+/// A circuit that does not settle, in the modes in which it is for one reason.
+struct Restless<'a> {
+    first: &'a ModeState,
+    /// Its number in the first of the modes.
+    circuit: u32,
+    unsettled: Vec<EdgeId>,
+    modes: Vec<ModeId>,
+}
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    let mut found: Vec<Restless<'_>> = Vec::new();
+    let mut findings = Vec::new();
+    for mode in analysis.electrical().modes() {
+        if !mode.is_exact() {
+            findings.extend(inexact(facts.model(), mode));
+        }
+        if !mode.at_rest {
+            findings.extend(warming(facts.model(), mode));
+        }
+        let mut circuits: BTreeMap<u32, Vec<EdgeId>> = BTreeMap::new();
+        for edge in &mode.unsettled {
+            if let Some(circuit) = mode.circuit_adrift(analysis.network()[*edge].a) {
+                circuits.entry(circuit).or_default().push(*edge);
+            }
+        }
+        for (circuit, unsettled) in circuits {
+            match found.iter_mut().find(|known| known.unsettled == unsettled) {
+                Some(known) => known.modes.push(mode.id),
+                None => found.push(Restless { first: mode, circuit, unsettled, modes: vec![mode.id] }),
+            }
+        }
+    }
+    findings.extend(found.iter().filter_map(|restless| finding(facts, restless)));
+    findings
+}
+
+fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
+    let (model, mode) = (facts.model(), restless.first);
+    let element = |edge: &EdgeId| facts.network()[*edge].element();
+    let mut swinging: Vec<(ElementId, Swing)> = mode
+        .swings
+        .iter()
+        .filter(|swing| restless.unsettled.binary_search(&swing.edge).is_ok())
+        .filter_map(|swing| Some((element(&swing.edge)?, *swing)))
+        .collect();
+    swinging.sort_by_cached_key(|(element, _)| model.element_name(*element));
+    let mut names: Vec<String> = swinging.iter().map(|(element, _)| model.element_name(*element)).collect();
+    if names.is_empty() {
+        names = restless.unsettled.iter().filter_map(element).map(|element| model.element_name(element)).collect();
+        names.sort_unstable();
+        names.dedup();
+    }
+    let place = swinging.first().map(|(element, _)| *element).or_else(|| restless.unsettled.iter().find_map(element))?;
+    let at = &model[place];
+    let modes = in_modes(model, &restless.modes);
+    let (headline, label, help) = match swinging.as_slice() {
+        [(_, swing)] => one(at, &names.concat(), *swing, &modes),
+        [] => (
+            format!("no steady state was found{modes}: the search did not converge at {}", few_names(&names)),
+            "its current could not be determined".to_owned(),
+            "check the values of the elements named; report the design if they are right".to_owned(),
+        ),
+        _ => {
+            let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+            (
+                format!("{} keep switching each other{modes}: no steady state was found", list(&quoted)),
+                "switches what switches it".to_owned(),
+                "break the circle: feed one of these coils from a point that none of their contacts switches".to_owned(),
+            )
+        }
+    };
+    let mut finding = RULE.finding(at.value_span, headline).label(label).help(help);
+    if let [(_, swing)] = swinging.as_slice() {
+        finding = finding.figure("voltage while off", swing.off).figure("voltage while on", swing.on);
+    }
+    finding = finding.figure("not checked", unjudged(facts, mode, restless.circuit, &modes));
+    Some(names.into_iter().fold(finding, Finding::concerns))
+}
+
+/// Headline, label and help for a single relay or converter.
+fn one(at: &Element, name: &str, swing: Swing, modes: &str) -> (String, String, String) {
+    let Swing { off, on, .. } = swing;
+    if let ElementKind::Converter { .. } = at.kind {
+        return (
+            format!(
+                "converter `{name}` starts and stops again and again{modes}: while it runs, its input falls from {off} to {on}"
+            ),
+            "stops below half of its nominal input voltage".to_owned(),
+            format!("feed `{name}` from a source that can deliver what it draws, or take loads off its output"),
+        );
+    }
+    (
+        format!("relay `{name}` chatters{modes}: it pulls in at {off}, and then {on} is left across its coil and it drops out"),
+        "no steady state: it switches its own supply off and on".to_owned(),
+        format!("feed the coil of `{name}` from a point that its own contact does not switch or pull down"),
+    )
+}
+
+/// What got no verdict.
+fn unjudged(facts: &Facts, mode: &ModeState, circuit: u32, modes: &str) -> String {
+    let adrift = || facts.network().edges().filter(|(_, edge)| mode.circuit_adrift(edge.a) == Some(circuit));
+    let conductors = adrift().filter(|(_, edge)| edge.wire().is_some()).count();
+    let loads = adrift().filter(|(_, edge)| edge.role.draws()).count();
+    format!(
+        "current, temperature, voltage drop and supply of {} and {}{modes}",
+        count(conductors, "conductor"),
+        count(loads, "load")
+    )
+}
+
+/// What lends its place to a fault of a whole mode: the first source, else the first converter.
+fn driver(model: &Model) -> Option<&Element> {
+    let first =
+        |which: fn(&ElementKind) -> bool| model.elements().map(|(_, element)| element).find(|element| which(&element.kind));
+    first(ElementKind::is_source).or_else(|| first(ElementKind::drives))
+}
+
+/// A mode in which currents and temperatures keep changing each other.
+fn warming(model: &Model, mode: &ModeState) -> Option<Finding> {
+    let name = model.mode_name(mode.id);
+    let headline = format!("temperatures and voltage drops of mode `{name}` are not settled: each changes the other again");
+    let finding = RULE
+        .finding(driver(model)?.span, headline)
+        .label("a source of this network")
+        .help("look for conductors in parallel, or loads of constant power, that are overloaded")
+        .concerns(name);
+    Some(finding)
+}
+
+/// A mode whose network has resistances of too different a size for the arithmetic.
+fn inexact(model: &Model, mode: &ModeState) -> Option<Finding> {
+    let name = model.mode_name(mode.id);
+    let headline =
+        format!("nothing was checked in mode `{name}`: its currents are off by up to {:.0e} of the largest", mode.residual);
+    let finding = RULE
+        .finding(driver(model)?.span, headline)
+        .label("a source of this network")
+        .help("look for resistances in one loop that differ by a factor of a thousand million")
+        .concerns(name);
+    Some(finding)
+}
