@@ -335,9 +335,11 @@ fn a_baseline_is_written_whole_or_not_at_all() {
         assert!(done.err.contains(why), "{}", done.err);
     }
     let out = path("out");
-    for (other, why) in
-        [("nope.yaml", "no such file"), ("copy.yaml", "it has the name `Orchard lift`, and so has"), ("nameless.yaml", "has no name")]
-    {
+    for (other, why) in [
+        ("nope.yaml", "no such file"),
+        ("copy.yaml", "it has the name `Orchard lift`, and so has"),
+        ("nameless.yaml", "has no name"),
+    ] {
         let done = run("", &["baseline", &lift, &path(other), "--output", &out]);
         assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""), "{other}");
         assert!(done.err.contains(why), "{}", done.err);
