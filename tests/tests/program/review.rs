@@ -272,7 +272,7 @@ fn with_a_baseline_only_what_is_new_fails() {
     let less = with("less.yaml", &[]);
     assert_eq!(less.code, exit::CLEAN);
     let words = less.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("2 of its findings are gone: write it anew with `harness baseline`"), "{}", less.out);
+    assert!(words.contains("2 of its findings are gone: write it again with `harness baseline`"), "{}", less.out);
     assert!(!with("less.yaml", &["--mode", "lift"]).out.contains("gone"));
 
     // More severe than it was, by its level or by a figure: new. Less severe: known.
@@ -335,9 +335,11 @@ fn a_baseline_is_written_whole_or_not_at_all() {
         assert!(done.err.contains(why), "{}", done.err);
     }
     let out = path("out");
-    for (other, why) in
-        [("nope.yaml", "no such file"), ("copy.yaml", "it has the name `Orchard lift`, and so has"), ("nameless.yaml", "has no name")]
-    {
+    for (other, why) in [
+        ("nope.yaml", "no such file"),
+        ("copy.yaml", "it has the name `Orchard lift`, and so has"),
+        ("nameless.yaml", "has no name"),
+    ] {
         let done = run("", &["baseline", &lift, &path(other), "--output", &out]);
         assert_eq!((done.code, done.out.as_str()), (exit::FAILED, ""), "{other}");
         assert!(done.err.contains(why), "{}", done.err);
