@@ -87,7 +87,7 @@ struct Made {
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
-    supply_cuts: OnceLock<Vec<supply_cuts::SupplyCut>>,
+    supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<overfed::SideBySide>,

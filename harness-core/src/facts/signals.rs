@@ -17,9 +17,9 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{DeviceId, PointId, PointKind, PortId},
-    network::{NetId, Network},
-    vocabulary::Role,
+    model::{DeviceId, ElementKind, Model, Owner, PointId, PointKind, PortId},
+    network::{Edge, EdgeRole, NetId, Network},
+    vocabulary::{LoadKind, Role},
 };
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -148,14 +148,38 @@ fn suits(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
     }
 }
 
-/// For each point whether it is the contact of a switch or relay.
+/// For each point whether it is the contact of a device that is nothing but a switch or relay. A controller that drives a pin by
+/// a switch inside has named the pin after its signal.
 fn contacts(network: &Network) -> IdVec<PointId, bool> {
+    let model = network.model();
     let mut found = IdVec::of(false, network.point_count());
+    let device = |edge: &Edge| match model[edge.element()?].owner {
+        Owner::Device(device) => Some(device),
+        Owner::Loom(_) => None,
+    };
+    let more: FxHashSet<DeviceId> =
+        network.edges().filter(|(_, edge)| !is_of_a_switch(model, edge)).filter_map(|(_, edge)| device(edge)).collect();
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched()) {
-        found[edge.a] = true;
-        found[edge.b] = true;
+        if device(edge).is_some_and(|device| !more.contains(&device)) {
+            found[edge.a] = true;
+            found[edge.b] = true;
+        }
     }
     found
+}
+
+/// Whether a switch or relay may have it inside beside its contacts: the coil, a bar, what suppresses the coil, the lamp in a push button.
+fn is_of_a_switch(model: &Model, edge: &Edge) -> bool {
+    match edge.role {
+        EdgeRole::Metal(_) | EdgeRole::Switch { .. } | EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Coil => true,
+        EdgeRole::Diode | EdgeRole::Resistor | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock => true,
+        EdgeRole::Load => edge.element().is_some_and(|id| match &model[id].kind {
+            ElementKind::Load { kind, .. } => *kind == Some(LoadKind::Lamp),
+            _ => false,
+        }),
+        EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } => false,
+        EdgeRole::Capacitor | EdgeRole::Shunt => false,
+    }
 }
 
 /// How many devices name each signal.

@@ -118,7 +118,7 @@ impl Maker<'_> {
 
     fn chassis(&mut self) {
         for (id, device) in self.model.devices() {
-            if !device.chassis {
+            if !device.chassis || !device.fitted {
                 continue;
             }
             let mut points = self.model.points_of(device);

@@ -2,7 +2,7 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
 //! file a group of questions: what flows, coils, batteries, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages.
+//! contacts, bonds, voltages, ways through a box.
 
 mod batteries;
 mod bonds;
@@ -14,6 +14,7 @@ mod joints;
 mod positions;
 mod shorts;
 mod voltages;
+mod ways;
 
 use super::Facts;
 use crate::text::Span;
@@ -56,6 +57,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         positions::missing,
         bonds::missing,
         voltages::missing,
+        ways::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()
 }

@@ -89,6 +89,17 @@ fn unknown(facts: &Facts) -> Vec<(PointId, bool, bool)> {
     .collect()
 }
 
+/// Why a point has no supply.
+#[derive(Clone, Copy)]
+pub(super) enum Why {
+    /// A fault that was reported cuts it off.
+    Reported,
+    /// It ends at a pin of which nobody knows what is behind it.
+    Unknown(PointId),
+    /// The thing that is open, if any.
+    Open(Option<Gap>),
+}
+
 /// One mode: for each lump of closed conductors what is known of it.
 pub(super) struct Causes<'a> {
     facts: &'a Facts,
@@ -106,28 +117,24 @@ pub(super) struct Causes<'a> {
     supply: NearSupply,
 }
 
-/// Lumps of which something is known, and the clusters of conductors that hold one.
+/// Lumps of which something is known, and the clusters of conductors that hold one, each with the first point that says so.
 struct Marks {
-    lumps: IdVec<GroupId, bool>,
-    clusters: IdVec<GroupId, bool>,
+    lumps: IdVec<GroupId, Option<PointId>>,
+    clusters: IdVec<GroupId, Option<PointId>>,
 }
 
 impl Marks {
     fn new(view: &Connectivity, clusters: &Components, points: impl Iterator<Item = PointId>) -> Self {
-        let mut marks = Self { lumps: view.closed.table(false), clusters: clusters.table(false) };
+        let mut marks = Self { lumps: view.closed.table(None), clusters: clusters.table(None) };
         for point in points {
-            marks.lumps[view.closed.of(point)] = true;
-            marks.clusters[clusters.of(point)] = true;
+            marks.lumps[view.closed.of(point)].get_or_insert(point);
+            marks.clusters[clusters.of(point)].get_or_insert(point);
         }
         marks
     }
 
     fn has(&self, lump: GroupId) -> bool {
-        self.lumps[lump]
-    }
-
-    fn is_in(&self, cluster: GroupId) -> bool {
-        self.clusters[cluster]
+        self.lumps[lump].is_some()
     }
 }
 
@@ -179,30 +186,30 @@ impl<'a> Causes<'a> {
         self.ground[self.view.closed.of(point)] == Some(true)
     }
 
-    /// What cuts a point off: `None` where it is reported elsewhere or nobody can tell, else the thing that is open, if any.
-    pub(super) fn of(&self, lost: Lost, dead: PointId) -> Option<Option<Gap>> {
+    /// What cuts a point off.
+    pub(super) fn of(&self, lost: Lost, dead: PointId) -> Why {
         let (view, network) = (self.view, self.facts.network());
         let lump = view.closed.of(dead);
         if self.at_fault.has(lump) {
-            return None;
+            return Why::Reported;
         }
         let unknown = match lost {
-            Lost::Bridged => return Some(None),
+            Lost::Bridged => return Why::Open(None),
             Lost::Feed => &self.may_feed,
             Lost::Return => &self.may_return,
         };
-        if unknown.has(lump) {
-            return None;
+        if let Some(pin) = unknown.lumps[lump] {
+            return Why::Unknown(pin);
         }
         for (element, points) in self.unfitted.get(&lump).into_iter().flatten().filter_map(|at| self.reported.unfitted.get(*at)) {
             if points.iter().any(|point| view.closed.of(*point) != lump && view.is_fed(*point)) {
-                return Some(Some(Gap::Unfitted(*element)));
+                return Why::Open(Some(Gap::Unfitted(*element)));
             }
         }
         if let Some((converter, modes)) = self.converter_at(lump) {
             // One that runs and gives nothing: its own input is the fault, and is judged as a load.
             let runs = self.mode.is_none_or(|mode| modes.has(mode.id));
-            return (!runs).then_some(Some(Gap::Converter(converter)));
+            return if runs { Why::Reported } else { Why::Open(Some(Gap::Converter(converter))) };
         }
         let keep = |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed();
         let path = if view.is_fed(dead) {
@@ -213,11 +220,15 @@ impl<'a> Causes<'a> {
         let Some(path) = path else {
             // Whatever could join it through open switches is a fact of its own: something reported, or unknown.
             let cluster = self.reported.clusters.of(dead);
-            return (!unknown.is_in(cluster) && !self.at_fault.is_in(cluster)).then_some(None);
+            return match unknown.clusters[cluster] {
+                _ if self.at_fault.clusters[cluster].is_some() => Why::Reported,
+                Some(pin) => Why::Unknown(pin),
+                None => Why::Open(None),
+            };
         };
         let open = path.iter().rev().find(|step| self.mode.is_some_and(|mode| !mode.conducts(step.edge)));
         // Only elements open: metal conducts in every mode.
-        Some(open.and_then(|step| network[step.edge].element().map(|element| Gap::Edge(step.edge, element))))
+        Why::Open(open.and_then(|step| network[step.edge].element().map(|element| Gap::Edge(step.edge, element))))
     }
 
     /// A converter with an output pole in a lump, with the modes in which it runs.

@@ -2,11 +2,11 @@
 //!
 //! A consequence is not a fault of its own: where the cut-off side ends at a pin without a wire, a dangling wire, mixed
 //! signals or clashing roles, that was reported. Where it ends at a pin of a device of which nothing inside is known,
-//! nobody can tell, and nothing is said here.
+//! nobody can tell: such a load is among the untraced ones.
 
 mod causes;
 
-use self::causes::{Causes, Reported};
+use self::causes::{Causes, Reported, Why};
 use super::Facts;
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
@@ -14,6 +14,7 @@ use crate::{
     network::{Edge, EdgeId, EdgeRole, GroupId, NetId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::BTreeMap;
 
 impl Facts {
     /// Loads that run without voltage, by what cuts them off.
@@ -21,8 +22,36 @@ impl Facts {
     /// Asked by `netlist/no-source` and `netlist/no-return`, each for its own loss.
     #[must_use]
     pub fn supply_cuts(&self) -> &[SupplyCut] {
+        &self.supplies_lost().cuts
+    }
+
+    /// Loads that run without voltage because their way ends at a pin of which nothing is known, in the order of the loads.
+    ///
+    /// Asked by `review/missing-fact`.
+    #[must_use]
+    pub fn untraced_loads(&self) -> &[Untraced] {
+        &self.supplies_lost().untraced
+    }
+
+    fn supplies_lost(&self) -> &SuppliesLost {
         self.made.supply_cuts.get_or_init(|| supply_cuts(self))
     }
+}
+
+/// What loads lack in the modes in which they run.
+#[derive(Debug, Default)]
+pub(super) struct SuppliesLost {
+    cuts: Vec<SupplyCut>,
+    untraced: Vec<Untraced>,
+}
+
+/// A load that has no voltage as far as the design says, in no mode in which it runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Untraced {
+    /// The load.
+    pub load: ElementId,
+    /// The pin at which its way ends.
+    pub pin: PointId,
 }
 
 /// Current that counts as none.
@@ -80,11 +109,13 @@ enum Cause {
 type Running = (EdgeId, Edge, ElementId);
 
 /// All loads without voltage. Cost: a few passes over the edges for each mode, and a walk for each gap.
-fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
+fn supply_cuts(facts: &Facts) -> SuppliesLost {
     let (model, network) = (facts.model(), facts.network());
     if !model.elements().any(|(_, element)| element.kind.is_source()) {
-        return Vec::new();
+        return SuppliesLost::default();
     }
+    let mut unknown: BTreeMap<ElementId, PointId> = BTreeMap::new();
+    let mut live: FxHashSet<ElementId> = FxHashSet::default();
     let reported = Reported::new(facts);
     let mut found = Found::default();
     let mut fed: FxHashSet<ElementId> = FxHashSet::default();
@@ -100,7 +131,7 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
         };
         let causes = Causes::new(facts, &reported, &view, mode);
         // All loads at one lump are cut off by one thing.
-        let mut at_lump: FxHashMap<(GroupId, Lost), Option<Option<Gap>>> = FxHashMap::default();
+        let mut at_lump: FxHashMap<(GroupId, Lost), Why> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
             // Without a steady state nobody can tell; `netlist/no-steady-state` says so.
             if mode.is_some_and(|mode| mode.is_adrift(item.a)) {
@@ -109,13 +140,22 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
             }
             let Some((lost, dead)) = verdict(facts, &causes, (edge, item, element)) else {
                 fed.insert(element);
+                live.insert(element);
                 continue;
             };
-            let cause = *at_lump.entry((view.closed.of(dead), lost)).or_insert_with(|| causes.of(lost, dead));
-            let Some(gap) = cause else {
+            let gap = match *at_lump.entry((view.closed.of(dead), lost)).or_insert_with(|| causes.of(lost, dead)) {
+                Why::Open(gap) => gap,
                 // It is explained elsewhere, or nobody can tell: no mode of this load counts.
-                fed.insert(element);
-                continue;
+                Why::Reported => {
+                    fed.insert(element);
+                    live.insert(element);
+                    continue;
+                }
+                Why::Unknown(pin) => {
+                    fed.insert(element);
+                    unknown.entry(element).or_insert(pin);
+                    continue;
+                }
             };
             let modes = mode.map(|mode| mode.id).into_iter().collect();
             let one = SupplyCut { lost, loads: vec![element], modes, dead, gap };
@@ -140,7 +180,8 @@ fn supply_cuts(facts: &Facts) -> Vec<SupplyCut> {
             found.add(facts, load, one);
         }
     }
-    found.cuts
+    let untraced = unknown.into_iter().filter(|(load, _)| !live.contains(load)).map(|(load, pin)| Untraced { load, pin });
+    SuppliesLost { cuts: found.cuts, untraced: untraced.collect() }
 }
 
 /// Cuts while they are gathered.
