@@ -128,7 +128,7 @@ fn conductor(design: &Netlist, key: &str, value: &str) -> Vec<Slip> {
 
 fn key_misspelt(design: &Netlist) -> Vec<Slip> {
     let wires = super::items::wires(design).into_iter().filter(|wire| wire.says(design, "size").is_some());
-    let slip = |wire: Item| Slip::with(&wire.label, vec![Edit::Rename(wire.key("size"), "szie".to_owned())]).naming(["szie"]);
+    let slip = |wire: Item| Slip::with(&wire.label, vec![Edit::Rename(wire.key("size"), "sise".to_owned())]).naming(["sise"]);
     wires.map(slip).collect()
 }
 
