@@ -94,7 +94,7 @@ fn of_fuses(list: &mut List) {
         ("type N or P blade", FuseType::N),
         ("gG or gR fuse from 16 A", FuseType::General),
         ("gPV fuse", FuseType::Solar),
-        ("aM fuse", FuseType::MotorBackUp),
+        ("motor back-up fuse, category aM,", FuseType::MotorBackUp),
     ] {
         for gate in kind.gates() {
             list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);
@@ -300,11 +300,20 @@ fn of_voltages(list: &mut List) {
     list.one("resistance of a bond, at most", bonding::continuity(), "");
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
-    list.one("tolerance of an alternating supply", rated::tolerance(), "nominal, max");
-    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "nominal");
-    list.one("direct voltage that a contact rated for AC alone opens", rated::direct_of_ac_contact(), "voltage");
-    list.add("rating of contacts for 12 V and 24 V vehicles", "nominal voltage", rated::by_nominal(), "voltage");
-    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "voltage");
+    list.one("tolerance of an alternating supply", rated::tolerance(), "`nominal` and `max` on the domain");
+    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "`nominal` on the domain");
+    list.one(
+        "direct voltage that a contact rated for AC alone opens",
+        rated::direct_of_ac_contact(),
+        "`voltage` on the relay, switch or disconnect",
+    );
+    list.add(
+        "rating of contacts for 12 V and 24 V vehicles",
+        "nominal voltage",
+        rated::by_nominal(),
+        "`voltage` on the relay, switch or disconnect",
+    );
+    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "`voltage` on the conductor or cable kind");
 }
 
 #[cfg(test)]
