@@ -7,7 +7,7 @@ use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
     fuse::{self, ConductorRule, FuseStandard, FuseType, Gate, Lead},
-    fuse_time, rated,
+    fuse_time, heat, rated,
     source::{Source, Sourced},
     voltage,
 };
@@ -192,6 +192,13 @@ fn of_conductors(list: &mut List) {
     let own = "`via` and `route` say which wires run side by side";
     list.table("factor for loaded conductors side by side", capacities::BUNCHED, count, factor, own);
     list.table("factor for loaded conductors side by side, boats", capacities::MARINE_BUNDLE, count, factor, own);
+    let air = heat::unknown_air(Celsius::new(105.0));
+    list.add(
+        "air where none is given, in a short circuit",
+        air.value.to_string(),
+        air.source,
+        "`ambient` on zones, or in the policy",
+    );
     let warmth = super::conductor::temperature_ratio(Celsius::new(105.0));
     list.add("resistance of copper at 105 degC over that at 20 degC", format!("{:.3}", warmth.value), warmth.source, "");
 }
@@ -273,6 +280,11 @@ fn of_sources(list: &mut List) {
         "resistance of an aged battery over that of a new one",
         battery::aged_over_new(),
         "`resistance: { new: …, aged: … }` on the source",
+    );
+    list.one(
+        "open voltage of a flat battery over the one given",
+        battery::flat_over_given(),
+        "`limit` on what charges it, which bounds the charge current",
     );
     list.one(
         "open voltage of a string below the nominal one, of the nominal one",

@@ -10,16 +10,24 @@ use serde_yaml::{Mapping, Value};
 /// The kinds of slips with devices.
 pub fn kinds() -> Vec<Kind> {
     vec![
-        Kind { name: "source of 30 % more", owed: Owed::All, places: |design| scaled(design, "source", "source", 1.3) },
+        Kind {
+            name: "source of 30 % more",
+            owed: Owed::Share(60, "the string as a whole stays below the highest voltage of its domain"),
+            places: |design| scaled(design, "source", "source", 1.3),
+        },
         Kind { name: "source turned round", owed: Owed::All, places: |design| turned(design, "source", "positive", "negative") },
         Kind {
             name: "source left out",
-            owed: Owed::Share(60, "another source feeds the same loads"),
+            owed: Owed::Somewhere(60, "another source feeds the same loads"),
             places: |design| gone(design, "source"),
         },
         Kind { name: "converter's input turned round", owed: Owed::All, places: |design| reversed(design, "converter", "from") },
         Kind { name: "converter's output turned round", owed: Owed::All, places: |design| reversed(design, "converter", "to") },
-        Kind { name: "converter of 30 % more", owed: Owed::All, places: |design| scaled(design, "converter", "converter", 1.3) },
+        Kind {
+            name: "converter of 30 % more",
+            owed: Owed::Share(30, "what a sensor supply may give at most is not in the design"),
+            places: |design| scaled(design, "converter", "converter", 1.3),
+        },
         Kind {
             name: "converter of a hundredth of the current",
             owed: Owed::Share(50, "a supply of sensors has more room than that"),
@@ -31,10 +39,10 @@ pub fn kinds() -> Vec<Kind> {
             places: |design| scaled(design, "load", "load", 10.0),
         },
         Kind { name: "polarised load turned round", owed: Owed::All, places: polarised },
-        Kind { name: "switch forgets a mode", owed: Owed::All, places: mode_dropped },
+        Kind { name: "switch forgets a mode", owed: Owed::Share(80, "some switches only signal"), places: mode_dropped },
         Kind {
             name: "switch closed in all modes",
-            owed: Owed::Share(50, "what it feeds is dead in the other modes all the same"),
+            owed: Owed::Share(10, "what it feeds is dead in the other modes all the same"),
             places: always_closed,
         },
         Kind {
@@ -48,19 +56,43 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| scaled(design, "relay", "pull-in", 3.0),
         },
-        Kind { name: "bus bar left out", owed: Owed::All, places: |design| gone(design, "link") },
+        Kind {
+            name: "bus bar left out",
+            owed: Owed::Note(80, "a link of signals that carry nothing"),
+            places: |design| gone(design, "link"),
+        },
         Kind {
             name: "load left out",
-            owed: Owed::Share(50, "a supply without a consumer is sound where its pins say no more"),
+            owed: Owed::Somewhere(30, "a box of which nothing inside is given may take anything"),
             places: |design| gone(design, "load"),
         },
         Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
-        Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
-        Kind { name: "pin in another domain", owed: Owed::All, places: domains },
-        Kind { name: "signal of another name at one pin", owed: Owed::All, places: renamed },
+        Kind {
+            name: "pin of a return called supply, and the reverse",
+            owed: Owed::Share(90, "no other pin of its net has a role"),
+            places: roles,
+        },
+        Kind {
+            name: "pin in another domain",
+            owed: Owed::Share(55, "signals and returns have no voltage of their own"),
+            places: domains,
+        },
+        Kind {
+            name: "signal of another name at one pin",
+            owed: Owed::Share(40, "a feed is named after its source at one end and after its load at the other"),
+            places: renamed,
+        },
         Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
-        Kind { name: "device left out of the build", owed: Owed::All, places: |design| unfitted(design, "devices") },
-        Kind { name: "loom left out of the build", owed: Owed::All, places: |design| unfitted(design, "looms") },
+        Kind {
+            name: "device left out of the build",
+            owed: Owed::Somewhere(60, "that is a decision, and nothing else depends on it"),
+            places: |design| unfitted(design, "devices"),
+        },
+        Kind {
+            name: "loom left out of the build",
+            owed: Owed::Somewhere(100, "none may be quiet"),
+            places: |design| unfitted(design, "looms"),
+        },
     ]
 }
 

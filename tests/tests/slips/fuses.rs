@@ -12,12 +12,12 @@ pub fn kinds() -> Vec<Kind> {
     vec![
         Kind {
             name: "fuse of twice the rating",
-            owed: Owed::Share(50, "the conductor has room for the next rating"),
+            owed: Owed::Share(40, "the conductor has room for the next rating, or its source has a limit below"),
             places: |design| figures(design, "rating", 2.0),
         },
         Kind {
             name: "fuse of four times the rating",
-            owed: Owed::Share(80, "short leads of class A carry it"),
+            owed: Owed::Share(70, "the source has a limit that the conductor carries"),
             places: |design| figures(design, "rating", 4.0),
         },
         Kind {
@@ -25,9 +25,17 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(50, "what idles or only senses takes less than that"),
             places: |design| figures(design, "rating", 0.1),
         },
-        Kind { name: "wire across the fuse holder", owed: Owed::All, places: bridged },
-        Kind { name: "no fuse in the holder", owed: Owed::All, places: empty },
-        Kind { name: "fuse that breaks a hundredth", owed: Owed::All, places: |design| figures(design, "breaking", 0.01) },
+        Kind {
+            name: "wire across the fuse holder",
+            owed: Owed::Somewhere(65, "a source with a limit that the conductor carries is its own protection"),
+            places: bridged,
+        },
+        Kind { name: "no fuse in the holder", owed: Owed::Note(100, "none may be quiet"), places: empty },
+        Kind {
+            name: "fuse that breaks a hundredth",
+            owed: Owed::Share(60, "the source has a limit that the fuse breaks"),
+            places: |design| figures(design, "breaking", 0.01),
+        },
         Kind { name: "fuse for a tenth of the voltage", owed: Owed::All, places: |design| figures(design, "voltage", 0.1) },
     ]
 }

@@ -97,6 +97,9 @@ fn mates_swapped(design: &Netlist) -> Vec<Slip> {
     for pair in plugs.windows(2) {
         let [one, other] = pair else { continue };
         let (mine, its) = (one.says(design, "mates").unwrap_or_default(), other.says(design, "mates").unwrap_or_default());
+        if are_one_cable(design, one, other) {
+            continue;
+        }
         let edits = vec![
             Edit::Set(one.key("mates"), Value::String(its.clone())),
             Edit::Set(other.key("mates"), Value::String(mine.clone())),
@@ -108,12 +111,29 @@ fn mates_swapped(design: &Netlist) -> Vec<Slip> {
 }
 
 fn without(design: &Netlist, key: &str) -> Vec<Slip> {
-    let given = ends(design).into_iter().filter(|end| end.says(design, key).is_some());
+    let all = ends(design);
+    // Of two halves that name each other one says it in place of the other.
+    let is_named_back = |end: &&Item| all.iter().any(|other| other.says(design, key).is_some_and(|mate| mate == end.label));
+    let given: Vec<Item> = all.iter().filter(|end| end.says(design, key).is_some() && !is_named_back(end)).cloned().collect();
     let slip = |end: Item| {
         let mate = end.says(design, key).unwrap_or_default();
         Slip::with(&end.label, vec![Edit::Remove(end.key(key))]).naming([mate])
     };
-    given.map(slip).collect()
+    given.into_iter().map(slip).collect()
+}
+
+/// A cable with two equal plugs and straight wires: turned round, it is the same.
+fn are_one_cable(design: &Netlist, one: &Item, other: &Item) -> bool {
+    let at = |wire: &Item, side: &str| super::items::place(&wire.says(design, side).unwrap_or_default());
+    let of = |end: &Item| -> Vec<Item> {
+        let all = super::items::wires(design).into_iter().filter(|wire| wire.owner == end.owner);
+        all.filter(|wire| ["from", "to"].iter().any(|side| at(wire, side).0 == end.name)).collect()
+    };
+    let straight = |wire: &Item| {
+        let (from, to) = (at(wire, "from"), at(wire, "to"));
+        from.1 == to.1 && [&from.0, &to.0].iter().all(|end| **end == one.name || **end == other.name)
+    };
+    one.says(design, "housing") == other.says(design, "housing") && [one, other].iter().all(|end| of(end).iter().all(straight))
 }
 
 fn ring(design: &Netlist) -> Vec<Slip> {

@@ -60,12 +60,24 @@ impl Slip {
 /// What the program must say of a kind of slip.
 #[derive(Clone, Copy, PartialEq)]
 pub enum Owed {
-    /// A warning, an error or a danger for each.
+    /// A warning, an error or a danger that names it, for each.
     All,
-    /// For at least this share, in percent; the rest is quiet for the reason given.
+    /// The same for at least this share, in percent; the rest is quiet for the reason given.
     Share(u32, &'static str),
-    /// At least a note for each: a fact is missing, and that is said.
-    Note,
+    /// A warning, an error or a danger wherever its effect shows, for at least this share; the rest is quiet for the reason given.
+    Somewhere(u32, &'static str),
+    /// At least a note, for at least this share: a fact is missing, and that is said. The rest is quiet for the reason given.
+    Note(u32, &'static str),
+}
+
+impl Owed {
+    /// The share that is owed, in percent, and why the rest may be quiet.
+    pub fn share(self) -> (u32, &'static str) {
+        match self {
+            Self::All => (100, "none may be quiet"),
+            Self::Share(percent, why) | Self::Somewhere(percent, why) | Self::Note(percent, why) => (percent, why),
+        }
+    }
 }
 
 /// A kind of slip.

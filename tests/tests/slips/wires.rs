@@ -13,17 +13,33 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "wire in the free cavity beside its own", owed: Owed::All, places: in_a_free_cavity },
         Kind { name: "wire in the cavity of its neighbour, as a second one", owed: Owed::All, places: in_a_full_cavity },
         Kind { name: "two wires swapped in one connector", owed: Owed::All, places: swapped_in_a_connector },
-        Kind { name: "wire left out", owed: Owed::All, places: left_out },
-        Kind { name: "size halved", owed: Owed::Share(10, "wires are sized with room"), places: halved },
+        Kind { name: "wire left out", owed: Owed::Somewhere(100, "none may be quiet"), places: left_out },
+        Kind { name: "size halved", owed: Owed::Share(40, "wires are sized with room"), places: halved },
         Kind { name: "size a tenth", owed: Owed::Share(80, "signals carry next to nothing"), places: a_tenth },
-        Kind { name: "size not given", owed: Owed::Note, places: |design| without(design, "size") },
-        Kind { name: "length not given", owed: Owed::Note, places: |design| without(design, "length") },
-        Kind { name: "fifty times as long", owed: Owed::Share(25, "signals lose nothing on the way"), places: too_long },
-        Kind { name: "wire on the wrong splice", owed: Owed::All, places: on_another_splice },
-        Kind { name: "two splices made one", owed: Owed::All, places: splices_joined },
+        Kind {
+            name: "size not given",
+            owed: Owed::Note(90, "no verdict rests on the size of a bus wire that carries nothing"),
+            places: |design| without(design, "size"),
+        },
+        Kind {
+            name: "length not given",
+            owed: Owed::Note(90, "no verdict rests on the length of a bus wire that carries nothing"),
+            places: |design| without(design, "length"),
+        },
+        Kind { name: "fifty times as long", owed: Owed::Share(40, "signals lose nothing on the way"), places: too_long },
+        Kind {
+            name: "wire on the wrong splice",
+            owed: Owed::Share(80, "two grounds may share a splice"),
+            places: on_another_splice,
+        },
+        Kind {
+            name: "two splices made one",
+            owed: Owed::Somewhere(80, "two grounds may share a splice"),
+            places: splices_joined,
+        },
         Kind { name: "wire's end misspelt", owed: Owed::All, places: misspelt },
         Kind { name: "live wire in the colours of earth", owed: Owed::All, places: in_earth_colours },
-        Kind { name: "two rings swapped between studs", owed: Owed::All, places: rings_swapped },
+        Kind { name: "two rings swapped between studs", owed: Owed::Somewhere(100, "none may be quiet"), places: rings_swapped },
     ]
 }
 
@@ -211,7 +227,11 @@ fn splices_joined(design: &Netlist) -> Vec<Slip> {
 }
 
 fn misspelt(design: &Netlist) -> Vec<Slip> {
-    wire_ends(design).into_iter().map(|(wire, side, text)| Slip::set(&wire.label, wire.key(side), format!("Q{text}"))).collect()
+    let wrong = |(wire, side, text): (Item, &'static str, String)| {
+        let misspelt = format!("Q{text}");
+        Slip::set(&wire.label, wire.key(side), &misspelt).naming([place(&misspelt).0])
+    };
+    wire_ends(design).into_iter().map(wrong).collect()
 }
 
 fn in_earth_colours(design: &Netlist) -> Vec<Slip> {
@@ -225,7 +245,10 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
     for pair in rings.windows(2) {
         let [one, other] = pair else { continue };
         let (mine, its) = (one.says(design, "bolts-to").unwrap_or_default(), other.says(design, "bolts-to").unwrap_or_default());
-        if one.says(design, "ring") != other.says(design, "ring") || joined(design, &mine, &its) {
+        if one.says(design, "ring") != other.says(design, "ring")
+            || joined(design, &mine, &its)
+            || are_one_wire(design, one, other)
+        {
             continue;
         }
         let edits = vec![
@@ -236,6 +259,14 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
         slips.push(slip.naming([one.label.clone(), other.label.clone(), mine, its]));
     }
     slips
+}
+
+/// The two ends of one wire: turned round, it is the same.
+fn are_one_wire(design: &Netlist, one: &Item, other: &Item) -> bool {
+    wires(design).iter().any(|wire| {
+        let ends = [wire.says(design, "from"), wire.says(design, "to")];
+        wire.owner == one.owner && [one, other].iter().all(|ring| ends.contains(&Some(ring.name.clone())))
+    })
 }
 
 /// Two studs of one bar, or two of the vehicle's metal: which ring sits on which changes nothing.
