@@ -125,7 +125,8 @@ impl<'a> CurrentPath<'a> {
         let mut waiting = BinaryHeap::new();
         for (id, edge) in network.edges() {
             let amps = mode.working_amps(id, edge);
-            let (from, to) = if (amps > Ampere::ZERO) == (direction == Direction::Feed) { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            let (from, to) =
+                if (amps > Ampere::ZERO) == (direction == Direction::Feed) { (edge.a, edge.b) } else { (edge.b, edge.a) };
             if path.is_pole(id, edge) {
                 // One at its limit begins no way.
                 if mode.limiting.binary_search(&id).is_err() {

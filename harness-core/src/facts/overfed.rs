@@ -214,7 +214,15 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
 fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     let allowance = allowance(facts, wire, &supply.by)?;
     if supply.amps > allowance.amps {
-        return Some(Overfed { wire, of: None, is_lead_in: false, by: supply.by.clone(), amps: supply.amps, sure: None, allowance });
+        return Some(Overfed {
+            wire,
+            of: None,
+            is_lead_in: false,
+            by: supply.by.clone(),
+            amps: supply.amps,
+            sure: None,
+            allowance,
+        });
     }
     if supply.late <= allowance.amps {
         return None;

@@ -287,7 +287,7 @@ pub enum SourceResistance {
 impl SourceResistance {
     /// The figure of a new, warm battery.
     #[must_use]
-    pub fn new(&self) -> Option<At<Ohm>> {
+    pub fn unworn(&self) -> Option<At<Ohm>> {
         match self {
             Self::One(ohm) => Some(*ohm),
             Self::Two(both) => both.new,

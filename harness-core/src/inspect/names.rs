@@ -123,7 +123,7 @@ impl<'a> Names<'a> {
             },
         );
         let (first, other) = (elements.next()?, elements.next());
-        let point = self.model[first].points.iter().nth(number.checked_sub(1)?)?;
+        let point = self.model[first].points.get(number.checked_sub(1)?)?;
         other.is_none().then_some(Thing::Point(*point))
     }
 

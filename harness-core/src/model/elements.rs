@@ -44,7 +44,7 @@ impl Builder {
                 (
                     ElementKind::Source {
                         emf: emf.value,
-                        resistance: source.resistance.as_ref().and_then(SourceResistance::new),
+                        resistance: source.resistance.as_ref().and_then(SourceResistance::unworn),
                         aged: source.resistance.as_ref().and_then(SourceResistance::aged),
                         limit: source.limit,
                         capacity: source.capacity,

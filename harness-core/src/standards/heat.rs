@@ -4,7 +4,10 @@
 //! Copper gains resistance as it warms, so the balance is a linear equation in its temperature and has a limit: above a
 //! certain current no temperature balances it.
 
-use super::{conductor::COPPER_INVERSE, source::{Source, Sourced}};
+use super::{
+    conductor::COPPER_INVERSE,
+    source::{Source, Sourced},
+};
 use crate::quantity::{Ampere, Celsius, Kelvin};
 
 pub(super) static HEAT_BALANCE: Source = Source::computed(
@@ -12,7 +15,8 @@ pub(super) static HEAT_BALANCE: Source = Source::computed(
     "square root of the ratio of temperature rises, with the copper's resistance at its own temperature",
 );
 
-static UNKNOWN_AIR: Source = Source::practice("air under a bonnet; at least 20 K below the rating of the wire that was chosen for it");
+static UNKNOWN_AIR: Source =
+    Source::practice("air under a bonnet; at least 20 K below the rating of the wire that was chosen for it");
 
 /// Air that is taken where a design gives none, for what an assumption about it decides: 85 degC, or 20 K below the rating of the
 /// conductor where that is less.

@@ -62,7 +62,8 @@ impl List {
         &mut self,
         name: &str,
         rows: &'static [Row],
-        (at, value): (fn(f64) -> A, fn(f64) -> V),
+        at: fn(f64) -> A,
+        value: fn(f64) -> V,
         own: &'static str,
     ) {
         let mut pages: Vec<(&'static Source, &'static Row, &'static Row)> = Vec::new();
@@ -134,7 +135,7 @@ fn of_fuses(list: &mut List) {
         list.one(format!("rated voltage, {}", standard.number), standard.rated_voltage(), "`voltage` on the fuse kind");
     }
     let own = "`resistance` on the fuse kind";
-    list.table("cold resistance of a fuse", fuses::COLD_RESISTANCE, (Ampere::new, milliohm), own);
+    list.table("cold resistance of a fuse", fuses::COLD_RESISTANCE, Ampere::new, milliohm, own);
     for amps in [30.0, 100.0, 300.0] {
         let rating = Ampere::new(amps);
         if let Some(cold) = contact::fuse_resistance(rating) {
@@ -169,9 +170,9 @@ fn of_conductors(list: &mut List) {
     list.subject = "conductors";
     let per_metre = |value: f64| OhmPerMetre::new(value * 1e-3);
     let own = "`standard` on the conductor or cable kind";
-    list.table("resistance of road-vehicle wire", conductors::ROAD, (SquareMillimetre::new, per_metre), own);
-    list.table("resistance of class 5 wire", conductors::CLASS_5, (SquareMillimetre::new, per_metre), own);
-    list.table("resistance of tinned class 5 wire", conductors::CLASS_5_TINNED, (SquareMillimetre::new, per_metre), own);
+    list.table("resistance of road-vehicle wire", conductors::ROAD, SquareMillimetre::new, per_metre, own);
+    list.table("resistance of class 5 wire", conductors::CLASS_5, SquareMillimetre::new, per_metre, own);
+    list.table("resistance of tinned class 5 wire", conductors::CLASS_5_TINNED, SquareMillimetre::new, per_metre, own);
     let own = "`capacity` in the policy chooses the table";
     for (name, rows) in [
         ("capacity of vehicle cable, conductor 70 degC, air 30 degC", capacities::ROAD_PVC70),
@@ -186,13 +187,18 @@ fn of_conductors(list: &mut List) {
         ("capacity of aircraft wire, 150 degC", gauge::AIRCRAFT_150),
         ("capacity of aircraft wire, 200 degC", gauge::AIRCRAFT_200),
     ] {
-        list.table(name, rows, (SquareMillimetre::new, Ampere::new), own);
+        list.table(name, rows, SquareMillimetre::new, Ampere::new, own);
     }
     let own = "`via` and `route` say which wires run side by side";
-    list.table("factor for loaded conductors side by side", capacities::BUNCHED, (count, factor), own);
-    list.table("factor for loaded conductors side by side, boats", capacities::MARINE_BUNDLE, (count, factor), own);
+    list.table("factor for loaded conductors side by side", capacities::BUNCHED, count, factor, own);
+    list.table("factor for loaded conductors side by side, boats", capacities::MARINE_BUNDLE, count, factor, own);
     let air = heat::unknown_air(Celsius::new(105.0));
-    list.add("air where none is given, in a short circuit", air.value.to_string(), air.source, "`ambient` on zones, or in the policy");
+    list.add(
+        "air where none is given, in a short circuit",
+        air.value.to_string(),
+        air.source,
+        "`ambient` on zones, or in the policy",
+    );
     let warmth = super::conductor::temperature_ratio(Celsius::new(105.0));
     list.add("resistance of copper at 105 degC over that at 20 degC", format!("{:.3}", warmth.value), warmth.source, "");
 }

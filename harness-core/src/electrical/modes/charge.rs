@@ -112,7 +112,10 @@ pub(in crate::electrical) fn unlimited(network: &Network, modes: &[ModeState]) -
         }
         let joined = network.components(|id, edge| mode.conducts(id) && !edge.role.draws());
         for (id, edge) in network.edges() {
-            let Some(charger) = edge.element().filter(|_| edge.role.drives_without_limit() && mode.amps(id).get() > NOTHING) else { continue };
+            let Some(charger) = edge.element().filter(|_| edge.role.drives_without_limit() && mode.amps(id).get() > NOTHING)
+            else {
+                continue;
+            };
             if model[charger].kind.modes() == Some(ModeSet::ALL) && edge.role.is_source() {
                 continue;
             }

@@ -9,7 +9,9 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         let (charger, battery) = (model.element_name(charging.charger), model.element_name(charging.battery));
         MissingFact::new(
             model[charging.charger].span,
-            format!("the current into `{battery}` while it is flat was not checked: `{charger}`, which charges it, gives no `limit`"),
+            format!(
+                "the current into `{battery}` while it is flat was not checked: `{charger}`, which charges it, gives no `limit`"
+            ),
             "charges a battery",
             format!("add `limit` to `{charger}`, the most that it gives, such as `limit: 90 A`"),
             charger,

@@ -26,7 +26,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         let mut pins: Vec<PointId> = loads.iter().map(|untraced| untraced.pin).collect();
         pins.sort_unstable();
         pins.dedup();
-        let named: Vec<String> = pins.iter().take(NAMED).map(|pin| quoted(&model.point_name(*pin))).collect();
+        let named: Vec<String> = pins.iter().take(NAMED).map(|pin| quoted(model.point_name(*pin))).collect();
         let more = and_more(pins.len().saturating_sub(NAMED), "pin");
         Some(MissingFact::new(
             model[device].span,

@@ -179,7 +179,7 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
             )
         }
         Kind::Mains(domain) => return mains_fault(facts, usage, id, (colour, span), domain),
-        Kind::Earth if !colour.is_green_yellow() && !(usage.has_green_earth && is_green(colour)) => (
+        Kind::Earth if !(colour.is_green_yellow() || usage.has_green_earth && is_green(colour)) => (
             format!("protective earth `{name}` is {words}, not green-yellow"),
             "protective earth is green-yellow".to_owned(),
             format!("use a green-yellow wire for `{name}`"),

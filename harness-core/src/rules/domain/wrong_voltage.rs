@@ -64,7 +64,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         (None, None) => String::new(),
     };
     let supply = other.filter(|other| other != domain).map(|other| format!("`{}`", model.text(model[other].name)));
-    let away = supply.clone().map_or_else(|| "the supply that it is on".to_owned(), |supply| supply);
+    let away = supply.clone().unwrap_or_else(|| "the supply that it is on".to_owned());
     let text = wrong.supply.map_or_else(|| model.text(model[*domain].name).to_owned(), |supply| model.element_name(supply));
     let (headline, label, help) = match wrong.wrong {
         Wrong::TooMuch => (

@@ -138,7 +138,7 @@ fn no_clamp(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
     RULE.finding(said(model, end), format!("the bare end `{name}` lands on {what}, which clamps no wire"))
         .label("bare wires can't be held there")
-        .context(place, format!("{what}"))
+        .context(place, what)
         .help(format!(
             "give `{name}` a ring (`ring`, `bolts-to`) or a connector (`housing`, `mates`), or name the screw, tab or clamp meant"
         ))

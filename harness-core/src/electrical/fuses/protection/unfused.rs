@@ -325,8 +325,8 @@ fn beyond(network: &Network, closure: &Closure, fuse: ElementId, at: PointId) ->
 }
 
 /// The sum of the lengths of wires; `None` if one of them has none.
-fn length_of(model: &Model, wires: impl Iterator<Item = WireId>) -> Option<Metre> {
-    wires.fold(Some(Metre::ZERO), |sum, wire| sum.zip(model[wire].length).map(|(sum, own)| sum + own.value))
+fn length_of(model: &Model, mut wires: impl Iterator<Item = WireId>) -> Option<Metre> {
+    wires.try_fold(Metre::ZERO, |sum, wire| model[wire].length.map(|own| sum + own.value))
 }
 
 /// Whether a way is surely shorter than another.
