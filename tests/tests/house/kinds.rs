@@ -47,6 +47,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/role_clashes.rs", "EdgeRole::Metal", "outputs that their own device joins are one driver"),
     ("facts/role_clashes.rs", "ElementKind::Load", "whose ground carries the current of a motor or lamp"),
     ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets lie between cells in series"),
+    ("facts/signals.rs", "ElementKind::Load", "what an edge of the role `Load` asks for: a lamp is known by its kind"),
     ("facts/supply_cuts/causes.rs", "EdgeRole::ConverterOutput", "what feeds a part only while it is fed itself"),
     ("facts/supply_cuts/causes.rs", "EdgeRole::Load", "what draws and is no coil and no input"),
     ("facts/supply_cuts/causes.rs", "ElementKind::Converter", "the modes of that converter"),
