@@ -62,7 +62,8 @@ fn entry(line: &str) -> Option<(usize, &str)> {
 
 fn part_of(size: &str, share: f64) -> String {
     let number: f64 = size.trim_end_matches(" mm2").parse().unwrap_or_else(|_| panic!("a size: {size}"));
-    format!("{} mm2", number * share)
+    // To a thousandth, as the findings write it.
+    format!("{} mm2", (number * share * 1e3).round() / 1e3)
 }
 
 /// Every wire with a size of its own, with this share of it.
