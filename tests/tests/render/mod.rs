@@ -175,7 +175,6 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
         rules: 58,
         unchecked: 7,
         unread: vec![("peak", 2), ("torque", 3)],
-        ..Summary::default()
     };
     let compared = findings.iter().any(|finding| finding.known).then_some(Compared { listed: true, gone: 2, worse: 1 });
     let report = Report { sources: sources().into(), findings, summary, compared, ..Report::default() };

@@ -128,11 +128,14 @@ impl Flow {
 pub fn live(analysis: &Analysis, mode: &ModeState) -> Vec<bool> {
     let (model, network) = (analysis.model(), analysis.network());
     let joins = |kind: EdgeKind| match kind {
-        EdgeKind::Element(element) => match model[element].kind {
-            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } => false,
-            ElementKind::Resistor(_) | ElementKind::Capacitor(_) => false,
-            _ => true,
-        },
+        EdgeKind::Element(element) => !matches!(
+            model[element].kind,
+            ElementKind::Source { .. }
+                | ElementKind::Load { .. }
+                | ElementKind::Converter { .. }
+                | ElementKind::Resistor(_)
+                | ElementKind::Capacitor(_)
+        ),
         _ => true,
     };
     // The coil of a relay is the edge of its first two points.

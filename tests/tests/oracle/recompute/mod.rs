@@ -146,7 +146,9 @@ fn compare(folder: &str, root: &str, least_compared: usize) {
         let ours = electrical.capacity(*id).map_or(f64::NAN, |capacity| capacity.amps.get());
         let anew = twice.conductors[wire].capacity(worst[wire].0);
         compared += 1;
-        if !((ours - anew).abs() <= SHARE * anew + 1e-9) {
+        // What is not a number agrees with nothing.
+        let agrees = (ours - anew).abs() <= SHARE * anew + 1e-9;
+        if !agrees {
             failures.push(format!("{name}: capacity {ours} A, anew {anew} A beside {:?}", worst[wire]));
         }
         let beside = electrical.loading(*id).beside;
