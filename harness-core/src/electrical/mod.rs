@@ -201,7 +201,7 @@ impl Electrical {
         &self.loading[wire]
     }
 
-    /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is not a fuse or its rating is not known.
+    /// How the fuse at `edge` is loaded in its worst mode; `None` where the edge is not a fuse or its rating is not known.
     #[must_use]
     pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
         fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
@@ -327,7 +327,7 @@ impl Electrical {
         self.nominals[element]
     }
 
-    /// The short that would burn a wire, or the worst that it is; `None` where the current is what its load draws anyway,
+    /// The short that would burn a wire, or the worst that it withstands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {

@@ -142,7 +142,7 @@ fn no_number<U: Unit>(text: &str) -> QuantityError {
     QuantityError::NotANumber { measures: U::MEASURES, example: U::EXAMPLE.to_owned() }
 }
 
-/// The likeliest quantities that a bare number represents: those in the first two units that differ, sensible ones first.
+/// The likeliest quantities that a bare number could mean: those in the first two units that differ, sensible ones first.
 fn readings<U: Unit>(text: &str, number: &str) -> Vec<String> {
     let gauge = (U::GAUGES && gauge::number(text).is_some()).then(|| format!("{text} {AWG}"));
     if number != text {

@@ -35,7 +35,7 @@ pub struct Branches {
     pub ours: Checked,
     /// Their branch.
     pub theirs: Checked,
-    /// How many changes ours made, counted as a comparison with the base says them.
+    /// How many changes ours made, counted as in a comparison with the base.
     pub ours_made: usize,
     /// How many theirs made.
     pub theirs_made: usize,

@@ -70,7 +70,7 @@ fn leads(kind: &ElementKind) -> bool {
     }
 }
 
-/// Points by their numbers with how well each says a net: the least first.
+/// Points by their numbers with how well each names a net: the best first.
 struct Ranks(Vec<u8>);
 
 impl Ranks {
@@ -99,7 +99,7 @@ impl Ranks {
         Self(ranks)
     }
 
-    /// How a piece of a net is reported.
+    /// How a piece of a net is named in the report.
     fn name(&self, model: &Model, points: &[PointId]) -> NetName {
         let rank = |point: &PointId| self.0.get(point.index()).copied().unwrap_or(u8::MAX);
         let best = points.iter().map(rank).min().unwrap_or(u8::MAX);

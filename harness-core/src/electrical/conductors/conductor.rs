@@ -214,7 +214,7 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
     }
 }
 
-/// `wire` as a fault meets it, among what is beside it, and what its insulation is; `None` where its size or its
+/// `wire` as a fault meets it, among what is beside it, and what its insulation withstands; `None` where its size or its
 /// rating is not known.
 #[must_use]
 pub fn withstand(model: &Model, wire: &Wire, beside: Beside) -> Option<(short_circuit::Conductor, Covering)> {
