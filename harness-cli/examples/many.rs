@@ -32,10 +32,10 @@ fn main() -> std::io::Result<()> {
             })
             .collect();
         let report = Report { sources: sources.into(), findings, ..Report::default() };
-        let checked = Checked { prefix: String::new(), root: "large.yaml".to_owned(), report };
+        let checked = Checked::new(String::new(), "large.yaml".to_owned(), report);
         let look = Look { width: 80, colour: true, unicode: true };
         let begin = Instant::now();
-        full::write(&checked, look, FINDINGS as usize, &mut std::io::sink())?;
+        full::write(&checked, look, FINDINGS as usize, true, &mut std::io::sink())?;
         println!("{:5.1} MB: {:.1} us a finding", bytes as f64 / 1e6, begin.elapsed().as_secs_f64() * 1e6 / f64::from(FINDINGS));
     }
     Ok(())

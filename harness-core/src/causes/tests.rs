@@ -7,8 +7,8 @@ zones: { bay: { ambient: 40 degC } }
 modes: { run: {} }
 parts:
   housings:
-    A2M: { family: A, positions: 2, contacts: pin, sealed: true, current: 14 A, takes: 0.5 mm2 .. 2.5 mm2 }
-    A2F: { family: A, positions: 2, contacts: socket, sealed: true, current: 14 A, takes: 0.5 mm2 .. 2.5 mm2 }
+    A2M: { family: A, positions: 2, contacts: pin, sealed: true, current: 14 A, takes: { size: 0.5 mm2 .. 2.5 mm2 } }
+    A2F: { family: A, positions: 2, contacts: socket, sealed: true, current: 14 A, takes: { size: 0.5 mm2 .. 2.5 mm2 } }
 ";
 
 fn report(text: &str) -> Report {
@@ -41,7 +41,9 @@ fn what_a_missing_file_may_have_held_waits_and_a_danger_does_not() {
   battery:
     ports: {{ POS: {{ stud: M8, role: supply, domain: aux }}, NEG: {{ stud: M8, role: return, domain: aux }} }}
     inside: {{ cells: {{ source: 12.8 V, resistance: 20 mohm, positive: POS, negative: NEG }} }}
-  bar: {{ ports: {{ A: {{ stud: M8 }} }} }}
+  pump:
+    zone: bay
+    ports: {{ J: {{ housing: A2M, pins: {{ 1: {{ signal: pump supply, role: supply, domain: aux }}, 2: spare }} }} }}
 looms:
   lead:
     ends: {{ R1: {{ ring: M8, bolts-to: battery.POS }}, R2: {{ ring: M8, bolts-to: battery.NEG }} }}

@@ -3,15 +3,25 @@
 //!
 //! Idea: at each point the way goes on along the edge that brings (or takes) the most current. Current runs downhill outside
 //! of sources, so a way never meets itself. What was summed up for a point is kept, so that all ways together cost one pass.
+//!
+//! A source at its limit raises its own pole until its current is taken; the volts between that pole and a load are lost by all
+//! that it feeds, batteries included. What a load loses is then measured from a source that holds its voltage, if one feeds it
+//! too: [`CurrentPath::from_firm`].
 
 use super::ModeState;
 use crate::{
     arena::IdVec,
     model::PointId,
-    network::{EdgeId, Network, Step},
+    network::{Edge, EdgeId, Network, Step},
     quantity::{Ampere, Volt},
 };
+use std::{
+    cmp::{Ordering, Reverse},
+    collections::BinaryHeap,
+};
 
+/// Share of the largest current into a point below which an edge does not count as its feed: leaks, and what is rounding.
+const LEAST_SHARE: f64 = 1e-3;
 /// Current below which an edge leads nowhere, in ampere.
 const NOTHING: f64 = 1e-9;
 
@@ -46,6 +56,37 @@ pub struct Loss {
     pub is_partial: bool,
 }
 
+/// A point that a way from a source comes to; the order is that in which points are taken.
+#[derive(Debug, Clone, Copy)]
+struct Reach {
+    is_partial: bool,
+    volts: Volt,
+    point: PointId,
+    /// The edge that leads back.
+    edge: EdgeId,
+}
+
+impl Ord for Reach {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let volts = self.volts.total_cmp(other.volts);
+        self.is_partial.cmp(&other.is_partial).then(volts).then((self.point, self.edge).cmp(&(other.point, other.edge)))
+    }
+}
+
+impl PartialOrd for Reach {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Reach {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Reach {}
+
 impl<'a> CurrentPath<'a> {
     /// The ways of one mode. Cost: one pass over the edges.
     #[must_use]
@@ -68,6 +109,52 @@ impl<'a> CurrentPath<'a> {
         }
         let next = next.items().iter().map(|slot| slot.map(|(id, _)| id)).collect();
         Self { network, mode, direction, next }
+    }
+
+    /// The same, but what a source that holds its voltage feeds is followed to the one of these from which the fewest volts are lost.
+    /// A way on which every conductor has a length and a size is preferred. What only sources at their limit feed is followed along
+    /// the most current. Cost: a pass over the edges, and a search from the sources.
+    #[must_use]
+    pub fn from_firm(network: &'a Network, mode: &'a ModeState, direction: Direction) -> Self {
+        let mut path = Self::new(network, mode, direction);
+        if mode.limiting.is_empty() && network.edges().filter(|(id, edge)| path.is_pole(*id, edge)).nth(1).is_none() {
+            return path;
+        }
+        // Which edges lead on from each point, away from the sources.
+        let mut onward: IdVec<PointId, Vec<EdgeId>> = IdVec::of(Vec::new(), network.point_count());
+        let mut waiting = BinaryHeap::new();
+        for (id, edge) in network.edges() {
+            let amps = mode.working_amps(id, edge);
+            let (from, to) = if (amps > Ampere::ZERO) == (direction == Direction::Feed) { (edge.a, edge.b) } else { (edge.b, edge.a) };
+            if path.is_pole(id, edge) {
+                // One at its limit begins no way.
+                if mode.limiting.binary_search(&id).is_err() {
+                    waiting.push(Reverse(Reach { is_partial: false, volts: Volt::ZERO, point: to, edge: id }));
+                }
+            } else if amps.abs().get() > NOTHING && mode.conducts(id) && amps.abs() >= path.amps_from(to) * LEAST_SHARE {
+                onward[from].push(id);
+            }
+        }
+        let mut reached: IdVec<PointId, bool> = IdVec::of(false, network.point_count());
+        while let Some(Reverse(reach)) = waiting.pop() {
+            if std::mem::replace(&mut reached[reach.point], true) {
+                continue;
+            }
+            path.next[reach.point] = Some(reach.edge);
+            for &edge in &onward[reach.point] {
+                let point = network[edge].other(reach.point);
+                if !reached[point] {
+                    let (volts, is_partial) = path.volts(edge).map_or((Volt::ZERO, true), |volts| (volts, reach.is_partial));
+                    waiting.push(Reverse(Reach { is_partial, volts: reach.volts + volts, point, edge }));
+                }
+            }
+        }
+        path
+    }
+
+    /// Whether an edge is a source that gives current.
+    fn is_pole(&self, id: EdgeId, edge: &Edge) -> bool {
+        edge.role.drives() && self.mode.amps(id).get() > NOTHING
     }
 
     /// The next step from `point`, or the source whose pole it is.

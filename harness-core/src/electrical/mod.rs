@@ -27,7 +27,7 @@ mod nominal;
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing};
+pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing, Unlimited};
 pub use nominal::Nominal;
 
 use self::{
@@ -177,6 +177,12 @@ impl Electrical {
     #[must_use]
     pub fn charge_in(&self, mode: ModeId) -> Option<&Charge> {
         self.charges.iter().find(|charge| charge.mode == mode)
+    }
+
+    /// What charges batteries without a limit, so that nobody knows what they take while flat. Cost: a pass over the edges a mode.
+    #[must_use]
+    pub fn unlimited_chargers(&self) -> Vec<Unlimited> {
+        charge::unlimited(&self.network, &self.modes)
     }
 
     /// All states in which conductors, contacts and fuses are judged: each mode, and again with flat batteries where some are charged.

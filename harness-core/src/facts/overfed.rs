@@ -1,7 +1,7 @@
 //! Conductors into which more may flow for long than they may carry, and what lets it through.
 //!
 //! What flows is the largest flow of fuses and sources (`electrical::fuses::protection::supply`), for the return of a load what the
-//! largest fuse of its feed lets through. What a conductor may carry is its capacity, by the rule of the workshop's table; cables side
+//! largest fuse of its feed lets through, for the lead of a source to its fuses what the largest of these does. What a conductor may carry is its capacity, by the rule of the workshop's table; cables side
 //! by side are judged together, each by its share of the current.
 
 use super::Facts;
@@ -81,8 +81,10 @@ pub struct Allowance {
 pub struct Overfed {
     /// The conductor.
     pub wire: WireId,
-    /// The load or source whose return it is; `None` for a feed.
+    /// The load or source whose return it is, or the source whose lead to the fuse it is; `None` for a feed.
     pub of: Option<ElementId>,
+    /// It is before the fuse: all that flows through the fuse comes through it.
+    pub is_lead_in: bool,
     /// The fuses and sources that let the current through, in the order of the elements; at least one.
     pub by: Vec<Feeder>,
     /// What they let through together: ratings and limits.
@@ -201,8 +203,9 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     for feed in protection.feeds() {
         // What is a feed with one contact closed and a return with another is judged as a feed.
         let returns = protection.returns(feed.fuse).iter().filter(|back| facts.supplies()[back.wire].is_none());
-        found.extend(returns.filter_map(|back| returned(facts, back.wire, feed.fuse, back.of)));
+        found.extend(returns.filter_map(|back| passed_on(facts, back.wire, feed.fuse, back.of)));
     }
+    found.extend(lead_ins(facts));
     let thinner = |a: &Overfed, b: &Overfed| a.allowance.amps.get().total_cmp(&b.allowance.amps.get());
     found.sort_by(|a, b| a.key().cmp(&b.key()).then(thinner(a, b)).then(a.wire.cmp(&b.wire)));
     found
@@ -211,24 +214,54 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
 fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     let allowance = allowance(facts, wire, &supply.by)?;
     if supply.amps > allowance.amps {
-        return Some(Overfed { wire, of: None, by: supply.by.clone(), amps: supply.amps, sure: None, allowance });
+        return Some(Overfed { wire, of: None, is_lead_in: false, by: supply.by.clone(), amps: supply.amps, sure: None, allowance });
     }
     if supply.late <= allowance.amps {
         return None;
     }
     let amps = supply.late_by.iter().map(|feeder| feeder.amps).sum();
     let sure = supply.late_by.iter().find_map(|feeder| sure(facts, feeder.element));
-    sure.map(|sure| Overfed { wire, of: None, by: supply.late_by.clone(), amps, sure: Some(sure), allowance })
+    sure.map(|sure| Overfed { wire, of: None, is_lead_in: false, by: supply.late_by.clone(), amps, sure: Some(sure), allowance })
 }
 
-fn returned(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Option<Overfed> {
+/// The conductors between a source and its first fuse, each by the largest of the fuses that it leads to: a fuse at the end of a
+/// conductor without branches is its overload protection too.
+fn lead_ins(facts: &Facts) -> Vec<Overfed> {
+    let protection = facts.electrical().protection();
+    let mut found: Vec<Overfed> = Vec::new();
+    for unfused in protection.unfused() {
+        for lead_in in &unfused.lead_ins {
+            let bare = lead_in.wires.iter().filter(|wire| facts.supplies()[**wire].is_none());
+            for over in bare.filter_map(|wire| passed_on(facts, *wire, lead_in.fuse, unfused.source)) {
+                match found.iter_mut().find(|known| known.wire == over.wire) {
+                    Some(known) if known.amps >= over.amps => {}
+                    Some(known) => *known = over,
+                    None => found.push(over),
+                }
+            }
+        }
+    }
+    found.iter_mut().for_each(|over| over.is_lead_in = true);
+    found
+}
+
+/// A conductor through which flows what a fuse lets through, if that is more than it may carry.
+fn passed_on(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Option<Overfed> {
     let model = facts.model();
     let passes = passes(model, kind_of(model, fuse)?)?;
     let by = vec![Feeder { element: fuse, is_fuse: true, amps: passes.rating }];
     let allowance = allowance(facts, wire, &by)?;
     let over = passes.rating > allowance.amps;
     let late = !over && passes.amps > allowance.amps;
-    (over || late).then(|| Overfed { wire, of: Some(of), by, amps: passes.rating, sure: passes.sure.filter(|_| late), allowance })
+    (over || late).then(|| Overfed {
+        wire,
+        of: Some(of),
+        is_lead_in: false,
+        by,
+        amps: passes.rating,
+        sure: passes.sure.filter(|_| late),
+        allowance,
+    })
 }
 
 /// The current from which a fuse is sure to open, where that is far above its rating.

@@ -47,7 +47,7 @@ impl Judged {
         self.waived.is_none() && !self.known
     }
 
-    /// The documented total order of findings in every report: file, start, the most severe first, rule, headline.
+    /// The total order of the findings of one cause, and of a report that is sorted by place alone: file, start, the most severe first, rule, headline.
     #[must_use]
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = |f: &Self| (f.primary.span.file, f.primary.span.start, std::cmp::Reverse(f.level), f.rule);

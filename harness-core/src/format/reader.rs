@@ -253,7 +253,7 @@ impl<'a> Reader<'a> {
         self.findings.push(match nearest(word, known()) {
             Some(near) => finding
                 .label(question(word, near))
-                .help("correct the key, or take it out")
+                .help(format!("write `{near}`, or take the key out"))
                 .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
             None => {
                 let keys: Vec<String> = known().map(|key| format!("`{key}`")).collect();

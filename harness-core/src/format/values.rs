@@ -263,7 +263,7 @@ impl<W: Word + Copy> Read for Choice<W> {
         reader.findings.push(match nearest(text, W::WORDS.iter().map(|(word, _)| *word)) {
             Some(near) => finding
                 .label(question(text, near))
-                .help(format!("write one of {}", words::<W>()))
+                .help(format!("write `{near}`, or another of {}", words::<W>()))
                 .remedy(Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(span, near)),
             None => finding.label("unknown word").help(format!("write one of {}", words::<W>())),
         });

@@ -26,8 +26,8 @@ pub struct Guards<'a> {
     fuses: Vec<(SectionId, &'a Feed)>,
     /// What the wires of each section come to, sorted by section: several fuses may feed one.
     groups: Vec<(SectionId, Group)>,
-    /// Wires between a source and its first fuse, sorted.
-    lead_ins: Vec<WireId>,
+    /// Wires between a source and its first fuse, with that fuse, sorted.
+    lead_ins: Vec<(WireId, ElementId)>,
     /// Returns with the fuse whose current they lead back, sorted.
     returns: Vec<(WireId, ElementId)>,
 }
@@ -55,7 +55,8 @@ impl<'a> Guards<'a> {
         fuses.sort_unstable_by_key(order);
         fuses.dedup_by_key(|fed| order(fed));
         let unfused = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
-        let mut lead_ins: Vec<WireId> = unfused.flat_map(|lead_in| lead_in.wires.iter().copied()).collect();
+        let wires = unfused.flat_map(|lead_in| lead_in.wires.iter().map(|wire| (*wire, lead_in.fuse)));
+        let mut lead_ins: Vec<(WireId, ElementId)> = wires.collect();
         lead_ins.sort_unstable();
         let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
         let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
@@ -187,7 +188,7 @@ impl<'a> Guards<'a> {
         self.returns.get(at).map(|(_, fuse)| *fuse)
     }
 
-    /// The fuse of the largest rating before a wire, with its rating.
+    /// The fuse of the largest rating before a wire, with its rating; for the lead of a source, the largest that it leads to.
     #[must_use]
     pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
         if let Some(fuse) = self.of_return(wire) {
@@ -199,7 +200,15 @@ impl<'a> Guards<'a> {
             let at = self.groups.binary_search_by_key(&section, |(of, _)| *of).ok()?;
             self.groups.get(at)?.1.largest
         });
-        found.reduce(|most, one| if one.1 > most.1 { one } else { most })
+        let before = self.fuses_after(wire).filter_map(|fuse| Some((fuse, kind_of(self.analysis.model(), fuse)?.rating?.value)));
+        let larger = |most: (ElementId, Ampere), one: (ElementId, Ampere)| if one.1 > most.1 { one } else { most };
+        found.reduce(larger).or_else(|| before.reduce(larger))
+    }
+
+    /// The fuses that a wire from a source leads to, past no other fuse.
+    fn fuses_after(&self, wire: WireId) -> impl Iterator<Item = ElementId> {
+        let first = self.lead_ins.partition_point(|(of, _)| *of < wire);
+        self.lead_ins.iter().skip(first).take_while(move |(of, _)| *of == wire).map(|(_, fuse)| *fuse)
     }
 
     /// Whether a wire is a return: its cluster is the ground of a source, to which no fault current comes from above.
@@ -219,7 +228,7 @@ impl<'a> Guards<'a> {
     /// Whether a wire leads from a source to its first fuse.
     #[must_use]
     pub fn is_lead_in(&self, wire: WireId) -> bool {
-        self.lead_ins.binary_search(&wire).is_ok()
+        self.fuses_after(wire).next().is_some()
     }
 
     /// The feed of a fuse.

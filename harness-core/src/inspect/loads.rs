@@ -6,12 +6,15 @@ use crate::{
     electrical::{
         Electrical,
         fuses::{
-            fuse::kind_of,
-            protection::{Feed, supply::Feeder},
+            fuse::{kind_of, passes},
+            protection::{
+                Feed,
+                supply::{Feeder, Supply},
+            },
         },
     },
     evidence::current_source,
-    model::{ElementKind, Model, WireId},
+    model::{ElementId, ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::capacity::Capacity,
     text::Span,
@@ -193,7 +196,7 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
         }));
     }
     if let Some((wire, capacity)) = &thinnest {
-        margins.extend(against_rating(analysis, guards, *wire, capacity));
+        margins.extend(against_rating(analysis, guards, *wire, capacity, Some(feed.fuse)));
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     margins.extend(duty.as_ref().and_then(Duty::margin));
@@ -237,7 +240,7 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
             Margin::between(Against::Load, loading.lasting, capacity.amps)
                 .map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        margins.extend(against_rating(analysis, guards, id, capacity));
+        margins.extend(against_rating(analysis, guards, id, capacity, None));
     }
     margins.extend(short.as_ref().and_then(Short::margin));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
@@ -267,24 +270,46 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
 }
 
 /// The margin between what a conductor may carry, cables side by side together, and what the fuses and sources before it let through.
-fn against_rating(analysis: &Analysis, guards: &Guards<'_>, wire: WireId, capacity: &Capacity) -> Option<Margin> {
+///
+/// With a fuse: what that one lets through, which may be less (another position of a switch puts a larger fuse before the conductor).
+fn against_rating(
+    analysis: &Analysis,
+    guards: &Guards<'_>,
+    wire: WireId,
+    capacity: &Capacity,
+    of: Option<ElementId>,
+) -> Option<Margin> {
     let model = analysis.model();
-    let back = guards.of_return(wire).and_then(|fuse| {
-        let rating = kind_of(model, fuse)?.rating?.value;
-        Some((rating, vec![Feeder { element: fuse, is_fuse: true, amps: rating }]))
-    });
-    let supply = || analysis.facts().supplies()[wire].as_ref().map(|supply| (supply.amps, supply.by.clone()));
-    let (amps, by) = back.or_else(supply)?;
-    let allowed = analysis.facts().allowance(wire, &by)?;
+    let alone = |fuse: ElementId| {
+        let passes = passes(model, kind_of(model, fuse)?)?;
+        let by = vec![Feeder { element: fuse, is_fuse: true, amps: passes.rating }];
+        Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by })
+    };
+    let supply = analysis.facts().supplies()[wire].clone();
+    let most = supply.or_else(|| guards.of_return(wire).and_then(alone))?;
+    let supply = of.and_then(alone).filter(|alone| alone.amps < most.amps && alone.late <= most.late);
+    let supply = supply.filter(|alone| !shares(&most, alone)).unwrap_or(most);
+    let allowed = analysis.facts().allowance(wire, &supply.by)?;
+    let late = supply.amps <= allowed.amps && supply.late > allowed.amps;
+    let (amps, by) = if late { (supply.late, &supply.late_by) } else { (supply.amps, &supply.by) };
     let margin = Margin::between(Against::Rating, amps, allowed.amps)?;
     let sources = std::iter::once(allowed.source).chain(capacity.chain.iter().map(|step| step.source));
     let names: Vec<String> = by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
-    let what = if by.iter().all(|feeder| feeder.is_fuse) { "rating" } else { "limit" };
+    let what = match (late, by.iter().all(|feeder| feeder.is_fuse)) {
+        (true, _) => "that a conductor must take behind",
+        (false, true) => "rating of",
+        (false, false) => "limit of",
+    };
     let takes = match allowed.together {
         1 => format!("capacity of `{}`", model.wire_name(wire)),
         cables => format!("of `{}` and {} beside it", model.wire_name(wire), count(cables - 1, "wire")),
     };
-    Some(margin.said(format!("{what} of {}", list(&names)), takes).from(sources))
+    Some(margin.said(format!("{what} {}", list(&names)), takes).from(sources))
+}
+
+/// Whether the fuse of `alone` has a share in the larger flow.
+fn shares(most: &Supply, alone: &Supply) -> bool {
+    most.by.iter().any(|feeder| alone.by.iter().any(|one| one.element == feeder.element))
 }
 
 fn share(amps: Ampere, limit: Ampere) -> Option<Ratio> {

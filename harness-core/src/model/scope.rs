@@ -81,7 +81,7 @@ pub(super) fn unknown(what: &str, written: &str, span: Span, candidates: &mut Ca
     let finding = rules::UNKNOWN_NAME.finding(span, format!("there is no {what} `{}`", clip(written)));
     if let Some(near) = candidates.nearest(written) {
         let spelling = |place: Span| Remedy::new(RemedyKind::Spelling, format!("write `{near}`")).edit(place, near);
-        let finding = finding.label(question(written, near)).help(format!("correct the name, or define `{}`", clip(written)));
+        let finding = finding.label(question(written, near)).help(format!("write `{near}`, or define `{}`", clip(written)));
         return places(span, written).into_iter().map(spelling).fold(finding, Finding::remedy);
     }
     let finding = finding.label(format!("unknown {what}"));

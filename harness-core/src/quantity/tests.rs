@@ -192,9 +192,9 @@ fn a_text_that_is_no_quantity_is_told_what_to_write() {
         "`1,450 mm` has a comma in its number / write `1.450 mm` or `1450 mm`: a point separates the decimals and nothing separates thousands",
     );
     for text in ["1 450 mm", "1_450 mm", "1'450 mm", "1\u{a0}450 mm"] {
-        refuse::<Metre>(text, &format!("`{text}` has its digits in groups / write `1450 mm`: nothing parts thousands"));
+        refuse::<Metre>(text, &format!("`{text}` has its digits in groups / write `1450 mm`: nothing separates thousands"));
     }
-    refuse::<SquareMillimetre>("1 0 mm2", "`1 0 mm2` has its digits in groups / write `10 mm2`: nothing parts thousands");
+    refuse::<SquareMillimetre>("1 0 mm2", "`1 0 mm2` has its digits in groups / write `10 mm2`: nothing separates thousands");
     refuse::<Ampere>("-3 A", "current `-3 A` is below zero / give the current without a sign");
     for text in ["1e400 A", "inf A", ".inf", "-nan"] {
         refuse::<Ampere>(text, &format!("current `{text}` is not finite / write a number"));
@@ -230,7 +230,7 @@ fn ranges_have_two_sides_in_order() {
     };
     assert_eq!(range("0.35 mm2 .. 1.0 mm2"), "0.35 mm2 to 1 mm2");
     assert_eq!(range("0.35mm2..1.0mm2"), "0.35 mm2 to 1 mm2");
-    assert_eq!(range("22 AWG .. 18 AWG"), "0.326 mm2 to 0.823 mm2");
+    assert_eq!(range("22 AWG .. 18 AWG"), "22 AWG to 18 AWG");
     assert_eq!(range("1 mm2 .. 1 mm2"), "1 mm2 to 1 mm2");
     assert_eq!(range("1 mm2 .. 0.5 mm2"), "range `1 mm2 .. 0.5 mm2` ends below its start / write `0.5 mm2 .. 1 mm2`");
     assert_eq!(range("0.35 .. 1 mm2"), "`0.35` has no unit / write `0.35 mm2`");

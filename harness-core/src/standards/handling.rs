@@ -32,7 +32,7 @@ pub fn road_single() -> Sourced<SquareMillimetre> {
     Sourced::new(SquareMillimetre::new(0.35), &ROAD)
 }
 
-/// Whether a conductor of `size` is as strong as one of `least`: not thinner, or its trade equal in the other series.
+/// Whether a conductor of `size` is as strong as one of `least`: not thinner, or the size of the other series that the trade takes as its equal.
 ///
 /// For strength alone: the pairs differ in copper by up to a third, so no current may rest on them.
 #[must_use]

@@ -4,13 +4,22 @@
 //! Copper gains resistance as it warms, so the balance is a linear equation in its temperature and has a limit: above a
 //! certain current no temperature balances it.
 
-use super::{conductor::COPPER_INVERSE, source::Source};
+use super::{conductor::COPPER_INVERSE, source::{Source, Sourced}};
 use crate::quantity::{Ampere, Celsius, Kelvin};
 
 pub(super) static HEAT_BALANCE: Source = Source::computed(
     "heat balance of IEC 60364-5-52 B.52.14",
     "square root of the ratio of temperature rises, with the copper's resistance at its own temperature",
 );
+
+static UNKNOWN_AIR: Source = Source::practice("air under a bonnet; at least 20 K below the rating of the wire that was chosen for it");
+
+/// Air that is taken where a design gives none, for what an assumption about it decides: 85 degC, or 20 K below the rating of the
+/// conductor where that is less.
+#[must_use]
+pub fn unknown_air(rated: Celsius) -> Sourced<Celsius> {
+    Sourced::new(Celsius::new((rated.get() - 20.0).min(85.0)), &UNKNOWN_AIR)
+}
 
 /// A conductor's highest continuous temperature in an ambient.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -7,7 +7,7 @@ use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
     fuse::{self, ConductorRule, FuseStandard, FuseType, Gate, Lead},
-    fuse_time, rated,
+    fuse_time, heat, rated,
     source::{Source, Sourced},
     voltage,
 };
@@ -94,7 +94,7 @@ fn of_fuses(list: &mut List) {
         ("type N or P blade", FuseType::N),
         ("gG or gR fuse from 16 A", FuseType::General),
         ("gPV fuse", FuseType::Solar),
-        ("aM fuse", FuseType::MotorBackUp),
+        ("motor back-up fuse, category aM,", FuseType::MotorBackUp),
     ] {
         for gate in kind.gates() {
             list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);
@@ -191,6 +191,8 @@ fn of_conductors(list: &mut List) {
     let own = "`via` and `route` say which wires run side by side";
     list.table("factor for loaded conductors side by side", capacities::BUNCHED, (count, factor), own);
     list.table("factor for loaded conductors side by side, boats", capacities::MARINE_BUNDLE, (count, factor), own);
+    let air = heat::unknown_air(Celsius::new(105.0));
+    list.add("air where none is given, in a short circuit", air.value.to_string(), air.source, "`ambient` on zones, or in the policy");
     let warmth = super::conductor::temperature_ratio(Celsius::new(105.0));
     list.add("resistance of copper at 105 degC over that at 20 degC", format!("{:.3}", warmth.value), warmth.source, "");
 }
@@ -274,6 +276,11 @@ fn of_sources(list: &mut List) {
         "`resistance: { new: …, aged: … }` on the source",
     );
     list.one(
+        "open voltage of a flat battery over the one given",
+        battery::flat_over_given(),
+        "`limit` on what charges it, which bounds the charge current",
+    );
+    list.one(
         "open voltage of a string below the nominal one, of the nominal one",
         battery::below_nominal(),
         "`max` on the domain",
@@ -293,11 +300,20 @@ fn of_voltages(list: &mut List) {
     list.one("resistance of a bond, at most", bonding::continuity(), "");
     list.one("isolation of DC circuits, per volt", voltage::isolation_per_volt(), "");
     list.one("isolation of circuits with AC, per volt", voltage::isolation_per_volt_ac(), "");
-    list.one("tolerance of an alternating supply", rated::tolerance(), "nominal, max");
-    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "nominal");
-    list.one("direct voltage that a contact rated for AC alone opens", rated::direct_of_ac_contact(), "voltage");
-    list.add("rating of contacts for 12 V and 24 V vehicles", "nominal voltage", rated::by_nominal(), "voltage");
-    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "voltage");
+    list.one("tolerance of an alternating supply", rated::tolerance(), "`nominal` and `max` on the domain");
+    list.one("alternating voltage above which a domain is three-phase", rated::three_phase(), "`nominal` on the domain");
+    list.one(
+        "direct voltage that a contact rated for AC alone opens",
+        rated::direct_of_ac_contact(),
+        "`voltage` on the relay, switch or disconnect",
+    );
+    list.add(
+        "rating of contacts for 12 V and 24 V vehicles",
+        "nominal voltage",
+        rated::by_nominal(),
+        "`voltage` on the relay, switch or disconnect",
+    );
+    list.one("direct voltage of a U0/U cable, over U0", rated::direct_of_cable(), "`voltage` on the conductor or cable kind");
 }
 
 #[cfg(test)]

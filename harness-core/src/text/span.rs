@@ -6,15 +6,15 @@ use super::Name;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct FileId(pub u16);
 
-/// A range of bytes in one file; `start == end` marks a place between two characters.
+/// A range of bytes in one file; `start == end` marks a place between two characters. In the order of the files, then of the bytes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 pub struct Span {
+    /// The file.
+    pub file: FileId,
     /// First byte.
     pub start: u32,
     /// One past the last byte.
     pub end: u32,
-    /// The file.
-    pub file: FileId,
     room: Room,
 }
 

@@ -138,16 +138,16 @@ fn a_repeated_key_shows_both_places_and_loses_no_names() {
 
 #[test]
 fn values_that_yaml_takes_for_comments() {
-    check("colour: #FF0000\nb: 1\n", &["1:9 comment-for-value: `colour` has no value, YAML takes `#FF0000` for a comment"]);
+    check("colour: #FF0000\nb: 1\n", &["1:9 comment-for-value: `colour` has no value: YAML reads `#FF0000` as a comment"]);
     check(
         "a: {colour: #F00, size: 1 mm2}\nb: 2\n",
-        &["1:13 comment-for-value: `colour` has no value, YAML takes `#F00` for a comment"],
+        &["1:13 comment-for-value: `colour` has no value: YAML reads `#F00` as a comment"],
     );
     assert_eq!(tree("a: {colour: #F00, size: 1 mm2}\nb: 2\n"), "!{a: !{colour: !~}, b: 2}");
     // In the last line nothing follows that could close the bracket.
-    check("a: {b: 1, colour: #F00 }\n", &["1:19 comment-for-value: `colour` has no value, YAML takes `#F00` for a comment"]);
+    check("a: {b: 1, colour: #F00 }\n", &["1:19 comment-for-value: `colour` has no value: YAML reads `#F00` as a comment"]);
     check("a: {b: 1 #note }\n", &["1:4 syntax: `{` is opened and never closed"]);
-    check("pins:\n  - #4\n  - 5\n", &["2:5 comment-for-value: a list item is empty, YAML takes `#4` for a comment"]);
+    check("pins:\n  - #4\n  - 5\n", &["2:5 comment-for-value: a list item is empty: YAML reads `#4` as a comment"]);
     check("a: # a comment\n  b: 1 #F00\nc: P1#3\nd: #\n", &[]);
 }
 

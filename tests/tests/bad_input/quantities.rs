@@ -66,8 +66,9 @@ fn zero_is_told_where_it_cannot_be() {
          lamp: { load: 0 W, from: A, to: B }\n      dc: { converter: 12 V, from: [A, B], to: [A, B], limit: 1 A, efficiency: 0 % }\n",
         &[
             told("7:78", "format/quantity", "resistance `0 ohm` is zero", "above zero"),
-            told("8:24", "format/quantity", "voltage `0 V` is zero", "above zero"),
+            // One mistake twice is one cause, at its first place.
             told("8:41", "format/quantity", "resistance `0 ohm` is zero", "above zero"),
+            told("8:24", "format/quantity", "voltage `0 V` is zero", "above zero"),
             told("9:40", "format/quantity", "resistance `0 mohm` is zero", "above zero"),
             told("10:21", "format/quantity", "power `0 W` is zero", "above zero"),
             told("11:80", "format/quantity", "share `0 %` is zero", "up to 100 %"),

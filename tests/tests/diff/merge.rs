@@ -189,7 +189,7 @@ fn a_cavity_takes_as_many_wires_as_its_housing_says() {
     let theirs: Exchanges = &[(MORE, "    wires:\n      12: { from: P5.1, to: S1 }\n")];
     assert_eq!(
         told(ours, theirs),
-        ["certain: cavity `cart.P5.1` is given to wires by both: `cart.11`, `cart.12` would lie in it, it takes 1"]
+        ["certain: both put wires into cavity `cart.P5.1`: `cart.11`, `cart.12` would be in it, it takes 1"]
     );
     assert!(told(ours, &[(MORE, "    wires:\n      12: { from: P5.2, to: S1 }\n")]).is_empty(), "the next cavity");
     let two: [Exchanges; 2] = [
@@ -229,7 +229,7 @@ fn a_wire_that_goes_elsewhere_is_sized_for_its_new_way() {
     assert!(told(&[("colour: YE", "colour: GN")], moved).is_empty(), "a colour does not go by where it ends");
     assert_eq!(
         told(moved, &[(WIRE_2, "2: { from: P1.4, to: P3.1, size: 1 mm2, colour: YE, length: 700 mm }")]),
-        ["certain: both move the same end of wire `cart.2`, each elsewhere"]
+        ["certain: both move the same end of wire `cart.2`, to different places"]
     );
     assert_eq!(
         told(moved, &[(WIRE_2, "2: { from: P1.2, to: P3.3, size: 1 mm2, colour: YE, length: 700 mm }")]),
@@ -241,7 +241,7 @@ fn a_wire_that_goes_elsewhere_is_sized_for_its_new_way() {
 fn one_new_name_is_one_new_thing() {
     let ours: Exchanges = &[(MORE, "    wires:\n      11: { from: P5.1, to: S1, size: 1 mm2 }\n")];
     let theirs: Exchanges = &[(MORE, "    wires:\n      11: { from: P5.1, to: S1, size: 2.5 mm2 }\n")];
-    assert_eq!(told(ours, theirs), ["certain: both add wire `cart.11`, and not the same one"]);
+    assert_eq!(told(ours, theirs), ["certain: both add wire `cart.11`, each a different one"]);
     assert!(told(ours, ours).is_empty());
     let device = |load: &'static str| -> [(&'static str, &'static str); 1] { [("  left: {", load)] };
     let (one, two) = (
@@ -252,7 +252,7 @@ fn one_new_name_is_one_new_thing() {
             "  pump: { ports: { A: { stud: M6 } }, inside: { m: { load: 6 A, from: A, to: A } } }\n  left: {",
         ))),
     );
-    assert_eq!(told(one, two), ["certain: both add device `pump`, and not the same one"], "parts count");
+    assert_eq!(told(one, two), ["certain: both add device `pump`, each a different one"], "parts count");
 }
 
 #[test]

@@ -118,7 +118,7 @@ fn another_wire_in_the_same_place_bears_another_number() {
 fn what_stands_at_the_top_reads_as_people_say_it() {
     assert_eq!(
         told(&[("revision: A", "revision: B"), ("retired: [6]", "retired: [6, 7, 8]")]),
-        ["wire numbers 7 and 8 retired: they never come back", "revision `B` follows revision `A`"]
+        ["wire numbers 7 and 8 retired: they are never used again", "revision `B` follows revision `A`"]
     );
     let told = told(&[("zones:", "policy: { fuse-loading: 70 %, levels: { netlist/meeting: error } }\nzones:")]);
     assert_eq!(told, ["policy, limit `fuse-loading` set: 70 %", "policy, findings of `netlist/meeting` raised to error"]);

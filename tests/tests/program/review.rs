@@ -272,7 +272,7 @@ fn with_a_baseline_only_what_is_new_fails() {
     let less = with("less.yaml", &[]);
     assert_eq!(less.code, exit::CLEAN);
     let words = less.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("2 of its findings are gone: write it anew with `harness baseline`"), "{}", less.out);
+    assert!(words.contains("2 of its findings are gone: write it again with `harness baseline`"), "{}", less.out);
     assert!(!with("less.yaml", &["--mode", "lift"]).out.contains("gone"));
 
     // More severe than it was, by its level or by a figure: new. Less severe: known.

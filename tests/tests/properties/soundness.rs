@@ -3,7 +3,7 @@
 use harness_core::{Baseline, Checker, MemoryFiles, Report, baseline, check, internals::text::Span};
 use harness_tests::corpus::{self, texts};
 use proptest::prelude::*;
-use std::collections::BTreeSet;
+use std::{cmp::Reverse, collections::BTreeSet};
 
 /// Tokens that turn a sound netlist into a faulty one.
 const TOKENS: [&str; 40] = [
@@ -31,8 +31,27 @@ fn sound(report: &Report) -> Result<(), TestCaseError> {
     let text = baseline::write("", [("design", report.findings.as_slice())]);
     let known = Baseline::read(&text);
     prop_assert!(known.is_ok(), "{:?}\n{text}", known);
-    let order = report.findings.windows(2).all(|pair| pair[0].order(&pair[1]).is_le());
-    prop_assert!(order, "the findings are not in their order");
+    ordered(report)
+}
+
+/// The order of a report: what is held back last, reading mistakes first, the most severe first, causes by the place of their first
+/// finding; each cause is one piece of the list, of one level, and sorted in itself.
+fn ordered(report: &Report) -> Result<(), TestCaseError> {
+    let mut end = 0;
+    let mut keys = Vec::new();
+    for cause in &report.causes {
+        prop_assert_eq!(cause.findings.start, end, "the causes leave something out, or overlap");
+        end = cause.findings.end;
+        let Some([first, others @ ..]) = report.findings.get(cause.findings.clone()) else {
+            return Err(TestCaseError::fail(format!("no finding in {cause:?}")));
+        };
+        prop_assert!(others.iter().all(|other| other.level == first.level), "a cause of several levels: {first:?}");
+        prop_assert!(report.findings[cause.findings.clone()].is_sorted_by(|a, b| a.order(b).is_le()), "unsorted: {first:?}");
+        let place = (first.primary.span.file, first.primary.span.start);
+        keys.push((cause.held_back, !first.rule.starts_with("format/"), Reverse(first.level), place, first.rule));
+    }
+    prop_assert_eq!(end, report.findings.len(), "findings without a cause");
+    prop_assert!(keys.is_sorted(), "the findings are not in their order: {:?}", keys);
     Ok(())
 }
 

@@ -262,7 +262,7 @@ fn half_of_any_conductor_of_the_demo_is_too_thin() {
 fn twice_any_fuse_of_the_demo_is_too_large() {
     let demo = with_twice(&demo());
     let mut changes = larger(&demo);
-    // It feeds relay coils alone, whose resistance limits what leads back from them, and its own wire takes the double.
+    // It feeds relay coils alone, inside its box: no wire is behind it, and the resistance of each coil limits what leads back.
     changes.retain(|change| change.names != ["fusebox.F24"]);
     assert!(changes.len() >= 34, "only {} fuses are tried", changes.len());
     all_speak(&demo, &sample("twice_any_fuse_of_the_demo_is_too_large", changes));

@@ -108,7 +108,8 @@ pub fn compared(checked: &Checked) -> String {
     let mut parts = Vec::new();
     if compared.worse > 0 {
         let are = phrase::count(compared.worse, "finding is", "findings are");
-        parts.push(format!("{are} more severe than it says, and count as new"));
+        let as_new = if compared.worse == 1 { "counts" } else { "count" };
+        parts.push(format!("{are} more severe than it says, and {as_new} as new"));
     }
     if compared.gone > 0 {
         let are = phrase::count(compared.gone, "of its finding is", "of its findings are");

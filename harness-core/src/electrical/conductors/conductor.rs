@@ -7,6 +7,7 @@ use crate::{
         Sourced,
         capacity::{self, Beside, Capacity, Table, Thermal},
         conductor::{self, Series, Wall, outer_diameter},
+        heat::unknown_air,
         rated::RatedVoltage,
         short_circuit::{self, Covering, Insulation},
         trade::{Trade, trade_sizes},
@@ -133,8 +134,10 @@ pub fn least_size_of(model: &Model, wire: &Wire, amps: Ampere, beside: Beside) -
 /// row.
 #[must_use]
 pub fn capacity_of(model: &Model, wire: &Wire, beside: Beside) -> Option<Capacity> {
-    let size = wire.size?.value;
-    let around = surroundings(model, wire);
+    capacity_within(wire.size?.value, surroundings(model, wire), beside)
+}
+
+fn capacity_within(size: SquareMillimetre, around: Surroundings, beside: Beside) -> Option<Capacity> {
     capacity::capacity_beside(around.table, size, around.thermal()?, beside)
 }
 
@@ -215,16 +218,18 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
 }
 
 /// `wire` as a fault meets it, among what is beside it, and what its insulation withstands; `None` where its size or its
-/// rating is not known.
+/// rating is not known. Air that the design does not give is taken as [`unknown_air`]: without any, a wire would burn under a
+/// current that it carries for ever.
 #[must_use]
 pub fn withstand(model: &Model, wire: &Wire, beside: Beside) -> Option<(short_circuit::Conductor, Covering)> {
     let size = wire.size?.value;
-    let around = surroundings(model, wire);
+    let mut around = surroundings(model, wire);
     let rated = around.rated?;
+    around.ambient = around.ambient.or_else(|| around.class().map(|class| unknown_air(class).value));
     let covering = Covering { insulation: insulation_of(model, wire)?.value, rated, size };
     let conductor = short_circuit::Conductor {
         size,
-        capacity: capacity_of(model, wire, beside).map(|capacity| capacity.amps),
+        capacity: capacity_within(size, around, beside).map(|capacity| capacity.amps),
         // A capacity is never that of a temperature beyond what its table is right for.
         rated: around.thermal().map_or(rated, |thermal| thermal.conductor),
         ambient: around.ambient.unwrap_or(rated),

@@ -2,7 +2,9 @@
 //! are most.
 //!
 //! Lost is what conductors, contacts, fuses and closed switches take between the poles of the source and the two points of the
-//! load; the source's own resistance, diodes, resistors and loads in the way are left out. Conductors without a length or a
+//! load; the source's own resistance, diodes, resistors and loads in the way are left out. A load that several sources feed is
+//! measured from the one that loses the fewest volts on its way, and from one at its limit only where no other feeds it: that one
+//! raises its own pole as far as its current needs. What charges a battery is measured along the most current. Conductors without a length or a
 //! size count nothing, so that a verdict never rests on an assumption.
 
 use crate::{
@@ -32,6 +34,17 @@ pub enum Fed {
     Load,
     /// A battery that is charged.
     Battery,
+}
+
+impl Fed {
+    /// The ways on which what is fed is measured.
+    #[must_use]
+    pub fn path<'a>(self, network: &'a Network, mode: &'a ModeState, direction: Direction) -> CurrentPath<'a> {
+        match self {
+            Self::Load => CurrentPath::from_firm(network, mode, direction),
+            Self::Battery => CurrentPath::new(network, mode, direction),
+        }
+    }
 }
 
 /// What a load, or a battery on charge, loses in its worst mode.
@@ -112,30 +125,31 @@ pub(in crate::electrical) fn drops(
         .collect();
     let mut takers: Vec<(Taker, Option<Drop>)> = taken.into_iter().map(|taker| (taker, None)).collect();
     // Where batteries are on charge, loads are judged with full ones and the charging line with flat ones.
-    let mut states: Vec<(&ModeState, Option<Fed>)> = Vec::new();
+    let mut states: Vec<(&ModeState, Fed)> = Vec::new();
     for mode in modes {
-        match charges.iter().find(|charge| charge.mode == mode.id) {
-            Some(charge) => states.extend([(&charge.full, Some(Fed::Load)), (&charge.flat, Some(Fed::Battery))]),
-            None => states.push((mode, None)),
-        }
+        let charge = charges.iter().find(|charge| charge.mode == mode.id);
+        let (full, flat) = charge.map_or((mode, mode), |charge| (&charge.full, &charge.flat));
+        states.extend([(full, Fed::Load), (flat, Fed::Battery)]);
     }
-    for (mode, only) in states {
+    for (mode, fed) in states {
         let mut starts = Vec::new();
-        for (taker, worst) in takers.iter_mut().filter(|(taker, _)| only.is_none_or(|only| taker.fed == only)) {
+        for (taker, worst) in takers.iter_mut().filter(|(taker, _)| taker.fed == fed) {
             let edge = &network[taker.edge];
             let amps = mode.working_amps(taker.edge, edge);
-            let on_charge = taker.fed == Fed::Battery && amps < Ampere::ZERO;
-            if amps == Ampere::ZERO || !(on_charge || taker.fed == Fed::Load) || mode.no_return.binary_search(&taker.edge).is_ok()
-            {
+            let takes = if fed == Fed::Battery { amps < Ampere::ZERO } else { amps != Ampere::ZERO };
+            if !takes || mode.no_return.binary_search(&taker.edge).is_ok() {
                 continue;
             }
-            starts.push((*taker, worst, if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) }));
+            starts.push((taker.element, worst, if amps > Ampere::ZERO { (edge.a, edge.b) } else { (edge.b, edge.a) }));
+        }
+        if starts.is_empty() {
+            continue;
         }
         let ends =
             |which: fn(&(PointId, PointId)) -> PointId| starts.iter().map(|(_, _, points)| which(points)).collect::<Vec<_>>();
-        let feeds = CurrentPath::new(network, mode, Direction::Feed).losses(&ends(|points| points.0));
-        let backs = CurrentPath::new(network, mode, Direction::Return).losses(&ends(|points| points.1));
-        for ((Taker { element, fed, .. }, worst, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
+        let feeds = fed.path(network, mode, Direction::Feed).losses(&ends(|points| points.0));
+        let backs = fed.path(network, mode, Direction::Return).losses(&ends(|points| points.1));
+        for ((element, worst, points), (feed, back)) in starts.into_iter().zip(feeds.into_iter().zip(backs)) {
             // A way that ends at no source is another rule's.
             if feed.source.is_none() || back.source.is_none() {
                 continue;

@@ -12,11 +12,12 @@ use super::{
 use crate::{
     circuit::{BranchKind, Circuit},
     electrical::conductors::installation::Installation,
-    model::ModeId,
-    network::{EdgeId, Network},
+    model::{ElementId, ModeId, ModeSet},
+    network::{Edge, EdgeId, Network},
     quantity::{Ampere, Volt},
     standards::battery,
 };
+use std::collections::BTreeMap;
 
 /// Charge current that counts as none.
 const NOTHING: f64 = 1e-3;
@@ -44,7 +45,7 @@ pub(in crate::electrical) fn charges(
     modes: &[ModeState],
 ) -> Vec<Charge> {
     let charges = modes.iter().filter_map(|mode| {
-        let takes = |(id, edge): (EdgeId, &crate::network::Edge)| {
+        let takes = |(id, edge): (EdgeId, &Edge)| {
             (edge.role.takes_charge() && mode.working_amps(id, edge).get() < -NOTHING).then_some(id)
         };
         let taking: Vec<EdgeId> = network.edges().filter_map(takes).collect();
@@ -86,6 +87,42 @@ fn charged(network: &Network, circuit: &Circuit, mode: &ModeState, taking: Vec<E
         chargers.peek().is_some() && chargers.all(|(_, is_limited)| *is_limited)
     };
     taking.into_iter().filter(is_charged).collect()
+}
+
+/// A battery on charge that is not judged while flat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Unlimited {
+    /// What charges it and gives no limit.
+    pub charger: ElementId,
+    /// The first battery that takes the charge.
+    pub battery: ElementId,
+}
+
+/// What charges a battery in some mode and gives no limit: a converter, or a source that is not always there. A battery that charges
+/// another is not a charger. In the order of the elements, each once.
+pub(in crate::electrical) fn unlimited(network: &Network, modes: &[ModeState]) -> Vec<Unlimited> {
+    let model = network.model();
+    let mut found: BTreeMap<ElementId, ElementId> = BTreeMap::new();
+    for mode in modes {
+        let takes = |id: EdgeId, edge: &Edge| edge.role.takes_charge() && mode.working_amps(id, edge).get() < -NOTHING;
+        let batteries = network.edges().filter(|(id, edge)| takes(*id, edge));
+        let taking: Vec<(&Edge, ElementId)> = batteries.filter_map(|(_, edge)| Some((edge, edge.element()?))).collect();
+        if taking.is_empty() {
+            continue;
+        }
+        let joined = network.components(|id, edge| mode.conducts(id) && !edge.role.draws());
+        for (id, edge) in network.edges() {
+            let Some(charger) = edge.element().filter(|_| edge.role.drives_without_limit() && mode.amps(id).get() > NOTHING) else { continue };
+            if model[charger].kind.modes() == Some(ModeSet::ALL) && edge.role.is_source() {
+                continue;
+            }
+            let charged = taking.iter().find(|(battery, _)| joined.of(battery.a) == joined.of(edge.a));
+            if let Some((_, battery)) = charged {
+                found.entry(charger).or_insert(*battery);
+            }
+        }
+    }
+    found.into_iter().map(|(charger, battery)| Unlimited { charger, battery }).collect()
 }
 
 /// The circuit with these batteries in a state of charge.

@@ -1,11 +1,12 @@
 //! Facts that a design does not give, and what was not checked for want of them.
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
-//! file a group of questions: what flows, coils, batteries, conductors, shorts, what is joined, positions of
+//! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
 //! contacts, bonds, voltages, ways through a box.
 
 mod batteries;
 mod bonds;
+mod charging;
 mod coils;
 mod conductors;
 mod flow;
@@ -51,6 +52,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         flow::missing,
         coils::missing,
         batteries::missing,
+        charging::missing,
         conductors::missing,
         shorts::missing,
         joints::missing,

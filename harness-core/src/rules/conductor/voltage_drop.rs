@@ -8,7 +8,7 @@ use crate::{
             drop::{Authority, Drop, Fed},
             upsize::{self, Cost, Remedy, RoundTrip, round_trip},
         },
-        current_path::{CurrentPath, Direction},
+        current_path::Direction,
     },
     evidence::{remedies, too_small},
     finding::{Finding, Level, Worse},
@@ -43,9 +43,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     over.sort_by_key(|drop| state(drop));
     let mut findings = Vec::new();
     for group in over.chunk_by(|a, b| state(a) == state(b)) {
-        let Some(mode) = group.first().and_then(|drop| analysis.electrical().state_of(drop)) else { continue };
-        let feeds = CurrentPath::new(network, mode, Direction::Feed);
-        let backs = CurrentPath::new(network, mode, Direction::Return);
+        let Some(first) = group.first() else { continue };
+        let Some(mode) = analysis.electrical().state_of(first) else { continue };
+        let feeds = first.fed.path(network, mode, Direction::Feed);
+        let backs = first.fed.path(network, mode, Direction::Return);
         // The modules of one pack are charged over one line.
         let mut lines = BTreeSet::new();
         for drop in group {

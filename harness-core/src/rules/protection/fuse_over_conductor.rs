@@ -48,6 +48,9 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     };
     let place = match thinnest.of {
         None => format!("thinnest conductor behind `{}`: {}", model.element_name(fuse), allowance.capacity.amps),
+        Some(of) if thinnest.is_lead_in => {
+            format!("the lead from `{}` to `{}`: {}", model.element_name(of), model.element_name(fuse), allowance.capacity.amps)
+        }
         Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), allowance.capacity.amps),
     };
     let rating = kind_of(model, fuse).and_then(|kind| kind.rating);
@@ -79,12 +82,14 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         finding = finding.concerns(model.element_name(feeder.element));
     }
     if let Some(of) = thinnest.of {
-        let what = if model[of].kind.is_source() {
+        let what = if thinnest.is_lead_in {
+            "all that flows through a fuse comes through the lead before it"
+        } else if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
         } else {
             "a return carries what the fuse of its feed lets through"
         };
-        finding = finding.figure("return", what);
+        finding = finding.figure(if thinnest.is_lead_in { "lead" } else { "return" }, what);
     }
     if let Some(rating) = rating.filter(|at| at.span.file != element.value_span.file || at.span.start != element.value_span.start)
     {

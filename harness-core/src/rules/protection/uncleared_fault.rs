@@ -121,6 +121,10 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     };
     let why = match (exposure.ends, fuse) {
         (Some(ends), _) => format!("lasts up to {ends}"),
+        // What opens is before one source; another feeds the short past it.
+        (None, Some(fuse)) if exposure.opens.is_some() => {
+            format!("current still flows when fuse `{}` has opened", model.element_name(fuse))
+        }
         (None, Some(fuse)) => format!("fuse `{}` is not sure to open", model.element_name(fuse)),
         (None, None) => "no fuse is sure to end it".to_owned(),
     };
@@ -227,6 +231,14 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
         );
         let size = least_trade_size(k, exposure.amps, ends);
         return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
+    }
+    if exposure.opens.is_some() {
+        let help = format!(
+            "put a fuse that is sure to open at {} near each source that feeds `{name}` past `{fuse_name}`, or use a larger conductor for \
+             `{name}`",
+            exposure.amps
+        );
+        return (help, Vec::new());
     }
     let help = format!(
         "fit a fuse for `{fuse_name}` that is sure to open at {} and that its loads can live with, or make the run of `{name}` thicker or \

@@ -107,8 +107,9 @@ fn compare(folder: &str, root: &str, least_compared: usize) {
     let twice = Twice::new(folder, root);
     let (model, electrical) = (twice.analysis.model(), twice.analysis.electrical());
     let mut failures = Vec::new();
-    let modes: Vec<(&ModeState, Anew)> =
-        electrical.modes().map(|mode| (mode, twice.mode(mode, model.mode_name(mode.id)))).collect();
+    // Flat batteries on charge take most: their conductors are judged in that state too.
+    let states = electrical.modes().chain(electrical.charges().iter().map(|charge| &charge.flat));
+    let modes: Vec<(&ModeState, Anew)> = states.map(|mode| (mode, twice.mode(mode, model.mode_name(mode.id)))).collect();
     for (mode, anew) in &modes {
         let lasting = electrical.lasting(mode);
         for (wire, id) in twice.names.iter().enumerate() {
