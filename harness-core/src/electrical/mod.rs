@@ -2,8 +2,8 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
-//! [`network`](crate::network) alone.
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge
+//! is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.

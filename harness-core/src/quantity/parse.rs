@@ -47,7 +47,7 @@ pub fn parse<U: Unit>(text: &str) -> Quantity<U> {
 /// A [`QuantityError`] if there is no `..`, one of the sides is at fault, or the second is below the first.
 pub fn parse_range<U: Unit>(text: &str) -> Result<(U, U), QuantityError> {
     let Some((least, most)) = text.split_once("..") else {
-        // What is not a quantity either is better reported so.
+        // A text that is not a quantity either is better reported as that.
         parse::<U>(text)?;
         return Err(QuantityError::NotARange { example: format!("{} .. {}", text.trim(), text.trim()) });
     };

@@ -26,10 +26,10 @@ pub enum NetTurn {
 pub struct NetChange {
     /// What happened.
     pub turn: NetTurn,
-    /// The net as a whole, as the design says it that has it as a whole: the older where it was split, the newer where
+    /// The net as a whole, named by the design that has it as a whole: the older where it was split, the newer where
     /// it was joined.
     pub whole: NetName,
-    /// The pieces, at least two, as the other design says them; the one with the most points first, then by name.
+    /// The pieces, at least two, named by the other design; the one with the most points first, then by name.
     pub parts: Vec<NetName>,
 }
 
