@@ -9,9 +9,9 @@ use std::{io::Write, sync::OnceLock};
 
 /// The tests that try a part of their cases on an ordinary day, each with the share it takes: one in so many.
 pub const SAMPLED: [(&str, usize); 15] = [
-    ("half_of_any_conductor_of_the_demo_is_too_thin", 20),
+    ("a_thinner_conductor_of_the_demo_is_found", 20),
     ("slips_of_the_hand_are_found", 12),
-    ("twice_any_fuse_of_the_demo_is_too_large", 6),
+    ("a_larger_fuse_of_the_demo_is_found", 6),
     ("another_name_changes_nothing_but_the_name", 24),
     ("the_order_of_keys_never_matters", 8),
     ("a_thicker_wire_is_never_undersized_by_being_thicker", 8),

@@ -233,7 +233,7 @@ fn a_wire_that_goes_elsewhere_is_sized_for_its_new_way() {
     );
     assert_eq!(
         told(moved, &[(WIRE_2, "2: { from: P1.2, to: P3.3, size: 1 mm2, colour: YE, length: 700 mm }")]),
-        ["look: both move wire `cart.2`, each another end"]
+        ["look: both move wire `cart.2`, each a different end"]
     );
 }
 

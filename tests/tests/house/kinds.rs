@@ -64,11 +64,15 @@ const ALONE: &[(&str, &str, &str)] = &[
     ),
     ("rules/netlist/held_relay.rs", "ElementKind::Relay", "what a held coil belongs to"),
     (
+        "rules/netlist/no_steady_state.rs",
+        "ElementKind::Converter",
+        "only relays and converters switch themselves, each by a fault of its own",
+    ),
+    (
         "rules/netlist/reversed_polarity.rs",
         "EdgeRole::Coil",
         "polarised by what is built in, and named so; all else says `polarised`",
     ),
-    ("rules/netlist/no_steady_state.rs", "ElementKind::Converter", "only relays and converters switch themselves, each by a fault of its own"),
     ("rules/netlist/reversed_polarity.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
     (
         "rules/netlist/reversed_polarity.rs",

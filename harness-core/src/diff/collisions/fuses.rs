@@ -35,14 +35,22 @@ pub(super) fn one_way((design, base): (&Design, &Inventory), mine: &Branch<'_>, 
             behind.entry(piece).or_default().insert(key);
         }
     }
+    // Who made both changes has seen them together.
+    let is_common = |key: &Key| {
+        let did = other.did(key);
+        !did.is_empty() && did == mine.did(key)
+    };
     for (what, elements) in changed {
+        if is_common(&what) {
+            continue;
+        }
         let near: BTreeSet<&Key> = elements
             .iter()
             .flat_map(|element| metal.pieces(element))
             .filter_map(|piece| behind.get(&piece))
             .flatten()
             .copied()
-            .filter(|key| !elements.contains(*key))
+            .filter(|key| !elements.contains(*key) && !is_common(key))
             .collect();
         if near.is_empty() {
             continue;

@@ -29,6 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     vec![
         RULE.finding(Span::new(file, 0, first), "the design has no devices and no wires: nothing was checked")
             .label("no `devices` and no `looms` in this file or in what it includes")
+            .concerns("design")
             .help("add `devices` and `looms`, or `include` the files that hold them; a file that others include is checked with its design"),
     ]
 }

@@ -175,9 +175,13 @@ fn a_larger_fuse_is_told_at_the_fuse_the_load_and_every_conductor_behind_it() {
         let (before, after) = (short.old.as_ref().unwrap(), short.new.as_ref().unwrap());
         assert!(after.ends.unwrap() > before.ends.unwrap(), "the larger fuse opens later");
         // Ohm's law: 12.6 V over the source, at the doubled resistance of an aged one as only the new one is given, and all conductors at the 105 degC that they are rated for. The fuse itself has a
-        // few milliohms, the larger one fewer. 3.14 mohm/m are those of 6 mm2 (ISO 6722-1, printed greatest value).
-        let ohms = 2.0 * 8e-3 + copper(105.0) * (3.14e-3 * 0.15 + SIZE_1_5.ohm * 6.0 + SIZE_2_5.ohm * 6.0);
-        assert!(before.amps < after.amps && after.amps.get() < 12.6 / ohms && before.amps.get() > 0.97 * 12.6 / ohms);
+        // few milliohms, the larger one fewer. 3.14 mohm/m are those of 6 mm2 (ISO 6722-1, printed greatest value). The smaller fuse
+        // opens last at the lamp; the larger one leaves the least time where the short is at the end of the feed, past no return.
+        let feed = 2.0 * 8e-3 + copper(105.0) * (3.14e-3 * 0.15 + SIZE_1_5.ohm * 6.0);
+        let whole = feed + copper(105.0) * SIZE_2_5.ohm * 6.0;
+        for (amps, ohms) in [(before.amps, whole), (after.amps, feed)] {
+            assert!(amps.get() < 12.6 / ohms && amps.get() > 0.97 * 12.6 / ohms, "{amps:?}, {} by hand", 12.6 / ohms);
+        }
     }
     let [lamp] = found.loads.as_slice() else { panic!("{:?}", found.loads) };
     let fuses = lamp.fuses.as_ref().unwrap();
