@@ -167,7 +167,7 @@ pub fn least_trade_size(k: f64, amps: Ampere, time: Second) -> Option<SquareMill
     capacity::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size)).find(|size| *size >= least)
 }
 
-/// The time that a conductor of `size` carries `amps` until it has taken up the heat that `k` stands for, `t = k2 S2 / I2`; `None`
+/// The time that a conductor of `size` carries `amps` until it has taken up the heat that `k` allows, `t = k2 S2 / I2`; `None`
 /// without a current.
 #[must_use]
 pub fn adiabatic_time(k: f64, size: SquareMillimetre, amps: Ampere) -> Option<Second> {
