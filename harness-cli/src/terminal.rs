@@ -74,7 +74,7 @@ impl Look {
         }
     }
 
-    /// What represents the part of a line that was left out.
+    /// What is printed in place of the part of a line that was left out.
     #[must_use]
     pub fn ellipsis(self) -> &'static str {
         if self.unicode { "…" } else { "..." }

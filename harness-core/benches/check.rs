@@ -243,7 +243,7 @@ fn peak_of(netlist: &str) -> Option<f64> {
     (bytes > 0.0).then_some(bytes)
 }
 
-/// The most memory this process ever held, where the system says it.
+/// The most memory this process ever held, where the system reports it.
 fn peak_bytes() -> Option<u64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;
     let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;

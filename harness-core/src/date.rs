@@ -1,4 +1,4 @@
-//! A day of the calendar. The library has no clock: which day it is, it is reported.
+//! A day of the calendar. The library has no clock: the caller gives the day.
 
 use std::fmt;
 

@@ -32,7 +32,7 @@ pub trait Files {
     /// names it before this is called, with `.` and `..` already resolved.
     ///
     /// # Errors
-    /// A [`FileError`] that says why the file can't be got.
+    /// A [`FileError`] that says why the file can't be read.
     fn read(&self, name: &str) -> Result<Vec<u8>, FileError>;
 
     /// The names of the files in the folder in which `name` would be, without the folder; for a hint where it is missing.
@@ -45,7 +45,7 @@ pub trait Files {
     }
 }
 
-/// Why a file can't be got.
+/// Why a file can't be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FileError {
     /// There is no such file.

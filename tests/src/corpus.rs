@@ -13,7 +13,7 @@ use std::{
 #[path = "../../harness-core/benches/generator.rs"]
 pub mod generator;
 
-/// A netlist that is in one text.
+/// A netlist in a single text.
 #[derive(Clone)]
 pub struct Text {
     /// What it is called in a failure.
@@ -31,7 +31,7 @@ pub fn files() -> Vec<(PathBuf, String)> {
     netlists(&fixtures()).into_iter().map(read).collect()
 }
 
-/// Every netlist that makes sense by itself: fixtures without includes, examples and remedies of all rules, generated designs.
+/// Every netlist that is complete in one file: fixtures without includes, examples and remedies of all rules, generated designs.
 pub fn texts() -> &'static [Text] {
     static TEXTS: OnceLock<Vec<Text>> = OnceLock::new();
     TEXTS.get_or_init(read_texts)

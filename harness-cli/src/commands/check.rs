@@ -22,8 +22,8 @@ use std::io::{self, Read, Write};
 /// Checks the designs, several at a time. One that can't be read does not keep the others from being checked.
 ///
 /// # Errors
-/// If it can't be known which designs changed, or if `out` can't be written; a closed pipe is none, the verdict is without
-/// its reader.
+/// If it can't be known which designs changed, or if `out` can't be written; a closed pipe is not an error: then nobody reads the
+/// verdict.
 pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, err: &mut dyn Write) -> Result<u8, Failure> {
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = changed::wanted(args, input)?;

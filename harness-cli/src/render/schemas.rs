@@ -36,7 +36,7 @@ impl Shape {
         let ways: Vec<Self> = ways.map(|way| Self::of(way, root)).collect();
         let mut shape = Self::plain(schema, root);
         if let Some(either) = ways.into_iter().reduce(Self::or) {
-            // What is beside the ways holds for each of them.
+            // What is written beside the alternatives holds for each of them.
             shape.kinds.extend(either.kinds);
             shape.always.extend(either.always);
             either.keys.into_iter().for_each(|(key, held)| shape.add(key, held));

@@ -35,7 +35,7 @@ impl RevisionFiles {
     /// Reads the design's own file at `revision`; `path` is as on the command line, relative to the working directory.
     ///
     /// # Errors
-    /// If git can't be got, the path is in no repository, there is no such revision or no such file in it; completes
+    /// If git can't be run, the path is in no repository, there is no such revision or no such file in it; completes
     /// "failed to …" and lists near names.
     pub fn open(revision: &str, path: &Path) -> Result<Self, Failure> {
         let told = |reason: String| Failure::Told(format!("read `{}` at `{revision}`: {reason}", path.display()));

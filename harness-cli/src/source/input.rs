@@ -38,7 +38,7 @@ pub(crate) const FOLDER: &str = "it is a folder";
 /// # Errors
 /// If it can't be read, is none (a folder, a pipe, a device), or is larger than [`MAX_BYTES`].
 pub fn file(path: &Path) -> Result<Vec<u8>, Unread> {
-    // Opening a pipe waits for whoever writes into it, so what it is is asked first.
+    // Opening a pipe waits for whoever writes into it, so the kind of file is asked first.
     is_file(&fs::metadata(path).map_err(unread)?)?;
     let mut opened = fs::File::open(path).map_err(unread)?;
     is_file(&opened.metadata().map_err(unread)?)?;

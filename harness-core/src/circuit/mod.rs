@@ -1,7 +1,7 @@
 //! A circuit of nodes and branches, and the operating state that is computed for it.
 //!
 //! Owns the shapes alone; [`super::circuit::solve`] computes. Knows nothing of harnesses: whoever builds a circuit keeps the list of what
-//! each node and branch represents.
+//! each node and branch is.
 
 pub mod ports;
 pub mod solve;

@@ -69,7 +69,7 @@ pub enum Change {
 }
 
 impl Change {
-    /// The thing that it is reported of: in the new revision, or of one that is gone in the old.
+    /// The thing that it is about: in the new revision, or of one that is gone in the old.
     #[must_use]
     pub fn key(&self) -> Option<&Key> {
         match self {
@@ -161,7 +161,7 @@ fn moved(alteration: &Alteration, old: &Fact, new: &Fact, renamed: &BTreeMap<&Ke
             None => gone.push((before, called)),
         }
     }
-    // An end that stays in its connector is not an other end that came there.
+    // An end that stays in its connector is not a different end that came there.
     left.sort_by_key(|now| gone.iter().position(|(_, called)| thing_of(called) == thing_of(now)).unwrap_or(gone.len()));
     gone.sort_by_key(|(_, called)| left.iter().position(|now| thing_of(called) == thing_of(now)).unwrap_or(left.len()));
     let (mut gone, mut left) = (gone.into_iter(), left.into_iter());
@@ -237,7 +237,7 @@ fn exchanges<P: Ord + Clone + AsPlace>(what: Exchange, steps: Vec<Relocation<P>>
     found
 }
 
-/// What a member of an swap had.
+/// What a member of a swap had.
 trait AsPlace {
     fn place(&self) -> Place;
 }

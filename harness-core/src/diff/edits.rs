@@ -79,7 +79,7 @@ impl Edits {
         self.renamed.is_empty() && self.removed.is_empty() && self.added.is_empty() && self.altered.is_empty()
     }
 
-    /// The difference the other way round. What a renaming rests on is reported in the names of the new revision and stays out.
+    /// The difference the other way round. What a renaming rests on is given in the names of the new revision and stays out.
     #[must_use]
     pub fn mirrored(&self) -> Self {
         let turn = |renamed: &Renamed| Renamed { old: renamed.new.clone(), new: renamed.old.clone(), rests_on: Vec::new() };

@@ -1,6 +1,6 @@
 //! Two revisions of a design compared by what they mean: what is another thing, what that does, what must be done at the bench.
 //!
-//! Lines, files, spelling and order say nothing here. `inventory` says what a design is made of, `matching` which thing of one revision is
+//! Lines, files, spelling and order do not count here. `inventory` says what a design is made of, `matching` which thing of one revision is
 //! which of the other, `edits` the whole difference, `changes` the same as a person would say it, `effect` what it does to findings,
 //! conductors, nets and loads.
 

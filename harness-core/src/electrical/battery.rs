@@ -63,7 +63,7 @@ pub struct Bank {
     pub cells: Vec<Cell>,
     /// Whether it raises the string; `false` for a module that is the wrong way round.
     pub rises: bool,
-    /// The first of its sources, which represents it.
+    /// The first of its sources, which is named for it.
     pub first: Cell,
 }
 
@@ -246,7 +246,7 @@ impl Maker {
         if low == high {
             return;
         }
-        // Of two sources side by side of which one is turned the second represents itself: that is a short.
+        // Of two sources side by side of which one is turned the second counts by itself: that is a short.
         if let Some(at) = self.by_lumps.get(&(low, high)) {
             self.stretches[*at].more.push((cell, points));
             return;

@@ -73,7 +73,7 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
         let path = CurrentPath::new(network, mode, Direction::Return);
         for pair in readers(&pairs, mode) {
             let limit = limit(model, domains, &pair);
-            // A ground is never lifted by more than it is above the other.
+            // A ground is never lifted by more than its height above the other.
             if mode.is_shorted(pair.ground) || mode.volts(pair.ground) - mode.volts(pair.reader) <= limit.0 {
                 continue;
             }
@@ -185,7 +185,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     for net in by_net.chunk_by(|a, b| a.0 == b.0) {
         let device = |point: PointId| device_of(model, point);
         let is_bus = |role: Role| matches!(role, Role::CanHigh | Role::Lin);
-        // Of the readers of a net each ground is once; a bus of many nodes stays linear in them.
+        // Each ground counts once among the readers of a net; a bus of many nodes stays linear in them.
         let of = |wanted: &dyn Fn(Role, PointId) -> bool| {
             let pins = net.iter().filter(|(_, point, role)| wanted(*role, *point));
             pins.map(|(_, point, _)| *point).collect::<Vec<PointId>>()

@@ -2,8 +2,8 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge is says
-//! [`network`](crate::network) alone.
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge
+//! is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.
@@ -207,7 +207,7 @@ impl Electrical {
         &self.loading[wire]
     }
 
-    /// How the fuse that `edge` is is loaded in its worst mode; `None` where it is not a fuse or its rating is not known.
+    /// How the fuse at `edge` is loaded in its worst mode; `None` where the edge is not a fuse or its rating is not known.
     #[must_use]
     pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
         fuses::load::fuse_loading(&self.network, &self.loaded_states(), edge)
@@ -333,7 +333,7 @@ impl Electrical {
         self.nominals[element]
     }
 
-    /// The short that would burn a wire, or the worst that it is; `None` where the current is what its load draws anyway,
+    /// The short that would burn a wire, or the worst that it withstands; `None` where the current is what its load draws anyway,
     /// whatever elsewhere is shorted: that is a matter of its loading.
     #[must_use]
     pub fn short(&self, wire: WireId) -> Option<&Exposure> {

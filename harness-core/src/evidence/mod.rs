@@ -1,4 +1,4 @@
-//! What several rules show in the same way: words for things that no name says alone, labels, paths and figures of one kind of fault.
+//! What several rules show in the same way: words for things that a name alone does not describe, labels, paths and figures of one kind of fault.
 //!
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
 //! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.

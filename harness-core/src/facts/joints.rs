@@ -23,7 +23,7 @@ pub struct Joint {
     pub boundary: EdgeId,
     /// What joins them, and its points: the one that is nearer to the domain first.
     pub at: (EdgeId, PointId, PointId),
-    /// A pin that makes sense by itself among so many conductors of the other side.
+    /// A pin that is alone among so many conductors of the other side.
     pub lone: Option<(PointId, usize)>,
     /// Sum of the resistors between both pins.
     pub resistance: Ohm,

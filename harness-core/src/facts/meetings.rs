@@ -49,7 +49,7 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     });
     let clashes: Vec<RoleClash> = clashes.copied().collect();
     let hot = clashes.iter().filter(|clash| clash.exclusion.hot).map(|clash| (clash.net, clash));
-    // Each net has at most one clash; of several nets the one found first represents all.
+    // Each net has at most one clash; of several nets the one found first is reported for all.
     let hot: FxHashMap<NetId, (usize, &RoleClash)> = hot.enumerate().map(|(at, (net, clash))| (net, (at, clash))).collect();
     let mut found = Vec::new();
     let mut settled: FxHashSet<NetId> = shorted;

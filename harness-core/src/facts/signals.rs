@@ -36,7 +36,7 @@ impl Facts {
     }
 }
 
-/// Pins at a mixed run whose device is tried for a repair: a run of very many pins is put right by no swap of two wires.
+/// Pins at a mixed run whose device is tried for a repair: no swap of two wires corrects a run of very many pins.
 const MOST_TRIED: usize = 64;
 
 /// Names of one run that are compared each with each.

@@ -1,6 +1,6 @@
 //! Things that get another voltage than the one they are made for, and sources that give more than their domain allows.
 //!
-//! The idea: what a load or pin is made for says its own device; what it gets says the state of a mode. A source is held against the
+//! The idea: its own device says what a load or pin is made for; the state of a mode says what it gets. A source is held against the
 //! domain of its own positive pole first: what it feeds there is then no fault of its own. What is left has come to conductors of
 //! another domain. Domains whose members are joined though no figure is at hand are distinguished by their supply pins alone.
 //!

@@ -8,7 +8,7 @@ use super::kind::Kind;
 /// What a field means for a comparison and at the bench.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Class {
-    /// What is behind the key.
+    /// What the key holds.
     pub holds: Holds,
     /// What it names.
     pub naming: Naming,
@@ -20,7 +20,7 @@ pub struct Class {
     pub current: Current,
 }
 
-/// What is behind a key.
+/// What a key holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Holds {
     /// A fact of the thing.
@@ -29,7 +29,7 @@ pub enum Holds {
     Record,
     /// Further things.
     Things(Kind),
-    /// Files: how a design is in them is not a fact of it.
+    /// Files: how a design is spread over them is not a fact of it.
     Files,
 }
 
@@ -118,7 +118,7 @@ pub enum Current {
     Nothing,
     /// A fuse opens at another current, or protects something else.
     Fuse,
-    /// A conductor is another current, or carries one elsewhere.
+    /// A conductor withstands another current, or carries one elsewhere.
     Conductor,
     /// A load takes another current.
     Load,

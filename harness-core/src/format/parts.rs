@@ -66,7 +66,7 @@ record! {
         hv: Option<At<bool>> = Hv => paper();
         /// Made for contacts of voltage class A and B side by side.
         mixed: Option<At<bool>> = Mixed => paper();
-        /// Labels of its interlock contacts, which mate last and disconnect first.
+        /// Labels of its interlock contacts, which make last and break first.
         interlock: List<Text> = Interlock => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

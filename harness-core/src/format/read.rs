@@ -147,7 +147,7 @@ impl Reading {
         for (key, count) in reader.unread {
             *self.unread.entry(key).or_default() += count;
         }
-        // What is not a map at all was reported to be one already.
+        // That it is not a map at all was reported already.
         let Some(design) = design else { return Design::default() };
         if root {
             let written = |key: &str| {

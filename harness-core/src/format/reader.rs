@@ -49,7 +49,7 @@ pub trait Record: Default {
 pub trait Variants: Sized {
     /// The variants.
     const SHAPE: &'static VariantsShape;
-    /// Reads the variant that `key` says.
+    /// Reads the variant that `key` names.
     fn read_variant(key: &str, reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;

@@ -96,6 +96,6 @@ pub struct VariantsShape {
     pub name: &'static str,
     /// What it is.
     pub doc: &'static str,
-    /// The variants, each by the key that says it.
+    /// The variants, each by the key that names it.
     pub variants: &'static [(&'static str, &'static RecordShape)],
 }

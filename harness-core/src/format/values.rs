@@ -25,7 +25,7 @@ pub type List<T> = Vec<T>;
 pub struct Entry<T> {
     /// The name, as written.
     pub name: Text,
-    /// What is behind it.
+    /// Its value.
     pub value: T,
 }
 

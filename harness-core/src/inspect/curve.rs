@@ -33,15 +33,15 @@ pub struct TimeCurrent {
     pub kind: String,
     /// Its rating.
     pub rating: Ampere,
-    /// It has opened by then; rising by current.
+    /// The time by which it has opened, sorted by rising current.
     pub slowest: Vec<(Ampere, Second)>,
-    /// It does not open sooner; rising by current.
+    /// The time before which it does not open, sorted by rising current.
     pub fastest: Vec<(Ampere, Second)>,
     /// The gates that both edges rest on.
     pub gates: Vec<GatePoint>,
-    /// What the conductors behind it stand, the thinnest first.
+    /// What the conductors behind it withstand, the thinnest first.
     pub conductors: Vec<Stands>,
-    /// How many more conductors stand behind it.
+    /// How many more conductors are behind it.
     pub others: usize,
     /// Currents that flow.
     pub currents: Vec<Current>,
@@ -62,16 +62,16 @@ pub struct GatePoint {
     pub most: Option<Second>,
 }
 
-/// How long a conductor is each current.
+/// How long a conductor withstands each current.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stands {
     /// `front.107`.
     pub name: String,
     /// Its cross-section.
     pub size: SquareMillimetre,
-    /// How many conductors of this size stand behind the fuse, itself included.
+    /// How many conductors of this size are behind the fuse, itself included.
     pub alike: usize,
-    /// The time that it is a current, rising by current; a current that it represents ever has none.
+    /// How long it withstands a current, sorted by rising current; a current that it carries for ever is left out.
     pub points: Vec<(Ampere, Second)>,
 }
 

@@ -151,7 +151,7 @@ impl<'a> Guards<'a> {
         behind
     }
 
-    /// The fuses that a wire is behind, each by itself, and how many more there are: any of them may have to clear a
+    /// The fuses before a wire, each by itself, and how many more there are: any of them may have to clear a
     /// fault in it.
     #[must_use]
     pub fn before(&self, wire: WireId) -> (Vec<ElementId>, usize) {
@@ -162,7 +162,7 @@ impl<'a> Guards<'a> {
         point.map(|point| self.before_point(point)).unwrap_or_default()
     }
 
-    /// The fuses that a point is behind, and how many more there are.
+    /// The fuses before a point, and how many more there are.
     #[must_use]
     pub fn before_point(&self, point: PointId) -> (Vec<ElementId>, usize) {
         let protection = self.analysis.electrical().protection();
@@ -188,7 +188,7 @@ impl<'a> Guards<'a> {
         self.returns.get(at).map(|(_, fuse)| *fuse)
     }
 
-    /// The fuse of the largest rating that a wire is behind, with its rating; of the lead of a source the largest that it leads to.
+    /// The fuse of the largest rating before a wire, with its rating; for the lead of a source, the largest that it leads to.
     #[must_use]
     pub fn largest(&self, wire: WireId) -> Option<(ElementId, Ampere)> {
         if let Some(fuse) = self.of_return(wire) {

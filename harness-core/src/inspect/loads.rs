@@ -74,7 +74,7 @@ pub struct Thinnest {
     pub name: String,
     /// Its cross-section.
     pub size: SquareMillimetre,
-    /// Its continuous capacity as it is.
+    /// Its continuous capacity where it is installed.
     pub capacity: Ampere,
 }
 
@@ -92,7 +92,7 @@ pub struct ConductorLoad {
     pub amps: Ampere,
     /// The mode in which it flows; `None` where none loads it.
     pub mode: Option<String>,
-    /// Its continuous capacity as it is.
+    /// Its continuous capacity where it is installed.
     pub capacity: Option<Ampere>,
     /// The current as a share of that.
     pub share: Option<Ratio>,

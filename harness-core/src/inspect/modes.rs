@@ -79,7 +79,7 @@ pub(super) fn cores(model: &Model, cable: CableId) -> impl Iterator<Item = WireI
     model.wires().filter(move |(_, wire)| wire.core.is_some_and(|(of, _)| of == cable)).map(|(id, _)| id)
 }
 
-/// The edge that represents a thing: a converter's output, a relay's contact, else its only or first edge.
+/// The edge whose state is shown for a thing: a converter's output, a relay's contact, else its only or first edge.
 pub(super) fn main_edge(analysis: &Analysis, thing: Thing) -> Option<EdgeId> {
     let edges = edges(analysis, thing);
     edges.iter().find(|id| analysis.network()[**id].role.is_outward()).or(edges.first()).copied()

@@ -45,9 +45,9 @@ pub struct Short {
     pub start: Celsius,
     /// The temperature that it reaches.
     pub reached: Celsius,
-    /// The temperature that its insulation represents so long.
+    /// The temperature that its insulation withstands for as long as the current flows.
     pub limit: Sourced<Celsius>,
-    /// How many times as long it would stand what flows; `None`: for ever.
+    /// How many times as long it would withstand what flows; `None`: for ever.
     pub ratio: Option<f64>,
 }
 
@@ -101,7 +101,7 @@ pub(super) fn of_wire(analysis: &Analysis, wire: WireId) -> Option<Short> {
 }
 
 impl Short {
-    /// The margin between the time that the conductor is and the time that the current flows; `None` where nothing
+    /// The margin between the time that the conductor withstands and the time that the current flows; `None` where nothing
     /// limits the one, or the other is not known.
     pub(super) fn margin(&self) -> Option<Margin> {
         let ratio = match (&self.outcome, self.ratio) {
@@ -109,12 +109,12 @@ impl Short {
             (Outcome::Burns, None) => 0.0,
             (_, ratio) => ratio?,
         };
-        let time = |time: Option<Second>| time.map_or_else(|| "no end".to_owned(), |time| time.to_string());
+        let lasting = |time: Option<Second>| time.map_or_else(|| "without end".to_owned(), |time| format!("for {time}"));
         Some(
             Margin {
                 against: Against::Short,
-                figure: format!("{} for {}", self.amps, time(self.ends)),
-                limit: format!("`{}` withstands it {}", self.wire, time(self.stands)),
+                figure: format!("{} {}", self.amps, lasting(self.ends)),
+                limit: format!("`{}` withstands it {}", self.wire, lasting(self.stands)),
                 ratio,
                 sources: Vec::new(),
             }

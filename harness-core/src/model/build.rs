@@ -24,7 +24,7 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// What a name in a loom represents.
+/// What a name in a loom refers to.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum LoomItem {
     End(EndId),

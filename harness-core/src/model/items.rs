@@ -27,7 +27,7 @@ pub struct Domain {
     pub max: Volt,
     /// Alternating voltage.
     pub ac: bool,
-    /// What its voltage prevents.
+    /// What its voltage is measured against.
     pub reference: crate::vocabulary::Reference,
     /// The colours that its conductors must have; empty where nothing is said.
     pub colours: Vec<At<WireColour>>,
@@ -57,7 +57,7 @@ pub struct Mode {
     pub immobile: bool,
     /// Nothing reachable may be live here.
     pub touch_safe: bool,
-    /// The vehicle is like this for days; the place where that is said.
+    /// The vehicle is left like this for days; the place where the design says so.
     pub standing: Option<Span>,
 }
 

@@ -392,7 +392,7 @@ impl EdgeRole {
     }
 }
 
-/// What represents an element that has several edges.
+/// What is looked at for an element that has several edges.
 impl EdgeRole {
     /// The edge of a converter or relay whose current is what the element is there for.
     #[must_use]

@@ -47,7 +47,7 @@ pub fn parse<U: Unit>(text: &str) -> Quantity<U> {
 /// A [`QuantityError`] if there is no `..`, one of the sides is at fault, or the second is below the first.
 pub fn parse_range<U: Unit>(text: &str) -> Result<(U, U), QuantityError> {
     let Some((least, most)) = text.split_once("..") else {
-        // What is not a quantity either is better reported so.
+        // A text that is not a quantity either is better reported as that.
         parse::<U>(text)?;
         return Err(QuantityError::NotARange { example: format!("{} .. {}", text.trim(), text.trim()) });
     };
@@ -142,7 +142,7 @@ fn no_number<U: Unit>(text: &str) -> QuantityError {
     QuantityError::NotANumber { measures: U::MEASURES, example: U::EXAMPLE.to_owned() }
 }
 
-/// The likeliest quantities that a bare number represents: those in the first two units that differ, sensible ones first.
+/// The likeliest quantities that a bare number could mean: those in the first two units that differ, sensible ones first.
 fn readings<U: Unit>(text: &str, number: &str) -> Vec<String> {
     let gauge = (U::GAUGES && gauge::number(text).is_some()).then(|| format!("{text} {AWG}"));
     if number != text {

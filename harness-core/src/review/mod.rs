@@ -2,7 +2,7 @@
 //! known, and what distinguishes one from another.
 //!
 //! Owns levels by policy, fingerprints, the applying of waivers and the text of a baseline, all as pure functions over findings.
-//! Reads the policy and the waivers from the model, which is why it is above it and not in `finding`. Leaves files, the
+//! Reads the policy and the waivers from the model, which is why it is a layer above it and not in `finding`. Leaves files, the
 //! clock and the question what fails a check to the program.
 
 pub mod baseline;

@@ -169,7 +169,7 @@ pub fn corrected(tabled: Ampere, factors: &[f64]) -> Ampere {
 /// One link of the chain from a printed figure to a capacity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Step {
-    /// What the step represents.
+    /// What the step allows for.
     pub what: What,
     /// Ampere for a base step, a factor for any other.
     pub value: f64,
@@ -177,7 +177,7 @@ pub struct Step {
     pub source: &'static Source,
 }
 
-/// What a step of a capacity represents.
+/// What a step in working out a capacity allows for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum What {
     /// Base: the table prints the size.

@@ -56,7 +56,7 @@ impl Series {
 pub enum Derivation {
     /// The series prints the size.
     Row,
-    /// The size is between these two printed sizes; the worse product of resistance and area of the two was taken.
+    /// The size is between these two printed sizes; the larger of their products of resistance and area was taken.
     Between(SquareMillimetre, SquareMillimetre),
     /// The size is beyond this printed size, the end of the series; its product of resistance and area was taken.
     Beyond(SquareMillimetre),

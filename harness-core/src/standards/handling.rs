@@ -32,7 +32,7 @@ pub fn road_single() -> Sourced<SquareMillimetre> {
     Sourced::new(SquareMillimetre::new(0.35), &ROAD)
 }
 
-/// Whether a conductor of `size` is as strong as one of `least`: not thinner, or its trade equal in the other series.
+/// Whether a conductor of `size` is as strong as one of `least`: not thinner, or the size of the other series that the trade takes as its equal.
 ///
 /// For strength alone: the pairs differ in copper by up to a third, so no current may rest on them.
 #[must_use]
@@ -40,7 +40,7 @@ pub fn is_as_strong(size: SquareMillimetre, least: SquareMillimetre) -> Sourced<
     if size >= least {
         return Sourced::new(true, &ROAD);
     }
-    // A gauge represents its metric equal, and a metric size for its gauge.
+    // A gauge counts as the metric size equal to it, and a metric size as its gauge.
     let equal = EQUALS.iter().any(|(gauge, metric)| {
         let (gauge, metric) = (SquareMillimetre::of_gauge(*gauge), SquareMillimetre::new(*metric));
         let is = |one: SquareMillimetre, other: SquareMillimetre| (one.get() - other.get()).abs() < 1e-6;

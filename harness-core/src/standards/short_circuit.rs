@@ -1,4 +1,4 @@
-//! How hot a conductor gets under a fault current, and how long its insulation is that.
+//! How hot a conductor gets under a fault current, and how long its insulation withstands that.
 //!
 //! Two laws meet here. Up to a few seconds all heat stays in the metal: the adiabatic formula of IEC 60949. Over minutes
 //! the surroundings take heat away, at the rate that the continuous capacity implies: at that current, at its rated
@@ -113,7 +113,7 @@ pub struct Covering {
 }
 
 impl Covering {
-    /// The conductor temperature that the insulation represents `time`; `None` asks for a current that never ends.
+    /// The conductor temperature that the insulation withstands for `time`; `None` asks for a current that never ends.
     ///
     /// Up to 5 s the final temperature of a short circuit, above it the overload tests of vehicle wire, never more than
     /// the former; beyond the longest test the rated temperature.
@@ -167,7 +167,7 @@ pub fn least_trade_size(k: f64, amps: Ampere, time: Second) -> Option<SquareMill
     capacity::TRADE_SIZES.iter().map(|size| SquareMillimetre::new(*size)).find(|size| *size >= least)
 }
 
-/// The time that a conductor of `size` carries `amps` until the heat that `k` represents is in it, `t = k2 S2 / I2`; `None`
+/// The time that a conductor of `size` carries `amps` until it has taken up the heat that `k` allows, `t = k2 S2 / I2`; `None`
 /// without a current.
 #[must_use]
 pub fn adiabatic_time(k: f64, size: SquareMillimetre, amps: Ampere) -> Option<Second> {
@@ -249,7 +249,7 @@ impl Conductor {
         time.is_finite().then(|| Second::new(time))
     }
 
-    /// How long the conductor is `amps` under this covering: until its temperature meets the limit that holds for so
+    /// How long the conductor withstands `amps` under this covering: until its temperature meets the limit that holds for so
     /// long. `None`: for ever.
     #[must_use]
     pub fn stands_for(&self, covering: Covering, start: Celsius, amps: Ampere) -> Option<Second> {
@@ -265,7 +265,7 @@ impl Conductor {
         None
     }
 
-    /// Whether the conductor is `amps` for `time` under this covering; `None` asks for a current that never ends.
+    /// Whether the conductor withstands `amps` for `time` under this covering; `None` asks for a current that never ends.
     #[must_use]
     pub fn stand(&self, covering: Covering, start: Celsius, amps: Ampere, time: Option<Second>) -> Stand {
         let withstand = self.stands_for(covering, start, amps);
@@ -279,23 +279,23 @@ impl Conductor {
     }
 }
 
-/// How a conductor is a current.
+/// Whether a conductor withstands a current, and how hot it gets.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stand {
     /// It does.
     pub holds: bool,
     /// The time that was asked for; `None`: for ever.
     pub time: Option<Second>,
-    /// The time that it is; `None`: for ever.
+    /// How long it withstands the current; `None`: for ever.
     pub withstand: Option<Second>,
     /// The temperature that it reaches in the time asked for (in ten days, where that is for ever).
     pub reached: Celsius,
-    /// The temperature that the insulation represents the time asked for.
+    /// The temperature that the insulation withstands for the time asked for.
     pub limit: Sourced<Celsius>,
 }
 
 impl Stand {
-    /// The time that it is over the time asked for: above one it holds. `None` where either is for ever, or no time was
+    /// The time that it withstands divided by the time asked for: above one it holds. `None` where either is for ever, or no time was
     /// asked for.
     #[must_use]
     pub fn margin(&self) -> Option<f64> {
@@ -449,7 +449,7 @@ mod tests {
             }
         }
 
-        /// More current never is longer, and nothing panics whatever it is asked.
+        /// More current is never withstood for longer, and nothing panics, whatever is asked.
         #[test]
         fn more_current_never_stands_longer(a in 0.0..1e5_f64, b in 0.0..1e5_f64, start in -40.0..300.0_f64) {
             let stands = |current: f64| thin().stands_for(pvc(), degc(start), amps(current)).map_or(f64::INFINITY, Second::get);

@@ -21,7 +21,7 @@ pub struct Value {
     pub subject: &'static str,
     /// What it is the value of.
     pub name: String,
-    /// The value with its unit; a span where one line represents the rows of one table and page.
+    /// The value with its unit; a span where one line covers the rows of one table and page.
     pub value: String,
     /// Where it comes from, and its status.
     pub source: &'static Source,

@@ -10,7 +10,7 @@ pub const MAX_BYTES: usize = 64 << 20;
 pub struct Decoded {
     /// The file; its text is empty if the bytes were refused.
     pub file: FileId,
-    /// What prevents the bytes.
+    /// What is wrong with the bytes.
     pub problems: Vec<Problem>,
 }
 

@@ -2,14 +2,14 @@
 
 use super::{FileId, Problem, ProblemKind, Span, keys::shown, resume};
 
-/// The comment without a space after its `#` that is where the value of a key ending at `at` belongs.
+/// The comment without a space after its `#` in the place of the value of a key that ends at `at`.
 pub(super) fn swallowed(text: &str, at: u32) -> Option<(u32, u32)> {
     let rest = text.get(at as usize..)?.trim_start_matches([' ', '\t']);
     let rest = rest.strip_prefix(':').unwrap_or(rest).trim_start_matches([' ', '\t']);
     comment_at(text, (text.len() - rest.len()) as u32)
 }
 
-/// The comment that is behind the dash of an empty item somewhere between `from` and `to`.
+/// The comment behind the dash of an empty item somewhere between `from` and `to`.
 pub(super) fn swallowed_item(text: &str, from: u32, to: u32) -> Option<(u32, u32)> {
     let mut start = resume::start_of_line(text, from);
     while start < to {

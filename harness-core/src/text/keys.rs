@@ -106,7 +106,7 @@ impl Builder<'_> {
         );
     }
 
-    /// Adds the entries that `value` represents, explicit keys and earlier sources first.
+    /// Adds the entries that `value` refers to, explicit keys and earlier sources first.
     fn merge_into(
         &mut self,
         kept: &mut Vec<(NodeId, NodeId)>,
@@ -159,7 +159,7 @@ impl Builder<'_> {
                     kind => Problem::new(
                         ProblemKind::ComplexKey,
                         span,
-                        format!("a {} is where a key belongs", if kind == Kind::List { "list" } else { "map" }),
+                        format!("a {} is written where a key belongs", if kind == Kind::List { "list" } else { "map" }),
                     )
                     .help("use a plain text as the key; quote it if it has to hold brackets or braces"),
                 };

@@ -149,7 +149,7 @@ pub fn look(text: &str) -> String {
     skeleton(text).collect()
 }
 
-/// Whether two texts are not the same and can't be distinguished by looking at them.
+/// Whether two texts differ but look the same.
 #[must_use]
 pub fn are_twins(one: &str, other: &str) -> bool {
     let drawn = |text: &str| look(&text.chars().filter(|letter| !is_invisible(*letter)).collect::<String>());

@@ -22,7 +22,7 @@ pub struct Parsed {
     pub tree: Tree,
     /// The top of the file; `None` if nothing could be read.
     pub root: Option<NodeId>,
-    /// Everything that prevents the text, in the order of the text.
+    /// Everything that is wrong with the text, in the order of the text.
     pub problems: Vec<Problem>,
 }
 

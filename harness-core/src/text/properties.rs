@@ -10,7 +10,7 @@ fn read(bytes: &[u8]) -> (Sources, Decoded, Parsed, Names) {
     (sources, decoded, parsed, names)
 }
 
-/// Every span is in the file on character boundaries, and a plain scalar of one word is cut out by its span.
+/// Every span is within the file and on character boundaries, and a plain scalar of one word is cut out by its span.
 fn sound(bytes: &[u8]) -> Result<(), TestCaseError> {
     let (sources, decoded, parsed, names) = read(bytes);
     let text = sources.file(decoded.file).unwrap().text();
@@ -196,7 +196,7 @@ fn same(tree: &Tree, names: &Names, node: NodeId, value: &serde_yaml::Value) -> 
     use serde_yaml::Value;
     let own = tree.text(node).map(|name| names.text(name));
     match (tree.kind(node), value) {
-        // A reader that resolves types says a text from a number; the text it came from is ours.
+        // A reader that resolves types distinguishes a text from a number; ours keeps every scalar as the text that was written.
         (Kind::Missing, Value::Null) | (Kind::Scalar { plain: true, .. }, Value::Null | Value::Bool(_) | Value::Number(_)) => {
             Ok(())
         }

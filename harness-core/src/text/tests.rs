@@ -227,8 +227,8 @@ fn faults_of_the_grammar_in_plain_words() {
     check("a: - b\n", &["1:4 syntax: there is a list item where none can begin"]);
     check("a: [b, , c]\n", &["1:8 syntax: `,` does not fit here inside the brackets"]);
     check("a: !foo b\n", &["1:4 tag: `!foo` is a YAML type tag; the format has none"]);
-    check("? [a]\n: b\nc: d\n", &["1:3 complex-key: a list is where a key belongs"]);
-    check("? {a: b}\n: c\n", &["1:3 complex-key: a map is where a key belongs"]);
+    check("? [a]\n: b\nc: d\n", &["1:3 complex-key: a list is written where a key belongs"]);
+    check("? {a: b}\n: c\n", &["1:3 complex-key: a map is written where a key belongs"]);
     check(": b\n", &["1:1 complex-key: a value has no key before its colon"]);
     check("a: |x\n  b\n", &["1:4 syntax: a text block has something behind its `|` or `>`"]);
     check("a:\n  b: 1\n   c: 2\n  d: 3\n", &["3:4 syntax: `c` is indented more than the key above it"]);
@@ -292,7 +292,7 @@ fn nesting_is_limited() {
     check(nested(100_000), &limit);
     let block: String = (0..300).map(|depth| format!("{}a:\n", " ".repeat(depth))).collect();
     check(&block, &["256:256 limit: lists and maps are nested more than 255 deep"]);
-    // Brackets inside blocks count together, and so does what an alias represents.
+    // Brackets inside blocks count together, and so does what an alias refers to.
     let mixed: String = (0..200).map(|depth| format!("{}a:\n", " ".repeat(depth))).collect();
     check(
         format!("{mixed}{}{}\n", " ".repeat(200), nested(56)),

@@ -1,4 +1,4 @@
-//! Two branches of one design: what collides in meaning is reported, what does not is not.
+//! Two branches of one design: what collides in meaning is reported, and nothing else.
 
 use super::{
     designs::{Design, SIZES},

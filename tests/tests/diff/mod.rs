@@ -36,7 +36,7 @@ pub fn revisions(seed: u64, size: usize, work: usize, renamings: usize) -> (Desi
     (old, new)
 }
 
-/// What a renaming rests on is reported in the names of one revision.
+/// What a renaming rests on is given in the names of one revision.
 fn without_reasons(mut edits: Edits) -> Edits {
     edits.renamed.iter_mut().for_each(|renamed| renamed.rests_on.clear());
     edits

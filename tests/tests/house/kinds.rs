@@ -74,11 +74,6 @@ const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::Coil",
         "polarised by what is built in, and named so; all else says `polarised`",
     ),
-    (
-        "rules/netlist/no_steady_state.rs",
-        "ElementKind::Converter",
-        "only relays and converters switch themselves, each by a fault of its own",
-    ),
     ("rules/netlist/reversed_polarity.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
     (
         "rules/netlist/reversed_polarity.rs",

@@ -57,7 +57,7 @@ fn is_test(path: &Path) -> bool {
 /// Modules anyone may use, and the order in which a netlist goes through the others: each uses only those before it.
 const BASE: [&str; 8] = ["arena", "date", "files", "finding", "suggest", "report", "threads", "wording"];
 ///
-/// The inspect is beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
+/// `inspect` is beside the rules: both look at the analysis, neither at the other. The diff looks at two analysed
 /// designs and at the rows of the inspect.
 const ORDER: [&str; 19] = [
     "text",
@@ -228,7 +228,7 @@ const BANNED: [&str; 8] = ["invalid", "illegal", "bad", "wrong", "please", "oops
 /// What is at fault with a headline, if anything.
 fn voice(headline: &str) -> Option<String> {
     let first = headline.chars().next()?;
-    // What is in backticks is the builder's own.
+    // What is in backticks is the user's own text.
     let own: String = headline.split('`').step_by(2).collect();
     let mut words = own.split(|letter: char| !letter.is_alphanumeric());
     if !(first.is_lowercase() || first == '`' || first.is_ascii_digit()) {

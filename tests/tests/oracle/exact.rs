@@ -13,7 +13,7 @@ const MOST: usize = 20_000;
 /// many ways to try.
 pub fn renamings(old: &Inventory, new: &Inventory) -> Option<Vec<BTreeMap<Key, Key>>> {
     let mut ways = vec![BTreeMap::new()];
-    // From the top down: what is in a thing can be reported by name once that has its new name.
+    // From the top down: what is in a thing can be named once that has its new name.
     for depth in 0..4 {
         let mut next = Vec::new();
         for way in ways {

@@ -8,7 +8,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-/// What represents a name in the design, as YAML writes it, with what must not be seen of it.
+/// What is written as a name in the design, as YAML writes it, with what must not be seen of it.
 const NAMES: [&str; 8] = [
     "::error file=x::",
     "##[group]a",

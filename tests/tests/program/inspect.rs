@@ -333,7 +333,7 @@ fn boxes(svg: &str) -> Vec<(f64, f64, f64, f64, String)> {
             () if tag.contains("text-anchor=\"end\"") => x - wide,
             () => x,
         };
-        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that is.
+        // `dy` sets the baseline: below the point for a text that hangs from it, on it for one that sits on it.
         let top = if tag.contains("dy=\"0.76em\"") { y } else { y - size * 0.5 };
         boxes.push((left, top, left + wide, top + size, text));
     }

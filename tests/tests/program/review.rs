@@ -129,7 +129,7 @@ fn a_waiver_holds_to_the_end_of_its_last_day() {
     let short = check(&design, "2027-07-01", &["--format", "short"]).out;
     assert!(short.contains("review/stale-waiver") && short.contains("held until 2027-06-30"), "{short}");
     assert!(short.contains("today is 2027-07-01") && !short.contains("waived: "), "{short}");
-    // Nobody reported the library which day it is: nothing expires.
+    // The library was not given the day: nothing expires.
     assert_eq!(counting(&design), [""; 0]);
     assert_eq!(run(&design, &["check", "-", "--today", "2027-02-30"]).code, exit::FAILED);
 }

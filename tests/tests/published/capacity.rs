@@ -133,7 +133,7 @@ fn engine_space_currents_are_those_of_the_marine_appendix() {
 
 /// Hotter insulation of the same wire in the same ambient, by a table that owes nothing to the library's law.
 ///
-/// Smaller wire than AWG 8 is left out: its 75 degC column is held down to fuse sizes and is under its own law.
+/// Smaller wire than AWG 8 is left out: its 75 degC column is held down to fuse sizes and follows its own law.
 /// DIFFERENCE: in the 200 degC column the law is 7 to 18 % high, which its documentation says.
 #[test]
 fn hotter_insulation_gains_what_the_boat_table_prints() {

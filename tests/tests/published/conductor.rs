@@ -85,7 +85,7 @@ fn printed_rows_are_kept_with_their_status() {
 }
 
 /// Sizes between the rows, against a chart of stranded AWG wire made of the areas it prints. The chart gives approximate
-/// values of plain copper and the library limits of a standard, so the library is above, and by no more than 15 %.
+/// values of plain copper and the library limits of a standard, so the library's values are higher, by no more than 15 %.
 #[test]
 fn sizes_between_rows_lie_above_typical_stranded_wire() {
     // Area in mm2 and mohm/m from a stranded wire chart (seen).

@@ -15,7 +15,7 @@ mod short_circuit;
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
 
 /// Size in mm2 and current in A: DIN VDE 0298-4 guide values at 50 degC, conductor at 70 degC, table of an automotive handbook
-/// (seen). The library takes nothing from this column: it is on the one at 30 degC.
+/// (seen). The library takes nothing from this column: it is based on the one at 30 degC.
 const ROAD_AT_50_DEGC: [(f64, f64); 13] = [
     (1.0, 13.5),
     (1.5, 17.0),

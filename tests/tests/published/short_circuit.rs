@@ -138,7 +138,7 @@ fn sc_5_to_8_currents_for_a_second() {
     );
 }
 
-/// SC-8 once more through the heat balance: 10 mm2 that carries 73 A for long is 1150 A for a second, to a per cent or two
+/// SC-8 once more through the heat balance: 10 mm2 that carries 73 A continuously withstands 1150 A for a second, to a per cent or two
 /// of cooling.
 #[test]
 fn sc_8_by_the_heat_balance() {

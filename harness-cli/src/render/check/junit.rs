@@ -102,7 +102,7 @@ fn parts(checked: &Checked, findings: &[&Judged], run: &Run<'_>) -> Vec<Part> {
         parts.push(Part::Failure { message, level: worst.name(), text: all(&failing) });
     }
     let accepted: Vec<String> = others.iter().filter_map(|it| words::accepted(it)).collect();
-    // A case that fails is not skipped too; what was accepted is among its words then.
+    // A case that fails is not skipped too; what was accepted is listed in its text then.
     if failing.is_empty() && !accepted.is_empty() && accepted.len() == others.len() {
         parts.push(Part::Skipped(accepted.join("; ")));
     }

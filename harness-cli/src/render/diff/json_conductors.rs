@@ -144,7 +144,7 @@ fn margin_step(change: &MarginChange) -> MarginStepJson {
     }
 }
 
-/// How a figure came to compare with its limit, in a word.
+/// On which side of its limit a figure was and is, in a word.
 fn crossing(crossing: Crossing) -> &'static str {
     match crossing {
         Crossing::Out => "left",

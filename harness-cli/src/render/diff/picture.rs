@@ -2,7 +2,7 @@
 //!
 //! Ends stand as boxes in two columns, the wires run between. Every line has a strip of its own beside its box where its label
 //! is, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
-//! no wire is below in words.
+//! not a wire is listed in words below.
 
 mod column;
 mod model;
@@ -22,7 +22,7 @@ use plan::Inventory;
 
 /// At most so many changed wires are drawn; the others are counted.
 const MOST_WIRES: usize = 40;
-/// At most so many changes that are no wires are reported in words.
+/// At most so many changes that are not of wires are listed in words.
 const MOST_WORDS: usize = 24;
 /// Characters of a line below the drawing.
 const LINE: usize = 132;

@@ -22,7 +22,7 @@ const GAP: usize = 1;
 /// Labels are not wrapped narrower than this.
 const NARROWEST_LABEL: usize = 16;
 
-/// A label, moved to where its place is in the excerpt.
+/// A label, with its place counted within the excerpt.
 #[derive(Debug)]
 pub(crate) struct Mark {
     /// First byte in the excerpt.

@@ -104,7 +104,7 @@ pub struct ShortJson<'a> {
     pub start_degC: f64,
     /// The temperature that it reaches.
     pub reached_degC: f64,
-    /// The temperature that its insulation represents so long.
+    /// The temperature that its insulation withstands for as long as the current flows.
     pub limit_degC: f64,
     /// Where the figures come from.
     pub sources: Vec<SourceJson>,

@@ -156,7 +156,7 @@ fn layout(cells: &[Cell], keep: &[bool], spans: &[(usize, usize)], ellipsis: &st
     let mark_width = ellipsis.chars().count();
     let mut text = String::new();
     let mut width = 0;
-    // Where each cell starts, and where what represents it ends, in bytes and columns of the new line.
+    // Where each cell starts, and where what is printed for it ends, in bytes and columns of the new line.
     let mut starts = Vec::with_capacity(cells.len() + 1);
     let mut ends = Vec::with_capacity(cells.len());
     let mut rest = cells.iter().zip(keep).peekable();

@@ -39,7 +39,7 @@ pub(crate) fn commandless(line: String) -> String {
     }
 }
 
-/// What represents the first colon of a command.
+/// What is printed in place of the first colon of a command.
 const DEFUSED: &str = "<U+003A>";
 
 /// Hands out, character by character, where each is in `text` and what is shown for it.

@@ -18,7 +18,7 @@ pub(crate) fn places(checked: &Checked, finding: &Judged) -> Vec<String> {
     finding.labels.iter().map(line).collect()
 }
 
-/// What is below the headline, a line each: the path, the figures, what to do.
+/// What is printed below the headline, a line each: the path, the figures, what to do.
 pub(crate) fn facts(finding: &Judged) -> Vec<String> {
     let path = (!finding.path.is_empty()).then(|| format!("path: {}", finding.path.join(" > ")));
     let figures = finding.figures.iter().map(|figure| format!("{}: {}", figure.name, figure.value));

@@ -31,7 +31,7 @@ pub fn write(checked: &Checked, loads: &Loads, by: LoadsBy, out: &mut dyn Write)
 /// What a table of calculation takes for the beginning of a formula, in narrow and in wide letters.
 const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
 
-/// A text as a cell: nothing in it steers what shows it, and where it begins like a formula an apostrophe precedes it, which
+/// A text as a cell: nothing in it steers what shows it, and where it begins like a formula an apostrophe is put before it, which
 /// tables of calculation take for the mark of a text. A number stays one.
 fn cell(text: &str) -> Cow<'_, str> {
     let shown = printable(text);

@@ -170,7 +170,7 @@ fn ends(short: Option<&Short>) -> String {
     )
 }
 
-/// A time, or what represents there being no end.
+/// A time, or what is printed where there is no end.
 fn time(time: Option<Second>, none: &str) -> String {
     time.map_or_else(|| none.to_owned(), |time| time.to_string())
 }

@@ -35,7 +35,7 @@ pub struct Branches {
     pub ours: Checked,
     /// Their branch.
     pub theirs: Checked,
-    /// How many changes ours made, counted as a comparison with the base says them.
+    /// How many changes ours made, counted as in a comparison with the base.
     pub ours_made: usize,
     /// How many theirs made.
     pub theirs_made: usize,
@@ -80,7 +80,7 @@ fn parts(collision: &Collision) -> [(&'static str, Cow<'_, [String]>); 3] {
     [("ours", Cow::Borrowed(collision.ours.as_slice())), ("theirs", Cow::Borrowed(collision.theirs.as_slice())), ("help", help)]
 }
 
-/// A grade as severe as the finding that it is like.
+/// The level of a finding that is as severe as this grade.
 fn level(grade: Grade) -> Level {
     match grade {
         Grade::Certain => Level::Error,

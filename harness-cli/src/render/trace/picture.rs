@@ -81,7 +81,7 @@ struct Frame {
 }
 
 impl Frame {
-    /// Where a current is, as the axis will have it: labels take their room above the plot before there is one.
+    /// Where a current will be on the axis: labels take their room above the plot before there is one.
     fn column(&self, amps: f64) -> i32 {
         let left = MARGIN + LEFT;
         let share = (amps / self.amps.0).ln() / (self.amps.1 / self.amps.0).ln();
@@ -92,7 +92,7 @@ impl Frame {
         let rating = picture.rating.get();
         let currents = picture.currents.iter().map(|current| current.amps.get());
         let most = currents.clone().fold(rating * 20.0, f64::max);
-        // A current far below the rating would press all else together: it is reported below the plot.
+        // A current far below the rating would press all else together: it is listed below the plot.
         let least = currents.filter(|amps| *amps >= rating / 20.0).fold(rating, f64::min);
         let amps = (least * 0.7, most * 1.25);
         // All curves leave the plot at its right edge, where their names stand.

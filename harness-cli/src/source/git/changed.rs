@@ -10,7 +10,7 @@ use std::{collections::BTreeSet, path::Path};
 /// Names that are not UTF-8 have the replacement character for what can't be read.
 ///
 /// # Errors
-/// If git can't be got, `folder` is in no repository, or there is no such revision; completes "failed to …".
+/// If git can't be run, `folder` is in no repository, or there is no such revision; completes "failed to …".
 pub fn changed_since(revision: &str, folder: &Path) -> Result<BTreeSet<String>, Failure> {
     let told = |reason: String| Failure::Told(format!("find what changed since `{revision}`: {reason}"));
     let place = Place::of(folder).map_err(told)?;

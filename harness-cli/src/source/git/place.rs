@@ -1,4 +1,4 @@
-//! Git as a program: where a path is in its repository, and what git answers.
+//! Git as a program: where in its repository a path is, and what git answers.
 //!
 //! Never through a shell, never over a network, never with a lock. Which repository is meant follows from the folder alone:
 //! what a hook sets for the repository that it runs in is not handed on.

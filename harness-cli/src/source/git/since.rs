@@ -44,7 +44,7 @@ impl Since {
     /// does not have and the disk has differs too, even if git ignores it.
     ///
     /// # Errors
-    /// If git can't be got, the design is in no repository, or there is no such revision in it; completes "failed to …".
+    /// If git can't be run, the design is in no repository, or there is no such revision in it; completes "failed to …".
     pub fn touches(&mut self, files: &DiskFiles) -> Result<bool, Failure> {
         let revision = self.revision.clone();
         let told = |reason: String| {

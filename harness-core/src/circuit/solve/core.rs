@@ -129,7 +129,7 @@ impl Core {
             if worst <= CLOSED || self.chords.is_empty() {
                 return worst;
             }
-            // Rounding makes the last corrections wander: the best of them is.
+            // Rounding makes the last corrections wander: the best of them is kept.
             if round > 2 && worst > 0.5 * best.0 {
                 if worst < best.0 {
                     return worst;

@@ -127,7 +127,7 @@ fn control_pilot_levels() {
 
 #[test]
 fn sources_in_series_and_in_parallel() {
-    // By hand: three cells of 4 V and 1 mohm on 0.117 ohm give 100 A; two batteries 0.6 V apart behind 10 mohm each swap 30 A.
+    // By hand: three cells of 4 V and 1 mohm on 0.117 ohm give 100 A; between two batteries 0.6 V apart behind 10 mohm each flow 30 A.
     let cells = [(0, 1, source(4.0, 0.001)), (1, 2, source(4.0, 0.001)), (2, 3, source(4.0, 0.001)), (3, 0, ohms(0.117))];
     let state = settled(&circuit(4, &cells));
     near(amps(&state, 3), 100.0, 1e-9);

@@ -1,4 +1,4 @@
-//! What a branch did, reported in the names of what it comes from.
+//! What a branch did, in the names of what it comes from.
 
 use crate::diff::{
     Revision,

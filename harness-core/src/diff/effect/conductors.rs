@@ -21,7 +21,7 @@ pub struct ConductorChange {
     pub name: String,
     /// As the older design calls it, where that is another name.
     pub was: Option<String>,
-    /// How its margins came to compare with their limits: the most severe of them, of those that did not move too.
+    /// How its margins crossed their limits, if at all: the most severe of them, those that did not move included.
     pub crossing: Crossing,
     /// Its cross-section, changed or not; `None` on a side where it is not given.
     pub size: Pair<Option<SquareMillimetre>>,
@@ -31,10 +31,10 @@ pub struct ConductorChange {
     pub drop: Option<Pair<Volt>>,
     /// Its temperature in the mode in which it is hottest, where that changed; `None` on a side where there is no steady one.
     pub temperature: Option<Pair<Option<Celsius>>>,
-    /// What it may carry for long as it is, where that changed; `None` on a side where a fact for it is missing.
+    /// Its continuous capacity where it is installed, where that changed; `None` on a side where a fact for it is missing.
     pub capacity: Option<Pair<Option<Ampere>>>,
     /// The margins that changed: load against capacity, rating of the fuse against capacity, worst short against what it
-    /// is. Empty where none did.
+    /// withstands. Empty where none did.
     pub margins: Vec<MarginChange>,
     /// Its worst short, where its margin, its outcome or the fuse that opens changed: prospective current, opening time, how
     /// long the conductor withstands it.

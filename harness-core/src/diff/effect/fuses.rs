@@ -15,7 +15,7 @@ pub struct FuseChange {
     pub name: String,
     /// As the older design calls it, where that is another name.
     pub was: Option<String>,
-    /// How its margins came to compare with their limits: the most severe of them, of those that did not move too.
+    /// How its margins crossed their limits, if at all: the most severe of them, those that did not move included.
     pub crossing: Crossing,
     /// Its rating, where it changed; `None` on a side where its kind gives none.
     pub rating: Option<Pair<Option<Ampere>>>,
@@ -31,7 +31,7 @@ pub struct FuseChange {
 pub struct MarginChange {
     /// What it is held against.
     pub against: Against,
-    /// How the figure came to compare with its limit.
+    /// On which side of its limit the figure was and is.
     pub crossing: Crossing,
     /// The margins with figure and limit in words; `None` where nothing limits the figure, or one of both is not known.
     pub margin: Pair<Option<Margin>>,

@@ -97,7 +97,7 @@ impl LoadChange {
         (Reverse(lost), self.drop_crossing(), Reverse(unfused))
     }
 
-    /// How the volts that are lost came to compare with their limit.
+    /// On which side of their limit the lost volts were and are.
     #[must_use]
     pub fn drop_crossing(&self) -> Crossing {
         let drop = self.drop.as_ref();

@@ -48,7 +48,7 @@ pub enum Turn {
     Gained,
 }
 
-/// How a figure came to compare with its limit; the most severe first.
+/// On which side of its limit a figure was and is; the most severe first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Crossing {
     /// It was within and is beyond.

@@ -26,10 +26,10 @@ pub enum NetTurn {
 pub struct NetChange {
     /// What happened.
     pub turn: NetTurn,
-    /// The net as a whole, as the design says it that has it as a whole: the older where it was split, the newer where
+    /// The net as a whole, named by the design that has it as a whole: the older where it was split, the newer where
     /// it was joined.
     pub whole: NetName,
-    /// The pieces, at least two, as the other design says them; the one with the most points first, then by name.
+    /// The pieces, at least two, named by the other design; the one with the most points first, then by name.
     pub parts: Vec<NetName>,
 }
 
@@ -70,7 +70,7 @@ fn leads(kind: &ElementKind) -> bool {
     }
 }
 
-/// Points by their numbers with how well each says a net: the least first.
+/// Points by their numbers with how well each names a net: the best first.
 struct Ranks(Vec<u8>);
 
 impl Ranks {
@@ -99,7 +99,7 @@ impl Ranks {
         Self(ranks)
     }
 
-    /// How a piece of a net is reported.
+    /// How a piece of a net is named in the report.
     fn name(&self, model: &Model, points: &[PointId]) -> NetName {
         let rank = |point: &PointId| self.0.get(point.index()).copied().unwrap_or(u8::MAX);
         let best = points.iter().map(rank).min().unwrap_or(u8::MAX);

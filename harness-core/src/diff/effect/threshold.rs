@@ -79,7 +79,7 @@ impl Threshold {
     }
 }
 
-/// How a figure came to compare with its limit, by its margins; one that is not known, or that nothing limits, is not beyond.
+/// On which side of its limit a figure was and is, by its margins; one that is not known, or that nothing limits, is not beyond.
 pub(super) fn crossing(old: Option<f64>, new: Option<f64>) -> Crossing {
     let beyond = |margin: Option<f64>| margin.is_some_and(|margin| margin < 1.0);
     match (beyond(old), beyond(new)) {

@@ -11,7 +11,7 @@ use std::fmt;
 pub struct FactKey {
     /// The key in the record of the thing.
     pub attribute: Attribute,
-    /// The label behind it, where things are reported by label: a cavity, a core, a rule.
+    /// The label after it, where things are named by label: a cavity, a core, a rule.
     pub label: Option<Box<str>>,
     /// The key in the record behind that.
     pub inner: Option<Attribute>,
@@ -30,7 +30,7 @@ impl FactKey {
         Self { label: Some(label.into()), ..Self::from(attribute) }
     }
 
-    /// Whether it is behind a key of its own, and which.
+    /// Whether it has a key of its own, and which.
     #[must_use]
     pub fn plain(&self) -> Option<Attribute> {
         (self.label.is_none() && self.inner.is_none()).then_some(self.attribute)
@@ -61,7 +61,7 @@ impl fmt::Display for FactKey {
 pub enum Item {
     /// A figure, a word, a text.
     Word(String),
-    /// Another thing, with what is behind its name: the cavity in `P1.3`.
+    /// Another thing, with what follows its name: the cavity in `P1.3`.
     Thing(Key, String),
 }
 

@@ -13,7 +13,7 @@ pub use crate::format::Kind;
 use crate::format::{Attribute, Document};
 use std::{collections::BTreeMap, fmt};
 
-/// What is before the name of a kind of device: it may bear the name of a device, and what is inside it must not be taken for
+/// What is put before the name of a kind of device: it may bear the name of a device, and what is inside it must not be taken for
 /// what is inside that.
 const OF_KIND: &str = "kind ";
 
@@ -85,7 +85,7 @@ pub struct Thing {
 pub type Facts = BTreeMap<FactKey, Fact>;
 
 impl Thing {
-    /// A fact that is behind a key of its own.
+    /// A fact with a key of its own.
     #[must_use]
     pub fn fact(&self, attribute: Attribute) -> Option<&Fact> {
         self.facts.get(&FactKey::from(attribute))

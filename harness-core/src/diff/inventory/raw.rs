@@ -109,7 +109,7 @@ fn text(content: &Content, key: Attribute) -> &str {
     }
 }
 
-/// Adds what is behind a key to the facts of a thing.
+/// Adds what a key holds to the facts of a thing.
 fn add(key: FactKey, class: &'static Class, content: Content, facts: &mut BTreeMap<FactKey, RawFact>) {
     match content {
         Content::Record(fields) if key.inner.is_none() => {

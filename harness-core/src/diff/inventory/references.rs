@@ -61,7 +61,7 @@ fn anywhere(raw: &RawThings, kind: Kind, text: &str) -> Option<Key> {
     raw.contains_key(&key).then_some(key)
 }
 
-/// A port that a device has from its kind is not a thing of its own: the device is named, the port is behind it. It stays so where
+/// A port that a device has from its kind is not a thing of its own: the device is named, then the port. It stays so where
 /// the device says more of that port.
 fn mate(raw: &RawThings, text: &str) -> Option<Item> {
     if let Some((device, port)) = text.split_once('.')

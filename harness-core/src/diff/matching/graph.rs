@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 pub(super) struct Mention<'a> {
     /// The fact that names it.
     pub(super) fact: &'a FactKey,
-    /// What is behind the name, such as a cavity.
+    /// What follows the name, such as a cavity.
     pub(super) rest: &'a str,
     /// The place in a list whose order says something.
     pub(super) place: u32,

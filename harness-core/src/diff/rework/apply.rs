@@ -103,7 +103,7 @@ pub struct StepError {
     pub step: u32,
     /// The step.
     pub headline: String,
-    /// What prevents it.
+    /// Why it can't be done.
     pub reason: String,
 }
 
@@ -119,7 +119,7 @@ impl BenchState {
     /// Does one step.
     ///
     /// # Errors
-    /// What prevents it, with the step.
+    /// Why it can't be done, with the step.
     pub fn take(&mut self, step: &Step) -> Result<(), StepError> {
         for action in &step.actions {
             self.act(action).map_err(|reason| StepError { step: step.number, headline: step.headline.clone(), reason })?;
@@ -130,7 +130,7 @@ impl BenchState {
     /// Does one action.
     ///
     /// # Errors
-    /// What prevents it.
+    /// Why it can't be done.
     pub fn act(&mut self, action: &Action) -> Result<(), String> {
         match action {
             Action::Isolate(key) => refuse(!self.isolated.insert(key.clone()), || format!("{key} is off already")),

@@ -210,7 +210,7 @@ fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
         let (inner, own) = (format!("{}.", kind.path), format!("{}.", key.path));
         for (part, inherited) in parts_of(&inventory.things, kind) {
             let Some(rest) = part.path.strip_prefix(&inner) else { continue };
-            // A port of its own represents that of the kind with all its pins.
+            // A port of its own replaces that of the kind with all its pins.
             let top = rest.split('.').next().unwrap_or(rest);
             let top_kind = if part.kind == Kind::Pin { Kind::Port } else { part.kind };
             if inventory.things.contains_key(&Key::new(top_kind, format!("{own}{top}"))) {

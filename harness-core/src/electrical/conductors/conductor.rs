@@ -217,7 +217,7 @@ pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> 
     }
 }
 
-/// `wire` as a fault meets it, among what is beside it, and what its insulation is; `None` where its size or its
+/// `wire` as a fault meets it, among what is beside it, and what its insulation withstands; `None` where its size or its
 /// rating is not known. Air that the design does not give is taken as [`unknown_air`]: without any, a wire would burn under a
 /// current that it carries for ever.
 #[must_use]

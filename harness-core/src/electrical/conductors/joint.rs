@@ -35,7 +35,7 @@ pub(in crate::electrical) fn bolted(model: &Model) -> Ohm {
     model.policy.joint_resistance.map_or(contact::bolted_resistance().value, |at| at.value)
 }
 
-/// Resistance of a link between neighbours: its own, else that of a closed contact, which also represents one that is not above zero: a
+/// Resistance of a link between neighbours: its own, else that of a closed contact, which also replaces one that is not above zero: a
 /// nodal analysis has no place for it. `None` for every other element.
 pub(in crate::electrical) fn bar(element: &Element) -> Option<Ohm> {
     match element.kind {

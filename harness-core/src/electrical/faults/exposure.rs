@@ -44,9 +44,9 @@ pub struct Exposure {
     pub start: Celsius,
     /// The temperature that it has reached when the current ends (after ten days, where it never does).
     pub reached: Celsius,
-    /// The temperature that its insulation represents as long as the current flows.
+    /// The temperature that its insulation withstands for as long as the current flows.
     pub limit: Sourced<Celsius>,
-    /// How many times as long it would stand what flows; above one it withstands it. `None`: for ever.
+    /// How many times as long it would withstand what flows; above one it does. `None`: for ever.
     pub margin: Option<f64>,
 }
 
@@ -83,7 +83,7 @@ pub(super) struct Judge {
     bare: IdVec<WireId, bool>,
     /// Whether a source feeds each wire past no fuse.
     unfused: IdVec<WireId, bool>,
-    /// Per wire: the share of what it is that the stages have used up; above one it burns. Below zero: not touched.
+    /// Per wire: the share of what it withstands that the stages have used up; above one it burns. Below zero: not touched.
     spent: IdVec<WireId, f64>,
     /// The wires that the short at hand flows through, with their first currents.
     touched: Vec<(WireId, Ampere)>,
@@ -102,7 +102,7 @@ impl Judge {
         }
     }
 
-    /// Judges the conductors that carry a short; `unfused` says that it is where a source feeds it past no fuse.
+    /// Judges the conductors that carry a short; `unfused` says that the short is where a source feeds it past no fuse.
     pub(super) fn strike(
         &mut self,
         parts: &Parts,

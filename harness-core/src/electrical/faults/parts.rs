@@ -37,7 +37,7 @@ pub(super) struct FuseInfo {
     pub(super) curve: Option<FuseCurve>,
 }
 
-/// A conductor and what it is.
+/// A conductor and what it withstands.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct WireInfo {
     pub(super) conductor: Conductor,
@@ -50,7 +50,7 @@ pub(super) struct WireInfo {
 const SHORT: f64 = 5.0;
 
 impl WireInfo {
-    /// A time in seconds that the conductor is at least: cooling only adds to it, and no limit falls within it.
+    /// A time in seconds that the conductor withstands at least: cooling only adds to it, and no limit falls within it.
     pub(super) fn surely_stands(&self, amps: Ampere) -> f64 {
         (self.heat / (amps.get() * amps.get())).min(SHORT)
     }
@@ -67,7 +67,7 @@ pub(super) struct Parts {
     of: IdVec<EdgeId, Struck>,
     fuses: IdVec<FusePlace, FuseInfo>,
     places: Lookup<ElementId, FusePlace>,
-    /// Per wire: what it is; `None` where its size or its rating is not known.
+    /// Per wire: what it withstands; `None` where its size or its rating is not known.
     wires: IdVec<WireId, Option<WireInfo>>,
     /// Per edge: whether it is a resistor that lets nothing through that could open a fuse or heat a conductor.
     pub(super) idle: IdVec<EdgeId, bool>,
@@ -147,7 +147,7 @@ impl Parts {
     }
 }
 
-/// What a wire is; `None` where its size or its rating is not known.
+/// What a wire withstands; `None` where its size or its rating is not known.
 fn wire_info(model: &Model, wire: &crate::model::Wire, beside: Beside) -> Option<WireInfo> {
     let (conductor, covering) = conductor::withstand(model, wire, beside)?;
     let k = k(Metal::Copper, covering.rated, covering.limit(Some(Second::new(SHORT))).value).value;

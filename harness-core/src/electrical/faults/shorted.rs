@@ -36,7 +36,7 @@ impl<'a> Returns<'a> {
     ) -> Self {
         let model = network.model();
         let mut points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
-        // A battery precedes what only charges it: its pole is where a fault current comes home.
+        // A battery is preferred to what only charges it: its pole is where a fault current comes home.
         for charges in [false, true] {
             let mut poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
             for ((_, edge), branch) in network.edges().zip(&circuit.branches) {

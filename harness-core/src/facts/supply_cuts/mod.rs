@@ -101,7 +101,7 @@ enum Cause {
     Gap(Gap),
     /// The net at which they are cut off.
     Net(NetId),
-    /// A load that is bridged represents itself.
+    /// A load that is bridged counts by itself.
     Bridged(NetId, ElementId),
 }
 
@@ -213,7 +213,7 @@ impl Found {
             return;
         }
         match self.cuts.get_mut(at) {
-            // Loads that lean on each other over a lost return: the one that is fed says what is lost.
+            // Loads that lean on each other over a lost return: the finding is at the one that is fed.
             Some(known) if known.lost == Lost::Feed && one.lost == Lost::Return => {
                 let mut loads = std::mem::take(&mut known.loads);
                 if let Some(first) = loads.first() {

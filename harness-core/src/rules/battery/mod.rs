@@ -1,4 +1,4 @@
-//! Batteries: strings of modules, what measures them, and what they lose while the vehicle is.
+//! Batteries: strings of modules, what measures them, and what they lose while the vehicle is parked.
 
 mod module_order;
 mod shared_tap;

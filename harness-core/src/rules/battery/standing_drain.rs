@@ -1,4 +1,4 @@
-//! What the batteries lose while the vehicle is.
+//! What the batteries lose while the vehicle is parked.
 
 use crate::{
     analysis::Analysis,

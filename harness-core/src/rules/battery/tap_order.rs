@@ -140,7 +140,7 @@ fn judge(analysis: &Analysis, batteries: &Batteries, turned: &dyn Fn(u32) -> boo
         each <= 0.0 || (each - usual).abs() > share * usual
     };
     let off: Vec<&Step<'_>> = steps.iter().filter(is_off).collect();
-    // Steps that differ by rounding alone are equal, and the lowest shows the fault.
+    // Steps that differ by rounding alone are equal, and the finding is at the lowest.
     let rounded = |step: &Step<'_>| (step.volts * 1e6).round();
     let worst = off.iter().min_by(|a, b| rounded(a).total_cmp(&rounded(b)))?;
     finding(analysis, batteries, group, &taps, (worst, usual, off.len(), steps.len()))

@@ -83,7 +83,7 @@ fn side(analysis: &Analysis, string: &BatteryString) -> Option<Side> {
 
 /// The highest of those side by side against the first that is too low.
 fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -> Option<Finding> {
-    // Of equal ones the first by name says the fault, so that the order of the file does not matter.
+    // Of equal ones the first by name has the finding, so that the order of the file does not matter.
     sides.sort_by(|a, b| a.name.cmp(&b.name));
     let high = sides.iter().rev().max_by(|a, b| a.volts.total_cmp(&b.volts))?;
     let differs = |side: &&Side| {

@@ -1,4 +1,4 @@
-//! Whether each conductor carries its current and is its handling.
+//! Whether each conductor carries its current and withstands its handling.
 
 mod overheated;
 mod shared_return;

@@ -98,7 +98,7 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
     match kinds {
         [a, b] if a == b => Some(a),
         [Kind::ClassB(_) | Kind::Mains(_), _] | [_, Kind::ClassB(_) | Kind::Mains(_)] => None,
-        // A ground lead of a 12 V device may go to an earth stud; which of the two it is is not known.
+        // A ground lead of a 12 V device may go to an earth stud; it is not known which of the two it is.
         [Kind::ClassA | Kind::Stated(_), Kind::Earth] | [Kind::Earth, Kind::ClassA | Kind::Stated(_)] => None,
         [Kind::Earth, _] | [_, Kind::Earth] => Some(Kind::Earth),
         [stated @ Kind::Stated(_), Kind::Chassis] | [Kind::Chassis, stated @ Kind::Stated(_)] => Some(stated),

@@ -86,7 +86,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let takers = takers.get(&lump).into_iter().flatten();
             let asked = takers.filter_map(|(id, taker)| Some((*taker, asked(facts, mode, *id, *taker, full)?)));
             let mut loads: Vec<(ElementId, f64)> = asked.collect();
-            // In a string of sources the one that the loads hang on represents all.
+            // In a string of sources the one that the loads are connected to counts for all.
             if loads.is_empty() {
                 continue;
             }

@@ -1,4 +1,4 @@
-//! What conductors and their insulation stand for a short time.
+//! What conductors and their insulation withstand for a short time.
 
 use crate::standards::source::Source;
 
@@ -53,7 +53,7 @@ pub static SILICONE: &[FinalRow] = &[last(f64::INFINITY, 0.0, 350.0, &SILICONE_F
 /// Longest short circuit, in s, for which the final temperatures hold.
 pub const SHORT: f64 = 5.0;
 
-/// An overload that insulation is longer than a short circuit.
+/// An overload that insulation withstands for longer than a short circuit.
 #[derive(Debug)]
 pub struct OverloadRow {
     /// For at most this time, in s.

@@ -90,7 +90,7 @@ fn level_and_waiver_are_kept() {
     let [stayed] = found.changed.as_slice() else { panic!("{found:?}") };
     assert_eq!((stayed.old.waived.is_some(), stayed.new.waived.is_some()), (false, true));
     assert_eq!(compared(&[&accepted], &[&accepted], &Renames::default()).unchanged, 1);
-    // What comes waived says so, and is behind what is not.
+    // What comes waived says so, and is listed after what is not.
     let note = Judged { level: Level::Note, ..finding("`front.2` lacks a length", &["front.2"]) };
     let found = compared(&[], &[&waived(raised.clone(), "seen"), &note, &raised], &Renames::default());
     let came: Vec<(Level, bool)> = found.came.iter().map(|told| (told.level, told.waived.is_some())).collect();

@@ -1,4 +1,4 @@
-//! A wiring as a deck of the circuit simulator, and where each figure is in its answer.
+//! A wiring as a deck of the circuit simulator, and where to find each figure in its answer.
 //!
 //! What conducts is given by its law, `v = emf - r i` with the current as an unknown: a source that is also the ammeter, and a
 //! voltage controlled by its current. Given as plain resistors, ten thousand siemens of a wire and a microsiemens of a leak

@@ -178,7 +178,7 @@ fn shorts_agree() {
     let Some(figures) = run::run(&decks, "shorts") else { return };
     let (mut worst, mut flowing) = (0.0_f64, 0);
     for (((fault, exact), deck), figures) in faults.iter().zip(&exact).zip(&decks).zip(&figures) {
-        // The short is the last branch. The library says the current alone, the reference its direction too.
+        // The short is the last branch. The library gives the current alone, the reference its direction too.
         let with_short = |branches: &[f64], amps: f64| branches.iter().copied().chain([amps]).collect();
         let reference = deck::Figures { volts: deck.against_zeros(&exact.volts), amps: with_short(&exact.branches, exact.amps) };
         worst = worst.max(agree::agree(deck, &reference, figures, 1e-9));

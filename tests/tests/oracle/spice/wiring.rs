@@ -1,4 +1,4 @@
-//! A circuit in one state, as another program can be reported of it: what each branch is, without what it might be.
+//! A circuit in one state, as it can be given to another program: what each branch is, without what it might be.
 
 use crate::oracle::dense::short::{Shorted, State};
 use harness_core::internals::circuit::{BranchKind, Circuit, Operating};

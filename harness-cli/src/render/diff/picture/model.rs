@@ -5,7 +5,7 @@ use crate::render::{diff::Compared, kit::printable};
 use harness_core::diff::{Alteration, Attribute, Change, Exchange, Fact, Inventory, Item, Key, Kind, Thing};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Facts of a wire that its label says.
+/// Facts of a wire that its label gives.
 const TOLD: [Attribute; 4] = [Attribute::Size, Attribute::Colour, Attribute::Length, Attribute::Core];
 /// More changed facts than this do not stand at a wire.
 const MOST_FACTS: usize = 3;
@@ -17,7 +17,7 @@ pub(super) enum State {
     Out,
     /// It was not there before.
     New,
-    /// It is where it was and is another.
+    /// It is where it was, but is a different one.
     Changed,
     /// It is as it was.
     Unchanged,
@@ -36,7 +36,7 @@ pub(super) struct Line {
     pub(super) name: String,
     pub(super) state: State,
     pub(super) ends: [Spot; 2],
-    /// What is reported of it beside its name.
+    /// What is written beside its name.
     pub(super) words: Vec<String>,
 }
 
@@ -228,7 +228,7 @@ impl Source<'_> {
         vec![gone, come]
     }
 
-    /// Finds what is to be reported of the ends that the lines of a loom go to.
+    /// Finds what is to be written about the ends that the lines of a loom go to.
     fn ends(&self, loom: &mut Loom) {
         let touched: BTreeSet<&Key> = loom.lines.iter().flat_map(|line| &line.ends).map(|spot| &spot.end).collect();
         let mut ends: BTreeMap<Key, End> = touched.iter().map(|key| ((*key).clone(), self.end(key))).collect();

@@ -1,7 +1,7 @@
 //! Where everything is: boxes in two columns, a strip for each line beside its box, curves between the strips.
 //!
 //! An end that has wires to both sides is in both columns. Strips follow each other within a box and boxes within a column, so
-//! no label is on another.
+//! labels do not overlap.
 
 use super::{
     column::{BOX, Column, LETTER, ROW, Row, fitted},
@@ -48,7 +48,7 @@ pub(super) struct Plan {
 #[derive(Debug)]
 pub(super) struct Inventory {
     shapes: Vec<Shape>,
-    /// Drawn last, so that no stroke is on a letter.
+    /// Drawn last, so that no stroke crosses a letter.
     texts: Vec<Shape>,
     y: i32,
 }
@@ -222,7 +222,7 @@ fn sides(lines: &[Line]) -> Vec<usize> {
         let [a, b] = &line.ends;
         let cost = |left: &Key, right: &Key| {
             let [lefts, rights] = &columns;
-            // A box more costs one, one that is on the other side already two.
+            // One more box costs one, a box that is on the other side already costs two.
             let one = |key: &Key, here: &BTreeSet<&Key>, there: &BTreeSet<&Key>| {
                 if here.contains(key) { 0 } else { 1 + u8::from(there.contains(key)) }
             };
@@ -309,7 +309,7 @@ mod tests {
                     prop_assert!(apart, "`{text}` {one:?} and `{words}` {other:?}");
                 }
             }
-            // Every wire is at both of its ends.
+            // Every wire is drawn at both of its ends.
             let drawn = plan.shapes.iter().filter(|shape| matches!(shape, Shape::Path { data, .. } if data.contains(" C "))).count();
             prop_assert_eq!(drawn, loom.lines.len());
         }

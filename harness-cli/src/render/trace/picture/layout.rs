@@ -1,4 +1,4 @@
-//! Places for labels, so that none is on another.
+//! Places for labels, so that none overlap.
 
 use super::{FINE, LINE};
 use unicode_width::UnicodeWidthStr;

@@ -84,7 +84,7 @@ struct Walk {
 const NOT_MET: u32 = u32::MAX;
 
 impl Walk {
-    /// Walks without recursion; parallel fuses are distinguished by their edge, so that they are no bridges.
+    /// Walks without recursion; parallel fuses are distinguished by their edge, so that they are not bridges.
     fn over(graph: &Fuses, hot: IdVec<ClusterId, u32>) -> Self {
         let count = graph.node_count();
         let mut walk = Self {
