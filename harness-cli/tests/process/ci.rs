@@ -1,4 +1,4 @@
-//! The section "In CI" of the README, carried out: the hook by git itself, the steps by a shell, with the program as built.
+//! The section "In CI" of the guide, carried out: the hook by git itself, the steps by a shell, with the program as built.
 
 use std::{
     fs,
@@ -7,14 +7,14 @@ use std::{
     process::{Command, Output},
 };
 
-const CLEAN: &str = "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\n";
+const CLEAN: &str = "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\ndevices: { horn: {} }\n";
 const FUSES: &str = "parts:\n  fuses:\n    blade-30: { standard: ISO 8820-3, rating: 30 A }\n";
 
-/// The code block of the README that begins with `first`.
+/// The code block of the guide that begins with `first`.
 fn block(first: &str) -> String {
-    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../README.md")).unwrap();
-    let at = readme.find(&format!("\n{first}\n")).expect("the README has the block") + 1;
-    readme.get(at..).and_then(|rest| rest.split_once("```")).map(|(block, _)| block.to_owned()).expect("the block ends")
+    let guide = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("GUIDE.md")).unwrap();
+    let at = guide.find(&format!("\n{first}\n")).expect("the guide has the block") + 1;
+    guide.get(at..).and_then(|rest| rest.split_once("```")).map(|(block, _)| block.to_owned()).expect("the block ends")
 }
 
 /// A repository of two designs and what they share, without a commit; gone when it is let go.
@@ -27,7 +27,7 @@ impl Workshop {
         fs::create_dir_all(top.join("designs/parts")).unwrap();
         let workshop = Self(top);
         workshop.write("designs/a.yaml", CLEAN);
-        workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press\n");
+        workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press\ndevices: { press: {} }\n");
         workshop.write("designs/parts/fuses.yaml", FUSES);
         workshop.git(&["init", "--quiet", "--initial-branch=main", "."]);
         workshop
@@ -95,7 +95,7 @@ fn the_hook_refuses_a_commit_with_findings_and_looks_only_at_what_changed() {
     assert!(told.contains("1 design untouched since HEAD, not checked again: designs/b.yaml"), "{told}");
     // Only some files, from a folder below: git names its index and its folder to the hook.
     workshop.write("designs/parts/fuses.yaml", FUSES);
-    workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press, mended\n");
+    workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press, mended\ndevices: { press: {} }\n");
     let mut git = workshop.command("git");
     git.current_dir(workshop.0.join("designs"));
     let settings = ["-c", "user.name=Test", "-c", "user.email=test@example.org", "-c", "commit.gpgsign=false"];

@@ -163,12 +163,12 @@ fn the_reason_that_git_has_is_told() {
 
     let (code, _, err) = run(&mut diff("mian"));
     assert_eq!(code, Some(2));
-    assert!(err.ends_with("no git revision of `cart.yaml` is called so; did you mean `main`?\n"), "{err}");
+    assert!(err.ends_with("`cart.yaml` has no git revision of that name; did you mean `main`?\n"), "{err}");
 
     let (code, _, err) = run(diff("HEAD").env("PATH", "/nowhere"));
     assert_eq!(code, Some(2));
     let why =
-        "nor can it be a git revision of `cart.yaml`: git is not installed, or not on the path; revisions are read with it\n";
+        "and it cannot be a git revision of `cart.yaml`: git is not installed, or not on the path; revisions are read with it\n";
     assert!(err.ends_with(why), "{err}");
 
     // Git takes the repository of somebody else for one, where this variable of its own tests is set.
@@ -188,7 +188,7 @@ fn the_reason_that_git_has_is_told() {
     fs::remove_dir_all(folder.join(".git")).unwrap();
     let (code, _, err) = run(&mut diff("HEAD"));
     assert_eq!(code, Some(2));
-    assert!(err.ends_with("nor can it be a git revision of `cart.yaml`: it is not in a git repository\n"), "{err}");
+    assert!(err.ends_with("and it cannot be a git revision of `cart.yaml`: it is not in a git repository\n"), "{err}");
     fs::remove_dir_all(&folder).unwrap();
 }
 

@@ -96,6 +96,13 @@ impl<'a> Guards<'a> {
         self.analysis.electrical().protection().returns(feed.fuse).iter().map(|found| found.wire)
     }
 
+    /// The conductors between a source and a fuse that is the largest of those that they lead to.
+    fn leads_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
+        let leads = self.lead_ins.iter().filter(|(_, fuse)| *fuse == feed.fuse).map(|(wire, _)| *wire);
+        let supplies = self.analysis.facts().supplies();
+        leads.filter(|wire| supplies[*wire].is_none() && self.largest(*wire).is_some_and(|(largest, _)| largest == feed.fuse))
+    }
+
     /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.
     #[must_use]
     pub fn count(&self, feed: &Feed) -> usize {
@@ -112,7 +119,8 @@ impl<'a> Guards<'a> {
     pub fn thinnest(&self, feed: &Feed) -> Option<(WireId, Capacity)> {
         let behind = self.groups_of(feed).fold(None, |least, group| thinner(least, group.thinnest));
         let returns = self.returns_of(feed).map(|id| self.analysis.electrical().capacity(id).map(|capacity| (id, capacity.amps)));
-        let (wire, _) = returns.fold(behind, thinner)?;
+        let leads = self.leads_of(feed).map(|id| self.analysis.electrical().capacity(id).map(|capacity| (id, capacity.amps)));
+        let (wire, _) = leads.fold(returns.fold(behind, thinner), thinner)?;
         Some((wire, self.analysis.electrical().capacity(wire)?))
     }
 

@@ -286,7 +286,7 @@ fn against_rating(
         Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by })
     };
     let supply = analysis.facts().supplies()[wire].clone();
-    let most = supply.or_else(|| guards.of_return(wire).and_then(alone))?;
+    let most = supply.or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;
     let supply = of.and_then(alone).filter(|alone| alone.amps < most.amps && alone.late <= most.late);
     let supply = supply.filter(|alone| !shares(&most, alone)).unwrap_or(most);
     let allowed = analysis.facts().allowance(wire, &supply.by)?;
