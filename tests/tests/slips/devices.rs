@@ -85,7 +85,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
         Kind {
             name: "device left out of the build",
-            owed: Owed::Somewhere(60, "that is a decision, and nothing else depends on it"),
+            owed: Owed::Somewhere(50, "that is a decision, and nothing else depends on it"),
             places: |design| unfitted(design, "devices"),
         },
         Kind {
