@@ -6,6 +6,7 @@
 //! the design does not say that. Cost: one search for each setting, at most [`SETTINGS`], and only where the ordinary search fails.
 
 use super::{search::Search, states::Behaviour};
+use crate::circuit::BranchKind;
 use std::collections::{BTreeSet, VecDeque};
 
 /// Settings of relays and converters after which no further one is tried.
@@ -54,12 +55,17 @@ impl Search<'_> {
         Vec::new()
     }
 
-    /// The state of the setting in which loads of constant power begin without their voltage; it may differ from the one that rises from
-    /// no current.
+    /// The state of the setting that is found from loads without their voltage and sources at their limit; it may differ from the one
+    /// that rises from no current.
     fn settle_low(&mut self) -> Result<Vec<u32>, Vec<u32>> {
         for load in self.states.loads().to_vec() {
             if self.states.ever_draws(load) {
                 self.states.enter(load, Behaviour::Starves);
+            }
+        }
+        for source in self.states.one_way().to_vec() {
+            if matches!(self.states.kind(source), BranchKind::Source { .. }) && !self.states.held_off.at(source) {
+                self.states.enter(source, Behaviour::Limits);
             }
         }
         self.settle()

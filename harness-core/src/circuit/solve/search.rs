@@ -22,6 +22,8 @@ const FLIPS: u32 = 100;
 const SOLUTIONS: u32 = 400;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
+/// Share of all voltages of sources beyond which no node can be.
+const PLAUSIBLE: f64 = 1.0 + 1e-9;
 /// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
 const REST: u32 = 40;
 
@@ -161,7 +163,11 @@ impl<'a> Search<'a> {
             }
             if patience == 0 {
                 // Loads that hold each other's currents show voltages on the way that they do not keep.
-                if rest < REST && !spent && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty() {
+                if rest < REST
+                    && !spent
+                    && self.is_plausible()
+                    && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty()
+                {
                     rest += 1;
                     continue;
                 }
@@ -178,6 +184,16 @@ impl<'a> Search<'a> {
             }
             self.draws.refresh(self.circuit, &mut self.states, &self.solution);
         }
+    }
+
+    /// Whether no voltage is above all those of the sources together; on the way some are, and currents drawn from them are void.
+    fn is_plausible(&self) -> bool {
+        let emfs = self.circuit.branches.iter().map(|branch| match branch.kind {
+            BranchKind::Source { emf, .. } => emf.get().abs(),
+            _ => 0.0,
+        });
+        let most = emfs.sum::<f64>() * PLAUSIBLE;
+        self.solution.volts.list().iter().all(|volts| volts.abs() <= most)
     }
 
     /// Whether the ends of a branch lie in different islands.

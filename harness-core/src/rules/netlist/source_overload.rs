@@ -7,7 +7,7 @@ use crate::{
     facts::Facts,
     finding::{Finding, Level},
     model::{ElementId, ElementKind, ModeId, Model},
-    network::{Edge, EdgeId, EdgeRole, GroupId},
+    network::{Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
     vocabulary::Demand,
@@ -30,6 +30,9 @@ const ROUNDING: f64 = 1e-9;
 
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
+
+/// What takes current, by the lump at which it does.
+type Takers = FxHashMap<GroupId, Vec<(EdgeId, ElementId)>>;
 
 /// A source at its limit, in the first of the modes.
 struct Overload {
@@ -73,11 +76,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         for one in &limited {
             by_lump.entry(view.closed.of(one.edge.b)).or_default().push(one);
         }
-        let takers = takers(facts, &view, &by_lump);
+        let takers = takers(facts, &view);
         // Sources side by side that are at their limits are one fault.
         let mut judged: FxHashSet<GroupId> = FxHashSet::default();
         for Limited { edge, source, emf, limit } in &limited {
-            let lump = view.closed.of(edge.b);
+            let lump = top(network, mode, &view, &takers, view.closed.of(edge.b));
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
             }
@@ -86,7 +89,6 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let takers = takers.get(&lump).into_iter().flatten();
             let asked = takers.filter_map(|(id, taker)| Some((*taker, asked(facts, mode, *id, *taker, full)?)));
             let mut loads: Vec<(ElementId, f64)> = asked.collect();
-            // In a string of sources the one that the loads are connected to counts for all.
             if loads.is_empty() {
                 continue;
             }
@@ -137,17 +139,25 @@ fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
     limiting.collect()
 }
 
-/// What takes current at each of the lumps, in the order of the edges.
-fn takers(
-    facts: &Facts,
-    view: &Connectivity,
-    lumps: &FxHashMap<GroupId, Vec<&Limited>>,
-) -> FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> {
-    let mut takers: FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
+/// Where the loads of a source are connected, from the lump at its positive pole: in a string of sources, past those in series with it.
+fn top(network: &Network, mode: &ModeState, view: &Connectivity, takers: &Takers, from: GroupId) -> GroupId {
+    let mut lump = from;
+    let mut passed = FxHashSet::default();
+    while !takers.contains_key(&lump) && passed.insert(lump) {
+        let mut next = network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id));
+        let Some((_, edge)) = next.find(|(_, edge)| view.closed.of(edge.a) == lump) else { break };
+        lump = view.closed.of(edge.b);
+    }
+    lump
+}
+
+/// What takes current at each lump, in the order of the edges.
+fn takers(facts: &Facts, view: &Connectivity) -> Takers {
+    let mut takers = Takers::default();
     for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
         let Some(element) = edge.element() else { continue };
         let (a, b) = (view.closed.of(edge.a), view.closed.of(edge.b));
-        for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten().filter(|lump| lumps.contains_key(lump)) {
+        for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten() {
             takers.entry(lump).or_default().push((id, element));
         }
     }
