@@ -51,7 +51,10 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
         None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };
-    let finding =
-        RULE.finding(place, headline).label(clash.exclusion.effect).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
+    let finding = RULE
+        .finding(place, headline, [])
+        .label(clash.exclusion.effect)
+        .help(help)
+        .remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
 }

@@ -27,7 +27,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
     let first = source.text().lines().next().map_or(0, str::len) as u32;
     vec![
-        RULE.finding(Span::new(file, 0, first), "the design has no devices and no wires: nothing was checked")
+        RULE.finding(Span::new(file, 0, first), "the design has no devices and no wires: nothing was checked", [])
             .label("no `devices` and no `looms` in this file or in what it includes")
             .concerns("design")
             .help("add `devices` and `looms`, or `include` the files that hold them; a file that others include is checked with its design"),
