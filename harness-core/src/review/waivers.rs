@@ -116,7 +116,7 @@ fn after(sources: &Sources, waiver: &Waiver, key: &str) -> String {
     if in_braces {
         return format!(", {key}");
     }
-    // The keys of a block stand below each other.
+    // The keys of a block are below each other.
     let column = file.map_or(1, |file| file.line_column(waiver.span.start).1);
     format!("\n{}{key}", " ".repeat(column - 1))
 }

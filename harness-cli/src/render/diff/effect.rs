@@ -36,7 +36,7 @@ pub struct Section {
     pub items: Vec<Item>,
 }
 
-/// All sections that have something to tell, in the order in which they are reported.
+/// All sections that have something to say, in the order in which they are reported.
 #[must_use]
 pub fn sections(compared: &Compared) -> Vec<Section> {
     let all = [
@@ -209,7 +209,7 @@ fn short(short: &Short) -> String {
     let outcome = match &short.outcome {
         Outcome::Burns => "the insulation is overheated".to_owned(),
         Outcome::Unknown(fuse) => format!("not known because the times of `{fuse}` are missing"),
-        Outcome::Stands => "stood".to_owned(),
+        Outcome::Stands => "withstood".to_owned(),
     };
     let ends = short.ends.map_or_else(|| "without end".to_owned(), |ends: Second| format!("ends in {ends}"));
     format!("{}, {ends}, {outcome}", short.amps)

@@ -144,7 +144,7 @@ fn with(circuit: &Circuit, mode: &ModeState, batteries: &[EdgeId], charged: Char
                     Charged::AsGiven => branch.kind,
                 };
             }
-            // The voltage of a flat battery is lower; what the loads draw then is no matter of charging.
+            // The voltage of a flat battery is lower; what the loads draw then does not matter to charging.
             BranchKind::PowerLoad { nominal, .. } if charged == Charged::Flat && mode.amps(id) != Ampere::ZERO => {
                 branch.kind = BranchKind::CurrentLoad { amps: mode.amps(id).abs(), nominal };
             }

@@ -1,4 +1,4 @@
-//! Batteries side by side rest at one voltage.
+//! Batteries in parallel have one open-circuit voltage.
 
 use crate::{
     analysis::Analysis,

@@ -1,4 +1,4 @@
-//! Supply and return of a source meet only through something that takes the voltage.
+//! Supply and return of a source meet only through something that limits the current.
 
 use crate::{
     analysis::Analysis,
