@@ -1,4 +1,4 @@
-//! Batteries on charge, flat and full: a mode gives one open voltage, and the charge current follows the state of charge.
+//! Batteries on charge, flat and full: a mode gives one open-circuit voltage, and the charge current follows the state of charge.
 //!
 //! A flat battery takes all that its charger gives, for hours: conductors, contacts and fuses on the way are judged at that current. A
 //! full one takes next to nothing: what the loads get is judged there, because the charger then feeds them alone.
