@@ -168,7 +168,7 @@ fn inexact(model: &Model, mode: &ModeState) -> Option<Finding> {
     let finding = RULE
         .finding(driver(model)?.span, headline, [Weighed::larger(format!("{:.0e}", mode.residual))])
         .label("a source of this network")
-        .help("look for resistances in one loop that differ by a factor of a thousand million")
+        .help("look for resistances in one loop that differ by a factor of 1,000,000,000")
         .concerns(name);
     Some(finding)
 }

@@ -59,7 +59,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .figure("breaking capacity", capacity)
         .help(format!(
             "fit a fuse that breaks {} or more for `{name}`, or one that does in series before it; a fuse that can't break its \
-             current bursts or goes on burning",
+             current bursts or keeps burning",
             duty.amps
         ))
         .concerns(name);

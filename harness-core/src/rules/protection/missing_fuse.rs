@@ -64,7 +64,7 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
 fn starter(model: &Model, load: PointId, analysis: &Analysis) -> &'static str {
     let is_motor = |element: ElementId| model[element].kind.is_motor();
     let motor = analysis.network().around(load).any(|(_, edge, _)| edge.element().is_some_and(is_motor));
-    if motor { "; if it is the starter of an engine, say `kind: starter`: its cable goes without a fuse" } else { "" }
+    if motor { "; if it is the starter of an engine, write `kind: starter`: its cable needs no fuse" } else { "" }
 }
 
 /// The names along the way from a pole to a point of its cluster.
