@@ -62,7 +62,7 @@ pub enum Command {
     Rules(Rules),
     /// Print the JSON Schema of the netlist format or of what the program writes.
     Schema(Schema),
-    /// Print the format reference in Markdown: every key, what may stand there, what it means.
+    /// Print the format reference in Markdown: every key, what may be written there, what it means.
     Format,
 }
 

@@ -2,7 +2,7 @@
 //!
 //! The idea: what gives no current either has nothing to give (a fuller battery holds its bus up) or is not in a closed circuit. The
 //! circuit is closed if its two poles meet without it, over everything that carries current but resistors: a leak through a voltage sense
-//! or a monitor is no way back. Where loads or batteries are at its positive pole and the circuit is not closed, the way back is cut.
+//! or a monitor does not count. Where loads or batteries are at its positive pole and the circuit is not closed, the way back is cut.
 //!
 //! Cost: a few passes over the edges for each mode, and for each source that gives nothing a walk over the other sources.
 
@@ -47,7 +47,7 @@ pub struct IdleSource {
     pub cut: Vec<ModeId>,
     /// A load or battery at its positive pole in the first of these modes.
     pub taker: Option<ElementId>,
-    /// A pin on its way back behind which nothing is drawn, so that nobody can tell whether the current gets back.
+    /// A pin on its way back behind which nothing is drawn, so that nobody can say whether the current gets back.
     pub untraced: Option<PointId>,
     /// The modes that it names; all where it names none.
     modes: ModeSet,
@@ -181,9 +181,9 @@ impl<'a> State<'a> {
             return;
         }
         let Some((_, taker)) = takers.first() else {
-            // What a box takes of which nothing is drawn, nobody can tell; that has a note of its own.
-            let is_untold = source.names_no_mode && self.feeds_box(source);
-            if amps > NOTHING || is_untold || self.holds_resistor(source) {
+            // Nobody can say what a box takes of which nothing is drawn; that has a note of its own.
+            let is_unknown = source.names_no_mode && self.feeds_box(source);
+            if amps > NOTHING || is_unknown || self.holds_resistor(source) {
                 source.works = true;
             } else {
                 source.alone.push(mode.id);

@@ -64,7 +64,7 @@ pub struct Facts {
     made: Made,
 }
 
-/// The answers. A fact asks only for those that stand above its own: two that wait for each other would wait for ever.
+/// The answers. A fact asks only for those above its own: two that wait for each other would wait for ever.
 #[derive(Debug, Default)]
 struct Made {
     potentials: OnceLock<Nearest<Potential>>,

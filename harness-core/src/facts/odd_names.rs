@@ -124,7 +124,7 @@ impl Named<'_> {
 
 fn odd_names(facts: &Facts) -> OddNames {
     let pins = facts.pins();
-    // What was reported as mixed signals or as clashing roles is no second fault.
+    // What was reported as mixed signals or as clashing roles is not a second fault.
     let mixed: FxHashSet<RunId> = facts.mixed_signals().iter().flat_map(|mixed| mixed.runs.iter().copied()).collect();
     let mut meanings: FxHashMap<u32, Meaning> = FxHashMap::default();
     let mut found = OddNames::default();

@@ -68,11 +68,16 @@ fn is_signal(role: Role) -> bool {
 }
 
 static EXCLUSIONS: [Exclusion; 5] = [
-    Exclusion { one: is_supply, other: is_ground, effect: "a short circuit as soon as both are alive", hot: true },
+    Exclusion {
+        one: is_supply,
+        other: is_ground,
+        effect: "supply meets return: a short circuit, or a load connected backwards",
+        hot: true,
+    },
     Exclusion {
         one: |role| role == Role::Line,
         other: |role| matches!(role, Role::Neutral | Role::Earth),
-        effect: "a short circuit as soon as the line is alive",
+        effect: "a short circuit as soon as the line is live",
         hot: true,
     },
     Exclusion {

@@ -19,7 +19,7 @@ use crate::{
 use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
-    /// Sources and converter outputs whose open voltage is above the highest of the domain of their positive pole; strings of cells are
+    /// Sources and converter outputs whose open-circuit voltage is above the highest of the domain of their positive pole; strings of cells are
     /// those of the batteries.
     ///
     /// Asked by `domain/over-voltage` and by [`wrong_voltages`](Self::wrong_voltages).
@@ -44,7 +44,7 @@ pub struct HighSource {
     pub source: ElementId,
     /// The domain of its positive pole.
     pub domain: DomainId,
-    /// Its open voltage, or that of the string that ends with it.
+    /// Its open-circuit voltage, or that of the string that ends with it.
     pub volts: Volt,
 }
 

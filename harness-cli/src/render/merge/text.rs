@@ -66,7 +66,7 @@ impl Branches {
     fn verdict(&self) -> String {
         let read = if self.unread().is_empty() { "" } else { " in what could be read" };
         match (self.count(Grade::Certain), self.count(Grade::Look)) {
-            (0, 0) => format!("no edits collide in meaning{read}; check the merged design even so"),
+            (0, 0) => format!("no edits collide in meaning{read}; check the merged design anyway"),
             (certain, 0) => format!("{certain} certain"),
             (0, look) => format!("none certain, {look} to look at"),
             (certain, look) => format!("{certain} certain, {look} to look at"),

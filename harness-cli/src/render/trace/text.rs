@@ -263,7 +263,7 @@ fn verdict(trace: &Trace) -> String {
         number => phrase::count(number, "finding concerns it", "findings concern it"),
     };
     match (least, beyond.is_empty()) {
-        (None, _) => format!("no limit of its own is checked; {found}"),
+        (None, _) => format!("it has no limit that is checked; {found}"),
         (Some(least), true) => {
             format!(
                 "within its limits, the nearest is {} times the figure ({}); {found}{memory}",

@@ -24,7 +24,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         MissingFact::new(
             model[source].span,
             format!("how long `{name}` lasts while the vehicle is parked was not checked: it gives no `capacity`"),
-            "drained in a standing mode",
+            "drained while the vehicle is parked",
             format!("add `capacity` to `{name}`, such as `capacity: 60 Ah`"),
             name,
         )

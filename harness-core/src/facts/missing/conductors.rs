@@ -69,7 +69,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
     if wire.size.is_none() {
         findings.push(MissingFact::new(
             wire.span,
-            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and the volts along it were not checked"),
+            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and voltage drop were not checked"),
             "no `size`",
             format!("add `size` to `{name}`"),
             name.clone(),
@@ -78,7 +78,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
     if wire.length.is_none() {
         findings.push(MissingFact::new(
             wire.span,
-            format!("wire `{name}` carries current and has no length: the volts along it were not counted, and 1 m was taken for its resistance"),
+            format!("wire `{name}` carries current and has no length: its voltage drop was not counted, and its resistance is that of 1 m"),
             "no `length`",
             format!("add `length` to `{name}`"),
             name,
@@ -145,7 +145,9 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
-                format!("capacity and temperature of {count} were not checked: the air around loom `{name}` is not known"),
+                format!(
+                    "capacity and temperature of {count} were not checked: the air temperature around loom `{name}` is not known"
+                ),
                 "no `zone` with an `ambient`",
                 format!("add `zone` to `{name}` and `ambient` to the zone, or `ambient` to the policy"),
                 name.to_owned(),

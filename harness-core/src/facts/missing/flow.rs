@@ -82,7 +82,7 @@ fn left_out(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     Some(MissingFact::new(
         span,
         format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
-        "has a value that cannot be computed with",
+        "has a value that cannot be used in a calculation",
         "give it a value above zero, between two different points".to_owned(),
         mode_name.to_owned(),
     ))
@@ -104,7 +104,7 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
         let owner = model.owner_name(item.owner).to_owned();
         findings.push(MissingFact::new(
             item.span,
-            format!("how many volts the loads of `{owner}` lose was not checked: no pin joined to them names a domain"),
+            format!("the voltage drop to the loads of `{owner}` was not checked: no pin joined to them names a domain"),
             "of no known voltage",
             "add `domain` to the pins that feed it".to_owned(),
             owner,
@@ -138,7 +138,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
         match &element.kind {
             ElementKind::Source { resistance: None, aged: None, .. } => findings.push(MissingFact::new(
                 element.span,
-                format!("the internal resistance of `{name}` is not given; 10 mohm was taken"),
+                format!("the internal resistance of `{name}` is not given; 10 mohm is assumed"),
                 "no `resistance`",
                 format!("add `resistance` to `{name}`"),
                 name,
@@ -147,7 +147,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
                 let usual = contact::coil_resistance();
                 let lacking = MissingFact::new(
                     element.span,
-                    format!("the coil resistance of `{name}` is not given; {} was taken", usual.value),
+                    format!("the coil resistance of `{name}` is not given; {} is assumed", usual.value),
                     "no `resistance`",
                     format!("add `resistance` to `{name}`"),
                     name,

@@ -32,7 +32,7 @@ fn in_modes(model: &Model, modes: &[ModeId]) -> String {
     if named.is_empty() { String::new() } else { format!(" in {}", list(&named)) }
 }
 
-/// A converter whose input has no voltage, and nobody can tell whether it should: what feeds it is not drawn.
+/// A converter whose input has no voltage, and nobody can say whether it should: what feeds it is not drawn.
 fn unfed(facts: &Facts, output: &IdleSource) -> Option<MissingFact> {
     let model = facts.model();
     let item = &model[output.element];

@@ -25,7 +25,7 @@ fn unstated(facts: &Facts) -> Vec<MissingFact> {
         let modes = model.modes().filter(|(mode, item)| item.name.is_some() && selector.unstated.has(*mode));
         let modes: Vec<String> = modes.map(|(mode, _)| quoted(model.mode_name(mode))).collect();
         let during = if modes.is_empty() { String::new() } else { format!(" in {}", list(&modes)) };
-        let missing = format!("the position of `{name}`{during} is not stated: its contacts are taken as open");
+        let missing = format!("the position of `{name}`{during} is not stated: its contacts are assumed open");
         let remedy = "state its position in each mode with `at`, or in all other modes with `rest`".to_owned();
         MissingFact::new(selector.span, missing, "position not stated", remedy, name)
     };
@@ -48,7 +48,7 @@ fn by_modes_alone(facts: &Facts) -> Vec<MissingFact> {
             more => format!(" (and {more} more such pairs)"),
         };
         let unchecked = format!(
-            "{}{more} are taken as never closed together, because no mode closes both: together they short `{}`",
+            "{}{more} are assumed never to be closed together, because no mode closes both: together they short `{}`",
             list(&names),
             model.element_name(first.source)
         );

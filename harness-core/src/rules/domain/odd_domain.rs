@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::domain_figure,
     facts::{Facts, odd_domains::OddDomain},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{DomainId, Model},
     rules::{Rule, RulePage},
 };
@@ -42,7 +42,11 @@ fn finding(facts: &Facts, odd: &OddDomain) -> Option<Finding> {
         |_, edge| edge.role.is_metal() || edge.role.runs_on(true),
     );
     let finding = RULE
-        .finding(span, format!("pin `{name}` is of {own_words}, and all that it is joined to of {meant_words}"))
+        .finding(
+            span,
+            format!("pin `{name}` is of {own_words}, and all that it is joined to of {meant_words}"),
+            [own, meant].map(|domain| Weighed::neither(model[domain].nominal)),
+        )
         .label(format!("`{}` here", model.text(model[own].name)))
         .context(other_span, format!("`{other}`: `{}`", model.text(model[meant].name)))
         .figure("domain", domain_figure(model, &model[own]))

@@ -63,7 +63,7 @@ fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
     let finding = RULE
-        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides"))
+        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides"), [])
         .concerns(name);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");

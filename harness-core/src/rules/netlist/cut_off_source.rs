@@ -39,7 +39,7 @@ fn finding(facts: &Facts, source: &IdleSource) -> Finding {
     let negative = model.point_name(source.negative);
     let modes = in_modes(model, &source.cut);
     let mut finding = RULE
-        .finding(model[source.element].value_span, format!("`{name}` is on{modes} and delivers nothing: its circuit is open"))
+        .finding(model[source.element].value_span, format!("`{name}` is on{modes} and delivers nothing: its circuit is open"), [])
         .label(format!("no way back to `{negative}`"))
         .help(format!("join `{negative}` to the return of what `{name}` feeds, or correct the modes in which it is on"))
         .concerns(&name)

@@ -36,7 +36,7 @@ fn finding(facts: &Facts, odd: &OddName, agree: usize) -> Option<Finding> {
     let wire = ends.wire_at(model, odd.pin.point).or_else(|| ends.wire_at(model, odd.other.point));
     let place = model[odd.pin.pin].signal.map(|signal| signal.span).or_else(|| wire.map(|wire| wire.span))?;
     let mut finding = RULE
-        .finding(place, format!("`{name}` is named `{one}` and is joined to `{other}`, which is named `{two}`"))
+        .finding(place, format!("`{name}` is named `{one}` and is joined to `{other}`, which is named `{two}`"), [])
         .label("agrees with no name on its wire")
         .figure("elsewhere", format!("{} with a name that agrees at the other end", count(agree, "pin")))
         .help("move the wire to the pin of its name; or give both pins one name if the wiring is meant");

@@ -52,8 +52,11 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
         None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };
-    let finding =
-        RULE.finding(place, headline).label(clash.exclusion.effect).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
+    let finding = RULE
+        .finding(place, headline, [])
+        .label(clash.exclusion.effect)
+        .help(help)
+        .remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
 }
 
@@ -64,7 +67,7 @@ fn at_pole(facts: &Facts, pole: &PoleRole) -> Option<Finding> {
     let (name, source) = (model.point_name(pole.pin.point), model.element_name(pole.source));
     let (which, meant) = if pole.positive { ("positive", "supply") } else { ("negative", "return") };
     Some(
-        RULE.finding(role.span, format!("`{name}`, {}, is the {which} pole of `{source}`", role.value.word()))
+        RULE.finding(role.span, format!("`{name}`, {}, is the {which} pole of `{source}`", role.value.word()), [])
             .label("the role of the other pole")
             .context(model[pole.source].value_span, "the source")
             .help(format!("write `role: {meant}` at `{name}`; or swap the poles of `{source}` if they are the wrong way round"))
