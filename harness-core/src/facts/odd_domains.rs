@@ -13,7 +13,7 @@ use super::{
 use crate::{
     model::{DomainId, Model, PointId, PointKind, PortId},
     network::{Edge, NetId},
-    vocabulary::Role,
+    vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -45,6 +45,11 @@ fn differ(model: &Model, one: DomainId, other: DomainId) -> bool {
     one != other && a.min(b) < OTHER * a.max(b)
 }
 
+/// Whether the returns of two domains are one: both are referred to the chassis.
+fn share_a_ground(model: &Model, one: DomainId, other: DomainId) -> bool {
+    [one, other].iter().all(|domain| model[*domain].reference == Reference::Chassis)
+}
+
 fn odd_domains(facts: &Facts) -> Vec<OddDomain> {
     // What gets a wrong voltage was reported, with the voltage.
     let judged: FxHashSet<NetId> = facts.wrong_voltages().iter().map(|wrong| wrong.net).collect();
@@ -68,7 +73,9 @@ fn odd_on(facts: &Facts, run: RunId, judged: &FxHashSet<NetId>) -> Option<OddDom
     let mut odd = stated().filter_map(|(pin, domain)| {
         let others = || stated().filter(|(other, _)| other.point != pin.point);
         let (other, meant) = others().next()?;
-        let agree = others().all(|(_, domain)| domain == meant) && differ(model, domain, meant);
+        let agree = others().all(|(_, domain)| domain == meant)
+            && differ(model, domain, meant)
+            && !(pin.role.is_some_and(Role::takes_back) && share_a_ground(model, domain, meant));
         let devices: FxHashSet<_> = others().map(|(other, _)| other.device).collect();
         (agree && (is_out_of_place(facts, pin, meant) || (devices.len() > 1 && is_alone_in_device(facts, pin))))
             .then_some(OddDomain { pin: *pin, other: *other })

@@ -64,7 +64,10 @@ pub struct OddName {
 const OF_SUPPLY: [&str; 12] =
     ["supply", "feed", "power", "plus", "volt", "live", "hot", "line", "bus", "main", "permanent", "vcc"];
 /// Words that say no more than that a pin takes a current back.
-const OF_RETURN: [&str; 9] = ["ground", "return", "earth", "chassis", "common", "mass", "neutral", "vehicle", "body"];
+const OF_RETURN: [&str; 14] = [
+    "ground", "return", "earth", "chassis", "common", "mass", "neutral", "vehicle", "body", "case", "housing", "frame", "block",
+    "shell",
+];
 
 /// What of a name is compared.
 struct Meaning {
@@ -116,7 +119,11 @@ impl Named<'_> {
         }
         let takes_back = |named: &Self| named.pin.role.is_some_and(Role::takes_back);
         if takes_back(self) && takes_back(other) {
-            return own.is_return == theirs.is_return || own.words.is_empty() && theirs.words.is_empty();
+            // The minus of a lamp may be called after the lamp.
+            return self.is_own
+                || other.is_own
+                || own.is_return == theirs.is_return
+                || own.words.is_empty() && theirs.words.is_empty();
         }
         own.words.is_empty() || theirs.words.is_empty()
     }
