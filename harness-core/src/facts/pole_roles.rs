@@ -2,11 +2,11 @@
 
 use super::{Facts, pins::PinAt};
 use crate::{
-    model::{ElementId, PointId},
+    model::{ElementId, PointId, PointKind},
     network::NetId,
     vocabulary::Role,
 };
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// Pins at a pole of a source or converter output in their own device whose role is that of the other pole.
@@ -42,8 +42,16 @@ fn pole_roles(facts: &Facts) -> Vec<PoleRole> {
         let device = model.device_at(point)?;
         pins.of_device(device).iter().find(|pin| pin.point == point).copied()
     };
-    let mut found: Vec<PoleRole> = Vec::new();
+    // Of modules in series one that is turned round is the battery's fault.
+    let mut at: FxHashMap<NetId, usize> = FxHashMap::default();
     for (_, edge) in drives() {
+        for point in [edge.a, edge.b] {
+            *at.entry(network.net(point)).or_default() += 1;
+        }
+    }
+    let is_module = |point: PointId| matches!(model[point].kind, PointKind::Node(_)) && at.get(&network.net(point)) > Some(&1);
+    let mut found: Vec<PoleRole> = Vec::new();
+    for (_, edge) in drives().filter(|(_, edge)| !is_module(edge.a) && !is_module(edge.b)) {
         let Some(source) = edge.element() else { continue };
         let (plus, minus) = (model.role_at(edge.b), model.role_at(edge.a));
         let gives = |role: Option<Role>| role.is_some_and(|role| role.gives_supply() || role == Role::Output);
