@@ -96,7 +96,7 @@ pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<
     let unsized_ones = names(|other| other.is_assumed);
     if !unsized_ones.is_empty() {
         found.push(format!(
-            "{} {} no size or no rated temperature: the thinnest wire, or the least rise of the table, was taken",
+            "{} {} no size or no rated temperature: the thinnest wire, or the least rise of the table, is assumed",
             list(&unsized_ones),
             agree(unsized_ones.len(), "has", "have")
         ));
@@ -104,7 +104,7 @@ pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<
     let idle = names(|other| other.is_idle);
     if !idle.is_empty() {
         found.push(format!(
-            "{} {} nothing in this mode but {} live: the largest current of any mode was taken",
+            "{} {} nothing in this mode but {} live: the largest current of any mode is assumed",
             list(&idle),
             agree(idle.len(), "carries", "carry"),
             agree(idle.len(), "is", "are")

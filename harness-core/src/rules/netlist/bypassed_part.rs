@@ -72,7 +72,7 @@ fn finding(facts: &Facts, element: ElementId, (id, edge): (EdgeId, &Edge), (what
         None => String::new(),
     };
     let mut finding = RULE
-        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"))
+        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"), [])
         .concerns(name);
     for live in &live {
         let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));

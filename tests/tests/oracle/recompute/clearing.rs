@@ -270,7 +270,11 @@ pub fn compare(twice: &Twice, modes: &[&ModeState], capacities: &[f64], test: &s
     }
     for wire in 0..twice.names.len() {
         if reported[wire].is_none() {
-            if bare[wire] { counts.bare += 1 } else { counts.idle += 1 }
+            if bare[wire] {
+                counts.bare += 1
+            } else {
+                counts.idle += 1
+            }
             let why = if bare[wire] { "fed past no fuse: for the rules of missing fuses" } else { "no fault current reaches it" };
             println!("not compared: {}, {why}", model.wire_name(twice.names[wire]));
             if touched[wire] && !bare[wire] {

@@ -251,8 +251,7 @@ impl Metal {
             .iter()
             .map(|piece| self.island[piece.a] == island && !piece.fuse.is_some_and(|fuse| opened.contains(&fuse)))
             .collect();
-        let mut degree: Vec<usize> =
-            self.around.iter().map(|around| around.iter().filter(|at| alive[**at]).count()).collect();
+        let mut degree: Vec<usize> = self.around.iter().map(|around| around.iter().filter(|at| alive[**at]).count()).collect();
         let is_end = |point: usize| point == pair.0 || point == pair.1;
         let mut waiting: Vec<usize> = (0..self.points).filter(|point| degree[*point] == 1 && !is_end(*point)).collect();
         while let Some(point) = waiting.pop() {

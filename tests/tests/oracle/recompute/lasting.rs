@@ -131,12 +131,7 @@ impl Heating<'_> {
     /// within 240 h (ISO 6722-1, from memory), for ever at its rating.
     pub fn lasts(&self, amps: f64) -> f64 {
         let (last, rated) = (self.last(), self.lies.rated);
-        let bands = [
-            (5.0, last),
-            (21_600.0, last.min(rated + 50.0)),
-            (864_000.0, last.min(rated + 25.0)),
-            (f64::MAX, rated),
-        ];
+        let bands = [(5.0, last), (21_600.0, last.min(rated + 50.0)), (864_000.0, last.min(rated + 25.0)), (f64::MAX, rated)];
         let mut from = 0.0;
         for (until, limit) in bands {
             let reached = self.reaches(amps, limit);

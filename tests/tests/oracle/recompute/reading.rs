@@ -95,8 +95,13 @@ impl Reading {
     pub fn new(root: &Path) -> Self {
         let read = |path: &Path| -> Value { serde_yaml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap() };
         let mut top = read(root);
-        let parts: Vec<String> =
-            top.get("include").and_then(Value::as_sequence).into_iter().flatten().map(|file| file.as_str().unwrap().to_owned()).collect();
+        let parts: Vec<String> = top
+            .get("include")
+            .and_then(Value::as_sequence)
+            .into_iter()
+            .flatten()
+            .map(|file| file.as_str().unwrap().to_owned())
+            .collect();
         for part in parts {
             join(&mut top, read(&root.parent().unwrap().join(part)));
         }
