@@ -152,8 +152,9 @@ fn allowance(facts: &Facts, wire: WireId, by: &[Feeder]) -> Option<Allowance> {
 /// What cables side by side carry together before the first of them has all that it may; `None` where one is not known.
 fn group_capacity(facts: &Facts, group: &[Chain]) -> Option<Ampere> {
     let model = facts.model();
-    let conducts =
-        |cable: &Chain| 1.0 / cable.iter().map(|(wire, _)| resistance_of(model, &model[*wire]).get()).sum::<f64>().max(f64::MIN_POSITIVE);
+    let conducts = |cable: &Chain| {
+        1.0 / cable.iter().map(|(wire, _)| resistance_of(model, &model[*wire]).get()).sum::<f64>().max(f64::MIN_POSITIVE)
+    };
     let all: f64 = group.iter().map(conducts).sum();
     let takes = |wire: WireId| facts.electrical().capacity(wire).map(|capacity| capacity.amps.get());
     let most = |cable: &Chain| {

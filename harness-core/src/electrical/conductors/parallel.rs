@@ -110,10 +110,7 @@ fn members(
         let members: Option<Vec<Member>> = chain.iter().map(|(wire, _)| member(*wire)).collect();
         members?.into_iter().reduce(|weakest, other| if other.takes < weakest.takes { other } else { weakest })
     };
-    group
-        .iter()
-        .map(weakest)
-        .collect()
+    group.iter().map(weakest).collect()
 }
 
 fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {
