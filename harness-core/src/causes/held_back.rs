@@ -67,7 +67,8 @@ pub(super) fn held_back(model: &Model, sources: &Sources, owners: &Owners, findi
         mistakes.iter().for_each(|mistake| touch(sources, owners, &leads, mistake, &mut touched));
     }
     let lost: Vec<&str> = mistakes.iter().filter_map(|mistake| entry(sources, mistake)).collect();
-    let misspelt: BTreeSet<(Option<&str>, &str)> = mistakes.iter().filter_map(|mistake| meant(sources, owners, mistake)).collect();
+    let misspelt: BTreeSet<(Option<&str>, &str)> =
+        mistakes.iter().filter_map(|mistake| meant(sources, owners, mistake)).collect();
     let follows = |finding: &Judged| match finding.rule {
         // A name that nothing has may be defined in the file that is missing, or in an entry that was not read.
         "format/unknown-name" => whole || quoted(&finding.headline).any(|name| lost.iter().any(|entry| defines(entry, name))),

@@ -68,7 +68,12 @@ fn is_signal(role: Role) -> bool {
 }
 
 static EXCLUSIONS: [Exclusion; 5] = [
-    Exclusion { one: is_supply, other: is_ground, effect: "supply meets return: a short circuit, or a load connected backwards", hot: true },
+    Exclusion {
+        one: is_supply,
+        other: is_ground,
+        effect: "supply meets return: a short circuit, or a load connected backwards",
+        hot: true,
+    },
     Exclusion {
         one: |role| role == Role::Line,
         other: |role| matches!(role, Role::Neutral | Role::Earth),

@@ -236,7 +236,8 @@ impl<'a> Subject<'a> {
             }
             (_, 1..) => stale(self.refused()),
             _ if waiver.by.is_none() => {
-                let finding = self.fault(waiver.span, format!("{} names nobody who answers for it: it has no `by`", self.named()));
+                let finding =
+                    self.fault(waiver.span, format!("{} names nobody who answers for it: it has no `by`", self.named()));
                 stale(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it"))
             }
             _ => Verdict::Holds,

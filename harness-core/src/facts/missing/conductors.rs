@@ -145,7 +145,9 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
-                format!("capacity and temperature of {count} were not checked: the air temperature around loom `{name}` is not known"),
+                format!(
+                    "capacity and temperature of {count} were not checked: the air temperature around loom `{name}` is not known"
+                ),
                 "no `zone` with an `ambient`",
                 format!("add `zone` to `{name}` and `ambient` to the zone, or `ambient` to the policy"),
                 name.to_owned(),

@@ -26,7 +26,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     }
     let (lacks, seen, add) = match model.devices().len() {
         0 => ("devices and no wires", "no `devices` and no `looms` in this file or in what it includes", "`devices` and `looms`"),
-        _ => ("wires, and its devices have no pins", "no `looms` and no `ports` in this file or in what it includes", "`ports` and `looms`"),
+        _ => (
+            "wires, and its devices have no pins",
+            "no `looms` and no `ports` in this file or in what it includes",
+            "`ports` and `looms`",
+        ),
     };
     let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
     let first = source.text().lines().next().map_or(0, str::len) as u32;
@@ -34,6 +38,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         RULE.finding(Span::new(file, 0, first), format!("the design has no {lacks}: nothing was checked"))
             .label(seen)
             .concerns("design")
-            .help(format!("add {add}, or `include` the files that hold them; a file that others include is checked with its design")),
+            .help(format!(
+                "add {add}, or `include` the files that hold them; a file that others include is checked with its design"
+            )),
     ]
 }
