@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::battery::{Bank, BatteryString, Cell, LumpId},
     evidence::string_name,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, PointId},
     network::Components,
     quantity::{Ampere, Ohm, Volt},
@@ -98,8 +98,7 @@ fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -
     let finding = RULE
         .finding(
             model[low.source].value_span,
-            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name),
-        )
+            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name), [Weighed::neither(other), Weighed::neither(own), Weighed::larger(amps)])
         .label("charged by the battery in parallel")
         .context(model[high.source].value_span, "has the higher voltage")
         .figure("difference", volts)

@@ -8,7 +8,7 @@ use crate::{
         landings::{LandingUse, taken_in_words},
         mated_pairs::Half,
     },
-    finding::{Finding, Level, Remedy, RemedyKind, Worse},
+    finding::{Finding, Level, Remedy, RemedyKind, Weighed},
     model::{End, EndId, EndKind, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
     quantity::{Between, Outside, SquareMillimetre, Unit},
     rules::{Rule, RulePage},
@@ -83,7 +83,11 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     );
     let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
     let mut finding = RULE
-        .finding(primary, headline)
+        .finding(
+            primary,
+            headline,
+            [Weighed::neither(size), Weighed::larger(&by), Weighed::neither(least), Weighed::neither(most)],
+        )
         .label(format!("{size} at `{name}`"))
         .context(end.span, format!("wire `{}` goes to `{name}`", model.wire_name(end.wire)))
         .context(row.size.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
@@ -128,7 +132,7 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         // The size of a core is in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
         let help = format!("that takes {}, or a wire whose size is in its range", size.value);
-        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help).weigh(size.value, Worse::Neither);
+        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help);
         let better = named.and_then(|_| taking(model, half, size.value)).map(|name| {
             let words = format!("use the terminal `{name}` in `{}`", model.point_name(cavity));
             Remedy::new(RemedyKind::Part, words).edit(chosen, name)
@@ -183,17 +187,19 @@ fn misfit<U: Unit + Display>(
     let Between { least, most } = limit.range.value;
     let by = beyond(&out, value);
     let headline = format!("wire `{name}` in `{cavity}` is {value}, {by} the {of}range of {what} `{holder}` ({least} to {most})");
-    RULE.finding(primary, headline)
-        .label(format!("{value} in `{cavity}`"))
-        .context(entry.place, format!("wire `{name}` enters `{cavity}`"))
-        .context(entry.chosen, format!("{what} `{holder}` is chosen here"))
-        .context(limit.range.span, format!("`{holder}` takes {least} to {most}"))
-        .figure("range", format!("{least} to {most}; {what} `{holder}`"))
-        .help(format!("use a terminal {help}"))
-        .concerns(name)
-        .concerns(cavity)
-        .weigh(least, Worse::Neither)
-        .weigh(most, Worse::Neither)
+    RULE.finding(
+        primary,
+        headline,
+        [Weighed::neither(value), Weighed::larger(&by), Weighed::neither(least), Weighed::neither(most)],
+    )
+    .label(format!("{value} in `{cavity}`"))
+    .context(entry.place, format!("wire `{name}` enters `{cavity}`"))
+    .context(entry.chosen, format!("{what} `{holder}` is chosen here"))
+    .context(limit.range.span, format!("`{holder}` takes {least} to {most}"))
+    .figure("range", format!("{least} to {most}; {what} `{holder}`"))
+    .help(format!("use a terminal {help}"))
+    .concerns(name)
+    .concerns(cavity)
 }
 
 /// A terminal of the design that takes `size` and fits the housing.
@@ -234,7 +240,7 @@ fn strangers(model: &Model) -> Vec<Finding> {
         });
         let help = format!("use a terminal of family `{family_text}` in `{end}`");
         Some(
-            RULE.finding(span, headline)
+            RULE.finding(span, headline, [])
                 .label(format!("made for `{fits_text}`"))
                 .context(fits.span, format!("`{name}`: family `{fits_text}`"))
                 .context(family.span, format!("`{housing}`: family `{family_text}`"))
@@ -288,7 +294,7 @@ fn mixed_platings_of(analysis: &Analysis, (id, end): (EndId, &End), (other, part
         let (name, partner_name) = (model.end_name(id), model.end_name(other));
         let (a, b) = (word(plating.value), word(against.value));
         let mut finding = RULE
-            .finding(own.1, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"))
+            .finding(own.1, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"), [])
             .label(format!("{a}-plated"))
             .context(theirs.1, format!("`{partner_name}`: {b}-plated"))
             .context(plating.span, format!("`{}`: {a}", model.text(kind.name)))

@@ -41,6 +41,7 @@ fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         RULE.finding(
             model[earth.point].span,
             format!("the bond of `{name}` ends at `{other}` and reaches the chassis only through the case of that box"),
+            [],
         )
         .label("bonded to another box")
         .context(model[rests.point].span, "ends here")

@@ -5,7 +5,7 @@ use crate::{
     electrical::connectivity::Connectivity,
     evidence::{few_names, in_modes},
     facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ElementKind, ModeId, ModeSet, Owner},
     network::{Edge, EdgeId, NetId},
     quantity::{Ohm, Volt},
@@ -175,6 +175,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
         .finding(
             model[coil.relay].value_span,
             format!("`{name}` is pulled in{modes} while its own switch is open: {} across its coil", coil.volts),
+            [Weighed::larger(coil.volts)],
         )
         .label("its own switch is open")
         .path(coil.path.clone())
@@ -208,6 +209,7 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
                 alive.volts,
                 alive.nominal
             ),
+            [Weighed::larger(alive.volts), Weighed::neither(alive.nominal)],
         )
         .label("does not run in this mode")
         .path(alive.path)

@@ -5,7 +5,7 @@ use crate::{
     electrical::{HeldBy, Latched, LatchedCoil},
     evidence::{few_names, in_modes},
     facts::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ElementKind, ModeId},
     network::EdgeId,
     quantity::Volt,
@@ -87,8 +87,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
             format!(
                 "`{name}` does not drop out{} once pulled in: {across} is left across its coil, which holds down to {holds}",
                 in_modes(model, &stuck.modes)
-            ),
-        )
+            ), [Weighed::larger(across), Weighed::smaller(&holds)])
         .label(format!("pulled in during `{after}` and does not drop out"))
         .path(stuck.path)
         .figure("coil voltage", across)

@@ -7,7 +7,7 @@ use crate::{
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
     evidence::assumed_battery,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     quantity::Ampere,
     rules::{Rule, RulePage},
 };
@@ -43,6 +43,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .finding(
             model[duty.fuse].value_span,
             format!("a short drives {} through fuse `{name}`, {excess} more than it can break", duty.amps),
+            [Weighed::larger(duty.amps), Weighed::larger(excess)],
         )
         .label(format!("breaks {} at most", capacity.value))
         .figure(

@@ -11,7 +11,7 @@ use crate::{
         },
     },
     evidence::{assumed_battery, remedies},
-    finding::{Finding, Level, Remedy, Worse},
+    finding::{Finding, Level, Remedy, Weighed},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -132,10 +132,8 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
         None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
-    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps));
-    if let Some(stands) = exposure.stands {
-        finding = finding.weigh(stands, Worse::Smaller);
-    }
+    let weighed = exposure.stands.map(Weighed::smaller).into_iter().chain(exposure.ends.map(Weighed::larger));
+    let mut finding = RULE.finding(size.span, headline, weighed).label(format!("{} carries {}", size.value, exposure.amps));
     finding = finding.figure(
         "short",
         format!(

@@ -35,7 +35,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
     let first = source.text().lines().next().map_or(0, str::len) as u32;
     vec![
-        RULE.finding(Span::new(file, 0, first), format!("the design has no {lacks}: nothing was checked"))
+        RULE.finding(Span::new(file, 0, first), format!("the design has no {lacks}: nothing was checked"), [])
             .label(seen)
             .concerns("design")
             .help(format!(

@@ -6,7 +6,7 @@
 use crate::{
     analysis::Analysis,
     facts::missing::{MissingFact, missing_facts},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     rules::{Rule, RulePage},
     wording::list,
 };
@@ -28,7 +28,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn finding(missing: MissingFact) -> Finding {
     let MissingFact { place, unchecked, lacks, remedy, thing, taken, others } = missing;
-    let mut finding = RULE.finding(place, unchecked).label(lacks).help(remedy);
+    // What was taken in place of a fact is worse neither way.
+    let taken_instead = Weighed::neither(&unchecked);
+    let mut finding = RULE.finding(place, unchecked, [taken_instead]).label(lacks).help(remedy);
     if !others.is_empty() {
         let names = std::iter::once(&thing).chain(others.iter().map(|(_, name)| name));
         finding = finding.figure("concerns", list(&names.map(|name| format!("`{name}`")).collect::<Vec<_>>()));

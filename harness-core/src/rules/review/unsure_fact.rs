@@ -29,7 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let (is, them) = (agree(names.len(), "is", "are"), agree(names.len(), "it", "them"));
         let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", list(&names));
         let finding = RULE
-            .finding(*span, headline)
+            .finding(*span, headline, [])
             .label("marked `unsure`")
             .help(format!("find {them} out, and take {them} off the list `unsure` of `{thing}`"))
             .concerns(thing.clone());
