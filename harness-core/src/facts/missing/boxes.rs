@@ -68,7 +68,7 @@ fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_p
         // An output that leads to a supply pin is the output of a source.
         Some(Role::Output) => {
             let run = facts.pins().of_run(facts.pins().run(point));
-            is_partly_drawn && run.iter().any(|pin| pin.role == Some(Role::Supply))
+            run.iter().any(|pin| pin.role == Some(Role::Supply))
         }
         Some(_) | None => false,
     }

@@ -6,6 +6,7 @@
 
 mod flow;
 mod reading;
+mod sizes;
 mod warmth;
 
 use flow::Flow;
