@@ -18,6 +18,7 @@ pub const SAMPLED: [(&str, usize); 16] = [
     ("a_thicker_wire_is_never_undersized_by_being_thicker", 8),
     ("the_steps_lead_from_any_design_to_what_edits_make_of_it", 3),
     ("shorts_of_random_networks_are_those_of_the_dense_reference", 25),
+    ("shorts_of_whole_designs_are_cleared_as_computed_anew", 7),
     ("the_demo_finds_its_rest_at_other_lengths_too", 4),
     ("a_shuffled_twin_is_the_same_design", 11),
     ("a_shuffled_example_is_the_same_design", 5),

@@ -307,6 +307,13 @@ impl Stand {
 static ONDERDONK: Source = Source::seen("Onderdonk's formula for the melting of copper", "article of the board trade");
 static PREECE: Source = Source::seen("Preece's formula for the melting of copper", "article of the board trade");
 
+/// Whether copper has melted at this temperature: what would be beyond it is not a temperature of a conductor any more.
+#[must_use]
+pub fn copper_melts(at: Celsius) -> bool {
+    let (.., melting) = table::ONDERDONK;
+    at.get() > melting
+}
+
 /// The current that melts a copper conductor of `size` in `time`, from `ambient`, by Onderdonk; `None` where there is no
 /// time.
 #[must_use]

@@ -3,6 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
+    evidence::{beside, capacity_here},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -233,7 +234,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
             format!("{} {gives} up to {}, {excess} over what {what}, with no fuse between", list(&sources), thinnest.amps),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
-        .label(format!("takes {}", thinnest.allowance.capacity.amps));
+        .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));
     for feeder in &thinnest.by {
         let source = &model[feeder.element];
         finding = finding
@@ -248,5 +249,6 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
             thinnest.allowance.amps,
             list(&sources)
         ));
+    let finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     Some(concerning(model, finding, group.iter().map(|over| &over.wire)))
 }
