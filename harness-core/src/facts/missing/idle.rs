@@ -83,14 +83,14 @@ fn outputs(facts: &Facts) -> Vec<Output> {
     found.collect()
 }
 
-/// Whether an output gives a current, or holds something that would take one.
+/// Whether an output gives a current, or is joined to something that would take one: a load, which may be off in this mode, or a battery.
 fn feeds(facts: &Facts, mode: &ModeState, view: &Connectivity, output: &Output) -> bool {
     if mode.amps(output.edge).get().abs() > NOTHING {
         return true;
     }
     let lump = view.closed.of(output.ends.b);
     let mut around = view.closed.members(lump).iter().flat_map(|point| facts.network().around(*point));
-    around.any(|(id, edge, _)| id != output.edge && (edge.role.drains() || edge.role.takes_charge()) && mode.conducts(id))
+    around.any(|(id, edge, _)| id != output.edge && (edge.role.drains() || (edge.role.takes_charge() && mode.conducts(id))))
 }
 
 /// What of its modes is said: nothing for a design that names none.
