@@ -27,13 +27,13 @@ pub(super) fn leads_out(link: &str, to: &str) -> FileError {
     ))
 }
 
-/// The folders on disk in which the files of a design may really lie.
+/// The folders on disk in which the files of a design may really be.
 #[derive(Debug, Default)]
 pub(super) struct Folders(Vec<PathBuf>);
 
 impl Folders {
     /// The folder in which the design was named, and that of the file that it really is: where whole folders are made of links
-    /// into another one, its includes lie beside it there.
+    /// into another one, its includes are beside it there.
     pub(super) fn of(design: &Path, folder: &Path) -> Self {
         let own = design.canonicalize().ok().and_then(|real| real.parent().map(Path::to_owned));
         Self(here(folder).canonicalize().into_iter().chain(own).collect())

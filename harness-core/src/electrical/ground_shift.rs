@@ -107,7 +107,7 @@ fn limit(model: &Model, domains: &Domains, pair: &Pair) -> (Volt, Authority) {
     if let Some(said) = said {
         return (said.value, Authority::Policy(said.span));
     }
-    // Grounds without a domain are no grounds, see `Grounds`.
+    // Grounds without a domain do not count as grounds, see `Grounds`.
     let nominal = domains.of(pair.ground).map_or(Volt::ZERO, |domain| model[domain].nominal);
     let usual = ground_lift(pair.kind, nominal);
     (usual.value, Authority::Table(usual.source))

@@ -45,7 +45,7 @@ impl Facts {
         self.made.side_by_side.get_or_init(|| side_by_side(self))
     }
 
-    /// The largest fuse that may stand before a wire, cables side by side judged together; `None` where the capacity of the wire is not
+    /// The largest fuse that may be before a wire, cables side by side judged together; `None` where the capacity of the wire is not
     /// known. `by` is what feeds it: the boat rule from 50 V on allows the next larger rating that is made.
     #[must_use]
     pub fn allowance(&self, wire: WireId, by: &[Feeder]) -> Option<Allowance> {
@@ -63,7 +63,7 @@ impl Facts {
     }
 }
 
-/// The largest fuse that may stand before a conductor.
+/// The largest fuse that may be before a conductor.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Allowance {
     /// The rating.

@@ -1,4 +1,4 @@
-//! The figures of a fuse's time-current picture: when it opens, what the conductors behind it stand, and what flows.
+//! The figures of a fuse's time-current picture: when it opens, what the conductors behind it withstand, and what flows.
 
 use super::Guards;
 use crate::{
@@ -197,7 +197,7 @@ impl TimeCurrent {
         }
     }
 
-    /// What the conductors behind the fuse stand, one of each size.
+    /// What the conductors behind the fuse withstand, one of each size.
     fn stands(&mut self, analysis: &Analysis, fuse: ElementId, most: f64) {
         let guards = Guards::new(analysis);
         let Some(feed) = guards.feed(fuse) else { return };

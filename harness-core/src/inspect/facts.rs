@@ -253,7 +253,7 @@ fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     };
     let mut sits: Vec<String> = Vec::new();
     sits.extend(housing.map(|housing| format!("housing `{}`", model.text(housing.name))));
-    sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} a contact", amps.value)));
+    sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} per contact", amps.value)));
     if let Some(zone) = zone.map(|zone| &model[zone]) {
         sits.push(format!("zone `{}`", model.text(zone.name)));
         sits.extend(zone.ambient.map(|at| format!("{} air", at.value)));

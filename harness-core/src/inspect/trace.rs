@@ -280,7 +280,7 @@ fn of_element(analysis: &Analysis, guards: &Guards<'_>, id: ElementId, trace: &m
         if let Some(drop) = analysis.electrical().drops().iter().find(|drop| drop.element == id) {
             trace.margins.extend(drop_margin(model, drop));
             if drop.is_partial() {
-                trace.unknown.push("the volts of conductors on its way that have no length or no size".to_owned());
+                trace.unknown.push("the voltage drop of conductors on its way that have no length or no size".to_owned());
             }
         }
         return;

@@ -307,6 +307,13 @@ impl Stand {
 static ONDERDONK: Source = Source::seen("Onderdonk's formula for the melting of copper", "article of the board trade");
 static PREECE: Source = Source::seen("Preece's formula for the melting of copper", "article of the board trade");
 
+/// Whether copper has melted at this temperature: what would be beyond it is not a temperature of a conductor any more.
+#[must_use]
+pub fn copper_melts(at: Celsius) -> bool {
+    let (.., melting) = table::ONDERDONK;
+    at.get() > melting
+}
+
 /// The current that melts a copper conductor of `size` in `time`, from `ambient`, by Onderdonk; `None` where there is no
 /// time.
 #[must_use]
@@ -375,11 +382,11 @@ mod tests {
     }
 
     #[test]
-    fn the_capacity_is_stood_for_ever_and_a_little_more_is_not() {
+    fn the_capacity_is_withstood_for_ever_and_a_little_more_is_not() {
         assert_eq!(thin().stands_for(pvc(), degc(70.0), amps(19.0)), None);
         assert!((thin().temperature_after(degc(70.0), amps(19.0), Second::new(1e6)).get() - 70.0).abs() < 1e-6);
         assert!((thin().temperature_after(degc(30.0), amps(19.0), Second::new(1e6)).get() - 70.0).abs() < 1e-6);
-        // 20 A end at a little over 70 degC, which ten days of ageing stand and an eternity does not.
+        // 20 A end at a little over 70 degC, which it withstands for ten days of ageing and not for ever.
         assert_eq!(thin().stands_for(pvc(), degc(70.0), amps(20.0)), Some(Second::new(864_000.0)));
         assert!(thin().stands_for(pvc(), degc(70.0), amps(30.0)).unwrap() < Second::new(120.0));
         assert!(!thin().stand(pvc(), degc(70.0), amps(20.0), None).holds);

@@ -1,4 +1,4 @@
-//! What conductors stand for a short time, against printed constants and worked examples.
+//! What conductors withstand for a short time, against printed constants and worked examples.
 
 use super::{Case, amps, compare, degc, mm2};
 use harness_core::{

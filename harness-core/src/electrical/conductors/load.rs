@@ -137,7 +137,7 @@ pub struct Neighbour {
     pub adds: Kelvin,
     /// It carries nothing in the mode and counts with its largest current, because it is joined to a live pole.
     pub is_idle: bool,
-    /// Its size or its rating is not given: the thinnest wire, or the least rise of the table, was taken.
+    /// Its size or its rating is not given: the thinnest wire, or the least rise of the table, is assumed.
     pub is_assumed: bool,
 }
 

@@ -58,7 +58,7 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], i
         return Vec::new();
     }
     let mut worst: Vec<Option<Parallel>> = vec![None; groups.len()];
-    // Groups that lack copper in some mode: other rules tell it, at each of their wires.
+    // Groups that lack copper in some mode: other rules say so, at each of their wires.
     let mut short = vec![false; groups.len()];
     for mode in modes {
         let currents = load::lasting(network, |id, edge| mode.working_amps(id, edge));

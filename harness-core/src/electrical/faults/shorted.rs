@@ -24,7 +24,7 @@ pub(super) struct Returns<'a> {
 const SAME_VOLTS: f64 = 1e-6;
 
 impl<'a> Returns<'a> {
-    /// Finds the negative poles of each island and domain that are grounds, or the lowest where none is; for domains that stand on
+    /// Finds the negative poles of each island and domain that are grounds, or the lowest where none is; for domains that are on
     /// the chassis or earth, each piece of chassis that is part of the island.
     pub(super) fn new(
         network: &Network,

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/chained-bond",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "a bond that goes on through the case of another box, and is lost when that box is removed",
+        finds: "a bond that continues through the case of another box, and is lost when that box is removed",
         docs: include_str!("chained_bond.md"),
     },
     check,
@@ -44,7 +44,7 @@ fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         (format!("the bond of `{name}` ends at `{other}` and reaches the chassis only through the case of that box"), "ends here")
     };
     Some(
-        RULE.finding(model[earth.point].span, headline)
+        RULE.finding(model[earth.point].span, headline, [])
             .label("bonded to another box")
             .context(model[rests.point].span, place)
             .path(analysis.network().names(earth.point, &way.steps))

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::names_in_words,
     facts::Facts,
-    finding::{Finding, Level, Remedy, RemedyKind},
+    finding::{Finding, Level, Remedy, RemedyKind, Weighed},
     model::{CableId, Domain, DomainId, Model, Wire, WireId},
     network::Potential,
     rules::{Rule, RulePage},
@@ -208,7 +208,11 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
         ),
         _ => return None,
     };
-    let mut finding = RULE.finding(span, headline).label(label).help(help).remedy(remedy).concerns(name);
+    let weighed = match kind {
+        Kind::ClassB(domain) => Some(Weighed::larger(model[domain].max)),
+        _ => None,
+    };
+    let mut finding = RULE.finding(span, headline, weighed).label(label).help(help).remedy(remedy).concerns(name);
     if let Kind::Mains(domain) | Kind::Stated(domain) = kind
         && let Some(stated) = model[domain].colours.first()
     {
@@ -263,7 +267,7 @@ fn mains_fault(
     };
     let (name, words) = (model.wire_name(id), colour.name());
     let mut finding = RULE
-        .finding(span, format!("{is} wire `{name}` is {words}, the colour of {of}"))
+        .finding(span, format!("{is} wire `{name}` is {words}, the colour of {of}"), [])
         .label(format!("{is} here by the pins that it reaches"))
         .help(format!("use {remedy} for `{name}`, or swap it with the other wire if the two ends are swapped"))
         .concerns(name);
@@ -290,6 +294,7 @@ fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, K
                 RULE.finding(
                     cable.span,
                     format!("cable `{name}` has voltage class B in {} and a {words} sheath", names_in_words(&class_b)),
+                    [],
                 )
                 .label("voltage class B is orange")
                 .context(sheath.span, "colour of the sheath")
@@ -298,7 +303,7 @@ fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, K
             );
         } else if class_b.is_empty() && !has_mains && is_orange && usage.keeps_orange {
             findings.push(
-                RULE.finding(cable.span, format!("cable `{name}` has an orange sheath and no core of voltage class B"))
+                RULE.finding(cable.span, format!("cable `{name}` has an orange sheath and no core of voltage class B"), [])
                     .label("orange is kept for voltage class B")
                     .context(sheath.span, "colour of the sheath")
                     .help(format!("use a cable with a sheath of another colour for `{name}`"))
@@ -315,6 +320,7 @@ fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, K
             RULE.finding(
                 cable.span,
                 format!("cable `{name}` has voltage class B in {}, and nothing orange is given", names_in_words(&plain)),
+                [],
             )
             .label("neither an orange sheath nor orange cores")
             .help("give the cable kind its `sheath: OG`, or use a cable that has an orange sheath")

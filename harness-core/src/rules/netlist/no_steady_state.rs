@@ -7,7 +7,7 @@ use crate::{
     electrical::{ModeState, Swing},
     evidence::{few_names, in_modes},
     facts::Facts,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{Element, ElementId, ElementKind, ModeId, Model},
     network::EdgeId,
     rules::{Rule, RulePage},
@@ -98,7 +98,11 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
             )
         }
     };
-    let mut finding = RULE.finding(at.value_span, headline).label(label).help(help);
+    let weighed = match swinging.as_slice() {
+        [(_, swing)] => vec![Weighed::neither(swing.off), Weighed::smaller(swing.on)],
+        _ => Vec::new(),
+    };
+    let mut finding = RULE.finding(at.value_span, headline, weighed).label(label).help(help);
     if let [(_, swing)] = swinging.as_slice() {
         finding = finding.figure("voltage while off", swing.off).figure("voltage while on", swing.on);
     }
@@ -149,7 +153,7 @@ fn warming(model: &Model, mode: &ModeState) -> Option<Finding> {
     let name = model.mode_name(mode.id);
     let headline = format!("temperatures and voltage drops of mode `{name}` are not settled: each changes the other again");
     let finding = RULE
-        .finding(driver(model)?.span, headline)
+        .finding(driver(model)?.span, headline, [])
         .label("a source of this network")
         .help("look for conductors in parallel, or loads of constant power, that are overloaded")
         .concerns(name);
@@ -162,9 +166,9 @@ fn inexact(model: &Model, mode: &ModeState) -> Option<Finding> {
     let headline =
         format!("nothing was checked in mode `{name}`: its currents are off by up to {:.0e} of the largest", mode.residual);
     let finding = RULE
-        .finding(driver(model)?.span, headline)
+        .finding(driver(model)?.span, headline, [Weighed::larger(format!("{:.0e}", mode.residual))])
         .label("a source of this network")
-        .help("look for resistances in one loop that differ by a factor of a thousand million")
+        .help("look for resistances in one loop that differ by a factor of 1,000,000,000")
         .concerns(name);
     Some(finding)
 }

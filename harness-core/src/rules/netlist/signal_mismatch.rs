@@ -70,7 +70,7 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
-    let mut finding = RULE.finding(place, headline).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
+    let mut finding = RULE.finding(place, headline, []).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
@@ -101,7 +101,7 @@ fn side_finding(facts: &Facts, wrong: &WrongSide) -> Finding {
         None => (String::new(), format!("lead the signal of the {hand} side to `{device}`, or correct its `side`")),
     };
     let mut finding = RULE
-        .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"))
+        .finding(place, format!("`{device}` on the {hand} gets `{signal}`{what}"), [])
         .label(format!("leads to `{}`", model.point_name(wrong.pin.point)))
         .help(help)
         .remedy(feeds_swapped(facts, wrong));

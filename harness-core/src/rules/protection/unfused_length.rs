@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Unfused},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{PointId, WireId},
     quantity::Metre,
     rules::{Rule, RulePage},
@@ -48,6 +48,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
         .finding(
             span,
             format!("{length} run from `{}` to its first fuse `{fuse}`, {excess} too long", model.point_name(run.pole)),
+            [Weighed::larger(length), Weighed::larger(excess)],
         )
         .label("last wire of the run")
         .context(model[run.fuse].span, "the first fuse")

@@ -69,7 +69,7 @@ pub fn short(circuit: &Circuit, short: Option<(u32, u32)>) -> Shorted {
                 BranchKind::Source { emf, resistance, limit: None } => (emf.get(), resistance.get(), false, f64::INFINITY),
                 BranchKind::Source { emf, resistance, limit: Some(limit) } => (emf.get(), resistance.get(), true, limit.get()),
                 BranchKind::Diode { drop, resistance } => (-drop.get(), resistance.get(), true, f64::INFINITY),
-                other => panic!("{other:?} is no part of a network for faults"),
+                other => panic!("{other:?} does not belong to a network for faults"),
             };
             Some(Element { from: branch.from as usize, to: branch.to as usize, emf, ohms, one_way, limit })
         })

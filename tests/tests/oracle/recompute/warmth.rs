@@ -95,6 +95,11 @@ impl Conductor {
         Self { is_marine, class, air, alone, cooling }
     }
 
+    /// The temperature for which it is computed.
+    pub fn class(&self) -> f64 {
+        self.class
+    }
+
     /// Resistance over that in its air.
     pub fn copper(&self, degc: f64) -> f64 {
         copper(degc) / copper(self.air)
