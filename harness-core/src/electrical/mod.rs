@@ -193,7 +193,7 @@ impl Electrical {
         charge::unlimited(&self.network, &self.modes)
     }
 
-    /// Sources without `in` that hold a battery above its open voltage. Cost: a pass over the edges.
+    /// Sources without `in` that hold a battery above its open-circuit voltage. Cost: a pass over the edges.
     #[must_use]
     pub fn always_on(&self) -> Vec<AlwaysOn> {
         charge::always_on(&self.network)
@@ -329,7 +329,7 @@ impl Electrical {
         &self.ground_shifts
     }
 
-    /// Devices that give or take a signal, or stand on a bus, and have no pin that is their ground.
+    /// Devices that give or take a signal, or are on a bus, and have no pin that is their ground.
     #[must_use]
     pub fn groundless(&self) -> &[DeviceId] {
         &self.groundless

@@ -3,7 +3,7 @@
 use super::{class_figure, domain_figure, domain_words};
 use crate::{
     facts::{Facts, Joint},
-    finding::{Finding, RulePage},
+    finding::{Finding, RulePage, Weighed},
     model::{Model, PointId},
     network::{Edge, EdgeKind, EdgeRole, Potential, Step},
     text::Span,
@@ -15,13 +15,17 @@ use crate::{
 pub fn at_joint(facts: &Facts, page: &RulePage, joint: &Joint, headline: impl FnOnce(&str) -> String) -> Finding {
     let model = facts.model();
     let (what, span, name) = joined_by(facts, joint);
+    // The voltages of the domains say which these are.
+    let voltages = model.domains().flat_map(|(_, domain)| [Weighed::neither(domain.nominal), Weighed::neither(domain.max)]);
     let finding = match joint.lone {
         Some((pin, count)) => {
             let name = model.point_name(pin);
             let headline = headline(&format!("{count} conductors at pin `{name}`"));
-            page.finding(pin_span(model, pin), headline).label("alone among conductors of the other side").concerns(name)
+            page.weighed(pin_span(model, pin), headline, voltages)
+                .label("alone among conductors of the other side")
+                .concerns(name)
         }
-        None => page.finding(span, headline(&what)).label("joins both").concerns(name),
+        None => page.weighed(span, headline(&what), voltages).label("joins both").concerns(name),
     };
     with_parties(facts, joint, finding)
 }

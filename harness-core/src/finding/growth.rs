@@ -4,7 +4,7 @@
 //! over what 1.5 mm2 takes here`. The figures and names of such a text are read again and compared one by one; words are not compared,
 //! so another wording changes nothing.
 
-use super::{Finding, Judged, Level};
+use super::{Finding, Judged, Level, Weighed};
 
 /// Where a figure is worse.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,6 +15,8 @@ pub enum Worse {
     Smaller,
     /// Neither way: a nominal voltage, a date.
     Neither,
+    /// Any change, because nobody said which way it is worse.
+    Unknown,
 }
 
 /// A figure that differs by less than this share is the same one: less than what a headline rounds away.
@@ -65,20 +67,17 @@ pub(crate) fn figures_grown(before: &str, finding: &Finding) -> Vec<(String, f64
     let before = figures(before);
     let now = figures(&finding.headline);
     let mut grown = Vec::new();
-    for (at, figure) in now.iter().enumerate() {
+    for ((at, figure), worse) in now.iter().enumerate().zip(directions(&now, &finding.weighed)) {
         let number = now.iter().take(at).filter(|other| other.unit == figure.unit).count();
         let Some(old) = before.iter().filter(|other| other.unit == figure.unit).nth(number) else {
             grown.push((format!("{} was not reviewed", figure.text), f64::INFINITY));
             continue;
         };
-        let declared = finding.weighed.iter().find(|weighed| {
-            // A unit may say more of itself: `60 V DC`.
-            weighed.text.strip_prefix(&figure.text).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
-        });
-        let by = match declared.map_or(Worse::Larger, |weighed| weighed.worse) {
+        let by = match worse {
             Worse::Larger => figure.value - old.value,
             Worse::Smaller => old.value - figure.value,
             Worse::Neither => continue,
+            Worse::Unknown => (figure.value - old.value).abs(),
         };
         let scale = figure.value.abs().max(old.value.abs());
         if by > scale * SAME {
@@ -86,6 +85,33 @@ pub(crate) fn figures_grown(before: &str, finding: &Finding) -> Vec<(String, f64
         }
     }
     grown
+}
+
+/// The figures of a headline whose direction its rule did not state: none, in a sound rule.
+#[must_use]
+pub fn unweighed(finding: &Finding) -> Vec<String> {
+    let figures = figures(&finding.headline);
+    let directions = directions(&figures, &finding.weighed);
+    figures.into_iter().zip(directions).filter(|(_, worse)| *worse == Worse::Unknown).map(|(figure, _)| figure.text).collect()
+}
+
+/// In which direction each figure is worse: as declared for it, each declaration once while there are enough of them. More things are
+/// worse where nothing is declared.
+fn directions(figures: &[Counted], weighed: &[Weighed]) -> Vec<Worse> {
+    let mut declared: Vec<(Counted, Worse, bool)> = Vec::new();
+    for one in weighed {
+        declared.extend(self::figures(&one.text).into_iter().map(|figure| (figure, one.worse, false)));
+    }
+    let mut of = |figure: &Counted| {
+        let same = |(other, ..): &&mut (Counted, Worse, bool)| other.text == figure.text;
+        if let Some((_, worse, used)) = declared.iter_mut().filter(same).find(|(.., used)| !*used) {
+            *used = true;
+            return *worse;
+        }
+        let again = declared.iter().find(|(other, ..)| other.text == figure.text).map(|(_, worse, _)| *worse);
+        again.unwrap_or(if figure.unit.is_empty() { Worse::Larger } else { Worse::Unknown })
+    };
+    figures.iter().map(&mut of).collect()
 }
 
 /// The level at the start of a recorded text, and the rest.
@@ -100,8 +126,10 @@ fn split_level(text: &str) -> (Option<Level>, &str) {
     }
 }
 
+/// What a finding concerns and what else its headline names.
 fn names_of(finding: &Finding) -> Vec<&str> {
-    let mut names: Vec<&str> = finding.concerns.iter().map(String::as_str).collect();
+    let quoted = finding.headline.split('`').skip(1).step_by(2);
+    let mut names: Vec<&str> = finding.concerns.iter().map(String::as_str).chain(quoted).collect();
     names.sort_unstable();
     names.dedup();
     names
@@ -130,7 +158,7 @@ struct Counted {
 }
 
 /// Units with what they are and by how much; a word that is none of them counts things.
-const UNITS: [(&str, &str, f64); 33] = [
+const UNITS: [(&str, &str, f64); 35] = [
     ("A", "A", 1.0),
     ("mA", "A", 1e-3),
     ("uA", "A", 1e-6),
@@ -157,6 +185,8 @@ const UNITS: [(&str, &str, f64); 33] = [
     ("s", "s", 1.0),
     ("min", "s", 60.0),
     ("h", "s", 3600.0),
+    ("hour", "s", 3600.0),
+    ("hours", "s", 3600.0),
     ("d", "s", 86_400.0),
     ("days", "s", 86_400.0),
     ("%", "%", 1.0),
@@ -201,7 +231,7 @@ fn is_numeric(letter: char) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{Worse, figures, growth, review_text};
+    use super::{Weighed, figures, growth, review_text, unweighed};
     use crate::{
         finding::{Finding, Judged, Level},
         text::Span,
@@ -210,7 +240,8 @@ mod tests {
     const AT: &str = "box.F1";
 
     fn judged(headline: &str, concerns: &[&str]) -> Judged {
-        let finding = Finding::new("protection/fuse-over-conductor", Level::Danger, Span::default(), headline);
+        let mut finding = Finding::new("protection/fuse-over-conductor", Level::Danger, Span::default(), headline);
+        finding.weighed.push(Weighed::larger(headline));
         concerns.iter().fold(finding, |finding, name| finding.concerns(*name)).into()
     }
 
@@ -256,12 +287,39 @@ mod tests {
         let finding = |size: &str, volts: &str| {
             let headline = format!("wire `w` is {size} of {volts}");
             let mut judged = judged(&headline, &["w"]);
-            judged.finding = judged.finding.weigh(size, Worse::Smaller).weigh(volts, Worse::Neither);
+            judged.finding.weighed = vec![Weighed::smaller(size), Weighed::neither(volts)];
             judged
         };
         let reviewed = "is 0.5 mm2 of 12 V";
         assert_eq!(growth(reviewed, "w", &finding("0.35 mm2", "24 V"), None), ["0.35 mm2 was 0.5 mm2"]);
         assert_eq!(growth(reviewed, "w", &finding("0.75 mm2", "6 V"), None), [""; 0]);
+    }
+
+    #[test]
+    fn each_of_equal_figures_has_its_own_direction_and_what_is_not_declared_binds_both_ways() {
+        let finding = |carries: &str, limit: &str| {
+            let mut judged = judged(&format!("`w` carries {carries}, over its limit of {limit}"), &["w"]);
+            judged.finding.weighed = vec![Weighed::larger(carries), Weighed::smaller(limit)];
+            judged
+        };
+        let grown = |carries, limit| growth("`w` carries 20 A, over its limit of 20 A", "w", &finding(carries, limit), None);
+        assert_eq!(grown("20 A", "20 A"), [""; 0]);
+        assert_eq!(grown("19 A", "21 A"), [""; 0]);
+        assert_eq!(grown("21 A", "21 A"), ["21 A was 20 A"]);
+        assert_eq!(grown("19 A", "19 A"), ["19 A was 20 A"]);
+        let mut judged = judged("`w` at 5 A with 2 loads", &["w"]);
+        judged.finding.weighed.clear();
+        assert_eq!(unweighed(&judged), ["5 A"]);
+        assert_eq!(growth("`w` at 6 A with 3 loads", "w", &judged, None), ["5 A was 6 A"]);
+    }
+
+    #[test]
+    fn names_are_compared_as_sets_wherever_the_headline_has_them() {
+        let said = |headline: &str| growth("wires `a` and `b` meet in `run`", "a", &judged(headline, &["a"]), None);
+        assert_eq!(said("wires `b` and `a` meet in `run`"), [""; 0]);
+        assert_eq!(said("wire `a` meets nothing in `run`"), [""; 0], "fewer");
+        assert_eq!(said("wires `a` and `c` meet in `run`"), ["`c` not reviewed"]);
+        assert_eq!(said("wires `a` and `b` meet in `charge`"), ["`charge` not reviewed"]);
     }
 
     #[test]

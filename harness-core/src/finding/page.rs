@@ -1,6 +1,6 @@
 //! The page of a rule: its name, level and documentation.
 
-use super::{Finding, Level};
+use super::{Finding, Level, Weighed};
 use crate::text::Span;
 
 /// The page of one rule. The documentation here is the only copy: `explain`, the generated table and the tests read it.
@@ -25,9 +25,17 @@ impl RulePage {
         self.name.split('/').next().unwrap_or(self.name)
     }
 
-    /// A finding of this rule at `span`.
+    /// A finding of this rule about what the text says, without figures, at `span`.
     #[must_use]
     pub fn finding(&self, span: Span, headline: impl Into<String>) -> Finding {
         Finding::new(self.name, self.level, span, headline)
+    }
+
+    /// A finding of this rule at `span`, with the figures of its headline and the direction in which each is worse.
+    #[must_use]
+    pub fn weighed(&self, span: Span, headline: impl Into<String>, figures: impl IntoIterator<Item = Weighed>) -> Finding {
+        let mut finding = self.finding(span, headline);
+        finding.weighed.extend(figures);
+        finding
     }
 }

@@ -25,10 +25,30 @@ pub struct Figure {
 /// A figure of a headline with the direction in which it is worse.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Weighed {
-    /// The figure as the headline prints it, such as `1.61 A`.
+    /// The figure as the headline prints it, such as `1.61 A`; of a text with several, each.
     pub text: String,
     /// Where worse is.
     pub worse: Worse,
+}
+
+impl Weighed {
+    /// A figure that is worse the larger it is: a current, an excess.
+    #[must_use]
+    pub fn larger(figure: impl fmt::Display) -> Self {
+        Self { text: figure.to_string(), worse: Worse::Larger }
+    }
+
+    /// A figure that is worse the smaller it is: a size, a limit, a margin.
+    #[must_use]
+    pub fn smaller(figure: impl fmt::Display) -> Self {
+        Self { text: figure.to_string(), worse: Worse::Smaller }
+    }
+
+    /// A figure that says which thing it is, and is worse neither way: the nominal voltage of a domain.
+    #[must_use]
+    pub fn neither(figure: impl fmt::Display) -> Self {
+        Self { text: figure.to_string(), worse: Worse::Neither }
+    }
 }
 
 /// One fault, one place, as a rule states it.
@@ -52,7 +72,7 @@ pub struct Finding {
     pub help: String,
     /// Changes of the text that may remove it, the best first; each is tried before anyone sees it.
     pub remedies: Vec<Remedy>,
-    /// Figures of the headline that are not worse by being larger. What is not listed is.
+    /// The figures of the headline with the direction in which each is worse, in the order of the headline.
     pub weighed: Vec<Weighed>,
     /// What the finding concerns, by stable names (`front.101`, `fusebox.F4`): with `rule` its identity.
     pub concerns: Vec<String>,
@@ -116,13 +136,6 @@ impl Finding {
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<Option<Remedy>>) -> Self {
         self.remedies.extend(remedy.into().filter(|remedy| !remedy.edits.is_empty()));
-        self
-    }
-
-    /// Says of a figure that the headline prints in which direction it is worse; larger where nothing is said.
-    #[must_use]
-    pub fn weigh(mut self, figure: impl fmt::Display, worse: Worse) -> Self {
-        self.weighed.push(Weighed { text: figure.to_string(), worse });
         self
     }
 

@@ -1,6 +1,6 @@
 //! The text of a baseline: findings that were known when it was written, so that a check can fail on new ones only.
 //!
-//! Plain lines that a version control can merge: one finding a line, sorted, under the name of its design. A finding is known
+//! Plain lines that a version control can merge: one finding per line, sorted, under the name of its design. A finding is known
 //! by its fingerprint, so moved lines and renamed files change nothing. Its level and its words are beside it: what has become more
 //! severe, by its level or by a figure, is new.
 
@@ -223,7 +223,7 @@ fn cell(text: &str) -> String {
 mod tests {
     use super::{Baseline, write};
     use crate::{
-        finding::{Finding, Judged, Level, Waived},
+        finding::{Finding, Judged, Level, Waived, Weighed},
         report::{Compared, Report, Summary},
         text::Span,
     };
@@ -297,7 +297,8 @@ mod tests {
     fn a_figure_that_grew_is_new_and_says_by_how_much() {
         let at = |amps: &str| {
             let finding = Finding::new("x/a", Level::Error, Span::default(), format!("wire `w 2 A` carries {amps}, 1 A over"));
-            Judged { fingerprint: "x/a w".to_owned(), ..finding.concerns("w").into() }
+            let finding = Finding { weighed: vec![Weighed::larger(amps), Weighed::larger("1 A")], ..finding };
+            Judged { fingerprint: "x/a w".to_owned(), ..finding.concerns("w 2 A").into() }
         };
         let baseline = Baseline::read(&write("", [("Lift", &[at("12 A")][..])])).unwrap();
         for (amps, known) in [("12 A", true), ("11.9 A", true), ("12.1 A", false), ("900 mA", true), ("1.2 kA", false)] {

@@ -13,7 +13,12 @@ mod protection;
 mod review;
 
 pub use crate::finding::RulePage;
-use crate::{analysis::Analysis, finding::Finding, format::rules::FAULTS, text::Span};
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Weighed},
+    format::rules::FAULTS,
+    text::Span,
+};
 pub(crate) use review::{STALE_WAIVER, UNBOUND_WAIVER};
 
 /// A rule that checks a design: its page and its function.
@@ -26,10 +31,12 @@ pub struct Rule {
 }
 
 impl Rule {
-    /// A finding of this rule at `span`.
+    /// A finding of this rule at `span`, with the figures of its headline: each says in which direction it is worse.
+    ///
+    /// A count of things, such as `2 loads more`, needs no direction of its own: more of them are worse.
     #[must_use]
-    pub fn finding(&self, span: Span, headline: impl Into<String>) -> Finding {
-        self.page.finding(span, headline)
+    pub fn finding(&self, span: Span, headline: impl Into<String>, figures: impl IntoIterator<Item = Weighed>) -> Finding {
+        self.page.weighed(span, headline, figures)
     }
 }
 

@@ -5,3 +5,4 @@ mod designs;
 mod drawn;
 mod fixtures;
 mod remedies;
+mod reviewed;

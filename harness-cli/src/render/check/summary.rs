@@ -67,7 +67,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let hidden = hidden(checked, fail_on);
     let untried = match checked.report.untried {
         0 => String::new(),
-        some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
+        some => format!("remedies of {}: the number of trials in one run is limited", counted(some, "finding")),
     };
     let rows = [
         ("design", design.as_str()),
@@ -129,9 +129,10 @@ fn held_back(checked: &Checked, fail_on: Level) -> String {
     match held.len() {
         0 => String::new(),
         one => format!(
-            "{} that may follow from the reading mistakes{}; `--all` shows them",
+            "{} that may follow from the reading mistakes{}; `--all` shows {}",
             counted(one, "finding"),
-            failing(&held, fail_on)
+            failing(&held, fail_on),
+            agree(one, "it", "them")
         ),
     }
 }
@@ -201,7 +202,7 @@ fn hottest(summary: &Summary) -> String {
 fn judged(summary: &Summary) -> String {
     let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
     if summary.conductors == 0 {
-        return String::new();
+        return "no conductors, so nothing for load, shorts or voltage drop".to_owned();
     }
     let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
     let lacking = all.iter().filter_map(|(what, covered)| {

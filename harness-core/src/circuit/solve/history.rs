@@ -7,7 +7,7 @@ use std::hash::{Hash, Hasher};
 /// Flips at the end of a search in vain whose branches are named.
 const LAST_FLIPS: u32 = 20;
 
-/// Which behaviours were seen, to tell a state that never settles.
+/// Which behaviours were seen, to recognise a state that never settles.
 pub(super) struct History {
     seen: Vec<(u64, u32)>,
     /// Per branch: the flip, counted from one, at which it last turned.

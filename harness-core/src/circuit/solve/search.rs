@@ -196,7 +196,7 @@ impl<'a> Search<'a> {
         self.solution.volts.list().iter().all(|volts| volts.abs() <= most)
     }
 
-    /// Whether the ends of a branch lie in different islands.
+    /// Whether the ends of a branch are in different islands.
     fn is_between(&self, number: u32) -> bool {
         let (from, to) = self.ends.at(number);
         !self.solution.islands.same(from, to)

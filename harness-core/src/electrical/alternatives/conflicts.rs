@@ -120,7 +120,7 @@ impl Conflicts {
 }
 
 impl Closure {
-    /// Opens the diodes that block: those that lead neither away from a positive pole nor towards a negative one, though they lie at
+    /// Opens the diodes that block: those that lead neither away from a positive pole nor towards a negative one, though they are at
     /// one of them.
     fn block_diodes(&mut self, network: &Network) {
         let is_diode = |edge: &Edge| edge.role == EdgeRole::Diode;

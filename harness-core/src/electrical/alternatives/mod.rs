@@ -38,7 +38,7 @@ pub struct Closure {
     open: FxHashSet<EdgeId>,
 }
 
-/// Contacts that are taken as never closed together, because they would short a source.
+/// Contacts that are assumed never to be closed together, because they would short a source.
 #[derive(Debug, Clone)]
 pub struct Taken {
     /// The source.

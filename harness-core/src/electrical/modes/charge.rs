@@ -1,4 +1,4 @@
-//! Batteries on charge, flat and full: a mode gives one open voltage, and the charge current follows the state of charge.
+//! Batteries on charge, flat and full: a mode gives one open-circuit voltage, and the charge current follows the state of charge.
 //!
 //! A flat battery takes all that its charger gives, for hours: conductors, contacts and fuses on the way are judged at that current. A
 //! full one takes next to nothing: what the loads get is judged there, because the charger then feeds them alone.
@@ -49,7 +49,7 @@ pub struct Restless {
 }
 
 /// The modes in which sources with a limit charge batteries, and the states of charge that do not settle: then the mode is judged at the
-/// open voltages that the design gives alone.
+/// open-circuit voltages that the design gives alone.
 pub(in crate::electrical) fn charges(
     network: &Network,
     installation: &Installation,
@@ -128,7 +128,7 @@ pub struct AlwaysOn {
     pub is_limited: bool,
 }
 
-/// Sources without `in` that hold a battery above its open voltage: generators and chargers run in some modes only. In the order of
+/// Sources without `in` that hold a battery above its open-circuit voltage: generators and chargers run in some modes only. In the order of
 /// the elements. None for a design of one mode, in which nothing else can be said. Cost: a pass over the edges.
 pub(in crate::electrical) fn always_on(network: &Network) -> Vec<AlwaysOn> {
     let model = network.model();
@@ -211,7 +211,7 @@ fn with(circuit: &Circuit, mode: &ModeState, batteries: &[EdgeId], charged: Char
                     Charged::AsGiven => branch.kind,
                 };
             }
-            // The voltage of a flat battery is lower; what the loads draw then is no matter of charging.
+            // The voltage of a flat battery is lower; what the loads draw then does not matter to charging.
             BranchKind::PowerLoad { nominal, .. } if charged == Charged::Flat && mode.amps(id) != Ampere::ZERO => {
                 branch.kind = BranchKind::CurrentLoad { amps: mode.amps(id).abs(), nominal };
             }

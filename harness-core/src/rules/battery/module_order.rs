@@ -47,6 +47,7 @@ fn finding(analysis: &Analysis, string: &BatteryString) -> Option<Finding> {
         .finding(
             model[module].value_span,
             format!("`{name}` comes after `{before}` in the string, against the order of their numbers"),
+            [],
         )
         .label("not in the order of the numbers")
         .figure("order", commas(&order))

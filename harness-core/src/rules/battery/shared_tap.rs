@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::battery::LumpId,
     facts::Tap,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{PointId, WireId},
     rules::{Rule, RulePage},
 };
@@ -47,6 +47,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             RULE.finding(
                 model[*shared].span,
                 format!("wire `{name}` serves two taps: {} at `{one}` and {} at `{two}`", other.number, tap.number),
+                [Weighed::neither(other.number), Weighed::neither(tap.number)],
             )
             .label("carries the balancing current of both")
             .context(other.span, "one tap")

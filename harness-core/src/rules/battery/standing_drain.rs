@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ElementKind},
     network::EdgeId,
     quantity::{Ampere, AmpereHour},
@@ -103,6 +103,7 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
     RULE.finding(
         model[drain.source].value_span,
         format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
+        [Weighed::smaller(&time), Weighed::larger(drain.amps)],
     )
     .label(format!("{} from full to flat", drain.capacity))
     .context(standing, "this mode lasts for days")

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::battery::{Batteries, BatteryString},
     evidence::string_name,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{Domain, ElementId},
     quantity::Volt,
     rules::{Rule, RulePage},
@@ -40,9 +40,9 @@ fn finding(analysis: &Analysis, batteries: &Batteries, string: &BatteryString) -
     let turned: Vec<ElementId> =
         string.banks.iter().filter(|bank| !bank.rises).flat_map(|bank| bank.cells.iter().map(|cell| cell.source)).collect();
     let at = turned.first().copied().or_else(|| string.modules().next_back())?;
-    let (headline, label, help) = words(analysis, string, domain, (volts, least), &turned);
+    let (headline, weighed, label, help) = words(analysis, string, domain, (volts, least), &turned);
     let mut finding = RULE
-        .finding(model[at].value_span, headline)
+        .finding(model[at].value_span, headline, weighed)
         .label(label)
         .context(domain.span, "the domain of its positive end")
         .figure("string", format!("{volts} in {} steps", string.banks.len()))
@@ -62,7 +62,7 @@ fn words(
     domain: &Domain,
     (volts, least): (Volt, Volt),
     turned: &[ElementId],
-) -> (String, &'static str, String) {
+) -> (String, Vec<Weighed>, &'static str, String) {
     let model = analysis.model();
     let (name, wanted) = (string_name(model, string), model.text(domain.name));
     let gives = agree(string.banks.len(), "gives", "give");
@@ -78,8 +78,9 @@ fn words(
                     "`{first}`{more} {is} the other way round from the rest of {name}: {volts} for `{wanted}` of {}",
                     domain.nominal
                 ),
+                vec![Weighed::smaller(volts), Weighed::neither(domain.nominal)],
                 "reversed",
-                format!("swap the poles of `{first}`, and prove the string before anything is connected to it"),
+                format!("swap the poles of `{first}`, and measure the string before anything is connected to it"),
             )
         }
         None if volts > domain.max => (
@@ -87,6 +88,7 @@ fn words(
                 "{name} {gives} {volts}, {} above the highest voltage of `{wanted}`",
                 Volt::new(volts.get() - domain.max.get())
             ),
+            vec![Weighed::larger(volts), Weighed::larger(Volt::new(volts.get() - domain.max.get()))],
             "the positive end",
             format!("take modules out until the string is at most {}, or correct `max` of `{wanted}`", domain.max),
         ),
@@ -96,6 +98,11 @@ fn words(
                 Volt::new(least.get() - volts.get()),
                 domain.nominal
             ),
+            vec![
+                Weighed::smaller(volts),
+                Weighed::larger(Volt::new(least.get() - volts.get())),
+                Weighed::neither(domain.nominal),
+            ],
             "the positive end",
             format!("add the modules that are missing, or correct `nominal` of `{wanted}`"),
         ),

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::battery::Batteries,
     facts::{Tap, TapGroup},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::PointId,
     quantity::Volt,
     rules::{Rule, RulePage},
@@ -84,7 +84,7 @@ fn between_ports(analysis: &Analysis, all: &[TapGroup], turned: &dyn Fn(u32) -> 
             )
         } else {
             (
-                format!("the taps of `{two}` do not go on where those of `{one}` end: {where_it_is}"),
+                format!("the taps of `{two}` do not continue where those of `{one}` end: {where_it_is}"),
                 format!(
                     "lead tap {} of `{two}` to the point of tap {} of `{one}`, or one step above it",
                     first.number, last.number
@@ -93,14 +93,18 @@ fn between_ports(analysis: &Analysis, all: &[TapGroup], turned: &dyn Fn(u32) -> 
         };
         let model = analysis.model();
         return Some(
-            RULE.finding(first.span, headline)
-                .label("first tap of this port")
-                .context(last.span, "last tap of the port before")
-                .figure("step from port to port", Volt::new(rise))
-                .figure("most steps", format!("{}; none to one and a half of it passes, {}", Volt::new(step), tap_step().source))
-                .help(format!("{help}; unplug both first"))
-                .concerns(model.point_name(first.point))
-                .concerns(model.point_name(last.point)),
+            RULE.finding(
+                first.span,
+                headline,
+                [Weighed::neither(first.number), Weighed::larger(Volt::new(rise.abs())), Weighed::neither(last.number)],
+            )
+            .label("first tap of this port")
+            .context(last.span, "last tap of the port before")
+            .figure("step from port to port", Volt::new(rise))
+            .figure("most steps", format!("{}; none to one and a half of it passes, {}", Volt::new(step), tap_step().source))
+            .help(format!("{help}; unplug both first"))
+            .concerns(model.point_name(first.point))
+            .concerns(model.point_name(last.point)),
         );
     }
     None
@@ -162,7 +166,9 @@ fn finding(
     };
     let one = Volt::new(usual);
     let name = &group.name;
-    let (headline, help) = match mistake(taps) {
+    let mistake = mistake(taps);
+    let step = matches!(mistake, Mistake::Other).then(|| Weighed::neither(one));
+    let (headline, help) = match mistake {
         Mistake::Reversed => (
             format!("the taps of `{name}` run the other way: {is_at}"),
             format!("reverse the {} wires of `{name}`, so that tap 0 is at the negative end", taps.len()),
@@ -176,8 +182,10 @@ fn finding(
             format!("lead the wire at `{}` to the point one step above tap {low}", model.point_name(worst.high.point)),
         ),
     };
+    let numbers = taps.iter().map(|tap| Weighed::neither(tap.number));
+    let weighed = [Weighed::larger(Volt::new(worst.volts.abs()))].into_iter().chain(step).chain(numbers);
     let mut finding = RULE
-        .finding(worst.high.span, headline)
+        .finding(worst.high.span, headline, weighed)
         .label("not one step above the tap before it")
         .context(worst.low.span, "the tap before it")
         .figure("step", Volt::new(worst.volts))

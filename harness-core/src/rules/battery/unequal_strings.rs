@@ -1,10 +1,10 @@
-//! Batteries side by side rest at one voltage.
+//! Batteries in parallel have one open-circuit voltage.
 
 use crate::{
     analysis::Analysis,
     electrical::battery::{Bank, BatteryString, Cell, LumpId},
     evidence::string_name,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, PointId},
     network::Components,
     quantity::{Ampere, Ohm, Volt},
@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/unequal-strings",
         level: Level::Error,
         since: "0.1.0",
-        finds: "batteries or strings side by side whose open voltages differ, with the current that then flows between them",
+        finds: "batteries or strings in parallel whose open-circuit voltages differ, with the current that then flows between them",
         docs: include_str!("unequal_strings.md"),
     },
     check,
@@ -98,8 +98,7 @@ fn compare(analysis: &Analysis, joined: &mut Joined<'_>, mut sides: Vec<Side>) -
     let finding = RULE
         .finding(
             model[low.source].value_span,
-            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name),
-        )
+            format!("{} of {other} is in parallel with {} of {own}: up to {amps} flow between them", low.name, high.name), [Weighed::neither(other), Weighed::neither(own), Weighed::larger(amps)])
         .label("charged by the battery in parallel")
         .context(model[high.source].value_span, "has the higher voltage")
         .figure("difference", volts)

@@ -7,7 +7,7 @@ use crate::{
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
     evidence::{beside, charging, names_in_words, remedies, too_small},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     model::{Wire, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -84,16 +84,20 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
     let Hot { id, wire, class, .. } = hot;
     let model = analysis.model();
     let (name, mode_name) = (model.wire_name(*id), model.mode_name(mode.id));
-    let headline = match mode.temperature(*id) {
+    let (headline, weighed) = match mode.temperature(*id) {
         Some(at) => {
             // Rounded upwards, so that no excess reads as none.
             let over = ((at.get() - class.get()) * 10.0).ceil() / 10.0;
             let at = Celsius::new(class.get() + over);
-            format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for")
+            (
+                format!("wire `{name}` reaches {at} in mode `{mode_name}`, {over} K over the {class} that it is rated for"),
+                vec![Weighed::larger(at), Weighed::larger(format!("{over} K")), Weighed::smaller(class)],
+            )
         }
-        None => {
-            format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter")
-        }
+        None => (
+            format!("wire `{name}`, rated {class}, reaches no steady temperature in mode `{mode_name}`: it keeps getting hotter"),
+            vec![Weighed::smaller(class)],
+        ),
     };
     let with = match around.conductors {
         0 => "with no other loaded wire beside it".to_owned(),
@@ -103,12 +107,11 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
     let size = wire.size.map_or(wire.span, |size| size.span);
     let neighbours = analysis.electrical().neighbours_in(*id, mode);
     let mut finding = RULE
-        .finding(size, headline)
+        .finding(size, headline, weighed)
         .label(format!("{carries} {with}"))
         .figure("current", format!("{amps} in mode `{mode_name}`{}", charging(analysis.facts(), mode.id, mode.battery)))
         .help(remedy(analysis, hot, amps, around, &neighbours))
-        .concerns(name)
-        .weigh(class, Worse::Smaller);
+        .concerns(name);
     if let Some(least) = least_size_of(model, wire, amps, around) {
         finding.remedies = remedies::larger(analysis.facts(), *id, least);
     }

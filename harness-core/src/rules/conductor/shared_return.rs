@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::drop::Authority, ground_shift::GroundShift},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     network::Step,
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
@@ -40,11 +40,11 @@ fn finding(analysis: &Analysis, lift: &GroundShift) -> Option<Finding> {
                 "other loads lift the ground `{ground}` by {volts} above `{reader}` in mode `{}`; at most {most} is allowed",
                 model.mode_name(lift.mode)
             ),
+            [Weighed::larger(volts), Weighed::smaller(most)],
         )
         .label(format!("the ground of `{}` goes here", device))
         .path(network.names(lift.ground, &lift.way))
-        .concerns(ground)
-        .weigh(most, Worse::Smaller);
+        .concerns(ground);
     if let Some(wire) = network[lift.dearest].wire() {
         let (name, item) = (model.wire_name(wire), &model[wire]);
         let amps = Ampere::new(mode.amps(lift.dearest).get().abs());

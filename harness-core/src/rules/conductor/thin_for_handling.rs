@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     evidence::remedies,
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     rules::{Rule, RulePage},
     standards::handling::{is_as_strong, road_single},
 };
@@ -33,11 +33,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
         let name = model.wire_name(id);
         let finding = RULE
-            .finding(size.span, format!("wire `{name}` is {}, thinner than {least}, the least for handling", size.value))
+            .finding(
+                size.span,
+                format!("wire `{name}` is {}, thinner than {least}, the least for handling", size.value),
+                [Weighed::smaller(size.value), Weighed::larger(least)],
+            )
             .label(format!("{least} or more"))
             .help(format!("use a larger wire for `{name}`, or run it as the core of a cable"))
-            .concerns(name)
-            .weigh(size.value, Worse::Smaller);
+            .concerns(name);
         let finding = remedies::larger(analysis.facts(), id, least).into_iter().fold(finding, Finding::remedy);
         findings.push(match limit {
             Some(limit) => finding.context(limit.span, "the policy's limit").figure("limit", format!("{least} (policy)")),

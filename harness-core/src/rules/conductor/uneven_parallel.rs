@@ -7,7 +7,7 @@ use crate::{
         parallel::{Parallel, Trouble},
     },
     evidence::beside,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{Model, WireId},
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -58,7 +58,7 @@ fn finding(analysis: &Analysis, group: &Parallel) -> Finding {
         ),
     };
     let size = wire.size.map_or(wire.span, |size| size.span);
-    let mut finding = RULE.finding(size, headline).label(label);
+    let mut finding = RULE.finding(size, headline, [Weighed::larger(group.carries), Weighed::larger(excess)]).label(label);
     match group.trouble {
         // A conductor over its capacity is an error, whichever rule reports it.
         Trouble::Uneven => finding.stated = Level::Error,

@@ -11,7 +11,7 @@ use crate::{
         current_path::Direction,
     },
     evidence::{remedies, too_small},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     model::{ElementKind, WireId},
     quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
@@ -29,7 +29,7 @@ pub(super) static RULE: Rule = Rule {
         name: "conductor/voltage-drop",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "more volts lost between a source and a load, or a battery on charge, than its kind allows",
+        finds: "a larger voltage drop between a source and a load, or a battery on charge, than its kind allows",
         docs: include_str!("voltage_drop.md"),
     },
     check,
@@ -81,7 +81,8 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
     };
     let dearest = way.conductors.first();
     let span = dearest.and_then(|cost| model[cost.wire].size).map_or(element.value_span, |size| size.span);
-    let mut finding = RULE.finding(span, headline).concerns(name);
+    let weighed = [Weighed::larger(volts), Weighed::larger(share(volts)), Weighed::neither(drop.nominal), Weighed::smaller(most)];
+    let mut finding = RULE.finding(span, headline, weighed).concerns(name);
     if let Some(cost) = dearest {
         let wire = model.wire_name(cost.wire);
         let length = model[cost.wire].length;
@@ -101,11 +102,7 @@ fn finding(analysis: &Analysis, drop: &Drop, mode: &ModeState, way: &RoundTrip) 
         Authority::Table(source) => finding.figure("limit", format!("{}; {source}", drop.limit.0)),
     };
     let (help, sizes) = remedy(analysis, drop, &way.conductors);
-    finding
-        .help(help)
-        .remedy(remedies::sized(analysis.facts(), &sizes))
-        .weigh(most, Worse::Smaller)
-        .weigh(drop.nominal, Worse::Neither)
+    finding.help(help).remedy(remedies::sized(analysis.facts(), &sizes))
 }
 
 /// Volts to a hundredth, upwards, so that no excess reads as none.

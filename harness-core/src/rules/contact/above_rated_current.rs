@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     facts::Facts,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementKind, Model, PointId},
     network::{Edge, EdgeId, EdgeKind, EdgeRole, Network},
     quantity::Ampere,
@@ -131,7 +131,11 @@ fn finding(facts: &Facts, rated: &Rated) -> Option<Finding> {
     let (what, name, excess) = (rated.what, &rated.name, Ampere::new(amps.get() - limit.get()));
     let shown: Vec<String> = modes.iter().map(|(amps, mode)| format!("{amps} in `{}`", model.mode_name(*mode))).collect();
     let mut finding = RULE
-        .finding(rated.place, format!("{what} `{name}` carries {amps}, {excess} above its rating of {limit}"))
+        .finding(
+            rated.place,
+            format!("{what} `{name}` carries {amps}, {excess} above its rating of {limit}"),
+            [Weighed::larger(amps), Weighed::larger(excess), Weighed::smaller(limit)],
+        )
         .label(format!("rated {limit}"))
         .figure("current", list_of_first(&shown, SHOWN, 0))
         .figure("rating", limit)

@@ -6,7 +6,7 @@ use crate::{
     electrical::Charged,
     evidence::charging,
     facts::{landings::LandingUse, mated_pairs::Half},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{End, EndId, Mate, ModeId, PointId},
     network::{EdgeId, EdgeKind},
     quantity::Ampere,
@@ -109,6 +109,7 @@ fn point_finding(analysis: &Analysis, landing: &LandingUse) -> Option<Finding> {
         .finding(
             model[landing.port].housing_span,
             format!("{what} `{name}` carries {amps}, {excess} above its limit of {}", rated.value),
+            [Weighed::larger(amps), Weighed::larger(excess), Weighed::smaller(rated.value)],
         )
         .label(format!("carries {amps}"))
         .context(rated.span, format!("`{}` is rated {}", model.text(kind.name), rated.value));
@@ -167,6 +168,7 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
         .finding(
             rating.chosen.unwrap_or(end.housing_span),
             format!("contact `{name}` carries {amps}, {excess} above its limit of {allowed}{others}"),
+            [Weighed::larger(amps), Weighed::larger(excess), Weighed::smaller(allowed)],
         )
         .label(format!("carries {amps} in its worst contact"))
         .context(rating.place, format!("`{holder}` is rated {} with one contact loaded", rating.amps))
@@ -196,6 +198,6 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
     // Rounded up to a tenth, so that the rating that is printed does carry the current.
     let better = Ampere::new((amps.get() / if loaded > 1 { factor } else { 1.0 } * 10.0).ceil() / 10.0);
     Some(finding.help(format!(
-        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more a contact"
+        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more per contact"
     )))
 }

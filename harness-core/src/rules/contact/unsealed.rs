@@ -66,7 +66,7 @@ fn unsealed(model: &Model, half: Half<'_>, zone: &Zone) -> Finding {
     let (name, place) = (half.name(model), model.text(zone.name));
     let housing = model.text(half.housing.name);
     let said = half.housing.sealed.map_or(half.housing.span, |sealed| sealed.span);
-    RULE.finding(half.place, format!("`{name}` has an unsealed housing in the wet zone `{place}`"))
+    RULE.finding(half.place, format!("`{name}` has an unsealed housing in the wet zone `{place}`"), [])
         .label(format!("`{housing}` is not sealed"))
         .context(said, format!("`{housing}`: `sealed: false`"))
         .context(zone.span, "this zone is wet")
@@ -108,7 +108,7 @@ fn open(analysis: &Analysis, half: Half<'_>, zone: &Zone) -> Option<Finding> {
         _ => format!("{act} and list them in `plugged` of `{name}`"),
     };
     let mut finding = RULE
-        .finding(half.place, headline)
+        .finding(half.place, headline, [])
         .label("neither wire nor plug in it")
         .context(zone.span, "this zone is wet")
         .help(remedy)

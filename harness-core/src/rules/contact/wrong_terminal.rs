@@ -8,7 +8,7 @@ use crate::{
         landings::{LandingUse, taken_in_words},
         mated_pairs::Half,
     },
-    finding::{Finding, Level, Remedy, RemedyKind, Worse},
+    finding::{Finding, Level, Remedy, RemedyKind, Weighed},
     model::{End, EndId, EndKind, Mate, Model, PointId, PointKind, Terminal, TerminalId, WireId},
     quantity::{Between, Outside, SquareMillimetre, Unit},
     rules::{Rule, RulePage},
@@ -72,10 +72,7 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     let (end, size, row) = misfits.first()?;
     let (kind, what, name) = (&model[landing.kind], landing.fixing.noun(), model.port_name(landing.port));
     let (wire, Between { least, most }) = (&model[end.wire], row.size.value);
-    let by = match row.size.value.outside(*size)? {
-        Outside::Below(by) => format!("{by} below"),
-        Outside::Above(by) => format!("{by} above"),
-    };
+    let by = beyond(&row.size.value.outside(*size)?, *size);
     let beside = match landing.wires.len() {
         1 => String::new(),
         wires => format!(" with {wires} wires in it"),
@@ -86,7 +83,11 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     );
     let primary = if wire.core.is_some() { end.span } else { wire.size?.span };
     let mut finding = RULE
-        .finding(primary, headline)
+        .finding(
+            primary,
+            headline,
+            [Weighed::neither(size), Weighed::larger(&by), Weighed::neither(least), Weighed::neither(most)],
+        )
         .label(format!("{size} at `{name}`"))
         .context(end.span, format!("wire `{}` goes to `{name}`", model.wire_name(end.wire)))
         .context(row.size.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
@@ -131,7 +132,7 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
         // The size of a core is in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
         let help = format!("that takes {}, or a wire whose size is in its range", size.value);
-        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help).weigh(size.value, Worse::Neither);
+        let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help);
         let better = named.and_then(|_| taking(model, half, size.value)).map(|name| {
             let words = format!("use the terminal `{name}` in `{}`", model.point_name(cavity));
             Remedy::new(RemedyKind::Part, words).edit(chosen, name)
@@ -161,6 +162,17 @@ fn limit<U: Copy>(of_terminal: Option<(At<Between<U>>, Name)>, of_housing: Optio
     }
 }
 
+/// By how much a value is outside its range; of a gauge only on which side, because the difference of two gauges is not a gauge.
+fn beyond<U: Unit + Display>(out: &Outside<U>, value: U) -> String {
+    let is_gauge = value.to_string().ends_with("AWG");
+    match out {
+        Outside::Below(_) if is_gauge => "below".to_owned(),
+        Outside::Above(_) if is_gauge => "above".to_owned(),
+        Outside::Below(by) => format!("{by} below"),
+        Outside::Above(by) => format!("{by} above"),
+    }
+}
+
 fn misfit<U: Unit + Display>(
     model: &Model,
     entry: Entry,
@@ -173,22 +185,21 @@ fn misfit<U: Unit + Display>(
     let (name, cavity) = (model.wire_name(entry.wire), model.point_name(entry.cavity));
     let (holder, what) = (model.text(limit.holder), limit.what);
     let Between { least, most } = limit.range.value;
-    let by = match out {
-        Outside::Below(by) => format!("{by} below"),
-        Outside::Above(by) => format!("{by} above"),
-    };
+    let by = beyond(&out, value);
     let headline = format!("wire `{name}` in `{cavity}` is {value}, {by} the {of}range of {what} `{holder}` ({least} to {most})");
-    RULE.finding(primary, headline)
-        .label(format!("{value} in `{cavity}`"))
-        .context(entry.place, format!("wire `{name}` enters `{cavity}`"))
-        .context(entry.chosen, format!("{what} `{holder}` is chosen here"))
-        .context(limit.range.span, format!("`{holder}` takes {least} to {most}"))
-        .figure("range", format!("{least} to {most}; {what} `{holder}`"))
-        .help(format!("use a terminal {help}"))
-        .concerns(name)
-        .concerns(cavity)
-        .weigh(least, Worse::Neither)
-        .weigh(most, Worse::Neither)
+    RULE.finding(
+        primary,
+        headline,
+        [Weighed::neither(value), Weighed::larger(&by), Weighed::neither(least), Weighed::neither(most)],
+    )
+    .label(format!("{value} in `{cavity}`"))
+    .context(entry.place, format!("wire `{name}` enters `{cavity}`"))
+    .context(entry.chosen, format!("{what} `{holder}` is chosen here"))
+    .context(limit.range.span, format!("`{holder}` takes {least} to {most}"))
+    .figure("range", format!("{least} to {most}; {what} `{holder}`"))
+    .help(format!("use a terminal {help}"))
+    .concerns(name)
+    .concerns(cavity)
 }
 
 /// A terminal of the design that takes `size` and fits the housing.
@@ -229,7 +240,7 @@ fn strangers(model: &Model) -> Vec<Finding> {
         });
         let help = format!("use a terminal of family `{family_text}` in `{end}`");
         Some(
-            RULE.finding(span, headline)
+            RULE.finding(span, headline, [])
                 .label(format!("made for `{fits_text}`"))
                 .context(fits.span, format!("`{name}`: family `{fits_text}`"))
                 .context(family.span, format!("`{housing}`: family `{family_text}`"))
@@ -283,7 +294,7 @@ fn mixed_platings_of(analysis: &Analysis, (id, end): (EndId, &End), (other, part
         let (name, partner_name) = (model.end_name(id), model.end_name(other));
         let (a, b) = (word(plating.value), word(against.value));
         let mut finding = RULE
-            .finding(own.1, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"))
+            .finding(own.1, format!("{a} contacts of `{name}` meet {b} contacts of `{partner_name}`"), [])
             .label(format!("{a}-plated"))
             .context(theirs.1, format!("`{partner_name}`: {b}-plated"))
             .context(plating.span, format!("`{}`: {a}", model.text(kind.name)))

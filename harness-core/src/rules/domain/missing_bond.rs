@@ -52,7 +52,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Case if one.case.is_none() && (one.mains.is_none() || one.is_switchgear) => unknown.push(one),
             Needs::Case => findings.push(bare(model, one, goal)),
             Needs::Supply if one.earths.is_empty() => findings.push(
-                RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"))
+                RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"), [])
                     .label("no pin of role `earth`")
                     .help(format!(
                         "add the protective earth of the mains as a pin with `role: earth` to `{name}`, and wire it to {}",
@@ -101,7 +101,7 @@ fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
         }
     };
     let mut finding = RULE
-        .finding(model[earth.point].span, headline)
+        .finding(model[earth.point].span, headline, [])
         .label("its conductors lead nowhere else")
         .figure("limit", continuity())
         .help(help);
@@ -119,7 +119,7 @@ fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
 fn bare(model: &Model, one: &BondedBox, (goal, stud): Words) -> Finding {
     let name = model.device_name(one.device);
     let finding = RULE
-        .finding(model[one.device].span, format!("the conductive case of `{name}` has no bond to {goal}"))
+        .finding(model[one.device].span, format!("the conductive case of `{name}` has no bond to {goal}"), [])
         .label("no stud or pin of role `earth`")
         .figure("limit", continuity())
         .help(format!(
@@ -130,7 +130,7 @@ fn bare(model: &Model, one: &BondedBox, (goal, stud): Words) -> Finding {
 
 fn assumed(finding: Finding, one: &BondedBox) -> Finding {
     match one.case {
-        None => finding.figure("case", "taken as conductive: `case` is not stated"),
+        None => finding.figure("case", "assumed conductive: `case` is not stated"),
         Some(case) => finding.figure("case", Case::word(case)),
     }
 }
@@ -146,9 +146,8 @@ fn undescribed(model: &Model, boxes: &[&BondedBox], (goal, stud): Words) -> Opti
                 "{} class B, no bond to {goal} and no stated `case`: {}",
                 count_of(boxes.len(), "box has", "boxes have"),
                 list_of_first(&names, MOST, 0)
-            ),
-        )
-        .label("its case is taken as conductive")
+            ), [])
+        .label("its case is assumed conductive")
         .figure("limit", continuity())
         .help(format!(
             "for each box, state `case: insulating` or `case: bolted to chassis`, or add a stud with `role: earth` and wire it to {stud}"

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::domain_figure,
     facts::wrong_voltages::HighSource,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::Model,
     quantity::Volt,
     rules::{Rule, RulePage},
@@ -32,10 +32,11 @@ fn finding(model: &Model, high: &HighSource) -> Finding {
     RULE.finding(
         model[high.source].value_span,
         format!("`{name}` gives {volts}, {excess} above the {} that `{text}` allows", domain.max),
+        [Weighed::larger(volts), Weighed::larger(excess), Weighed::smaller(domain.max)],
     )
     .label(format!("gives {volts}"))
     .context(domain.span, format!("`{text}` reaches {} at most", domain.max))
-    .figure("open voltage", volts)
+    .figure("open-circuit voltage", volts)
     .figure("domain", domain_figure(model, domain))
     .help(format!(
         "set `{name}` to {} or less, or correct `max` of `{text}` once every part in it is known to withstand {volts}",

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     evidence::{domain_figure, labels_in_words, names_in_words},
     facts::{Connector, Contact},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{CableId, DomainId, WireId},
     network::Potential,
     rules::{Rule, RulePage},
@@ -54,7 +54,7 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         let (name, kind) = (model.mate_name(half.at), model.text(housing.name));
         let headline = format!("housing `{name}` is not made for the {} in {}", highest.max, labels_in_words(model, &class_b));
         let finding = RULE
-            .finding(half.place, headline)
+            .finding(half.place, headline, [Weighed::larger(highest.max)])
             .label("voltage class B in a housing that is not `hv: true`")
             .help(format!("use a housing made for voltage class B, or write `hv: true` at `{kind}` if its datasheet says so"))
             .concerns(name);
@@ -67,7 +67,7 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         labels_in_words(model, &class_a)
     );
     let mut finding = RULE
-        .finding(connector.own.place, headline)
+        .finding(connector.own.place, headline, [])
         .label("both voltage classes in one housing")
         .help(format!(
             "move {} to a connector of class A; if the connector is made for both, write `mixed: true` or list them as `interlock`",
@@ -137,7 +137,7 @@ fn cable_finding(analysis: &Analysis, id: CableId, cores: &[(CableId, WireId, Do
     });
     let name = model.cable_name(id);
     let mut finding = RULE
-        .finding(cable.span, format!("cable `{name}` has voltage class B in {class_b} beside class A in {neighbours}"))
+        .finding(cable.span, format!("cable `{name}` has voltage class B in {class_b} beside class A in {neighbours}"), [])
         .label("both voltage classes in one cable")
         .help(format!("run {neighbours} outside this cable, or write `mixed: true` at its kind if it is made for both"))
         .concerns(name);

@@ -5,7 +5,7 @@ use crate::{
     electrical::conductors::conductor::resistance_of,
     evidence::remedies,
     facts::bonds::{BondedBox, Way},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     model::WireId,
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/thin-bonding",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a bond or protective earth thinner than the live conductors of its box ask for, or of 0.1 ohm or more",
+        finds: "a bond or protective earth thinner than the live conductors of its box require, or of 0.1 ohm or more",
         docs: include_str!("thin_bonding.md"),
     },
     check,
@@ -75,13 +75,16 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
     let (name, bond, feed) = (model.device_name(one.device), model.wire_name(wire), model.wire_name(thickest));
     let place = model[thickest].size.map_or(model[thickest].span, |size| size.span);
     let finding = RULE
-        .finding(size.span, format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value))
+        .finding(
+            size.span,
+            format!("wire `{bond}` bonds `{name}` with {}, where {} is needed", size.value, least.value),
+            [Weighed::smaller(size.value), Weighed::larger(least.value)],
+        )
         .label(format!("{} or more", least.value))
         .figure("live conductor", format!("{live}, wire `{feed}`"))
         .figure("least size", least)
         .help(format!("use a larger conductor for `{bond}`"))
-        .concerns(bond)
-        .weigh(size.value, Worse::Smaller);
+        .concerns(bond);
     let finding = remedies::larger(analysis.facts(), wire, least.value).into_iter().fold(finding, Finding::remedy);
     Some(finding.context(place, format!("thickest class B conductor of `{name}` that this bond protects")))
 }
@@ -105,6 +108,7 @@ fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         RULE.finding(
             model[longest].span,
             format!("the bond of `{name}` from `{point}` to the chassis has {}, not below {}", way.resistance, limit.value),
+            [Weighed::larger(way.resistance), Weighed::smaller(limit.value)],
         )
         .label("the longest piece of it")
         .figure("resistance", format!("{} at 20 degC, computed", way.resistance))

@@ -5,7 +5,7 @@ use crate::{
     electrical::conductors::conductor::voltage_of,
     evidence::{domain_figure, in_modes, labels_in_words, names_in_words},
     facts::{Connector, Contact, Facts, landings::LandingUse},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
     network::Potential,
     quantity::Volt,
@@ -79,10 +79,11 @@ fn finding(model: &Model, low: &Low<'_>) -> Finding {
         ),
         None => format!("{} is rated {} and has no rating for the {needed} DC of domain `{name}`", low.what, low.rated),
     };
+    let excess = rated.map(|rated| Weighed::larger(Volt::new(needed.get() - rated.get())));
+    let weighed = [Some(Weighed::smaller(low.rated)), excess, Some(Weighed::larger(needed))].into_iter().flatten();
     let mut finding = RULE
-        .finding(low.at, headline)
+        .finding(low.at, headline, weighed)
         .context(domain.span, format!("{of} of `{name}`: {needed}"))
-        .weigh(low.rated, Worse::Neither)
         .figure("rated voltage", format!("{} ({})", low.rated, low.source))
         .figure("domain", domain_figure(model, domain));
     if let Some(source) = source {
@@ -282,7 +283,7 @@ fn across_finding(facts: &Facts, id: ElementId, rating: &Rating<'_>) -> Option<F
     let headline =
         format!("{} `{name}` has {across} across it{}: it is rated {rated}{below}", rating.what, in_modes(model, &[mode]));
     let finding = RULE
-        .finding(rating.at, headline)
+        .finding(rating.at, headline, [Weighed::larger(across), Weighed::smaller(rated), Weighed::larger(&below)])
         .label(format!("rated {rated}"))
         .figure("voltage across it", across)
         .figure("rated voltage", format!("{rated} ({})", rating.source))

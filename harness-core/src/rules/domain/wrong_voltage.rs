@@ -7,7 +7,7 @@ use crate::{
         Facts,
         wrong_voltages::{Fed, Wrong, WrongVoltage},
     },
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{DomainId, Model},
     quantity::Volt,
     rules::{Rule, RulePage},
@@ -100,7 +100,16 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             )
         }
     };
-    let mut finding = RULE.finding(span, headline).label(label).path(wrong.path.clone());
+    let excess = Weighed::larger(Volt::new((volts.get() - limit.get()).abs()));
+    let nominal = |domain: DomainId| Weighed::neither(model[domain].nominal);
+    let own = wrong.supply.is_none().then(|| nominal(*domain));
+    let weighed: Vec<Weighed> = match wrong.wrong {
+        Wrong::TooMuch => own.into_iter().chain([Weighed::larger(volts)]).chain(other.map(nominal)).chain([excess]).collect(),
+        Wrong::TooLittle => [nominal(*domain), Weighed::smaller(volts)].into_iter().chain(other.map(nominal)).collect(),
+        Wrong::NoPullIn => vec![Weighed::smaller(volts), excess, Weighed::larger(limit)],
+        Wrong::Joined => [nominal(*domain)].into_iter().chain(other.map(nominal)).collect(),
+    };
+    let mut finding = RULE.finding(span, headline, weighed).label(label).path(wrong.path.clone());
     if wrong.wrong != Wrong::Joined {
         finding = finding.figure("voltage across it", volts).figure("limit", limit);
     }

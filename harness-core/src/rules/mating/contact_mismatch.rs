@@ -39,7 +39,11 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let mut finding = mated_pair(
         facts,
         pair,
-        RULE.finding(pair.own.place, format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1)),
+        RULE.finding(
+            pair.own.place,
+            format!("`{}` and its mate `{}` both have {both}, so they do not join", names.0, names.1),
+            [],
+        ),
         format!("housing with {both}"),
         format!("mate `{}`: {both} too", names.1),
     );

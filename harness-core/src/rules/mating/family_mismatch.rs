@@ -38,7 +38,7 @@ fn finding(facts: &Facts, pair: &MatedPair<'_>) -> Finding {
     let mut finding = mated_pair(
         facts,
         pair,
-        RULE.finding(pair.own.place, headline),
+        RULE.finding(pair.own.place, headline, []),
         format!("family `{own}`"),
         format!("mate `{}`: family `{partner}`", names.1),
     );

@@ -75,7 +75,7 @@ fn taken_twice(facts: &Facts, claimants: &[EndId], partner: &str) -> Option<Find
         more => format!("`{}`, `{}` and {more} more", names.0, names.1),
     };
     let mut finding = RULE
-        .finding(said(model, *second), format!("`{partner}` is mated by {by}"))
+        .finding(said(model, *second), format!("`{partner}` is mated by {by}"), [])
         .label(format!("second connector on `{partner}`"))
         .context(said(model, *first), format!("first connector on `{partner}`"))
         .concerns(partner);
@@ -111,7 +111,7 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     let own = model.end_name(claimant);
     if claimant == id {
         return Some(
-            RULE.finding(said(model, id), format!("`{own}` mates itself"))
+            RULE.finding(said(model, id), format!("`{own}` mates itself"), [])
                 .label("its own name")
                 .help(format!("name the port or end that `{own}` goes into"))
                 .concerns(own),
@@ -124,7 +124,7 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
     };
     let partner = model.end_name(id);
     Some(
-        RULE.finding(said(model, claimant), format!("`{own}` mates `{partner}`, which mates `{other}`"))
+        RULE.finding(said(model, claimant), format!("`{own}` mates `{partner}`, which mates `{other}`"), [])
             .label(format!("`{partner}` is not free"))
             .context(said(model, id), format!("`{partner}` mates `{other}`"))
             .help(format!("name the partner that `{own}` really mates, or make `{partner}` mate `{own}`"))
@@ -136,7 +136,7 @@ fn elsewhere(model: &Model, claimant: EndId, id: EndId, end: &End) -> Option<Fin
 /// A finding about bare wire ends that land on something that clamps no wire.
 fn no_clamp(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
-    RULE.finding(said(model, end), format!("the bare end `{name}` lands on {what}, which clamps no wire"))
+    RULE.finding(said(model, end), format!("the bare end `{name}` lands on {what}, which clamps no wire"), [])
         .label("bare wires can't be held there")
         .context(place, what)
         .help(format!(
@@ -148,7 +148,7 @@ fn no_clamp(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
 /// A finding about a connector whose partner is a stud, a ring or a point for bare wires.
 fn no_connector(model: &Model, end: EndId, what: &str, place: Span) -> Finding {
     let name = model.end_name(end);
-    RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"))
+    RULE.finding(said(model, end), format!("the connector `{name}` mates {what}"), [])
         .label("no connector there")
         .context(place, format!("{what} is not a connector"))
         .help(format!("make `{name}` a ring with `ring` and `bolts-to`, or name the connector that it mates"))

@@ -41,7 +41,7 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
     let mut finding = mated_pair(
         facts,
         pair,
-        RULE.finding(pair.own.place, format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1)),
+        RULE.finding(pair.own.place, format!("`{}` has {own} and its mate `{}` has {partner}{effect}", names.0, names.1), []),
         format!("housing with {own}"),
         format!("mate `{}`: {partner}", names.1),
     );

@@ -52,6 +52,7 @@ fn mismatch(facts: &Facts, pair: &MatedPair<'_>) -> Option<Finding> {
         RULE.finding(
             pair.own.place,
             format!("`{}` and its mate `{}` do not have the same positions: {}", names.0, names.1, parts.join(", ")),
+            [],
         ),
         positions(&pair.own),
         format!("mate `{}`: {}", names.1, positions(&pair.partner)),

@@ -40,7 +40,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 let partner = model.port_name(id);
                 let remedy = match housing {
                     Some(_) => String::new(),
-                    None => format!(", or say the thread of `{partner}` with `stud`"),
+                    None => format!(", or give the thread of `{partner}` with `stud`"),
                 };
                 findings.extend(rings.iter().map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
             }
@@ -72,7 +72,7 @@ fn misfit(model: &Model, ring: EndId, port: PortId, stud: Name, place: Span) -> 
         }
     };
     Some(
-        RULE.finding(thread.span, headline)
+        RULE.finding(thread.span, headline, [])
             .label(format!("{label} for {other}"))
             .context(place, format!("stud `{partner}`: {other}"))
             .help(format!("crimp a ring of the stud's size to `{name}`, or bolt it to a stud of the ring's size"))
@@ -94,7 +94,7 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
     let place = |end: EndId| model[end].mate_span.unwrap_or(model[end].span);
     let partner = model.port_name(id);
     let mut finding = RULE
-        .finding(place(*first), format!("the stud `{partner}` holds {} rings, {excess} more than it takes", rings.len()))
+        .finding(place(*first), format!("the stud `{partner}` holds {} rings, {excess} more than it takes", rings.len()), [])
         .label("first ring too many")
         .concerns(&partner);
     finding = match said {
@@ -118,10 +118,14 @@ fn crowded(model: &Model, id: PortId, port: &Port, rings: &[EndId]) -> Option<Fi
 fn no_stud(model: &Model, ring: EndId, partner: &str, place: Span, remedy: &str) -> Finding {
     let end = &model[ring];
     let name = model.end_name(ring);
-    RULE.finding(end.mate_span.unwrap_or(end.span), format!("the ring `{name}` is bolted to `{partner}`, which is not a stud"))
-        .label("no stud there")
-        .context(place, format!("`{partner}` has no `stud`"))
-        .help(format!("name the stud that `{name}` is bolted to{remedy}"))
-        .concerns(name)
-        .concerns(partner)
+    RULE.finding(
+        end.mate_span.unwrap_or(end.span),
+        format!("the ring `{name}` is bolted to `{partner}`, which is not a stud"),
+        [],
+    )
+    .label("no stud there")
+    .context(place, format!("`{partner}` has no `stud`"))
+    .help(format!("name the stud that `{name}` is bolted to{remedy}"))
+    .concerns(name)
+    .concerns(partner)
 }

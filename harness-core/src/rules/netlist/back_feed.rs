@@ -5,7 +5,7 @@ use crate::{
     electrical::connectivity::Connectivity,
     evidence::{few_names, in_modes},
     facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ElementKind, ModeId, ModeSet, Owner},
     network::{Edge, EdgeId, NetId},
     quantity::{Ohm, Volt},
@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/back-feed",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a load that stays alive in a mode in which it should be off",
+        finds: "a load that stays live in a mode in which it should be off",
         docs: include_str!("back_feed.md"),
     },
     check,
@@ -175,6 +175,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
         .finding(
             model[coil.relay].value_span,
             format!("`{name}` is pulled in{modes} while its own switch is open: {} across its coil", coil.volts),
+            [Weighed::larger(coil.volts)],
         )
         .label("its own switch is open")
         .path(coil.path.clone())
@@ -183,7 +184,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
         .concerns(name);
     let behind: Vec<String> = coil.behind.iter().map(|load| model.element_name(*load)).collect();
     if !behind.is_empty() {
-        finding = finding.figure("keeps alive", few_names(&behind));
+        finding = finding.figure("keeps live", few_names(&behind));
     }
     behind.into_iter().fold(finding, Finding::concerns)
 }
@@ -203,11 +204,12 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
             format!(
                 "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
-                agree(alive.loads.len(), "stays alive", "stay alive"),
+                agree(alive.loads.len(), "stays live", "stay live"),
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal
             ),
+            [Weighed::larger(alive.volts), Weighed::neither(alive.nominal)],
         )
         .label("does not run in this mode")
         .path(alive.path)

@@ -52,6 +52,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                     .finding(
                         *span,
                         format!("`{first}` and `{second}` exclude each other, and both are closed{}", in_modes(model, &modes)),
+                        [],
                     )
                     .label("stated as exclusive here")
                     .context(model[*one].value_span, "closed")

@@ -9,7 +9,7 @@ use crate::{
         landings::{LandingUse, taken_in_words},
         wire_ends::{WireEnd, WireEnds},
     },
-    finding::{Finding, Level, Remedy},
+    finding::{Finding, Level, Remedy, Weighed},
     model::{End, EndKind, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
@@ -51,7 +51,11 @@ fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     let (what, name) = (landing.fixing.noun(), model.port_name(landing.port));
     let names: Vec<String> = landing.wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
     let mut finding = RULE
-        .finding(extra.span, format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)))
+        .finding(
+            extra.span,
+            format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), names.len(), list(&names)),
+            [Weighed::smaller(most), Weighed::larger(names.len())],
+        )
         .label(format!("wire {} at this {what}", most + 1))
         .context(kind.span, format!("`{}` takes {}", model.text(kind.name), taken_in_words(kind)))
         .context(model[landing.port].span, format!("{what} `{name}`"));
@@ -76,22 +80,23 @@ fn finding(facts: &Facts, end: &End, point: PointId) -> Option<Finding> {
     let name = model.point_name(point);
     let what = if matches!(model[point].kind, PointKind::Ring(_)) { "ring" } else { "cavity" };
     let names: Vec<String> = wires.iter().map(|end| format!("`{}`", model.wire_name(end.wire))).collect();
-    let (headline, over) = match (most, area, largest) {
+    let (headline, weighed, over) = match (most, area, largest) {
         (Some(most), _, _) if wires.len() > most => {
-            (format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), wires.len(), list(&names)), most)
+            let headline = format!("{what} `{name}` takes {} and holds {}, {}", count(most, "wire"), wires.len(), list(&names));
+            (headline, [Weighed::smaller(most), Weighed::larger(wires.len())], most)
         }
         (_, Some(area), Some((largest, who))) if area > largest.get() * (1.0 + 1e-9) => {
             let (area, excess) = (SquareMillimetre::new(area), SquareMillimetre::new(area - largest.get()));
             let headline =
                 format!("{what} `{name}` holds {area} in {}, {excess} more than {who} takes", count(wires.len(), "wire"));
-            (headline, wires.len().saturating_sub(1))
+            (headline, [Weighed::larger(area), Weighed::larger(excess)], wires.len().saturating_sub(1))
         }
         _ => return None,
     };
     let extra = wires.get(over).or(wires.last())?;
     let (help, candidates) = remedy(facts, end, extra);
     let mut finding = RULE
-        .finding(extra.span, headline)
+        .finding(extra.span, headline, weighed)
         .label(format!("wire {} of this {what}", wires.iter().position(|end| end == extra).unwrap_or(0) + 1))
         .help(help)
         .concerns(name);

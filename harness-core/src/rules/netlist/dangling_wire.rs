@@ -37,7 +37,7 @@ fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {
         let DeadEnd::LoneSplice(splice) = dangling.why else { return None };
         let splice = &model[splice];
         let name = model.point_name(splice.point);
-        let finding = RULE.finding(splice.span, format!("splice `{name}` joins nothing")).label("no wire leads here");
+        let finding = RULE.finding(splice.span, format!("splice `{name}` joins nothing"), []).label("no wire leads here");
         return Some(finding.help("take the splice out, or end the wires in it").concerns(name));
     };
     let wire = model.wire_name(first.wire);
@@ -95,7 +95,7 @@ fn finding(facts: &Facts, dangling: &Dangling) -> Option<Finding> {
             )
         }
     };
-    let mut finding = RULE.finding(place(facts, dangling, first), headline).label(label).help(help);
+    let mut finding = RULE.finding(place(facts, dangling, first), headline, []).label(label).help(help);
     finding = match dangling.why {
         DeadEnd::SparePin(pin) => match model[model[pin].pin?].spare {
             Some(span) => finding.context(span, "spare here"),

@@ -4,16 +4,20 @@ mod back_feed;
 mod bypassed_part;
 mod closed_together;
 mod crowded_cavity;
+mod cut_off_source;
 mod dangling_wire;
 mod held_relay;
 mod no_return;
 mod no_source;
 mod no_steady_state;
+mod odd_name;
+mod opened_neutral;
 mod reversed_polarity;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
+mod swapped_mains;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -25,16 +29,20 @@ pub(super) static RULES: &[&Rule] = &[
     &bypassed_part::RULE,
     &closed_together::RULE,
     &crowded_cavity::RULE,
+    &cut_off_source::RULE,
     &dangling_wire::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
     &no_steady_state::RULE,
+    &odd_name::RULE,
+    &opened_neutral::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
+    &swapped_mains::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];

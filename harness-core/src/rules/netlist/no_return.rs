@@ -51,7 +51,7 @@ fn finding(facts: &Facts, cut: &SupplyCut, back: &[ElementId]) -> Option<Finding
     let (why, help) = blame(facts, cut, "return");
     let headline = format!("the return of `{name}`{more} does not get back to its source{}{why}", in_modes(model, &cut.modes));
     let mut finding = RULE
-        .finding(model[load].value_span, headline)
+        .finding(model[load].value_span, headline, [])
         .label(format!("fed, but its return ends at `{}`", model.point_name(cut.dead)))
         .help(help);
     if !back.is_empty() {

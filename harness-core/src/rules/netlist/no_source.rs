@@ -37,12 +37,12 @@ fn finding(facts: &Facts, cut: &SupplyCut) -> Option<Finding> {
     let dead = model.point_name(cut.dead);
     let finding = match cut.lost {
         Lost::Bridged => RULE
-            .finding(place, format!("`{name}` gets no voltage{modes}: both its sides are joined to one conductor"))
+            .finding(place, format!("`{name}` gets no voltage{modes}: both its sides are joined to one conductor"), [])
             .label("runs without voltage")
             .help(format!("move the wire at `{dead}` or at its other side to the feed that it is meant for")),
         Lost::Feed => {
             let (why, help) = blame(facts, cut, "feed");
-            RULE.finding(place, format!("no source reaches `{name}`{more}{modes}{why}"))
+            RULE.finding(place, format!("no source reaches `{name}`{more}{modes}{why}"), [])
                 .label(format!("runs without voltage; the feed ends at `{dead}`"))
                 .help(help)
         }

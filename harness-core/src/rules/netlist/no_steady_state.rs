@@ -1,13 +1,13 @@
 //! In each mode the design settles: no relay and no converter keeps switching itself.
 //!
-//! Where a mode does not, nothing else is judged in that circuit and mode, so this rule speaks for all the others.
+//! Where a mode does not, nothing else is judged in that circuit and mode, so this rule reports for all the others.
 
 use crate::{
     analysis::Analysis,
     electrical::{self, Charged, ModeState, Swing},
     evidence::{few_names, in_modes},
     facts::Facts,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{Element, ElementId, ElementKind, ModeId, Model},
     network::EdgeId,
     rules::{Rule, RulePage},
@@ -96,7 +96,7 @@ fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<F
             in_modes(model, modes)
         );
         let finding = RULE
-            .finding(model[place].value_span, headline)
+            .finding(model[place].value_span, headline, [])
             .label("which of them switches first decides")
             .help("make sure of the order: switch one of them by the contact of another, or give it a delay")
             .figure("checked", "the one state in which all of them stay as they are");
@@ -105,7 +105,7 @@ fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<F
     findings.collect()
 }
 
-/// A state of charge that does not settle, though the mode does at the open voltages that the design gives.
+/// A state of charge that does not settle, though the mode does at the open-circuit voltages that the design gives.
 fn charge(facts: &Facts, restless: &electrical::Restless) -> Option<Finding> {
     let model = facts.model();
     let state = &restless.state;
@@ -131,11 +131,11 @@ fn charge(facts: &Facts, restless: &electrical::Restless) -> Option<Finding> {
         if batteries.len() == 1 { "is" } else { "are" }
     );
     let finding = RULE
-        .finding(model[place].value_span, headline)
+        .finding(model[place].value_span, headline, [])
         .label("on charge in this mode")
         .help("feed what switches from a point that the charging of this battery does not pull down or lift")
         .figure("not checked", unchecked)
-        .figure("checked", "the open voltage that the design gives");
+        .figure("checked", "the open-circuit voltage that the design gives");
     Some(batteries.into_iter().chain(switching).fold(finding, Finding::concerns))
 }
 
@@ -169,7 +169,11 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
             "break the circle: feed one of these coils from a point that none of their contacts switches".to_owned(),
         ),
     };
-    let mut finding = RULE.finding(at.value_span, headline).label(label).help(help);
+    let weighed = match swinging.as_slice() {
+        [(_, swing)] => vec![Weighed::neither(swing.off), Weighed::smaller(swing.on)],
+        _ => Vec::new(),
+    };
+    let mut finding = RULE.finding(at.value_span, headline, weighed).label(label).help(help);
     if let [(_, swing)] = swinging.as_slice() {
         finding = finding.figure("voltage while off", swing.off).figure("voltage while on", swing.on);
     }
@@ -220,7 +224,7 @@ fn warming(model: &Model, mode: &ModeState) -> Option<Finding> {
     let name = model.mode_name(mode.id);
     let headline = format!("temperatures and voltage drops of mode `{name}` are not settled: each changes the other again");
     let finding = RULE
-        .finding(driver(model)?.span, headline)
+        .finding(driver(model)?.span, headline, [])
         .label("a source of this network")
         .help("look for conductors in parallel, or loads of constant power, that are overloaded")
         .concerns(name);
@@ -233,9 +237,9 @@ fn inexact(model: &Model, mode: &ModeState) -> Option<Finding> {
     let headline =
         format!("nothing was checked in mode `{name}`: its currents are off by up to {:.0e} of the largest", mode.residual);
     let finding = RULE
-        .finding(driver(model)?.span, headline)
+        .finding(driver(model)?.span, headline, [Weighed::larger(format!("{:.0e}", mode.residual))])
         .label("a source of this network")
-        .help("look for resistances in one loop that differ by a factor of a thousand million")
+        .help("look for resistances in one loop that differ by a factor of 1,000,000,000")
         .concerns(name);
     Some(finding)
 }

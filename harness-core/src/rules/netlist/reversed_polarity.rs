@@ -132,7 +132,7 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     let modes = in_modes(model, &reversed.modes);
     let (figure, value, limit) = reversed.shown;
     let finding = RULE
-        .finding(model[first].value_span, format!("{what}`{name}`{more} {is} reversed{modes}: plus is at `{minus}`"))
+        .finding(model[first].value_span, format!("{what}`{name}`{more} {is} reversed{modes}: plus is at `{minus}`"), [])
         .label(label)
         .path(reversed.path)
         .figure(figure, value)

@@ -1,11 +1,11 @@
-//! Supply and return of a source meet only through something that takes the voltage.
+//! Supply and return of a source meet only through something that limits the current.
 
 use crate::{
     analysis::Analysis,
     electrical::{alternatives::Taken, coils::Across},
     evidence::in_modes,
     facts::{Facts, shorts::Short},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, PointId},
     network::{Edge, EdgeKind, Step},
     rules::{Rule, RulePage},
@@ -69,7 +69,7 @@ fn possible(facts: &Facts) -> Vec<Finding> {
             ),
         };
         let mut finding = RULE
-            .finding(place, format!("source `{source}` is shorted when {closed}, and nothing says that they never are"))
+            .finding(place, format!("source `{source}` is shorted when {closed}, and the design does not rule that out"), [])
             .label("shorts the source together with the other")
             .path(network.names(first.start, &first.steps))
             .help(help)
@@ -114,7 +114,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
         ),
     };
     let mut finding = RULE
-        .finding(span, headline)
+        .finding(span, headline, [Weighed::larger(amps)])
         .label(label)
         .path(facts.network().names(short.start, &short.steps))
         .figure("prospective current", amps)

@@ -5,7 +5,7 @@ use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     evidence::{few_names, in_modes},
     facts::Facts,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ElementKind, ModeId, Model},
     network::{Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::{Ampere, Volt},
@@ -197,7 +197,7 @@ fn finding(model: &Model, overload: &Overload) -> Finding {
         format!("the loads of `{name}` ask for more than the {limit} that it gives{modes}")
     };
     let finding = RULE
-        .finding(element.value_span, headline)
+        .finding(element.value_span, headline, [Weighed::larger(asked), Weighed::larger(excess), Weighed::smaller(limit)])
         .label(format!("{left} of {emf} are left"))
         .figure("asked for", asked)
         .figure("limit", limit)

@@ -58,7 +58,7 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
         Some(signal) => format!("{what} `{name}` for `{signal}` has no wire"),
         None => format!("{what} `{name}` has no wire"),
     };
-    Some(RULE.finding(point.span, headline).label(format!("nothing reaches this {what}")).help(help).concerns(name))
+    Some(RULE.finding(point.span, headline, []).label(format!("nothing reaches this {what}")).help(help).concerns(name))
 }
 
 fn signal(model: &Model, id: PointId) -> Option<String> {
@@ -91,7 +91,7 @@ fn empty_contacts(facts: &Facts) -> Vec<Finding> {
             let signal = opposite.and_then(|point| signal(model, point));
             let signal = signal.map_or_else(String::new, |signal| format!(" for `{signal}`"));
             findings.push(
-                RULE.finding(*span, format!("cavity `{name}`{signal} has a terminal and no wire"))
+                RULE.finding(*span, format!("cavity `{name}`{signal} has a terminal and no wire"), [])
                     .label(format!("`{terminal}` here, with nothing in it"))
                     .help(format!(
                         "add the wire, or take the terminal out and list the cavity under `plugged` of `{}`",

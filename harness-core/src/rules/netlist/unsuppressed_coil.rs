@@ -34,7 +34,7 @@ fn reversed(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
     }
     let (name, coil_name) = (model.element_name(diode), model.element_name(coil.element));
     let finding = RULE
-        .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"))
+        .finding(model[diode].value_span, format!("the diode `{name}` conducts when the coil `{coil_name}` is fed"), [])
         .label("its cathode is at the negative side of the coil")
         .context(model[coil.element].value_span, "this coil")
         .help(format!("reverse `{name}`, so that it blocks while the coil is fed"))
@@ -60,6 +60,7 @@ fn bare(analysis: &Analysis, coil: &Coil) -> Option<Finding> {
         .finding(
             model[coil.element].value_span,
             format!("nothing limits the voltage of the coil `{name}` when `{by}` switches it off"),
+            [],
         )
         .label("no suppression, and its driver does not clamp")
         .help(format!(

@@ -7,7 +7,7 @@ use crate::{
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
     evidence::assumed_battery,
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     quantity::Ampere,
     rules::{Rule, RulePage},
 };
@@ -43,6 +43,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .finding(
             model[duty.fuse].value_span,
             format!("a short drives {} through fuse `{name}`, {excess} more than it can break", duty.amps),
+            [Weighed::larger(duty.amps), Weighed::larger(excess)],
         )
         .label(format!("breaks {} at most", capacity.value))
         .figure(
@@ -58,7 +59,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .figure("breaking capacity", capacity)
         .help(format!(
             "fit a fuse that breaks {} or more for `{name}`, or one that does in series before it; a fuse that can't break its \
-             current bursts or goes on burning",
+             current bursts or keeps burning",
             duty.amps
         ))
         .concerns(name);

@@ -3,9 +3,9 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, remedies},
+    evidence::{beside, capacity_here, remedies},
     facts::overfed::Overfed,
-    finding::{Finding, Level, Remedy},
+    finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -46,17 +46,19 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         1 => format!("wire `{name}` takes"),
         cables => format!("wire `{name}` and {} beside it take", count(cables - 1, "wire")),
     };
+    let here = capacity_here(analysis.facts(), thinnest.wire, &allowance.capacity);
     let place = match thinnest.of {
-        None => format!("thinnest conductor behind `{}`: {}", model.element_name(fuse), allowance.capacity.amps),
+        None => format!("thinnest conductor behind `{}`: {here}", model.element_name(fuse)),
         Some(of) if thinnest.is_lead_in => {
-            format!("the lead from `{}` to `{}`: {}", model.element_name(of), model.element_name(fuse), allowance.capacity.amps)
+            format!("the lead from `{}` to `{}`: {here}", model.element_name(of), model.element_name(fuse))
         }
-        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), allowance.capacity.amps),
+        Some(of) => format!("thinnest conductor that leads back from `{}`: {here}", model.element_name(of)),
     };
     let rating = kind_of(model, fuse).and_then(|kind| kind.rating);
     let rated = rating.map_or(thinnest.amps, |rating| rating.value);
+    let (headline, weighed) = headline(analysis, thinnest, &takes, &others);
     let mut finding = RULE
-        .finding(element.value_span, headline(analysis, thinnest, &takes, &others))
+        .finding(element.value_span, headline, weighed)
         .label(format!("rated {rated}"))
         .context(wire.size.map_or(wire.span, |size| size.span), place);
     for feeder in &thinnest.by {
@@ -103,7 +105,8 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     Some(group.iter().fold(finding, |finding, over| finding.concerns(model.wire_name(over.wire))))
 }
 
-fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> String {
+/// The headline with its figures.
+fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (String, [Weighed; 2]) {
     let model = analysis.model();
     let names: Vec<String> = over.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
     let who = match (over.by.as_slice(), over.by.iter().all(|feeder| feeder.is_fuse)) {
@@ -116,11 +119,20 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> S
         Some((sure, _)) => {
             let name = over.by.iter().find(|feeder| feeder.is_fuse).map(|feeder| model.element_name(feeder.element));
             let name = name.unwrap_or_default();
-            format!("fuse `{name}` is sure to open only from {sure}, too late for what {takes}, {}{others}", over.allowance.amps)
+            (
+                format!(
+                    "fuse `{name}` is sure to open only from {sure}, too late for what {takes}, {}{others}",
+                    over.allowance.amps
+                ),
+                [Weighed::larger(sure), Weighed::smaller(over.allowance.amps)],
+            )
         }
         None => {
             let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
-            format!("{who} {}, {excess} over what {takes}{others}", over.amps)
+            (
+                format!("{who} {}, {excess} over what {takes}{others}", over.amps),
+                [Weighed::larger(over.amps), Weighed::larger(excess)],
+            )
         }
     }
 }

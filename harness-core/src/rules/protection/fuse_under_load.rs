@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::FuseLoad,
     evidence::{charging, remedies},
-    finding::{Finding, Level, Worse},
+    finding::{Finding, Level, Weighed},
     model::ElementId,
     network::EdgeId,
     quantity::Ampere,
@@ -40,18 +40,21 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
     let larger = remedies::refused(analysis.facts(), id, larger);
     let finding = RULE
-        .finding(model[id].value_span, format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"))
+        .finding(
+            model[id].value_span,
+            format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"),
+            [Weighed::larger(load), Weighed::larger(excess), Weighed::smaller(rating)],
+        )
         .label(format!("{limit} continuously"))
         .figure("load", {
             let mode = loading.mode?;
             format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
         })
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
-        .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
+        .figure("ambient", ambient.map_or_else(|| "not given, 25 degC assumed".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)
         .help(format!("fit a larger fuse for `{name}` with conductors to match, or share its load over two fuses"))
-        .concerns(name)
-        .weigh(rating, Worse::Smaller);
+        .concerns(name);
     let finding = larger.into_iter().fold(finding, Finding::remedy);
     Some(match loading.policy {
         Some(policy) => finding.context(policy, "the policy's share"),

@@ -46,7 +46,7 @@ fn finding(facts: &Facts, group: &[&Overlap]) -> Option<Finding> {
     };
     let (point, back) = worst.short;
     let finding = RULE
-        .finding(upper.value_span, format!("fuse `{name}` is not sure to outlast `{behind}`{others}"))
+        .finding(upper.value_span, format!("fuse `{name}` is not sure to outlast `{behind}`{others}"), [])
         .label(format!("may open after {}", worst.upper_holds.time))
         .context(lower.value_span, format!("may take {}", worst.lower_opens.time))
         .figure(

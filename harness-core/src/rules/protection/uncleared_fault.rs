@@ -11,13 +11,13 @@ use crate::{
         },
     },
     evidence::{assumed_battery, remedies},
-    finding::{Finding, Level, Remedy, Worse},
+    finding::{Finding, Level, Remedy, Weighed},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
     standards::{
         Source,
-        short_circuit::{Metal, k, least_trade_size},
+        short_circuit::{Metal, copper_melts, k, least_trade_size},
     },
     wording::{agree, count},
 };
@@ -132,10 +132,8 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
         None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
-    let mut finding = RULE.finding(size.span, headline).label(format!("{} carries {}", size.value, exposure.amps));
-    if let Some(stands) = exposure.stands {
-        finding = finding.weigh(stands, Worse::Smaller);
-    }
+    let weighed = exposure.stands.map(Weighed::smaller).into_iter().chain(exposure.ends.map(Weighed::larger));
+    let mut finding = RULE.finding(size.span, headline, weighed).label(format!("{} carries {}", size.value, exposure.amps));
     finding = finding.figure(
         "short",
         format!(
@@ -206,9 +204,8 @@ fn together(analysis: &Analysis, group: &[(Group, WireId, &Exposure)], fuse: Ele
     sizes.into_iter().chain(remedies::refused(facts, fuse, smaller)).collect()
 }
 
-/// Copper melts at 1083 degC: what would be beyond it is not a temperature any more.
 fn reached(temperature: Celsius) -> String {
-    if temperature.get() > 1083.0 { "copper melts".to_owned() } else { temperature.to_string() }
+    if copper_melts(temperature) { "copper melts".to_owned() } else { temperature.to_string() }
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.

@@ -1,12 +1,12 @@
 //! A check that could not be made is said, never skipped in silence.
 //!
-//! The one rule that speaks of missing facts: every other that is silent for want of one relies on it. What to ask for, and when, is
-//! in `facts::missing`, one file a group of questions.
+//! The one rule that reports missing facts: every other that is silent for want of one relies on it. What to ask for, and when, is
+//! in `facts::missing`, one file per group of questions.
 
 use crate::{
     analysis::Analysis,
     facts::missing::{MissingFact, missing_facts},
-    finding::{Finding, Level},
+    finding::{Finding, Level, Weighed},
     rules::{Rule, RulePage},
     wording::list,
 };
@@ -28,7 +28,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn finding(missing: MissingFact) -> Finding {
     let MissingFact { place, unchecked, lacks, remedy, thing, taken, others } = missing;
-    let mut finding = RULE.finding(place, unchecked).label(lacks).help(remedy);
+    // What was taken in place of a fact is worse neither way.
+    let taken_instead = Weighed::neither(&unchecked);
+    let mut finding = RULE.finding(place, unchecked, [taken_instead]).label(lacks).help(remedy);
     if !others.is_empty() {
         let names = std::iter::once(&thing).chain(others.iter().map(|(_, name)| name));
         finding = finding.figure("concerns", list(&names.map(|name| format!("`{name}`")).collect::<Vec<_>>()));

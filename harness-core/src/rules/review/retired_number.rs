@@ -38,7 +38,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             (None, None) => continue,
         };
         findings.push(
-            RULE.finding(wire.span, format!("wire `{name}` has {barred}"))
+            RULE.finding(wire.span, format!("wire `{name}` has {barred}"), [])
                 .label("must not be used again")
                 .context(span, "retired here")
                 .help(format!("give `{name}` a number that was never used"))

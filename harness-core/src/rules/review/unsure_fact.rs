@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    // The facts of one thing stand side by side, in the order written.
+    // The facts of one thing are together, in the order written.
     let things = model.unsure.chunk_by(|(one, ..), (other, ..)| one == other);
     let mut findings = Vec::new();
     for facts in things {
@@ -29,7 +29,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let (is, them) = (agree(names.len(), "is", "are"), agree(names.len(), "it", "them"));
         let headline = format!("{} of `{thing}` {is} still to be found out; verdicts that rest on {them} are open", list(&names));
         let finding = RULE
-            .finding(*span, headline)
+            .finding(*span, headline, [])
             .label("marked `unsure`")
             .help(format!("find {them} out, and take {them} off the list `unsure` of `{thing}`"))
             .concerns(thing.clone());

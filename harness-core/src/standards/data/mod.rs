@@ -1,5 +1,6 @@
 //! The tables, as rows; every row names its own source because one series is often pieced together from several pages.
 
+pub(super) mod breaker;
 pub(super) mod capacity;
 pub(super) mod conductor;
 pub(super) mod drop;
@@ -9,7 +10,7 @@ pub(super) mod short_circuit;
 
 use super::source::Source;
 
-/// One printed row: what it is looked up by, and the printed figure. Units stand at the table.
+/// One printed row: what it is looked up by, and the printed figure. Units are given at the table.
 #[derive(Debug)]
 pub(super) struct Row {
     /// The figure the row is looked up by.
