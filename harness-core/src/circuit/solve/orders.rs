@@ -3,9 +3,13 @@
 //! Idea: from the setting in which the search began and from the one in which it went round in circles, each of those that contradict
 //! the voltages moves alone, and all at once; so does what contradicts then, until no new setting comes. If one setting alone is at
 //! rest, that is the state, and what raced for it is named. If several are, which is reached depends on which relay is faster, and
-//! the design does not say that. Cost: one search for each setting, at most [`SETTINGS`], and only where the ordinary search fails.
+//! the design does not say that. A load of constant power can have two states in one setting: both are tried, that at the higher
+//! voltage first. Cost: up to three searches for each setting, at most [`SETTINGS`], and only where the ordinary search fails.
 
-use super::{search::Search, states::Behaviour};
+use super::{
+    search::Search,
+    states::{Behaviour, States},
+};
 use crate::circuit::BranchKind;
 use std::collections::{BTreeSet, VecDeque};
 
@@ -15,24 +19,36 @@ const SETTINGS: usize = 64;
 /// Which coils and converters are on, ascending.
 type Setting = Vec<u32>;
 
+/// Where the search for the state of a setting begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Start {
+    /// With what the setting before left.
+    Before,
+    /// With no load drawing anything yet.
+    Unloaded,
+    /// With loads that have no voltage, and sources at their limit.
+    Down,
+}
+
 impl Search<'_> {
     /// Looks for the one setting at rest, after a search that ended with `unsettled`; gives these if there is none.
     pub(super) fn in_turn(&mut self, unsettled: Vec<u32>) -> Vec<u32> {
         let circle = self.on();
         let mut known: BTreeSet<Setting> = [circle.clone(), self.first.clone()].into();
         let mut waiting: VecDeque<Setting> = known.iter().cloned().collect();
-        let mut found: Vec<Setting> = Vec::new();
-        let mut low: Vec<Setting> = Vec::new();
+        let (mut up, mut down) = (Vec::new(), Vec::new());
         while let Some(setting) = waiting.pop_front() {
-            self.set(&setting);
-            let Ok(switching) = self.settle() else { continue };
+            let Ok(switching) = self.settle_in(&setting, Start::Before) else { continue };
             self.note_turns(&switching);
             if switching.is_empty() {
-                found.push(setting);
+                up.push((setting, Start::Before));
                 continue;
             }
-            if self.settle_low().is_ok_and(|switching| switching.is_empty()) {
-                low.push(setting.clone());
+            for start in [Start::Unloaded, Start::Down] {
+                if self.settle_in(&setting, start).is_ok_and(|switching| switching.is_empty()) {
+                    if start == Start::Down { &mut down } else { &mut up }.push((setting.clone(), start));
+                    break;
+                }
             }
             let alone = switching.iter().map(std::slice::from_ref);
             for turned in alone.chain([switching.as_slice()]) {
@@ -43,42 +59,48 @@ impl Search<'_> {
             }
         }
         // A state in which loads are short of voltage counts where there is no other.
-        let is_low = found.is_empty();
-        let end = if let [one] = if is_low { low.as_slice() } else { found.as_slice() } { one } else { &circle };
-        self.set(end);
-        let settled = if is_low && low.len() == 1 { self.settle_low() } else { self.settle() };
-        let rests = settled.is_ok_and(|switching| switching.is_empty());
-        if !rests {
-            return unsettled;
+        let found = if up.is_empty() { down } else { up };
+        if let [(setting, start)] = found.as_slice()
+            && self.settle_in(setting, *start).is_ok_and(|switching| switching.is_empty())
+        {
+            self.raced = unsettled;
+            return Vec::new();
         }
-        self.raced = unsettled;
-        Vec::new()
+        // The last state is reported, so it is that in which the search ended.
+        let _ = self.settle_in(&circle, Start::Before);
+        unsettled
     }
 
-    /// The state of the setting that is found from loads without their voltage and sources at their limit; it may differ from the one
-    /// that rises from no current.
-    fn settle_low(&mut self) -> Result<Vec<u32>, Vec<u32>> {
-        for load in self.states.loads().to_vec() {
-            if self.states.ever_draws(load) {
-                self.states.enter(load, Behaviour::Starves);
-            }
-        }
-        for source in self.states.one_way().to_vec() {
-            if matches!(self.states.kind(source), BranchKind::Source { .. }) && !self.states.held_off.at(source) {
-                self.states.enter(source, Behaviour::Limits);
-            }
-        }
-        self.settle()
-    }
-
-    /// Turns over what is not as in this setting.
-    fn set(&mut self, setting: &[u32]) {
+    /// Turns over what is not as in this setting, and searches.
+    fn settle_in(&mut self, setting: &[u32], start: Start) -> Result<Vec<u32>, Vec<u32>> {
         let on = self.on();
         let differs = |number: &u32| on.binary_search(number).is_ok() != setting.binary_search(number).is_ok();
         let both = self.states.coils().iter().chain(self.states.inputs()).copied();
         let turned: Vec<u32> = both.filter(differs).collect();
         self.turn_over(&turned);
+        start.apply(&mut self.states);
         self.draws.forget();
+        self.settle()
+    }
+}
+
+impl Start {
+    fn apply(self, states: &mut States) {
+        let (load, source) = match self {
+            Self::Before => return,
+            Self::Unloaded => (Behaviour::Draws, Behaviour::Conducts),
+            Self::Down => (Behaviour::Starves, Behaviour::Limits),
+        };
+        for number in states.loads().to_vec() {
+            if states.ever_draws(number) {
+                states.enter(number, load);
+            }
+        }
+        for number in states.one_way().to_vec() {
+            if matches!(states.kind(number), BranchKind::Source { .. }) && !states.held_off.at(number) {
+                states.enter(number, source);
+            }
+        }
     }
 }
 
