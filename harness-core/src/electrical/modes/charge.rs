@@ -77,13 +77,17 @@ pub(in crate::electrical) fn charges(
             state.battery = battery;
             state
         };
-        // What is refused is so in each state, and reported of the mode.
-        let settles = |state: &ModeState| state.unsettled.is_empty() && state.is_exact() && state.at_rest;
+        // What is refused, or does not settle elsewhere, is so in each state, and reported of the mode.
+        let drifts = |state: &ModeState, id: &EdgeId| !state.at_rest || state.is_adrift(network[*id].a);
+        let settles = |state: &ModeState| !batteries.iter().any(|id| drifts(state, id));
         let (mut fails, mut states) = (Vec::new(), Vec::new());
         for state in [solved(Charged::Flat), solved(Charged::Full)] {
             if settles(&state) { &mut states } else { &mut fails }.push(state);
         }
-        restless.extend(fails.into_iter().map(|state| Restless { mode: mode.id, batteries: batteries.clone(), state }));
+        restless.extend(fails.into_iter().map(|state| {
+            let batteries = batteries.iter().copied().filter(|id| drifts(&state, id)).collect();
+            Restless { mode: mode.id, batteries, state }
+        }));
         let (full, flat) = (states.pop()?, states.pop()?);
         let batteries = batteries.iter().map(|id| (*id, Ampere::new((-flat.amps(*id).get()).max(0.0)))).collect();
         Some(Charge { mode: mode.id, batteries, flat, full })

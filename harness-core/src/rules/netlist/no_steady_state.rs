@@ -111,8 +111,11 @@ fn charge(facts: &Facts, restless: &electrical::Restless) -> Option<Finding> {
     let state = &restless.state;
     let batteries = named(facts, restless.batteries.iter().copied());
     let place = restless.batteries.iter().find_map(|edge| facts.network()[*edge].element())?;
-    let swinging = named(facts, state.swings.iter().map(|swing| swing.edge));
-    let unsettled = named(facts, state.unsettled.iter().copied());
+    // What does not settle elsewhere is a matter of the mode.
+    let circuit = |edge: EdgeId| state.circuit_adrift(facts.network()[edge].a);
+    let theirs = |edge: &EdgeId| restless.batteries.iter().any(|battery| circuit(*battery) == circuit(*edge));
+    let swinging = named(facts, state.swings.iter().map(|swing| swing.edge).filter(theirs));
+    let unsettled = named(facts, state.unsettled.iter().copied().filter(theirs));
     let switching = if swinging.is_empty() { unsettled } else { swinging };
     let (word, unchecked) = match state.battery {
         Charged::Flat => ("flat", "conductors, contacts and fuses while it takes all that the charger gives"),

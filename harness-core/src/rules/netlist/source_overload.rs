@@ -6,7 +6,7 @@ use crate::{
     evidence::{few_names, in_modes},
     facts::Facts,
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ElementKind, ModeId, Model},
+    model::{ElementId, ElementKind, ModeId, Model, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
@@ -80,11 +80,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         // Sources side by side that are at their limits are one fault.
         let mut judged: FxHashSet<GroupId> = FxHashSet::default();
         for Limited { edge, source, emf, limit } in &limited {
-            let lump = top(network, mode, &view, &takers, view.closed.of(edge.b));
+            let (lump, pole, emf) = top(network, mode, &view, &takers, (edge, *emf));
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
             }
-            let left = Volt::new(mode.volts(edge.b).get() - mode.volts(edge.a).get());
+            let left = Volt::new(mode.volts(pole).get() - mode.volts(edge.a).get());
             let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
             let takers = takers.get(&lump).into_iter().flatten();
             let asked = takers.filter_map(|(id, taker)| Some((*taker, asked(facts, mode, *id, *taker, full)?)));
@@ -110,7 +110,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let loads = loads.into_iter().map(|(load, _)| model.element_name(load)).collect();
             let (limit, asked) = (Ampere::new(given), Ampere::new(sum.max(given)));
             by_source.insert(source, found.len());
-            found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
+            found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf, loads });
         }
     }
     found.iter().map(|overload| finding(model, overload)).collect()
@@ -139,16 +139,35 @@ fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
     limiting.collect()
 }
 
-/// Where the loads of a source are connected, from the lump at its positive pole: in a string of sources, past those in series with it.
-fn top(network: &Network, mode: &ModeState, view: &Connectivity, takers: &Takers, from: GroupId) -> GroupId {
-    let mut lump = from;
+/// Where the loads of a source are connected: the lump at its positive pole, or in a string of sources the one past those in series
+/// with it, with the pole there and the voltages of all of them.
+fn top(
+    network: &Network,
+    mode: &ModeState,
+    view: &Connectivity,
+    takers: &Takers,
+    (source, emf): (&Edge, Volt),
+) -> (GroupId, PointId, Volt) {
+    let (mut lump, mut pole, mut sum) = (view.closed.of(source.b), source.b, emf.get());
     let mut passed = FxHashSet::default();
     while !takers.contains_key(&lump) && passed.insert(lump) {
         let mut next = network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id));
         let Some((_, edge)) = next.find(|(_, edge)| view.closed.of(edge.a) == lump) else { break };
-        lump = view.closed.of(edge.b);
+        sum += edge.element().and_then(|element| emf_of(network.model(), element)).unwrap_or_default().get();
+        (lump, pole) = (view.closed.of(edge.b), edge.b);
     }
-    lump
+    (lump, pole, Volt::new(sum))
+}
+
+/// The open-circuit voltage of a source or converter.
+fn emf_of(model: &Model, element: ElementId) -> Option<Volt> {
+    match model[element].kind {
+        ElementKind::Source { emf, .. } => Some(emf),
+        ElementKind::Converter { output, .. } => Some(output),
+        ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => None,
+        ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => None,
+    }
 }
 
 /// What takes current at each lump, in the order of the edges.
