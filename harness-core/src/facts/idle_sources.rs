@@ -117,7 +117,7 @@ fn sources(facts: &Facts) -> Vec<IdleSource> {
 struct Known {
     /// Whether an element is at a point.
     drawn: IdVec<PointId, bool>,
-    /// Loads that have no voltage, for which another rule speaks.
+    /// Loads that have no voltage, which another rule reports.
     lost: FxHashSet<ElementId>,
     /// Points at which a fault was reported that cuts off what is joined to them.
     faults: Vec<PointId>,

@@ -11,6 +11,7 @@ pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
+pub mod contact_loads;
 mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
@@ -30,6 +31,7 @@ pub mod overfed;
 pub mod pins;
 pub mod pole_roles;
 mod potentials;
+pub mod rated_currents;
 pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
@@ -81,6 +83,8 @@ struct Made {
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
     landings: OnceLock<Vec<landings::LandingUse>>,
+    rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
+    contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
