@@ -10,6 +10,7 @@ pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
 pub mod parallel;
+pub mod side_by_side;
 pub(super) mod thermal;
 pub mod upsize;
 
