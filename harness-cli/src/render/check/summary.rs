@@ -67,7 +67,10 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let hidden = hidden(checked, fail_on);
     let untried = match checked.report.untried {
         0 => String::new(),
-        some => format!("remedies of {}: a run makes only so many trials", counted(some, "finding")),
+        some => format!(
+            "what to change for {}: a run checks the design again only so often; fix the others and check again",
+            counted(some, "finding")
+        ),
     };
     let rows = [
         ("design", design.as_str()),
