@@ -12,7 +12,7 @@ pub enum Failure {
 }
 
 impl Failure {
-    /// Whether the reader of our output has left, which is no reason to complain: `harness check … | head -1`.
+    /// Whether the reader of our output has left, which is not worth a complaint: `harness check … | head -1`.
     #[must_use]
     pub fn is_closed_pipe(&self) -> bool {
         matches!(self, Self::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)

@@ -1,4 +1,4 @@
-//! Where a design is read from: a file, standard input, or a file as it stood at a git revision.
+//! Where a design is read from: a file, standard input, or a file as it was at a git revision.
 
 pub mod disk;
 pub mod git;
@@ -19,7 +19,7 @@ use std::{
 pub enum Source {
     /// A file, or standard input.
     Disk(DiskFiles),
-    /// A file as it stood at a git revision.
+    /// A file as it was at a git revision.
     Revision(RevisionFiles),
 }
 
@@ -32,7 +32,7 @@ impl Source {
         DiskFiles::open(path, input).map(Self::Disk)
     }
 
-    /// Reads what is to be compared with the design `of`: a file if there is one called `text`, else `of` as it stood at the
+    /// Reads what is to be compared with the design `of`: a file if there is one called `text`, else `of` as it was at the
     /// revision `text`.
     ///
     /// # Errors

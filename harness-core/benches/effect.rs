@@ -30,7 +30,7 @@ pub fn effect_table(sizes: [usize; 3], seed: u64) {
             black_box(check(&files(&new), "design.yaml", &Checker::new()));
             start.elapsed()
         });
-        // Devices and looms stand at the second column.
+        // Devices and looms are in the second column.
         let names = old.lines().filter(|line| line.starts_with("  rig-")).filter_map(|line| line.trim().split(':').next());
         let renamed = names.map(|name| (name.to_owned(), name.replace("rig-", "set-")));
         let (same, _) = timed(&old, &old, &Renames::default());

@@ -7,10 +7,10 @@
 
 use std::fmt::Write;
 
-/// The looms of a rig, by where they lie, with the zone.
+/// The looms of a rig, by where they run, with the zone.
 const SECTIONS: [(&str, &str); 4] = [("front", "hood"), ("cab", "cabin"), ("boom", "outside"), ("rear", "outside")];
 
-/// Fused loads of a loom: name, demand, kind, fuse, conductor size in mm2, whether a switch and relay stand before it.
+/// Fused loads of a loom: name, demand, kind, fuse, conductor size in mm2, whether a switch and relay are before it.
 const LOADS: [(&str, &str, &str, &str, &str, bool); 8] = [
     ("lamp-left", "18 W", "lamp", "blade-7", "1.0", false),
     ("lamp-right", "18 W", "lamp", "blade-7", "1.0", false),

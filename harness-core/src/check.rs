@@ -203,11 +203,11 @@ fn guarded(rule: &Rule, analysis: &Analysis) -> Result<Vec<Finding>, String> {
 /// The finding for all that a broken rule did not say.
 fn broke_off(rule: &Rule, why: &str) -> Finding {
     let top = Span::new(FileId::default(), 0, 0);
-    Finding::new(rule.page.name, Level::Error, top, format!("internal fault: the rule `{}` broke off", rule.page.name))
+    Finding::new(rule.page.name, Level::Error, top, format!("internal fault: the rule `{}` stopped", rule.page.name))
         .label("not checked by this rule")
         .figure("reason", why)
         .concerns(rule.page.name)
-        .help("take its findings for missing, not for none, and report the fault with the design that shows it")
+        .help("treat its findings as missing, not as none, and report the fault with the design that shows it")
 }
 
 fn summary(analysis: &Analysis, files: usize, findings: &[Judged]) -> Summary {

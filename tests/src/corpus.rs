@@ -63,7 +63,7 @@ impl Files for Folder {
 
 /// The folder and the name under which a fixture is checked.
 pub fn place(path: &Path) -> (Folder, String) {
-    let folder = path.parent().expect("a fixture lies in a folder").to_owned();
+    let folder = path.parent().expect("a fixture is in a folder").to_owned();
     let name = path.file_name().expect("a fixture has a name").to_str().expect("a plain name").to_owned();
     (Folder(folder), name)
 }

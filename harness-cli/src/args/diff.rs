@@ -18,8 +18,8 @@ harness diff [OPTIONS] <OLD> <NEW>
 #[derive(Debug, Args)]
 #[command(after_help = EXIT_CODES, override_usage = USAGE)]
 pub struct Diff {
-    /// The older revision: a file, `-` for standard input, or a git revision such as `HEAD~1`, which means NEW as it stood there.
-    /// With --three the base that both branches come from; a revision means THEIRS as it stood there.
+    /// The older revision: a file, `-` for standard input, or a git revision such as `HEAD~1`, which means NEW as it was then.
+    /// With --three the base that both branches come from; a revision means THEIRS as it was then.
     #[arg(value_name = "OLD|BASE")]
     pub old: PathBuf,
 
@@ -31,7 +31,7 @@ pub struct Diff {
     #[arg(value_name = "THEIRS", requires = "three")]
     pub theirs: Option<PathBuf>,
 
-    /// Tell where two branches collide in meaning, though their texts may merge: what both change of one thing, what one removes and
+    /// Show instead where two branches collide in meaning, even if their texts merge: what both change of one thing, what one removes and
     /// the other builds on, what both put in one place.
     #[arg(long, requires = "theirs", conflicts_with_all = ["svg", "force", "modes", "fail_on", "rework"])]
     pub three: bool,
@@ -40,11 +40,11 @@ pub struct Diff {
     #[arg(long, value_name = "FORMAT", default_value = "full")]
     pub format: DiffFormat,
 
-    /// The level from which a finding that came fails the comparison.
+    /// The level from which a new finding fails the comparison.
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     pub fail_on: FailOn,
 
-    /// Tell the order of steps instead, that turns what is built to OLD into NEW: what to take out, cut open, put in, test.
+    /// Show instead the order of work that turns what is built to OLD into NEW: what to take out, cut open, put in, test.
     #[arg(long, conflicts_with = "svg")]
     pub rework: bool,
 
@@ -56,7 +56,7 @@ pub struct Diff {
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
 
-    /// Let the picture replace a file that is there already.
+    /// Replace the file if it exists.
     #[arg(long, requires = "svg")]
     pub force: bool,
 }
@@ -66,7 +66,7 @@ pub struct Diff {
 pub enum DiffFormat {
     /// Changes by loom and device, then what they do.
     Full,
-    /// One line a change, one a finding that came or went.
+    /// One line per change, and one per finding that came or went.
     Short,
     /// JSON, as `harness schema --of diff` describes it.
     Json,

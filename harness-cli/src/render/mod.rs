@@ -174,6 +174,15 @@ impl Checked {
         (name != "-").then(|| format!("{}{name}", self.prefix))
     }
 
+    /// The file of a span and the line on which it starts.
+    #[must_use]
+    pub fn line(&self, span: Span) -> (String, usize) {
+        match self.report.sources.file(span.file) {
+            Some(file) => (self.shown(file.name()), file.line_column(span.start).0),
+            None => (self.shown(&self.root), 1),
+        }
+    }
+
     /// `file:line:column` of the start of `span`; the design's own file if the span is in none.
     #[must_use]
     pub fn place(&self, span: Span) -> String {

@@ -27,7 +27,7 @@ pub struct DiskFiles {
 }
 
 impl DiskFiles {
-    /// Reads the design's own file; `-` is `input`, whose includes lie in the working directory.
+    /// Reads the design's own file; `-` is `input`, whose includes are in the working directory.
     ///
     /// # Errors
     /// If the file can't be read; completes "failed to …" and lists near names of the folder if there is no such file.
@@ -168,7 +168,7 @@ mod tests {
             assert_eq!(files.read(name), Err(FileError::Unreadable(why)), "{name}");
         }
         assert!(matches!(files.read("circle.yaml"), Err(FileError::Unreadable(_))));
-        // A folder made of links into another one: the includes lie beside the real design there.
+        // A folder made of links into another one: the includes are beside the real design there.
         fs::write(top.join("store/b.yaml"), "root").unwrap();
         fs::write(top.join("store/parts.yaml"), "parts").unwrap();
         for name in ["b.yaml", "parts.yaml"] {

@@ -1,4 +1,4 @@
-//! Designs as they stood at a git revision, behind the library's door.
+//! Designs as they were at a git revision, behind the library's door.
 //!
 //! A revision is whatever git takes for a commit: a branch, a tag, a hash, `HEAD~2`. Nothing is checked out, fetched or locked.
 

@@ -1,6 +1,6 @@
 //! What a design may include: files of its own folder and of the folders below it, whatever links say.
 //!
-//! A finding quotes the line it speaks of, so a file that was read is a file that may be shown. On disk the guard asks where a
+//! A finding quotes the line that it is about, so a file that was read is a file that may be shown. On disk the guard asks where a
 //! path really leads; at a git revision it follows the links that the revision holds. Both say the same.
 
 use super::input;
@@ -27,13 +27,13 @@ pub(super) fn leads_out(link: &str, to: &str) -> FileError {
     ))
 }
 
-/// The folders on disk in which the files of a design may really lie.
+/// The folders on disk in which the files of a design may really be.
 #[derive(Debug, Default)]
 pub(super) struct Folders(Vec<PathBuf>);
 
 impl Folders {
     /// The folder in which the design was named, and that of the file that it really is: where whole folders are made of links
-    /// into another one, its includes lie beside it there.
+    /// into another one, its includes are beside it there.
     pub(super) fn of(design: &Path, folder: &Path) -> Self {
         let own = design.canonicalize().ok().and_then(|real| real.parent().map(Path::to_owned));
         Self(here(folder).canonicalize().into_iter().chain(own).collect())

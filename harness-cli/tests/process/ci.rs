@@ -95,7 +95,7 @@ fn the_hook_refuses_a_commit_with_findings_and_looks_only_at_what_changed() {
     assert!(told.contains("1 design untouched since HEAD, not checked again: designs/b.yaml"), "{told}");
     // Only some files, from a folder below: git names its index and its folder to the hook.
     workshop.write("designs/parts/fuses.yaml", FUSES);
-    workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press, mended\ndevices: { press: {} }\n");
+    workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press, fixed\ndevices: { press: {} }\n");
     let mut git = workshop.command("git");
     git.current_dir(workshop.0.join("designs"));
     let settings = ["-c", "user.name=Test", "-c", "user.email=test@example.org", "-c", "commit.gpgsign=false"];

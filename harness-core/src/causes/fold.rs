@@ -1,10 +1,13 @@
 //! Which findings have one cause.
 //!
 //! Findings of one rule and level are one cause where they say the same of several things and
-//! - lack the same fact (`review/missing-fact`), or the same name is unknown (`format/…`),
+//! - lack the same fact (`review/missing-fact`) or key, or the same name is unknown (`format/…`),
 //! - are at the same place,
 //! - or point at the same kind of part or the same domain: there is the one line to change (a fault of circuits that share a kind is
 //!   theirs: it counts only with the very same figures).
+//!
+//! Wires of one loom that one device feeds past no fuse are one cause: their fuses were forgotten together. So are findings of one rule
+//! that rest on taking a loom without routes as one bundle.
 //!
 //! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
 //!
@@ -71,6 +74,10 @@ enum Shared {
     Kind(&'static str, String, String),
     /// The mated pair.
     Plug(String),
+    /// The device that feeds, and the loom.
+    Feed(&'static str, String, String),
+    /// The loom that is taken as one bundle.
+    Bundle(&'static str, String),
 }
 
 /// Findings by cause.
@@ -141,6 +148,9 @@ fn by_swap(findings: &[Judged], held: &[bool]) -> Vec<(usize, usize)> {
 
 fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, finding: &Judged) -> Vec<Shared> {
     let rule = finding.rule;
+    if rule == "format/missing-key" {
+        return vec![Shared::Mistake(rule, format!("{} {}", without_names(&finding.headline), finding.primary.text))];
+    }
     if is_reading(finding) {
         return vec![Shared::Mistake(rule, format!("{} {}", finding.headline, finding.primary.text))];
     }
@@ -166,10 +176,30 @@ fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, 
             Sort::Loom | Sort::Thing | Sort::Other => {}
         }
     }
+    if rule == "protection/missing-fuse" {
+        all.extend(feed(sources, owners, finding));
+    }
+    all.extend(one_bundle(finding).map(|loom| Shared::Bundle(rule, loom)));
     if PLUG.contains(&rule) {
         all.extend(plugs(pairs, finding).into_iter().map(Shared::Plug));
     }
     all
+}
+
+/// The loom whose wires name no route, where a verdict rests on taking it as one bundle: routes are what is missing, for all its wires.
+fn one_bundle(finding: &Judged) -> Option<String> {
+    let assumed = finding.figures.iter().filter(|figure| figure.name == "assumed" && figure.value.contains("has no route"));
+    // The wire is named first, then its loom.
+    assumed.into_iter().find_map(|figure| quoted(&figure.value).nth(1).map(str::to_owned))
+}
+
+/// The one device that feeds what is without a fuse, and the loom of that; `None` where several devices feed it.
+fn feed(sources: &Sources, owners: &Owners, finding: &Judged) -> Option<Shared> {
+    let head = |span| owners.of_place(sources, span)?.name.split('.').next().map(str::to_owned);
+    let mut devices: Vec<String> = finding.labels.iter().filter_map(|label| head(label.span)).collect();
+    devices.dedup();
+    let [device]: [String; 1] = devices.try_into().ok()?;
+    Some(Shared::Feed(finding.rule, device, head(finding.primary.span)?))
 }
 
 /// The mated pairs at whose positions a finding is.

@@ -3,7 +3,9 @@
 //! A mistake touches the thing in whose entry it is written, the names that it quotes (what was written and what it was probably meant to
 //! be), and from there the ends of a wire and what they mate. Held back is what concerns such a thing; further away (the loom of a wire
 //! that could not be read, the pins it would have led to) only what says that something is missing. A file that could not be read may
-//! hold anything: then all but reading mistakes waits. A danger is never held back, whatever it concerns.
+//! hold anything: then all but reading mistakes waits. A mistake in a kind of part touches what is shown with that kind. Of two mistakes
+//! the second waits if the first explains it: a key that is missing because it is misspelt beside, a name that is defined in an entry that
+//! was not read. A danger is never held back, whatever it concerns.
 
 use super::{
     hides, is_reading,
@@ -18,13 +20,14 @@ use crate::{
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Reading mistakes after which a whole file, or the rest of one, is missing.
-const WHOLE_FILE: [&str; 7] = [
+const WHOLE_FILE: [&str; 8] = [
     "format/empty-file",
     "format/encoding",
     "format/extra-document",
     "format/include",
     "format/limit",
     "format/syntax",
+    "format/tab",
     "format/version",
 ];
 
@@ -47,6 +50,8 @@ struct Touched {
     near: BTreeSet<String>,
     /// What is missing at these, or in them, follows.
     far: BTreeSet<String>,
+    /// Kinds of parts with a mistake in their record: what is shown with one of them follows.
+    kinds: BTreeSet<String>,
 }
 
 /// Of each finding whether it may only follow from a reading mistake.
@@ -61,13 +66,54 @@ pub(super) fn held_back(model: &Model, sources: &Sources, owners: &Owners, findi
         let leads = Leads::of(model);
         mistakes.iter().for_each(|mistake| touch(sources, owners, &leads, mistake, &mut touched));
     }
-    let follows = |finding: &Judged| match is_reading(finding) {
-        // A name that nothing has may be defined in the file that is missing.
-        true => whole && finding.rule == "format/unknown-name",
-        false if finding.level == Level::Danger => false,
-        false => whole || touched.holds(finding),
+    let lost: Vec<&str> = mistakes.iter().filter_map(|mistake| entry(sources, mistake)).collect();
+    let misspelt: BTreeSet<(Option<&str>, &str)> =
+        mistakes.iter().filter_map(|mistake| meant(sources, owners, mistake)).collect();
+    let follows = |finding: &Judged| match finding.rule {
+        // A name that nothing has may be defined in the file that is missing, or in an entry that was not read.
+        "format/unknown-name" => whole || quoted(&finding.headline).any(|name| lost.iter().any(|entry| defines(entry, name))),
+        "format/missing-key" => quoted(&finding.headline).any(|key| misspelt.contains(&(holder(sources, owners, finding), key))),
+        _ if is_reading(finding) || finding.level == Level::Danger => false,
+        _ => whole || touched.holds(finding),
     };
     findings.iter().map(follows).collect()
+}
+
+/// The thing in whose entry a mistake is.
+fn holder<'a>(sources: &Sources, owners: &'a Owners, mistake: &Judged) -> Option<&'a str> {
+    owners.of_place(sources, mistake.primary.span).map(|owner| owner.name.as_str())
+}
+
+/// The key that an unknown key was probably meant to be, and the thing in whose entry it is.
+fn meant<'a>(sources: &Sources, owners: &'a Owners, mistake: &'a Judged) -> Option<(Option<&'a str>, &'a str)> {
+    let near = (mistake.rule == "format/unknown-key").then(|| quoted(&mistake.primary.text).next()).flatten()?;
+    Some((holder(sources, owners, mistake), near))
+}
+
+/// The text below an unknown key, which was not read: up to the next line that is indented as little as the key.
+fn entry<'a>(sources: &'a Sources, mistake: &Judged) -> Option<&'a str> {
+    let span = mistake.primary.span;
+    let file = (mistake.rule == "format/unknown-key").then(|| sources.file(span.file)).flatten()?;
+    let (_, column) = file.line_column(span.start);
+    let rest = file.text().get(span.end as usize..)?;
+    let is_inside = |line: &str| {
+        let inner = line.trim_start();
+        inner.is_empty() || inner.starts_with('#') || line.len() - inner.len() >= column
+    };
+    let mut lines = rest.split_inclusive('\n');
+    let first = lines.next()?.len();
+    let end = first + lines.take_while(|line| is_inside(line)).map(str::len).sum::<usize>();
+    rest.get(..end)
+}
+
+/// Whether a text holds an entry of this name, in block or in flow style.
+fn defines(entry: &str, name: &str) -> bool {
+    entry.match_indices(name).any(|(at, _)| {
+        let before = entry.get(..at).and_then(|text| text.chars().next_back());
+        let after = entry.get(at + name.len()..).unwrap_or_default();
+        before.is_none_or(|letter| letter.is_whitespace() || "{,'\"".contains(letter))
+            && after.trim_start_matches(['\'', '"']).starts_with(':')
+    })
 }
 
 fn touch(sources: &Sources, owners: &Owners, leads: &Leads, mistake: &Judged, touched: &mut Touched) {
@@ -76,11 +122,16 @@ fn touch(sources: &Sources, owners: &Owners, leads: &Leads, mistake: &Judged, to
     match owner {
         // Its entry was lost, or is of the loom as a whole: what is missing in the loom and where it leads may follow.
         Some(loom) if loom.sort == Sort::Loom => touched.lacks(leads, &loom.name),
-        Some(thing) => names.push(thing.name.clone()),
+        Some(thing) => {
+            names.push(thing.name.clone());
+            if matches!(thing.sort, Sort::Shared | Sort::Conductor) {
+                touched.kinds.insert(thing.name.clone());
+            }
+        }
         None => {}
     }
     let holder = owner.and_then(|owner| owner.name.split('.').next()).unwrap_or_default().to_owned();
-    for text in [&mistake.headline, &mistake.primary.text, &mistake.help] {
+    for text in [&mistake.headline, &mistake.primary.text] {
         for name in quoted(text) {
             names.push(name.to_owned());
             names.push(format!("{holder}.{name}"));
@@ -145,7 +196,9 @@ impl Touched {
         let names: Vec<&str> =
             finding.concerns.iter().map(String::as_str).chain(said.into_iter().flat_map(|text| quoted(text))).collect();
         let missing = MISSING.contains(&finding.rule);
+        let mut shown = finding.labels.iter().flat_map(|label| quoted(&label.text));
         names.iter().any(|name| is_in(&self.near, name) || missing && is_in(&self.far, name))
+            || shown.any(|name| self.kinds.contains(name))
     }
 }
 

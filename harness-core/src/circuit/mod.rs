@@ -15,7 +15,7 @@ pub struct Circuit {
     pub nodes: u32,
     /// The branches; a branch is known by its place in this list.
     pub branches: Vec<Branch>,
-    /// Nodes preferred as zero volt of the island they lie in; the first of an island wins.
+    /// Nodes preferred as zero volt of the island they are in; the first of an island wins.
     ///
     /// An island that holds none of them is measured against its node of lowest number.
     pub references: Vec<u32>,

@@ -231,7 +231,7 @@ fn set(alteration: &Alteration, old: &Fact, new: &Fact) -> String {
         (false, true) => format!("{} gone", list(&gone)),
         (true, false) => format!("{} new", list(&come)),
         (false, false) => format!("{} gone, {} new", list(&gone), list(&come)),
-        // The names are the same and what they stand for is not.
+        // The names are the same and what they mean is not.
         (true, true) => format!("{} are different ones", list(&now)),
     }
 }

@@ -36,7 +36,7 @@ pub struct Closure {
     open: FxHashSet<EdgeId>,
 }
 
-/// Contacts that are taken as never closed together, because they would short a source.
+/// Contacts that are assumed never to be closed together, because they would short a source.
 #[derive(Debug, Clone)]
 pub struct Taken {
     /// The source.
@@ -328,7 +328,7 @@ impl Conflicts {
 }
 
 impl Closure {
-    /// Opens the diodes that block: those that lead neither away from a positive pole nor towards a negative one, though they lie at
+    /// Opens the diodes that block: those that lead neither away from a positive pole nor towards a negative one, though they are at
     /// one of them.
     fn block_diodes(&mut self, network: &Network) {
         let is_diode = |edge: &Edge| edge.role == EdgeRole::Diode;

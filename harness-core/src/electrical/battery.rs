@@ -1,8 +1,8 @@
-//! Batteries as strings: which cells and modules stand in a row, and how high each point is above the negative end.
+//! Batteries as strings: which cells and modules are in series, and how high each point is above the negative end.
 //!
 //! Owns the static picture: every fuse fitted, every disconnect in, every switch closed that is closed in some mode; contacts of which
 //! only one is closed at a time join nothing, for a string is what is always there. What
-//! conductors then join is a *lump*, sources stand between lumps, and sources side by side are one *bank*. A lump at which two
+//! conductors then join is a *lump*, sources are between lumps, and sources in parallel are one *bank*. A lump at which two
 //! banks meet is the inside of a *string*; where more meet, or where equal poles meet at something that takes current, a string ends.
 //! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no string.
 //!
@@ -21,7 +21,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{VecDeque, hash_map::Entry};
 
 ids! {
-    /// What conductors join once everything is fitted and in; sources stand between such lumps.
+    /// What conductors join once everything is fitted and in; sources are between such lumps.
     LumpId;
     /// Lumps that sources join, one way or another.
     TreeId;
@@ -122,7 +122,7 @@ impl BatteryString {
         self.banks.iter().map(|bank| bank.first.resistance).sum()
     }
 
-    /// Whether all its banks stand the same way.
+    /// Whether all its banks have the same polarity.
     #[must_use]
     pub fn is_straight(&self) -> bool {
         self.banks.iter().all(|bank| bank.rises)

@@ -56,7 +56,7 @@ pub enum Driver {
     Contact(ElementId),
 }
 
-/// Resistance over that of the winding up to which a resistor takes the voltage of a coil: ten times leaves a peak of ten times the
+/// Resistance over that of the winding up to which a resistor limits the voltage of a coil: ten times leaves a peak of ten times the
 /// supply; common practice, no source.
 const MOST_OF_WINDING: f64 = 10.0;
 

@@ -315,7 +315,7 @@ impl Electrical {
         &self.ground_shifts
     }
 
-    /// Devices that give or take a signal, or stand on a bus, and have no pin that is their ground.
+    /// Devices that give or take a signal, or are on a bus, and have no pin that is their ground.
     #[must_use]
     pub fn groundless(&self) -> &[DeviceId] {
         &self.groundless

@@ -40,11 +40,8 @@ pub fn assumed_battery(facts: &Facts, point: PointId, aged: bool) -> Option<Stri
     };
     let ratio = aged_over_new();
     Some(if aged {
-        format!(
-            "`{name}` taken as aged and cold, {}: {} times that of a new one{more}; {}",
-            inner.aged, ratio.value, ratio.source
-        )
+        format!("`{name}` assumed aged and cold, {}: {} times that of a new one{more}; {}", inner.aged, ratio.value, ratio.source)
     } else {
-        format!("`{name}` taken as new and warm, {}: that of an aged one over {}{more}; {}", inner.new, ratio.value, ratio.source)
+        format!("`{name}` assumed new and warm, {}: that of an aged one over {}{more}; {}", inner.new, ratio.value, ratio.source)
     })
 }

@@ -1,4 +1,4 @@
-//! The batteries of a design: which cells and modules stand in a row, and how high each point is.
+//! The batteries of a design: which cells and modules are in series, and how high each point is.
 
 use super::Facts;
 use crate::{

@@ -30,7 +30,7 @@ pub struct FedCoil {
     pub volts: Volt,
     /// The way from a source, by names.
     pub path: Vec<String>,
-    /// What its contact keeps alive.
+    /// What its contact keeps live.
     pub behind: Vec<ElementId>,
 }
 

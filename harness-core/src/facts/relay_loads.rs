@@ -45,7 +45,7 @@ impl RelayLoads {
         let mut alive = Vec::new();
         for (edge, item) in network.edges().filter(|(_, edge)| edge.role.draws()) {
             let Some(element) = item.element() else { continue };
-            // Of a converter, and of a load of no known kind, nobody can tell whether it should be off.
+            // Of a converter, and of a load of no known kind, nobody can say whether it should be off.
             let off = match model[element].kind {
                 ElementKind::Relay { .. } => true,
                 ElementKind::Load { kind, modes, .. } => kind.is_some_and(LoadKind::works_when_fed) && !modes.has(state.id),

@@ -1,6 +1,6 @@
-//! Sources whose two poles are joined with nothing between that takes the voltage.
+//! Sources whose two poles are joined with nothing between that limits the current.
 //!
-//! The idea: in one mode, join everything that closed edges join; sources then stand between such lumps. A source within
+//! The idea: in one mode, join everything that closed edges join; sources are then between such lumps. A source within
 //! one lump is shorted. Sources in a ring are shorted if their voltages do not cancel: a string closed on itself, a
 //! battery across another one of twice its voltage. Batteries and chargers side by side cancel but for a little.
 

@@ -66,7 +66,7 @@ pub enum Order {
 pub enum Bench {
     /// Nothing: it is on paper only.
     Paper,
-    /// The things that stand in it, each by facts of its own.
+    /// The things in it, each by facts of its own.
     Through,
     /// Where one of the two ends of a wire is; which is written first says nothing.
     WireEnd,
@@ -181,7 +181,7 @@ pub(super) const fn paper() -> Class {
     Class::PAPER
 }
 
-/// Done by what it changes of the things that stand in it.
+/// Done by what it changes of the things in it.
 pub(super) const fn through() -> Class {
     Class::at_the_bench(Bench::Through)
 }

@@ -52,7 +52,7 @@ record! {
     Domain {
         /// Nominal voltage.
         nominal: Option<At<Volt>> = Nominal required above_zero => paper();
-        /// Highest working voltage; what insulation must stand.
+        /// Highest working voltage; what insulation must withstand.
         max: Option<At<Volt>> = Max required above_zero => paper();
         /// Direct or alternating voltage; `dc` if the key is absent.
         kind: Option<Choice<Current>> = Kind => paper();

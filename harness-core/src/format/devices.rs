@@ -27,7 +27,7 @@ record! {
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));
         /// Its connectors, studs and points that take a bare wire.
         ports: Map<Port> = Ports => things(Kind::Port);
-        /// Points inside that are no pins, such as a bus bar.
+        /// Points inside that are not pins, such as a bus bar.
         nodes: List<Text> = Nodes => paper().set();
         /// What joins the pins inside the box.
         inside: Map<OneOf<Element>> = Inside => things(Kind::Element);

@@ -73,7 +73,7 @@ impl Kind {
         )
     }
 
-    /// Whether it is a setting in which other things stand.
+    /// Whether it is a setting in which other things are.
     #[cfg(feature = "diff")]
     pub(crate) fn is_setting(self) -> bool {
         matches!(self, Self::Domain | Self::Zone | Self::Mode)

@@ -59,7 +59,7 @@ pub trait Variants: Sized {
 pub trait Read: Sized {
     /// Reads it; `None` after a mistake was noted.
     fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self>;
-    /// What may stand there.
+    /// What may be written there.
     fn shape() -> Shape;
     /// What it says, without how it is written.
     fn tell(&self, names: &Names) -> Content;
@@ -69,7 +69,7 @@ pub trait Read: Sized {
 pub trait Field {
     /// Reads `node` into the place.
     fn read(place: &mut Self, reader: &mut Reader<'_>, node: NodeId);
-    /// What may stand there.
+    /// What may be written there.
     fn shape() -> Shape;
     /// What it says, without how it is written; `None` if nothing.
     fn tell(&self, names: &Names) -> Option<Content>;

@@ -2,7 +2,7 @@
 
 use super::{Attribute, Class};
 
-/// What may stand at one place of a netlist.
+/// What may be written at one place of a netlist.
 #[derive(Debug, Clone, Copy)]
 pub enum Shape {
     /// Any text, kept as written.
@@ -76,7 +76,7 @@ pub struct FieldShape {
     pub limit: Option<Limit>,
     /// Whether a rule, a figure or a paper reads it; what does not is counted, and the report says so.
     pub is_read: bool,
-    /// What may stand behind it.
+    /// What may be written behind it.
     pub shape: fn() -> Shape,
 }
 

@@ -1,4 +1,4 @@
-//! The figures of a fuse's time-current picture: when it opens, what the conductors behind it stand, and what flows.
+//! The figures of a fuse's time-current picture: when it opens, what the conductors behind it withstand, and what flows.
 
 use super::Guards;
 use crate::{
@@ -9,11 +9,7 @@ use crate::{
     },
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Second, SquareMillimetre},
-    standards::{
-        Source,
-        fuse_time::FuseCurve,
-        short_circuit::{Conductor, Covering},
-    },
+    standards::{Source, fuse_time::FuseCurve, insulation::Covering, short_circuit::Conductor},
 };
 
 /// Conductors of the picture: the thinnest, and the thinnest of this many other sizes.
@@ -197,7 +193,7 @@ impl TimeCurrent {
         }
     }
 
-    /// What the conductors behind the fuse stand, one of each size.
+    /// What the conductors behind the fuse withstand, one of each size.
     fn stands(&mut self, analysis: &Analysis, fuse: ElementId, most: f64) {
         let guards = Guards::new(analysis);
         let Some(feed) = guards.feed(fuse) else { return };

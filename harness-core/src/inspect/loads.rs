@@ -102,7 +102,7 @@ pub struct ConductorLoad {
     pub drop: Volt,
     /// The fuses before it.
     pub fuses: Vec<String>,
-    /// How many more fuses stand before it than are listed.
+    /// How many more fuses are before it than are listed.
     pub more_fuses: usize,
     /// Whether it is a return; the fuse it goes by is in the feed.
     pub is_return: bool,

@@ -31,7 +31,7 @@ pub enum Thing {
 pub enum Found {
     /// The one thing of that name.
     One(Thing),
-    /// Several things, by the names that tell them apart; `more` are not listed.
+    /// Several things, by the names that distinguish them; `more` are not listed.
     Several {
         /// Their names, in the order written.
         names: Vec<String>,

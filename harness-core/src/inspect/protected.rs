@@ -18,7 +18,7 @@ pub(super) fn notes(analysis: &Analysis, wire: WireId) -> Vec<String> {
             let starts = analysis.network().around(run.load).filter_map(|(_, edge, _)| edge.element());
             let starter = starts.into_iter().find(|element| model[*element].kind.is_starter())?;
             Some(format!(
-                "the cable of the starter `{}`: it goes without a fuse by common practice; {}",
+                "the cable of the starter `{}`: it has no fuse by common practice; {}",
                 model.element_name(starter),
                 starter_exempt()
             ))

@@ -287,7 +287,7 @@ impl ElementKind {
         }
     }
 
-    /// The open voltage of a source or of a converter's output; `None` for all that drives nothing.
+    /// The open-circuit voltage of a source or of a converter's output; `None` for all that drives nothing.
     #[must_use]
     pub const fn open_voltage(&self) -> Option<Volt> {
         match self {

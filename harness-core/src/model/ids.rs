@@ -54,7 +54,7 @@ pub type PointRange = IdRange<PointId>;
 /// The ports of a device, in the order written.
 pub type PortRange = IdRange<PortId>;
 
-/// A few points, such as those of an element; up to five lie in place, so that a large design is not made of crumbs.
+/// A few points, such as those of an element; up to five are stored in place, so that a large design is not made of crumbs.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PointList {
     few: [PointId; 5],

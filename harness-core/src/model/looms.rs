@@ -155,7 +155,7 @@ impl Builder {
 
     /// What each end mates, is bolted to or lands on.
     pub(super) fn mates(&mut self, looms: &Map<document::Loom>) {
-        // Ends stand in the order in which the looms name them.
+        // Ends are in the order in which the looms name them.
         let mut ends = self.model.ends.ids();
         for (index, loom) in looms.iter().enumerate() {
             let id = LoomId::from_index(index);

@@ -123,7 +123,7 @@ pub struct Boundary {
 }
 
 /// The places where marks meet, in the order of the edges. Two pins that bear different marks and are joined have at least
-/// one between them, and the least resistance of all that lie between two marks is that of the best way between them.
+/// one between them, and the least resistance of all between two marks is that of the best way between them.
 #[must_use]
 pub fn boundaries<L: Copy + PartialEq>(network: &Network, nearest: &Nearest<L>) -> Vec<Boundary> {
     let model = network.model();

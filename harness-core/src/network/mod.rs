@@ -1,7 +1,7 @@
 //! The electrical graph: nodes are points that a probe can touch, edges are what joins them.
 //!
 //! Owns who is joined to whom: nets, components, paths. Knows nothing of figures, limits or wording. Nodes have the
-//! numbers of the model's points and edges stand in the order in which they were made (wires first), so that every
+//! numbers of the model's points and edges are in the order in which they were made (wires first), so that every
 //! walk gives the same result on every machine.
 
 mod components;

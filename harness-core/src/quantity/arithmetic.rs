@@ -17,7 +17,7 @@ use std::{
 /// Seconds in an hour: 1 Ah is 3,600 As (SI Brochure, 9th edition, table 8).
 const HOUR: f64 = 3600.0;
 
-/// A figure that is finite: the ends of the range stand for what is beyond them, zero for nothing over nothing.
+/// A figure that is finite: the ends of the range are used for what is beyond them, zero for nothing over nothing.
 fn finite(value: f64) -> f64 {
     if value.is_nan() { 0.0 } else { value.clamp(f64::MIN, f64::MAX) }
 }

@@ -146,7 +146,7 @@ impl QuantityError {
     }
 }
 
-/// A text as it may stand in a headline: one line of at most 60 characters.
+/// A text as it may be written in a headline: one line of at most 60 characters.
 fn one_line(text: &str) -> String {
     let text = text.trim();
     let mut line: String = text.chars().take(60).map(|letter| if letter.is_control() { ' ' } else { letter }).collect();

@@ -7,7 +7,7 @@ use std::fmt;
 const SAME: f64 = 1e-7;
 
 impl SquareMillimetre {
-    /// The cross-section of gauge `number`; 0, -1, -2 and -3 stand for 1/0, 2/0, 3/0 and 4/0.
+    /// The cross-section of gauge `number`; 0, -1, -2 and -3 are 1/0, 2/0, 3/0 and 4/0.
     #[must_use]
     pub fn of_gauge(number: i32) -> Self {
         Self::new(square_millimetre(number))
@@ -34,7 +34,7 @@ impl fmt::Display for SquareMillimetre {
     }
 }
 
-/// Cross-section of gauge `number` in mm²; 0, -1, -2 and -3 stand for 1/0, 2/0, 3/0 and 4/0.
+/// Cross-section of gauge `number` in mm²; 0, -1, -2 and -3 are 1/0, 2/0, 3/0 and 4/0.
 ///
 /// The diameter is `0.127 mm · 92^((36 − n) / 39)`. Source: ASTM B258, standard nominal diameters, as quoted on an
 /// encyclopaedia page on the gauge. It is the area of a solid round conductor; strands of the same gauge differ a little.

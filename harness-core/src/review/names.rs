@@ -49,7 +49,7 @@ impl Names {
         let first = endings.partition_point(|&ending| self.ending(ending) < name);
         let rest = endings.get(first..).unwrap_or_default();
         let mut ends: Vec<&str> = Vec::new();
-        // Equal endings stand in the order of their names.
+        // Equal endings are in the order of their names.
         for &ending in rest.iter().take_while(|&&ending| self.ending(ending) == name).take(MOST + 1) {
             ends.push(self.name(ending.0));
         }

@@ -116,7 +116,7 @@ fn after(sources: &Sources, waiver: &Waiver, key: &str) -> String {
     if in_braces {
         return format!(", {key}");
     }
-    // The keys of a block stand below each other.
+    // The keys of a block are below each other.
     let column = file.map_or(1, |file| file.line_column(waiver.span.start).1);
     format!("\n{}{key}", " ".repeat(column - 1))
 }
@@ -236,7 +236,8 @@ impl<'a> Subject<'a> {
             }
             (_, 1..) => stale(self.refused()),
             _ if waiver.by.is_none() => {
-                let finding = self.fault(waiver.span, format!("nobody answers for {}: it has no `by`", self.named()));
+                let finding =
+                    self.fault(waiver.span, format!("{} names nobody who answers for it: it has no `by`", self.named()));
                 stale(finding.label("lacks `by`").help("add `by`: who reviewed and accepted it"))
             }
             _ => Verdict::Holds,

@@ -124,7 +124,7 @@ impl Table {
     /// Whether the aircraft table assumes the smaller bundle for a conductor of `size`.
     #[must_use]
     pub fn is_large(size: SquareMillimetre) -> bool {
-        // The area of a row is rounded, so a gauge may lie a hair below its own row.
+        // The area of a row is rounded, so a gauge may be a hair below its own row.
         size.get() >= gauge::AIRCRAFT_LARGE * (1.0 - 1e-6)
     }
 

@@ -265,7 +265,7 @@ fn nearest(text: &str) -> Option<Colour> {
     if let Some((_, colour)) = OTHER_LETTERS.iter().find(|(letters, _)| *letters == capitals) {
         return Some(*colour);
     }
-    // Longer texts are no slip of a code or a name, and comparing them would cost time for nothing.
+    // Longer texts are not a slip of a code or a name, and comparing them would cost time for nothing.
     if capitals.len() > 12 {
         return None;
     }

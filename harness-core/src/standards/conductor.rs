@@ -31,7 +31,7 @@ pub enum Series {
 impl Series {
     /// The series that a conductor kind's `standard` text names, or `None` if the text names none of them.
     ///
-    /// Any edition or part of ISO 6722 and ISO 19642 is the road series. IEC 60228 is read as class 5, whose limits lie
+    /// Any edition or part of ISO 6722 and ISO 19642 is the road series. IEC 60228 is read as class 5, whose limits are
     /// above those of class 2. A caller without a known standard falls back to [`Series::default`], the road series.
     #[must_use]
     pub fn named(standard: &str) -> Option<Self> {
@@ -178,7 +178,7 @@ mod tests {
             for step in 1..3000 {
                 let size = SquareMillimetre::new(f64::from(step) * 0.1);
                 let now = resistance(series, size).unwrap().r20.value.get();
-                // A printed row may lie a little above what its neighbours' product gives just below it.
+                // A printed row may be a little above what its neighbours' product gives just below it.
                 assert!(now <= last * 1.03, "{series:?} at {size}: {now} after {last}");
                 last = now;
             }

@@ -217,7 +217,7 @@ fn of_insulation(list: &mut List) {
     list.add(
         "material of insulation that the design does not give",
         "by its rated temperature",
-        super::short_circuit::Insulation::assumed(Celsius::new(180.0)).source,
+        super::insulation::Insulation::assumed(Celsius::new(180.0)).source,
         own,
     );
     for (name, rows) in
@@ -282,12 +282,12 @@ fn of_sources(list: &mut List) {
         "`resistance: { new: …, aged: … }` on the source",
     );
     list.one(
-        "open voltage of a flat battery over the one given",
+        "open-circuit voltage of a flat battery over the one given",
         battery::flat_over_given(),
         "`limit` on what charges it, which bounds the charge current",
     );
     list.one(
-        "open voltage of a string below the nominal one, of the nominal one",
+        "open-circuit voltage of a string below the nominal one, of the nominal one",
         battery::below_nominal(),
         "`max` on the domain",
     );

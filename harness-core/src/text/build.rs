@@ -25,7 +25,7 @@ pub(super) struct Frame {
     anchor: Option<Name>,
 }
 
-/// A node that aliases may stand for.
+/// A node that aliases may mean.
 #[derive(Debug, Clone, Copy)]
 struct Anchor {
     node: NodeId,

@@ -16,7 +16,7 @@ pub struct Decoded {
 
 /// Takes the bytes of the file `name` into `sources`.
 ///
-/// Bytes that are no UTF-8 and NULs are replaced one by one (`?` and a space), so that everything else of the file is
+/// Bytes that are not UTF-8 and NULs are replaced one by one (`?` and a space), so that everything else of the file is
 /// still read and every offset is that of the file on disk. A byte order mark stays in the text. Files over
 /// [`MAX_BYTES`] and files in UTF-16 are refused: their text is empty.
 ///

@@ -97,7 +97,7 @@ fn open_bracket(builder: &Builder<'_>, start: u32, stopped: Option<Span>) -> Pro
     }
 }
 
-/// What follows a quoted text; the quote that was left open may stand lines above.
+/// What follows a quoted text; the quote that was left open may be lines above.
 fn after_quote(builder: &Builder<'_>, at: u32, here: Span, word: &str) -> Problem {
     let text = builder.text;
     let read = builder.slice(builder.last_end, at);

@@ -21,7 +21,7 @@ impl Name {
 
 /// The store of all texts of a design.
 ///
-/// Texts lie one behind the other in one string, each behind its length; a name is the place of its length. A small
+/// Texts follow each other in one string, each behind its length; a name is the place of its length. A small
 /// open-addressed table finds them again by hash. Interning touches two places of memory, one in the table and one in
 /// the string, which is what it costs in a large design. Holds up to 4 GB of text, some sixty files of the largest size.
 #[derive(Debug, Default, Clone)]

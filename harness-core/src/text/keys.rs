@@ -1,4 +1,4 @@
-//! What is checked when a map closes: repeated keys, keys that are no texts, merge keys and the traps of YAML.
+//! What is checked when a map closes: repeated keys, keys that are not texts, merge keys and the traps of YAML.
 
 use super::{Kind, Name, NodeId, Problem, ProblemKind, build::Builder, gotchas};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -228,7 +228,7 @@ fn repeats(keys: &[Name]) -> bool {
     keys.iter().any(|key| !seen.insert(*key))
 }
 
-/// A text as it may stand in a headline: one line, not endless.
+/// A text as it may be written in a headline: one line, not endless.
 pub(super) fn shown(text: &str) -> String {
     let line = text.lines().next().unwrap_or("");
     let mut shown: String = line.chars().take(60).filter(|letter| !letter.is_control()).collect();

@@ -1,4 +1,4 @@
-//! Letters that a reader can't tell apart, or can't see.
+//! Letters that a reader can't distinguish, or can't see.
 //!
 //! Owns what makes a name look like another: invisible characters, letters of another script among those of a word, spellings that
 //! Unicode holds for one. Leaves to others which texts are names and what is said about them.
@@ -143,7 +143,7 @@ fn twin(letter: char, script: Script) -> Option<char> {
     alphabet(script)?.filter(|own| own.is_alphabetic()).find(|own| look(own.encode_utf8(&mut [0; 4])) == wanted)
 }
 
-/// What a text looks like: equal for two texts that a reader can't tell apart (the skeleton of Unicode Technical Standard 39).
+/// What a text looks like: equal for two texts that a reader can't distinguish (the skeleton of Unicode Technical Standard 39).
 #[must_use]
 pub fn look(text: &str) -> String {
     skeleton(text).collect()

@@ -7,7 +7,7 @@ use super::Span;
 pub enum ProblemKind {
     /// The text breaks the grammar of YAML.
     Syntax,
-    /// Bytes that are no UTF-8, another encoding, or a NUL.
+    /// Bytes that are not UTF-8, another encoding, or a NUL.
     Encoding,
     /// A tab where YAML takes only spaces.
     Tab,

@@ -108,7 +108,7 @@ pub(super) fn resume(text: &str, from: u32, frames: &[Frame]) -> Option<Next> {
 
 /// End of the stretch that starts with the line at `start` and holds no line left of `column`.
 ///
-/// Closing brackets may stand further left, the library allows it.
+/// Closing brackets may be further left, the library allows it.
 pub(super) fn stretch_end(text: &str, start: u32, column: u32, map: bool) -> u32 {
     let mut at = next_line(text, start);
     while (at as usize) < text.len() {

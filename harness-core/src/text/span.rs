@@ -34,7 +34,7 @@ impl Span {
         Self { start, end: end.max(start), file, room: Room::Filled }
     }
 
-    /// From the start of `self` to the end of `other`, if both lie in one file; else `self`.
+    /// From the start of `self` to the end of `other`, if both are in one file; else `self`.
     #[must_use]
     pub fn to(self, other: Self) -> Self {
         if self.file == other.file { Self::new(self.file, self.start, other.end) } else { self }
@@ -168,7 +168,7 @@ pub struct PositionRange {
     pub end: Position,
 }
 
-/// How many characters and UTF-16 units of a line stand before the byte `at`.
+/// How many characters and UTF-16 units of a line are before the byte `at`.
 #[derive(Debug, Clone, Copy)]
 struct Column {
     at: u32,

@@ -1,7 +1,7 @@
 //! The tree of a file: scalars, lists and maps as written, each with its place.
 //!
 //! No scalar is resolved: `01`, `on` and `1e3` stay the texts that were written. A node takes 16 bytes and 4 more in
-//! the list of its parent; aliases share the node they stand for, so that nothing is ever expanded.
+//! the list of its parent; aliases share the node they mean, so that nothing is ever expanded.
 
 use super::{FileId, Name, Span};
 
@@ -54,7 +54,7 @@ pub struct Tree {
     file: FileId,
     nodes: Vec<Node>,
     children: Vec<NodeId>,
-    /// Where aliases stand: the node they stand for and their own bytes, sorted by node.
+    /// Where aliases are: the node they mean and their own bytes, sorted by node.
     uses: Vec<(NodeId, u32, u32)>,
 }
 
@@ -130,7 +130,7 @@ impl Tree {
         self.node(node).is_some_and(|node| node.b & INCOMPLETE != 0)
     }
 
-    /// Where aliases stand for `node`, in the order written.
+    /// Where aliases mean `node`, in the order written.
     pub fn uses(&self, node: NodeId) -> impl Iterator<Item = Span> + '_ {
         let first = self.uses.partition_point(|(target, ..)| *target < node);
         let rest = self.uses.get(first..).unwrap_or_default();

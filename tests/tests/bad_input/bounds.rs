@@ -84,7 +84,7 @@ fn findings_of_one_rule_are_bounded_and_counted() {
     let told = "`format/unknown-key` was found 10,003 times; only the first 10,000 are listed".to_owned();
     assert_eq!(limits(&report), [(told, "the first that is not listed".to_owned())]);
     let place = report.findings.iter().find(|finding| finding.rule == "format/limit").unwrap().primary.span;
-    assert_eq!(report.sources.slice(place), format!("u{}", FINDINGS.most), "it stands where the list ends");
+    assert_eq!(report.sources.slice(place), format!("u{}", FINDINGS.most), "it is where the list ends");
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Includes: missing, outside the project, in a circle, and names that stand in two files.
+//! Includes: missing, outside the project, in a circle, and names that are in two files.
 
 use super::expect::{gives, told};
 use harness_core::{Checker, MemoryFiles, check};

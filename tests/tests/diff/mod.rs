@@ -131,7 +131,7 @@ fn told_once(edits: &Edits) -> Result<(), TestCaseError> {
         prop_assert_eq!(told, all.iter().map(|(key, _)| key.clone()).collect());
     }
     for (key, steps) in steps {
-        prop_assert!(steps.len() <= 2 && altered.insert((key.clone(), Attribute::Ends.into())), "{} is told twice", key);
+        prop_assert!(steps.len() <= 2 && altered.insert((key.clone(), Attribute::Ends.into())), "{} is reported twice", key);
         let alteration =
             edits.altered.iter().find(|alteration| alteration.new_key == key && alteration.fact == Attribute::Ends).unwrap();
         let now = &alteration.new.as_ref().unwrap().items;
@@ -187,7 +187,7 @@ fn renamings_are_found_among_other_work() {
         all += truth.len();
         found += truth.iter().filter(|(before, now)| renamed.get(*before) == Some(*now)).count();
     }
-    println!("{told} told, {} untrue; {found} of {all} found: {untrue:#?}", untrue.len());
+    println!("{told} reported, {} untrue; {found} of {all} found: {untrue:#?}", untrue.len());
     // A wire that went and another that came in its place can't be distinguished from one that was renumbered.
     assert!(100 * untrue.len() <= told, "{untrue:#?}");
     assert!(100 * found >= 90 * all, "{found} of {all}");

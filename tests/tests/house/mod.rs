@@ -49,7 +49,7 @@ fn code(text: &str) -> &str {
 /// Whether a source holds tests alone.
 fn is_test(path: &Path) -> bool {
     let name = path.file_stem().and_then(|name| name.to_str()).unwrap_or("");
-    // The checkout itself may lie in a folder called `tests`.
+    // The checkout itself may be in a folder called `tests`.
     let within = path.strip_prefix(project()).unwrap_or(path);
     ["tests", "properties", "reference_solve"].contains(&name) || within.components().any(|part| part.as_os_str() == "tests")
 }
@@ -86,7 +86,7 @@ fn modules_use_only_what_lies_before_them() {
     let folder = project().join("harness-core/src");
     let mut faults = Vec::new();
     for (path, text) in sources(&folder) {
-        let within = path.strip_prefix(&folder).expect("the source lies in the folder");
+        let within = path.strip_prefix(&folder).expect("the source is in the folder");
         let module = within.components().next().and_then(|part| part.as_os_str().to_str()).unwrap_or("").trim_end_matches(".rs");
         if module == "lib" || is_test(&path) {
             continue;
@@ -98,7 +98,7 @@ fn modules_use_only_what_lies_before_them() {
                 (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff"].contains(&module),
                 (Some(_), Some(_)) if used == "diff" => module == "diff",
                 (Some(own), Some(used)) => used <= own,
-                // Bases stand on text alone, the report on what it shows.
+                // Bases rest on text alone, the report on what it shows.
                 (None, Some(_)) => used == "text" || used == module,
                 (_, None) => BASE.contains(&used.as_str()),
             };

@@ -144,7 +144,7 @@ fn a_fact_asks_only_for_those_above_its_own() {
         let Some(first) = own.iter().min() else { continue };
         for query in asked(file, &all).into_iter().filter(|query| !file.offers.contains(query)) {
             if let Some(at) = order.iter().position(|known| *known == query) {
-                assert!(at < *first, "{} asks for `{query}`, which stands below its own answer", file.name);
+                assert!(at < *first, "{} asks for `{query}`, which is below its own answer", file.name);
             }
         }
     }

@@ -150,7 +150,7 @@ fn pictures_are_well_formed_whatever_is_called_in_them() {
                     quick_xml::events::Event::Eof => break,
                     quick_xml::events::Event::Start(start) => {
                         depth += 1;
-                        assert_ne!(start.name().as_ref(), "b", "a name is no tag");
+                        assert_ne!(start.name().as_ref(), "b", "a name is not a tag");
                     }
                     quick_xml::events::Event::End(_) => depth -= 1,
                     _ => {}

@@ -201,7 +201,7 @@ fn loads_agree_with_the_rules() {
         let beyond = conductors(Against::Load);
         assert!(thin.is_subset(&beyond), "{}: {thin:?}, {beyond:?}", text.name);
         let untold: Vec<_> = beyond.iter().filter(|name| !thin.contains(*name) && !uneven.contains(*name)).collect();
-        assert!(untold.is_empty(), "{}: no rule tells of {untold:?}", text.name);
+        assert!(untold.is_empty(), "{}: no rule reports {untold:?}", text.name);
         seen.extend((!thin.is_empty()).then_some("conductor"));
     }
     assert_eq!(seen.len(), 5, "no text makes the others speak: {seen:?}");

@@ -55,7 +55,7 @@ looms:
       3: { from: R5, to: R6, size: 0.22 mm2, colour: BK, length: 900 mm }
 ";
 
-const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: lies in a tube, by: A. Fitter, until: 2027-06-30, \
+const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: runs in a tube, by: A. Fitter, until: 2027-06-30, \
                     reviewed: '0.22 mm2, least 0.35 mm2' }";
 
 /// The lift with these waivers.
@@ -65,7 +65,7 @@ fn lift(waivers: &[&str]) -> String {
     LIFT.replace("WAIVERS\n", &list)
 }
 
-/// The lift with a fuse that its feed does not stand: two dangers.
+/// The lift with a fuse that its feed does not withstand: two dangers.
 fn overfused(waivers: &[&str]) -> String {
     lift(waivers).replace("fuse: blade-5,", "fuse: blade-30,")
 }
@@ -99,16 +99,16 @@ fn a_waived_finding_is_listed_with_its_reason_and_fails_nothing() {
     let full = check(&design, "2027-01-01", &[]);
     assert_eq!((full.code, full.err.as_str()), (exit::CLEAN, ""), "{}", full.out);
     let listed = "waived:\n  warning[conductor/thin-for-handling]: wire `deck.3` is 0.22 mm2, thinner\n    \
-                  than 0.35 mm2, the least for handling\n    <standard input>:46:36; lies in a tube; by A. Fitter; until \
+                  than 0.35 mm2, the least for handling\n    <standard input>:46:36; runs in a tube; by A. Fitter; until \
                   2027-06-30\n";
     assert!(full.out.contains(listed), "{}", full.out);
     assert!(full.out.contains("found:    nothing else; 1 waived\n"), "{}", full.out);
     let short = check(&design, "2027-01-01", &["--format", "short"]);
-    assert!(short.out.contains("; waived: lies in a tube; by A. Fitter; until 2027-06-30\n"), "{}", short.out);
+    assert!(short.out.contains("; waived: runs in a tube; by A. Fitter; until 2027-06-30\n"), "{}", short.out);
     let report = document("report", &check(&design, "2027-01-01", &["--format", "json"]));
     let (finding, summary) = (&report["designs"][0]["findings"][0], &report["designs"][0]["summary"]);
     assert_eq!((finding["rule"].as_str(), finding["level"].as_str()), (Some("conductor/thin-for-handling"), Some("warning")));
-    assert_eq!(finding["waived"]["reason"], "lies in a tube");
+    assert_eq!(finding["waived"]["reason"], "runs in a tube");
     assert_eq!((finding["waived"]["until"].as_str(), finding["waived"]["line"].as_u64()), (Some("2027-06-30"), Some(4)));
     assert_eq!((summary["found"]["warning"].as_u64(), summary["waived"].as_u64()), (Some(0), Some(1)));
     // A trace takes the day of the clock: this waiver has none.
@@ -153,7 +153,7 @@ fn a_waiver_accepts_what_it_names_and_nothing_else() {
     // Two of one finding: the one that still holds does.
     let two = lift(&["{ finding: thin-for-handling, at: deck.3, reason: r, by: b, until: 2026-01-01 }", THIN]);
     let short = check(&two, "2027-01-01", &["--format", "short"]).out;
-    assert!(short.contains("held until 2026-01-01") && short.contains("; waived: lies in a tube"), "{short}");
+    assert!(short.contains("held until 2026-01-01") && short.contains("; waived: runs in a tube"), "{short}");
 }
 
 #[test]
@@ -357,7 +357,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
         ("lift.yaml", lift(&[])),
         ("design.baseline", lift(&[])),
         ("merge.baseline", format!("{good}<<<<<<< ours\n")),
-        ("level.baseline", format!("# c\n{good}conductor/thin-for-handling deck.3 | grave | words\n")),
+        ("level.baseline", format!("# c\n{good}conductor/thin-for-handling deck.3 | severe | words\n")),
         ("line.baseline", format!("{good}\nconductor/thin-for-handling deck.3\n")),
         ("empty.baseline", String::new()),
     ];
@@ -368,7 +368,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
         ("none.baseline", "no such file; `harness baseline` writes one"),
         ("design.baseline", "line 1: this is not a baseline: one begins with the line `baseline 1`"),
         ("merge.baseline", "line 3: a merge was left open here"),
-        ("level.baseline", "line 4: `grave` is not a level"),
+        ("level.baseline", "line 4: `severe` is not a level"),
         ("line.baseline", "line 4: a finding reads `group/fault name | level | words`"),
         ("empty.baseline", "line 1: there is nothing in it"),
         ("bytes.baseline", "line 2: bytes that are not UTF-8"),

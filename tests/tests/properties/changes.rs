@@ -16,7 +16,7 @@ use harness_tests::{
 };
 use std::collections::BTreeSet;
 
-/// Maps whose entries may stand in any order when they are written one a line or as blocks.
+/// Maps whose entries may be in any order when they are written one per line or as blocks.
 const MAPS: [&str; 17] = [
     "domains",
     "zones",
@@ -69,7 +69,7 @@ fn shuffled(lines: &[&str], numbers: &mut Numbers) -> Vec<String> {
         let (head, body) = entry.split_at(head + 1);
         result.extend(head.iter().map(|line| (*line).to_owned()));
         let key = head.last().map_or("", |line| line.trim()).split(':').next().unwrap_or("");
-        // Below a name of a device or loom stand keys, below `wires` stand wires: both may be mixed. Lists may not.
+        // Below a name of a device or loom are keys, below `wires` are wires: both may be mixed. Lists may not.
         let opens = head.last().is_some_and(|line| line.split(" #").next().unwrap_or("").trim_end().ends_with(':'));
         let is_list = body.iter().any(|line| line.trim_start().starts_with('-'));
         if opens && !is_list && !body.is_empty() && (MAPS.contains(&key) || level > 0) {
@@ -92,7 +92,7 @@ fn the_order_of_keys_never_matters() {
         if original.findings.iter().any(|finding| finding.rule.starts_with("format/")) {
             continue;
         }
-        // The words of multi-line strings are no lines of a map.
+        // The words of multi-line strings are not lines of a map.
         if text.netlist.contains(": |") || text.netlist.contains(": >") || text.netlist.contains("\" \\") {
             continue;
         }
@@ -213,7 +213,7 @@ impl Renaming<'_> {
         let key = path.last().copied().unwrap_or("");
         let head = |name: &str| text.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with('.'));
         let is_mate = matches!(key, "mates" | "bolts-to" | "lands-on" | "exclusive");
-        // Full names stand in the list of retired numbers too.
+        // Full names are in the list of retired numbers too.
         let is_waiver = path == ["waivers", "at"] || path == ["retired"];
         match self.thing {
             Thing::Device(name) | Thing::Loom(name) if is_mate || is_waiver => {

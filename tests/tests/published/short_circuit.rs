@@ -1,9 +1,10 @@
-//! What conductors stand for a short time, against printed constants and worked examples.
+//! What conductors withstand for a short time, against printed constants and worked examples.
 
 use super::{Case, amps, compare, degc, mm2};
 use harness_core::{
-    internals::standards::short_circuit::{
-        Conductor, Covering, Insulation, Metal, adiabatic_time, k, least_area, melts_at, melts_in_the_end,
+    internals::standards::{
+        insulation::{Covering, Insulation},
+        short_circuit::{Conductor, Metal, adiabatic_time, k, least_area, melts_at, melts_in_the_end},
     },
     quantity::{Millimetre, Second, SquareMillimetre},
 };

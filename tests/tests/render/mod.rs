@@ -89,11 +89,11 @@ fn shapes() -> Vec<Finding> {
         )
         .label("no terminal in this cavity")
         .help("add a terminal to `front.P9`"),
-        finding("netlist/same-line", Level::Error, at(0, "102:", "P1.2"), "three labels stand on one line")
+        finding("netlist/same-line", Level::Error, at(0, "102:", "P1.2"), "three labels are on one line")
             .label("the first place")
             .context(
                 at(0, "102:", "0.75 mm2"),
-                "the second, whose words are so many that they cannot stand in what is left of the line",
+                "the second, whose words are so many that they do not fit in what is left of the line",
             )
             .context(at(0, "102:", "900 mm"), "the third"),
         finding("netlist/near-and-far", Level::Warning, at(0, "103:", "1.5 mm2"), "labels near and far in one file")
@@ -111,7 +111,7 @@ fn shapes() -> Vec<Finding> {
             "a place over several lines is marked in its first",
         )
         .label("the block starts here"),
-        finding("text/nested", Level::Note, at(0, "102:", "{ from: P1.2, to: R1"), "places that overlap stand side by side")
+        finding("text/nested", Level::Note, at(0, "102:", "{ from: P1.2, to: R1"), "places that overlap are side by side")
             .label("outer")
             .context(at(0, "102:", "P1.2"), "inner")
             .context(at(0, "102:", "P1.2"), "inner again"),

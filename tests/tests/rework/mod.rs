@@ -187,7 +187,7 @@ fn demo(edits: &[(&str, &str, &str)]) -> Read {
         let name = path.strip_prefix(&folder).unwrap().to_str().unwrap().to_owned();
         let mut text = std::fs::read_to_string(&path).unwrap();
         for (_, old, new) in edits.iter().filter(|(file, ..)| *file == name) {
-            assert_eq!(text.matches(old).count(), 1, "`{old}` stands once in {name}");
+            assert_eq!(text.matches(old).count(), 1, "`{old}` is once in {name}");
             text = text.replace(old, new);
             made += 1;
         }

@@ -19,7 +19,7 @@ pub enum Edit {
 pub struct Slip {
     /// Where, as a failing test prints it.
     pub place: String,
-    /// Names of which one must stand in a finding: what the hand touched, and what that names.
+    /// Names of which one must be in a finding: what the hand touched, and what that names.
     pub names: Vec<String>,
     /// The changes.
     pub edits: Vec<Edit>,

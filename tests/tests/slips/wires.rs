@@ -15,7 +15,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "two wires swapped in one connector", owed: Owed::All, places: swapped_in_a_connector },
         Kind {
             name: "wire left out",
-            owed: Owed::Somewhere(99, "the lead of a source that another one stands in for"),
+            owed: Owed::Somewhere(99, "the lead of a source that another one replaces"),
             places: left_out,
         },
         Kind { name: "size halved", owed: Owed::Share(40, "wires are sized with room"), places: halved },

@@ -36,14 +36,50 @@ pub fn write(checked: &Checked, entry: &Entry<'_>, look: Look, out: &mut dyn Wri
     Ok(())
 }
 
-/// What the other findings of an entry concern, a name or a place for each.
+/// What the other findings of an entry concern: their names, and the lines of those that have none.
 pub fn names(checked: &Checked, entry: &Entry<'_>) -> Vec<String> {
-    let name = |other: &&Judged| {
-        let own: Vec<String> =
-            other.concerns.iter().filter(|name| !entry.lead.concerns.contains(name)).map(|name| format!("`{name}`")).collect();
-        if own.is_empty() { checked.place(other.primary.span) } else { own.join(" with ") }
-    };
-    entry.others.iter().map(name).collect()
+    let (mut names, mut unnamed) = (Vec::new(), Vec::new());
+    for other in &entry.others {
+        let own = own_names(entry.lead, other);
+        match own.is_empty() {
+            true => unnamed.push(*other),
+            false => names.push(own.join(" with ")),
+        }
+    }
+    names.extend(lines(checked, &unnamed));
+    names
+}
+
+/// The names of a finding that the one before it does not have: of what it concerns, else of its headline.
+fn own_names(lead: &Judged, other: &Judged) -> Vec<String> {
+    let concerned: Vec<String> =
+        other.concerns.iter().filter(|name| !lead.concerns.contains(name)).map(|name| format!("`{name}`")).collect();
+    if !concerned.is_empty() {
+        return concerned;
+    }
+    let quoted = |finding: &Judged| finding.headline.split('`').skip(1).step_by(2).map(str::to_owned).collect::<Vec<_>>();
+    let known = quoted(lead);
+    quoted(other).into_iter().filter(|name| !known.contains(name)).map(|name| format!("`{name}`")).collect()
+}
+
+/// The lines of findings, neighbours together: `cart.yaml:16-36, 64`.
+fn lines(checked: &Checked, findings: &[&Judged]) -> Vec<String> {
+    let mut runs: Vec<(String, usize, usize)> = Vec::new();
+    for finding in findings {
+        let (file, line) = checked.line(finding.primary.span);
+        match runs.last_mut() {
+            Some((same, _, last)) if *same == file && (*last == line || *last + 1 == line) => *last = line,
+            _ => runs.push((file, line, line)),
+        }
+    }
+    let mut shown = "";
+    let mut all = Vec::new();
+    for (file, from, to) in &runs {
+        let before = if shown == file { String::new() } else { format!("{file}:") };
+        all.push(if from == to { format!("{before}{from}") } else { format!("{before}{from}-{to}") });
+        shown = file;
+    }
+    all
 }
 
 /// Whether two headlines differ in the names between backticks only.

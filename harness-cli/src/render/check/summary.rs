@@ -68,7 +68,7 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let untried = match checked.report.untried {
         0 => String::new(),
         some => format!(
-            "what to change for {}: a run checks the design again only so often; fix the others and check again",
+            "remedies of {}: the number of trials in one run is limited; fix the others and check again",
             counted(some, "finding")
         ),
     };
@@ -132,9 +132,10 @@ fn held_back(checked: &Checked, fail_on: Level) -> String {
     match held.len() {
         0 => String::new(),
         one => format!(
-            "{} that may follow from the reading mistakes{}; `--all` shows them",
+            "{} that may follow from the reading mistakes{}; `--all` shows {}",
             counted(one, "finding"),
-            failing(&held, fail_on)
+            failing(&held, fail_on),
+            agree(one, "it", "them")
         ),
     }
 }
@@ -204,7 +205,7 @@ fn hottest(summary: &Summary) -> String {
 fn judged(summary: &Summary) -> String {
     let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
     if summary.conductors == 0 {
-        return String::new();
+        return "no conductors, so nothing for load, shorts or voltage drop".to_owned();
     }
     let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
     let lacking = all.iter().filter_map(|(what, covered)| {

@@ -36,7 +36,7 @@ pub struct Section {
     pub items: Vec<Item>,
 }
 
-/// All sections that have something to tell, in the order in which they are reported.
+/// All sections that have something to say, in the order in which they are reported.
 #[must_use]
 pub fn sections(compared: &Compared) -> Vec<Section> {
     let all = [
@@ -120,7 +120,7 @@ fn loads(compared: &Compared) -> Vec<Item> {
                 }
                 _ => step(old.as_ref().map(volts), new.as_ref().map(volts)),
             };
-            format!("volts lost on the way: {from}{crossing}")
+            format!("voltage drop on the way: {from}{crossing}")
         }));
         of_thing(load.what, &load.name, load.was.as_deref(), told)
     };
@@ -167,7 +167,7 @@ fn conductors(compared: &Compared) -> Vec<Item> {
                 told.push(format!("size: {}", step(size.old, size.new)));
             }
             told.extend(change.amps.as_ref().map(|Pair { old, new }| format!("current: from {} to {}", worst(old), worst(new))));
-            told.extend(change.drop.map(|Pair { old, new }| format!("volts along it: from {old} to {new}")));
+            told.extend(change.drop.map(|Pair { old, new }| format!("voltage drop along it: from {old} to {new}")));
             told.extend(change.temperature.map(|Pair { old, new }| {
                 let or_none = |at: Option<_>| {
                     at.map_or_else(|| "no steady one".to_owned(), |at: harness_core::quantity::Celsius| at.to_string())
@@ -183,7 +183,7 @@ fn conductors(compared: &Compared) -> Vec<Item> {
             if told.is_empty() {
                 told.extend(change.modes.iter().map(|row| {
                     format!(
-                        "in `{}`: current from {} to {}, volts from {} to {}",
+                        "in `{}`: current from {} to {}, voltage drop from {} to {}",
                         row.mode, row.amps.old, row.amps.new, row.drop.old, row.drop.new
                     )
                 }));
@@ -209,7 +209,7 @@ fn short(short: &Short) -> String {
     let outcome = match &short.outcome {
         Outcome::Burns => "the insulation is overheated".to_owned(),
         Outcome::Unknown(fuse) => format!("not known because the times of `{fuse}` are missing"),
-        Outcome::Stands => "stood".to_owned(),
+        Outcome::Stands => "withstood".to_owned(),
     };
     let ends = short.ends.map_or_else(|| "without end".to_owned(), |ends: Second| format!("ends in {ends}"));
     format!("{}, {ends}, {outcome}", short.amps)

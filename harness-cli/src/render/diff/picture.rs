@@ -1,7 +1,7 @@
 //! The changed wires of both revisions in one picture, as SVG.
 //!
-//! Ends stand as boxes in two columns, the wires run between. Every line has a strip of its own beside its box where its label
-//! is, so none can lie on another, and every state has its stroke and its word, so a print without colour says as much. What is
+//! Ends are boxes in two columns, the wires run between. Every line has a strip of its own beside its box where its label
+//! is, so none can cover another, and every state has its stroke and its word, so a print without colour says as much. What is
 //! not a wire is listed in words below.
 
 mod column;

@@ -1,8 +1,8 @@
-//! The lines a finding speaks of, cut out of their files.
+//! The lines that a finding is about, cut out of their files.
 //!
 //! `miette` asks its source for a span and its lines, several times for each label. Its ready sources walk there from
 //! the first byte of the file; this one holds only the lines that are to be drawn, found through the line index, with
-//! the spans moved along. Lines of several files stand one behind the other in *boxes*; a box is a run of lines of one
+//! the spans moved along. Lines of several files follow each other in *boxes*; a box is a run of lines of one
 //! file that is drawn in one frame. Cost: the length of the lines drawn, whatever the size of the files.
 
 use super::{

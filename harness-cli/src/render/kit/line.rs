@@ -208,7 +208,7 @@ fn layout(cells: &[Cell], keep: &[bool], spans: &[(usize, usize)], ellipsis: &st
     Layout { row, width }
 }
 
-/// Makes spans that overlap stand side by side, so that each can be underlined: the outer one is cut where the inner
+/// Makes spans that overlap neighbours, so that each can be underlined: the outer one is cut where the inner
 /// one starts, or starts where it ends.
 fn part(places: &mut [Fitted]) {
     let mut order: Vec<usize> = (0..places.len()).collect();

@@ -20,7 +20,7 @@ enum Block {
     Paragraph(String),
     /// A list item: its mark and its text.
     Item(String, String),
-    /// Lines as they stand.
+    /// Lines as they are.
     Code(Vec<String>),
 }
 
@@ -163,7 +163,7 @@ wire behind it, such as `W41` or `front.102`.
 ## Example
 ```yaml
 looms:
-  front: {  a:   1 }   # kept as it stands, however long the line may be
+  front: {  a:   1 }   # kept as it is, however long the line may be
 ```
 Tail.
 ";
@@ -181,7 +181,7 @@ What it checks
 Example
 
     looms:
-      front: {  a:   1 }   # kept as it stands, however long the line may be
+      front: {  a:   1 }   # kept as it is, however long the line may be
 
   Tail.
 ";

@@ -28,7 +28,7 @@ pub(crate) fn printable(text: &str) -> Cow<'_, str> {
     Cow::Owned(shown)
 }
 
-/// A line as it may stand in a log: broken out of a long word it may begin with a command.
+/// A line as it may be written to a log: broken out of a long word it may begin with a command.
 pub(crate) fn commandless(line: String) -> String {
     let blanks = line.len() - line.trim_start().len();
     match line.split_at_checked(blanks) {
@@ -64,7 +64,7 @@ pub(crate) fn each(text: &str, mut put: impl FnMut(usize, &str)) {
     }
 }
 
-/// A run of letters and digits. Those of other scripts that look like Latin ones are shown by their code points where they stand
+/// A run of letters and digits. Those of other scripts that look like Latin ones are shown by their code points where they are
 /// among Latin ones, and where the whole word could be read as Latin.
 fn word(word: &str, mut put: impl FnMut(usize, &str)) {
     let mut kept = [0; 4];
@@ -99,7 +99,7 @@ fn picture(ch: char) -> char {
 }
 
 /// Whether a reader can see `ch` for what it is, or sees its picture. Not so: further controls, marks of direction, separators,
-/// blanks that are no blank, what has no width (Unicode: `Default_Ignorable_Code_Point`), and what is not a character or has no meaning.
+/// blanks that look like something else, what has no width (Unicode: `Default_Ignorable_Code_Point`), and what is not a character or has no meaning.
 fn is_seen(ch: char) -> bool {
     let code = u32::from(ch);
     !(matches!(code, 0x80..=0xa0 | 0xad | 0x34f | 0x61c | 0x115f | 0x1160 | 0x1680 | 0x17b4 | 0x17b5 | 0x180b..=0x180f)

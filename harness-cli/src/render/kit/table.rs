@@ -13,7 +13,7 @@ const GAP: usize = 2;
 pub struct Column {
     /// Its heading.
     pub title: &'static str,
-    /// Whether its values stand at the right.
+    /// Whether its values are aligned to the right.
     pub right: bool,
     /// 0 is never left out; of the others the highest goes first.
     pub rank: u8,

@@ -13,7 +13,7 @@ pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
 /// What holds a number and its unit together while lines are broken.
 const GLUE: char = '\u{a0}';
 
-/// Longer words behind a number are no units.
+/// Longer words behind a number are not units.
 const LONGEST_UNIT: usize = 4;
 
 /// `text` with the blanks between numbers and their units made unbreakable.

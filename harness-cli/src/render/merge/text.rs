@@ -1,4 +1,4 @@
-//! Two branches and what collides between them, made visible: on a screen, a line a collision, as a comment.
+//! Two branches and what collides between them, made visible: on a screen, one line per collision, as a comment.
 //!
 //! What cannot be read is reported before the collisions, because what is missing looks as if it had been removed.
 
@@ -66,7 +66,7 @@ impl Branches {
     fn verdict(&self) -> String {
         let read = if self.unread().is_empty() { "" } else { " in what could be read" };
         match (self.count(Grade::Certain), self.count(Grade::Look)) {
-            (0, 0) => format!("no edits collide in meaning{read}; check the merged design even so"),
+            (0, 0) => format!("no edits collide in meaning{read}; check the merged design anyway"),
             (certain, 0) => format!("{certain} certain"),
             (0, look) => format!("none certain, {look} to look at"),
             (certain, look) => format!("{certain} certain, {look} to look at"),
@@ -127,7 +127,7 @@ pub fn full(branches: &Branches, look: Look, out: &mut dyn Write) -> io::Result<
     caution(look, out)
 }
 
-/// Writes a line a collision; for logs.
+/// Writes one line per collision; for logs.
 ///
 /// # Errors
 /// If `out` can't be written.

@@ -56,7 +56,7 @@ const LONGEST: f64 = 10_000.0;
 const SHORTEST: f64 = 1e-5;
 
 const BLACK: RGBColor = RGBColor(0, 0, 0);
-/// The colours of Okabe and Ito, which those who see few colours can tell apart.
+/// The colours of Okabe and Ito, which those who see few colours can distinguish.
 const FUSE: RGBColor = RGBColor(0xd5, 0x5e, 0x00);
 const BAND: RGBColor = RGBColor(0xf6, 0xe3, 0xd2);
 const CONDUCTOR: RGBColor = RGBColor(0x00, 0x72, 0xb2);
@@ -95,7 +95,7 @@ impl Frame {
         // A current far below the rating would press all else together: it is listed below the plot.
         let least = currents.filter(|amps| *amps >= rating / 20.0).fold(rating, f64::min);
         let amps = (least * 0.7, most * 1.25);
-        // All curves leave the plot at its right edge, where their names stand.
+        // All curves leave the plot at its right edge, where their names are.
         let curves = [&picture.slowest, &picture.fastest].into_iter().chain(picture.conductors.iter().map(|it| &it.points));
         let ends = curves.flat_map(|points| points.iter().rfind(|(at, _)| at.get() <= amps.1)).map(|(_, time)| time.get());
         let lowest = ends.fold(0.1, f64::min).max(SHORTEST);

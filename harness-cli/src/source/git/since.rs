@@ -1,4 +1,4 @@
-//! Whether a design differs from how it stood at a revision.
+//! Whether a design differs from what it was at a revision.
 
 use super::{changed, joined, place::Place, snapshot::Snapshot};
 use crate::{failure::Failure, source::disk::DiskFiles};

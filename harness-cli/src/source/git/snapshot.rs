@@ -128,7 +128,7 @@ impl Snapshot {
         }
     }
 
-    /// Paths of all files of the commit that bear `name`, wherever they lie.
+    /// Paths of all files of the commit called `name`, wherever they are.
     pub(super) fn called(&self, name: &str) -> Vec<String> {
         let all = self.place.bytes(&["ls-tree", "-r", "-z", "--full-tree", "--name-only", &self.commit]).unwrap_or_default();
         let paths = all.split(|byte| *byte == 0).filter_map(|path| std::str::from_utf8(path).ok());

@@ -1,6 +1,6 @@
 //! The blocks of a network: pieces that no single node parts, and how they hang on each other.
 //!
-//! A short between two points changes currents only in the blocks that lie between them. A branch that is on no loop is a block of
+//! A short between two points changes currents only in the blocks between them. A branch that is on no loop is a block of
 //! its own. The search is the one of Hopcroft and Tarjan for biconnected components, without recursion; branches side by side make
 //! a loop. Cost: linear in nodes and branches.
 
@@ -229,7 +229,7 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
-        /// Two branches share a block exactly if they lie on a loop together: if no single node separates them.
+        /// Two branches share a block exactly if they are on a loop together: if no single node separates them.
         #[test]
         fn no_single_node_parts_a_block(pairs in prop::collection::vec((0..8_u32, 0..8_u32), 1..14)) {
             let ends: Vec<_> = pairs.iter().map(|pair| Some(*pair).filter(|(a, b)| a != b)).collect();

@@ -3,7 +3,7 @@
 //! Owns the linear algebra of shorts and nothing else: no fuse, no wire, no time. Input is a [`Circuit`] of resistances, sources and
 //! diodes in a fixed state; any other branch counts as open (loads, as IEC 60909-0 neglects them).
 //!
-//! Idea: a short changes currents only in the blocks (`blocks`) that lie between its points. A branch on no loop is a block with a
+//! Idea: a short changes currents only in the blocks (`blocks`) between its points. A branch on no loop is a block with a
 //! resistance and a voltage; any other is solved once for each pair of its nodes that a short passes through (`port`). The short
 //! itself is then a chain of such pieces, solved by adding up. Cost: one search for blocks a network; a short costs its chain.
 

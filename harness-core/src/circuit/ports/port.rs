@@ -1,7 +1,7 @@
 //! What a block gives at two of its nodes: a voltage that falls as more current is drawn, and the currents inside.
 //!
 //! Sources that limit and diodes make the fall a chain of straight pieces. Idea: begin with nothing drawn and raise the current;
-//! between two changes of state everything is linear, so that two solutions (the sources alone, one ampere drawn) tell at which
+//! between two changes of state everything is linear, so that two solutions (the sources alone, one ampere drawn) say at which
 //! current the next source reaches its limit or the next diode turns, and so on until no more current is available.
 
 use crate::circuit::{
@@ -19,7 +19,7 @@ const AT_ONCE: u32 = 8;
 /// Resistance taken across all that is off or at its limit, where nothing else joins the two nodes: it lets the voltage fall at
 /// next to no current, until a diode turns on or a source that was off delivers.
 pub(super) const FALL: f64 = 1e9;
-/// Resistance from which a piece counts as such a fall; a thousand elements may lie side by side.
+/// Resistance from which a piece counts as such a fall; a thousand elements may be in parallel.
 pub(super) const LEAST_FALL: f64 = 1e-3 * FALL;
 /// Relative slack of every comparison, so that rounding turns nothing.
 const SLACK: f64 = 1e-9;

@@ -37,7 +37,7 @@ fn fault(circuit: &Circuit, branch: &Branch) -> Option<RefusalReason> {
     match branch.kind {
         BranchKind::Open => None,
         BranchKind::Resistance(ohms) => resistance(ohms),
-        // A reversed cell is a fault of the design that must be computed, so a negative voltage is no reason to refuse.
+        // A reversed cell is a fault of the design that must be computed, so a negative voltage is not refused.
         BranchKind::Source { emf, resistance: ohms, limit } => {
             resistance(ohms).or(size(emf.get().abs(), false)).or(limit.and_then(|limit| size(limit.get(), true)))
         }

@@ -102,12 +102,12 @@ impl Islands {
         islands
     }
 
-    /// Whether both ends of a branch lie in one island.
+    /// Whether both ends of a branch are in one island.
     pub(super) fn same(&self, from: u32, to: u32) -> bool {
         self.of.at(from) == self.of.at(to)
     }
 
-    /// Whether both ends of a branch lie in islands of their own that each have a source.
+    /// Whether both ends of a branch are in islands of their own that each have a source.
     pub(super) fn are_apart(&self, from: u32, to: u32) -> bool {
         !self.same(from, to) && self.live_at(from) && self.live_at(to)
     }

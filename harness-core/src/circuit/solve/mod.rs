@@ -273,7 +273,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Whether the ends of a branch lie in different islands.
+    /// Whether the ends of a branch are in different islands.
     fn is_between(&self, number: u32) -> bool {
         let (from, to) = self.ends.at(number);
         !self.solution.islands.same(from, to)
@@ -385,7 +385,7 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Which behaviours were seen, to tell a state that never settles.
+/// Which behaviours were seen, to recognise a state that never settles.
 struct History {
     seen: Vec<(u64, u32)>,
     /// Per branch: the flip, counted from one, at which it last turned.

@@ -2,7 +2,7 @@
 //!
 //! Both branches are compared with what they come from, and their changes are put in its names (`branch`). What they say of the same things is held
 //! together in `facts`; what they put in one place in `places`; what one does to a fuse and the other to the metal behind it in
-//! `fuses`. Identical edits are no collision. Cost: linear in the three inventories, times a logarithm.
+//! `fuses`. Identical edits do not collide. Cost: linear in the three inventories, times a logarithm.
 
 mod branch;
 mod facts;

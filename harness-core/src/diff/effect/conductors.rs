@@ -201,7 +201,7 @@ fn change(
     told.then_some(change)
 }
 
-/// A prospective current that changes and leaves the margin where it was is no effect: nearly every wire changes those of
+/// A prospective current that changes and leaves the margin where it was does not count as an effect: nearly every wire changes those of
 /// half a vehicle.
 fn tells_short(old: Option<&Short>, new: Option<&Short>, renames: &Renames, threshold: &Threshold) -> bool {
     match (old, new) {

@@ -107,7 +107,7 @@ pub(super) fn compare(reports: Pair<&Report>, renames: &Renames) -> FindingChang
     }
     let mut changes = FindingChanges::default();
     for Pair { mut old, mut new } in groups.into_values() {
-        // Of several findings of one identity those that are the same belong together, wherever they stand now.
+        // Of several findings of one identity those that are the same belong together, wherever they are now.
         new.retain(|after| {
             let same = old.iter().position(|before| is_same(before, after, renames));
             changes.unchanged += usize::from(same.is_some());

@@ -151,7 +151,7 @@ impl<'a> Takers<'a> {
                 self.analysis.model()[taker.0].kind.modes().is_none_or(|modes| modes.has(mode.id))
             }
             EdgeRole::Coil => true,
-            // What feeds a battery is no matter of its modes.
+            // What feeds a battery does not depend on its modes.
             EdgeRole::Source { .. } => false,
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => false,
             EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterOutput { .. } => false,
@@ -170,7 +170,7 @@ impl<'a> Takers<'a> {
             if view.closed.of(from) != view.closed.of(to) {
                 return Supplied { source: true, back: true };
             }
-            // Both sides lie on one conductor: it has what that conductor has.
+            // Both sides are on one conductor: it has what that conductor has.
             let (source, back) = view.poles(from);
             return Supplied { source, back };
         }

@@ -2,7 +2,7 @@
 //!
 //! Owns the comparison of two analysed designs; what was edited, and who is who, is found elsewhere and comes in as
 //! [`Renames`]. Judges nothing: figures and margins are those of `electrical` and of the inspect, verdicts those of the
-//! rules. A thing that only one design has is no effect, it is an edit. Nothing found says nothing of safety: what neither
+//! rules. A thing that only one design has is an edit, not an effect. Nothing found says nothing of safety: what neither
 //! check can see, neither comparison can.
 //!
 //! Idea: both sides are laid out as rows by the names that they bear in the newer design, and rows of one name are compared.
@@ -123,7 +123,7 @@ fn was(old: &str, new: &str) -> Option<String> {
 }
 
 /// Items that both designs have, by the name that they bear in the newer, in its order. Of items of one name the first
-/// counts: that names stand twice is a finding.
+/// counts: a name given twice is a finding.
 fn twins<'a, A, B>(
     old: impl Iterator<Item = (Cow<'a, str>, A)>,
     new: impl Iterator<Item = (Cow<'a, str>, B)>,

@@ -17,7 +17,7 @@ use std::{borrow::Cow, cmp::Reverse, fmt};
 pub enum NetTurn {
     /// A net of the older design is in several of the newer one.
     Split,
-    /// Several nets of the older design lie in one of the newer one.
+    /// Several nets of the older design are in one of the newer one.
     Joined,
 }
 
@@ -145,7 +145,7 @@ pub(super) fn compare(designs: Pair<&Analysis>, renames: &Renames) -> Vec<NetCha
     changes
 }
 
-/// The pieces of each old net whose points lie in more than one new net.
+/// The pieces of each old net whose points are in more than one new net.
 fn broken(points: &[Pair<PointId>], designs: Pair<&Analysis>) -> Vec<Vec<Vec<Pair<PointId>>>> {
     let mut pieces: FxHashMap<(NetId, NetId), Vec<Pair<PointId>>> = FxHashMap::default();
     let mut counts: FxHashMap<NetId, u32> = FxHashMap::default();

@@ -72,7 +72,7 @@ impl Raw {
         }
     }
 
-    /// The things that stand behind a key of `owner`.
+    /// The things behind a key of `owner`.
     fn parts(&mut self, owner: &Key, kind: Kind, content: Content) {
         match content {
             Content::Map(map) => {

@@ -124,7 +124,7 @@ impl Search<'_> {
         self.take(found)
     }
 
-    /// Makes those of the pairs that lie in one and the same thing; what is in them is paired by name before anything else.
+    /// Makes those of the pairs that are in one and the same thing; what is in them is paired by name before anything else.
     fn take(&mut self, found: Vec<(u32, u32)>) -> bool {
         let mut taken = Vec::new();
         for (old, new) in found {

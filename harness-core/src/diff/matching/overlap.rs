@@ -39,7 +39,7 @@ fn is_near(common: usize, most: usize) -> bool {
     2 * common > most
 }
 
-/// Pairs of things that are not paired, lie in the same thing, and have more joints in common with each other than with any other.
+/// Pairs of things that are not paired, are in the same thing, and have more joints in common with each other than with any other.
 pub(super) fn pairs(old: &Graph<'_>, new: &Graph<'_>, made: &Made) -> Vec<(u32, u32)> {
     let mut owners: FxHashMap<(Kind, Option<u32>, Tie<'_>), Vec<u32>> = FxHashMap::default();
     let mut sizes: FxHashMap<u32, usize> = FxHashMap::default();

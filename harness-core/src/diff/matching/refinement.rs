@@ -82,7 +82,7 @@ impl<'s, 'a> Colouring<'s, 'a> {
     fn begin(&self, number: u32, strictness: Strictness, within: bool, hasher: &mut DefaultHasher) {
         let Some((key, thing)) = self.side.thing(number) else { return };
         (1_u8, key.kind).hash(hasher);
-        // The labels of pins are printed on their housing: they are no names that someone gave.
+        // The labels of pins are printed on their housing: they are not names that someone gave.
         if key.kind == Kind::Pin || (within && matches!(strictness, Strictness::Named | Strictness::Own)) {
             thing.name.hash(hasher);
         }

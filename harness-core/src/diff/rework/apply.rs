@@ -74,7 +74,7 @@ pub enum Action {
 }
 
 impl Action {
-    /// The things that it is done at; names on labels are no such things.
+    /// The things that it is done at; names on labels are not among them.
     pub(super) fn keys(&self) -> Vec<&Key> {
         match self {
             Self::Isolate(key)

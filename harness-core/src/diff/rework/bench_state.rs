@@ -230,7 +230,7 @@ fn whole(inventory: &Inventory) -> BTreeMap<Key, Thing> {
     things
 }
 
-/// The kinds of things that lie in a device or in a kind of device.
+/// The kinds of things in a device or in a kind of device.
 const IN_DEVICE: [Kind; 3] = [Kind::Port, Kind::Pin, Kind::Element];
 
 /// What is in `owner`, a device or a kind of device: the ports, then the pins, then the elements. Cost: a look-up for each kind of
@@ -239,7 +239,7 @@ pub(super) fn parts_of<'a, T>(things: &'a BTreeMap<Key, T>, owner: &Key) -> impl
     IN_DEVICE.into_iter().flat_map(move |kind| within(things, kind, &owner.path))
 }
 
-/// The things of one kind that lie in what is called `owner`.
+/// The things of one kind in what is called `owner`.
 pub(super) fn within<'a, T>(things: &'a BTreeMap<Key, T>, kind: Kind, owner: &str) -> impl Iterator<Item = (&'a Key, &'a T)> {
     let before = format!("{owner}.");
     let from = Key::new(kind, before.as_str());

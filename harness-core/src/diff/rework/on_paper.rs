@@ -116,7 +116,7 @@ fn is_built(key: &Key, plan: &Plan<'_>, used: &BTreeSet<&str>) -> bool {
     has(plan.before) || has(plan.after)
 }
 
-/// The ports that a pin can lie in, by its name.
+/// The ports that a pin can be in, by its name.
 fn ports_of(pin: &Key) -> impl Iterator<Item = Key> {
     pin.path.match_indices('.').filter_map(|(at, _)| pin.path.get(..at)).map(|port| Key::new(Kind::Port, port))
 }

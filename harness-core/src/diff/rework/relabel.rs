@@ -11,7 +11,7 @@ use super::{
 use crate::diff::{Edits, Inventory, Key, Kind};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The new names of old things; those that go and would stand in the way get a mark.
+/// The new names of old things; those that go and would be in the way get a mark.
 pub(super) fn names(old: &Whole<'_>, new: &Inventory, edits: &Edits) -> BTreeMap<Key, Key> {
     let (old, all) = (old.inventory, &old.things);
     let mut names = edits.new_keys(old);

@@ -1,9 +1,9 @@
-//! Which conductors lie side by side, and by how much each is warmed by the others.
+//! Which conductors run side by side, and by how much each is warmed by the others.
 //!
-//! Side by side lie the conductors of one segment of a route; those that name no segment lie beside all of their loom that do not. A
+//! The conductors of one segment of a route run side by side; those that name no segment run beside all others of their loom that name none. A
 //! conductor of several bundles counts where it is warmed most.
 
-use super::installation::Bed;
+use super::bed::Bed;
 use crate::{
     arena::IdVec,
     model::{LoomId, Model, SegmentId, Wire, WireId},
@@ -12,10 +12,10 @@ use crate::{
 };
 use std::ops::Range;
 
-/// Where conductors lie side by side.
+/// Where conductors run side by side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Bundle {
-    /// All of a loom whose wires name no segment: how they really lie is not known.
+    /// All of a loom whose wires name no segment: how they really run is not known.
     Loom(LoomId),
     /// A segment of a route.
     Segment(SegmentId),

@@ -143,7 +143,7 @@ fn least_sizes(
             continue;
         };
         let after = turn.cost.volts - saved(turn.cost, size).unwrap_or(Volt::ZERO);
-        // A row of the table may lie a hair above the line of its neighbours; the excess never grows.
+        // A row of the table may be a hair above the line of its neighbours; the excess never grows.
         excess -= (turn.volts - after).max(Volt::ZERO);
         waiting.push(Turn { volts: after.min(turn.volts), size, first: turn.first.or(Some(number)), ..turn });
         number += 1;

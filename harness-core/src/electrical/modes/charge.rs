@@ -1,4 +1,4 @@
-//! Batteries on charge, flat and full: a mode gives one open voltage, and the charge current follows the state of charge.
+//! Batteries on charge, flat and full: a mode gives one open-circuit voltage, and the charge current follows the state of charge.
 //!
 //! A flat battery takes all that its charger gives, for hours: conductors, contacts and fuses on the way are judged at that current. A
 //! full one takes next to nothing: what the loads get is judged there, because the charger then feeds them alone.
@@ -144,7 +144,7 @@ fn with(circuit: &Circuit, mode: &ModeState, batteries: &[EdgeId], charged: Char
                     Charged::AsGiven => branch.kind,
                 };
             }
-            // The voltage of a flat battery is lower; what the loads draw then is no matter of charging.
+            // The voltage of a flat battery is lower; what the loads draw then does not matter to charging.
             BranchKind::PowerLoad { nominal, .. } if charged == Charged::Flat && mode.amps(id) != Ampere::ZERO => {
                 branch.kind = BranchKind::CurrentLoad { amps: mode.amps(id).abs(), nominal };
             }

@@ -93,7 +93,7 @@ struct Start {
     coils: Vec<EdgeId>,
 }
 
-/// Which edges lie in a loop, with every contact closed: what hangs on one point alone carries nothing.
+/// Which edges are in a loop, with every contact closed: what hangs on one point alone carries nothing.
 struct Loops {
     cut: IdVec<EdgeId, bool>,
 }

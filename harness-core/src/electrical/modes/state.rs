@@ -32,7 +32,7 @@ pub struct Swing {
 /// The state of charge that a mode is computed for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Charged {
-    /// Batteries at the open voltage that the design gives.
+    /// Batteries at the open-circuit voltage that the design gives.
     #[default]
     AsGiven,
     /// Batteries on charge are flat and take what the charger gives.

@@ -52,7 +52,7 @@ fn second_states(facts: &Facts) -> Vec<MissingFact> {
                 findings.push(MissingFact::new(
                     item.span,
                     format!(
-                        "whether `{name}` stays in in `{mode}` was not checked: the state after `{}` does not settle",
+                        "whether `{name}` stays energised in mode `{mode}` was not checked: the state after `{}` does not settle",
                         model.mode_name(held.after)
                     ),
                     "pulled in before the mode begins",

@@ -17,6 +17,7 @@ enum Lacks {
     AnyKind(LoomId),
     Ambient(LoomId),
     Current(LoomId),
+    Size(LoomId),
 }
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
@@ -30,6 +31,9 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             // The summary counts the supplies of which no current is known; a phase never has a computed one.
             if undrawn.of(id) == Some(Unknown::Phase) {
                 shared.push((Lacks::Current(wire.loom), id));
+            }
+            if wire.size.is_none() && wire.core.is_none() && facts.electrical().is_wired(id) {
+                shared.push((Lacks::Size(wire.loom), id));
             }
             continue;
         }
@@ -69,7 +73,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
     if wire.size.is_none() {
         findings.push(MissingFact::new(
             wire.span,
-            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and the volts along it were not checked"),
+            format!("wire `{name}` carries current and has no size: its capacity, fuse, terminals, temperature and voltage drop were not checked"),
             "no `size`",
             format!("add `size` to `{name}`"),
             name.clone(),
@@ -78,7 +82,7 @@ fn own(model: &Model, id: WireId, wire: &Wire) -> Vec<MissingFact> {
     if wire.length.is_none() {
         findings.push(MissingFact::new(
             wire.span,
-            format!("wire `{name}` carries current and has no length: the volts along it were not counted, and 1 m was taken for its resistance"),
+            format!("wire `{name}` carries current and has no length: its voltage drop was not counted, and its resistance is that of 1 m"),
             "no `length`",
             format!("add `length` to `{name}`"),
             name,
@@ -140,12 +144,29 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
                 name.to_owned(),
             )
         }
+        Lacks::Size(loom) => {
+            let item = &model[loom];
+            let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+            let are = if wires.len() == 1 { "carries no computed current and has" } else { "carry no computed current and have" };
+            MissingFact::new(
+                wires.first().map_or(item.span, |wire| model[*wire].span),
+                format!(
+                    "strength, terminals and fuse of {} were not checked: {count} {are} no size",
+                    list_of_first(&names, 3, 0)
+                ),
+                "no `size`",
+                "add `size` to each".to_owned(),
+                model.text(item.name).to_owned(),
+            )
+        }
         Lacks::Ambient(loom) => {
             let item = &model[loom];
             let name = model.text(item.name);
             MissingFact::new(
                 item.span,
-                format!("capacity and temperature of {count} were not checked: the air around loom `{name}` is not known"),
+                format!(
+                    "capacity and temperature of {count} were not checked: the air temperature around loom `{name}` is not known"
+                ),
                 "no `zone` with an `ambient`",
                 format!("add `zone` to `{name}` and `ambient` to the zone, or `ambient` to the policy"),
                 name.to_owned(),

@@ -14,6 +14,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     if model.elements().any(|(_, element)| element.kind.is_source()) {
         findings.extend(facts.electrical().modes().filter_map(|mode| left_out(facts, mode)));
+        findings.extend(facts.electrical().modes().filter_map(|mode| sourceless(facts, mode)));
         findings.extend(assumed(model));
         findings.extend(nameless_loads(facts));
         findings.extend(groundless(facts));
@@ -36,6 +37,22 @@ fn no_source(model: &Model) -> Option<MissingFact> {
         // The whole design is concerned; the first loom only lends the place.
         "design".to_owned(),
     ))
+}
+
+/// A mode in which every source is off.
+fn sourceless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
+    let model = facts.model();
+    let is_on = |kind: &ElementKind| kind.is_source() && kind.modes().is_some_and(|modes| modes.has(mode.id));
+    let name = model.mode_name(mode.id);
+    (!model.elements().any(|(_, element)| is_on(&element.kind))).then(|| {
+        MissingFact::new(
+            model[mode.id].span,
+            format!("nothing was judged in mode `{name}`: every source is off in it"),
+            "no source is on",
+            format!("add `{name}` to `in` of the source that is on in this mode, or leave the mode out"),
+            name.to_owned(),
+        )
+    })
 }
 
 /// Elements that could not be computed with.
@@ -65,7 +82,7 @@ fn left_out(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
     Some(MissingFact::new(
         span,
         format!("mode `{mode_name}` was computed without {}", named(&mode.refused)),
-        "has a value that cannot be computed with",
+        "has a value that cannot be used in a calculation",
         "give it a value above zero, between two different points".to_owned(),
         mode_name.to_owned(),
     ))
@@ -87,7 +104,7 @@ fn nameless_loads(facts: &Facts) -> Vec<MissingFact> {
         let owner = model.owner_name(item.owner).to_owned();
         findings.push(MissingFact::new(
             item.span,
-            format!("how many volts the loads of `{owner}` lose was not checked: no pin joined to them names a domain"),
+            format!("the voltage drop to the loads of `{owner}` was not checked: no pin joined to them names a domain"),
             "of no known voltage",
             "add `domain` to the pins that feed it".to_owned(),
             owner,
@@ -121,7 +138,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
         match &element.kind {
             ElementKind::Source { resistance: None, aged: None, .. } => findings.push(MissingFact::new(
                 element.span,
-                format!("the internal resistance of `{name}` is not given; 10 mohm was taken"),
+                format!("the internal resistance of `{name}` is not given; 10 mohm is assumed"),
                 "no `resistance`",
                 format!("add `resistance` to `{name}`"),
                 name,
@@ -130,7 +147,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
                 let usual = contact::coil_resistance();
                 let lacking = MissingFact::new(
                     element.span,
-                    format!("the coil resistance of `{name}` is not given; {} was taken", usual.value),
+                    format!("the coil resistance of `{name}` is not given; {} is assumed", usual.value),
                     "no `resistance`",
                     format!("add `resistance` to `{name}`"),
                     name,

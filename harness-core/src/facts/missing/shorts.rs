@@ -108,7 +108,7 @@ fn breaking(facts: &Facts) -> Vec<MissingFact> {
     findings
 }
 
-/// The fuses by their kinds; those without a kind stand for themselves.
+/// The fuses by their kinds; those without a kind are by themselves.
 fn by_kind(model: &Model, fuses: Vec<ElementId>) -> Vec<(Option<FuseKindId>, ElementId)> {
     let kind = |fuse: ElementId| if let ElementKind::Fuse { kind, .. } = model[fuse].kind { kind } else { None };
     let mut fuses: Vec<_> = fuses.into_iter().map(|fuse| (kind(fuse), fuse)).collect();

@@ -63,7 +63,7 @@ fn unrated<'m>(model: &Model, element: &'m Element) -> Option<&'m [PointId]> {
             (rated, &*element.points)
         }
         ElementKind::Switch { voltage, .. } | ElementKind::Disconnect { voltage, .. } => (voltage.is_some(), &*element.points),
-        // The points of the contact stand behind those of the coil.
+        // The points of the contact follow those of the coil.
         ElementKind::Relay { voltage, .. } => (voltage.is_some(), element.points.get(2..)?),
         ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Converter { .. } | ElementKind::Link { .. } => {
             return None;

@@ -31,7 +31,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         Some(MissingFact::new(
             model[device].span,
             format!(
-                "whether `{first}`{} {} voltage was not checked: nothing is said of what is inside `{name}` behind {}{more}",
+                "whether `{first}`{} {} voltage was not checked: the design does not say what is inside `{name}` behind {}{more}",
                 and_more(loads.len() - 1, "load"),
                 agree(loads.len(), "gets its", "get their"),
                 list(&named),

@@ -2,7 +2,7 @@
 //!
 //! A consequence is not a fault of its own: where the cut-off side ends at a pin without a wire, a dangling wire, mixed
 //! signals or clashing roles, that was reported. Where it ends at a pin of a device of which nothing inside is known,
-//! nobody can tell: such a load is among the untraced ones.
+//! nobody can say: such a load is among the untraced ones.
 
 mod causes;
 
@@ -133,7 +133,7 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Why> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
-            // Without a steady state nobody can tell; `netlist/no-steady-state` says so.
+            // Without a steady state nobody can say; `netlist/no-steady-state` says so.
             if mode.is_some_and(|mode| mode.is_adrift(item.a)) {
                 fed.insert(element);
                 continue;
@@ -145,7 +145,7 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
             };
             let gap = match *at_lump.entry((view.closed.of(dead), lost)).or_insert_with(|| causes.of(lost, dead)) {
                 Why::Open(gap) => gap,
-                // It is explained elsewhere, or nobody can tell: no mode of this load counts.
+                // It is explained elsewhere, or nobody can say: no mode of this load counts.
                 Why::Reported => {
                     fed.insert(element);
                     live.insert(element);

@@ -80,7 +80,7 @@ fn words(
                 ),
                 vec![Weighed::smaller(volts), Weighed::neither(domain.nominal)],
                 "reversed",
-                format!("swap the poles of `{first}`, and prove the string before anything is connected to it"),
+                format!("swap the poles of `{first}`, and measure the string before anything is connected to it"),
             )
         }
         None if volts > domain.max => (

@@ -84,7 +84,7 @@ fn between_ports(analysis: &Analysis, all: &[TapGroup], turned: &dyn Fn(u32) -> 
             )
         } else {
             (
-                format!("the taps of `{two}` do not go on where those of `{one}` end: {where_it_is}"),
+                format!("the taps of `{two}` do not continue where those of `{one}` end: {where_it_is}"),
                 format!(
                     "lead tap {} of `{two}` to the point of tap {} of `{one}`, or one step above it",
                     first.number, last.number

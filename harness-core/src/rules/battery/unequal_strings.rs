@@ -1,4 +1,4 @@
-//! Batteries side by side rest at one voltage.
+//! Batteries in parallel have one open-circuit voltage.
 
 use crate::{
     analysis::Analysis,
@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "battery/unequal-strings",
         level: Level::Error,
         since: "0.1.0",
-        finds: "batteries or strings side by side whose open voltages differ, with the current that then flows between them",
+        finds: "batteries or strings in parallel whose open-circuit voltages differ, with the current that then flows between them",
         docs: include_str!("unequal_strings.md"),
     },
     check,

@@ -29,7 +29,7 @@ pub(super) static RULE: Rule = Rule {
         name: "conductor/voltage-drop",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "more volts lost between a source and a load, or a battery on charge, than its kind allows",
+        finds: "a larger voltage drop between a source and a load, or a battery on charge, than its kind allows",
         docs: include_str!("voltage_drop.md"),
     },
     check,

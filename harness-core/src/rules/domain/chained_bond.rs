@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/chained-bond",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "a bond that goes on through the case of another box, and is lost when that box is removed",
+        finds: "a bond that continues through the case of another box, and is lost when that box is removed",
         docs: include_str!("chained_bond.md"),
     },
     check,

@@ -130,7 +130,7 @@ fn bare(model: &Model, one: &BondedBox, (goal, stud): Words) -> Finding {
 
 fn assumed(finding: Finding, one: &BondedBox) -> Finding {
     match one.case {
-        None => finding.figure("case", "taken as conductive: `case` is not stated"),
+        None => finding.figure("case", "assumed conductive: `case` is not stated"),
         Some(case) => finding.figure("case", Case::word(case)),
     }
 }
@@ -147,7 +147,7 @@ fn undescribed(model: &Model, boxes: &[&BondedBox], (goal, stud): Words) -> Opti
                 count_of(boxes.len(), "box has", "boxes have"),
                 list_of_first(&names, MOST, 0)
             ), [])
-        .label("its case is taken as conductive")
+        .label("its case is assumed conductive")
         .figure("limit", continuity())
         .help(format!(
             "for each box, state `case: insulating` or `case: bolted to chassis`, or add a stud with `role: earth` and wire it to {stud}"

@@ -36,7 +36,7 @@ fn finding(model: &Model, high: &HighSource) -> Finding {
     )
     .label(format!("gives {volts}"))
     .context(domain.span, format!("`{text}` reaches {} at most", domain.max))
-    .figure("open voltage", volts)
+    .figure("open-circuit voltage", volts)
     .figure("domain", domain_figure(model, domain))
     .help(format!(
         "set `{name}` to {} or less, or correct `max` of `{text}` once every part in it is known to withstand {volts}",

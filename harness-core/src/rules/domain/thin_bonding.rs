@@ -18,7 +18,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/thin-bonding",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a bond or protective earth thinner than the live conductors of its box ask for, or of 0.1 ohm or more",
+        finds: "a bond or protective earth thinner than the live conductors of its box require, or of 0.1 ohm or more",
         docs: include_str!("thin_bonding.md"),
     },
     check,

@@ -40,7 +40,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 let partner = model.port_name(id);
                 let remedy = match housing {
                     Some(_) => String::new(),
-                    None => format!(", or say the thread of `{partner}` with `stud`"),
+                    None => format!(", or give the thread of `{partner}` with `stud`"),
                 };
                 findings.extend(rings.iter().map(|ring| no_stud(model, *ring, &partner, port.housing_span, &remedy)));
             }

@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/back-feed",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a load that stays alive in a mode in which it should be off",
+        finds: "a load that stays live in a mode in which it should be off",
         docs: include_str!("back_feed.md"),
     },
     check,
@@ -184,7 +184,7 @@ fn coil_finding(facts: &Facts, coil: &FedCoil) -> Finding {
         .concerns(name);
     let behind: Vec<String> = coil.behind.iter().map(|load| model.element_name(*load)).collect();
     if !behind.is_empty() {
-        finding = finding.figure("keeps alive", few_names(&behind));
+        finding = finding.figure("keeps live", few_names(&behind));
     }
     behind.into_iter().fold(finding, Finding::concerns)
 }
@@ -204,7 +204,7 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
             format!(
                 "`{name}`{} {}{}, {} of {}",
                 and_more(alive.loads.len() - 1, "load"),
-                agree(alive.loads.len(), "stays alive", "stay alive"),
+                agree(alive.loads.len(), "stays live", "stay live"),
                 in_modes(model, &alive.modes),
                 alive.volts,
                 alive.nominal

@@ -32,7 +32,7 @@ struct Stuck<'a> {
     modes: Vec<ModeId>,
     held: &'a Latched,
     path: Vec<String>,
-    /// What its contact keeps alive.
+    /// What its contact keeps live.
     behind: Vec<ElementId>,
 }
 
@@ -88,7 +88,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
                 "`{name}` does not drop out{} once pulled in: {across} is left across its coil, which holds down to {holds}",
                 in_modes(model, &stuck.modes)
             ), [Weighed::larger(across), Weighed::smaller(&holds)])
-        .label(format!("was pulled in in `{after}` and does not drop out"))
+        .label(format!("pulled in during `{after}` and does not drop out"))
         .path(stuck.path)
         .figure("coil voltage", across)
         .figure("holds down to", hold.map_or_else(|| format!("{holds}, {}", contact::hold().source), |_| holds.clone()))
@@ -98,7 +98,7 @@ fn finding(facts: &Facts, stuck: Stuck<'_>) -> Option<Finding> {
         ))
         .concerns(name);
     if !others.is_empty() {
-        finding = finding.figure("keeps alive", few_names(&others));
+        finding = finding.figure("keeps live", few_names(&others));
     }
     Some(others.into_iter().fold(finding, Finding::concerns))
 }

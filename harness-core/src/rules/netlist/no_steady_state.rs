@@ -1,6 +1,6 @@
 //! In each mode the design settles: no relay and no converter keeps switching itself.
 //!
-//! Where a mode does not, nothing else is judged in that island and mode, so this rule speaks for all the others.
+//! Where a mode does not, nothing else is judged in that island and mode, so this rule reports for all the others.
 
 use crate::{
     analysis::Analysis,
@@ -168,7 +168,7 @@ fn inexact(model: &Model, mode: &ModeState) -> Option<Finding> {
     let finding = RULE
         .finding(driver(model)?.span, headline, [Weighed::larger(format!("{:.0e}", mode.residual))])
         .label("a source of this network")
-        .help("look for resistances in one loop that differ by a factor of a thousand million")
+        .help("look for resistances in one loop that differ by a factor of 1,000,000,000")
         .concerns(name);
     Some(finding)
 }

@@ -1,4 +1,4 @@
-//! Supply and return of a source meet only through something that takes the voltage.
+//! Supply and return of a source meet only through something that limits the current.
 
 use crate::{
     analysis::Analysis,
@@ -69,7 +69,7 @@ fn possible(facts: &Facts) -> Vec<Finding> {
             ),
         };
         let mut finding = RULE
-            .finding(place, format!("source `{source}` is shorted when {closed}, and nothing says that they never are"), [])
+            .finding(place, format!("source `{source}` is shorted when {closed}, and the design does not rule that out"), [])
             .label("shorts the source together with the other")
             .path(network.names(first.start, &first.steps))
             .help(help)

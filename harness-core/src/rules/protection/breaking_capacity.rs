@@ -60,7 +60,7 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .figure("breaking capacity", capacity)
         .help(format!(
             "the breaking capacity of `{name}`, or of a fuse in series before it, must be above {} at the voltage of its circuit: ask \
-             the maker for a type that has it; a fuse that can't break its current bursts or goes on burning",
+             the maker for a type that has it; a fuse that can't break its current bursts or keeps burning",
             duty.amps
         ))
         .concerns(name);

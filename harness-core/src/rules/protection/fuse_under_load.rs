@@ -51,7 +51,7 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
             format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
         })
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
-        .figure("ambient", ambient.map_or_else(|| "not given, taken as 25 degC".to_owned(), |ambient| ambient.to_string()))
+        .figure("ambient", ambient.map_or_else(|| "not given, 25 degC assumed".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)
         .help(format!("fit a larger fuse for `{name}` with conductors to match, or share its load over two fuses"))
         .concerns(name);

@@ -12,7 +12,7 @@ pub(super) static RULE: Rule = Rule {
         name: "review/empty-design",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a design without a device, a wire or an end",
+        finds: "a design in which there is nothing to check: no wire, no end and no pin",
         docs: include_str!("empty_design.md"),
     },
     check,
@@ -21,15 +21,25 @@ pub(super) static RULE: Rule = Rule {
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, design) = (analysis.model(), analysis.design());
     // Where reading reported mistakes, what is absent may be what could not be read.
-    if model.devices().len() > 0 || model.wires().len() > 0 || model.ends().len() > 0 || !design.mistakes().is_empty() {
+    if model.points().len() > 0 || model.wires().len() > 0 || model.ends().len() > 0 || !design.mistakes().is_empty() {
         return Vec::new();
     }
+    let (lacks, seen, add) = match model.devices().len() {
+        0 => ("devices and no wires", "no `devices` and no `looms` in this file or in what it includes", "`devices` and `looms`"),
+        _ => (
+            "wires, and its devices have no pins",
+            "no `looms` and no `ports` in this file or in what it includes",
+            "`ports` and `looms`",
+        ),
+    };
     let Some((file, source)) = design.sources().files().next() else { return Vec::new() };
     let first = source.text().lines().next().map_or(0, str::len) as u32;
     vec![
-        RULE.finding(Span::new(file, 0, first), "the design has no devices and no wires: nothing was checked", [])
-            .label("no `devices` and no `looms` in this file or in what it includes")
+        RULE.finding(Span::new(file, 0, first), format!("the design has no {lacks}: nothing was checked"), [])
+            .label(seen)
             .concerns("design")
-            .help("add `devices` and `looms`, or `include` the files that hold them; a file that others include is checked with its design"),
+            .help(format!(
+                "add {add}, or `include` the files that hold them; a file that others include is checked with its design"
+            )),
     ]
 }

@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let model = analysis.model();
-    // The facts of one thing stand side by side, in the order written.
+    // The facts of one thing are together, in the order written.
     let things = model.unsure.chunk_by(|(one, ..), (other, ..)| one == other);
     let mut findings = Vec::new();
     for facts in things {

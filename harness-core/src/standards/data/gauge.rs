@@ -23,7 +23,7 @@ pub const AIRCRAFT_LOADED: u32 = 6;
 /// Loaded conductors that it allows for from AWG 8 on: a fifth of 9 wires.
 pub const AIRCRAFT_LARGE_LOADED: u32 = 1;
 
-/// Gauges that a workshop can buy; 0, -1, -2 and -3 stand for 1/0 to 4/0.
+/// Gauges that a workshop can buy; 0, -1, -2 and -3 are 1/0 to 4/0.
 pub static TRADE_GAUGES: &[i32] = &[22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3];
 
 /// Inside engine spaces: rated temperature to factor on the current of the table. Other classes are remembered alone.

@@ -9,7 +9,7 @@ pub(super) mod short_circuit;
 
 use super::source::Source;
 
-/// One printed row: what it is looked up by, and the printed figure. Units stand at the table.
+/// One printed row: what it is looked up by, and the printed figure. Units are given at the table.
 #[derive(Debug)]
 pub(super) struct Row {
     /// The figure the row is looked up by.

@@ -270,7 +270,7 @@ fn what_was_only_renamed_has_no_effect() {
     let pairs: Vec<(&str, &str)> = swaps.iter().map(|(old, new, _, _)| (*old, *new)).collect();
     let found = of_texts(LAMP, &new, &renames(&pairs));
     assert!(found.is_empty(), "{found:#?}");
-    assert!(found.findings.unchanged > 0, "the lamp's drop is told in both");
+    assert!(found.findings.unchanged > 0, "the lamp's drop is reported in both");
     let found = of_texts(&new, LAMP, &renames(&pairs).inverse());
     assert!(found.is_empty(), "{found:#?}");
 }

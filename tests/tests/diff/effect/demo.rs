@@ -20,7 +20,7 @@ impl Files for Demo {
         let path = fixtures().join("terrace-tractor").join(name);
         let mut text = std::fs::read_to_string(path).map_err(|error| FileError::Unreadable(error.to_string()))?;
         for (file, from, to) in self.0.iter().filter(|(file, _, _)| *file == name || *file == "*") {
-            assert!(*file == "*" || text.contains(from.as_str()), "`{from}` does not stand in {name}");
+            assert!(*file == "*" || text.contains(from.as_str()), "`{from}` is not in {name}");
             text = text.replace(from.as_str(), to);
         }
         Ok(text.into_bytes())
@@ -82,7 +82,7 @@ fn a_cut_splice_of_the_demo_starves_what_it_feeds() {
         .collect();
     assert_eq!(lost, ["cluster.display"]);
     let came: Vec<&str> = found.findings.came.iter().map(|told| told.rule).collect();
-    assert_eq!(came, ["netlist/dangling-wire"], "which load is dark is told by the effect alone");
+    assert_eq!(came, ["netlist/dangling-wire"], "only the effect says which load is dark");
     assert!(found.findings.went.is_empty());
 }
 

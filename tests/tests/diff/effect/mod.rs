@@ -33,6 +33,6 @@ fn renames(pairs: &[(&str, &str)]) -> Renames {
 
 /// One swap that must be possible.
 fn exchanged(text: &str, from: &str, to: &str) -> String {
-    assert!(text.contains(from), "`{from}` does not stand in the design");
+    assert!(text.contains(from), "`{from}` is not in the design");
     text.replace(from, to)
 }

@@ -69,7 +69,7 @@ pub fn short(circuit: &Circuit, short: Option<(u32, u32)>) -> Shorted {
                 BranchKind::Source { emf, resistance, limit: None } => (emf.get(), resistance.get(), false, f64::INFINITY),
                 BranchKind::Source { emf, resistance, limit: Some(limit) } => (emf.get(), resistance.get(), true, limit.get()),
                 BranchKind::Diode { drop, resistance } => (-drop.get(), resistance.get(), true, f64::INFINITY),
-                other => panic!("{other:?} is no part of a network for faults"),
+                other => panic!("{other:?} does not belong to a network for faults"),
             };
             Some(Element { from: branch.from as usize, to: branch.to as usize, emf, ohms, one_way, limit })
         })
@@ -223,8 +223,12 @@ impl Network {
             sums[a] -= found.amps;
             sums[b] += found.amps;
         }
+        // The last digit of the largest voltage, across the least resistance.
+        let volts = found.volts.iter().fold(0.0_f64, |most, volts| most.max(volts.abs()));
+        let ohms = self.live().map(|(_, element, _)| element.ohms).fold(f64::INFINITY, f64::min);
+        let rounding = 1e-9 + 10.0 * f64::EPSILON * volts / ohms;
         for (node, sum) in sums.iter().enumerate() {
-            assert!(sum.abs() <= 1e-7 * most + 1e-9, "node {node} keeps {sum} A of {most} A");
+            assert!(sum.abs() <= 1e-7 * most + rounding, "node {node} keeps {sum} A of {most} A");
         }
         // Each element between two islands bounds the difference of their voltages; such bounds can be kept together if going
         // round them never gains, which is seen when shortest ways stop growing shorter (Bellman and Ford).

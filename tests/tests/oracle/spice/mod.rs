@@ -108,7 +108,7 @@ fn the_demo_and_the_mended_draft_agree_in_every_mode() {
         println!("{}: {} branches, up to {most:.1} A", mode.name, mode.circuit.branches.len());
     }
     assert_eq!(solved.len(), 6);
-    compare(&solved, "modes of the demo and the mended draft");
+    compare(&solved, "modes of the demo and the fixed draft");
 }
 
 #[test]

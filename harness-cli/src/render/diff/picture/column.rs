@@ -62,7 +62,7 @@ impl Slot {
         let first = match () {
             // What has no room beside a long name is at the other end of the line or in words.
             () if left < 3 => String::new(),
-            // The words stand whole at the left end.
+            // The words are whole at the left end.
             () if self.is_right && first.chars().count() as i32 > left => shortened("changed", left as usize),
             () => shortened(first, left as usize),
         };

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Facts of a wire that its label gives.
 const TOLD: [Attribute; 4] = [Attribute::Size, Attribute::Colour, Attribute::Length, Attribute::Core];
-/// More changed facts than this do not stand at a wire.
+/// More changed facts than this are not written at a wire.
 const MOST_FACTS: usize = 3;
 
 /// What became of a thing.

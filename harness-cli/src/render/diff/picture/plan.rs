@@ -19,7 +19,7 @@ const RIGHT_STRIP: i32 = 200;
 /// Text sizes.
 const TEXT: i32 = 13;
 const SMALL: i32 = 12;
-/// The colours of Okabe and Ito, which those who see few colours can tell apart, and which differ in grey too.
+/// The colours of Okabe and Ito, which those who see few colours can distinguish, and which differ in grey too.
 const OUT: &str = "#b34700";
 const NEW: &str = "#00518a";
 const BLACK: &str = "#000000";

@@ -34,7 +34,7 @@ pub(super) fn width_of(text: &str) -> i32 {
     (text.width() as f64 * CHARACTER).ceil() as i32
 }
 
-/// `text` in at most `most` characters; what goes is its middle, because both ends of a name tell more.
+/// `text` in at most `most` characters; what goes is its middle, because both ends of a name say more.
 pub(crate) fn shortened(text: &str, most: usize) -> String {
     let letters: Vec<char> = text.chars().collect();
     if letters.len() <= most || most < 3 {
@@ -75,11 +75,11 @@ pub(super) fn spread(wanted: &[(i32, i32)], top: i32, bottom: i32) -> Vec<i32> {
     placed
 }
 
-/// How far above the plot the labels of lines stand that rise at `x`, as `(x, width, height)` by rising `x`; each reads to
+/// How far above the plot the labels of lines are that rise at `x`, as `(x, width, height)` by rising `x`; each reads to
 /// the right of its line.
 ///
 /// From the right on each label goes as low as no label further right is in its way. A line then never crosses a label:
-/// all that stand lower begin at its right.
+/// all that are lower begin at its right.
 pub(super) fn stagger(wanted: &[(i32, i32, i32)]) -> Vec<i32> {
     let mut rises = vec![0; wanted.len()];
     // What is placed: left edge, and the height up to which it is taken.

@@ -2,7 +2,7 @@
 //! passes the other.
 //!
 //! Idea: each edge outside a spanning forest gets a word of its own, and an edge of the forest the sum (exclusive or) of the words of
-//! all circles that pass it. Then an edge without a word is a bridge, and two with the same word lie on the same circles. Words have
+//! all circles that pass it. Then an edge without a word is a bridge, and two with the same word are on the same circles. Words have
 //! 64 bits and follow from the numbers of the edges, so the answer is always the same; that two sums agree by chance is less likely
 //! than one in a million million for a million edges. Cost: two passes over the edges.
 

@@ -133,7 +133,7 @@ mod tests {
             let clusters = network.components(|_, _| true);
             let ground = IdVec::of(true, clusters.len());
             let mut forest = Forest::over(&network, &Closure::default(), &Clusters { points: clusters.clone(), ground });
-            // The ways stand from the largest to the smallest.
+            // The ways are listed from the largest to the smallest.
             let mut found = vec![None; edges.len()];
             for (rank, (from, to)) in ways.iter().enumerate() {
                 if clusters.of(PointId(*from)) == clusters.of(PointId(*to)) {
