@@ -9,6 +9,7 @@ use crate::{
     analysis::{Analysis, Modes},
     design::Design,
     finding::{Edit, Judged, Level, Offer, figures_grown},
+    format::rules::INCLUDE,
     report::Report,
     text::Sources,
 };
@@ -17,7 +18,7 @@ use std::{collections::BTreeMap, num::NonZero};
 /// Most checks of one run: some for those that are proved together, the others for those that have to be told from each other.
 const MOST: usize = 20;
 /// Conductors that are checked again in all trials of one run together, beyond the first [`LEAST`] checks.
-const MOST_CONDUCTORS: usize = 2_400;
+const MOST_CONDUCTORS: usize = 1_500;
 /// Checks that even the largest design makes: all first remedies together, then without those that failed, and the same for the second.
 const LEAST: usize = 4;
 /// The share by which a figure of another finding may grow: rounding, and the small currents that any change moves.
@@ -53,6 +54,8 @@ pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut 
     let is_held = |number: usize| held.get(number).copied().unwrap_or_default();
     let mut waiting: Vec<Open> = (findings.iter().enumerate())
         .filter(|(number, finding)| finding.waived.is_none() && !finding.remedies.is_empty() && !is_held(*number))
+        // The file that would be read is not among those in memory.
+        .filter(|(_, finding)| finding.rule != INCLUDE.name)
         .map(|(number, _)| Open { number, next: 0, best: None })
         .collect();
     if waiting.is_empty() || !report.broken_rules.is_empty() {
