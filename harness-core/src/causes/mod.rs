@@ -61,12 +61,12 @@ pub fn arrange(model: &Model, sources: &Sources, mut findings: Vec<Judged>) -> (
 }
 
 /// Whether a finding is about the text of the design, so that what it says may be missing from all that follows.
-fn is_reading(finding: &Judged) -> bool {
+pub(crate) fn is_reading(finding: &Judged) -> bool {
     finding.rule.starts_with("format/")
 }
 
 /// Whether a reading mistake can have hidden something of the design.
-fn hides(finding: &Judged) -> bool {
+pub(crate) fn hides(finding: &Judged) -> bool {
     is_reading(finding) && finding.level >= Level::Error
 }
 

@@ -7,6 +7,7 @@
 use super::{Checker, overlay::Overlay, rounds};
 use crate::{
     analysis::{Analysis, Modes},
+    causes::{hides, is_reading},
     design::Design,
     finding::{Edit, Judged, Level, Offer, figures_grown},
     format::rules::INCLUDE,
@@ -47,7 +48,7 @@ pub(super) enum Verdict {
 /// Tries the remedies of a report and sets what each finding offers.
 ///
 /// The first remedy of every finding comes first, the most severe findings before others, then the second of those for which it was not
-/// enough, and so on. Findings that a waiver accepts are left alone, and those that may only follow from a reading mistake. The same design gets the same trials, however many threads there are.
+/// enough, and so on. Findings that a waiver accepts are left alone, and those that may only follow from a reading mistake; while there is a mistake of reading, none but these are tried. The same design gets the same trials, however many threads there are.
 pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut Report) {
     let findings = &report.findings;
     let held: Vec<bool> = report.causes.iter().flat_map(|cause| cause.findings.clone().map(|_| cause.held_back)).collect();
@@ -62,9 +63,12 @@ pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut 
         return;
     }
     waiting.sort_by_key(|open| std::cmp::Reverse(findings.get(open.number).map(|finding| finding.level)));
+    // Where a mistake of reading has hidden something, a trial would judge half a design: such mistakes come first.
+    let is_hiding = findings.iter().any(hides);
+    let (mut waiting, mut done): (Vec<Open>, Vec<Open>) =
+        waiting.into_iter().partition(|open| !is_hiding || findings.get(open.number).is_some_and(is_reading));
     let mut left = MOST.min(MOST_CONDUCTORS / report.summary.conductors.max(1)).max(LEAST);
     let trial = Trial::new(checker, analysis, findings);
-    let mut done: Vec<Open> = Vec::new();
     while !waiting.is_empty() {
         let verdicts = rounds::round(&trial, checker.threads, findings, &waiting, &mut left);
         let mut more = Vec::new();

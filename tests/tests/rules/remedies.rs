@@ -2,7 +2,7 @@
 
 use harness_core::{
     Checker, FileError, Files, MemoryFiles, Report, check,
-    finding::{Judged, Level, Offer},
+    finding::{Edit, Judged, Level, Offer, RemedyKind},
 };
 use harness_tests::{
     corpus::{Folder, files, place, texts},
@@ -232,4 +232,30 @@ fn what_was_not_tried_is_counted_and_never_safe() {
         assert_eq!(offered.iter().filter(|offer| !offer.tried).count(), report.untried, "{}", text.name);
         assert!(offered.iter().all(|offer| offer.tried || !offer.is_safe()), "{}", text.name);
     }
+}
+
+#[test]
+fn what_one_swap_removes_is_one_cause_led_by_the_most_severe() {
+    let mut mixed = 0;
+    for text in texts() {
+        let report = check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &Checker::new());
+        for cause in &report.causes {
+            let members = &report.findings[cause.findings.clone()];
+            assert!(members.is_sorted_by(|one, next| one.level >= next.level), "{}", text.name);
+            mixed += usize::from(members.iter().any(|member| member.rule != members[0].rule));
+        }
+        let swap = |finding: &Judged| {
+            let remedy = finding.remedies.first().filter(|remedy| remedy.kind == RemedyKind::Swap)?;
+            let mut edits = remedy.edits.clone();
+            edits.sort();
+            Some(edits)
+        };
+        let cause_of = |number: usize| report.causes.iter().position(|cause| cause.findings.contains(&number));
+        let mut known: BTreeMap<Vec<Edit>, usize> = BTreeMap::new();
+        for (number, finding) in report.findings.iter().enumerate() {
+            let (Some(edits), Some(cause)) = (swap(finding), cause_of(number)) else { continue };
+            assert_eq!(*known.entry(edits).or_insert(cause), cause, "{}: {}", text.name, finding.headline);
+        }
+    }
+    assert!(mixed >= 3, "{mixed} causes of several rules");
 }
