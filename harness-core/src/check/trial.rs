@@ -16,7 +16,7 @@ use crate::{
 };
 use std::{collections::BTreeMap, num::NonZero};
 
-/// Most checks of one run: some for those that are proved together, the others for those that have to be told from each other.
+/// Most checks of one run: some for those that are proved together, the others for those that have to be distinguished.
 const MOST: usize = 20;
 /// Conductors that are checked again in all trials of one run together, beyond the first [`LEAST`] checks.
 const MOST_CONDUCTORS: usize = 1_500;
@@ -48,7 +48,8 @@ pub(super) enum Verdict {
 /// Tries the remedies of a report and sets what each finding offers.
 ///
 /// The first remedy of every finding comes first, the most severe findings before others, then the second of those for which it was not
-/// enough, and so on. Findings that a waiver accepts are left alone, and those that may only follow from a reading mistake; while there is a mistake of reading, none but these are tried. The same design gets the same trials, however many threads there are.
+/// enough, and so on. Findings that a waiver accepts are left alone, and those that may only follow from a reading mistake; while there is a
+/// mistake of reading, none but these are tried. The same design gets the same trials, however many threads there are.
 pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut Report) {
     let findings = &report.findings;
     let held: Vec<bool> = report.causes.iter().flat_map(|cause| cause.findings.clone().map(|_| cause.held_back)).collect();
