@@ -73,7 +73,12 @@ fn idle_sources(facts: &Facts) -> Vec<IdleSource> {
     }
     let known = Known {
         drawn: points_of_elements(facts.model()),
-        lost: facts.supply_cuts().iter().flat_map(|cut| cut.loads.iter().copied()).collect(),
+        lost: facts
+            .supply_cuts()
+            .iter()
+            .flat_map(|cut| cut.loads.iter().copied())
+            .chain(facts.untraced_loads().iter().map(|untraced| untraced.load))
+            .collect(),
         faults: faults(facts),
     };
     for mode in facts.electrical().modes() {
@@ -117,7 +122,7 @@ fn sources(facts: &Facts) -> Vec<IdleSource> {
 struct Known {
     /// Whether an element is at a point.
     drawn: IdVec<PointId, bool>,
-    /// Loads that have no voltage, for which another rule speaks.
+    /// Loads that have no voltage, or of which nobody can say: another rule speaks for them.
     lost: FxHashSet<ElementId>,
     /// Points at which a fault was reported that cuts off what is joined to them.
     faults: Vec<PointId>,

@@ -28,6 +28,7 @@ pub mod odd_names;
 pub mod open_points;
 pub mod overfed;
 pub mod pins;
+mod plug_swaps;
 pub mod pole_roles;
 mod potentials;
 pub mod relay_loads;

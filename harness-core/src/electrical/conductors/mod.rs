@@ -1,5 +1,6 @@
 //! What is known and what is computed of each conductor: its properties, its load, its temperature, what it loses.
 
+pub(super) mod bed;
 pub mod bundle;
 pub mod conductor;
 pub(super) mod cranking;
