@@ -36,9 +36,10 @@ impl Files for Changed {
             return Ok(bytes);
         }
         let text = String::from_utf8(bytes).expect("a text");
-        let lines = text.lines().enumerate().map(|(number, line)| {
-            if number == self.line { line.replacen(&self.from, &self.to, 1) } else { line.to_owned() }
-        });
+        let lines = text
+            .lines()
+            .enumerate()
+            .map(|(number, line)| if number == self.line { line.replacen(&self.from, &self.to, 1) } else { line.to_owned() });
         Ok(lines.collect::<Vec<_>>().join("\n").into_bytes())
     }
 }
@@ -101,7 +102,8 @@ impl Twice {
         let modes: Vec<(&ModeState, Anew)> =
             states.map(|mode| (mode, self.mode(mode, self.analysis.model().mode_name(mode.id)))).collect();
         let Lies { rated, air, .. } = &self.lies[wire];
-        let (alone, beside) = (self.conductors[wire].capacity(0.0), self.conductors[wire].capacity(self.worst_rise(wire, &modes)));
+        let (alone, beside) =
+            (self.conductors[wire].capacity(0.0), self.conductors[wire].capacity(self.worst_rise(wire, &modes)));
         let amps = modes.iter().map(|(_, anew)| anew.amps[wire]).fold(0.0, f64::max);
         let hottest = modes.iter().map(|(_, anew)| anew.degc[wire].unwrap_or(f64::INFINITY)).fold(f64::NEG_INFINITY, f64::max);
         let fuse = before(self.analysis.facts(), self.names[wire]);

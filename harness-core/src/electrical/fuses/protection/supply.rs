@@ -212,7 +212,9 @@ impl Search<'_> {
     fn reaching(&self, section: SectionId, inlets: &[Inlet]) -> Option<FxHashMap<WireId, u128>> {
         let points = self.protection.points_of_section(section);
         let is_diode = |edge: &Edge| edge.role == EdgeRole::Diode;
-        if inlets.len() >= MOST_INLETS || !points.iter().any(|point| self.network.around(*point).any(|(_, edge, _)| is_diode(edge))) {
+        if inlets.len() >= MOST_INLETS
+            || !points.iter().any(|point| self.network.around(*point).any(|(_, edge, _)| is_diode(edge)))
+        {
             return None;
         }
         let layer = self.protection.layer_of_section(section);
