@@ -61,9 +61,8 @@ pub struct OddName {
 }
 
 /// Words that say no more than that a pin gives a supply.
-const OF_SUPPLY: [&str; 14] = [
-    "supply", "feed", "power", "plus", "volt", "live", "hot", "line", "bus", "main", "permanent", "vcc", "out", "switched",
-];
+const OF_SUPPLY: [&str; 14] =
+    ["supply", "feed", "power", "plus", "volt", "live", "hot", "line", "bus", "main", "permanent", "vcc", "out", "switched"];
 /// Words that say no more than that a pin takes a current back.
 const OF_RETURN: [&str; 14] = [
     "ground", "return", "earth", "chassis", "common", "mass", "neutral", "vehicle", "body", "case", "housing", "frame", "block",
