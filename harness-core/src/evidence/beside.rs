@@ -88,7 +88,7 @@ pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<
         let loaded = count(others.len(), "loaded wire");
         let name = model.wire_name(wire);
         found.push(format!(
-            "`{name}` has no route, so {loaded} of loom `{}` without a route {} taken to run beside it all along; give `via`",
+            "`{name}` has no route, so {loaded} of loom `{}` without a route {} assumed to run beside it all along; give `via`",
             model.loom_name(loom),
             agree(others.len(), "is", "are")
         ));

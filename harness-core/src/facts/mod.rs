@@ -17,6 +17,7 @@ pub mod feed_paths;
 pub mod idle_sources;
 mod joints;
 pub mod landings;
+pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -89,6 +90,7 @@ struct Made {
     odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
+    mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

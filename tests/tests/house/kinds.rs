@@ -55,7 +55,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Relay", "only relays pull in"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
-    ("inspect/trace.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
+    ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
     ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     ("rules/contact/above_rated_current.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is rated"),
     (

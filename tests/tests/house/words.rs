@@ -6,7 +6,7 @@ use super::project;
 use std::{collections::BTreeMap, path::Path};
 
 /// The words, each with plain ones: which of them fits depends on the sentence.
-const WORDS: [(&str, &str); 42] = [
+const WORDS: [(&str, &str); 43] = [
     ("told", "reported, given, known"),
     ("tell", "say, show, distinguish"),
     ("tells", "says, shows"),
@@ -42,7 +42,8 @@ const WORDS: [(&str, &str); 42] = [
     ("parted", "disconnected, separated"),
     ("let on again", "switch on"),
     ("let voltage class b on", "switch voltage class B on"),
-    ("in in", "energised in"),
+    ("stays in in", "stays energised in"),
+    ("pulled in in", "pulled in during"),
     ("speaks or listens", "sends or receives"),
     ("speaks", "reports, sends"),
     ("is no", "is not a"),

@@ -1,4 +1,4 @@
-//! Slips of the hand, made one by one in three sound designs: the share of each kind that the program speaks of.
+//! Slips of the hand, made one by one in three sound designs: the share of each kind that the program reports.
 //!
 //! The kinds are those that builders report (see `fixtures/cases`), made at every place of a design where they can be made. Which share is
 //! owed is in the table of each file, with the reason why the rest may be quiet.

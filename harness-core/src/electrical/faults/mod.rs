@@ -1,6 +1,7 @@
 //! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor withstands it.
 //!
-//! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain and every load across its
+//! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain (the chassis and the
+//! negative poles, where it has both) and every load across its
 //! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
 //! temperature, which gives the smallest current. `strike` follows one short: the fuse that is surest to open opens, the current is
 //! found anew, and so on until nothing flows or nothing opens. Fuses are taken cold at each stage, and by the slow edge of their
@@ -163,7 +164,11 @@ impl<'a> Pass<'a> {
             }
             // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
             let outside = |back: &PointId| !matches!(self.model[*back].kind, PointKind::Node(_));
-            for back in returns.of(point, &shorts).iter().filter(|back| outside(back)) {
+            // A pin differs from the cavity that mates it by a contact: poles are tried from the loom's side alone.
+            let of_loom = matches!(item.kind, PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_));
+            let poles = if of_loom { returns.poles_of(point, &shorts) } else { &[] };
+            let backs = returns.of(point, &shorts).iter().chain(poles);
+            for back in backs.filter(|back| outside(back)) {
                 self.short(&mut shorts, &mut strike, state.id, (point, *back));
             }
         }
@@ -183,7 +188,7 @@ impl<'a> Pass<'a> {
     fn short(&mut self, shorts: &mut Shorts<'_>, strike: &mut Strike, mode: ModeId, short: (PointId, PointId)) {
         strike.run(shorts, &self.parts, short.0.index() as u32, short.1.index() as u32);
         if let Some(stage) = strike.stages().first() {
-            self.overlap(stage, mode, short);
+            self.overlap(shorts, strike, stage, mode, short);
             let unfused = self.unfused[short.0];
             self.judge.strike(&self.parts, strike, mode, (short, unfused));
         }
@@ -192,8 +197,9 @@ impl<'a> Pass<'a> {
     /// Compares the fuse nearest the short with every other that carries it: the one that feeds what is shorted, or the first
     /// on the way. A fuse that carries more than the nearest is not in series with it, one that feeds what is shorted as well is beside
     /// it, and of two with nothing between either may open. A short at what a source feeds past no fuse, such as the lead of a bank that
-    /// faces another one, is the fault of that source: no fuse is nearer to it than the other.
-    fn overlap(&mut self, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
+    /// faces another one, is the fault of that source: no fuse is nearer to it than the other. A fuse that carries no less when the
+    /// nearest has opened feeds the short on another way, as that of a second bank does.
+    fn overlap(&mut self, shorts: &mut Shorts<'_>, strike: &Strike, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
         if stage.fuses.len() < 2 || self.unfused[short.0] {
             return;
         }
@@ -217,6 +223,11 @@ impl<'a> Pass<'a> {
             }
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
             if upper_holds.time >= lower_opens.time {
+                continue;
+            }
+            let (above, below) = (self.parts.fuse_of(*upper).edge, self.parts.fuse_of(*lower).edge);
+            let after = strike.amps_without(shorts, below.0, above.0);
+            if after * SERIES >= upper_amps.get() {
                 continue;
             }
             let overlap = Overlap {
@@ -246,7 +257,7 @@ impl<'a> Pass<'a> {
         let edge = &self.network[id];
         let (mut chain, mut flow) = (Chain::default(), Flow::default());
         for point in [edge.a, edge.b] {
-            for &back in returns.of(point, shorts) {
+            for &back in returns.of(point, shorts).iter().chain(returns.poles_of(point, shorts)) {
                 if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
                     continue;
                 }

@@ -59,7 +59,7 @@ fn undrawn(facts: &Facts) -> Vec<MissingFact> {
 /// Whether a pin has a wire, gives or takes power by its role, and has nothing drawn behind it.
 fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_partly_drawn: bool) -> bool {
     let model = facts.model();
-    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() {
+    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || goes_on(facts, point) {
         return false;
     }
     match model.role_at(point) {
@@ -72,6 +72,13 @@ fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_p
         }
         Some(_) | None => false,
     }
+}
+
+/// Whether two wires or more meet at a point, so that what comes in by one goes on by the other, as at an inlet or a terminal.
+fn goes_on(facts: &Facts, point: PointId) -> bool {
+    let network = facts.network();
+    let ends = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
+    ends.flat_map(|(_, _, end)| network.around(end).filter_map(|(_, edge, _)| edge.wire())).nth(1).is_some()
 }
 
 /// One note for the devices of one kind.
@@ -93,7 +100,7 @@ fn partly_drawn(model: &Model, pins: &[(DeviceId, PointId)]) -> Option<MissingFa
             "what flows through {names} was not counted: nothing inside `{name}` is drawn behind {}{more}",
             it_or_them(&of_first)
         ),
-        "nothing is drawn behind this pin",
+        "carries an unknown current",
         format!("add the load, source or link of {names} under `inside` of `{name}`"),
         name.to_owned(),
     );
@@ -117,7 +124,7 @@ fn nothing_drawn(model: &Model, empty: &[(DeviceId, PointId)]) -> Option<Missing
             agree(names.len(), "takes", "take"),
             it_or_them(&names)
         ),
-        "nothing is drawn inside",
+        "takes an unknown current",
         "add `load` elements under `inside`: what each device takes, in amperes or watts".to_owned(),
         model.device_name(device).to_owned(),
     );

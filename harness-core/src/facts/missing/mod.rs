@@ -1,6 +1,6 @@
 //! Facts that a design does not give, and what was not checked for want of them.
 //!
-//! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
+//! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
 //! contacts, bonds, voltages, ways through a box, what is inside one, names.
 

@@ -181,7 +181,7 @@ impl<'t> Shorts<'t> {
         let mut points: Vec<usize> = ends.flat_map(|(_, edge)| [edge.a.index(), edge.b.index()]).collect();
         points.sort_unstable();
         points.dedup();
-        let to_return = |point: &usize| metal.returns(*point).iter().map(|back| (*point, *back)).collect::<Vec<_>>();
+        let to_return = |point: &usize| metal.returns_outside(*point).map(|back| (*point, back)).collect::<Vec<_>>();
         let mut pairs: Vec<(usize, usize)> = points.iter().flat_map(to_return).collect();
         let loads = model.elements().filter(|(_, element)| matches!(element.kind, ElementKind::Load { .. }));
         pairs.extend(loads.map(|(_, load)| (load.points[0].index(), load.points[1].index())));
@@ -245,7 +245,7 @@ pub fn compare(twice: &Twice, modes: &[&ModeState], capacities: &[f64], test: &s
         for pair in sample(test, shorts.pairs(metal)) {
             let stages = metal.strike(pair, &twice.fuses);
             for (wire, fate) in shorts.fates(&stages) {
-                touched[wire] = true;
+                touched[wire] |= fate.margin.is_finite();
                 let own_fault = fate.margin < 1.0 && fate.is_unfused;
                 if own_fault && (bare[wire] || shorts.unfused[wire]) {
                     continue;
@@ -278,7 +278,7 @@ pub fn compare(twice: &Twice, modes: &[&ModeState], capacities: &[f64], test: &s
             let why = if bare[wire] { "fed past no fuse: for the rules of missing fuses" } else { "no fault current reaches it" };
             println!("not compared: {}, {why}", model.wire_name(twice.names[wire]));
             if touched[wire] && !bare[wire] {
-                shorts.failures.push(format!("{}: a short flows, and none is reported", model.wire_name(twice.names[wire])));
+                shorts.failures.push(format!("{}: a short harms it, and none is reported", model.wire_name(twice.names[wire])));
             }
         }
     }

@@ -21,6 +21,7 @@ use harness_core::{
 use std::collections::BTreeMap;
 
 /// Largest resistance at 20 degC in mohm/m: ISO 6722-1, makers' datasheets and an automotive handbook (seen).
+#[expect(clippy::approx_constant, reason = "6 mm2 has 3.14 mohm/m; the circle has no part in it")]
 const ROAD: [(f64, f64); 19] = [
     (0.22, 84.4),
     (0.35, 54.4),
@@ -32,7 +33,7 @@ const ROAD: [(f64, f64); 19] = [
     (2.5, 7.6),
     (3.0, 6.15),
     (4.0, 4.71),
-    (6.0, 62.8 / 20.0),
+    (6.0, 3.14),
     (10.0, 1.82),
     (16.0, 1.16),
     (25.0, 0.743),
@@ -102,6 +103,8 @@ pub struct Metal {
     island: Vec<usize>,
     /// To which points a fault may be bolted, by island.
     returns: BTreeMap<usize, Vec<usize>>,
+    /// Which points are outside of boxes.
+    outside: Vec<bool>,
 }
 
 fn milliohm(size: f64) -> f64 {
@@ -198,21 +201,20 @@ impl Metal {
             around[piece.b].push(at);
         }
         let island = groups(points, pieces.iter().map(|piece| (piece.a, piece.b)));
-        let mut metal = Self { pieces, points, around, island, returns: BTreeMap::new() };
+        let mut metal = Self { pieces, points, around, island, returns: BTreeMap::new(), outside: Vec::new() };
         metal.find_returns(twice);
         metal
     }
 
-    /// The negative poles of sources outside of boxes, those with a limit where there is no other, and the chassis.
+    /// The negative poles of sources, those with a limit where there is no other, and the chassis.
     fn find_returns(&mut self, twice: &Twice) {
         let model = twice.analysis.model();
-        let outside: Vec<bool> = model.points().map(|(_, point)| !matches!(point.kind, PointKind::Node(_))).collect();
+        self.outside = model.points().map(|(_, point)| !matches!(point.kind, PointKind::Node(_))).collect();
         for limited in [false, true] {
             let mut found: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
             for piece in &self.pieces {
                 if let BranchKind::Source { limit, .. } = piece.kind
                     && limit.is_some() == limited
-                    && outside[piece.a]
                 {
                     found.entry(self.island[piece.a]).or_default().push(piece.a);
                 }
@@ -235,6 +237,11 @@ impl Metal {
 
     pub fn returns(&self, point: usize) -> &[usize] {
         self.returns.get(&self.island[point]).map_or(&[], Vec::as_slice)
+    }
+
+    /// Those that are within reach: nobody shorts what is inside a box.
+    pub fn returns_outside(&self, point: usize) -> impl Iterator<Item = usize> {
+        self.returns(point).iter().copied().filter(|back| self.outside[*back])
     }
 
     /// The pieces between two points: dead ends, which carry nothing, are cut back until none is left.
