@@ -1,5 +1,6 @@
 //! Whether something is meant to switch a load off.
 
+use super::Facts;
 use crate::{
     arena::IdVec,
     electrical::{
@@ -9,7 +10,7 @@ use crate::{
     model::{ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, NetId, Network},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Current below which an edge carries nothing.
 const NOTHING: f64 = 1e-6;
@@ -21,6 +22,8 @@ const NOTHING: f64 = 1e-6;
 pub struct SwitchedLoads<'a> {
     network: &'a Network,
     electrical: &'a Electrical,
+    /// Contacts that something closed in every mode bridges.
+    bridged: FxHashSet<EdgeId>,
     /// What a supply joins without any switch.
     permanent: Components,
     passes: FxHashMap<(ModeId, Direction), IdVec<PointId, bool>>,
@@ -36,12 +39,14 @@ enum Direction {
 impl<'a> SwitchedLoads<'a> {
     /// Nothing is followed before it is asked for.
     #[must_use]
-    pub fn new(network: &'a Network, electrical: &'a Electrical) -> Self {
+    pub fn new(facts: &'a Facts) -> Self {
+        let (network, electrical) = (facts.network(), facts.electrical());
         let permanent = network.components(|_, edge| {
             let role = edge.role;
             (role.conducts_when_closed() && !role.is_switched()) || role.drives() || role.holds_back()
         });
-        Self { network, electrical, permanent, passes: FxHashMap::default() }
+        let bridged = facts.bridged().iter().map(|one| one.contact).collect();
+        Self { network, electrical, bridged, permanent, passes: FxHashMap::default() }
     }
 
     /// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
@@ -72,16 +77,16 @@ impl<'a> SwitchedLoads<'a> {
         })
     }
 
-    /// Whether metal bridges a switch that the current of the load passes in the first mode in which it runs, and that is open in `off`.
+    /// Whether metal, or a contact that never opens, bridges a switch that the current of the load passes in the first mode in which it runs, and that is open in `off`.
     #[must_use]
     pub fn has_bypassed_switch(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
         let switches = self.feed_switches(load, modes).unwrap_or_default();
         switches.iter().any(|edge| !off.conducts(*edge) && self.is_bypassed(*edge))
     }
 
-    fn is_bypassed(&self, edge: EdgeId) -> bool {
-        let edge = self.network[edge];
-        self.network.net(edge.a) == self.network.net(edge.b)
+    fn is_bypassed(&self, id: EdgeId) -> bool {
+        let edge = self.network[id];
+        self.network.net(edge.a) == self.network.net(edge.b) || self.bridged.contains(&id)
     }
 
     /// The switches that the current of the load passes in the first mode in which it runs; `None` for one that never runs.

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    facts::{Facts, supply_cuts::Lost},
+    facts::{Facts, bridged::Bridged, supply_cuts::Lost},
     finding::{Finding, Level},
     model::ElementId,
     network::{Edge, EdgeRole, NetId},
@@ -36,7 +36,30 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let (what, effect) = kind(edge)?;
         seen.insert(element).then(|| finding(facts, element, edge, what, effect))
     });
-    found.collect()
+    let mut found: Vec<Finding> = found.collect();
+    found.extend(facts.bridged().iter().filter_map(|one| {
+        let element = network[one.contact].element()?;
+        let (what, _) = kind(&network[one.contact])?;
+        seen.insert(element).then(|| bridged_contact(facts, element, what, one))
+    }));
+    found
+}
+
+/// A contact that another one, closed in every mode, bridges.
+fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let on_the_way = one.steps.iter().filter_map(|step| Some((network[step.edge].role, network[step.edge].element()?)));
+    let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| role.is_switched() || *role == EdgeRole::Fuse).collect();
+    let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
+    let by = first.map_or(element, |(_, by)| *by);
+    let (name, by_name) = (model.element_name(element), model.element_name(by));
+    RULE.finding(model[element].value_span, format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode"), [])
+        .label("opens in some mode, and the current goes on past it")
+        .context(model[by].value_span, "closed in every mode")
+        .path(network.names(network[one.contact].a, &one.steps))
+        .help(format!("open or take out `{by_name}`, or give the modes in which it is closed"))
+        .concerns(name)
+        .concerns(by_name)
 }
 
 /// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.

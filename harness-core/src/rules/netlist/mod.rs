@@ -9,6 +9,7 @@ mod held_relay;
 mod no_return;
 mod no_source;
 mod no_steady_state;
+mod reused_core;
 mod reversed_polarity;
 mod role_conflict;
 mod signal_mismatch;
@@ -30,6 +31,7 @@ pub(super) static RULES: &[&Rule] = &[
     &no_return::RULE,
     &no_source::RULE,
     &no_steady_state::RULE,
+    &reused_core::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
