@@ -169,7 +169,7 @@ fn opposed(facts: &Facts, short: &Short) -> Option<Opposed> {
     let points = std::iter::once(short.start).chain(short.steps.iter().map(|step| step.point));
     let domains = points.filter_map(|point| facts.electrical().domains().of(point));
     let highest = domains.map(|domain| model[domain].max.get()).fold(0.0, f64::max);
-    if sum <= highest {
+    if highest <= 0.0 || sum <= highest {
         return None;
     }
     let of_charging: Vec<ElementId> = flips.iter().map(|(source, _)| *source).filter(|source| charges(*source)).collect();
