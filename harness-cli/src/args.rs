@@ -16,10 +16,9 @@ Exit codes:
   2  the job could not be done: arguments, an unreadable file, an unknown mode or name
 
 Caution:
-  A clean result is no safety certificate: it covers what the design says and the rules can see, nothing
-  else. Work on voltage class B (above 60 V DC or 30 V AC) is for trained people: isolate, lock against
-  reconnection, prove the absence of voltage before touching anything. Local codes and licensed practice
-  decide.";
+  A clean result is no safety certificate: it covers what the design says and the rules can see, nothing else. \
+Work on voltage class B (above 60 V DC or 30 V AC) is for trained people: isolate, lock against reconnection, \
+prove the absence of voltage before touching anything. Local codes and licensed practice decide.";
 
 /// Checks wiring-harness netlists before a wire is cut.
 #[derive(Debug, Parser)]
@@ -37,7 +36,7 @@ pub struct Cli {
     #[arg(long, global = true, value_name = "COLUMNS")]
     pub width: Option<usize>,
 
-    /// Draw with ASCII characters only, as is done by itself where the locale is not UTF-8.
+    /// Draw with ASCII characters only, the default in a terminal whose locale is not UTF-8.
     #[arg(long, global = true)]
     pub ascii: bool,
 }
@@ -45,16 +44,16 @@ pub struct Cli {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Check designs and say what was found.
+    /// Check designs and report what was found.
     Check(Check),
-    /// Write down what is found now, so that `check --baseline` fails on what is new.
+    /// Record what is found now, so that `check --baseline` fails on new findings only.
     Baseline(Baseline),
-    /// Show all that is known of one pin, wire, fuse, load or splice: currents, limits, what protects it.
+    /// Show all that is known of one wire, pin, connector, cable, splice, fuse or load: currents, limits, what protects it.
     Trace(Trace),
     /// List every fuse and conductor with its load and its margins, the least margin first.
     Loads(Loads),
-    /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; or two branches
-    /// with what they come from: what collides.
+    /// Compare two revisions of a design: what changed, and what that does to currents, fuses, loads and findings; the
+    /// order of rework; or where two branches collide.
     Diff(Diff),
     /// Show what a rule checks, why, and how to fix what it finds.
     Explain(Explain),
@@ -85,15 +84,15 @@ pub struct Check {
     #[arg(long = "mode", value_name = "NAME")]
     pub modes: Vec<String>,
 
-    /// Check only designs of which a file differs from this git revision: a branch, a tag, a hash, `HEAD`.
+    /// Check only designs with a file that differs from this git revision: a branch, a tag, a hash, `HEAD`.
     #[arg(long, value_name = "REV")]
     pub changed_since: Option<String>,
 
-    /// Check at most this many designs at a time [default: one a core].
+    /// Check at most this many designs at a time [default: one per core].
     #[arg(long, value_name = "N", value_parser = jobs)]
     pub jobs: Option<NonZero<usize>>,
 
-    /// Draw at most this many findings of a rule in full; all are counted.
+    /// Draw at most this many entries of a rule in full; all are counted.
     #[arg(long, value_name = "N", default_value_t = 20)]
     pub most: usize,
 
@@ -133,16 +132,16 @@ fn jobs(text: &str) -> Result<NonZero<usize>, String> {
 /// Arguments of `harness baseline`.
 #[derive(Debug, Args)]
 pub struct Baseline {
-    /// The designs, each with a name of its own; `-` reads one from standard input.
+    /// The designs, each with its own name; `-` reads one from standard input.
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
 
-    /// Where to write what is known: one finding a line, sorted, by design. Mistakes of reading and waived findings are left
-    /// out; a known danger goes on being shown in full.
+    /// Where to write what is known: one finding per line, sorted, by design. Reading mistakes and waived findings are left
+    /// out; a known danger is still shown in full.
     #[arg(long, value_name = "FILE")]
     pub output: PathBuf,
 
-    /// Let it replace a file that is there already.
+    /// Replace the file if it exists.
     #[arg(long)]
     pub force: bool,
 
@@ -158,7 +157,7 @@ pub struct Trace {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// The thing as findings name it, `front.107`; the end of its name if that is enough, `107`.
+    /// The thing as findings name it, `front.107`; the end of its name is enough if it is unique, `107`.
     #[arg(value_name = "NAME")]
     pub name: String,
 
@@ -174,7 +173,7 @@ pub struct Trace {
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
 
-    /// Let the picture replace a file that is there already.
+    /// Replace the file if it exists.
     #[arg(long, requires = "svg")]
     pub force: bool,
 }
@@ -245,7 +244,7 @@ pub struct Schema {
 /// When to colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Colour {
-    /// Where the stream takes it.
+    /// If the output is a terminal that shows colour.
     Auto,
     /// Always.
     Always,
@@ -258,13 +257,13 @@ pub enum Colour {
 pub enum Format {
     /// Drawn into the lines concerned, with figures and help.
     Full,
-    /// One line a finding.
+    /// One line per cause, with the other members named in it.
     Short,
     /// JSON, as `harness schema --of report` describes it.
     Json,
     /// SARIF 2.1.0 (OASIS), for code review and the archive.
     Sarif,
-    /// JUnit XML, as CI servers read the results of tests: a suite a design, a case a rule.
+    /// JUnit XML, as CI servers read the results of tests: one suite per design, one case per rule.
     Junit,
     /// Workflow commands (`::error file=…::`), which hosted runners show beside the changed lines.
     Annotations,
@@ -302,9 +301,9 @@ pub enum LoadsFormat {
 /// Which loads are listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum LoadsBy {
-    /// One row a fuse.
+    /// One row per fuse.
     Fuse,
-    /// One row a conductor.
+    /// One row per conductor.
     Conductor,
 }
 

@@ -1,7 +1,7 @@
 //! Shared helpers of the whole-program tests: marked fixtures and quick checks.
 //!
 //! A marked fixture is a netlist in which every line that must be found carries a comment that ends with
-//! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are parted by a comma. A line
+//! `level: group/fault`, such as `# error: netlist/unconnected-pin`. Several marks are separated by a comma. A line
 //! without a mark must stay silent; notes need no mark unless the fixture is about them.
 
 pub mod corpus;

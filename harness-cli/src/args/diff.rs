@@ -40,7 +40,7 @@ pub struct Diff {
     #[arg(long, value_name = "FORMAT", default_value = "full")]
     pub format: DiffFormat,
 
-    /// The level from which a finding that came fails the comparison.
+    /// The level from which a new finding fails the comparison.
     #[arg(long, value_name = "LEVEL", default_value = "error")]
     pub fail_on: FailOn,
 
@@ -56,7 +56,7 @@ pub struct Diff {
     #[arg(long, value_name = "FILE")]
     pub svg: Option<PathBuf>,
 
-    /// Let the picture replace a file that is there already.
+    /// Replace the file if it exists.
     #[arg(long, requires = "svg")]
     pub force: bool,
 }
@@ -66,7 +66,7 @@ pub struct Diff {
 pub enum DiffFormat {
     /// Changes by loom and device, then what they do.
     Full,
-    /// One line a change, one a finding that came or went.
+    /// One line per change, and one per finding that came or went.
     Short,
     /// JSON, as `harness schema --of diff` describes it.
     Json,

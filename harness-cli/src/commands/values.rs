@@ -29,14 +29,17 @@ pub fn text(values: &[Value], look: Look, out: &mut dyn Write) -> io::Result<()>
     for group in all.chunk_by(|one, next| one.subject == next.subject) {
         writeln!(out)?;
         heading(group.first().map_or("", |value| value.subject), look, out)?;
-        for value in group {
-            flow("  ", "    ", &format!("{}: {}", value.name, value.value), look, out)?;
-            flow("    ", "    ", &value.source.to_string(), look, out)?;
-            let own = match value.own {
+        // Values of one page that one key replaces have that below them once.
+        for alike in group.chunk_by(|one, next| one.source == next.source && one.own == next.own) {
+            for value in alike {
+                flow("  ", "    ", &format!("{}: {}", value.name, value.value), look, out)?;
+            }
+            let Some(last) = alike.last() else { continue };
+            let own = match last.own {
                 "" => "no key replaces it".to_owned(),
                 own => format!("your own: {own}"),
             };
-            flow("    ", "    ", &own, look, out)?;
+            flow("    ", "    ", &format!("{}; {own}", last.source), look, out)?;
         }
     }
     let read = values.len() - all.len();

@@ -1,6 +1,6 @@
 //! What a design may include: files of its own folder and of the folders below it, whatever links say.
 //!
-//! A finding quotes the line it speaks of, so a file that was read is a file that may be shown. On disk the guard asks where a
+//! A finding quotes the line that it is about, so a file that was read is a file that may be shown. On disk the guard asks where a
 //! path really leads; at a git revision it follows the links that the revision holds. Both say the same.
 
 use super::input;

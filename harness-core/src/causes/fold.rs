@@ -6,7 +6,8 @@
 //! - or point at the same kind of part or the same domain: there is the one line to change (a fault of circuits that share a kind is
 //!   theirs: it counts only with the very same figures).
 //!
-//! Wires of one loom that one device feeds past no fuse are one cause: their fuses were forgotten together.
+//! Wires of one loom that one device feeds past no fuse are one cause: their fuses were forgotten together. So are findings of one rule
+//! that rest on taking a loom without routes as one bundle.
 //!
 //! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
 
@@ -60,6 +61,8 @@ enum Shared {
     Plug(String),
     /// The device that feeds, and the loom.
     Feed(&'static str, String, String),
+    /// The loom that is taken as one bundle.
+    Bundle(&'static str, String),
 }
 
 /// Findings by cause. What is held back is never of one cause with what is not.
@@ -114,10 +117,18 @@ fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, 
     if rule == "protection/missing-fuse" {
         all.extend(feed(sources, owners, finding));
     }
+    all.extend(one_bundle(finding).map(|loom| Shared::Bundle(rule, loom)));
     if PLUG.contains(&rule) {
         all.extend(plugs(pairs, finding).into_iter().map(Shared::Plug));
     }
     all
+}
+
+/// The loom whose wires name no route, where a verdict rests on taking it as one bundle: routes are what is missing, for all its wires.
+fn one_bundle(finding: &Judged) -> Option<String> {
+    let assumed = finding.figures.iter().filter(|figure| figure.name == "assumed" && figure.value.contains("has no route"));
+    // The wire is named first, then its loom.
+    assumed.into_iter().find_map(|figure| quoted(&figure.value).nth(1).map(str::to_owned))
 }
 
 /// The one device that feeds what is without a fuse, and the loom of that; `None` where several devices feed it.

@@ -90,3 +90,93 @@ looms:
     assert_eq!(report.findings[0].rule, "format/unknown-name");
     assert_eq!((held("pump.J.1"), held("horn.J.1")), (Some(true), Some(false)), "{:?}", report.findings);
 }
+
+#[test]
+fn what_a_misspelt_key_hides_waits() {
+    // `positions` and `fuses` are misspelt: the missing key, the unknown kind and the mate without positions follow.
+    let text = PARTS.replacen("A2M: { family: A, positions: 2", "A2M: { family: A, postions: 2", 1).replacen(
+        "contacts: socket",
+        "contact: socket",
+        1,
+    ) + "  fuzes: { blade-5: { standard: ISO 8820-3, rating: 5 A } }
+devices:
+  pump:
+    zone: bay
+    ports: { J: { housing: A2M, pins: {} } }
+  box:
+    ports: { A: { stud: M6, need: optional }, B: { stud: M6, need: optional } }
+    inside: { F1: { fuse: blade-5, from: A, to: B } }
+looms:
+  main: { zone: bay, ends: { P1: { housing: A2F, mates: pump.J } }, wires: {} }
+";
+    let report = report(&text);
+    let shown: Vec<_> = causes(&report).into_iter().filter(|(_, _, held)| !held).map(|(rule, ..)| rule).collect();
+    assert_eq!(shown, ["format/unknown-key"; 3], "{:#?}", report.findings);
+    let held = causes(&report).into_iter().filter(|(_, _, held)| *held).map(|(rule, ..)| rule).collect::<Vec<_>>();
+    for rule in ["format/missing-key", "format/unknown-name", "mating/position-mismatch"] {
+        assert!(held.contains(&rule), "{rule}: {held:?}");
+    }
+}
+
+#[test]
+fn a_tab_may_have_lost_its_line() {
+    let text = format!(
+        "{PARTS}devices:
+  pump:
+    zone: bay
+    ports: {{ J: {{ housing: A2M, pins: {{ 1: {{ signal: pump supply, role: supply, domain: aux }}, 2: spare }} }} }}
+looms:
+  main:
+    zone: bay
+    ends: {{ P1: {{ housing: A2F, mates: pump.J }}, P2: {{ housing: A2F }} }}
+    wires:
+\t1: {{ from: P1.1, to: P2.1, size: 1 mm2, colour: RD, length: 1 m }}
+"
+    );
+    let report = report(&text);
+    let shown: Vec<_> = causes(&report).into_iter().filter(|(_, _, held)| !held).map(|(rule, ..)| rule).collect();
+    assert_eq!(shown, ["format/tab"], "{:#?}", report.findings);
+}
+
+#[test]
+fn ends_without_a_housing_are_one_cause() {
+    let ends: String = (1..=37).map(|number| format!("E{number}: {{}}, ")).collect();
+    let report = report(&format!("{PARTS}looms:\n  main: {{ zone: bay, ends: {{ {ends} }}, wires: {{}} }}\n"));
+    assert_eq!(causes(&report).first(), Some(&("format/missing-key", 37, false)), "{:?}", causes(&report));
+}
+
+/// A string of cells with a tap wire at each joint to one monitor, and a load of its own behind a wire without a fuse.
+fn taps(cells: usize) -> String {
+    let list = |from: usize, to: usize, each: &dyn Fn(usize) -> String| (from..=to).map(each).collect::<Vec<_>>().join(", ");
+    format!(
+        "format: 1
+design: Taps
+domains: {{ pack: {{ nominal: 48 V, max: 58 V, reference: floating }} }}
+modes: {{ run: {{}} }}
+devices:
+  pack:
+    ports: {{ {} }}
+    inside: {{ {} }}
+  monitor: {{ ports: {{ J: {{ pins: {{ {} }} }} }} }}
+looms:
+  taps:
+    ends: {{ {}, P1: {{ mates: monitor.J }} }}
+    wires: {{ {} }}
+",
+        list(0, cells, &|at| format!("C{at}: {{ stud: M5, signal: tap {at}, domain: pack }}")),
+        list(1, cells, &|at| format!(
+            "cell{at}: {{ source: 3.3 V, resistance: 1 mohm, positive: C{at}, negative: C{} }}",
+            at - 1
+        )),
+        list(0, cells, &|at| format!("{}: {{ signal: tap {at}, tap: {at}, domain: pack }}", at + 1)),
+        list(0, cells, &|at| format!("R{at}: {{ ring: M5, bolts-to: pack.C{at} }}")),
+        list(0, cells, &|at| format!("{at}: {{ from: R{at}, to: P1.{}, size: 0.5 mm2, colour: RD, length: 1 m }}", at + 1)),
+    )
+}
+
+#[test]
+fn forgotten_fuses_of_taps_are_one_cause() {
+    let report = report(&taps(15));
+    let dangers: Vec<_> = causes(&report).into_iter().filter(|(rule, ..)| *rule == "protection/missing-fuse").collect();
+    assert!(matches!(dangers[..], [("protection/missing-fuse", 14.., false)]), "{:?}", causes(&report));
+}

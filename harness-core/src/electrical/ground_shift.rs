@@ -22,9 +22,9 @@ use std::collections::BTreeSet;
 /// Two devices that understand each other by the ground of both.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Pair {
-    /// The pin that speaks: the output of a sensor, the bus line of a node.
+    /// The pin that sends: the output of a sensor, the bus line of a node.
     signal: PointId,
-    /// How it speaks.
+    /// How it sends.
     kind: SignalKind,
     /// Ground of its device.
     ground: PointId,
@@ -35,7 +35,7 @@ struct Pair {
 /// A ground that other currents lift, in the mode in which they lift it most.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GroundShift {
-    /// The pin that speaks.
+    /// The pin that sends.
     pub signal: PointId,
     /// Ground of its device.
     pub ground: PointId,
@@ -58,7 +58,7 @@ const EQUAL: f64 = 1e-9;
 /// Current below which a ground has none of its own.
 const NOTHING: f64 = 1e-9;
 
-/// The grounds that other currents lift by more than `most`, by the pin that speaks; of several readers the one that is
+/// The grounds that other currents lift by more than `most`, by the pin that sends; of several readers the one that is
 /// furthest below. With them the devices that speak or listen and have no ground of which anything is said.
 ///
 /// Cost: a pass over the network a mode, and the ways of the grounds of sensors and bus nodes.
@@ -89,7 +89,7 @@ pub(super) fn ground_shifts(network: &Network, domains: &Domains, modes: &[ModeS
     (found, groundless)
 }
 
-/// Each pin that speaks with the reader whose ground is lowest in `mode`.
+/// Each pin that sends, with the reader whose ground is lowest in `mode`.
 fn readers(pairs: &[Pair], mode: &ModeState) -> Vec<Pair> {
     let lowest = |chunk: &[Pair]| {
         let volts = |pair: &Pair| mode.volts(pair.reader);
@@ -166,7 +166,7 @@ fn lift(
     })
 }
 
-/// All pairs, by the pin that speaks, and the devices without a known ground.
+/// All pairs, by the pin that sends, and the devices without a known ground.
 fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
     let model = network.model();
     let speaks = sensors(model);
@@ -218,7 +218,7 @@ fn pairs(network: &Network, domains: &Domains) -> (Vec<Pair>, Vec<DeviceId>) {
 }
 
 /// Whether a device is a plug that ends a bus: all its pins are lines of a bus or their screen, and nothing is in it but resistors and
-/// capacitors. It speaks to nobody and needs no ground.
+/// capacitors. It sends to nobody and needs no ground.
 fn is_terminator(network: &Network, device: DeviceId) -> bool {
     let model = network.model();
     let is_line = |role: Role| matches!(role, Role::CanHigh | Role::CanLow | Role::Lin | Role::Screen);

@@ -2,11 +2,15 @@
 
 use super::charging;
 use crate::{
-    electrical::{Bundle, GivenBy, Neighbours, WireLoad, conductors::conductor::surroundings},
+    electrical::{
+        Bundle, GivenBy, Neighbours, WireLoad,
+        conductors::conductor::{capacity_of, surroundings},
+    },
     facts::Facts,
     finding::Finding,
     model::WireId,
     quantity::Kelvin,
+    standards::capacity::{Beside, Capacity},
     wording::{agree, commas, count, quoted},
 };
 
@@ -22,6 +26,17 @@ pub fn current_source(facts: &Facts, wire: WireId, loading: &WireLoad) -> String
         (None, Some(GivenBy::Design(_))) => "as given by `current`".to_owned(),
         (None, Some(GivenBy::Limit(source))) => format!("at most, the limit of `{}`", model.element_name(source)),
         (None, None) => "in no mode".to_owned(),
+    }
+}
+
+/// A capacity as a label gives it: `19.2 A beside other wires (29 A alone)`, or the figure alone where nothing warms the wire. With both,
+/// the limits of two findings for one wire are not taken for a contradiction.
+#[must_use]
+pub fn capacity_here(facts: &Facts, wire: WireId, capacity: &Capacity) -> String {
+    let model = facts.model();
+    match capacity_of(model, &model[wire], Beside::default()).filter(|alone| alone.amps > capacity.amps) {
+        Some(alone) => format!("{} beside other wires ({} alone)", capacity.amps, alone.amps),
+        None => capacity.amps.to_string(),
     }
 }
 
@@ -73,7 +88,7 @@ pub fn assumptions(facts: &Facts, wire: WireId, neighbours: &Neighbours) -> Vec<
         let loaded = count(others.len(), "loaded wire");
         let name = model.wire_name(wire);
         found.push(format!(
-            "`{name}` has no route, so {loaded} of loom `{}` without a route {} taken to run beside it all along; give `via`",
+            "`{name}` has no route, so {loaded} of loom `{}` without a route {} assumed to run beside it all along; give `via`",
             model.loom_name(loom),
             agree(others.len(), "is", "are")
         ));

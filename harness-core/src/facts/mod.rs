@@ -15,6 +15,7 @@ mod connectors;
 mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
+pub mod idle_sources;
 mod joints;
 pub mod landings;
 pub mod mated_pairs;
@@ -23,9 +24,12 @@ pub mod missing;
 pub mod names;
 mod near_supply;
 mod nominal;
+pub mod odd_domains;
+pub mod odd_names;
 pub mod open_points;
 pub mod overfed;
 pub mod pins;
+pub mod pole_roles;
 mod potentials;
 pub mod relay_loads;
 pub mod role_clashes;
@@ -82,7 +86,9 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
+    odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
@@ -90,12 +96,14 @@ struct Made {
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
+    idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<overfed::SideBySide>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
+    odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
 }
 
 impl Facts {

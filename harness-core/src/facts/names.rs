@@ -85,7 +85,8 @@ impl Label {
     }
 
     /// Whether the two names differ by words that say the opposite, or by their numbers.
-    fn contradicts(&self, other: &Self) -> bool {
+    #[must_use]
+    pub fn contradicts(&self, other: &Self) -> bool {
         let has = |label: &Self, word: &str| label.words.iter().any(|own| own == word);
         let only = |label: &Self, [one, two]: [&str; 2]| has(label, one) && !has(label, two);
         let numbers = |label: &Self| label.words.iter().filter(|word| is_number(word)).cloned().collect::<Vec<_>>();

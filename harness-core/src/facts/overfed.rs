@@ -8,14 +8,17 @@ use super::Facts;
 use crate::{
     arena::IdVec,
     electrical::{
-        conductors::conductor::{resistance_of, table_of},
+        conductors::{
+            self,
+            conductor::{resistance_of, table_of},
+            side_by_side::Chain,
+        },
         fuses::{
             fuse::{kind_of, passes},
             protection::supply::{Feeder, Supply, supplies},
         },
     },
     model::{ElementId, WireId},
-    network::GroupId,
     quantity::{Ampere, Volt},
     standards::{
         Source,
@@ -37,7 +40,7 @@ impl Facts {
             .get_or_init(|| supplies(self.network(), self.electrical().protection(), self.electrical().alternatives()))
     }
 
-    /// Wires side by side: those that join the same two places, for each wire that has others beside it.
+    /// Cables side by side: those that join the same two places, for each wire that has others beside it.
     ///
     /// Cost: a pass over the edges.
     #[must_use]
@@ -107,36 +110,25 @@ impl Overfed {
     }
 }
 
-/// Wires that join the same two places.
+/// Cables that join the same two places.
 #[derive(Debug, Default)]
 pub struct SideBySide {
     of: FxHashMap<WireId, usize>,
-    groups: Vec<Vec<WireId>>,
+    groups: Vec<Vec<Chain>>,
 }
 
 impl SideBySide {
-    /// All wires that join the same two places as `wire`, itself included; empty where it is alone.
+    /// All cables that join the same two places as that of `wire`, itself included; empty where it is alone.
     #[must_use]
-    pub fn with(&self, wire: WireId) -> &[WireId] {
+    pub fn with(&self, wire: WireId) -> &[Chain] {
         self.of.get(&wire).and_then(|at| self.groups.get(*at)).map_or(&[], Vec::as_slice)
     }
 }
 
 fn side_by_side(facts: &Facts) -> SideBySide {
-    let network = facts.network();
-    let places = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
-    let mut pairs: Vec<((GroupId, GroupId), WireId)> = network
-        .edges()
-        .filter_map(|(_, edge)| {
-            let (a, b) = (places.of(edge.a), places.of(edge.b));
-            (a != b).then_some(((a.min(b), a.max(b)), edge.wire()?))
-        })
-        .collect();
-    pairs.sort_unstable();
-    let mut found = SideBySide::default();
-    for group in pairs.chunk_by(|a, b| a.0 == b.0).filter(|group| group.len() > 1) {
-        found.of.extend(group.iter().map(|(_, wire)| (*wire, found.groups.len())));
-        found.groups.push(group.iter().map(|(_, wire)| *wire).collect());
+    let mut found = SideBySide { of: FxHashMap::default(), groups: conductors::side_by_side::side_by_side(facts.network()) };
+    for (at, group) in found.groups.iter().enumerate() {
+        found.of.extend(group.iter().flatten().map(|(wire, _)| (*wire, at)));
     }
     found
 }
@@ -158,11 +150,17 @@ fn allowance(facts: &Facts, wire: WireId, by: &[Feeder]) -> Option<Allowance> {
 }
 
 /// What cables side by side carry together before the first of them has all that it may; `None` where one is not known.
-fn group_capacity(facts: &Facts, group: &[WireId]) -> Option<Ampere> {
+fn group_capacity(facts: &Facts, group: &[Chain]) -> Option<Ampere> {
     let model = facts.model();
-    let conducts = |wire: WireId| 1.0 / resistance_of(model, &model[wire]).get();
-    let all: f64 = group.iter().map(|wire| conducts(*wire)).sum();
-    let most = |wire: &WireId| Some(facts.electrical().capacity(*wire)?.amps.get() * all / conducts(*wire));
+    let conducts = |cable: &Chain| {
+        1.0 / cable.iter().map(|(wire, _)| resistance_of(model, &model[*wire]).get()).sum::<f64>().max(f64::MIN_POSITIVE)
+    };
+    let all: f64 = group.iter().map(conducts).sum();
+    let takes = |wire: WireId| facts.electrical().capacity(wire).map(|capacity| capacity.amps.get());
+    let most = |cable: &Chain| {
+        let takes = cable.iter().map(|(wire, _)| takes(*wire)).try_fold(f64::INFINITY, |least, own| Some(least.min(own?)))?;
+        Some(takes * all / conducts(cable))
+    };
     let most: Option<Vec<f64>> = group.iter().map(most).collect();
     Some(Ampere::new(most?.into_iter().fold(f64::INFINITY, f64::min)))
 }

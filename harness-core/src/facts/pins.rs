@@ -10,7 +10,7 @@ use crate::{
     network::{Components, Edge, GroupId, NetId, Network},
     vocabulary::Role,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// Pins by net, device and signal.
@@ -62,6 +62,8 @@ pub struct Pins {
     nets: Vec<NetId>,
     by_device: FxHashMap<DeviceId, Vec<PinAt>>,
     by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt>>,
+    /// Positive poles of sources and outputs of converters.
+    poles: FxHashSet<PointId>,
 }
 
 impl Pins {
@@ -79,6 +81,7 @@ impl Pins {
             nets: Vec::new(),
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
+            poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
         };
         for (point, item) in model.points() {
             let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
@@ -154,11 +157,13 @@ impl Pins {
         self.runs.members(run.0)
     }
 
-    /// The name of a pin as it is compared; `None` where it has none.
+    /// The name of a pin as it is compared; `None` where it has none. An output that is the pole of a source is a supply, which may be
+    /// named after that source.
     #[must_use]
     pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
         let label = self.labels.get(pin.signal? as usize)?;
-        Some(Named { label, role: pin.role })
+        let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.poles.contains(&pin.point);
+        Some(Named { label, role: if is_pole { Some(Role::Supply) } else { pin.role } })
     }
 
     /// The pins of a device; none for a device that says nothing of its pins.

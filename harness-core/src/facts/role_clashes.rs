@@ -129,7 +129,12 @@ fn role_clashes(network: &Network, pins: &Pins) -> Vec<RoleClash> {
         }
         let series = poles.series(net);
         let by_role = EXCLUSIONS.iter().find_map(|exclusion| {
-            let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| pin.role.is_some_and(wanted);
+            // An output that is the pole of a source is a supply.
+            let role = |pin: &PinAt| match pin.role {
+                Some(Role::Output) if poles.outputs.contains(&pin.point) => Some(Role::Supply),
+                role => role,
+            };
+            let suits = |pin: &&PinAt, wanted: fn(Role) -> bool| role(pin).is_some_and(wanted);
             // Where the minus of one source meets the plus of the next, they are in series.
             let counts = |pin: &&PinAt| !(exclusion.hot && series && poles.devices.contains(&pin.device));
             let one = of.iter().find(|pin| suits(pin, exclusion.one) && counts(pin))?;
@@ -245,6 +250,8 @@ struct Poles {
     plus: FxHashSet<NetId>,
     minus: FxHashSet<NetId>,
     devices: FxHashSet<DeviceId>,
+    /// Positive poles of sources and outputs of converters.
+    outputs: FxHashSet<PointId>,
 }
 
 impl Poles {
@@ -254,7 +261,8 @@ impl Poles {
 }
 
 fn poles(network: &Network) -> Poles {
-    let mut poles = Poles::default();
+    let outputs = network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b);
+    let mut poles = Poles { outputs: outputs.collect(), ..Poles::default() };
     for (_, element) in network.model().elements() {
         let (ElementKind::Source { .. }, [plus, minus]) = (&element.kind, &*element.points) else { continue };
         let (plus, minus) = (network.net(*plus), network.net(*minus));

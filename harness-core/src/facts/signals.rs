@@ -17,7 +17,8 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{DeviceId, ElementKind, Model, Owner, PointId, PointKind, PortId},
+    electrical::conductors::drop::load_kind,
+    model::{DeviceId, Model, Owner, PointId, PointKind, PortId},
     network::{Edge, EdgeRole, NetId, Network},
     vocabulary::{LoadKind, Role},
 };
@@ -173,10 +174,7 @@ fn is_of_a_switch(model: &Model, edge: &Edge) -> bool {
     match edge.role {
         EdgeRole::Metal(_) | EdgeRole::Switch { .. } | EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::Coil => true,
         EdgeRole::Diode | EdgeRole::Resistor | EdgeRole::Fuse | EdgeRole::Disconnect | EdgeRole::Interlock => true,
-        EdgeRole::Load => edge.element().is_some_and(|id| match &model[id].kind {
-            ElementKind::Load { kind, .. } => *kind == Some(LoadKind::Lamp),
-            _ => false,
-        }),
+        EdgeRole::Load => edge.element().is_some_and(|id| load_kind(&model[id].kind) == Some(LoadKind::Lamp)),
         EdgeRole::Source { .. } | EdgeRole::ConverterInput | EdgeRole::ConverterOutput { .. } => false,
         EdgeRole::Capacitor | EdgeRole::Shunt => false,
     }

@@ -7,7 +7,7 @@ use crate::{
         Electrical, ModeState,
         current_path::{CurrentPath, Direction as Way},
     },
-    model::{ModeId, ModeSet, PointId},
+    model::{ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, NetId, Network},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -82,6 +82,20 @@ impl<'a> SwitchedLoads<'a> {
     pub fn has_bypassed_switch(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
         let switches = self.feed_switches(load, modes).unwrap_or_default();
         switches.iter().any(|edge| !off.conducts(*edge) && self.is_bypassed(*edge))
+    }
+
+    /// The loads whose current passes a switch, or metal beside it, in the first mode in which they run.
+    ///
+    /// Cost: a way to and from each load of the design.
+    #[must_use]
+    pub fn behind(&self, switch: EdgeId) -> Vec<EdgeId> {
+        let model = self.network.model();
+        let loads = self.network.edges().filter_map(|(id, edge)| match &model[edge.element()?].kind {
+            ElementKind::Load { modes, .. } => Some((id, *modes)),
+            _ => None,
+        });
+        let passes = |(load, modes): &(EdgeId, ModeSet)| self.feed_switches(*load, *modes).is_some_and(|on| on.contains(&switch));
+        loads.filter(passes).map(|(load, _)| load).collect()
     }
 
     fn is_bypassed(&self, id: EdgeId) -> bool {

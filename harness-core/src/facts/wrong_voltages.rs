@@ -6,11 +6,13 @@
 //!
 //! Cost: a few passes over points and edges for each mode.
 
-use super::{Facts, feed_paths::FeedPaths, pins::points_of_elements};
+mod state;
+
+use self::state::{State, bare_pins};
+use super::{Facts, feed_paths::FeedPaths};
 use crate::{
-    electrical::{ModeState, connectivity::Connectivity},
-    model::{DeviceId, DomainId, ElementId, ElementKind, ModeId, PinId, PointId},
-    network::{Edge, EdgeId, EdgeRole, GroupId, NetId},
+    model::{DomainId, ElementId, ModeId, PinId, PointId},
+    network::NetId,
     quantity::Volt,
     vocabulary::Role,
 };
@@ -101,8 +103,6 @@ const ROUNDING: f64 = 1e-3;
 const MOST_OF_SENSOR: f64 = 1.2;
 /// Nominal voltage over nominal voltage below which two domains are of different voltage.
 const OTHER: f64 = 0.8;
-/// Share of its nominal voltage from which a thing counts as fed.
-const FED: f64 = 0.1;
 
 fn high_sources(facts: &Facts) -> Vec<HighSource> {
     let (model, domains) = (facts.model(), facts.electrical().domains());
@@ -171,8 +171,7 @@ fn wrong_voltages(facts: &Facts) -> Vec<WrongVoltage> {
     let mut paths = FeedPaths::default();
     let pins = bare_pins(facts);
     for mode in facts.electrical().modes() {
-        let view = Connectivity::new(facts.network(), Some(mode));
-        let state = State { facts, mode, view: &view, poles: poles(facts, mode, &view) };
+        let state = State::new(facts, mode);
         for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.draws()) {
             if let Some(one) = state.element(id, edge, &mut paths) {
                 found.add(one);
@@ -207,201 +206,6 @@ fn folded(all: Vec<WrongVoltage>) -> Vec<WrongVoltage> {
         folded.add(one);
     }
     folded.all
-}
-
-/// The poles at each lump of closed conductors: the source that is highest, and the domains of all.
-struct Poles {
-    source: ElementId,
-    edge: EdgeId,
-    domain: Option<DomainId>,
-    domains: Vec<Option<DomainId>>,
-}
-
-fn poles(facts: &Facts, mode: &ModeState, view: &Connectivity) -> FxHashMap<GroupId, Poles> {
-    let (model, domains) = (facts.model(), facts.electrical().domains());
-    let mut poles: FxHashMap<GroupId, Poles> = FxHashMap::default();
-    for (id, edge) in facts.network().edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id)) {
-        let Some(source) = edge.element() else { continue };
-        let domain = domains.of(edge.b);
-        let known =
-            poles.entry(view.closed.of(edge.b)).or_insert_with(|| Poles { source, edge: id, domain, domains: Vec::new() });
-        known.domains.push(domain);
-        let volts = |source: ElementId| model[source].kind.open_voltage().unwrap_or_default();
-        if volts(source) > volts(known.source) {
-            (known.source, known.edge, known.domain) = (source, id, domain);
-        }
-    }
-    poles
-}
-
-/// A pin behind which nothing is drawn, of a stated domain, with the return of its device.
-struct BarePin {
-    point: PointId,
-    pin: PinId,
-    domain: DomainId,
-    back: Option<PointId>,
-    /// The highest sensor supply of its domain, for a pin of role `sensor supply`.
-    supply: Option<(ElementId, Volt)>,
-}
-
-/// The highest sensor supply of each domain: an output below its nominal voltage at a pin of role `sensor supply`.
-fn sensor_supplies(facts: &Facts) -> FxHashMap<DomainId, (ElementId, Volt)> {
-    let model = facts.model();
-    let mut highest: FxHashMap<DomainId, (ElementId, Volt)> = FxHashMap::default();
-    for (_, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives()) {
-        let (Some(source), Some(domain)) = (edge.element(), facts.electrical().domains().of(edge.b)) else { continue };
-        let volts = model[source].kind.open_voltage().unwrap_or_default();
-        if volts.get() < OTHER * model[domain].nominal.get() && model.role_at(edge.b) == Some(Role::Reference) {
-            let known = highest.entry(domain).or_insert((source, volts));
-            if volts > known.1 {
-                *known = (source, volts);
-            }
-        }
-    }
-    highest
-}
-
-fn bare_pins(facts: &Facts) -> Vec<BarePin> {
-    let model = facts.model();
-    let supplies = sensor_supplies(facts);
-    let drawn = points_of_elements(model);
-    let mut backs: FxHashMap<(DeviceId, DomainId), PointId> = FxHashMap::default();
-    let mut found = Vec::new();
-    for (point, item) in model.points() {
-        let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
-        let Some((domain, _)) = model[pin].domain.filter(|_| model.is_fitted(point)) else { continue };
-        match model[pin].role.map(|role| role.value) {
-            Some(role) if role.takes_back() => {
-                backs.entry((device, domain)).or_insert(point);
-            }
-            // Where a sensor supply is of the domain that it is made from, its pins go by what it gives.
-            Some(Role::Reference) if !drawn[point] || supplies.contains_key(&domain) => {
-                found.push((BarePin { point, pin, domain, back: None, supply: supplies.get(&domain).copied() }, device));
-            }
-            Some(Role::Supply | Role::Line | Role::Input) | None if !drawn[point] => {
-                found.push((BarePin { point, pin, domain, back: None, supply: None }, device));
-            }
-            Some(_) | None => {}
-        }
-    }
-    let with_back = found.into_iter().map(|(pin, device)| BarePin { back: backs.get(&(device, pin.domain)).copied(), ..pin });
-    with_back.collect()
-}
-
-struct State<'a> {
-    facts: &'a Facts,
-    mode: &'a ModeState,
-    view: &'a Connectivity,
-    poles: FxHashMap<GroupId, Poles>,
-}
-
-impl State<'_> {
-    fn element(&self, id: EdgeId, edge: &Edge, paths: &mut FeedPaths) -> Option<WrongVoltage> {
-        let (facts, mode) = (self.facts, self.mode);
-        let model = facts.model();
-        let element = edge.element()?;
-        if self.view.all.of(edge.a) != self.view.all.of(edge.b) || mode.is_shorted(edge.a) {
-            return None;
-        }
-        let domain = model[element].points.iter().take(2).find_map(|point| facts.electrical().domains().of(*point))?;
-        let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
-        let hot = if mode.volts(edge.a) >= mode.volts(edge.b) { edge.a } else { edge.b };
-        let poles = self.poles.get(&self.view.closed.of(hot));
-        let thing = Fed::Element(element);
-        let (wrong, limit) = self.verdict(element, edge, domain, across, poles)?;
-        self.made(wrong, thing, (domain, hot), (across, limit), poles, || paths.names(facts.network(), mode, id, hot))
-    }
-
-    /// What is wrong with the voltage across an element, and the figure that it misses.
-    fn verdict(
-        &self,
-        element: ElementId,
-        edge: &Edge,
-        domain: DomainId,
-        across: Volt,
-        poles: Option<&Poles>,
-    ) -> Option<(Wrong, Volt)> {
-        let item = &self.facts.model()[domain];
-        let nominal = self.facts.electrical().nominal(element)?;
-        let most = if nominal.supply.is_some() { nominal.volts * MOST_OF_SENSOR } else { item.max };
-        if most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
-            return Some((Wrong::TooMuch, most));
-        }
-        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.get());
-        let is_hard = self.view.hard.of(edge.a) == self.view.hard.of(edge.b);
-        let runs = match &self.facts.model()[element].kind {
-            ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(self.mode.id),
-            ElementKind::Relay { .. } => true,
-            ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => false,
-            ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => false,
-            ElementKind::Link { .. } | ElementKind::Interlock { .. } => false,
-        };
-        if !fed || !is_hard || !runs || nominal.supply.is_some() {
-            return None;
-        }
-        let is_lower = |other: &Option<DomainId>| {
-            other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
-        };
-        if across.get() < OTHER * nominal.volts.get() && poles.domains.iter().all(is_lower) {
-            return Some((Wrong::TooLittle, nominal.volts));
-        }
-        match self.facts.model()[element].kind {
-            ElementKind::Relay { pull_in: Some(pull_in), .. } if edge.role == EdgeRole::Coil && across < pull_in.value => {
-                Some((Wrong::NoPullIn, pull_in.value))
-            }
-            _ => None,
-        }
-    }
-
-    fn pin(&self, pin: &BarePin, paths: &mut FeedPaths) -> Option<WrongVoltage> {
-        let (facts, mode) = (self.facts, self.mode);
-        let item = &facts.model()[pin.domain];
-        let lump = self.view.closed.of(pin.point);
-        let poles = self.poles.get(&lump)?;
-        if mode.is_shorted(pin.point) || item.max <= Volt::ZERO {
-            return None;
-        }
-        let back = pin.back.filter(|back| self.view.all.of(*back) == self.view.all.of(pin.point));
-        let across = (mode.volts(pin.point) - back.map_or(Volt::ZERO, |back| mode.volts(back))).abs();
-        let most = pin.supply.map_or(item.max, |(_, volts)| volts * MOST_OF_SENSOR);
-        if across.get() <= most.get() * (1.0 + ROUNDING) {
-            return None;
-        }
-        let thing = Fed::Pin(pin.point, pin.pin);
-        let made = self.made(Wrong::TooMuch, thing, (pin.domain, pin.point), (across, most), Some(poles), || {
-            paths.names(facts.network(), mode, poles.edge, pin.point)
-        });
-        made.map(|one| WrongVoltage { supply: pin.supply.map(|(supply, _)| supply), ..one })
-    }
-
-    fn made(
-        &self,
-        wrong: Wrong,
-        thing: Fed,
-        (domain, hot): (DomainId, PointId),
-        (volts, limit): (Volt, Volt),
-        poles: Option<&Poles>,
-        path: impl FnOnce() -> Vec<String>,
-    ) -> Option<WrongVoltage> {
-        let facts = self.facts;
-        let (source, other) = (poles.map(|poles| poles.source), poles.and_then(|poles| poles.domain));
-        // A source that gives too much to its own domain is the fault, and so is a joint of class B with another domain.
-        let own_fault = wrong == Wrong::TooMuch
-            && other == Some(domain)
-            && (facts.high_sources().iter().any(|high| high.domain == domain)
-                || facts.batteries().strings.iter().any(|string| {
-                    facts.string_domain(string) == Some(domain) && facts.batteries().voltage(string) > facts.model()[domain].max
-                }));
-        if own_fault || other.is_some_and(|other| crosses(facts, domain, other)) {
-            return None;
-        }
-        let (modes, net) = (vec![self.mode.id], facts.network().net(hot));
-        let supply = match thing {
-            Fed::Element(element) => facts.electrical().nominal(element).and_then(|nominal| nominal.supply),
-            Fed::Pin(..) => None,
-        };
-        Some(WrongVoltage { wrong, things: vec![thing], domain, volts, limit, supply, source, other, net, modes, path: path() })
-    }
 }
 
 /// Whether two domains meet at a joint of class B, which has a rule of its own.

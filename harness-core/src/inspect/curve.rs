@@ -9,11 +9,7 @@ use crate::{
     },
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Second, SquareMillimetre},
-    standards::{
-        Source,
-        fuse_time::FuseCurve,
-        short_circuit::{Conductor, Covering},
-    },
+    standards::{Source, fuse_time::FuseCurve, insulation::Covering, short_circuit::Conductor},
 };
 
 /// Conductors of the picture: the thinnest, and the thinnest of this many other sizes.

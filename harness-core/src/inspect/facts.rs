@@ -11,7 +11,11 @@ use crate::{
     model::{
         CableId, Element, ElementId, ElementKind, EndId, EndKind, HousingId, Mate, Model, Owner, PointId, PointKind, Wire, WireId,
     },
-    standards::{Source, fuse::FuseStandard},
+    standards::{
+        Source,
+        battery::{Assumed, InnerResistance},
+        fuse::FuseStandard,
+    },
     text::Span,
     vocabulary::Demand,
     wording::count,
@@ -187,13 +191,27 @@ fn of_element(model: &Model, id: ElementId, element: &Element) -> Vec<Fact> {
     facts
 }
 
+/// The internal resistance of a battery, new and aged, and which of them is assumed.
+fn inside(inner: InnerResistance) -> String {
+    let InnerResistance { new, aged, assumed } = inner;
+    match assumed {
+        Assumed::Nothing => format!("{new} inside when new, {aged} when aged"),
+        Assumed::Aged => format!("{new} inside when new, {aged} when aged (assumed)"),
+        Assumed::New => format!("{new} inside when new (assumed), {aged} when aged"),
+        Assumed::Both => format!("{new} inside when new, {aged} when aged (both assumed)"),
+    }
+}
+
 /// The figures of an element that is not a fuse.
 fn data(element: &Element) -> Option<String> {
     let mut words: Vec<String> = Vec::new();
     match &element.kind {
         ElementKind::Source { emf, resistance, limit, .. } => {
             words.push(emf.to_string());
-            words.extend(resistance.map(|ohm| format!("{} inside", ohm.value)));
+            words.extend(match limit {
+                Some(_) => resistance.map(|ohm| format!("{} inside", ohm.value)),
+                None => element.kind.inner_resistance().map(inside),
+            });
             words.extend(limit.map(|amps| format!("at most {}", amps.value)));
         }
         ElementKind::Load { demand, kind, peak, .. } => {
@@ -253,7 +271,7 @@ fn of_point(analysis: &Analysis, id: PointId) -> Vec<Fact> {
     };
     let mut sits: Vec<String> = Vec::new();
     sits.extend(housing.map(|housing| format!("housing `{}`", model.text(housing.name))));
-    sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} a contact", amps.value)));
+    sits.extend(housing.and_then(|housing| housing.current).map(|amps| format!("{} per contact", amps.value)));
     if let Some(zone) = zone.map(|zone| &model[zone]) {
         sits.push(format!("zone `{}`", model.text(zone.name)));
         sits.extend(zone.ambient.map(|at| format!("{} air", at.value)));

@@ -6,7 +6,7 @@ use crate::{
     electrical::faults::{Exposure, Verdict},
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
-    standards::{Source, Sourced},
+    standards::{Source, Sourced, short_circuit::copper_melts},
 };
 
 /// How a conductor comes through its worst short.
@@ -49,6 +49,14 @@ pub struct Short {
     pub limit: Sourced<Celsius>,
     /// How many times as long it would withstand what flows; `None`: for ever.
     pub ratio: Option<f64>,
+}
+
+impl Short {
+    /// Whether the copper melts before the current ends: what it reaches is then a figure and not a temperature.
+    #[must_use]
+    pub fn melts(&self) -> bool {
+        copper_melts(self.reached)
+    }
 }
 
 /// The largest current that a fuse may have to break.

@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     format::{
-        inside::{Element as Item, SourceResistance},
+        inside::Element as Item,
         limits::ELEMENTS,
         rules,
         values::{Entry, OneOf},
@@ -41,11 +41,23 @@ impl Builder {
                 let points = self.points(owner, [source.positive, source.negative]);
                 let modes = self.modes_in(source.modes.as_ref());
                 let emf = source.source?;
+                let (new, aged) = source.resistance.as_ref().map_or((None, None), |given| (given.unworn(), given.aged()));
+                if let (Some(new), Some(aged)) = (new, aged)
+                    && aged.value < new.value
+                {
+                    self.findings.push(
+                        rules::UNEXPECTED_VALUE
+                            .finding(aged.span, format!("`aged` is {}, below `new`, {}", aged.value, new.value))
+                            .label("a battery's resistance rises with age and cold")
+                            .context(new.span, "of the new battery")
+                            .help("swap `new` and `aged` if they are swapped, or correct them from the datasheet"),
+                    );
+                }
                 (
                     ElementKind::Source {
                         emf: emf.value,
-                        resistance: source.resistance.as_ref().and_then(SourceResistance::unworn),
-                        aged: source.resistance.as_ref().and_then(SourceResistance::aged),
+                        resistance: new,
+                        aged,
                         limit: source.limit,
                         capacity: source.capacity,
                         modes,

@@ -10,7 +10,7 @@ use crate::{
     quantity::Ratio,
     standards::{
         fuse::{FuseStandard, FuseType},
-        short_circuit::Insulation,
+        insulation::Insulation,
     },
     text::{At, Name, Span},
     vocabulary::{self, FuseBody},

@@ -3,7 +3,7 @@
 use crate::{
     format::values::Choice,
     quantity::{Ampere, AmpereSquaredSecond, Between, Celsius, Millimetre, Ohm, Ratio, Second, SquareMillimetre},
-    standards::{colour::WireColour, fuse::FuseType, rated::RatedVoltage, short_circuit::Insulation},
+    standards::{colour::WireColour, fuse::FuseType, insulation::Insulation, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Contacts, FaceSide, Plating, Screen, Wall},
 };

@@ -1,6 +1,6 @@
 //! The text of a baseline: findings that were known when it was written, so that a check can fail on new ones only.
 //!
-//! Plain lines that a version control can merge: one finding a line, sorted, under the name of its design. A finding is known
+//! Plain lines that a version control can merge: one finding per line, sorted, under the name of its design. A finding is known
 //! by its fingerprint, so moved lines and renamed files change nothing. Its level and its words are beside it: what has become more
 //! severe, by its level or by a figure, is new.
 

@@ -17,6 +17,7 @@ pub mod fuse_time;
 pub mod grouping;
 pub mod handling;
 pub mod heat;
+pub mod insulation;
 pub mod rated;
 pub mod short_circuit;
 mod source;

@@ -217,7 +217,7 @@ fn of_insulation(list: &mut List) {
     list.add(
         "material of insulation that the design does not give",
         "by its rated temperature",
-        super::short_circuit::Insulation::assumed(Celsius::new(180.0)).source,
+        super::insulation::Insulation::assumed(Celsius::new(180.0)).source,
         own,
     );
     for (name, rows) in

@@ -1,4 +1,4 @@
-//! The program as a whole, a file a command or a subject: exit codes, streams, formats, files.
+//! The program as a whole, one file per command or subject: exit codes, streams, formats, files.
 
 mod apply;
 mod check;

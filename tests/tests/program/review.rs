@@ -357,7 +357,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
         ("lift.yaml", lift(&[])),
         ("design.baseline", lift(&[])),
         ("merge.baseline", format!("{good}<<<<<<< ours\n")),
-        ("level.baseline", format!("# c\n{good}conductor/thin-for-handling deck.3 | grave | words\n")),
+        ("level.baseline", format!("# c\n{good}conductor/thin-for-handling deck.3 | severe | words\n")),
         ("line.baseline", format!("{good}\nconductor/thin-for-handling deck.3\n")),
         ("empty.baseline", String::new()),
     ];
@@ -368,7 +368,7 @@ fn a_baseline_that_cannot_be_read_fails_before_anything_is_checked() {
         ("none.baseline", "no such file; `harness baseline` writes one"),
         ("design.baseline", "line 1: this is not a baseline: one begins with the line `baseline 1`"),
         ("merge.baseline", "line 3: a merge was left open here"),
-        ("level.baseline", "line 4: `grave` is not a level"),
+        ("level.baseline", "line 4: `severe` is not a level"),
         ("line.baseline", "line 4: a finding reads `group/fault name | level | words`"),
         ("empty.baseline", "line 1: there is nothing in it"),
         ("bytes.baseline", "line 2: bytes that are not UTF-8"),

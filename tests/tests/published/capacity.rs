@@ -1,6 +1,6 @@
 //! Continuous current, and its corrections for ambient and grouping.
 
-use super::{Case, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
+use super::{Case, ROAD_AT_30_DEGC, ROAD_AT_50_DEGC, amps, compare, degc, mm2};
 use harness_core::internals::standards::{
     Status,
     capacity::{Beside, Grouping, Table, Thermal, capacity, corrected, grouping, least_size, thermal_factor},
@@ -37,22 +37,7 @@ fn road_capacity_at_50_degc_is_the_printed_column() {
 #[test]
 fn road_capacity_at_30_degc_is_the_printed_column() {
     const COLUMN: &str = "DIN VDE 0298-4 guide values at 30 degC, table of an automotive handbook (seen)";
-    let printed = [
-        (1.0, 19.0),
-        (1.5, 24.0),
-        (2.5, 32.0),
-        (4.0, 42.0),
-        (6.0, 54.0),
-        (10.0, 73.0),
-        (16.0, 98.0),
-        (25.0, 129.0),
-        (35.0, 158.0),
-        (50.0, 198.0),
-        (70.0, 245.0),
-        (95.0, 292.0),
-        (120.0, 344.0),
-    ];
-    let cases: Vec<Case> = printed
+    let cases: Vec<Case> = ROAD_AT_30_DEGC
         .into_iter()
         .map(|(size, printed)| Case {
             what: format!("{size} mm2 at 30 degC, A"),

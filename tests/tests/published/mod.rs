@@ -14,6 +14,23 @@ mod short_circuit;
 
 use harness_core::quantity::{Ampere, Celsius, SquareMillimetre};
 
+/// DIN VDE 0298-4 guide values for vehicle cable of 70 degC at 30 degC, mm2 and A: table of an automotive handbook (seen).
+pub const ROAD_AT_30_DEGC: [(f64, f64); 13] = [
+    (1.0, 19.0),
+    (1.5, 24.0),
+    (2.5, 32.0),
+    (4.0, 42.0),
+    (6.0, 54.0),
+    (10.0, 73.0),
+    (16.0, 98.0),
+    (25.0, 129.0),
+    (35.0, 158.0),
+    (50.0, 198.0),
+    (70.0, 245.0),
+    (95.0, 292.0),
+    (120.0, 344.0),
+];
+
 /// Size in mm2 and current in A: DIN VDE 0298-4 guide values at 50 degC, conductor at 70 degC, table of an automotive handbook
 /// (seen). The library takes nothing from this column: it is based on the one at 30 degC.
 const ROAD_AT_50_DEGC: [(f64, f64); 13] = [

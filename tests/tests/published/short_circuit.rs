@@ -2,8 +2,9 @@
 
 use super::{Case, amps, compare, degc, mm2};
 use harness_core::{
-    internals::standards::short_circuit::{
-        Conductor, Covering, Insulation, Metal, adiabatic_time, k, least_area, melts_at, melts_in_the_end,
+    internals::standards::{
+        insulation::{Covering, Insulation},
+        short_circuit::{Conductor, Metal, adiabatic_time, k, least_area, melts_at, melts_in_the_end},
     },
     quantity::{Millimetre, Second, SquareMillimetre},
 };

@@ -228,7 +228,7 @@ fn silent(report: &Report, change: &Change) -> Option<String> {
     (!missing.is_empty()).then(|| format!("{missing:?} {} -> {}\n{}", change.from, change.to, words(report)))
 }
 
-/// Those of `changes` of which no finding speaks, each with what the report says.
+/// Those of `changes` that no finding reports, each with what the report says.
 fn silent_ones<'c>(files: &BTreeMap<String, String>, changes: &[&'c Change]) -> Vec<(&'c Change, String)> {
     let next = AtomicUsize::new(0);
     thread::scope(|scope| {

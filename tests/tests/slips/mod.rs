@@ -1,4 +1,4 @@
-//! Slips of the hand, made one by one in three sound designs: the share of each kind that the program speaks of.
+//! Slips of the hand, made one by one in three sound designs: the share of each kind that the program reports.
 //!
 //! The kinds are those that builders report (see `fixtures/cases`), made at every place of a design where they can be made. Which share is
 //! owed is in the table of each file, with the reason why the rest may be quiet.
@@ -80,6 +80,18 @@ struct Tried {
     said: Said,
 }
 
+impl Tried {
+    fn line(&self) -> String {
+        let said = match self.said {
+            Said::Nothing => "nothing",
+            Said::Note => "a note",
+            Said::Elsewhere => "elsewhere",
+            Said::Here => "found",
+        };
+        format!("    {}: {}: {said}", self.design, self.place)
+    }
+}
+
 /// Makes every slip, or one in so many, on two threads.
 fn tried(kinds: &[Kind], one_in: usize) -> Vec<Tried> {
     let mut all = Vec::new();
@@ -122,8 +134,13 @@ fn the_three_designs_are_sound() {
 
 #[test]
 fn slips_of_the_hand_are_found() {
-    let kinds = kinds();
+    let mut kinds = kinds();
     assert!(kinds.len() >= 40, "{} kinds", kinds.len());
+    // Those of one sort alone, for whoever works at them: HARNESS_SLIPS=domain
+    if let Ok(part) = std::env::var("HARNESS_SLIPS") {
+        kinds.retain(|kind| kind.name.contains(&part));
+        assert!(!kinds.is_empty(), "no kind of slip is named `{part}`");
+    }
     let one_in = share("slips_of_the_hand_are_found");
     let is_whole = one_in == 1;
     let tried = tried(&kinds, one_in);
@@ -139,6 +156,10 @@ fn slips_of_the_hand_are_found() {
             noted - loud,
             all - noted
         );
+        // With `--nocapture`: every place that is quiet, for whoever reads a share.
+        for tried in of_kind.iter().filter(|tried| tried.said < Said::Here) {
+            println!("{}", tried.line());
+        }
         let least = match kind.owed {
             Owed::All | Owed::Share(..) => Said::Here,
             Owed::Somewhere(..) => Said::Elsewhere,
@@ -149,17 +170,7 @@ fn slips_of_the_hand_are_found() {
         let kept = if percent == 100 { found == all } else { !is_whole || (found * 100 >= all * percent as usize && found > 0) };
         if (all == 0 && is_whole) || !kept {
             let quiet = of_kind.iter().filter(|tried| tried.said < least);
-            let quiet: Vec<String> = quiet
-                .map(|tried| {
-                    let said = match tried.said {
-                        Said::Nothing => "nothing",
-                        Said::Note => "a note",
-                        Said::Elsewhere => "elsewhere",
-                        Said::Here => "found",
-                    };
-                    format!("    {}: {}: {said}", tried.design, tried.place)
-                })
-                .collect();
+            let quiet: Vec<String> = quiet.map(|tried| tried.line()).collect();
             failures.push(format!("{}: {found} of {all} found, owed {percent} %; {why}\n{}", kind.name, quiet.join("\n")));
         }
     }

@@ -89,7 +89,8 @@ fn facts(finding: &Judged, look: Look, out: &mut dyn Write) -> io::Result<()> {
     let figures = finding.figures.iter().map(|figure| (figure.name, figure.value.as_str()));
     let known = if finding.known { "in the baseline, so it fails no check; still a danger" } else { "" };
     let tried = words::tried(finding).unwrap_or_default();
-    let last = [("help", finding.help.as_str()), ("tried", &tried), ("known", known)];
+    let trust = words::trust(finding).unwrap_or_default();
+    let last = [("rests on", trust.as_str()), ("help", &finding.help), ("tried", &tried), ("known", known)];
     let all = std::iter::once(("path", path.as_str())).chain(figures).chain(last);
     let rows: Vec<(&str, &str)> = all.filter(|(_, value)| !value.is_empty()).collect();
     pairs(&rows, look, out)

@@ -7,11 +7,12 @@ use super::{
     },
     summary::{CAUTION, counts},
 };
-use crate::render::kit::document;
+use crate::render::kit::{document, words};
 use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},
     source::Span,
+    values::Status,
 };
 use std::io::{self, Write};
 
@@ -58,6 +59,7 @@ fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson
         known: finding.known,
         cause: if cause.is_some() { number } else { at + 1 },
         held_back: cause.is_some_and(|cause| cause.held_back),
+        rests_on: words::rests_on(finding).map(|status| if status == Status::Memory { "memory" } else { "practice" }),
     }
 }
 

@@ -1,6 +1,6 @@
 //! A run as JUnit XML, the form in which CI servers read the results of tests.
 //!
-//! A suite a design, a case a rule. A rule whose findings fail the check is one failure, however many they are: most readers look
+//! One suite per design, one case per rule. A rule whose findings fail the check is one failure, however many they are: most readers look
 //! at the first failure of a case only. No times, so that the same input gives the same bytes.
 
 use super::summary;

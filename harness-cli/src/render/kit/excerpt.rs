@@ -1,4 +1,4 @@
-//! The lines a finding speaks of, cut out of their files.
+//! The lines that a finding is about, cut out of their files.
 //!
 //! `miette` asks its source for a span and its lines, several times for each label. Its ready sources walk there from
 //! the first byte of the file; this one holds only the lines that are to be drawn, found through the line index, with

@@ -2,7 +2,10 @@
 
 use super::printable;
 use crate::{phrase::counted, render::Checked};
-use harness_core::finding::{Judged, Label};
+use harness_core::{
+    finding::{Judged, Label, Level},
+    values::Status,
+};
 
 /// The headline with the words at its place, in one line.
 pub(crate) fn headline(finding: &Judged) -> String {
@@ -24,7 +27,23 @@ pub(crate) fn facts(finding: &Judged) -> Vec<String> {
     let figures = finding.figures.iter().map(|figure| format!("{}: {}", figure.name, figure.value));
     let help = (!finding.help.is_empty()).then(|| format!("help: {}", finding.help));
     let tried = tried(finding).map(|tried| format!("tried: {tried}"));
-    path.into_iter().chain(figures).chain(help).chain(tried).map(|line| printable(&line).into_owned()).collect()
+    let trust = trust(finding).map(|trust| format!("rests on: {trust}"));
+    path.into_iter().chain(figures).chain(trust).chain(help).chain(tried).map(|line| printable(&line).into_owned()).collect()
+}
+
+/// The weakest status of the figures that a verdict of danger or error rests on, where nobody read them on a page.
+pub(crate) fn rests_on(finding: &Judged) -> Option<Status> {
+    let holds = |status: &Status| finding.figures.iter().any(|figure| figure.value.contains(&format!("({status})")));
+    [Status::Memory, Status::Practice].into_iter().filter(|_| finding.level >= Level::Error).find(holds)
+}
+
+/// The same in words, with where to look.
+pub(crate) fn trust(finding: &Judged) -> Option<String> {
+    let what = match rests_on(finding)? {
+        Status::Memory => "a value from memory",
+        _ => "a value of common practice",
+    };
+    Some(format!("{what}: give that of the part in your hand; `harness rules --values` names the key"))
 }
 
 /// The step that was tried and removes the finding, in one line.

@@ -144,7 +144,7 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
             shown(row.short.as_ref().map(|short| short.amps)),
             ends(row.short.as_ref()),
             row.short.as_ref().map_or_else(|| "-".to_owned(), |short| time(short.stands, "for ever")),
-            shown(row.short.as_ref().map(|short| short.reached)),
+            row.short.as_ref().map_or_else(|| "-".to_owned(), reached),
             shown(row.temperature),
             row.drop.to_string(),
             margin,
@@ -157,6 +157,11 @@ fn conductors(rows: &[ConductorLoad], look: Look, out: &mut dyn Write) -> io::Re
 /// A value, or a dash where it is not known.
 fn shown<T: ToString>(value: Option<T>) -> String {
     value.map_or_else(|| "-".to_owned(), |value| value.to_string())
+}
+
+/// The temperature that a short brings the conductor to, or that its copper melts.
+fn reached(short: &Short) -> String {
+    if short.melts() { "melts".to_owned() } else { short.reached.to_string() }
 }
 
 /// When the current of a short has ended at the latest.

@@ -1,4 +1,4 @@
-//! Two branches and what collides between them, made visible: on a screen, a line a collision, as a comment.
+//! Two branches and what collides between them, made visible: on a screen, one line per collision, as a comment.
 //!
 //! What cannot be read is reported before the collisions, because what is missing looks as if it had been removed.
 
@@ -127,7 +127,7 @@ pub fn full(branches: &Branches, look: Look, out: &mut dyn Write) -> io::Result<
     caution(look, out)
 }
 
-/// Writes a line a collision; for logs.
+/// Writes one line per collision; for logs.
 ///
 /// # Errors
 /// If `out` can't be written.

@@ -18,8 +18,15 @@ use crate::{
 use harness_core::diff::rework::{OnPaper, Rework, Stage, Step, Test, When};
 use std::io::{self, Write};
 
-/// What is said where nothing has to be done.
-const NOTHING: &str = "nothing that is built changes";
+/// What is said where no step has to be done: what changed on paper may still differ from what is built.
+fn nothing(rework: &Rework) -> &'static str {
+    if rework.paper.is_empty() {
+        "nothing that is built changes"
+    } else {
+        "no steps; compare what is built with what changed on paper"
+    }
+}
+
 /// What marks what is for trained people.
 const TRAINED: &str = "trained people only";
 
@@ -109,7 +116,7 @@ pub fn short(compared: &Compared, rework: &Rework, look: Look, out: &mut dyn Wri
     for unread in compared.unread() {
         writeln!(out, "not compared: {}", printable(&unread))?;
     }
-    if rework.is_empty() { writeln!(out, "{NOTHING}") } else { Ok(()) }
+    if rework.is_empty() { writeln!(out, "{}", nothing(rework)) } else { Ok(()) }
 }
 
 /// A checklist to tick.
@@ -160,7 +167,7 @@ fn tick(number: u32, trained: bool, headline: &str, detail: &[String], out: &mut
 /// `23 steps, 9 tests, 4 labels`.
 fn amount(rework: &Rework) -> String {
     if rework.is_empty() {
-        return NOTHING.to_owned();
+        return nothing(rework).to_owned();
     }
     let parts = [(rework.steps.len(), "step"), (rework.tests.len(), "test"), (rework.labels.len(), "label that changes")];
     let some = parts.iter().filter(|(number, _)| *number > 0);

@@ -234,9 +234,12 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
     };
     let (wire, limit) = (&short.wire, short.limit.value);
     let heat = match (short.ends, &short.outcome) {
-        (Some(_), _) => format!("`{wire}` goes from {} to {} of {limit}", short.start, short.reached),
-        (None, Outcome::Burns) => format!("`{wire}` heats up from {} without limit", short.start),
-        (None, _) => format!("`{wire}` stays at {} of {limit}", short.reached),
+        (Some(_), _) if short.melts() => {
+            format!("`{wire}` starts at {} and heats up until its copper melts, its insulation withstands {limit}", short.start)
+        }
+        (Some(_), _) => format!("`{wire}` goes from {} to {}, its insulation withstands {limit}", short.start, short.reached),
+        (None, Outcome::Burns) => format!("`{wire}` starts at {} and keeps getting hotter", short.start),
+        (None, _) => format!("`{wire}` stays at {}, its insulation withstands {limit}", short.reached),
     };
     let flows =
         short.ends.map_or_else(|| "it flows for as long as the source lasts".to_owned(), |time| format!("it flows for {time}"));
@@ -263,7 +266,7 @@ fn verdict(trace: &Trace) -> String {
         number => phrase::count(number, "finding concerns it", "findings concern it"),
     };
     match (least, beyond.is_empty()) {
-        (None, _) => format!("it has no limit that is checked; {found}"),
+        (None, _) => format!("it has no limit of its own; {found}"),
         (Some(least), true) => {
             format!(
                 "within its limits, the nearest is {} times the figure ({}); {found}{memory}",

@@ -184,7 +184,13 @@ pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: 
     let restore = |keys: &[&Key]| keys.iter().map(|key| Action::Restore((*key).clone())).collect::<Vec<_>>();
     if !low.is_empty() {
         let mut detail: Vec<String> = before(When::Mated).or_else(|| before(When::Open)).into_iter().collect();
-        detail.push("the ground lead goes on last".to_owned());
+        let has_stud = |key: &&Key| {
+            let pole = plan.after.fact(key, Attribute::Negative).and_then(|fact| fact.items.first());
+            pole.and_then(|pole| thing(pole, Kind::Port)).is_some_and(|port| plan.after.fact(&port, Attribute::Stud).is_some())
+        };
+        if low.iter().any(has_stud) {
+            detail.push("the ground lead goes on last".to_owned());
+        }
         let headline = format!("reconnect {}", names(&low));
         steps.push(Stage::PutBack, None, headline, detail, restore(&low));
     }
@@ -193,19 +199,24 @@ pub(super) fn put_back(plan: &Plan<'_>, isolated: &[Key], reach: &Reach, tests: 
     }
     let (disconnects, sources): (Vec<&Key>, Vec<&Key>) =
         high.iter().partition(|key| plan.after.fact(key, Attribute::Source).is_none());
+    let is_low = reach.is_low(plan.after);
     let mut trained = |headline: String, detail: Vec<String>, actions: Vec<Action>| {
         steps.push(Stage::PutBack, None, headline, detail, actions);
-        steps.trained();
+        if !is_low {
+            steps.trained();
+        }
     };
     if !disconnects.is_empty() {
         let tests = if low.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None };
         let mut detail: Vec<String> = tests.into_iter().collect();
         detail.push("all covers on, key still out, contactors open".to_owned());
-        trained(format!("put service disconnect {} back in", names(&disconnects)), detail, restore(&disconnects));
+        let what = if is_low { "disconnect" } else { "service disconnect" };
+        trained(format!("put {what} {} back in", names(&disconnects)), detail, restore(&disconnects));
     }
     let tests = before(When::Armed)
         .or_else(|| if disconnects.is_empty() { before(When::Mated).or_else(|| before(When::Open)) } else { None });
     let mut detail: Vec<String> = tests.into_iter().collect();
     detail.push("all covers on, nobody near the ends".to_owned());
-    trained("switch voltage class B on".to_owned(), detail, restore(&sources));
+    let headline = if is_low { "switch on" } else { "switch voltage class B on" };
+    trained(headline.to_owned(), detail, restore(&sources));
 }

@@ -28,8 +28,11 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
     };
     let disconnects: Vec<&Key> = elements(Attribute::Disconnect).collect();
     let (high, low): (Vec<&Key>, Vec<&Key>) = elements(Attribute::Source).partition(|key| reach.is_high_source(key));
-    if !disconnects.is_empty() || !high.is_empty() {
+    let is_low = reach.is_low(built);
+    if !is_low && !(disconnects.is_empty() && high.is_empty()) {
         high_voltage_off(&disconnects, &high, steps);
+    } else if !disconnects.is_empty() {
+        low_voltage_off(&disconnects, steps);
     } else if !low.is_empty() {
         steps.push(
             Stage::MakeSafe,
@@ -39,23 +42,53 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
             Vec::new(),
         );
     }
-    for key in &low {
-        let negative = things.get(*key).and_then(|thing| thing.fact(Attribute::Negative)).and_then(|fact| fact.items.first());
-        let stud = negative.and_then(|pole| thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some());
-        let headline = match stud {
+    let ground = |key: &Key| {
+        let negative = things.get(key).and_then(|thing| thing.fact(Attribute::Negative)).and_then(|fact| fact.items.first());
+        negative.and_then(|pole| thing(pole, Kind::Port)).filter(|port| built.fact(port, Attribute::Stud).is_some())
+    };
+    let volts = |key: &Key| built.fact(key, Attribute::Source).map(value).unwrap_or_default();
+    let mut inside: Vec<&Key> = Vec::new();
+    for key in low {
+        let headline = match ground(key) {
             Some(stud) => format!("take the ground lead off `{}` and insulate it", stud.path),
+            // A battery inside a box, behind the disconnect, has no lead to take off.
+            None if is_low && !disconnects.is_empty() => {
+                inside.push(key);
+                continue;
+            }
             None => format!("disconnect source `{}` at its ground side", key.path),
         };
-        let volts = built.fact(key, Attribute::Source).map(value).unwrap_or_default();
-        let detail = vec![format!("source `{}`, {volts}; the ground lead comes off first and goes on last", key.path)];
-        steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate((*key).clone())]);
+        let detail = vec![format!("source `{}`, {}; the ground lead comes off first and goes on last", key.path, volts(key))];
+        steps.push(Stage::MakeSafe, None, headline, detail, vec![Action::Isolate(key.clone())]);
     }
-    if !disconnects.is_empty() || !high.is_empty() {
+    if !inside.is_empty() {
+        let names: Vec<String> = inside.iter().map(|key| format!("`{}` ({})", key.path, volts(key))).collect();
+        let headline = format!("unplug or cover what stays live: {}", list(&names));
+        let detail = vec!["no tool and no wire end may reach both poles: the current of a short burns and welds".to_owned()];
+        let actions = inside.into_iter().map(|key| Action::Isolate(key.clone())).collect();
+        steps.push(Stage::MakeSafe, None, headline, detail, actions);
+    }
+    if !is_low && !(disconnects.is_empty() && high.is_empty()) {
         let detail = vec!["measure each end of voltage class B as it is opened, before anyone touches it".to_owned()];
         let headline = "prove each end of voltage class B dead again, now that the disconnect is out".to_owned();
         let headline = if disconnects.is_empty() { "prove each end of voltage class B dead".to_owned() } else { headline };
         steps.push(Stage::MakeSafe, None, headline, detail, Vec::new());
         steps.trained();
+    }
+}
+
+/// A design of class A with a disconnect: key, cable, contactors; the capacitors empty; the disconnect out.
+fn low_voltage_off(disconnects: &[&Key], steps: &mut Steps) {
+    let mut push = |headline: String, detail: Vec<String>, actions: Vec<Action>| {
+        steps.push(Stage::MakeSafe, None, headline, detail, actions);
+    };
+    let detail = vec!["the person who does the work keeps the key".to_owned()];
+    push("switch off: key out, charging cable unplugged, all contactors open".to_owned(), detail, Vec::new());
+    let detail = vec!["capacitors stay charged: wait as long as the label or the maker of each box says".to_owned()];
+    push("wait, then measure that no voltage is left behind the contactors".to_owned(), detail, Vec::new());
+    for key in disconnects {
+        let detail = vec!["what is on the battery side of it stays live".to_owned()];
+        push(format!("take disconnect `{}` out and keep it", key.path), detail, vec![Action::Isolate((*key).clone())]);
     }
 }
 

@@ -131,8 +131,8 @@ pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
         close_up::put_back(&plan, &keys, &reach_new, &tests, &mut isolated);
         work.extend(isolated);
         if let Some(range) = retest::range(&tests, When::Open) {
-            let headline = format!("make {range}");
-            let detail = vec!["they need unmated ends; fix whatever fails before anything is mated".to_owned()];
+            let headline = format!("carry out {range}");
+            let detail = vec!["with the ends still unmated; fix whatever fails before anything is mated".to_owned()];
             work.push(Stage::TestOpen, None, headline, detail, Vec::new());
         }
     }

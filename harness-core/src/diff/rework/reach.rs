@@ -29,6 +29,8 @@ pub(super) struct Reach {
     /// The groups of all that are of class B.
     high: FxHashSet<GroupId>,
     high_sources: FxHashSet<Key>,
+    /// Every domain that the design states is of class A, and it states one.
+    states_class_a: bool,
 }
 
 impl Reach {
@@ -44,6 +46,7 @@ impl Reach {
             ends: FxHashMap::default(),
             high: FxHashSet::default(),
             high_sources: FxHashSet::default(),
+            states_class_a: model.domains().len() > 0 && model.domains().all(|(_, domain)| !domain.is_class_b()),
         };
         let mut high_devices = FxHashSet::default();
         for (id, point) in model.points() {
@@ -87,6 +90,12 @@ impl Reach {
     /// Whether a source is of class B, by itself or by what is in its box.
     pub(super) fn is_high_source(&self, key: &Key) -> bool {
         self.high_sources.contains(key)
+    }
+
+    /// Whether a design is known to have nothing of class B: it says so by its domains, and neither a source nor an orange wire says
+    /// otherwise.
+    pub(super) fn is_low(&self, built: &BenchState) -> bool {
+        self.states_class_a && self.high_sources.is_empty() && !built.leads.keys().any(|key| self.is_high(built, key))
     }
 
     /// Whether a wire or cable is of class B.

@@ -3,7 +3,7 @@
 //! The conductors of one segment of a route run side by side; those that name no segment run beside all others of their loom that name none. A
 //! conductor of several bundles counts where it is warmed most.
 
-use super::installation::Bed;
+use super::bed::Bed;
 use crate::{
     arena::IdVec,
     model::{LoomId, Model, SegmentId, Wire, WireId},

@@ -201,7 +201,8 @@ fn limit_of(model: &Model, kind: &ElementKind, fed: Fed, (nominal, alternating):
 }
 
 /// What a load is; `None` for one that does not say, and for every other element.
-pub(in crate::electrical) fn load_kind(kind: &ElementKind) -> Option<LoadKind> {
+#[must_use]
+pub fn load_kind(kind: &ElementKind) -> Option<LoadKind> {
     match kind {
         ElementKind::Load { kind, .. } => *kind,
         ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,

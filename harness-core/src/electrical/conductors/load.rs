@@ -1,6 +1,7 @@
 //! How hard each conductor is worked in its worst mode, and what is beside it where that is worst.
 
 use super::{
+    bed::NOTHING,
     bundle::{Bundle, bundles_of},
     cranking::of_starters,
     installation::Installation,
@@ -34,9 +35,6 @@ pub struct WireLoad {
     /// The state of charge, of batteries on charge in that mode, with which it warms the wire most.
     pub beside_charged: Charged,
 }
-
-/// Current below which a conductor carries nothing.
-pub(super) const NOTHING: f64 = 1e-6;
 
 /// The loading of every wire, by its number.
 ///

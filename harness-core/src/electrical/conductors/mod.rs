@@ -1,5 +1,6 @@
 //! What is known and what is computed of each conductor: its properties, its load, its temperature, what it loses.
 
+pub(super) mod bed;
 pub mod bundle;
 pub mod conductor;
 pub(super) mod cranking;
@@ -9,6 +10,7 @@ pub(super) mod installation;
 pub mod joint;
 pub(super) mod load;
 pub mod parallel;
+pub mod side_by_side;
 pub(super) mod thermal;
 pub mod upsize;
 

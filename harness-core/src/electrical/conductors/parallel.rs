@@ -1,15 +1,18 @@
-//! Conductors in parallel: wires that join the same two lumps of metal, contacts, joints and links included.
+//! Conductors in parallel: wires, or chains of them, that join the same two places ([`side_by_side`]).
 //!
 //! How they share is what the solved network says. What the others carry when one opens follows without solving again: between the
-//! same two places each takes its share of the same total, so all grow by the same factor. Wires in parallel over a further
-//! splice are not seen as such.
+//! same two places each takes its share of the same total, so all grow by the same factor.
 
-use super::{installation::Installation, load};
+use super::{
+    installation::Installation,
+    load,
+    side_by_side::{Chain, side_by_side},
+};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, conductors::conductor::capacity_of},
     model::{ModeId, Model, WireId},
-    network::{EdgeId, GroupId, Network},
+    network::Network,
     quantity::Ampere,
     standards::capacity::Beside,
 };
@@ -47,13 +50,10 @@ pub struct Parallel {
 /// What differs by less than this factor is alike, and the first of them is taken.
 const SAME: f64 = 1.0 + 1e-6;
 
-/// Conductors of one group, each with its edge.
-type Group = Vec<(WireId, EdgeId)>;
-
 /// The groups that have a trouble. Cost: two passes over the edges, and one over the wires a mode.
 pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], installation: &Installation) -> Vec<Parallel> {
     let model = network.model();
-    let groups = groups(network);
+    let groups = side_by_side(network);
     if groups.is_empty() {
         return Vec::new();
     }
@@ -86,21 +86,6 @@ pub(in crate::electrical) fn parallel(network: &Network, modes: &[&ModeState], i
     found
 }
 
-/// Wires that join the same two lumps, where there are several.
-fn groups(network: &Network) -> Vec<Group> {
-    let lumps = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
-    let mut wires: Vec<((GroupId, GroupId), (WireId, EdgeId))> = network
-        .edges()
-        .filter_map(|(id, edge)| {
-            let (a, b) = (lumps.of(edge.a), lumps.of(edge.b));
-            (a != b).then_some(((a.min(b), a.max(b)), (edge.wire()?, id)))
-        })
-        .collect();
-    wires.sort_unstable();
-    let chunks = wires.chunk_by(|a, b| a.0 == b.0).filter(|chunk| chunk.len() > 1);
-    chunks.map(|chunk| chunk.iter().map(|(_, wire)| *wire).collect()).collect()
-}
-
 /// One of a group with what it carries and may.
 struct Member {
     wire: WireId,
@@ -109,21 +94,23 @@ struct Member {
     beside: Beside,
 }
 
-/// The conductors of a group; `None` where what one of them may carry is not known.
+/// The conductors of a group, of a chain the wire that may carry least; `None` where what one of them may carry is not known.
 fn members(
     model: &Model,
-    group: &Group,
+    group: &[Chain],
     currents: &IdVec<WireId, Ampere>,
     beside: &IdVec<WireId, Beside>,
 ) -> Option<Vec<Member>> {
-    group
-        .iter()
-        .map(|(id, _)| {
-            let beside = beside[*id];
-            let takes = capacity_of(model, &model[*id], beside)?.amps;
-            Some(Member { wire: *id, amps: currents[*id], takes, beside })
-        })
-        .collect()
+    let member = |wire: WireId| {
+        let beside = beside[wire];
+        let takes = capacity_of(model, &model[wire], beside)?.amps;
+        Some(Member { wire, amps: currents[wire], takes, beside })
+    };
+    let weakest = |chain: &Chain| {
+        let members: Option<Vec<Member>> = chain.iter().map(|(wire, _)| member(*wire)).collect();
+        members?.into_iter().reduce(|weakest, other| if other.takes < weakest.takes { other } else { weakest })
+    };
+    group.iter().map(weakest).collect()
 }
 
 fn judge(members: &[Member], mode: ModeId) -> Option<Parallel> {

@@ -5,11 +5,7 @@
 //! until no conductor moves by more than [`AT_REST`]; after [`MOST_ROUNDS`] rounds the mode is named as one that did not
 //! settle. Currents of a tree with loads of constant current do not depend on resistance: there the second round is the last.
 
-use super::{
-    conductor::surroundings,
-    installation::{Installation, RUINED, resistance},
-    load,
-};
+use super::{bed::RUINED, conductor::surroundings, installation::Installation, load};
 use crate::{
     arena::IdVec,
     circuit::solve::Solver,
@@ -61,7 +57,7 @@ impl<'a> Warming<'a> {
             let Some(wire) = edge.wire() else { continue };
             let found = self.found[wire];
             if found.min(RUINED) != self.taken[wire] {
-                solver.retune(id.index() as u32, resistance(&self.installation.beds[wire], found));
+                solver.retune(id.index() as u32, self.installation.beds[wire].resistance(found));
                 self.taken[wire] = found.min(RUINED);
             }
         }

@@ -1,6 +1,7 @@
 //! What a short does to conductors and fuses: prospective current, which fuse opens when, and whether the conductor withstands it.
 //!
-//! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain and every load across its
+//! Owns the figures; the verdicts are the rules'. Every point is shorted to the return of its domain (the chassis and the
+//! negative poles, where it has both) and every load across its
 //! terminals (`shorted`), in every mode, with the circuit frozen as the mode leaves it (`frozen`) and conductors at their rated
 //! temperature, which gives the smallest current. `strike` follows one short: the fuse that is surest to open opens, the current is
 //! found anew, and so on until nothing flows or nothing opens. Fuses are taken cold at each stage, and by the slow edge of their
@@ -163,7 +164,11 @@ impl<'a> Pass<'a> {
             }
             // A pole inside a device is out of reach as well, as those of a pack are with its disconnect out.
             let outside = |back: &PointId| !matches!(self.model[*back].kind, PointKind::Node(_));
-            for back in returns.of(point, &shorts).iter().filter(|back| outside(back)) {
+            // A pin differs from the cavity that mates it by a contact: poles are tried from the loom's side alone.
+            let of_loom = matches!(item.kind, PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_));
+            let poles = if of_loom { returns.poles_of(point, &shorts) } else { &[] };
+            let backs = returns.of(point, &shorts).iter().chain(poles);
+            for back in backs.filter(|back| outside(back)) {
                 self.short(&mut shorts, &mut strike, state.id, (point, *back));
             }
         }
@@ -246,7 +251,7 @@ impl<'a> Pass<'a> {
         let edge = &self.network[id];
         let (mut chain, mut flow) = (Chain::default(), Flow::default());
         for point in [edge.a, edge.b] {
-            for &back in returns.of(point, shorts) {
+            for &back in returns.of(point, shorts).iter().chain(returns.poles_of(point, shorts)) {
                 if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
                     continue;
                 }

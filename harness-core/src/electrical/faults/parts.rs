@@ -10,7 +10,8 @@ use crate::{
         capacity::Beside,
         conductor::temperature_ratio,
         fuse_time::FuseCurve,
-        short_circuit::{Conductor, Covering, Metal, k},
+        insulation::Covering,
+        short_circuit::{Conductor, Metal, k},
     },
 };
 use rustc_hash::FxHashMap;

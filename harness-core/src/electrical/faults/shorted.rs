@@ -16,8 +16,11 @@ use rustc_hash::FxHashMap;
 /// Where the returns of the domains are in one mode.
 pub(super) struct Returns<'a> {
     domains: &'a Domains,
+    protection: &'a Protection,
     /// Per island and domain, and per island alone: the points to which a fault of it may be bolted, sorted.
     points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
+    /// The negative poles of those for which the chassis is taken, sorted: more flows there than by way of the chassis.
+    poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
 }
 
 /// Voltages that differ by less are one: rounding of the solver.
@@ -25,11 +28,11 @@ const SAME_VOLTS: f64 = 1e-6;
 
 impl<'a> Returns<'a> {
     /// Finds the negative poles of each island and domain that are grounds, or the lowest where none is; for domains that are on
-    /// the chassis or earth, each piece of chassis that is part of the island.
+    /// the chassis or earth, each piece of chassis that is part of the island, and the poles as [`poles_of`](Self::poles_of).
     pub(super) fn new(
         network: &Network,
         domains: &'a Domains,
-        protection: &Protection,
+        protection: &'a Protection,
         state: &ModeState,
         circuit: &Circuit,
         shorts: &Shorts<'_>,
@@ -68,16 +71,17 @@ impl<'a> Returns<'a> {
             .filter(|(_, device)| device.chassis)
             .filter_map(|(_, device)| model.points_of(device).next())
             .collect();
+        let mut replaced: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
         for ((island, domain), points) in &mut points {
             let on_chassis =
                 domain.is_some_and(|domain| matches!(model[domain].reference, Reference::Chassis | Reference::Earth));
             let there = chassis.iter().filter(|chassis| shorts.island(chassis.index() as u32) == *island);
             let there: Vec<PointId> = there.copied().collect();
             if on_chassis && !there.is_empty() {
-                *points = there;
+                replaced.insert((*island, *domain), std::mem::replace(points, there));
             }
         }
-        Self { domains, points }
+        Self { domains, protection, points, poles: replaced }
     }
 
     /// The points to which a fault of `point` may be bolted; none where no source feeds it.
@@ -85,6 +89,19 @@ impl<'a> Returns<'a> {
         let island = shorts.island(point.index() as u32);
         let own = self.domains.of(point).and_then(|domain| self.points.get(&(island, Some(domain))));
         own.or_else(|| self.points.get(&(island, None))).map_or(&[], Vec::as_slice)
+    }
+}
+
+impl Returns<'_> {
+    /// The negative poles themselves where a chassis is the return of `point`; none for a point of the ground, between which and a pole
+    /// only the shift of that ground is.
+    pub(super) fn poles_of(&self, point: PointId, shorts: &Shorts<'_>) -> &[PointId] {
+        if self.protection.grounds(point) {
+            return &[];
+        }
+        let island = shorts.island(point.index() as u32);
+        let own = self.domains.of(point).and_then(|domain| self.poles.get(&(island, Some(domain))));
+        own.map_or(&[], Vec::as_slice)
     }
 }
 

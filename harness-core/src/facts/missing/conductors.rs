@@ -17,6 +17,7 @@ enum Lacks {
     AnyKind(LoomId),
     Ambient(LoomId),
     Current(LoomId),
+    Size(LoomId),
 }
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
@@ -30,6 +31,9 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             // The summary counts the supplies of which no current is known; a phase never has a computed one.
             if undrawn.of(id) == Some(Unknown::Phase) {
                 shared.push((Lacks::Current(wire.loom), id));
+            }
+            if wire.size.is_none() && wire.core.is_none() && facts.electrical().is_wired(id) {
+                shared.push((Lacks::Size(wire.loom), id));
             }
             continue;
         }
@@ -138,6 +142,21 @@ fn shared_note(model: &Model, lacks: Lacks, wires: &[WireId]) -> MissingFact {
                 "add `current` to the wire or its cable: what the motor or converter takes from each phase continuously"
                     .to_owned(),
                 name.to_owned(),
+            )
+        }
+        Lacks::Size(loom) => {
+            let item = &model[loom];
+            let names: Vec<String> = wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+            let are = if wires.len() == 1 { "carries no computed current and has" } else { "carry no computed current and have" };
+            MissingFact::new(
+                wires.first().map_or(item.span, |wire| model[*wire].span),
+                format!(
+                    "strength, terminals and fuse of {} were not checked: {count} {are} no size",
+                    list_of_first(&names, 3, 0)
+                ),
+                "no `size`",
+                "add `size` to each".to_owned(),
+                model.text(item.name).to_owned(),
             )
         }
         Lacks::Ambient(loom) => {

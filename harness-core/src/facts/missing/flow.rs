@@ -14,6 +14,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut findings = Vec::new();
     if model.elements().any(|(_, element)| element.kind.is_source()) {
         findings.extend(facts.electrical().modes().filter_map(|mode| left_out(facts, mode)));
+        findings.extend(facts.electrical().modes().filter_map(|mode| sourceless(facts, mode)));
         findings.extend(assumed(model));
         findings.extend(nameless_loads(facts));
         findings.extend(groundless(facts));
@@ -36,6 +37,22 @@ fn no_source(model: &Model) -> Option<MissingFact> {
         // The whole design is concerned; the first loom only lends the place.
         "design".to_owned(),
     ))
+}
+
+/// A mode in which every source is off.
+fn sourceless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
+    let model = facts.model();
+    let is_on = |kind: &ElementKind| kind.is_source() && kind.modes().is_some_and(|modes| modes.has(mode.id));
+    let name = model.mode_name(mode.id);
+    (!model.elements().any(|(_, element)| is_on(&element.kind))).then(|| {
+        MissingFact::new(
+            model[mode.id].span,
+            format!("nothing was judged in mode `{name}`: every source is off in it"),
+            "no source is on",
+            format!("add `{name}` to `in` of the source that is on in this mode, or leave the mode out"),
+            name.to_owned(),
+        )
+    })
 }
 
 /// Elements that could not be computed with.

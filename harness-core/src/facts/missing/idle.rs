@@ -2,95 +2,28 @@
 
 use super::MissingFact;
 use crate::{
-    electrical::{ModeState, connectivity::Connectivity},
-    facts::Facts,
-    model::{ElementId, ElementKind, ModeId, ModeSet, Model},
-    network::{Edge, EdgeId, EdgeRole},
-    wording::{list, quoted},
+    facts::{Facts, idle_sources::IdleSource},
+    model::{ElementId, ModeId, Model, PointId},
+    network::EdgeRole,
+    wording::{agree, list, list_of_first, quoted},
 };
 use rustc_hash::FxHashSet;
 
-/// Current that counts as none.
-const NOTHING: f64 = 1e-6;
-
-/// An output and the modes in which it was looked at.
-#[derive(Debug)]
-struct Output {
-    edge: EdgeId,
-    ends: Edge,
-    element: ElementId,
-    modes: ModeSet,
-    /// Modes in which it gets nothing.
-    unfed: Vec<ModeId>,
-    /// Modes in which it runs and feeds nothing.
-    alone: Vec<ModeId>,
-    /// It runs and feeds something in another one.
-    works: bool,
-}
-
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
-    let mut outputs: Vec<Output> = outputs(facts);
-    if outputs.is_empty() {
-        return Vec::new();
-    }
-    for mode in facts.electrical().modes() {
-        let view = Connectivity::new(facts.network(), Some(mode));
-        for output in outputs.iter_mut().filter(|output| output.modes.has(mode.id)) {
-            if mode.is_shorted(output.ends.a) {
-                output.works = true;
-            } else if !mode.conducts(output.edge) {
-                output.unfed.push(mode.id);
-            } else if feeds(facts, mode, &view, output) {
-                output.works = true;
-            } else {
-                output.alone.push(mode.id);
-            }
-        }
-    }
     let cut: FxHashSet<ElementId> = facts.supply_cuts().iter().flat_map(|cut| cut.loads.iter().copied()).collect();
-    // One that names no mode has to work in one of them.
-    outputs.retain(|output| !(output.works && output.modes == ModeSet::ALL));
-    let notes = outputs.iter().flat_map(|output| {
-        let unfed = (!output.unfed.is_empty() && !cut.contains(&output.element)).then(|| unfed(facts, output));
+    // Batteries that feed nothing in any mode, in one note: what they feed is not drawn.
+    let is_unused = |source: &&IdleSource| source.names_no_mode && !source.alone.is_empty();
+    let unused: Vec<&IdleSource> = facts.idle_sources().iter().filter(is_unused).collect();
+    let notes = facts.idle_sources().iter().flat_map(|source| {
+        let unfed = (!source.unfed.is_empty() && !cut.contains(&source.element)).then(|| unfed(facts, source));
         // A pin without a wire was reported.
-        let is_open = [output.ends.a, output.ends.b].iter().any(|point| facts.unconnected().contains(point));
-        let alone = (!output.alone.is_empty() && !is_open).then(|| alone(model, output));
-        [unfed.flatten(), alone]
+        let is_open = [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point));
+        let alone = (!source.alone.is_empty() && !is_open && !source.names_no_mode).then(|| alone(model, source));
+        let untraced = source.untraced.filter(|_| !source.cut.is_empty() && !is_open);
+        [unfed.flatten(), alone, untraced.map(|pin| untraced_return(model, source, pin))]
     });
-    notes.flatten().collect()
-}
-
-/// The outputs of converters, and sources with a limit that run in some modes only, as chargers do.
-fn outputs(facts: &Facts) -> Vec<Output> {
-    let model = facts.model();
-    let found = facts.network().edges().filter_map(|(id, edge)| {
-        let element = edge.element().filter(|_| edge.role.drives())?;
-        let modes = match &model[element].kind {
-            ElementKind::Converter { modes, .. } => *modes,
-            ElementKind::Source { modes, limit: Some(_), .. } if *modes != ModeSet::ALL => *modes,
-            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
-                return None;
-            }
-            ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => {
-                return None;
-            }
-            ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => return None,
-        };
-        let (unfed, alone) = (Vec::new(), Vec::new());
-        Some(Output { edge: id, ends: *edge, element, modes, unfed, alone, works: false })
-    });
-    found.collect()
-}
-
-/// Whether an output gives a current, or holds something that would take one.
-fn feeds(facts: &Facts, mode: &ModeState, view: &Connectivity, output: &Output) -> bool {
-    if mode.amps(output.edge).get().abs() > NOTHING {
-        return true;
-    }
-    let lump = view.closed.of(output.ends.b);
-    let mut around = view.closed.members(lump).iter().flat_map(|point| facts.network().around(*point));
-    around.any(|(id, edge, _)| id != output.edge && (edge.role.drains() || edge.role.takes_charge()) && mode.conducts(id))
+    notes.flatten().chain(unused_note(model, &unused)).collect()
 }
 
 /// What of its modes is said: nothing for a design that names none.
@@ -100,7 +33,7 @@ fn in_modes(model: &Model, modes: &[ModeId]) -> String {
 }
 
 /// A converter whose input has no voltage, and nobody can say whether it should: what feeds it is not drawn.
-fn unfed(facts: &Facts, output: &Output) -> Option<MissingFact> {
+fn unfed(facts: &Facts, output: &IdleSource) -> Option<MissingFact> {
     let model = facts.model();
     let item = &model[output.element];
     let name = model.element_name(output.element);
@@ -122,7 +55,7 @@ fn unfed(facts: &Facts, output: &Output) -> Option<MissingFact> {
     ))
 }
 
-fn alone(model: &Model, output: &Output) -> MissingFact {
+fn alone(model: &Model, output: &IdleSource) -> MissingFact {
     let name = model.element_name(output.element);
     let modes = in_modes(model, &output.alone);
     MissingFact::new(
@@ -130,6 +63,39 @@ fn alone(model: &Model, output: &Output) -> MissingFact {
         format!("the output of `{name}` was not checked{modes}: it runs and feeds nothing"),
         "no load or battery is joined to its output",
         format!("close what joins `{name}` to its load or battery in these modes, or correct its `in:`"),
+        name,
+    )
+}
+
+/// Sources to which nothing is joined in any mode.
+fn unused_note(model: &Model, sources: &[&IdleSource]) -> Option<MissingFact> {
+    let first = sources.first()?;
+    let names: Vec<String> = sources.iter().map(|source| quoted(model.element_name(source.element))).collect();
+    let mut note = MissingFact::new(
+        model[first.element].span,
+        format!(
+            "what {} {} was not checked: no load is joined to {}",
+            list_of_first(&names, 3, 0),
+            agree(names.len(), "gives", "give"),
+            agree(names.len(), "it", "them")
+        ),
+        "no load is joined to it",
+        "add the loads under `inside` of what it feeds, or close what leads to them in some mode".to_owned(),
+        model.element_name(first.element),
+    );
+    note.others = sources.iter().skip(1).map(|source| (model[source.element].span, model.element_name(source.element))).collect();
+    Some(note)
+}
+
+/// A source whose current may get back through a box of which nothing is drawn.
+fn untraced_return(model: &Model, source: &IdleSource, pin: PointId) -> MissingFact {
+    let name = model.element_name(source.element);
+    let (modes, pin) = (in_modes(model, &source.cut), model.point_name(pin));
+    MissingFact::new(
+        model[source.element].span,
+        format!("whether `{name}` can deliver{modes} was not checked: nothing is drawn behind `{pin}` on its way back"),
+        "its negative leads to a box of which nothing is drawn",
+        format!("add under `inside` what joins `{pin}` to the other pins of its device, such as a `link`"),
         name,
     )
 }

@@ -1,17 +1,19 @@
 //! Facts that a design does not give, and what was not checked for want of them.
 //!
-//! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that speaks. One
+//! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box.
+//! contacts, bonds, voltages, ways through a box, what is inside one, names.
 
 mod batteries;
 mod bonds;
+mod boxes;
 mod charging;
 mod coils;
 mod conductors;
 mod flow;
 mod idle;
 mod joints;
+mod names;
 mod positions;
 mod shorts;
 mod voltages;
@@ -48,7 +50,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 13] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -60,6 +62,8 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         bonds::missing,
         voltages::missing,
         ways::missing,
+        boxes::missing,
+        names::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()
 }

@@ -2,15 +2,17 @@
 
 use super::MissingFact;
 use crate::{
-    electrical::alternatives::Taken,
+    electrical::{ModeState, alternatives::Taken},
     facts::Facts,
     model::{ElementId, ModeSet},
-    wording::{commas, list, quoted},
+    network::EdgeRole,
+    wording::{agree, commas, list, list_of_first, quoted},
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let mut found = unstated(facts);
     found.extend(by_modes_alone(facts));
+    found.extend(never_moved(facts));
     found
 }
 
@@ -57,4 +59,59 @@ fn by_modes_alone(facts: &Facts) -> Vec<MissingFact> {
         Some(MissingFact::new(place, unchecked, "not stated as exclusive", remedy, model.element_name(element)))
     };
     groups.filter_map(one).collect()
+}
+
+/// Contacts that are in one position in every mode, one note for each position: the design was never judged with them in the other.
+fn never_moved(facts: &Facts) -> Vec<MissingFact> {
+    let (model, network) = (facts.model(), facts.network());
+    let modes: Vec<&ModeState> = facts.electrical().modes().collect();
+    if modes.len() < 2 || modes.len() < model.modes().len() {
+        return Vec::new();
+    }
+    let (mut open, mut closed): (Vec<ElementId>, Vec<ElementId>) = (Vec::new(), Vec::new());
+    for (id, edge) in network.edges().filter(|(_, edge)| is_moved(edge.role)) {
+        let Some(element) = edge.element().filter(|element| model[*element].kind.throw().is_none()) else { continue };
+        let count = modes.iter().filter(|mode| mode.conducts(id)).count();
+        if count == 0 {
+            open.push(element);
+        } else if count == modes.len() {
+            closed.push(element);
+        }
+    }
+    let note = |elements: Vec<ElementId>, is: &str, not: &str, remedy: &str| {
+        let first = *elements.first()?;
+        let names: Vec<String> = elements.iter().map(|element| quoted(model.element_name(*element))).collect();
+        let mut note = MissingFact::new(
+            model[first].value_span,
+            format!(
+                "nothing was judged with {} {not}: {} {is} in every mode",
+                list_of_first(&names, 3, 0),
+                agree(names.len(), "it is", "they are")
+            ),
+            "in one position in every mode",
+            remedy.to_owned(),
+            model.element_name(first),
+        );
+        note.others = elements.iter().skip(1).map(|id| (model[*id].value_span, model.element_name(*id))).collect();
+        Some(note)
+    };
+    let notes = [
+        note(open, "open", "closed", "name the modes in which it is closed under `closed-in`, or add a mode for it"),
+        note(closed, "closed", "open", "name the modes in which it is open under `open-in`, or add a mode for it"),
+    ];
+    notes.into_iter().flatten().collect()
+}
+
+/// A contact that somebody or something moves in use. A service disconnect is pulled with nothing running, and the resting contact of a
+/// relay follows the other.
+const fn is_moved(role: EdgeRole) -> bool {
+    use EdgeRole::{
+        BreakContact, Capacitor, Coil, ConverterInput, ConverterOutput, Diode, Disconnect, Fuse, Interlock, Load, MakeContact,
+        Metal, Resistor, Shunt, Source, Switch,
+    };
+    match role {
+        Switch { .. } | MakeContact => true,
+        Metal(_) | Fuse | Disconnect | Interlock | BreakContact | Coil | Source { .. } | ConverterInput => false,
+        ConverterOutput { .. } | Load | Resistor | Shunt | Capacitor | Diode => false,
+    }
 }

@@ -41,11 +41,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 format!("wire `{name}` carries {} {from}, {excess} over the limit of {} here", loading.lasting, size.value),
                 [Weighed::larger(loading.lasting), Weighed::larger(&from), Weighed::larger(excess), Weighed::smaller(size.value)],
             )
-            .label(format!("at most {} here", capacity.amps))
+            .label(format!("at most {} alone", capacity.amps))
             .context(wire.span, format!("carries {} {from}", loading.lasting))
             .figure("current", format!("{} {from}", loading.lasting))
-            .figure("capacity", &capacity)
+            .figure("alone", &capacity)
             .concerns(name.clone());
+        let among = capacity_of(model, wire, loading.beside).filter(|among| among.amps < capacity.amps);
+        if let Some(among) = among {
+            finding = finding.figure("among others", &among);
+        }
         let least = least_size_of(model, wire, loading.lasting, loading.beside);
         let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(id, least)]));
         finding = finding.help(match surroundings(model, wire).ambient.filter(|_| capacity.amps <= Ampere::ZERO) {

@@ -198,6 +198,6 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
     // Rounded up to a tenth, so that the rating that is printed does carry the current.
     let better = Ampere::new((amps.get() / if loaded > 1 { factor } else { 1.0 } * 10.0).ceil() / 10.0);
     Some(finding.help(format!(
-        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more a contact"
+        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more per contact"
     )))
 }

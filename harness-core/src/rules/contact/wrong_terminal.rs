@@ -72,10 +72,7 @@ fn unfit_at_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
     let (end, size, row) = misfits.first()?;
     let (kind, what, name) = (&model[landing.kind], landing.fixing.noun(), model.port_name(landing.port));
     let (wire, Between { least, most }) = (&model[end.wire], row.size.value);
-    let by = match row.size.value.outside(*size)? {
-        Outside::Below(by) => format!("{by} below"),
-        Outside::Above(by) => format!("{by} above"),
-    };
+    let by = beyond(&row.size.value.outside(*size)?, *size);
     let beside = match landing.wires.len() {
         1 => String::new(),
         wires => format!(" with {wires} wires in it"),
@@ -165,6 +162,17 @@ fn limit<U: Copy>(of_terminal: Option<(At<Between<U>>, Name)>, of_housing: Optio
     }
 }
 
+/// By how much a value is outside its range; of a gauge only on which side, because the difference of two gauges is not a gauge.
+fn beyond<U: Unit + Display>(out: &Outside<U>, value: U) -> String {
+    let is_gauge = value.to_string().ends_with("AWG");
+    match out {
+        Outside::Below(_) if is_gauge => "below".to_owned(),
+        Outside::Above(_) if is_gauge => "above".to_owned(),
+        Outside::Below(by) => format!("{by} below"),
+        Outside::Above(by) => format!("{by} above"),
+    }
+}
+
 fn misfit<U: Unit + Display>(
     model: &Model,
     entry: Entry,
@@ -177,10 +185,7 @@ fn misfit<U: Unit + Display>(
     let (name, cavity) = (model.wire_name(entry.wire), model.point_name(entry.cavity));
     let (holder, what) = (model.text(limit.holder), limit.what);
     let Between { least, most } = limit.range.value;
-    let by = match out {
-        Outside::Below(by) => format!("{by} below"),
-        Outside::Above(by) => format!("{by} above"),
-    };
+    let by = beyond(&out, value);
     let headline = format!("wire `{name}` in `{cavity}` is {value}, {by} the {of}range of {what} `{holder}` ({least} to {most})");
     RULE.finding(
         primary,

@@ -2,11 +2,15 @@
 
 use crate::{
     analysis::Analysis,
-    facts::{Facts, bridged::Bridged, supply_cuts::Lost},
+    electrical::ModeState,
+    evidence::in_modes,
+    facts::{Facts, bridged::Bridged, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
     finding::{Finding, Level},
-    model::ElementId,
-    network::{Edge, EdgeRole, NetId},
+    model::{ElementId, ModeId},
+    network::{Edge, EdgeId, EdgeRole, NetId},
+    quantity::Volt,
     rules::{Rule, RulePage},
+    wording::and_more,
 };
 use rustc_hash::FxHashSet;
 
@@ -27,14 +31,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
     let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).collect();
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
-    let found = network.edges().filter_map(|(_, edge)| {
+    let found = network.edges().filter_map(|(id, edge)| {
         let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
         // What is in a short of a source is bridged by it.
         if edge.a != edge.b && shorted.contains(&network.net(edge.a)) {
             return None;
         }
         let (what, effect) = kind(edge)?;
-        seen.insert(element).then(|| finding(facts, element, edge, what, effect))
+        seen.insert(element).then(|| finding(facts, element, (id, edge), (what, effect)))
     });
     let mut found: Vec<Finding> = found.collect();
     found.extend(facts.bridged().iter().filter_map(|one| {
@@ -53,13 +57,18 @@ fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged)
     let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
     let by = first.map_or(element, |(_, by)| *by);
     let (name, by_name) = (model.element_name(element), model.element_name(by));
-    RULE.finding(model[element].value_span, format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode"), [])
+    let live = live_behind(facts, one.contact);
+    let keeps = keeps_live(facts, &live);
+    let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{keeps}");
+    let finding = RULE
+        .finding(model[element].value_span, headline, [])
         .label("opens in some mode, and the current goes on past it")
         .context(model[by].value_span, "closed in every mode")
         .path(network.names(network[one.contact].a, &one.steps))
         .help(format!("open or take out `{by_name}`, or give the modes in which it is closed"))
         .concerns(name)
-        .concerns(by_name)
+        .concerns(by_name);
+    with_live(facts, finding, &live)
 }
 
 /// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.
@@ -82,12 +91,15 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
     })
 }
 
-fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &str) -> Finding {
+fn finding(facts: &Facts, element: ElementId, (id, edge): (EdgeId, &Edge), (what, effect): (&str, &str)) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
+    let live = if edge.role.is_switched() { live_behind(facts, id) } else { Vec::new() };
+    let keeps = keeps_live(facts, &live);
     let finding = RULE
-        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides"), [])
+        .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"), [])
         .concerns(name);
+    let finding = with_live(facts, finding, &live);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }
@@ -98,4 +110,45 @@ fn finding(facts: &Facts, element: ElementId, edge: &Edge, what: &str, effect: &
         None => finding,
     };
     finding.help(format!("take out the wire that joins `{a}` and `{b}`, or move it to where it is meant to go"))
+}
+
+/// The end of a headline about a bridged switch.
+fn keeps_live(facts: &Facts, live: &[Live]) -> String {
+    live.split_first().map_or_else(String::new, |(first, rest)| {
+        format!(" and keeps `{}`{} live", facts.model().element_name(first.load), and_more(rest.len(), "load"))
+    })
+}
+
+fn with_live(facts: &Facts, finding: Finding, live: &[Live]) -> Finding {
+    let model = facts.model();
+    live.iter().fold(finding, |finding, live| {
+        let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));
+        finding.figure("stays live", format!("`{load}`: {} of {}{modes}", live.volts, live.nominal)).concerns(load)
+    })
+}
+
+/// A load that keeps its voltage although a switch before it is open.
+struct Live {
+    load: ElementId,
+    modes: Vec<ModeId>,
+    volts: Volt,
+    nominal: Volt,
+}
+
+/// The loads behind a bridged switch that keep their voltage in the modes in which it is open, whether they are meant to run in them or
+/// not: who opens it relies on it.
+fn live_behind(facts: &Facts, switch: EdgeId) -> Vec<Live> {
+    let (network, electrical) = (facts.network(), facts.electrical());
+    let mut found = Vec::new();
+    for edge in SwitchedLoads::new(facts).behind(switch) {
+        let ends = network[edge];
+        let Some((load, nominal)) = ends.element().and_then(|load| Some((load, facts.nominal(load)?))) else { continue };
+        let across = |mode: &ModeState| (mode.volts(ends.a) - mode.volts(ends.b)).abs();
+        let open = electrical.modes().filter(|mode| !mode.conducts(switch));
+        let live = open.filter(|mode| across(mode).get() >= ALIVE * nominal.get());
+        let live: Vec<(ModeId, Volt)> = live.map(|mode| (mode.id, across(mode))).collect();
+        let Some(volts) = live.iter().map(|(_, volts)| *volts).reduce(Volt::max) else { continue };
+        found.push(Live { load, modes: live.into_iter().map(|(mode, _)| mode).collect(), volts, nominal });
+    }
+    found
 }

@@ -4,11 +4,13 @@ mod back_feed;
 mod bypassed_part;
 mod closed_together;
 mod crowded_cavity;
+mod cut_off_source;
 mod dangling_wire;
 mod held_relay;
 mod no_return;
 mod no_source;
 mod no_steady_state;
+mod odd_name;
 mod reused_core;
 mod reversed_polarity;
 mod role_conflict;
@@ -26,11 +28,13 @@ pub(super) static RULES: &[&Rule] = &[
     &bypassed_part::RULE,
     &closed_together::RULE,
     &crowded_cavity::RULE,
+    &cut_off_source::RULE,
     &dangling_wire::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
     &no_steady_state::RULE,
+    &odd_name::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,

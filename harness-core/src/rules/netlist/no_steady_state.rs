@@ -1,6 +1,6 @@
 //! In each mode the design settles: no relay and no converter keeps switching itself.
 //!
-//! Where a mode does not, nothing else is judged in that island and mode, so this rule speaks for all the others.
+//! Where a mode does not, nothing else is judged in that island and mode, so this rule reports for all the others.
 
 use crate::{
     analysis::Analysis,

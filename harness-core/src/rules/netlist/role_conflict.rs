@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     evidence::{instruction, meeting, remedies},
-    facts::{Facts, meetings::Meeting, pins::PinAt, role_clashes::RoleClash, signals::MixedSignals},
+    facts::{Facts, meetings::Meeting, pins::PinAt, pole_roles::PoleRole, role_clashes::RoleClash, signals::MixedSignals},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
 };
@@ -25,7 +25,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Roles(clash, mixed) => Some((clash, mixed)),
         Meeting::Signals(_) => None,
     });
-    clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).collect()
+    let poles = facts.pole_roles().iter().filter_map(|pole| at_pole(facts, pole));
+    clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).chain(poles).collect()
 }
 
 fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Finding> {
@@ -57,4 +58,20 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
         .help(help)
         .remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
+}
+
+/// A pin at a pole of the source in its own device, with the role of the other pole.
+fn at_pole(facts: &Facts, pole: &PoleRole) -> Option<Finding> {
+    let model = facts.model();
+    let role = model[pole.pin.pin].role?;
+    let (name, source) = (model.point_name(pole.pin.point), model.element_name(pole.source));
+    let (which, meant) = if pole.positive { ("positive", "supply") } else { ("negative", "return") };
+    Some(
+        RULE.finding(role.span, format!("`{name}`, {}, is the {which} pole of `{source}`", role.value.word()), [])
+            .label("the role of the other pole")
+            .context(model[pole.source].value_span, "the source")
+            .help(format!("write `role: {meant}` at `{name}`; or swap the poles of `{source}` if they are the wrong way round"))
+            .concerns(name)
+            .concerns(source),
+    )
 }

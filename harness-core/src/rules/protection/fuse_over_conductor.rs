@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, remedies},
+    evidence::{beside, capacity_here, remedies},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -46,12 +46,13 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         1 => format!("wire `{name}` takes"),
         cables => format!("wire `{name}` and {} beside it take", count(cables - 1, "wire")),
     };
+    let here = capacity_here(analysis.facts(), thinnest.wire, &allowance.capacity);
     let place = match thinnest.of {
-        None => format!("thinnest conductor behind `{}`: {}", model.element_name(fuse), allowance.capacity.amps),
+        None => format!("thinnest conductor behind `{}`: {here}", model.element_name(fuse)),
         Some(of) if thinnest.is_lead_in => {
-            format!("the lead from `{}` to `{}`: {}", model.element_name(of), model.element_name(fuse), allowance.capacity.amps)
+            format!("the lead from `{}` to `{}`: {here}", model.element_name(of), model.element_name(fuse))
         }
-        Some(of) => format!("thinnest conductor that leads back from `{}`: {}", model.element_name(of), allowance.capacity.amps),
+        Some(of) => format!("thinnest conductor that leads back from `{}`: {here}", model.element_name(of)),
     };
     let rating = kind_of(model, fuse).and_then(|kind| kind.rating);
     let rated = rating.map_or(thinnest.amps, |rating| rating.value);

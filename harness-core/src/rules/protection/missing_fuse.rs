@@ -3,6 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
+    evidence::{beside, capacity_here},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -40,9 +41,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding> {
     let model = analysis.model();
-    let first = *run.wires.first()?;
+    // What leads to a fuse as well is as it should be: the fault begins where a branch leaves it.
+    let to_fuse = |wire: &&WireId| unfused.lead_ins.iter().any(|lead_in| lead_in.wires.contains(*wire));
+    let branch: Vec<WireId> = run.wires.iter().filter(|wire| !to_fuse(wire)).copied().collect();
+    let wires = if branch.is_empty() { &run.wires } else { &branch };
+    let first = *wires.first()?;
     let (name, fed_by, pole) = (model.wire_name(first), model.element_name(unfused.source), model.point_name(run.pole));
-    let what = match run.wires.len() - 1 {
+    let what = match wires.len() - 1 {
         0 => format!("wire `{name}` is"),
         more => format!("wire `{name}` and {} behind it are", count(more, "wire")),
     };
@@ -57,7 +62,7 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
     if let Some(path) = way(analysis, run.pole, run.load) {
         finding = finding.path(path);
     }
-    Some(concerning(model, finding, run.wires.iter()))
+    Some(concerning(model, finding, wires.iter()))
 }
 
 /// What to add to the help where a motor hangs on the run: it may be a starter.
@@ -233,7 +238,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
             format!("{} {gives} up to {}, {excess} over what {what}, with no fuse between", list(&sources), thinnest.amps),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
-        .label(format!("takes {}", thinnest.allowance.capacity.amps));
+        .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));
     for feeder in &thinnest.by {
         let source = &model[feeder.element];
         finding = finding
@@ -248,5 +253,6 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
             thinnest.allowance.amps,
             list(&sources)
         ));
+    let finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     Some(concerning(model, finding, group.iter().map(|over| &over.wire)))
 }

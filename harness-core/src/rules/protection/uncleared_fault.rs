@@ -17,7 +17,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::{
         Source,
-        short_circuit::{Metal, k, least_trade_size},
+        short_circuit::{Metal, copper_melts, k, least_trade_size},
     },
     wording::{agree, count},
 };
@@ -204,9 +204,8 @@ fn together(analysis: &Analysis, group: &[(Group, WireId, &Exposure)], fuse: Ele
     sizes.into_iter().chain(remedies::refused(facts, fuse, smaller)).collect()
 }
 
-/// Copper melts at 1083 degC: what would be beyond it is not a temperature any more.
 fn reached(temperature: Celsius) -> String {
-    if temperature.get() > 1083.0 { "copper melts".to_owned() } else { temperature.to_string() }
+    if copper_melts(temperature) { "copper melts".to_owned() } else { temperature.to_string() }
 }
 
 /// The current from which a fuse is sure to open, and the gate that says so.

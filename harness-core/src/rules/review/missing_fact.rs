@@ -1,7 +1,7 @@
 //! A check that could not be made is said, never skipped in silence.
 //!
-//! The one rule that speaks of missing facts: every other that is silent for want of one relies on it. What to ask for, and when, is
-//! in `facts::missing`, one file a group of questions.
+//! The one rule that reports missing facts: every other that is silent for want of one relies on it. What to ask for, and when, is
+//! in `facts::missing`, one file per group of questions.
 
 use crate::{
     analysis::Analysis,

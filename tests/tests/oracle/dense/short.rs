@@ -223,8 +223,12 @@ impl Network {
             sums[a] -= found.amps;
             sums[b] += found.amps;
         }
+        // The last digit of the largest voltage, across the least resistance.
+        let volts = found.volts.iter().fold(0.0_f64, |most, volts| most.max(volts.abs()));
+        let ohms = self.live().map(|(_, element, _)| element.ohms).fold(f64::INFINITY, f64::min);
+        let rounding = 1e-9 + 10.0 * f64::EPSILON * volts / ohms;
         for (node, sum) in sums.iter().enumerate() {
-            assert!(sum.abs() <= 1e-7 * most + 1e-9, "node {node} keeps {sum} A of {most} A");
+            assert!(sum.abs() <= 1e-7 * most + rounding, "node {node} keeps {sum} A of {most} A");
         }
         // Each element between two islands bounds the difference of their voltages; such bounds can be kept together if going
         // round them never gains, which is seen when shortest ways stop growing shorter (Bellman and Ford).

@@ -28,7 +28,7 @@ pub struct Flow {
 }
 
 /// Who belongs together, as the smallest of them.
-fn groups(points: usize, joined: impl Iterator<Item = (usize, usize)>) -> Vec<usize> {
+pub fn groups(points: usize, joined: impl Iterator<Item = (usize, usize)>) -> Vec<usize> {
     let mut of: Vec<usize> = (0..points).collect();
     fn top(of: &mut [usize], mut point: usize) -> usize {
         while of[point] != point {

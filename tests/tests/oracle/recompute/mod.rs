@@ -1,17 +1,24 @@
-//! Capacities, temperatures and neighbours of whole designs, computed anew: the files read with another reader, the tables as printed,
-//! currents by a dense solver, heat by halving.
+//! Capacities, temperatures, neighbours and shorts of whole designs, computed anew: the files read with another reader, the tables as
+//! printed, currents by a dense solver, heat by halving, shorts by `clearing`.
 //!
 //! Taken from the library: which branches are closed in a mode and what loads and sources pass, which `oracle/spice` compares with a
 //! circuit simulator, and the resistance of cold conductors, which `published/conductor` compares with printed ones.
 
+mod clearing;
+mod fault;
 mod flow;
+mod lasting;
 mod reading;
 mod warmth;
 
+use fault::Fuse;
 use flow::Flow;
 use harness_core::{
     Analysis, Design, FileError, Files,
-    internals::{electrical::ModeState, model::WireId},
+    internals::{
+        electrical::ModeState,
+        model::{ElementId, ElementKind, WireId},
+    },
 };
 use harness_tests::fixtures;
 use reading::{Lies, Reading};
@@ -44,6 +51,7 @@ struct Twice {
     names: Vec<WireId>,
     lies: Vec<Lies>,
     conductors: Vec<Conductor>,
+    fuses: BTreeMap<ElementId, Fuse>,
 }
 
 impl Twice {
@@ -54,7 +62,15 @@ impl Twice {
         let names: Vec<WireId> = analysis.model().wires().map(|(id, _)| id).collect();
         let lies: Vec<Lies> = names.iter().map(|id| reading.wire(&analysis.model().wire_name(*id))).collect();
         let conductors = lies.iter().map(|lies| Conductor::new(lies.size, lies.rated, lies.air, reading.is_marine)).collect();
-        Self { analysis, names, lies, conductors }
+        let model = analysis.model();
+        let fuse = |(id, element): (ElementId, &harness_core::internals::model::Element)| {
+            let ElementKind::Fuse { kind, .. } = element.kind else { return None };
+            let link = kind.map(|kind| reading.fuse(model.text(model[kind].name)));
+            let ends = (element.points[0].index(), element.points[1].index());
+            Some((id, Fuse { name: model.element_name(id), ends, link }))
+        };
+        let fuses = model.elements().filter_map(fuse).collect();
+        Self { analysis, names, lies, conductors, fuses }
     }
 
     /// Currents and temperatures, again and again until no temperature moves.
@@ -101,6 +117,26 @@ impl Twice {
         };
         (0..amps.len()).map(of).collect()
     }
+
+    /// By how much its neighbours warm each wire in the worst of the modes in which it may carry current, idle ones that are live at
+    /// their largest current, and how many they are.
+    fn beside(&self, modes: &[(&ModeState, Anew)]) -> Vec<(f64, usize)> {
+        let most: Vec<f64> =
+            (0..self.names.len()).map(|wire| modes.iter().map(|(_, anew)| anew.amps[wire]).fold(0.0, f64::max)).collect();
+        let mut worst = vec![(0.0, 0); self.names.len()];
+        for (mode, anew) in modes {
+            let live = flow::live(&self.analysis, mode);
+            let may: Vec<f64> = (0..most.len())
+                .map(|wire| if anew.amps[wire] <= 1e-6 && live[wire] { most[wire] } else { anew.amps[wire] })
+                .collect();
+            for (wire, rise) in self.rises(&may).into_iter().enumerate() {
+                if (may[wire] > 1e-6 || live[wire] || most[wire] <= 1e-6) && rise.0 > worst[wire].0 {
+                    worst[wire] = rise;
+                }
+            }
+        }
+        worst
+    }
 }
 
 fn compare(folder: &str, root: &str, least_compared: usize) {
@@ -125,21 +161,7 @@ fn compare(folder: &str, root: &str, least_compared: usize) {
             }
         }
     }
-    // The capacity: the worst of the modes in which a wire may carry current, idle ones that are live at their largest current.
-    let most: Vec<f64> =
-        (0..twice.names.len()).map(|wire| modes.iter().map(|(_, anew)| anew.amps[wire]).fold(0.0, f64::max)).collect();
-    let mut worst = vec![(0.0, 0); twice.names.len()];
-    for (mode, anew) in &modes {
-        let live = flow::live(&twice.analysis, mode);
-        let may: Vec<f64> = (0..most.len())
-            .map(|wire| if anew.amps[wire] <= 1e-6 && live[wire] { most[wire] } else { anew.amps[wire] })
-            .collect();
-        for (wire, rise) in twice.rises(&may).into_iter().enumerate() {
-            if (may[wire] > 1e-6 || live[wire] || most[wire] <= 1e-6) && rise.0 > worst[wire].0 {
-                worst[wire] = rise;
-            }
-        }
-    }
+    let worst = twice.beside(&modes);
     let mut compared = 0;
     for (wire, id) in twice.names.iter().enumerate() {
         let name = model.wire_name(*id);
@@ -157,6 +179,47 @@ fn compare(folder: &str, root: &str, least_compared: usize) {
         }
     }
     assert!(compared >= least_compared, "{compared} of {least_compared} conductors");
+    assert!(failures.is_empty(), "{} differ:\n{}", failures.len(), failures.join("\n"));
+}
+
+/// The shorts of a design, with the number of conductors and fuses that are compared, and of conductors that are not: those that a
+/// source feeds past no fuse, and those that no fault current reaches.
+fn clear(folder: &str, root: &str, expected: [usize; 4]) -> Vec<String> {
+    let twice = Twice::new(folder, root);
+    let (model, electrical) = (twice.analysis.model(), twice.analysis.electrical());
+    let states = electrical.modes().chain(electrical.charges().iter().map(|charge| &charge.flat));
+    let modes: Vec<(&ModeState, Anew)> = states.map(|mode| (mode, twice.mode(mode, model.mode_name(mode.id)))).collect();
+    let worst = twice.beside(&modes).into_iter().zip(&twice.conductors);
+    let capacities: Vec<f64> = worst.map(|((rise, _), conductor)| conductor.capacity(rise)).collect();
+    let modes: Vec<&ModeState> = electrical.modes().collect();
+    let test = "shorts_of_whole_designs_are_cleared_as_computed_anew";
+    let (counts, mut failures) = clearing::compare(&twice, &modes, &capacities, test);
+    let found = [counts.conductors, counts.fuses, counts.bare, counts.idle];
+    if found != expected {
+        failures.push(format!("{found:?} conductors, fuses, bare and idle conductors instead of {expected:?}"));
+    }
+    failures.into_iter().map(|failure| format!("{root}: {failure}")).collect()
+}
+
+#[test]
+fn shorts_of_whole_designs_are_cleared_as_computed_anew() {
+    let designs = [
+        ("cart-48v", "cart.yaml", [32, 9, 0, 16]),
+        ("boat-12v", "boat.yaml", [26, 9, 3, 0]),
+        ("cases", "mains-charger-with-earth-mended.yaml", [6, 2, 0, 4]),
+        ("terrace-tractor", "tractor.yaml", [158, 35, 0, 76]),
+        // Conductors that a short burns.
+        ("cases", "charging-line-sized-for-a-full-battery.yaml", [3, 1, 0, 0]),
+        ("cases", "thinner-lead-behind-the-same-fuse.yaml", [3, 1, 0, 0]),
+        ("cases", "battery-switch-to-thin-cable.yaml", [5, 2, 0, 0]),
+        ("rules/protection", "uncleared-fault.yaml", [9, 4, 0, 0]),
+        ("rules/protection", "uncleared-fault/contact-resistance.yaml", [0, 0, 0, 0]),
+        // Coils, banks that face each other, fuses at both poles, taps; lines between sources with a fuse at one end, both and none.
+        ("rules/protection", "uncleared-fault/coils.yaml", [0, 0, 0, 0]),
+        ("rules/protection", "selectivity/side-by-side.yaml", [0, 0, 0, 0]),
+        ("rules/protection", "missing-fuse/between-sources-forms.yaml", [0, 0, 0, 0]),
+    ];
+    let failures: Vec<String> = designs.into_iter().flat_map(|(folder, root, expected)| clear(folder, root, expected)).collect();
     assert!(failures.is_empty(), "{} differ:\n{}", failures.len(), failures.join("\n"));
 }
 

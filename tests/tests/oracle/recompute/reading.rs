@@ -18,6 +18,25 @@ pub struct Lies {
     pub bundles: Vec<String>,
     /// A current that it is given, and the modes in which it flows.
     pub given: Option<(f64, BTreeSet<String>)>,
+    /// Length in m.
+    pub length: f64,
+    /// What its kind says that it is insulated with.
+    pub insulation: Option<String>,
+}
+
+/// A point of a datasheet's time-current curve: share of the rating, and when it has opened there at the latest, in s.
+pub struct Promise {
+    pub share: f64,
+    pub opens: Option<f64>,
+}
+
+/// A kind of fuse as the files have it.
+pub struct FuseLink {
+    pub standard: String,
+    pub body: Option<String>,
+    pub rating: f64,
+    pub ohms: Option<f64>,
+    pub promises: Vec<Promise>,
 }
 
 /// The files of a design, put together.
@@ -54,6 +73,20 @@ fn area(text: &str) -> f64 {
     std::f64::consts::PI * diameter * diameter / 4.0
 }
 
+/// A quantity in its base unit.
+fn quantity(text: &str) -> f64 {
+    let unit = text.split_whitespace().nth(1).unwrap_or_default();
+    let factor = match unit {
+        "A" | "m" | "s" | "ohm" => 1.0,
+        "mm" | "ms" | "mohm" => 1e-3,
+        "min" => 60.0,
+        "h" => 3600.0,
+        "%" => 1e-2,
+        _ => panic!("{text} has a unit that is not known here"),
+    };
+    number(text) * factor
+}
+
 fn text<'v>(value: &'v Value, key: &str) -> Option<&'v str> {
     value.get(key)?.as_str()
 }
@@ -62,12 +95,17 @@ impl Reading {
     pub fn new(root: &Path) -> Self {
         let read = |path: &Path| -> Value { serde_yaml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap() };
         let mut top = read(root);
-        let parts: Vec<String> =
-            top["include"].as_sequence().unwrap().iter().map(|file| file.as_str().unwrap().to_owned()).collect();
+        let parts: Vec<String> = top
+            .get("include")
+            .and_then(Value::as_sequence)
+            .into_iter()
+            .flatten()
+            .map(|file| file.as_str().unwrap().to_owned())
+            .collect();
         for part in parts {
             join(&mut top, read(&root.parent().unwrap().join(part)));
         }
-        let is_marine = top["policy"].get("capacity").and_then(Value::as_str) == Some("marine");
+        let is_marine = top.get("policy").and_then(|policy| policy.get("capacity")).and_then(Value::as_str) == Some("marine");
         Self { top, is_marine }
     }
 
@@ -127,6 +165,27 @@ impl Reading {
                 via.iter().map(|segment| format!("{loom_name}/{segment}")).collect()
             },
             given,
+            length: text(wire, "length").or(cable.and_then(|cable| text(cable, "length"))).map(quantity).unwrap_or_else(|| {
+                via.iter().map(|segment| quantity(text(&loom["route"][segment.as_str()], "length").unwrap())).sum()
+            }),
+            insulation: text(kind, "insulation").map(str::to_owned),
+        }
+    }
+
+    /// A kind of fuse by its name.
+    pub fn fuse(&self, name: &str) -> FuseLink {
+        let kind = &self.top["parts"]["fuses"][name];
+        let gates = kind.get("gates").and_then(Value::as_sequence).cloned().unwrap_or_default();
+        let promise = |gate: &Value| Promise {
+            share: quantity(text(gate, "at").unwrap()),
+            opens: text(gate, "opens-within").map(quantity),
+        };
+        FuseLink {
+            standard: text(kind, "standard").unwrap_or_default().to_owned(),
+            body: text(kind, "type").map(str::to_owned),
+            rating: quantity(text(kind, "rating").unwrap()),
+            ohms: text(kind, "resistance").map(quantity),
+            promises: gates.iter().map(promise).collect(),
         }
     }
 

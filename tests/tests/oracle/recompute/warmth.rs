@@ -1,5 +1,7 @@
 //! Heat of a conductor and of those beside it, from the tables as printed.
 
+use crate::published::ROAD_AT_30_DEGC;
+
 /// BS 7671:2008 table 4C1 row 1 = IEC 60364-5-52 table B.52.17 row 1 (page of the wiring regulations, seen).
 const BUNCHED: [(usize, f64); 12] = [
     (1, 1.0),
@@ -14,23 +16,6 @@ const BUNCHED: [(usize, f64); 12] = [
     (12, 0.45),
     (16, 0.41),
     (20, 0.38),
-];
-
-/// DIN VDE 0298-4 for vehicle cable at 70 degC in air of 30 degC: mm2, A (table of an automotive handbook, seen).
-const ROAD: [(f64, f64); 13] = [
-    (1.0, 19.0),
-    (1.5, 24.0),
-    (2.5, 32.0),
-    (4.0, 42.0),
-    (6.0, 54.0),
-    (10.0, 73.0),
-    (16.0, 98.0),
-    (25.0, 129.0),
-    (35.0, 158.0),
-    (50.0, 198.0),
-    (70.0, 245.0),
-    (95.0, 292.0),
-    (120.0, 344.0),
 ];
 
 /// 33 CFR 183.425 table 5, column of 105 degC in air of 30 degC: gauge (0 to -3 are 1/0 to 4/0), A (text of the regulation, seen).
@@ -86,13 +71,18 @@ impl Conductor {
         // The road table was shown to be right up to 125 degC.
         let class = if is_marine { rated } else { rated.min(125.0) };
         let (amps, stated) =
-            if is_marine { (printed(&boat(), size), (105.0, 30.0)) } else { (printed(&ROAD, size), (70.0, 30.0)) };
+            if is_marine { (printed(&boat(), size), (105.0, 30.0)) } else { (printed(&ROAD_AT_30_DEGC, size), (70.0, 30.0)) };
         // Inside engine spaces, 50 degC: 0.85 is printed (33 CFR 183.425, 105 degC wire).
         let (amps, (hot, cold)) =
             if is_marine && air == 50.0 && rated == 105.0 { (amps * 0.85, (105.0, 50.0)) } else { (amps, stated) };
         let cooling = amps * amps * copper(hot) / (hot - cold);
         let alone = (cooling * (class - air) / copper(class)).max(0.0).sqrt();
         Self { is_marine, class, air, alone, cooling }
+    }
+
+    /// The temperature for which it is computed.
+    pub fn class(&self) -> f64 {
+        self.class
     }
 
     /// Resistance over that in its air.

@@ -1,0 +1,52 @@
+//! What a source gives in a mode in which it is on gets back to it.
+
+use crate::{
+    analysis::Analysis,
+    evidence::in_modes,
+    facts::{Facts, idle_sources::IdleSource},
+    finding::{Finding, Level},
+    rules::{Rule, RulePage},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/cut-off-source",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a source, alternator or charger that is on and cannot deliver: its negative leads nowhere",
+        docs: include_str!("cut_off_source.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    let is_open = |source: &IdleSource| {
+        // A pin without a wire was reported.
+        [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point))
+    };
+    facts
+        .idle_sources()
+        .iter()
+        .filter(|source| source.is_cut() && !is_open(source))
+        .map(|source| finding(facts, source))
+        .collect()
+}
+
+fn finding(facts: &Facts, source: &IdleSource) -> Finding {
+    let model = facts.model();
+    let name = model.element_name(source.element);
+    let negative = model.point_name(source.negative);
+    let modes = in_modes(model, &source.cut);
+    let mut finding = RULE
+        .finding(model[source.element].value_span, format!("`{name}` is on{modes} and delivers nothing: its circuit is open"), [])
+        .label(format!("no way back to `{negative}`"))
+        .help(format!("join `{negative}` to the return of what `{name}` feeds, or correct the modes in which it is on"))
+        .concerns(&name)
+        .concerns(negative);
+    if let Some(taker) = source.taker {
+        let taker = model.element_name(taker);
+        finding = finding.figure("does not feed", format!("`{taker}`")).concerns(taker);
+    }
+    finding
+}
