@@ -95,9 +95,8 @@ pub fn odd_pin<'f>(facts: &'f Facts, group: &MixedSignals) -> Option<(&'f PinAt,
     };
     let is_opposed = |pin: &PinAt| named().any(|other| other.signal != pin.signal && !agree(pin, other));
     // Of equals the later one is the odd one.
-    let oddest = |opposed: bool| {
-        named().filter(|pin| !opposed || is_opposed(pin)).min_by_key(|pin| (count(pin), Reverse(pin.point)))
-    };
+    let oddest =
+        |opposed: bool| named().filter(|pin| !opposed || is_opposed(pin)).min_by_key(|pin| (count(pin), Reverse(pin.point)));
     let odd = misplaced.or_else(|| oddest(true)).or_else(|| oddest(false))?;
     let others = || of.iter().filter(|pin| pin.signal.is_some() && pin.signal != odd.signal);
     let other = others().take(MOST_COUNTED).find(|pin| !agree(odd, pin)).or_else(|| others().next())?;

@@ -115,8 +115,7 @@ impl<'a> SwitchedLoads<'a> {
         // What bridges a switch carries its current: the switch itself is then beside the way.
         let on_the_way: Vec<NetId> = feed.iter().chain(&back).map(|step| network.net(step.point)).collect();
         let beside = |edge: &Edge| [edge.a, edge.b].iter().all(|point| on_the_way.contains(&network.net(*point)));
-        let bridged =
-            network.edges().filter(|(id, edge)| edge.role.is_switched() && self.is_bypassed(*id) && beside(edge));
+        let bridged = network.edges().filter(|(id, edge)| edge.role.is_switched() && self.is_bypassed(*id) && beside(edge));
         Some(switched.chain(bridged.map(|(id, _)| id)).collect())
     }
 

@@ -2,7 +2,10 @@
 
 use super::MissingFact;
 use crate::{
-    facts::{Facts, bonds::{Goal, Needs}},
+    facts::{
+        Facts,
+        bonds::{Goal, Needs},
+    },
     model::WireId,
     wording::{count_of, list_of_first, quoted},
 };

@@ -51,7 +51,8 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         let is_enough = |rated: Option<At<RatedVoltage>>| {
             rated.is_none_or(|rated| rated.value.falls_short(highest.service(), Duty::Insulates).is_none())
         };
-        let (half, housing) = housings.clone().find(|(_, housing)| !housing.hv && !housing.mixed && is_enough(housing.voltage))?;
+        let (half, housing) =
+            housings.clone().find(|(_, housing)| !housing.hv && !housing.mixed && is_enough(housing.voltage))?;
         let (name, kind) = (model.mate_name(half.at), model.text(housing.name));
         let headline = format!("housing `{name}` is not made for the {} in {}", highest.max, labels_in_words(model, &class_b));
         let finding = RULE

@@ -32,7 +32,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn finding(model: &Model, (cable, position): (CableId, u32), wires: &[WireId]) -> Option<Finding> {
     let [first, rest @ ..] = wires else { return None };
     // The second that goes on from none of those before it.
-    let again = rest.iter().zip(1..).find(|(wire, before)| !wires.iter().take(*before).any(|known| goes_on(model, *known, **wire)))?.0;
+    let again =
+        rest.iter().zip(1..).find(|(wire, before)| !wires.iter().take(*before).any(|known| goes_on(model, *known, **wire)))?.0;
     let core = model[cable].kind.and_then(|kind| model[kind].cores.get(position as usize));
     let core = core.map_or_else(|| position.to_string(), |core| model.text(core.label).to_owned());
     let name = format!("{}.{core}", model.cable_name(cable));
