@@ -53,7 +53,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let on_the_way = one.steps.iter().filter_map(|step| Some((network[step.edge].role, network[step.edge].element()?)));
-    let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| role.is_switched() || *role == EdgeRole::Fuse).collect();
+    let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| !role.is_metal()).collect();
     let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
     let by = first.map_or(element, |(_, by)| *by);
     let (name, by_name) = (model.element_name(element), model.element_name(by));
