@@ -10,7 +10,7 @@ use crate::{
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse::{Lead, self_limiting, unfused_length},
+    standards::fuse_rules::{Lead, self_limiting, unfused_length},
     wording::{count, list},
 };
 
@@ -249,7 +249,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         .figure("capacity", &thinnest.allowance.capacity)
         .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
         .help(format!(
-            "put a fuse of {} or less near {}, or use a larger wire for `{name}`",
+            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or use a larger wire for it",
             thinnest.allowance.amps,
             list(&sources)
         ));
