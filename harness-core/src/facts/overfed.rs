@@ -23,7 +23,7 @@ use crate::{
     standards::{
         Source,
         capacity::{Capacity, Table},
-        fuse_rules::{ConductorRule, largest_rating, marine_limit, next_rating},
+        fuse_choice::{ConductorRule, largest_rating, marine_limit, next_rating},
         fuse_standard::FuseStandard,
     },
 };

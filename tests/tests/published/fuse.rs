@@ -6,7 +6,7 @@ use harness_core::{
         Status,
         capacity::{Table, Thermal, capacity},
         fuse::FuseType,
-        fuse_rules::{ConductorRule, Lead, largest_rating, least_rating, unfused_length},
+        fuse_choice::{ConductorRule, Lead, largest_rating, least_rating, unfused_length},
         fuse_standard::FuseStandard,
         fuse_time::FuseCurve,
     },

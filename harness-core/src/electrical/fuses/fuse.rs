@@ -5,7 +5,7 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse_rules::{conventional_share, overload_share},
+        fuse_choice::{conventional_share, overload_share},
         fuse_standard::{
             FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
         },
