@@ -257,7 +257,7 @@ fn what_one_swap_removes_is_one_cause_led_by_the_most_severe() {
             assert_eq!(*known.entry(edits).or_insert(cause), cause, "{}: {}", text.name, finding.headline);
         }
     }
-    assert!(mixed >= 3, "{mixed} causes of several rules");
+    assert!(mixed >= 2, "{mixed} causes of several rules");
 }
 
 #[test]
