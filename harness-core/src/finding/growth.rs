@@ -275,7 +275,7 @@ mod tests {
         assert_eq!(grown("error: 125 A, 3.2 A, `box-b.B15`", now, &both), ["danger instead of error"]);
         assert_eq!(grown("125 A, 3.2 A, `box-b.B1`", now, &both), ["`box-b.B15` not reviewed"]);
         let more = [AT, "b.1", "b.2", "b.3", "b.4", "b.5"];
-        assert_eq!(grown("125 A, 3.2 A, `b.5`", now, &more), ["`b.1`, `b.2`, `b.3` and 1 more not reviewed"]);
+        assert_eq!(grown("125 A, 3.2 A, `b.5`", now, &more), ["`b.1`, `b.2`, `b.3` and 2 more not reviewed"]);
     }
 
     #[test]

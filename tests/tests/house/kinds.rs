@@ -61,6 +61,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/supply_cuts/causes.rs", "ElementKind::Converter", "the modes of that converter"),
     ("facts/switched_loads.rs", "EdgeRole::Resistor", "what bridges an open contact while a bus is charged"),
     ("facts/switched_loads.rs", "ElementKind::Load", "runs when its modes say so, and is what a switch is there for"),
+    ("facts/switched_loads.rs", "ElementKind::Load", "what stays live behind a bridged switch, in its own modes"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Relay", "only relays pull in"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
