@@ -53,6 +53,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/supply_cuts/causes.rs", "EdgeRole::Load", "what draws and is neither a coil nor an input"),
     ("facts/supply_cuts/causes.rs", "ElementKind::Converter", "the modes of that converter"),
     ("facts/switched_loads.rs", "EdgeRole::Resistor", "what bridges an open contact while a bus is charged"),
+    ("facts/switched_loads.rs", "ElementKind::Load", "what a switch keeps from running in some mode"),
     ("facts/wrong_voltages/state.rs", "EdgeRole::Coil", "of the edges of a relay the one that pulls in"),
     ("facts/wrong_voltages/state.rs", "ElementKind::Relay", "only relays pull in"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
