@@ -48,7 +48,7 @@ fn finding(model: &Model, rated: &RatedCurrent) -> Option<Finding> {
         .figure("current", list_of_first(&shown, SHOWN, 0))
         .figure("rating", limit)
         .figure("mode", model.mode_name(mode))
-        .help(format!("use one rated {amps} or more, or take loads off it"))
+        .help(format!("what is fitted here must be rated for the {amps} that flow, with the margin that its maker asks for; or take loads off it"))
         .concerns(name);
     if rated.rated.span != rated.place {
         finding = finding.context(rated.rated.span, format!("says {limit}"));

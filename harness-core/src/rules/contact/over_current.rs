@@ -66,7 +66,7 @@ fn point_finding(analysis: &Analysis, landing: &LandingUse) -> Option<Finding> {
         .figure("current", amps)
         .figure("rating", format!("{}; `{}`", rated.value, model.text(kind.name)))
         .figure("mode", model.mode_name(mode))
-        .help(format!("share the {amps} between several points, or use a {what} rated {amps} or more"));
+        .help(format!("the {what} must be rated for the {amps} that flow through it: fit another kind, or share the current between several points"));
     Some(finding.concerns(name))
 }
 
@@ -121,7 +121,12 @@ fn finding(analysis: &Analysis, contacts: &[ContactLoad]) -> Option<Finding> {
     let needed = (amps.get() / (rating.amps.get() * factor)).ceil().max(2.0);
     // Rounded up to a tenth, so that the rating that is printed does carry the current.
     let better = Ampere::new((amps.get() / if loaded > 1 { factor } else { 1.0 } * 10.0).ceil() / 10.0);
-    Some(finding.help(format!(
-        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more per contact"
-    )))
+    let needed = needed as usize;
+    let room = analysis.facts().wire_ends().free_positions(model, worst.end).len();
+    let must = format!("a contact here must be rated {better} in its housing and its terminal");
+    Some(finding.help(if room + 1 >= needed {
+        format!("{must}; or share the {amps} between {needed} contacts of this kind, where the pins behind them are meant for it")
+    } else {
+        format!("{must}; no {needed} contacts of this connector are free to share the current")
+    }))
 }
