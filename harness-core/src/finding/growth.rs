@@ -203,6 +203,9 @@ fn figures(text: &str) -> Vec<Counted> {
         let mut words = own.split_whitespace().peekable();
         while let Some(word) = words.next() {
             let word = word.trim_start_matches('(').trim_end_matches([',', ';', ':', ')', '.']);
+            // Of 600/1000 V the larger counts.
+            let pair = word.split_once('/').filter(|(first, last)| [first, last].iter().all(|text| text.parse::<f64>().is_ok()));
+            let word = pair.map_or(word, |(_, last)| last);
             let (number, percent) = word.strip_suffix('%').map_or((word, false), |number| (number, true));
             let Some(value) = number.parse::<f64>().ok().filter(|value| value.is_finite() && number.starts_with(is_numeric))
             else {
@@ -272,7 +275,7 @@ mod tests {
         assert_eq!(grown("error: 125 A, 3.2 A, `box-b.B15`", now, &both), ["danger instead of error"]);
         assert_eq!(grown("125 A, 3.2 A, `box-b.B1`", now, &both), ["`box-b.B15` not reviewed"]);
         let more = [AT, "b.1", "b.2", "b.3", "b.4", "b.5"];
-        assert_eq!(grown("125 A, 3.2 A, `b.5`", now, &more), ["`b.1`, `b.2`, `b.3` and 1 more not reviewed"]);
+        assert_eq!(grown("125 A, 3.2 A, `b.5`", now, &more), ["`b.1`, `b.2`, `b.3` and 2 more not reviewed"]);
     }
 
     #[test]

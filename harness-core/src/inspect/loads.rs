@@ -301,6 +301,10 @@ fn against_rating(
         (false, false) => "limit of",
     };
     let takes = match allowed.together {
+        // A rule may allow a larger fuse than the conductor carries for ever.
+        1 if allowed.amps > allowed.capacity.amps => {
+            format!("for the {} capacity of `{}`", allowed.capacity.amps, model.wire_name(wire))
+        }
         1 => format!("capacity of `{}`", model.wire_name(wire)),
         cables => format!("of `{}` and {} beside it", model.wire_name(wire), count(cables - 1, "wire")),
     };

@@ -10,6 +10,11 @@ const ELSEWHERE: &[(&str, &str)] = &[
     ("ISO 8820-5 rating series", "the help of a finding names ratings; no verdict rests on them"),
     ("rerating curve of a vehicle blade fuse, maker's practice", "`protection/fuse-under-load` is a warning"),
     ("IEC 60269-1, preferred ratings", "the help of a finding names ratings; no verdict rests on them"),
+    ("IEC 60898-1, preferred ratings", "the help of a finding names ratings; no verdict rests on them"),
+    (
+        "IEC 60364-4-43 433.1: the design current of a circuit is at most the rating of its gG fuse or circuit breaker",
+        "`protection/fuse-under-load` is a warning",
+    ),
     (
         "metric size and gauge that workshop manuals put side by side, nearest trade size",
         "`conductor/thin-for-handling` is a warning",

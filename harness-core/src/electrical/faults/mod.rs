@@ -7,7 +7,7 @@
 //! found anew, and so on until nothing flows or nothing opens. Fuses are taken cold at each stage, and by the slow edge of their
 //! gates. Where several returns are there, each is tried and the worst counts: the slowest for a conductor, the largest current for a
 //! fuse. Batteries are aged and cold for the one, new and warm for the other: a second pass with conductors at 20 degC shorts each
-//! fuse at its own terminals, which gives the largest current that it must break.
+//! fuse at its own terminals to the return and to the highest pole, which gives the largest current that it must break.
 //!
 //! Cost: one search for blocks and one chain a point and mode; see [`crate::circuit::ports`].
 
@@ -47,7 +47,7 @@ pub struct Duty {
     pub amps: Ampere,
     /// The mode in which it flows.
     pub mode: ModeId,
-    /// The two points that are shorted: a terminal of the fuse, and the return.
+    /// The two points that are shorted: a terminal of the fuse, and the return or the highest pole.
     pub short: (PointId, PointId),
 }
 
@@ -257,7 +257,8 @@ impl<'a> Pass<'a> {
         let edge = &self.network[id];
         let (mut chain, mut flow) = (Chain::default(), Flow::default());
         for point in [edge.a, edge.b] {
-            for &back in returns.of(point, shorts).iter().chain(returns.poles_of(point, shorts)) {
+            let backs = returns.of(point, shorts).iter().chain(returns.poles_of(point, shorts));
+            for &back in backs.chain(returns.tops_of(point, shorts)) {
                 if !shorts.chain(point.index() as u32, back.index() as u32, &mut chain) {
                     continue;
                 }

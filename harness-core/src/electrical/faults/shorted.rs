@@ -21,6 +21,8 @@ pub(super) struct Returns<'a> {
     points: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
     /// The negative poles of those for which the chassis is taken, sorted: more flows there than by way of the chassis.
     poles: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
+    /// The highest positive poles of sources without a limit, per island and domain, sorted.
+    tops: FxHashMap<(u32, Option<DomainId>), Vec<PointId>>,
 }
 
 /// Voltages that differ by less are one: rounding of the solver.
@@ -81,7 +83,19 @@ impl<'a> Returns<'a> {
                 replaced.insert((*island, *domain), std::mem::replace(points, there));
             }
         }
-        Self { domains, protection, points, poles: replaced }
+        let mut tops: FxHashMap<(u32, Option<DomainId>), Vec<PointId>> = FxHashMap::default();
+        for ((_, edge), branch) in network.edges().zip(&circuit.branches) {
+            if let BranchKind::Source { limit: None, .. } = branch.kind {
+                tops.entry((shorts.island(branch.to), domains.of(edge.b))).or_default().push(edge.b);
+            }
+        }
+        for poles in tops.values_mut() {
+            let highest = poles.iter().map(|pole| state.volts(*pole)).fold(Volt::new(f64::MIN), Volt::max);
+            poles.retain(|pole| state.volts(*pole) >= highest - Volt::new(SAME_VOLTS));
+            poles.sort_unstable();
+            poles.dedup();
+        }
+        Self { domains, protection, points, poles: replaced, tops }
     }
 
     /// The points to which a fault of `point` may be bolted; none where no source feeds it.
@@ -93,6 +107,12 @@ impl<'a> Returns<'a> {
 }
 
 impl Returns<'_> {
+    /// The highest positive poles: what a fuse in the return, or in a lead from the middle of a string, may be shorted to.
+    pub(super) fn tops_of(&self, point: PointId, shorts: &Shorts<'_>) -> &[PointId] {
+        let island = shorts.island(point.index() as u32);
+        self.tops.get(&(island, self.domains.of(point))).map_or(&[], Vec::as_slice)
+    }
+
     /// The negative poles themselves where a chassis is the return of `point`; none for a point of the ground, between which and a pole
     /// only the shift of that ground is.
     pub(super) fn poles_of(&self, point: PointId, shorts: &Shorts<'_>) -> &[PointId] {

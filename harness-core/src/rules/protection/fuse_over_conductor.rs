@@ -150,9 +150,24 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
         );
     }
     if over.by.len() > 1 {
-        return format!("put a fuse of {} or less before `{name}`, or use a larger conductor for it", over.allowance.amps);
+        return format!(
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or use a larger conductor for it",
+            over.allowance.amps
+        );
+    }
+    if least_for_loads(analysis, fuse).is_some_and(|least| least > over.allowance.amps) {
+        return format!(
+            "use a larger conductor for `{name}`, or take loads off it: a fuse small enough for it does not carry its loads"
+        );
     }
     format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`")
+}
+
+/// The least rating that carries what flows through a fuse continuously.
+fn least_for_loads(analysis: &Analysis, fuse: ElementId) -> Option<Ampere> {
+    let (edge, _) = analysis.network().edges().find(|(_, edge)| edge.element() == Some(fuse))?;
+    let load = analysis.electrical().fuse_loading(edge)?;
+    Some(Ampere::new(load.amps.get() / (load.share.value.get() * load.rerating.value.get()).max(1e-9)))
 }
 
 /// A smaller fuse of its series, else larger sizes for all that are too thin.

@@ -10,7 +10,7 @@ use crate::{
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse::{Lead, self_limiting, unfused_length},
+    standards::fuse_choice::{Lead, self_limiting, unfused_length},
     wording::{count, list},
 };
 
@@ -111,7 +111,7 @@ fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
         .label("a fault here is fed from both ends");
     let mut ends: Vec<String> = Vec::new();
     for (source, pole) in line.sources.into_iter().zip(line.poles) {
-        let own = Ends::of(analysis, source, &wires);
+        let own = Ends::of(analysis, (source, pole), &wires);
         finding = finding
             .context(model[source].span, own.label())
             .figure("source", format!("`{}` {}", model.element_name(source), own));
@@ -142,12 +142,16 @@ enum Ends {
     Within(Ampere),
     /// No more than this; what the wires take is not known.
     Unknown(Ampere),
+    /// As much as its resistance lets it, until a fuse further down its own string opens.
+    Fused,
 }
 
 impl Ends {
-    fn of(analysis: &Analysis, source: ElementId, wires: &[WireId]) -> Self {
+    fn of(analysis: &Analysis, (source, pole): (ElementId, PointId), wires: &[WireId]) -> Self {
         let model = analysis.model();
-        let Some(limit) = model[source].kind.limit() else { return Self::Anything };
+        let Some(limit) = model[source].kind.limit() else {
+            return if has_fuse_below(analysis, source, pole) { Self::Fused } else { Self::Anything };
+        };
         let takes = wires.iter().map(|wire| Some((analysis.facts().allowance(*wire, &[])?.amps, *wire)));
         let Some(takes) = takes.collect::<Option<Vec<_>>>() else { return Self::Unknown(limit) };
         let least = takes.into_iter().reduce(|least, other| if other.0 < least.0 { other } else { least });
@@ -161,13 +165,14 @@ impl Ends {
     fn needs_fuse(&self) -> bool {
         match self {
             Self::Anything | Self::Above(..) | Self::Unknown(_) => true,
-            Self::Within(_) => false,
+            Self::Within(_) | Self::Fused => false,
         }
     }
 
     fn label(&self) -> &'static str {
         match self {
             Self::Within(_) => "its limit protects the line from its end",
+            Self::Fused => "a fuse within its string protects the line from its end",
             Self::Anything | Self::Above(..) | Self::Unknown(_) => "feeds it from one end",
         }
     }
@@ -180,8 +185,22 @@ impl std::fmt::Display for Ends {
             Self::Above(limit, takes, wire) => write!(f, "gives up to {limit}, and `{wire}` takes {takes}"),
             Self::Within(limit) => write!(f, "gives up to {limit}, which the line takes: it needs no fuse"),
             Self::Unknown(limit) => write!(f, "gives up to {limit}; what the line takes is not known"),
+            Self::Fused => f.write_str("has a fuse further down its string: it needs none at this end"),
         }
     }
+}
+
+/// Whether a fuse is between a source and the negative end of its string, below the pole that drives a line.
+fn has_fuse_below(analysis: &Analysis, source: ElementId, pole: PointId) -> bool {
+    let (network, protection) = (analysis.network(), analysis.electrical().protection());
+    let below = network.edges().find(|(_, edge)| edge.role.drives() && edge.element() == Some(source));
+    let Some((own, start)) = below.map(|(id, edge)| (id, edge.a)).filter(|(_, start)| !protection.share_cluster(*start, pole))
+    else {
+        return false;
+    };
+    let walk = network
+        .walk(std::iter::once(start), |id, edge| id != own && (edge.role.passes_faults() || edge.role.drives_without_limit()));
+    walk.reached().iter().all(|point| !protection.grounds(*point))
 }
 
 /// A run to a fuse that is far from this source and near another one.
@@ -249,7 +268,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         .figure("capacity", &thinnest.allowance.capacity)
         .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
         .help(format!(
-            "put a fuse of {} or less near {}, or use a larger wire for `{name}`",
+            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or use a larger wire for it",
             thinnest.allowance.amps,
             list(&sources)
         ));

@@ -6,7 +6,7 @@
 
 use super::{
     SHARE, Twice,
-    fault::{Metal, Stage, Weather},
+    fault::{Metal, Stage, TOGETHER, Weather},
     flow::groups,
     lasting::Heating,
 };
@@ -21,8 +21,6 @@ use harness_core::{
 use harness_tests::tier::sample;
 use std::collections::BTreeMap;
 
-/// Time below which two fuses open together, as a share.
-const TOGETHER: f64 = 1e-6;
 /// Share of a conductor's current that a fuse must carry to be one that could end it.
 const ITS_FUSE: f64 = 0.5;
 
@@ -125,8 +123,11 @@ impl<'t> Shorts<'t> {
     /// The worst short that is reported, struck anew.
     fn reported(&mut self, wire: usize, name: &str, short: &Short) {
         let pair = (self.points[&short.points[0]], self.points[&short.points[1]]);
-        let stages = self.metal(&short.mode).1.strike(pair, &self.twice.fuses);
-        let Some(fate) = self.fates(&stages).remove(&wire) else {
+        let ways = [false, true].map(|is_last| self.metal(&short.mode).1.strike(pair, &self.twice.fuses, is_last));
+        let fates = ways.into_iter().filter_map(|stages| Some((self.fates(&stages).remove(&wire)?, stages)));
+        let off = |fate: &Fate| (fate.ends - short.ends.map_or(f64::INFINITY, |time| time.get())).abs();
+        let nearest = fates.reduce(|one, other| if off(&other.0) < off(&one.0) { other } else { one });
+        let Some((fate, stages)) = nearest else {
             return self.failures.push(format!("{name}: no current in {:?} in {}", short.points, short.mode));
         };
         let seconds = |time: Option<harness_core::quantity::Second>| time.map_or(f64::INFINITY, |time| time.get());
@@ -190,7 +191,7 @@ impl<'t> Shorts<'t> {
     }
 }
 
-/// The wires that a source without a limit feeds past no fuse, whatever stands in which position.
+/// The wires that a source without a limit feeds past no fuse, in whichever position switches are.
 fn unfused(twice: &Twice) -> Vec<bool> {
     let (model, network) = (twice.analysis.model(), twice.analysis.network());
     let passes = |kind: EdgeKind| match kind {
@@ -243,7 +244,7 @@ pub fn compare(twice: &Twice, modes: &[&ModeState], capacities: &[f64], test: &s
     let mut worse: BTreeMap<usize, (f64, String)> = BTreeMap::new();
     for (mode, metal, _) in &shorts.modes {
         for pair in sample(test, shorts.pairs(metal)) {
-            let stages = metal.strike(pair, &twice.fuses);
+            let stages = metal.strike(pair, &twice.fuses, false);
             for (wire, fate) in shorts.fates(&stages) {
                 touched[wire] |= fate.margin.is_finite();
                 let own_fault = fate.margin < 1.0 && fate.is_unfused;
@@ -288,8 +289,8 @@ pub fn compare(twice: &Twice, modes: &[&ModeState], capacities: &[f64], test: &s
         let mut most = 0.0_f64;
         for (_, _, metal) in &shorts.modes {
             for point in [own.ends.0, own.ends.1] {
-                for back in metal.returns(point).iter().filter(|back| **back != point) {
-                    most = most.max(metal.through(*id, (point, *back)));
+                for back in metal.poles(point).filter(|back| *back != point) {
+                    most = most.max(metal.through(*id, (point, back)));
                 }
             }
         }

@@ -55,6 +55,8 @@ const AGED: f64 = 2.0;
 const TRICKLE: f64 = 0.1;
 /// Fuses that open one after the other.
 const MOST_STAGES: usize = 16;
+/// Times that differ by less, as a share, are one.
+pub const TOGETHER: f64 = 1e-6;
 
 /// How warm the copper is, and how old the battery.
 #[derive(Clone, Copy, PartialEq)]
@@ -103,6 +105,8 @@ pub struct Metal {
     island: Vec<usize>,
     /// To which points a fault may be bolted, by island.
     returns: BTreeMap<usize, Vec<usize>>,
+    /// The positive poles of sources without a limit, by island.
+    tops: BTreeMap<usize, Vec<usize>>,
     /// Which points are outside of boxes.
     outside: Vec<bool>,
 }
@@ -201,7 +205,8 @@ impl Metal {
             around[piece.b].push(at);
         }
         let island = groups(points, pieces.iter().map(|piece| (piece.a, piece.b)));
-        let mut metal = Self { pieces, points, around, island, returns: BTreeMap::new(), outside: Vec::new() };
+        let mut metal =
+            Self { pieces, points, around, island, returns: BTreeMap::new(), tops: BTreeMap::new(), outside: Vec::new() };
         metal.find_returns(twice);
         metal
     }
@@ -210,11 +215,19 @@ impl Metal {
     fn find_returns(&mut self, twice: &Twice) {
         let model = twice.analysis.model();
         self.outside = model.points().map(|(_, point)| !matches!(point.kind, PointKind::Node(_))).collect();
+        for piece in &self.pieces {
+            if let BranchKind::Source { limit: None, .. } = piece.kind {
+                self.tops.entry(self.island[piece.b]).or_default().push(piece.b);
+            }
+        }
+        // Between two modules of a string nothing returns.
+        let top: Vec<usize> = self.tops.values().flatten().copied().collect();
         for limited in [false, true] {
             let mut found: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
             for piece in &self.pieces {
                 if let BranchKind::Source { limit, .. } = piece.kind
                     && limit.is_some() == limited
+                    && !top.contains(&piece.a)
                 {
                     found.entry(self.island[piece.a]).or_default().push(piece.a);
                 }
@@ -237,6 +250,12 @@ impl Metal {
 
     pub fn returns(&self, point: usize) -> &[usize] {
         self.returns.get(&self.island[point]).map_or(&[], Vec::as_slice)
+    }
+
+    /// The poles to which a terminal of a fuse may be shorted.
+    pub fn poles(&self, point: usize) -> impl Iterator<Item = usize> {
+        let tops = self.tops.get(&self.island[point]).map_or(&[] as &[usize], Vec::as_slice);
+        self.returns(point).iter().chain(tops).copied()
     }
 
     /// Those that are within reach: nobody shorts what is inside a box.
@@ -312,7 +331,9 @@ impl Metal {
     }
 
     /// What a short does until nothing flows, or nothing opens.
-    pub fn strike(&self, pair: (usize, usize), fuses: &BTreeMap<ElementId, Fuse>) -> Vec<Stage> {
+    ///
+    /// Of fuses that open together the first one does, or with `is_last` the last: each is taken cold when another has opened.
+    pub fn strike(&self, pair: (usize, usize), fuses: &BTreeMap<ElementId, Fuse>, is_last: bool) -> Vec<Stage> {
         let mut stages: Vec<Stage> = Vec::new();
         let mut opened = Vec::new();
         while stages.len() < MOST_STAGES {
@@ -328,7 +349,12 @@ impl Metal {
                 stage.fuses.push((fuse, amps));
                 let link = fuses.get(&fuse).and_then(|fuse| fuse.link.as_ref());
                 match link.and_then(|link| link.opens(amps)) {
-                    Some(time) if time.is_finite() && stage.opens.is_none_or(|(_, first)| time < first) => {
+                    Some(time)
+                        if time.is_finite()
+                            && stage.opens.is_none_or(|(_, first)| {
+                                if is_last { time < first * (1.0 + TOGETHER) } else { time < first * (1.0 - TOGETHER) }
+                            }) =>
+                    {
                         stage.opens = Some((fuse, time));
                     }
                     Some(_) => {}
