@@ -28,6 +28,10 @@ const ELSEWHERE: &[(&str, &str)] = &[
         "metric size and gauge that workshop manuals put side by side, nearest trade size",
         "`conductor/thin-for-handling` is a warning",
     ),
+    (
+        "a generator or charger gives 13.8 V or more to a battery of 12.8 V; batteries side by side differ by less",
+        "`review/missing-fact` is a note",
+    ),
     ("forward drop of a silicon diode", "a diode of the format states its own"),
     ("IEC 60949, aluminium: factor seen, beta remembered", "the format has copper conductors only"),
 ];

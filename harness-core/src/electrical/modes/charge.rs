@@ -89,7 +89,8 @@ pub(in crate::electrical) fn charges(
             Restless { mode: mode.id, batteries, state }
         }));
         let (full, flat) = (states.pop()?, states.pop()?);
-        let batteries = batteries.iter().map(|id| (*id, Ampere::new((-flat.amps(*id).get()).max(0.0)))).collect();
+        let takes = batteries.iter().map(|id| (*id, Ampere::new(-flat.amps(*id).get())));
+        let batteries = takes.filter(|(_, amps)| amps.get() > NOTHING).collect();
         Some(Charge { mode: mode.id, batteries, flat, full })
     });
     let charges = charges.collect();

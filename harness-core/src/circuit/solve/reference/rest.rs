@@ -1,4 +1,4 @@
-//! Whether relays and converters can come to rest at all, by trying every order in which they may move.
+//! Whether relays and converters can settle at all, by trying every order in which they may move.
 //!
 //! For each setting of relays and converters the voltages are found as a real network finds them: with a capacitor at every node, from
 //! a start without voltage, from one without loads, and from where the setting before ended, by implicit Euler steps that grow until
@@ -132,7 +132,7 @@ impl Network<'_> {
         volts[branch.from as usize] - volts[branch.to as usize]
     }
 
-    /// Implicit Euler steps that grow; `None` where they do not come to rest.
+    /// Implicit Euler steps that grow; `None` where they do not settle.
     fn settle(&self, start: &DVector<f64>, loaded: bool) -> Option<DVector<f64>> {
         let mut volts = start.clone();
         let mut step = 1e-2;
