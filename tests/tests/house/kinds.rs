@@ -40,12 +40,12 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/ground_shift.rs", "ElementKind::Capacitor", "a plug that ends a bus holds what has no supply"),
     ("electrical/ground_shift.rs", "ElementKind::Resistor", "a plug that ends a bus holds what has no supply"),
     ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),
-    ("electrical/nominal.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     (
         "electrical/modes/charge.rs",
         "ElementKind::Source",
         "a generator beside a battery; a converter runs while its input is fed",
     ),
+    ("electrical/nominal.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("electrical/nominal.rs", "ElementKind::Load", "only loads hang on a sensor supply"),
     ("evidence/remedies.rs", "ElementKind::Fuse", "another rating is proposed for a fuse alone"),
     ("facts/bridged.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
