@@ -1,7 +1,7 @@
 //! Which conductors of the mains are line and which are neutral by their source, over fuses and closed contacts, and what is on the wrong
 //! one.
 //!
-//! Pins that meet on one conductor are the matter of the roles; here a fuse, a residual-current device or a relay may lie between.
+//! Pins that meet on one conductor are the matter of the roles; here a fuse, a residual-current device or a relay may be between.
 
 use super::Facts;
 use crate::{

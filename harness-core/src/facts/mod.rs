@@ -11,6 +11,7 @@ pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
+pub mod contact_loads;
 mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
@@ -32,6 +33,7 @@ pub mod pins;
 mod plug_swaps;
 pub mod pole_roles;
 mod potentials;
+pub mod rated_currents;
 pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
@@ -83,6 +85,8 @@ struct Made {
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
     landings: OnceLock<Vec<landings::LandingUse>>,
+    rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
+    contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
