@@ -9,7 +9,7 @@
 use crate::{
     arena::IdVec,
     model::{DomainId, ElementId, ElementKind, Model, PointId},
-    network::{Domains, GroupId, Network},
+    network::{Domains, EdgeRole, GroupId, Network},
     quantity::Volt,
     vocabulary::{LoadKind, Role},
 };
@@ -55,8 +55,16 @@ impl Supplies {
     /// `None` where there is none, which saves the passes.
     fn new(network: &Network, domains: &Domains) -> Option<Self> {
         let model = network.model();
+        // A diode lets one way only: a free-wheeling one joins both poles of a battery as soon as its switch is taken as closed.
+        let lumps = network.components(|_, edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode);
+        let above: FxHashSet<GroupId> =
+            network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| lumps.of(edge.b)).collect();
         let low = network.edges().filter_map(|(_, edge)| {
             let supply = edge.element().filter(|_| edge.role.drives())?;
+            // A module of a string gives a part of the voltage of its domain, not a supply of its own.
+            if above.contains(&lumps.of(edge.a)) {
+                return None;
+            }
             let volts = model[supply].kind.open_voltage()?;
             let domain = domains.of(edge.b)?;
             (volts.get() < OWN * model[domain].nominal.get()).then_some((edge.b, domain, Nominal { volts, supply: Some(supply) }))
@@ -65,7 +73,6 @@ impl Supplies {
         if low.is_empty() {
             return None;
         }
-        let lumps = network.components(|_, edge| edge.role.conducts_when_closed());
         let mut outputs: FxHashMap<GroupId, (DomainId, Nominal)> = FxHashMap::default();
         for (pole, domain, nominal) in low {
             let known = outputs.entry(lumps.of(pole)).or_insert((domain, nominal));

@@ -88,8 +88,17 @@ pub fn odd_pin<'f>(facts: &'f Facts, group: &MixedSignals) -> Option<(&'f PinAt,
     let misplaced = group.rewires.iter().find_map(|rewire| of.iter().find(|pin| pin.point == rewire.from));
     let count = |pin: &PinAt| of.iter().filter(|other| other.signal == pin.signal).take(MOST_COUNTED).count();
     let named = || of.iter().filter(|pin| pin.signal.is_some()).take(MOST_COUNTED);
+    // Names that may be one, such as `tail` and `tail left`, are not what is mixed.
+    let agree = |one: &PinAt, other: &PinAt| match (facts.pins().named_as(one), facts.pins().named_as(other)) {
+        (Some(one), Some(other)) => one.agrees(&other),
+        (None, _) | (_, None) => true,
+    };
+    let is_opposed = |pin: &PinAt| named().any(|other| other.signal != pin.signal && !agree(pin, other));
     // Of equals the later one is the odd one.
-    let odd = misplaced.or_else(|| named().min_by_key(|pin| (count(pin), Reverse(pin.point))))?;
-    let other = of.iter().find(|pin| pin.signal.is_some() && pin.signal != odd.signal)?;
+    let oddest =
+        |opposed: bool| named().filter(|pin| !opposed || is_opposed(pin)).min_by_key(|pin| (count(pin), Reverse(pin.point)));
+    let odd = misplaced.or_else(|| oddest(true)).or_else(|| oddest(false))?;
+    let others = || of.iter().filter(|pin| pin.signal.is_some() && pin.signal != odd.signal);
+    let other = others().take(MOST_COUNTED).find(|pin| !agree(odd, pin)).or_else(|| others().next())?;
     Some((odd, other))
 }

@@ -7,6 +7,7 @@
 
 mod batteries;
 pub mod bonds;
+pub mod bridged;
 pub mod cavities;
 mod claims;
 mod coils;
@@ -98,6 +99,7 @@ struct Made {
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    bridged: OnceLock<Vec<bridged::Bridged>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,

@@ -6,9 +6,10 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
-    vocabulary::Need,
+    model::{ElementKind, EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
+    vocabulary::{Need, RelayKind},
 };
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// Pins and studs that need a wire and have none, in order.
@@ -54,13 +55,39 @@ pub struct Dangling {
 
 /// The pins and studs that need a wire and have none, in order. Cost: a pass over the points.
 fn unconnected(model: &Model, ends: &WireEnds) -> Vec<PointId> {
+    let other_sides = other_sides(model, ends);
     let open = model.points().filter(|(id, point)| {
         matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_))
-            && point.pin.is_some_and(|pin| needs_wire(model, pin))
+            && point.pin.map_or_else(|| other_sides.contains(id), |pin| needs_wire(model, pin))
             && model.is_fitted(*id)
             && ends.reaching(model, *id).is_none()
     });
     open.map(|(id, _)| id).collect()
+}
+
+/// Studs of which nothing is said but that a contact leads to them from a stud that has a wire: without one of their own the contact
+/// switches nothing. A spare contact has a wire at neither side; the third point of a changeover may well be spare.
+fn other_sides(model: &Model, ends: &WireEnds) -> FxHashSet<PointId> {
+    let mut hanging: FxHashMap<PointId, usize> = FxHashMap::default();
+    for point in model.elements().flat_map(|(_, element)| element.points.iter()) {
+        *hanging.entry(*point).or_default() += 1;
+    }
+    let is_stud = |point: PointId| matches!(model[point].kind, PointKind::Stud(_));
+    let mut found = FxHashSet::default();
+    for (_, element) in model.elements() {
+        let contact = match (&element.kind, &*element.points) {
+            (ElementKind::Switch { throw: None, .. } | ElementKind::Disconnect { .. }, [a, b]) => [*a, *b],
+            (ElementKind::Relay { contact: RelayKind::NormallyOpen | RelayKind::NormallyClosed, .. }, [_, _, a, b]) => [*a, *b],
+            _ => continue,
+        };
+        for (here, there) in [(contact[0], contact[1]), (contact[1], contact[0])] {
+            let leads_on = hanging.get(&there).is_some_and(|count| *count > 1);
+            if is_stud(here) && is_stud(there) && !leads_on && ends.reaching(model, here).is_some() {
+                found.insert(there);
+            }
+        }
+    }
+    found
 }
 
 fn needs_wire(model: &Model, pin: PinId) -> bool {

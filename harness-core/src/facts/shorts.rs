@@ -64,7 +64,8 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
         let closed = |edge: EdgeId| network[edge].role.conducts_when_closed() && mode.conducts(edge);
         let lumps = network.components(|id, _| closed(id));
         let mut shorted: FxHashMap<GroupId, usize> = FxHashMap::default();
-        for (edge, ring) in closing(network, mode, &lumps) {
+        let (closing, tree) = closing(network, mode, &lumps);
+        for (edge, ring) in closing {
             let item = network[edge];
             let Some(source) = item.element() else { continue };
             let amps = Ampere::new(mode.amps(edge).get().abs());
@@ -83,7 +84,8 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
             let steps = network.path(
                 item.b,
                 |point| point == item.a,
-                |id, item| id != edge && (closed(id) || (ring && item.role.drives() && mode.conducts(id))),
+                // Past other sources than those whose voltages were added up a ring may be shorter and in balance.
+                |id, _| id != edge && (closed(id) || (ring && tree.contains(&id))),
             );
             // A source that closes a short has such a path: it was found by what joins its poles.
             let steps = steps.unwrap_or_default();
@@ -101,8 +103,9 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
     found
 }
 
-/// The edges of sources that close a short, and whether other sources belong to it.
-fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(EdgeId, bool)> {
+/// The edges of sources that close a short, each with whether other sources belong to it; and the sources along which voltages were
+/// added up, of which no two ways lead from one lump to another.
+fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> (Vec<(EdgeId, bool)>, FxHashSet<EdgeId>) {
     let mut found = Vec::new();
     // Between lumps: what the sources found so far join, and how high each lump is above the first of its tree.
     let mut strings: Vec<(EdgeId, GroupId, GroupId, f64)> = Vec::new();
@@ -153,7 +156,7 @@ fn closing(network: &Network, mode: &ModeState, lumps: &Components) -> Vec<(Edge
             found.push((*id, true));
         }
     }
-    found
+    (found, used)
 }
 
 fn emf(model: &Model, source: ElementId) -> f64 {

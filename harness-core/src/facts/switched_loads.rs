@@ -1,5 +1,6 @@
 //! Whether something is meant to switch a load off.
 
+use super::Facts;
 use crate::{
     arena::IdVec,
     electrical::{
@@ -9,7 +10,7 @@ use crate::{
     model::{ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, NetId, Network},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Current below which an edge carries nothing.
 const NOTHING: f64 = 1e-6;
@@ -21,6 +22,8 @@ const NOTHING: f64 = 1e-6;
 pub struct SwitchedLoads<'a> {
     network: &'a Network,
     electrical: &'a Electrical,
+    /// Contacts that something closed in every mode bridges.
+    bridged: FxHashSet<EdgeId>,
     /// What a supply joins without any switch.
     permanent: Components,
     passes: FxHashMap<(ModeId, Direction), IdVec<PointId, bool>>,
@@ -36,12 +39,14 @@ enum Direction {
 impl<'a> SwitchedLoads<'a> {
     /// Nothing is followed before it is asked for.
     #[must_use]
-    pub fn new(network: &'a Network, electrical: &'a Electrical) -> Self {
+    pub fn new(facts: &'a Facts) -> Self {
+        let (network, electrical) = (facts.network(), facts.electrical());
         let permanent = network.components(|_, edge| {
             let role = edge.role;
             (role.conducts_when_closed() && !role.is_switched()) || role.drives() || role.holds_back()
         });
-        Self { network, electrical, permanent, passes: FxHashMap::default() }
+        let bridged = facts.bridged().iter().map(|one| one.contact).collect();
+        Self { network, electrical, bridged, permanent, passes: FxHashMap::default() }
     }
 
     /// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
@@ -72,7 +77,7 @@ impl<'a> SwitchedLoads<'a> {
         })
     }
 
-    /// Whether metal bridges a switch that the current of the load passes in the first mode in which it runs, and that is open in `off`.
+    /// Whether metal, or a contact that never opens, bridges a switch that the current of the load passes in the first mode in which it runs, and that is open in `off`.
     #[must_use]
     pub fn has_bypassed_switch(&self, load: EdgeId, modes: ModeSet, off: &ModeState) -> bool {
         let switches = self.feed_switches(load, modes).unwrap_or_default();
@@ -93,9 +98,9 @@ impl<'a> SwitchedLoads<'a> {
         loads.filter(passes).map(|(load, _)| load).collect()
     }
 
-    fn is_bypassed(&self, edge: EdgeId) -> bool {
-        let edge = self.network[edge];
-        self.network.net(edge.a) == self.network.net(edge.b)
+    fn is_bypassed(&self, id: EdgeId) -> bool {
+        let edge = self.network[id];
+        self.network.net(edge.a) == self.network.net(edge.b) || self.bridged.contains(&id)
     }
 
     /// The switches that the current of the load passes in the first mode in which it runs; `None` for one that never runs.
@@ -109,9 +114,8 @@ impl<'a> SwitchedLoads<'a> {
         let switched = feed.iter().chain(&back).map(|step| step.edge).filter(|edge| network[*edge].role.is_switched());
         // What bridges a switch carries its current: the switch itself is then beside the way.
         let on_the_way: Vec<NetId> = feed.iter().chain(&back).map(|step| network.net(step.point)).collect();
-        let bridged = network
-            .edges()
-            .filter(|(id, edge)| edge.role.is_switched() && self.is_bypassed(*id) && on_the_way.contains(&network.net(edge.a)));
+        let beside = |edge: &Edge| [edge.a, edge.b].iter().all(|point| on_the_way.contains(&network.net(*point)));
+        let bridged = network.edges().filter(|(id, edge)| edge.role.is_switched() && self.is_bypassed(*id) && beside(edge));
         Some(switched.chain(bridged.map(|(id, _)| id)).collect())
     }
 

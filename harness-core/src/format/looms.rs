@@ -86,7 +86,7 @@ record! {
 
     /// A wire.
     Wire {
-        /// One end: `end.cavity`, a ring, a bare end, a splice, or the point of an element.
+        /// One end: `end.cavity`, a ring, a bare end or a splice. An in-line element is between two splices.
         from: Option<Text> = From required => wire_end();
         /// The other end.
         to: Option<Text> = To required => wire_end();

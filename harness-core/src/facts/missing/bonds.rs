@@ -2,7 +2,10 @@
 
 use super::MissingFact;
 use crate::{
-    facts::{Facts, bonds::Goal},
+    facts::{
+        Facts,
+        bonds::{Goal, Needs},
+    },
     model::WireId,
     wording::{count_of, list_of_first, quoted},
 };
@@ -12,10 +15,12 @@ const MOST: usize = 5;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let (model, bonds) = (facts.model(), facts.bonds());
-    let Some(first) = bonds.boxes.first() else { return Vec::new() };
     let mut found = Vec::new();
     if bonds.goal == Goal::Nothing {
-        let names: Vec<String> = bonds.boxes.iter().map(|one| quoted(model.device_name(one.device))).collect();
+        // What needs no bond is not missing one.
+        let open: Vec<_> = bonds.boxes.iter().filter(|one| one.needs != Needs::Nothing || !one.earths.is_empty()).collect();
+        let Some(first) = open.first() else { return found };
+        let names: Vec<String> = open.iter().map(|one| quoted(model.device_name(one.device))).collect();
         found.push(MissingFact::new(
             model[first.device].span,
             format!("the bonds of {} were not checked: no device is the chassis", list_of_first(&names, MOST, 0)),

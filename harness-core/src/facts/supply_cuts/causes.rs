@@ -206,7 +206,8 @@ impl<'a> Causes<'a> {
                 return Why::Open(Some(Gap::Unfitted(*element)));
             }
         }
-        if let Some((converter, modes)) = self.converter_at(lump) {
+        // Its negative pole in a return that leads nowhere explains nothing: it is cut off with what hangs there.
+        if let Some((converter, modes)) = self.converter_at(lump).filter(|_| lost == Lost::Feed) {
             // One that runs and gives nothing: its own input is the fault, and is judged as a load.
             let runs = self.mode.is_none_or(|mode| modes.has(mode.id));
             return if runs { Why::Reported } else { Why::Open(Some(Gap::Converter(converter))) };

@@ -34,11 +34,13 @@ fn finding(analysis: &Analysis, batteries: &Batteries, string: &BatteryString) -
     let volts = batteries.voltage(string);
     let tolerance = below_nominal();
     let least = Volt::new(domain.nominal.get() * (1.0 - tolerance.value.get()));
-    if domain.ac || domain.max.get() <= 0.0 || (volts >= least && volts <= domain.max) {
+    let falls = string.banks.iter().filter(|bank| !bank.rises);
+    let turned: Vec<ElementId> = falls.clone().flat_map(|bank| bank.cells.iter().map(|cell| cell.source)).collect();
+    // One of many that is reversed costs little voltage: it shows by the others. Of two, only the voltage shows it.
+    let is_one_of_many = falls.count() * 2 < string.banks.len() && !turned.is_empty();
+    if domain.ac || domain.max.get() <= 0.0 || (volts >= least && volts <= domain.max && !is_one_of_many) {
         return None;
     }
-    let turned: Vec<ElementId> =
-        string.banks.iter().filter(|bank| !bank.rises).flat_map(|bank| bank.cells.iter().map(|cell| cell.source)).collect();
     let at = turned.first().copied().or_else(|| string.modules().next_back())?;
     let (headline, weighed, label, help) = words(analysis, string, domain, (volts, least), &turned);
     let mut finding = RULE

@@ -36,9 +36,10 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
     let (class_b, rest): (Vec<&Contact>, Vec<&Contact>) = connector.contacts.iter().partition(|contact| is_class_b(contact.held));
     let housings = connector.halves().filter_map(|half| Some((half, &model[half.housing?])));
     // Where no housing is known nothing says what it is made for; `review/missing-fact` says so.
-    if class_b.is_empty() || housings.clone().next().is_none() || housings.clone().any(|(_, housing)| housing.mixed) {
+    if class_b.is_empty() || housings.clone().next().is_none() {
         return None;
     }
+    let is_mixed = housings.clone().any(|(_, housing)| housing.mixed);
     let class_a: Vec<&Contact> = rest
         .into_iter()
         .filter(|contact| contact.held.domain().is_some() && !contact.is_interlock && !contact.is_screen)
@@ -50,7 +51,8 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
         let is_enough = |rated: Option<At<RatedVoltage>>| {
             rated.is_none_or(|rated| rated.value.falls_short(highest.service(), Duty::Insulates).is_none())
         };
-        let (half, housing) = housings.clone().find(|(_, housing)| !housing.hv && is_enough(housing.voltage))?;
+        let (half, housing) =
+            housings.clone().find(|(_, housing)| !housing.hv && !housing.mixed && is_enough(housing.voltage))?;
         let (name, kind) = (model.mate_name(half.at), model.text(housing.name));
         let headline = format!("housing `{name}` is not made for the {} in {}", highest.max, labels_in_words(model, &class_b));
         let finding = RULE
@@ -59,6 +61,9 @@ fn connector_finding(analysis: &Analysis, connector: &Connector) -> Option<Findi
             .help(format!("use a housing made for voltage class B, or write `hv: true` at `{kind}` if its datasheet says so"))
             .concerns(name);
         return Some(with_domains(analysis, finding, &class_b));
+    }
+    if is_mixed {
+        return None;
     }
     let name = model.mate_name(connector.own.at);
     let headline = format!(

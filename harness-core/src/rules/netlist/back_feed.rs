@@ -65,7 +65,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
     if suspects.is_empty() {
         return found;
     }
-    let mut switched = SwitchedLoads::new(network, facts.electrical());
+    let mut switched = SwitchedLoads::new(facts);
     let mut paths = FeedPaths::default();
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
     let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
@@ -81,7 +81,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
             if across.abs() < ALIVE * nominal.get() || !switched.is_switched(*edge, *modes) {
                 continue;
             }
-            // A switch that metal bridges is `netlist/bypassed-part`.
+            // A switch that something bridges for ever is `netlist/bypassed-part`.
             if switched.has_bypassed_switch(*edge, *modes, mode)
                 || (switches_itself(facts, *load) && switched.is_own_feed_closed(*edge, *modes, mode))
             {

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     evidence::in_modes,
-    facts::{Facts, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
+    facts::{Facts, bridged::Bridged, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
     finding::{Finding, Level},
     model::{ElementId, ModeId},
     network::{Edge, EdgeId, EdgeRole, NetId},
@@ -40,7 +40,35 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let (what, effect) = kind(edge)?;
         seen.insert(element).then(|| finding(facts, element, (id, edge), (what, effect)))
     });
-    found.collect()
+    let mut found: Vec<Finding> = found.collect();
+    found.extend(facts.bridged().iter().filter_map(|one| {
+        let element = network[one.contact].element()?;
+        let (what, _) = kind(&network[one.contact])?;
+        seen.insert(element).then(|| bridged_contact(facts, element, what, one))
+    }));
+    found
+}
+
+/// A contact that another one, closed in every mode, bridges.
+fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let on_the_way = one.steps.iter().filter_map(|step| Some((network[step.edge].role, network[step.edge].element()?)));
+    let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| !role.is_metal()).collect();
+    let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
+    let by = first.map_or(element, |(_, by)| *by);
+    let (name, by_name) = (model.element_name(element), model.element_name(by));
+    let live = live_behind(facts, one.contact);
+    let keeps = keeps_live(facts, &live);
+    let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{keeps}");
+    let finding = RULE
+        .finding(model[element].value_span, headline, [])
+        .label("opens in some mode, and the current goes on past it")
+        .context(model[by].value_span, "closed in every mode")
+        .path(network.names(network[one.contact].a, &one.steps))
+        .help(format!("open or take out `{by_name}`, or give the modes in which it is closed"))
+        .concerns(name)
+        .concerns(by_name);
+    with_live(facts, finding, &live)
 }
 
 /// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.
@@ -67,17 +95,11 @@ fn finding(facts: &Facts, element: ElementId, (id, edge): (EdgeId, &Edge), (what
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
     let live = if edge.role.is_switched() { live_behind(facts, id) } else { Vec::new() };
-    let keeps = match live.split_first() {
-        Some((first, rest)) => format!(" and keeps `{}`{} live", model.element_name(first.load), and_more(rest.len(), "load")),
-        None => String::new(),
-    };
-    let mut finding = RULE
+    let keeps = keeps_live(facts, &live);
+    let finding = RULE
         .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"), [])
         .concerns(name);
-    for live in &live {
-        let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));
-        finding = finding.figure("stays live", format!("`{load}`: {} of {}{modes}", live.volts, live.nominal)).concerns(load);
-    }
+    let finding = with_live(facts, finding, &live);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }
@@ -88,6 +110,21 @@ fn finding(facts: &Facts, element: ElementId, (id, edge): (EdgeId, &Edge), (what
         None => finding,
     };
     finding.help(format!("take out the wire that joins `{a}` and `{b}`, or move it to where it is meant to go"))
+}
+
+/// The end of a headline about a bridged switch.
+fn keeps_live(facts: &Facts, live: &[Live]) -> String {
+    live.split_first().map_or_else(String::new, |(first, rest)| {
+        format!(" and keeps `{}`{} live", facts.model().element_name(first.load), and_more(rest.len(), "load"))
+    })
+}
+
+fn with_live(facts: &Facts, finding: Finding, live: &[Live]) -> Finding {
+    let model = facts.model();
+    live.iter().fold(finding, |finding, live| {
+        let (load, modes) = (model.element_name(live.load), in_modes(model, &live.modes));
+        finding.figure("stays live", format!("`{load}`: {} of {}{modes}", live.volts, live.nominal)).concerns(load)
+    })
 }
 
 /// A load that keeps its voltage although a switch before it is open.
@@ -103,7 +140,7 @@ struct Live {
 fn live_behind(facts: &Facts, switch: EdgeId) -> Vec<Live> {
     let (network, electrical) = (facts.network(), facts.electrical());
     let mut found = Vec::new();
-    for edge in SwitchedLoads::new(network, electrical).behind(switch) {
+    for edge in SwitchedLoads::new(facts).behind(switch) {
         let ends = network[edge];
         let Some((load, nominal)) = ends.element().and_then(|load| Some((load, facts.nominal(load)?))) else { continue };
         let across = |mode: &ModeState| (mode.volts(ends.a) - mode.volts(ends.b)).abs();

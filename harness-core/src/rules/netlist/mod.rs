@@ -12,6 +12,7 @@ mod no_source;
 mod no_steady_state;
 mod odd_name;
 mod opened_neutral;
+mod reused_core;
 mod reversed_polarity;
 mod role_conflict;
 mod signal_mismatch;
@@ -37,6 +38,7 @@ pub(super) static RULES: &[&Rule] = &[
     &no_steady_state::RULE,
     &odd_name::RULE,
     &opened_neutral::RULE,
+    &reused_core::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
