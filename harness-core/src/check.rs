@@ -2,6 +2,7 @@
 
 mod apply;
 mod overlay;
+mod rounds;
 mod trial;
 
 pub use apply::{Applied, Written, apply};
@@ -98,7 +99,8 @@ impl Checker {
     /// removes it and leaves no other ([`Judged::offer`]).
     ///
     /// # Cost
-    /// Nothing where no finding proposes a remedy; else a check for each trial, at most 20 and fewer in a large design.
+    /// Nothing where no finding proposes a remedy; else a few checks, since remedies that share nothing are tried in one: at most 20, and
+    /// four in a very large design.
     #[must_use]
     pub fn try_remedies(mut self) -> Self {
         self.tries = true;

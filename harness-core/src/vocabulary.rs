@@ -110,11 +110,12 @@ words! {
         Silicone = "silicone", "Silicone rubber.";
     }
 
-    /// Body type of a fuse-link of road vehicles, or utilisation category of any other.
+    /// Body type of a fuse-link of road vehicles, utilisation category of any other, or characteristic of a circuit breaker.
     FuseBody {
         A = "A", "Female contacts (ISO 8820-4).";
-        B = "B", "Bolt-in (ISO 8820-4).";
-        C = "C", "Medium blade (ISO 8820-3).";
+        B = "B", "Bolt-in (ISO 8820-4); with a standard of circuit breakers characteristic B.";
+        C = "C", "Medium blade (ISO 8820-3); with a standard of circuit breakers characteristic C.";
+        D = "D", "Circuit breaker of characteristic D (IEC 60898-1).";
         E = "E", "High-current blade (ISO 8820-3).";
         F = "F", "Miniature blade (ISO 8820-3).";
         Strip30 = "SF 30", "Strip, holes 30 mm apart (ISO 8820-5).";

@@ -28,10 +28,15 @@ pub fn run(args: &Check, look: Look, input: &mut dyn Read, out: &mut dyn Write, 
     let baseline = args.baseline.as_deref().map(baseline::read).transpose()?;
     let (wanted, untouched) = changed::wanted(args, input)?;
     let share = Share::new(args.jobs, wanted.len());
-    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?).try_remedies();
+    let checker = Checker::new().threads(share.threads).today(clock::today(args.today)?);
     if args.apply {
         apply::apply(&wanted, &checker, err)?;
     }
+    let checker = match args.format {
+        // One line a finding has no room for what to do.
+        Format::Short => checker,
+        Format::Full | Format::Json | Format::Sarif | Format::Junit | Format::Annotations => checker.try_remedies(),
+    };
     let check = |design: Wanted<'_>| (changed::shown(design.path), check(design, args, checker, baseline.as_ref()));
     let (mut designs, mut failures) = (Vec::new(), Vec::new());
     for (design, done) in each(wanted, share.designs, check) {

@@ -10,6 +10,9 @@
 //! that rest on taking a loom without routes as one bundle.
 //!
 //! Findings of the rules that a plug on the wrong mate or with its wires swapped sets off are one cause where they are at one mated pair.
+//!
+//! Whatever is removed by the same swap is one cause, whichever rules found it and however severe each is: findings that propose it, and
+//! those of the rules that swapped wires set off ([`FOLLOWS`]) that concern nothing else.
 
 use super::{
     is_reading,
@@ -17,7 +20,7 @@ use super::{
     quoted,
 };
 use crate::{
-    finding::Judged,
+    finding::{Edit, Judged, RemedyKind},
     model::Model,
     text::{Sources, Span},
 };
@@ -46,6 +49,18 @@ const CIRCUIT: [&str; 7] = [
     "protection/uncleared-fault",
 ];
 
+/// Rules that two swapped wires set off, and that do not know of the swap.
+const FOLLOWS: [&str; 8] = [
+    "domain/chassis-tied",
+    "domain/crossing",
+    "domain/missing-bond",
+    "domain/wrong-voltage",
+    "netlist/no-return",
+    "netlist/no-source",
+    "netlist/role-conflict",
+    "netlist/sneak-short",
+];
+
 /// What findings of one cause share.
 #[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Shared {
@@ -65,8 +80,15 @@ enum Shared {
     Bundle(&'static str, String),
 }
 
+/// Findings by cause.
+pub(super) struct Groups {
+    pub(super) groups: Vec<Vec<usize>>,
+    /// Findings that follow from a swap, each with one that proposes to undo it.
+    pub(super) follow: Vec<(usize, usize)>,
+}
+
 /// Findings by cause. What is held back is never of one cause with what is not.
-pub(super) fn groups(model: &Model, sources: &Sources, owners: &Owners, findings: &[Judged], held: &[bool]) -> Vec<Vec<usize>> {
+pub(super) fn groups(model: &Model, sources: &Sources, owners: &Owners, findings: &[Judged], held: &[bool]) -> Groups {
     let pairs = pairs(model);
     let mut joined = UnionFind::<usize>::new(findings.len());
     let mut first = BTreeMap::new();
@@ -77,11 +99,51 @@ pub(super) fn groups(model: &Model, sources: &Sources, owners: &Owners, findings
             joined.union(one, at);
         }
     }
+    let follow = by_swap(findings, held);
+    for (follower, leader) in &follow {
+        joined.union(*leader, *follower);
+    }
     let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (at, root) in joined.into_labeling().into_iter().enumerate() {
         groups.entry(root).or_default().push(at);
     }
-    groups.into_values().collect()
+    Groups { groups: groups.into_values().collect(), follow }
+}
+
+/// Each finding that a swap would remove with the first that proposes the swap.
+fn by_swap(findings: &[Judged], held: &[bool]) -> Vec<(usize, usize)> {
+    let is_held = |at: usize| held.get(at).copied().unwrap_or_default();
+    let mut leaders: BTreeMap<Vec<Edit>, usize> = BTreeMap::new();
+    let mut follow = Vec::new();
+    let mut concerned: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (at, finding) in findings.iter().enumerate() {
+        let Some(swap) = finding.remedies.first().filter(|remedy| remedy.kind == RemedyKind::Swap && !is_held(at)) else {
+            continue;
+        };
+        let mut edits = swap.edits.clone();
+        edits.sort_unstable();
+        let leader = *leaders.entry(edits).or_insert(at);
+        if leader != at {
+            follow.push((at, leader));
+        }
+        finding.concerns.iter().for_each(|name| concerned.entry(name).or_default().push(leader));
+    }
+    for (at, finding) in findings.iter().enumerate() {
+        if !FOLLOWS.contains(&finding.rule) || !finding.remedies.is_empty() || is_held(at) {
+            continue;
+        }
+        let by = |name: &String| concerned.get(name.as_str()).map_or(&[][..], Vec::as_slice);
+        let Some((first, rest)) = finding.concerns.split_first() else { continue };
+        let mut leaders: Vec<usize> =
+            by(first).iter().copied().filter(|leader| rest.iter().all(|name| by(name).contains(leader))).collect();
+        leaders.sort_unstable();
+        leaders.dedup();
+        // What two swaps may have brought is neither's.
+        if let [leader] = leaders.as_slice() {
+            follow.push((at, *leader));
+        }
+    }
+    follow
 }
 
 fn shared(sources: &Sources, owners: &Owners, pairs: &BTreeMap<String, String>, finding: &Judged) -> Vec<Shared> {

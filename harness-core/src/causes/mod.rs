@@ -1,8 +1,8 @@
 //! What findings have in common: those of one cause are one entry, and what may only follow from a reading mistake is held back.
 //!
 //! Owns the order in which a report shows its findings: reading mistakes first, then by level, then by cause; what is held back comes
-//! last. Changes no finding and drops none; whoever shows a report may fold each cause into one entry. A cause has one level, so that no
-//! danger is folded below something milder.
+//! last. Drops no finding; whoever shows a report may fold each cause into one entry, the most severe finding first, so that no danger is folded
+//! below something milder. What a swap set off gets the remedy that undoes the swap.
 
 mod fold;
 mod held_back;
@@ -20,12 +20,21 @@ use std::cmp::Reverse;
 /// Puts findings in the order in which a report shows them, and says which of them have one cause.
 ///
 /// The order is total: what is held back last, reading mistakes first, the most severe first, causes by the place of their first finding,
-/// findings of a cause by [`Judged::order`]. Cost: sorts, and a union of findings by what they share.
+/// findings of a cause by level, then by [`Judged::order`]. Cost: sorts, and a union of findings by what they share.
 #[must_use]
-pub fn arrange(model: &Model, sources: &Sources, findings: Vec<Judged>) -> (Vec<Judged>, Vec<Cause>) {
+pub fn arrange(model: &Model, sources: &Sources, mut findings: Vec<Judged>) -> (Vec<Judged>, Vec<Cause>) {
     let owners = Owners::of(model);
     let held = held_back::held_back(model, sources, &owners, &findings);
-    let mut groups = fold::groups(model, sources, &owners, &findings, &held);
+    let fold::Groups { mut groups, follow } = fold::groups(model, sources, &owners, &findings, &held);
+    for (follower, leader) in follow {
+        // What undoes the swap removes this too; it is tried for each.
+        let swap = findings.get(leader).and_then(|finding| finding.remedies.first().cloned());
+        if let (Some(finding), Some(swap)) = (findings.get_mut(follower), swap)
+            && finding.remedies.is_empty()
+        {
+            finding.finding.remedies.push(swap);
+        }
+    }
     let key = |group: &Vec<usize>| {
         let first = group.first().and_then(|&at| Some((findings.get(at)?, *held.get(at)?)));
         first.map(|(finding, held)| {
@@ -35,7 +44,7 @@ pub fn arrange(model: &Model, sources: &Sources, findings: Vec<Judged>) -> (Vec<
     };
     for group in &mut groups {
         group.sort_by(|&a, &b| match (findings.get(a), findings.get(b)) {
-            (Some(a), Some(b)) => a.order(b),
+            (Some(a), Some(b)) => b.level.cmp(&a.level).then_with(|| a.order(b)),
             _ => a.cmp(&b),
         });
     }
@@ -52,12 +61,12 @@ pub fn arrange(model: &Model, sources: &Sources, findings: Vec<Judged>) -> (Vec<
 }
 
 /// Whether a finding is about the text of the design, so that what it says may be missing from all that follows.
-fn is_reading(finding: &Judged) -> bool {
+pub(crate) fn is_reading(finding: &Judged) -> bool {
     finding.rule.starts_with("format/")
 }
 
 /// Whether a reading mistake can have hidden something of the design.
-fn hides(finding: &Judged) -> bool {
+pub(crate) fn hides(finding: &Judged) -> bool {
     is_reading(finding) && finding.level >= Level::Error
 }
 

@@ -9,8 +9,10 @@ use crate::{
     analysis::Analysis,
     design::Design,
     files::{FileError, Files},
-    finding::{Edit, Judged},
+    finding::{Edit, Finding, Judged, Level},
+    format::rules::INCLUDE,
     report::Report,
+    text::SourceFile,
 };
 use std::collections::BTreeMap;
 
@@ -39,7 +41,8 @@ pub struct Applied {
     pub report: Report,
 }
 
-/// Writes every safe remedy of a design into its texts in memory: spelling, colours, unambiguous swaps, each tried before.
+/// Writes every safe remedy of a design into its texts in memory: spelling, colours, unambiguous swaps, each tried before. A misspelt include
+/// comes first, alone: the file that it names has to be read.
 ///
 /// What touches another step of the same round waits for the next round. Nothing else of the text is changed, and a text to which
 /// this was done is left as it is. Files are neither read nor written here, except through `files`.
@@ -56,7 +59,7 @@ pub fn apply(files: &dyn Files, root: &str, checker: &Checker) -> Applied {
         let design = Design::load(&now, root);
         let analysis = Analysis::of_all(&design);
         let report = checker.check(&analysis);
-        let (edits, steps) = round(&checker, &analysis, &report);
+        let (edits, steps) = included(&now, &design, &report).unwrap_or_else(|| round(&checker, &analysis, &report));
         let texts = if steps.is_empty() { None } else { Overlay::new(design.sources(), &edits).map(Overlay::edited) };
         let Some(texts) = texts else { return Applied { files: changed, written, report } };
         for (id, text) in texts {
@@ -69,6 +72,31 @@ pub fn apply(files: &dyn Files, root: &str, checker: &Checker) -> Applied {
     }
     let report = checker.check(&Analysis::of_all(&Design::load(&now, root)));
     Applied { files: changed, written, report }
+}
+
+/// The first include that names a file which is there under a name close by, corrected. What that file says is new, so nothing but the reading
+/// is asked: it is read, and no file that was read before has a mistake more.
+fn included(now: &Edited<'_>, design: &Design, report: &Report) -> Option<(Vec<Edit>, Vec<Written>)> {
+    let sources = design.sources();
+    let mistakes = |design: &Design| {
+        let known = |finding: &&Finding| {
+            let name = design.sources().file(finding.primary.span.file).map(SourceFile::name);
+            finding.stated >= Level::Error && sources.files().any(|(_, file)| Some(file.name()) == name)
+        };
+        design.mistakes().iter().filter(known).count()
+    };
+    let includes = report.findings.iter().filter(|finding| finding.rule == INCLUDE.name);
+    includes.filter_map(|finding| finding.remedies.first()).find_map(|remedy| {
+        let mut texts = now.texts.clone();
+        for (id, text) in Overlay::new(sources, &remedy.edits)?.edited() {
+            texts.insert(sources.file(id)?.name().to_owned(), text);
+        }
+        let after = Design::load(&Edited { files: now.files, texts }, design.root());
+        let is_read = after.sources().files().count() > sources.files().count();
+        let written =
+            Written { place: sources.place(remedy.edits.first()?.span), rule: INCLUDE.name, words: remedy.words.clone() };
+        (is_read && mistakes(&after) < mistakes(design)).then(|| (remedy.edits.clone(), vec![written]))
+    })
 }
 
 /// The steps of one round that can be made together.

@@ -27,17 +27,23 @@ pub fn too_small(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> String 
 fn of_wire(facts: &Facts, wire: WireId, size: SquareMillimetre) -> Vec<String> {
     let model = facts.model();
     let ends = [model[wire].from, model[wire].to].into_iter().flatten();
-    let small = ends.filter_map(|cavity| {
-        let PointKind::Cavity(end) = model[cavity].kind else { return None };
+    let small = ends.flat_map(|cavity| {
+        let PointKind::Cavity(end) = model[cavity].kind else { return Vec::new() };
         let terminal = facts.terminal_in(cavity).map(|(terminal, _)| &model[terminal]);
         let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name, "terminal")));
-        let of_housing = || {
-            let housing = Half::of(model, Mate::End(end))?.housing;
-            Some((housing.takes_size?, housing.name, "housing"))
-        };
-        let (range, name, what) = of_terminal.or_else(of_housing)?;
-        let most = range.value.most;
-        (size > most).then(|| format!("{what} `{}` in `{}` (up to {most})", model.text(name), model.point_name(cavity)))
+        let housing = Half::of(model, Mate::End(end)).map(|half| half.housing);
+        let of_housing = housing.and_then(|housing| Some((housing.takes_size?, housing.name, "housing")));
+        let small = [of_terminal, of_housing].into_iter().flatten().filter_map(|(range, name, what)| {
+            let most = range.value.most;
+            (size > most).then(|| format!("{what} `{}` in `{}` (up to {most})", model.text(name), model.point_name(cavity)))
+        });
+        small.collect()
     });
     small.collect()
+}
+
+/// Whether the terminals and the housings at both ends of a wire take a size, as far as they are known.
+#[must_use]
+pub(super) fn fits(facts: &Facts, wire: WireId, size: SquareMillimetre) -> bool {
+    of_wire(facts, wire, size).is_empty()
 }

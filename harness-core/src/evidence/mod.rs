@@ -13,6 +13,7 @@ mod mated_pair;
 mod meeting;
 mod modes;
 mod names;
+pub mod other_kinds;
 pub mod remedies;
 mod string;
 mod supply_cut;

@@ -32,13 +32,16 @@ pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remed
     sizes.filter_map(|size| sized(facts, &[(wire, size)])).collect()
 }
 
-/// These sizes for these wires, in one step.
+/// These sizes for these wires, in one step; `None` where a terminal or a housing does not take one of them.
 #[must_use]
 pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Remedy> {
     let model = facts.model();
     let mut words = Vec::new();
     let mut edits = Vec::new();
     for (id, size) in wires {
+        if !super::larger::fits(facts, *id, *size) {
+            return None;
+        }
         let wire = &model[*id];
         let size_now = wire.size.filter(|_| wire.core.is_none())?;
         let span = size_now.span;

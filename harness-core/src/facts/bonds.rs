@@ -10,7 +10,7 @@ use super::Facts;
 use crate::{
     electrical::conductors::{conductor::resistance_of, joint::joint},
     model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
-    network::{Components, Edge, EdgeKind, EdgeRole, GroupId, Network, Step},
+    network::{Components, Domains, Edge, EdgeKind, EdgeRole, GroupId, Network, Step},
     quantity::{Ohm, SquareMillimetre},
     standards::bonding::least_size,
     vocabulary::{Case, Reference, Role},
@@ -120,6 +120,8 @@ pub struct RestsOn {
     pub point: PointId,
     /// Whether pins of class B are in the same plug: then both are unplugged together.
     pub is_with_live: bool,
+    /// Whether the way goes on from this point over metal, such as a second ring on its stud, and not through the case alone.
+    pub goes_on: bool,
 }
 
 impl BondedBox {
@@ -203,7 +205,7 @@ fn bonds(facts: &Facts) -> Bonds {
         goals = supplies.flat_map(|one| one.earths.iter().map(|earth| earth.point)).collect();
         goal = if goals.is_empty() { Goal::Nothing } else { Goal::MainsEarth };
     }
-    Reach::new(network, &boxes, &goals).fill(&mut boxes, &goals);
+    Reach::new(network, facts.electrical().domains(), &boxes, &goals).fill(&mut boxes, &goals);
     Bonds { boxes, goal }
 }
 
@@ -326,10 +328,15 @@ struct Reach<'a> {
     by: FxHashMap<GroupId, Option<DeviceId>>,
     /// The conductive boxes at which each group has an earth point.
     cases: FxHashMap<GroupId, Vec<(DeviceId, PointId)>>,
+    /// The boxes of the earth points from which no bond of another box may go on: those that can be taken out while the other stays live,
+    /// which a box that only distributes and protects can't.
+    removable: FxHashMap<PointId, (DeviceId, PointId)>,
+    /// The boxes with a source or the output of a converter inside, by its domain.
+    drivers: FxHashMap<Option<DomainId>, FxHashSet<DeviceId>>,
 }
 
 impl<'a> Reach<'a> {
-    fn new(network: &'a Network, boxes: &[BondedBox], goals: &[PointId]) -> Self {
+    fn new(network: &'a Network, domains: &Domains, boxes: &[BondedBox], goals: &[PointId]) -> Self {
         let model = network.model();
         let groups = network.components(|_, edge| bonds_metal(model, edge));
         let mut by: FxHashMap<GroupId, Option<DeviceId>> = goals.iter().map(|goal| (groups.of(*goal), None)).collect();
@@ -363,7 +370,21 @@ impl<'a> Reach<'a> {
                 }
             }
         }
-        Self { network, groups, by, cases }
+        let removable = conductive().filter(|one| !one.is_switchgear && !one.is_mounted());
+        let mut at: FxHashMap<PointId, (DeviceId, PointId)> = FxHashMap::default();
+        for (point, device) in removable.flat_map(|one| one.earths.iter().map(|earth| (earth.point, one.device))) {
+            at.insert(point, (device, point));
+            // Two wires under one screw meet in their own end.
+            let places = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
+            at.extend(places.map(|(_, _, end)| (end, (device, point))));
+        }
+        let mut drivers: FxHashMap<Option<DomainId>, FxHashSet<DeviceId>> = FxHashMap::default();
+        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
+            if let Some(device) = model.device_at(edge.b) {
+                drivers.entry(domains.of(edge.b)).or_default().insert(device);
+            }
+        }
+        Self { network, groups, by, cases, removable: at, drivers }
     }
 
     /// Finds the way of each earth point.
@@ -386,7 +407,7 @@ impl<'a> Reach<'a> {
             return None;
         }
         let (steps, rests_on) = match through {
-            None => (self.thickest_path(earth, |point| goals.contains(&point))?, None),
+            None => self.own_way(device, earth, goals)?,
             Some(other) => {
                 let ends: Vec<PointId> = self
                     .cases
@@ -398,11 +419,60 @@ impl<'a> Reach<'a> {
                     .collect();
                 let steps = self.thickest_path(earth, |point| ends.contains(&point))?;
                 let point = steps.last().map_or(earth.point, |step| step.point);
-                (steps, Some(RestsOn { device: other, point, is_with_live: is_with_live(self.network.model(), point) }))
+                (
+                    steps,
+                    Some(RestsOn {
+                        device: other,
+                        point,
+                        is_with_live: is_with_live(self.network.model(), point),
+                        goes_on: false,
+                    }),
+                )
             }
         };
         let resistance = Ohm::new(steps.iter().map(|step| self.ohms(step)).sum());
         Some(Way { steps, rests_on, resistance })
+    }
+
+    /// A way over metal alone; if each of them leads over an earth point of another box, such as the stud on which two rings sit, with
+    /// that box.
+    fn own_way(&self, device: DeviceId, earth: &EarthPoint, goals: &FxHashSet<PointId>) -> Option<(Vec<Step>, Option<RestsOn>)> {
+        let is_goal = |point| goals.contains(&point);
+        let other_at = |point: PointId| {
+            let (other, earth) = *self.removable.get(&point).filter(|(other, _)| *other != device)?;
+            (!is_goal(point) && !self.is_dead_without(device, other)).then_some((other, earth))
+        };
+        let steps = self.thickest_path(earth, is_goal)?;
+        let Some((other, point)) = steps.iter().find_map(|step| other_at(step.point)) else {
+            return Some((steps, None));
+        };
+        let model = self.network.model();
+        let past = self.network.path(earth.point, is_goal, |_, edge| {
+            bonds_metal(model, edge) && other_at(edge.a).is_none() && other_at(edge.b).is_none()
+        });
+        Some(match past {
+            Some(past) => (past, None),
+            None => (steps, Some(RestsOn { device: other, point, is_with_live: is_with_live(model, point), goes_on: true })),
+        })
+    }
+
+    /// Whether nothing is live in a box when another one is taken out: it has no source of its own, and its conductors of class B lead to
+    /// that one alone, or are of a domain that nothing else drives.
+    fn is_dead_without(&self, device: DeviceId, other: DeviceId) -> bool {
+        let model = self.network.model();
+        if self.drivers.values().any(|drivers| drivers.contains(&device)) {
+            return false;
+        }
+        let mut live = model.points_of(&model[device]).filter(|point| is_live(model, *point));
+        live.all(|point| {
+            let drivers = self.drivers.get(&domain_at(model, point));
+            if drivers.is_some_and(|drivers| drivers.len() == 1 && drivers.contains(&other)) {
+                return true;
+            }
+            let members = self.groups.members(self.groups.of(point));
+            let mut at = members.iter().filter_map(|member| model.device_at(*member));
+            at.all(|at| at == device || at == other)
+        })
     }
 
     /// The shortest way over conductors that are thick enough; the shortest of all where there is none.

@@ -73,7 +73,12 @@ fn idle_sources(facts: &Facts) -> Vec<IdleSource> {
     }
     let known = Known {
         drawn: points_of_elements(facts.model()),
-        lost: facts.supply_cuts().iter().flat_map(|cut| cut.loads.iter().copied()).collect(),
+        lost: facts
+            .supply_cuts()
+            .iter()
+            .flat_map(|cut| cut.loads.iter().copied())
+            .chain(facts.untraced_loads().iter().map(|untraced| untraced.load))
+            .collect(),
         faults: faults(facts),
     };
     for mode in facts.electrical().modes() {
@@ -117,7 +122,7 @@ fn sources(facts: &Facts) -> Vec<IdleSource> {
 struct Known {
     /// Whether an element is at a point.
     drawn: IdVec<PointId, bool>,
-    /// Loads that have no voltage, for which another rule speaks.
+    /// Loads that have no voltage, or of which nobody can say: another rule reports them.
     lost: FxHashSet<ElementId>,
     /// Points at which a fault was reported that cuts off what is joined to them.
     faults: Vec<PointId>,
@@ -183,7 +188,7 @@ impl<'a> State<'a> {
         let Some((_, taker)) = takers.first() else {
             // Nobody can say what a box takes of which nothing is drawn; that has a note of its own.
             let is_unknown = source.names_no_mode && self.feeds_box(source);
-            if amps > NOTHING || is_unknown || self.holds_resistor(source) {
+            if amps > NOTHING || is_unknown || self.holds_load(source) {
                 source.works = true;
             } else {
                 source.alone.push(mode.id);
@@ -219,11 +224,11 @@ impl<'a> State<'a> {
         found
     }
 
-    /// Whether a resistor at its positive pole takes something, as a pull-up does.
-    fn holds_resistor(&self, source: &IdleSource) -> bool {
+    /// Whether a resistor at its positive pole takes something, as a pull-up does, or a load is joined there that is off in this mode.
+    fn holds_load(&self, source: &IdleSource) -> bool {
         let lump = self.view.closed.members(self.view.closed.of(source.positive)).iter();
         let mut around = lump.flat_map(|point| self.facts.network().around(*point));
-        around.any(|(id, edge, _)| id != source.edge && edge.role.drains() && self.mode.conducts(id))
+        around.any(|(id, edge, _)| id != source.edge && (edge.role.draws() || edge.role.drains() && self.mode.conducts(id)))
     }
 
     /// Whether its positive pole leads to a box of which nothing is drawn.

@@ -12,12 +12,14 @@ pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
+pub mod contact_loads;
 mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
 mod joints;
 pub mod landings;
+pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
@@ -29,8 +31,10 @@ pub mod odd_names;
 pub mod open_points;
 pub mod overfed;
 pub mod pins;
+mod plug_swaps;
 pub mod pole_roles;
 mod potentials;
+pub mod rated_currents;
 pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
@@ -82,6 +86,8 @@ struct Made {
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
     landings: OnceLock<Vec<landings::LandingUse>>,
+    rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
+    contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
     mated_pairs: OnceLock<mated_pairs::MatedPairs>,
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
@@ -89,6 +95,7 @@ struct Made {
     odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
+    mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,

@@ -73,7 +73,7 @@ fn odd_on(facts: &Facts, run: RunId, judged: &FxHashSet<NetId>) -> Option<OddDom
     let mut odd = stated().filter_map(|(pin, domain)| {
         let others = || stated().filter(|(other, _)| other.point != pin.point);
         let (other, meant) = others().next()?;
-        let agree = others().all(|(_, domain)| domain == meant)
+        let agree = others().all(|(_, domain)| !differ(model, domain, meant))
             && differ(model, domain, meant)
             && !(pin.role.is_some_and(Role::takes_back) && share_a_ground(model, domain, meant));
         let devices: FxHashSet<_> = others().map(|(other, _)| other.device).collect();
@@ -92,7 +92,7 @@ fn is_out_of_place(facts: &Facts, pin: &PinAt, meant: DomainId) -> bool {
     let of_device = || facts.pins().of_device(pin.device).iter().filter(|other| other.point != pin.point);
     let all_are = |beside: &mut dyn Iterator<Item = &PinAt>| {
         let mut domains = beside.filter_map(|other| other.domain).peekable();
-        domains.peek().is_some().then(|| domains.all(|domain| domain == meant))
+        domains.peek().is_some().then(|| domains.all(|domain| !differ(model, domain, meant)))
     };
     all_are(&mut of_device().filter(|other| port_of(model, other.point) == port))
         .or_else(|| all_are(&mut of_device().filter(|other| other.role.is_some() && other.role == pin.role)))

@@ -61,8 +61,8 @@ pub struct OddName {
 }
 
 /// Words that say no more than that a pin gives a supply.
-const OF_SUPPLY: [&str; 12] =
-    ["supply", "feed", "power", "plus", "volt", "live", "hot", "line", "bus", "main", "permanent", "vcc"];
+const OF_SUPPLY: [&str; 14] =
+    ["supply", "feed", "power", "plus", "volt", "live", "hot", "line", "bus", "main", "permanent", "vcc", "out", "switched"];
 /// Words that say no more than that a pin takes a current back.
 const OF_RETURN: [&str; 14] = [
     "ground", "return", "earth", "chassis", "common", "mass", "neutral", "vehicle", "body", "case", "housing", "frame", "block",
@@ -120,10 +120,8 @@ impl Named<'_> {
         let takes_back = |named: &Self| named.pin.role.is_some_and(Role::takes_back);
         if takes_back(self) && takes_back(other) {
             // The minus of a lamp may be called after the lamp.
-            return self.is_own
-                || other.is_own
-                || own.is_return == theirs.is_return
-                || own.words.is_empty() && theirs.words.is_empty();
+            let is_return = |named: &Self| named.meaning.is_return || named.is_own;
+            return is_return(self) == is_return(other) || own.words.is_empty() && theirs.words.is_empty();
         }
         own.words.is_empty() || theirs.words.is_empty()
     }

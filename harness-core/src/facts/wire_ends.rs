@@ -84,6 +84,17 @@ impl WireEnds {
         rest.split_at(rest.partition_point(|end| end.point == point)).0
     }
 
+    /// The positions of an end with neither wire nor plug whose opposite pin is meant for nothing else: none is kept for a signal.
+    #[must_use]
+    pub fn free_positions(&self, model: &Model, end: EndId) -> Vec<PointId> {
+        let plugged = |point: PointId| model[end].plugged.iter().any(|(at, _)| *at == point);
+        let is_kept = |point: PointId| {
+            let pin = self.opposite(model, point).and_then(|pin| model[pin].pin);
+            pin.is_some_and(|pin| model[pin].signal.is_some() || model[pin].role.is_some())
+        };
+        model[end].points.iter().filter(|point| self.count(*point) == 0 && !plugged(*point) && !is_kept(*point)).collect()
+    }
+
     /// How many wires, screens and in-line elements hang at `point`.
     #[must_use]
     pub fn count(&self, point: PointId) -> usize {

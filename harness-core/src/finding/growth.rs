@@ -203,6 +203,9 @@ fn figures(text: &str) -> Vec<Counted> {
         let mut words = own.split_whitespace().peekable();
         while let Some(word) = words.next() {
             let word = word.trim_start_matches('(').trim_end_matches([',', ';', ':', ')', '.']);
+            // Of 600/1000 V the larger counts.
+            let pair = word.split_once('/').filter(|(first, last)| [first, last].iter().all(|text| text.parse::<f64>().is_ok()));
+            let word = pair.map_or(word, |(_, last)| last);
             let (number, percent) = word.strip_suffix('%').map_or((word, false), |number| (number, true));
             let Some(value) = number.parse::<f64>().ok().filter(|value| value.is_finite() && number.starts_with(is_numeric))
             else {

@@ -44,7 +44,7 @@ record! {
         policy: Option<Policy> = Policy => things(Kind::Policy);
         /// Findings that were reviewed and accepted, each with its reason.
         waivers: List<Waiver> = Waivers => things(Kind::Waiver);
-        /// Wire numbers that may never come back.
+        /// Wire numbers that must not be used again.
         retired: List<Text> = Retired => paper().set();
     }
 
@@ -99,7 +99,7 @@ record! {
         contact_resistance: Option<At<Ohm>> = ContactResistance above_zero => paper();
         /// Resistance of a bolted joint.
         joint_resistance: Option<At<Ohm>> = JointResistance above_zero => paper();
-        /// The table that decides what a conductor may carry. `vehicle cable` where nothing is said: of the three it alone is
+        /// The table that decides what a conductor may carry. `vehicle cable` if the key is absent: of the three it alone is
         /// made for wire of road vehicles, and it is printed for two ambients, so that the correction for heat is proven on it.
         capacity: Option<Choice<CapacityTable>> = Capacity => paper();
         /// How many volts may be lost on the way, by what is fed.

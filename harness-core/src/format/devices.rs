@@ -34,7 +34,7 @@ record! {
         /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
         /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
         exclusive: List<OneOrList> = Exclusive => alter();
-        /// What its case is made of, for a device with voltage class B. If the key is absent, the case is taken as conductive.
+        /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
         case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
         chassis: Option<At<bool>> = Chassis => paper();

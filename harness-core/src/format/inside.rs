@@ -139,9 +139,9 @@ record! {
         from: Option<Text> = From required => alter().naming(Naming::Point).moves(Current::Element);
         /// The other side.
         to: Option<Text> = To required => alter().naming(Naming::Point).moves(Current::Element);
-        /// Modes in which it is closed, though it rests open.
+        /// Modes in which it is closed, though it is normally open.
         closed_in: List<Text> = ClosedIn => paper().modes();
-        /// Modes in which it is open, though it rests closed.
+        /// Modes in which it is open, though it is normally closed.
         open_in: List<Text> = OpenIn => paper().modes();
         /// `from` must be its positive side.
         polarised: Option<At<bool>> = Polarised => paper();

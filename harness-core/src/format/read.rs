@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     files::{FileError, Files},
-    finding::Finding,
+    finding::{Finding, Remedy, RemedyKind},
     suggest::{Candidates, question},
     text::{self, FileId, Names, SourceFile, Sources, Span},
 };
@@ -121,7 +121,16 @@ impl Reading {
                     let beside = files.beside(name);
                     Candidates::new(beside.iter().map(String::as_str))
                 });
-                match candidates.nearest(file) {
+                let near = candidates.nearest(file);
+                // The file's own name is what is misspelt; the folder stays as it is written.
+                let place = self.sources.slice(span).rfind(file).filter(|_| asked_at.is_some());
+                let remedy = near.zip(place).map(|(near, place)| {
+                    let start = span.start + place as u32;
+                    let written = Span::new(span.file, start, start + file.len() as u32);
+                    Remedy::new(RemedyKind::Spelling, format!("include `{near}` in place of `{file}`")).edit(written, near)
+                });
+                let finding = finding.remedy(remedy);
+                match near {
                     Some(near) if folder.is_empty() => finding.help(question(file, near)),
                     Some(near) => finding.help(question(name, &format!("{folder}/{near}"))),
                     None => finding.help("name a file relative to the one that includes it"),

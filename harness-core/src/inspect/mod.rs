@@ -14,6 +14,7 @@ mod mates;
 mod modes;
 mod names;
 mod protected;
+mod rated;
 mod short;
 mod trace;
 mod ways;

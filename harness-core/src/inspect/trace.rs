@@ -9,7 +9,7 @@ use super::{
     charge::charges,
     facts, loads,
     mates::{members, names},
-    modes,
+    modes, rated,
 };
 use crate::{
     analysis::Analysis,
@@ -170,6 +170,7 @@ pub fn trace(analysis: &Analysis, findings: &[Judged], thing: Thing) -> Trace {
         }
         Thing::Cable(_) | Thing::Pair(_) => {}
     }
+    trace.margins.extend(rated::margins(analysis, thing));
     for mode in analysis.electrical().modes_as_written().into_iter().filter(|mode| !mode.is_settled()) {
         let name = model.mode_name(mode.id);
         trace.unknown.push(format!("mode `{name}` has no steady state: its currents are not known"));

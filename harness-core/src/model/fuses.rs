@@ -9,7 +9,7 @@ use crate::{
     format::{parts as document, rules, values::Choice},
     quantity::Ratio,
     standards::{
-        fuse::{FuseStandard, FuseType},
+        fuse::{FuseStandard, FuseType, breaker_standard},
         insulation::Insulation,
     },
     text::{At, Name, Span},
@@ -21,6 +21,7 @@ impl Builder {
         let text = self.model.names.text(name);
         let standard = fuse.standard.map(|standard| self.model.names.text(standard.value));
         let mut findings = Vec::new();
+        let fuse_type = |body| fuse_type(body, standard.is_some_and(breaker_standard));
         let body = fuse.body.filter(|body| match standard.and_then(FuseStandard::named) {
             Some(standard) if !standard.types.contains(&fuse_type(body.value)) => {
                 findings.push(other_type(standard, *body));
@@ -58,8 +59,12 @@ pub(super) fn insulation(word: Choice<vocabulary::Insulation>) -> At<Insulation>
     At { value, span: word.span }
 }
 
-fn fuse_type(body: FuseBody) -> FuseType {
+/// The type that a word means; B and C are other things in a standard of circuit breakers.
+fn fuse_type(body: FuseBody, is_breaker: bool) -> FuseType {
     match body {
+        FuseBody::B if is_breaker => FuseType::BreakerB,
+        FuseBody::C if is_breaker => FuseType::BreakerC,
+        FuseBody::D => FuseType::BreakerD,
         FuseBody::A => FuseType::A,
         FuseBody::B => FuseType::B,
         FuseBody::C => FuseType::C,

@@ -1,7 +1,7 @@
 //! Fuse-links of road vehicles: what their standards rate them for, and the published rules for choosing and placing them.
 
 use super::{
-    data::{self, Place, Row, fuse as table},
+    data::{self, Place, Row, breaker, fuse as table},
     source::{Source, Sourced},
 };
 use crate::quantity::{Ampere, Celsius, Metre, Ratio, Second, Volt};
@@ -46,6 +46,12 @@ pub enum FuseType {
     MotorBackUp,
     /// Category aR, back-up for semiconductors (IEC 60269-4).
     SemiconductorBackUp,
+    /// Circuit breaker of characteristic B (IEC 60898-1).
+    BreakerB,
+    /// Circuit breaker of characteristic C (IEC 60898-1).
+    BreakerC,
+    /// Circuit breaker of characteristic D (IEC 60898-1).
+    BreakerD,
 }
 
 impl FuseType {
@@ -58,6 +64,7 @@ impl FuseType {
             Self::Strip51 => table::STRIP_51,
             Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L | Self::N | Self::P => &[],
             Self::General => table::GG_RATINGS,
+            Self::BreakerB | Self::BreakerC | Self::BreakerD => breaker::RATINGS,
             Self::Semiconductor | Self::Solar | Self::MotorBackUp | Self::SemiconductorBackUp => &[],
         }
     }
@@ -76,9 +83,13 @@ impl FuseType {
     /// Gates of the operating-time rating, rising by current; empty where none is known.
     ///
     /// Most gates are remembered and say so: a datasheet of the fuse in hand takes their place. Those of gG are the ones of all
-    /// ratings from 16 A; [`gates_of`](Self::gates_of) adds those of one rating.
+    /// ratings from 16 A, those of a circuit breaker the ones up to 32 A; [`gates_of`](Self::gates_of) has those of one rating.
     pub fn gates(self) -> impl Iterator<Item = Gate> {
-        let rows: &[table::GateRow] = match self {
+        self.gate_rows().iter().map(gate)
+    }
+
+    fn gate_rows(self) -> &'static [table::GateRow] {
+        match self {
             Self::C | Self::F => table::BLADE_GATES,
             Self::E => table::HIGH_CURRENT_GATES,
             Self::Strip30 | Self::Strip51 => table::STRIP_GATES,
@@ -86,12 +97,15 @@ impl FuseType {
             Self::General | Self::Semiconductor => table::GG_GATES,
             Self::Solar => table::GPV_GATES,
             Self::MotorBackUp => table::AM_GATES,
+            Self::BreakerB => breaker::GATES_B,
+            Self::BreakerC => breaker::GATES_C,
+            Self::BreakerD => breaker::GATES_D,
             Self::A | Self::B | Self::SingleBolt | Self::H | Self::J | Self::L | Self::SemiconductorBackUp => &[],
-        };
-        rows.iter().map(gate)
+        }
     }
 
-    /// The gates of one rating: those of [`gates`](Self::gates), for gG with what IEC 60269-1 gives by rating.
+    /// The gates of one rating: those of [`gates`](Self::gates), for gG with what IEC 60269-1 gives by rating, for a circuit breaker
+    /// with the longer thermal times of large ratings.
     #[must_use]
     pub fn gates_of(self, rating: Ampere) -> Vec<Gate> {
         let amps = rating.get();
@@ -119,7 +133,27 @@ impl FuseType {
                 });
                 self.gates().chain(own).collect()
             }
+            Self::BreakerB | Self::BreakerC | Self::BreakerD => {
+                let thermal = breaker::thermal_of(amps);
+                thermal
+                    .iter()
+                    .chain(self.gate_rows().iter().filter(|row| row.percent > breaker::THERMAL_UP_TO))
+                    .map(gate)
+                    .collect()
+            }
             _ => self.gates().collect(),
+        }
+    }
+
+    /// Whether it may carry its full rating for long: the fuses and breakers of building installations, by design current at most
+    /// rating.
+    #[must_use]
+    pub fn carries_its_rating(self) -> bool {
+        match self {
+            Self::General | Self::BreakerB | Self::BreakerC | Self::BreakerD => true,
+            Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
+            Self::H | Self::J | Self::L | Self::N | Self::P => false,
+            Self::Semiconductor | Self::Solar | Self::MotorBackUp | Self::SemiconductorBackUp => false,
         }
     }
 
@@ -130,6 +164,7 @@ impl FuseType {
             Self::MotorBackUp | Self::SemiconductorBackUp => true,
             Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
             Self::H | Self::J | Self::L | Self::N | Self::P | Self::General | Self::Semiconductor | Self::Solar => false,
+            Self::BreakerB | Self::BreakerC | Self::BreakerD => false,
         }
     }
 
@@ -141,6 +176,7 @@ impl FuseType {
     pub fn overload(self) -> Option<Sourced<Ratio>> {
         match self {
             Self::General | Self::Semiconductor | Self::Solar => Some(Sourced::new(Ratio::new(1.45), &FULL_RANGE)),
+            Self::BreakerB | Self::BreakerC | Self::BreakerD => Some(Sourced::new(Ratio::new(1.45), &FULL_RANGE)),
             Self::MotorBackUp => Some(Sourced::new(Ratio::new(6.3), &MOTOR_BACK_UP)),
             Self::SemiconductorBackUp => Some(Sourced::new(Ratio::new(4.0), &BACK_UP)),
             Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => None,
@@ -170,6 +206,9 @@ impl fmt::Display for FuseType {
             Self::Solar => "category gPV",
             Self::MotorBackUp => "category aM, back-up",
             Self::SemiconductorBackUp => "category aR, back-up",
+            Self::BreakerB => "circuit breaker, characteristic B",
+            Self::BreakerC => "circuit breaker, characteristic C",
+            Self::BreakerD => "circuit breaker, characteristic D",
         })
     }
 }
@@ -341,10 +380,26 @@ static GIVEN_LOWEST: Source = Source::seen("smallest current that the fuse is su
 /// says otherwise: general, for use by skilled and unskilled people, and photovoltaic. From memory, not seen.
 #[must_use]
 pub fn full_range_standard(standard: &str) -> bool {
-    let parts = ["IEC 60269-1", "IEC 60269-2", "IEC 60269-3", "IEC 60269-6", "BS 88-1", "BS 88-2", "BS 88-3", "BS 88-6"];
-    let part = standard.trim().split([':', ',', ' ']).collect::<Vec<_>>();
-    let named = part.iter().zip(part.iter().skip(1)).any(|(body, number)| parts.contains(&format!("{body} {number}").as_str()));
-    named || standard.trim() == "IEC 60269"
+    general_standard(standard) || names_part(standard, &["IEC 60269-6", "BS 88-6"])
+}
+
+/// Whether it names one of the parts whose fuses protect the conductors of a building: no photovoltaic ones.
+#[must_use]
+pub fn general_standard(standard: &str) -> bool {
+    let parts = ["IEC 60269-1", "IEC 60269-2", "IEC 60269-3", "BS 88-1", "BS 88-2", "BS 88-3"];
+    names_part(standard, &parts) || standard.trim() == "IEC 60269"
+}
+
+fn names_part(standard: &str, parts: &[&str]) -> bool {
+    let words = standard.trim().split([':', ',', ' ']).collect::<Vec<_>>();
+    words.iter().zip(words.iter().skip(1)).any(|(body, number)| parts.contains(&format!("{body} {number}").as_str()))
+}
+
+/// Whether the text of a standard names one of circuit breakers, with or without its part and year. From memory, not seen.
+#[must_use]
+pub fn breaker_standard(standard: &str) -> bool {
+    let numbers = ["60898", "60898-1", "60898-2", "60898-3", "61009", "61009-1", "60947-2"];
+    standard.split([':', ',', ' ']).any(|part| numbers.contains(&part))
 }
 
 /// The smallest current that a fuse is sure to break, as the design gives it for its kind.
@@ -354,6 +409,9 @@ pub fn given_lowest_break(amps: Ampere) -> Sourced<Ampere> {
 }
 
 static LOADING: Source = Source::seen("fuse selection guide, continuous load at 25 degC", "page on fuse technology");
+static FULL_RATING: Source = Source::memory(
+    "IEC 60364-4-43 433.1: the design current of a circuit is at most the rating of its gG fuse or circuit breaker",
+);
 static NO_REDUCTION: Source = Source::computed("rating at its own ambient", "no credit is taken for a cooler fuse");
 static NEAR_SOURCE: Source = Source::seen("33 CFR 183.455(b)(1), 7 in along the conductor", "text of the regulation");
 static NEAR_SOURCE_SHEATHED: Source =
@@ -378,6 +436,12 @@ static MARINE_BELOW: Source = Source::seen("33 CFR 183.455(c)(1), circuits under
 #[must_use]
 pub fn continuous_loading() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.75), &LOADING)
+}
+
+/// Largest continuous load of a gG fuse or circuit breaker as a share of its rating.
+#[must_use]
+pub fn full_loading() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.0), &FULL_RATING)
 }
 
 /// Share of its rating that a blade fuse carries at `ambient`.

@@ -96,6 +96,9 @@ fn of_fuses(list: &mut List) {
         ("gG or gR fuse from 16 A", FuseType::General),
         ("gPV fuse", FuseType::Solar),
         ("motor back-up fuse, category aM,", FuseType::MotorBackUp),
+        ("circuit breaker B up to 32 A", FuseType::BreakerB),
+        ("circuit breaker C up to 32 A", FuseType::BreakerC),
+        ("circuit breaker D up to 32 A", FuseType::BreakerD),
     ] {
         for gate in kind.gates() {
             list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);

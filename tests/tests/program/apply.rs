@@ -126,3 +126,26 @@ fn a_file_keeps_its_mode_and_a_link_stays_a_link() {
     assert!(done.err.contains("parts.yaml`: it is read-only"), "{}", done.err);
     assert_eq!(fs::read_to_string(folder.join("plough.yaml")).unwrap(), PLOUGH);
 }
+
+#[test]
+fn a_misspelt_include_is_corrected_and_what_the_file_says_is_read() {
+    let folder = folder(
+        "apply/include",
+        &[("plough.yaml", &PLOUGH.replace("[parts.yaml]", "['part.yaml'] # shared")), ("parts.yaml", PARTS)],
+    );
+    let design = path(&folder, "plough.yaml");
+    let done = harness(&["check", &design, "--apply"]);
+    assert_eq!(done.code, exit::CLEAN, "{}\n{}", done.out, done.err);
+    assert!(done.err.contains("include `parts.yaml` in place of `part.yaml` (format/include)"), "{}", done.err);
+    let text = fs::read_to_string(&design).unwrap();
+    assert!(text.contains("include: ['parts.yaml'] # shared\r\n"), "{text}");
+    // No file has a name that is near: nothing is written.
+    let design = path(&folder, "other.yaml");
+    fs::write(&design, PLOUGH.replace("[parts.yaml]", "[wheels.yaml]")).unwrap();
+    let done = harness(&["check", &design, "--apply"]);
+    assert!(
+        done.err.contains("nothing to apply") && fs::read_to_string(&design).unwrap().contains("[wheels.yaml]"),
+        "{}",
+        done.err
+    );
+}

@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 
 const BASE: &str = "../fixtures/orchard-lift/revision-a.yaml";
 const OURS: &str = "../fixtures/orchard-lift/revision-b.yaml";
-const NONE: &str = "no edits collide in meaning; check the merged design even so";
+const NONE: &str = "no edits collide in meaning; check the merged design anyway";
 
 /// The lift that both come from, with each first text written as the second.
 fn lift(exchanges: &[(&str, &str)]) -> String {

@@ -5,7 +5,8 @@ use harness_core::{Checker, FileError, Files, check};
 use harness_tests::repository::Repository;
 use std::{collections::BTreeSet, fs, path::Path};
 
-const ROOT: &str = "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\ndevices: { tower: {} }\n";
+const ROOT: &str =
+    "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\ndevices: { tower: { ports: { A: { stud: M6 } } } }\n";
 const FUSES: &str = "parts:\n  fuses:\n    blade-30: { standard: ISO 8820-3, rating: 30 A }\n";
 
 /// Two commits of a design with an include, the first tagged `built`; what is on disk differs from both.

@@ -59,7 +59,9 @@ fn a_worse_figure_is_a_finding_again_and_a_better_one_is_not() {
             let Some(at) = reviewed.find(&format!(" {}", figure.text)).map(|at| at + 1) else { continue };
             let is_name = reviewed[..at].matches('`').count() % 2 == 1;
             let twins = finding.weighed.iter().filter(|other| other.text == figure.text).count();
-            if is_name || twins > 1 || reviewed.matches(&figure.text).count() > 1 {
+            let goes_on = reviewed[at + figure.text.len()..].starts_with(|letter: char| letter.is_ascii_digit() || letter == '.');
+            // Of a pair of voltages only the larger is compared.
+            if is_name || goes_on || figure.text.contains('/') || twins > 1 || reviewed.matches(&figure.text).count() > 1 {
                 continue;
             }
             let (Some(less), Some(more)) = (scaled(&reviewed, at, 0.8), scaled(&reviewed, at, 1.25)) else { continue };

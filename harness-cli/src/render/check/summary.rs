@@ -67,7 +67,10 @@ pub fn write(checked: &Checked, look: Look, (folds, fail_on): (bool, Level), out
     let hidden = hidden(checked, fail_on);
     let untried = match checked.report.untried {
         0 => String::new(),
-        some => format!("remedies of {}: the number of trials in one run is limited", counted(some, "finding")),
+        some => format!(
+            "remedies of {}: the number of trials in one run is limited; fix the others and check again",
+            counted(some, "finding")
+        ),
     };
     let rows = [
         ("design", design.as_str()),

@@ -211,6 +211,7 @@ fn cut_new(plan: &Plan<'_>, key: &Key, fate: &Fate, steps: &mut Steps) {
         detail.push(format!("twist it with the other wires of `{}`", value(group)));
     }
     detail.extend(terminals(plan, &fate.ins));
+    detail.extend(shared_rings(plan, key, &fate.ins));
     detail.push("put its number on both ends".to_owned());
     let mut actions = vec![Action::Add(key.clone(), facts)];
     actions.extend(put(plan, key, &fate.ins));
@@ -232,6 +233,18 @@ fn terminals(plan: &Plan<'_>, places: &[Item]) -> Vec<String> {
         Some(format!("terminal {} at {}", value(terminal), place(at)))
     });
     known.collect()
+}
+
+/// The rings among the places of a new wire that hold other wires already: a crimped ring takes no further wire.
+fn shared_rings(plan: &Plan<'_>, key: &Key, places: &[Item]) -> Vec<String> {
+    let held = |end: &Key| {
+        let stays = plan.before.leads.iter().filter(|(other, _)| *other != key && plan.after.leads.contains_key(*other));
+        let here = stays.filter(|(_, lead)| lead.places.iter().any(|place| thing(place, Kind::End).as_ref() == Some(end)));
+        here.map(|(other, _)| lead(other)).collect::<Vec<_>>()
+    };
+    let rings = places.iter().filter_map(|at| thing(at, Kind::End)).filter(|end| plan.after.fact(end, Attribute::Ring).is_some());
+    let shared = rings.map(|end| (held(&end), end)).filter(|(held, _)| !held.is_empty());
+    shared.map(|(held, end)| format!("ring {} holds {}: crimp a new ring on all its wires", local(&end), list(&held))).collect()
 }
 
 /// Whether no more of it means that it is done otherwise, not that nothing is said of it.

@@ -188,7 +188,7 @@ impl<'a> Pass<'a> {
     fn short(&mut self, shorts: &mut Shorts<'_>, strike: &mut Strike, mode: ModeId, short: (PointId, PointId)) {
         strike.run(shorts, &self.parts, short.0.index() as u32, short.1.index() as u32);
         if let Some(stage) = strike.stages().first() {
-            self.overlap(stage, mode, short);
+            self.overlap(shorts, strike, stage, mode, short);
             let unfused = self.unfused[short.0];
             self.judge.strike(&self.parts, strike, mode, (short, unfused));
         }
@@ -197,8 +197,9 @@ impl<'a> Pass<'a> {
     /// Compares the fuse nearest the short with every other that carries it: the one that feeds what is shorted, or the first
     /// on the way. A fuse that carries more than the nearest is not in series with it, one that feeds what is shorted as well is beside
     /// it, and of two with nothing between either may open. A short at what a source feeds past no fuse, such as the lead of a bank that
-    /// faces another one, is the fault of that source: no fuse is nearer to it than the other.
-    fn overlap(&mut self, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
+    /// faces another one, is the fault of that source: no fuse is nearer to it than the other. A fuse that carries no less when the
+    /// nearest has opened feeds the short on another way, as that of a second bank does.
+    fn overlap(&mut self, shorts: &mut Shorts<'_>, strike: &Strike, stage: &Stage, mode: ModeId, short: (PointId, PointId)) {
         if stage.fuses.len() < 2 || self.unfused[short.0] {
             return;
         }
@@ -222,6 +223,11 @@ impl<'a> Pass<'a> {
             }
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
             if upper_holds.time >= lower_opens.time {
+                continue;
+            }
+            let (above, below) = (self.parts.fuse_of(*upper).edge, self.parts.fuse_of(*lower).edge);
+            let after = strike.amps_without(shorts, below.0, above.0);
+            if after * SERIES >= upper_amps.get() {
                 continue;
             }
             let overlap = Overlap {

@@ -65,6 +65,21 @@ impl Strike {
         self.stages().last().is_none_or(|stage| stage.opens.is_some())
     }
 
+    /// The current in one branch with another one opened, in A; none where nothing flows without that.
+    pub(super) fn amps_without(&self, shorts: &mut Shorts<'_>, opened: u32, branch: u32) -> f64 {
+        if self.chain.hangs_on(opened) {
+            return 0.0;
+        }
+        let (mut flow, mut found) = (Flow::default(), 0.0);
+        shorts.flow(&self.chain, &[opened], &mut flow);
+        shorts.each(&self.chain, &flow, |of, amps| {
+            if of == branch {
+                found = f64::abs(amps);
+            }
+        });
+        found
+    }
+
     /// Whether it ends later than another, or never; of two that end alike, whether less flows at first.
     pub(super) fn lasts_longer_than(&self, other: &Self) -> bool {
         let lasts = |strike: &Self| {

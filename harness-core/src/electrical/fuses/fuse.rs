@@ -6,7 +6,8 @@ use crate::{
     standards::{
         Source, Sourced,
         fuse::{
-            FuseStandard, conventional_share, full_range_standard, given_breaking_capacity, given_lowest_break, overload_share,
+            FuseStandard, breaker_standard, conventional_share, full_range_standard, general_standard, given_breaking_capacity,
+            given_lowest_break, overload_share,
         },
         fuse_time::FuseCurve,
     },
@@ -88,7 +89,19 @@ pub fn passes(model: &Model, kind: &FuseKind) -> Option<Passes> {
 fn is_full_range(model: &Model, kind: &FuseKind) -> bool {
     match kind.body {
         Some(body) => body.value.overload().is_some() && !body.value.is_back_up(),
-        None => kind.standard.is_some_and(|standard| full_range_standard(model.text(standard.value))),
+        None => {
+            let standard = kind.standard.map(|standard| model.text(standard.value));
+            standard.is_some_and(|standard| full_range_standard(standard) || breaker_standard(standard))
+        }
+    }
+}
+
+/// Whether a fuse may carry its whole rating for long: gG by its category or its standard, or a circuit breaker.
+pub(super) fn carries_its_rating(model: &Model, kind: &FuseKind) -> bool {
+    let standard = kind.standard.map(|standard| model.text(standard.value));
+    match kind.body {
+        Some(body) => body.value.carries_its_rating(),
+        None => standard.is_some_and(|standard| breaker_standard(standard) || general_standard(standard)),
     }
 }
 

@@ -1,6 +1,6 @@
 //! How hard each fuse is worked: its continuous load against what its rating allows where it sits.
 
-use super::fuse::kind_of;
+use super::fuse::{carries_its_rating, kind_of};
 use crate::{
     electrical::{Charged, ModeState},
     model::{Element, ModeId, Model, Owner},
@@ -8,7 +8,7 @@ use crate::{
     quantity::{Ampere, Celsius, Ratio},
     standards::{
         Sourced,
-        fuse::{ambient_rerating, continuous_loading},
+        fuse::{ambient_rerating, continuous_loading, full_loading},
     },
     text::Span,
 };
@@ -27,7 +27,7 @@ pub struct FuseLoad {
     pub battery: Charged,
     /// The rating.
     pub rating: Ampere,
-    /// Share of the rating that the workshop allows for long.
+    /// Share of the rating that the workshop allows for long; all of it for a gG fuse or circuit breaker.
     pub share: Sourced<Ratio>,
     /// Where the policy says that share; `None` where the usual one holds.
     pub policy: Option<Span>,
@@ -44,13 +44,15 @@ pub(in crate::electrical) fn fuse_loading(network: &Network, modes: &[&ModeState
     let model = network.model();
     let item = &network[edge];
     let element = item.element()?;
-    let rating = kind_of(model, element)?.rating?.value;
+    let kind = kind_of(model, element)?;
+    let rating = kind.rating?.value;
     let element = &model[element];
     let loads = modes.iter().map(|mode| ((mode.id, mode.battery), mode.working_amps(edge, item).abs()));
     let worst = loads.reduce(|worst, other| if other.1 > worst.1 { other } else { worst });
     let policy = model.policy.fuse_loading;
     let share = match policy {
         Some(at) => continuous_loading().map(|_| at.value),
+        None if carries_its_rating(model, kind) => full_loading(),
         None => continuous_loading(),
     };
     let ambient = ambient_of(model, element);

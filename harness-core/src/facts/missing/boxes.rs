@@ -59,7 +59,7 @@ fn undrawn(facts: &Facts) -> Vec<MissingFact> {
 /// Whether a pin has a wire, gives or takes power by its role, and has nothing drawn behind it.
 fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_partly_drawn: bool) -> bool {
     let model = facts.model();
-    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() {
+    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || goes_on(facts, point) {
         return false;
     }
     match model.role_at(point) {
@@ -68,10 +68,17 @@ fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_p
         // An output that leads to a supply pin is the output of a source.
         Some(Role::Output) => {
             let run = facts.pins().of_run(facts.pins().run(point));
-            is_partly_drawn && run.iter().any(|pin| pin.role == Some(Role::Supply))
+            run.iter().any(|pin| pin.role == Some(Role::Supply))
         }
         Some(_) | None => false,
     }
+}
+
+/// Whether two wires or more meet at a point, so that what comes in by one goes on by the other, as at an inlet or a terminal.
+fn goes_on(facts: &Facts, point: PointId) -> bool {
+    let network = facts.network();
+    let ends = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
+    ends.flat_map(|(_, _, end)| network.around(end).filter_map(|(_, edge, _)| edge.wire())).nth(1).is_some()
 }
 
 /// One note for the devices of one kind.
@@ -136,9 +143,11 @@ fn dead_nodes(facts: &Facts) -> Vec<MissingFact> {
         let may_end = match &element.kind {
             ElementKind::Relay { .. } => element.points.len() > 4,
             ElementKind::Switch { throw, .. } => throw.is_some(),
-            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => false,
-            ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
-            ElementKind::Converter { .. } | ElementKind::Interlock { .. } => false,
+            ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => false,
+            ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
+            ElementKind::Interlock { .. } => false,
+            // What gives nothing has a note of its own.
+            ElementKind::Source { .. } | ElementKind::Converter { .. } => true,
         };
         for point in element.points.iter().filter(|point| matches!(model[**point].kind, PointKind::Node(_))) {
             *ends.entry(*point).or_default() += 1;
@@ -152,6 +161,9 @@ fn dead_nodes(facts: &Facts) -> Vec<MissingFact> {
         ends.into_iter().filter(|(point, count)| *count == 1 && !unused.contains(point)).map(|(point, _)| point).collect();
     dead.retain(|point| model.is_fitted(*point));
     dead.sort_unstable();
+    // An element with both its ends at such nodes is one fault.
+    let mut seen: FxHashSet<String> = FxHashSet::default();
+    dead.retain(|point| last.get(point).is_some_and(|element| seen.insert(element.clone())));
     let mut by_place: BTreeMap<Span, Vec<PointId>> = BTreeMap::new();
     for point in dead {
         by_place.entry(model[point].span).or_default().push(point);

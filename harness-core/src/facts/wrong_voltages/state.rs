@@ -156,7 +156,10 @@ impl<'a> State<'a> {
         let is_lower = |other: &Option<DomainId>| {
             other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
-        if across.get() < OTHER * nominal.volts.get() && poles.domains.iter().all(is_lower) {
+        // One that gives so little even without a load is set, or made, for another domain.
+        let gives = self.facts.model()[poles.source].kind.open_voltage();
+        let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
+        if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower)) {
             return Some((Wrong::TooLittle, nominal.volts));
         }
         match self.facts.model()[element].kind {

@@ -2,17 +2,16 @@
 
 use crate::{
     analysis::Analysis,
-    arena::IdVec,
-    electrical::Charged,
     evidence::charging,
-    facts::{landings::LandingUse, mated_pairs::Half},
+    facts::{
+        contact_loads::{ContactLoad, ContactRating, ContactWorst},
+        landings::LandingUse,
+    },
     finding::{Finding, Level, Weighed},
-    model::{End, EndId, Mate, ModeId, PointId},
-    network::{EdgeId, EdgeKind},
+    model::End,
     quantity::Ampere,
     rules::{Rule, RulePage},
-    standards::{capacity::counts_from, contact::loaded_factor},
-    text::{Name, Span},
+    standards::contact::loaded_factor,
     wording::{agree, count},
 };
 
@@ -27,70 +26,17 @@ pub(super) static RULE: Rule = Rule {
     check,
 };
 
-/// Current below which a contact without a rating carries nothing.
-const NOTHING: f64 = 1e-6;
 /// Share of a limit by which a computed current may miss it and still count as equal.
 const EQUAL: f64 = 1e-6;
 
-/// What a contact is rated for, and what says so.
-#[derive(Debug, Clone, Copy)]
-struct Rating {
-    amps: Ampere,
-    place: Span,
-    holder: Name,
-    /// Where the end names the terminal that sets the limit; `None` if a housing or the partner's terminal does.
-    chosen: Option<Span>,
-}
-
-/// A mated contact with its worst mode.
-#[derive(Debug, Clone, Copy)]
-struct Contact {
-    end: EndId,
-    cavity: PointId,
-    edge: EdgeId,
-    rating: Option<Rating>,
-    worst: Worst,
-}
-
-#[derive(Debug, Clone, Copy, Default)]
-struct Worst {
-    /// Current over what is allowed.
-    share: f64,
-    amps: Ampere,
-    allowed: Ampere,
-    loaded: u32,
-    mode: Option<ModeId>,
-    battery: Charged,
-}
-
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let mut contacts = contacts(analysis);
-    for mode in analysis.electrical().loaded_states() {
-        let amps = |contact: &Contact| mode.working_amps(contact.edge, &analysis.network()[contact.edge]).get().abs();
-        let mut loaded: IdVec<EndId, u32> = IdVec::of(0, analysis.model().ends().len());
-        for contact in &contacts {
-            // The share is taken over from the rule for cables.
-            let counts_from = contact.rating.map_or(NOTHING, |rating| counts_from().value * rating.amps.get());
-            if amps(contact) > counts_from {
-                loaded[contact.end] += 1;
-            }
-        }
-        for contact in &mut contacts {
-            let Some(rating) = contact.rating.filter(|rating| rating.amps.get() > 0.0) else { continue };
-            let loaded = loaded[contact.end];
-            let allowed = rating.amps.get() * if loaded > 1 { loaded_factor().value.get() } else { 1.0 };
-            let share = amps(contact) / allowed;
-            if share > contact.worst.share {
-                let (amps, allowed) = (Ampere::new(amps(contact)), Ampere::new(allowed));
-                contact.worst = Worst { share, amps, allowed, loaded, mode: Some(mode.id), battery: mode.battery };
-            }
-        }
-    }
-    contacts.retain(|contact| contact.worst.share > 1.0 + EQUAL);
+    let facts = analysis.facts();
+    let over: Vec<ContactLoad> =
+        facts.contact_loads().iter().filter(|contact| contact.worst.share > 1.0 + EQUAL).copied().collect();
     // The edges of one end follow each other, so its contacts do too.
     let mut findings: Vec<Finding> =
-        contacts.chunk_by(|a, b| a.end == b.end).filter_map(|contacts| finding(analysis, contacts)).collect();
-    findings.extend(analysis.facts().landings().iter().filter_map(|landing| point_finding(analysis, landing)));
+        over.chunk_by(|a, b| a.end == b.end).filter_map(|contacts| finding(analysis, contacts)).collect();
+    findings.extend(facts.landings().iter().filter_map(|landing| point_finding(analysis, landing)));
     findings
 }
 
@@ -120,34 +66,12 @@ fn point_finding(analysis: &Analysis, landing: &LandingUse) -> Option<Finding> {
         .figure("current", amps)
         .figure("rating", format!("{}; `{}`", rated.value, model.text(kind.name)))
         .figure("mode", model.mode_name(mode))
-        .help(format!("share the {amps} between several points, or use a {what} rated {amps} or more"));
+        .help(format!("the {what} must be rated for the {amps} that flow through it: fit another kind, or share the current between several points"));
     Some(finding.concerns(name))
 }
 
-/// Every mated contact, those of one end side by side.
-fn contacts(analysis: &Analysis) -> Vec<Contact> {
-    let model = analysis.model();
-    let edges = analysis.network().edges().filter_map(|(edge, joined)| {
-        let EdgeKind::Contact(end) = joined.kind else { return None };
-        let halves = [Some(Mate::End(end)), model[end].mate].into_iter().flatten();
-        let housings = halves.filter_map(|mate| Half::of(model, mate)).filter_map(|half| {
-            let current = half.housing.current?;
-            Some(Rating { amps: current.value, place: current.span, holder: half.housing.name, chosen: None })
-        });
-        let terminals = [(joined.a, true), (joined.b, false)].into_iter().filter_map(|(cavity, own)| {
-            let (terminal, named) = analysis.facts().terminal_in(cavity)?;
-            let terminal = &model[terminal];
-            let current = terminal.current?;
-            Some(Rating { amps: current.value, place: current.span, holder: terminal.name, chosen: own.then_some(named) })
-        });
-        let rating = housings.chain(terminals).reduce(|least, next| if next.amps < least.amps { next } else { least });
-        Some(Contact { end, cavity: joined.a, edge, rating, worst: Worst::default() })
-    });
-    edges.collect()
-}
-
 /// One finding for the overloaded contacts of an end, led by the worst.
-fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
+fn finding(analysis: &Analysis, contacts: &[ContactLoad]) -> Option<Finding> {
     let model = analysis.model();
     let mut worst = contacts.first()?;
     for contact in contacts {
@@ -155,8 +79,8 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
             worst = contact;
         }
     }
-    let Worst { amps, allowed, loaded, mode, battery, .. } = worst.worst;
-    let (rating, end): (Rating, &End) = (worst.rating?, &model[worst.end]);
+    let ContactWorst { amps, allowed, loaded, mode, battery, .. } = worst.worst;
+    let (rating, end): (ContactRating, &End) = (worst.rating?, &model[worst.end]);
     let excess = Ampere::new(amps.get() - allowed.get());
     let name = model.point_name(worst.cavity);
     let others = match contacts.len() - 1 {
@@ -197,7 +121,12 @@ fn finding(analysis: &Analysis, contacts: &[Contact]) -> Option<Finding> {
     let needed = (amps.get() / (rating.amps.get() * factor)).ceil().max(2.0);
     // Rounded up to a tenth, so that the rating that is printed does carry the current.
     let better = Ampere::new((amps.get() / if loaded > 1 { factor } else { 1.0 } * 10.0).ceil() / 10.0);
-    Some(finding.help(format!(
-        "share the {amps} between {needed} contacts, or use housings and terminals rated {better} or more per contact"
-    )))
+    let needed = needed as usize;
+    let room = analysis.facts().wire_ends().free_positions(model, worst.end).len();
+    let must = format!("a contact here must be rated {better} in its housing and its terminal");
+    Some(finding.help(if room + 1 >= needed {
+        format!("{must}; or share the {amps} between {needed} contacts of this kind, where the pins behind them are meant for it")
+    } else {
+        format!("{must}; no {needed} contacts of this connector are free to share the current")
+    }))
 }

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::other_kinds,
     facts::mated_pairs::Half,
     finding::{Finding, Level},
     model::{End, Mate, Model, PortId, Zone, ZoneId},
@@ -112,6 +113,7 @@ fn open(analysis: &Analysis, half: Half<'_>, zone: &Zone) -> Option<Finding> {
         .label("neither wire nor plug in it")
         .context(zone.span, "this zone is wet")
         .help(remedy)
+        .remedy(other_kinds::plugs(analysis.facts(), end, &labels))
         .concerns(&name);
     for label in labels {
         finding = finding.concerns(format!("{name}.{label}"));

@@ -37,16 +37,18 @@ fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
     let (earth, way, rests) = ways().find_map(|(earth, way)| Some((earth, way, way.rests_on?)))?;
     let (name, other) = (model.device_name(one.device), model.device_name(rests.device));
     let point = model.point_name(earth.point);
+    let (headline, place) = if rests.goes_on {
+        let at = model.point_name(rests.point);
+        (format!("the bond of `{name}` goes on from `{at}` and is lost when `{other}` is taken out"), "goes on from here")
+    } else {
+        (format!("the bond of `{name}` ends at `{other}` and reaches the chassis only through the case of that box"), "ends here")
+    };
     Some(
-        RULE.finding(
-            model[earth.point].span,
-            format!("the bond of `{name}` ends at `{other}` and reaches the chassis only through the case of that box"),
-            [],
-        )
-        .label("bonded to another box")
-        .context(model[rests.point].span, "ends here")
-        .path(analysis.network().names(earth.point, &way.steps))
-        .help(format!("wire `{point}` to a stud of the chassis: without `{other}` the case of `{name}` would have no bond"))
-        .concerns(point),
+        RULE.finding(model[earth.point].span, headline, [])
+            .label("bonded to another box")
+            .context(model[rests.point].span, place)
+            .path(analysis.network().names(earth.point, &way.steps))
+            .help(format!("wire `{point}` to a stud of the chassis: without `{other}` the case of `{name}` would have no bond"))
+            .concerns(point),
     )
 }

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::voltage_of,
-    evidence::{domain_figure, in_modes, labels_in_words, names_in_words},
+    evidence::{domain_figure, in_modes, labels_in_words, names_in_words, other_kinds},
     facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level, Weighed},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
@@ -52,7 +52,7 @@ fn point_for_wires(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
         finding(model, &low)
             .label(format!("kind `{kind}`"))
             .context(rated.span, format!("rated voltage of `{kind}`"))
-            .help(format!("use a {what} rated {} or more", short.needed))
+            .help(format!("the {what} must be rated for {} at least", short.needed))
             .concerns(name),
     )
 }
@@ -146,9 +146,16 @@ fn conductors(facts: &Facts, findings: &mut Vec<Finding>) {
             finding(model, &low)
                 .label(format!("kind `{kind}`"))
                 .context(span, format!("rated voltage of `{kind}`"))
-                .help(format!("give `{name}` a conductor kind rated {} or more", short.needed))
+                .help(format!(
+                    "the insulation of `{name}` must be rated for {} at least: use a conductor kind that is",
+                    short.needed
+                ))
                 .concerns(name),
         );
+        let better = other_kinds::better_insulated(facts, id);
+        if let Some(finding) = findings.pop() {
+            findings.push(better.into_iter().fold(finding, Finding::remedy));
+        }
     }
     cores.sort_by_key(|core| core.cable);
     findings.extend(cores.chunk_by(|a, b| a.cable == b.cable).filter_map(|cores| cable(model, cores)));
@@ -166,7 +173,7 @@ fn cable(model: &Model, cores: &[Core]) -> Option<Finding> {
     let finding = finding(model, &low)
         .label(format!("carries it in {}", names_in_words(&wires)))
         .context(rated.span, format!("rated voltage of `{kind}`"))
-        .help(format!("use a cable rated {} or more", short.needed))
+        .help(format!("the cable must be rated for {} at least", short.needed))
         .concerns(name);
     Some(finding)
 }
@@ -195,7 +202,7 @@ fn housing(model: &Model, connector: &Connector) -> Option<Finding> {
     for (other, _, rated, _) in low.iter().skip(1) {
         finding = finding.context(other.place, format!("its partner `{}` is rated {}", model.mate_name(other.at), rated.value));
     }
-    Some(finding.help(format!("use a connector rated {} or more on both sides", short.needed)).concerns(name))
+    Some(finding.help(format!("both halves of the connector must be rated for {} at least", short.needed)).concerns(name))
 }
 
 /// What an element is rated for, as far as it says.
@@ -251,12 +258,14 @@ fn element_finding(facts: &Facts, id: ElementId, element: &Element) -> Option<Fi
     let name = model.element_name(id);
     let mut finding = finding(model, &Low { what: &format!("{what} `{name}`"), rated, short, domain, source, at })
         .label(format!("rated {rated}"))
-        .help(format!("use one rated {} {} or more", short.needed, if model[domain].ac { "AC" } else { "DC" }))
+        .help(format!("the {what} must be rated for {} {} at least", short.needed, if model[domain].ac { "AC" } else { "DC" }))
         .concerns(name);
     if let Some(span) = kind {
         finding = finding.context(span, format!("says {rated}"));
     }
-    Some(finding)
+    let others =
+        other_kinds::other_fuse(facts, id, |kind| fuse_rating(model, kind).is_some_and(|(other, ..)| other.volts > rated.volts));
+    Some(others.into_iter().fold(finding, Finding::remedy))
 }
 
 /// An element that its domain suits, and that has more across it in a mode than it is rated for: an open contact between two supplies.
@@ -288,7 +297,7 @@ fn across_finding(facts: &Facts, id: ElementId, rating: &Rating<'_>) -> Option<F
         .figure("voltage across it", across)
         .figure("rated voltage", format!("{rated} ({})", rating.source))
         .figure("mode", model.mode_name(mode))
-        .help(format!("use one rated {across} or more"))
+        .help(format!("the {} must be rated for the {across} across it", rating.what))
         .concerns(name);
     Some(match rating.kind {
         Some(span) => finding.context(span, format!("says {rated}")),
@@ -308,7 +317,7 @@ fn joint_findings<'f>(facts: &'f Facts) -> impl Iterator<Item = Finding> + 'f {
         let (domain, short) = falls_short(facts, &[point], rated, Duty::Insulates)?;
         let name = model.point_name(point);
         let low = Low { what: &format!("{what} `{name}`"), rated, short, domain, source: "as written".to_owned(), at };
-        let help = format!("use one rated {} or more", short.needed);
+        let help = format!("the {what} must be rated for {} at least", short.needed);
         Some(finding(model, &low).label(format!("rated {rated}")).help(help).concerns(name))
     })
 }

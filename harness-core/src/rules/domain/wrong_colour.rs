@@ -5,12 +5,12 @@ use crate::{
     evidence::names_in_words,
     facts::Facts,
     finding::{Finding, Level, Remedy, RemedyKind, Weighed},
-    model::{CableId, Domain, DomainId, Wire, WireId},
+    model::{CableId, Domain, DomainId, Model, Wire, WireId},
     network::Potential,
     rules::{Rule, RulePage},
     standards::colour::{Colour, WireColour},
     text::Span,
-    vocabulary::Role,
+    vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -82,6 +82,7 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
             let domain = &model[id];
             match (domain.is_class_b(), domain.ac) {
                 (true, true) => Kind::Mains(id),
+                (true, false) if states_its_own(model, domain) => Kind::Stated(id),
                 (true, false) => Kind::ClassB(id),
                 (false, _) if domain.colours.is_empty() => Kind::ClassA,
                 (false, _) => Kind::Stated(id),
@@ -106,11 +107,19 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
     }
 }
 
+/// Whether direct voltage of class B has the colours that its domain states: those of a plant, such as the red and black of solar strings.
+/// On a vehicle it stays orange, and what has a domain measured against its chassis is one.
+fn states_its_own(model: &Model, domain: &Domain) -> bool {
+    let is_vehicle = model.domains().any(|(_, domain)| domain.reference == Reference::Chassis);
+    !is_vehicle && domain.is_class_b() && !domain.ac && !domain.colours.is_empty()
+}
+
 /// What the design makes of its colours. Cost: a pass over the wires, and the pins of the nets of its mains.
 fn usage(facts: &Facts, known: &[(WireId, &Wire, Kind)]) -> Usage {
     let mut usage = Usage::default();
-    for (_, domain) in facts.model().domains().filter(|(_, domain)| domain.is_class_b()) {
-        usage.keeps_orange |= !domain.ac;
+    let model = facts.model();
+    for (_, domain) in model.domains().filter(|(_, domain)| domain.is_class_b()) {
+        usage.keeps_orange |= !domain.ac && !states_its_own(model, domain);
         usage.has_green_earth |= domain.ac && domain.colours.iter().any(|colour| is_green(colour.value));
     }
     for (_, wire, kind) in known {
@@ -147,7 +156,7 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
         model[id].core.is_none().then(remedy)
     };
     let (headline, label, help, remedy) = match kind {
-        Kind::ClassB(domain) if !is_allowed(&model[domain], colour) => {
+        Kind::ClassB(domain) if !is_allowed(model, &model[domain], colour) => {
             let domain = &model[domain];
             let text = model.text(domain.name);
             (
@@ -157,7 +166,7 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
                 recoloured("OG"),
             )
         }
-        Kind::Mains(id) | Kind::Stated(id) if !is_allowed(&model[id], colour) => {
+        Kind::Mains(id) | Kind::Stated(id) if !is_allowed(model, &model[id], colour) => {
             let domain = &model[id];
             let text = model.text(domain.name);
             let what = if domain.ac { "mains" } else { "a domain with its own colours" };
@@ -214,9 +223,9 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
 }
 
 /// Whether a conductor of a domain may have a colour.
-fn is_allowed(domain: &Domain, colour: WireColour) -> bool {
+fn is_allowed(model: &Model, domain: &Domain, colour: WireColour) -> bool {
     let mut stated = domain.colours.iter().map(|stated| stated.value).filter(|stated| !stated.is_green_yellow());
-    if domain.is_class_b() && !domain.ac {
+    if domain.is_class_b() && !domain.ac && !states_its_own(model, domain) {
         // What a domain states can say which orange, not that it is none.
         let mut oranges = stated.filter(|stated| stated.is_orange()).peekable();
         return if oranges.peek().is_some() { oranges.any(|orange| colour.is_among(orange)) } else { colour.is_orange() };

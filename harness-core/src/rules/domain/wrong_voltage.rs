@@ -80,7 +80,9 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         Wrong::TooLittle => (
             format!("`{name}`{more} of {own} gets only {volts}{from}{modes}"),
             format!("made for {limit}"),
-            format!("feed `{name}` from `{text}`, fit one made for {volts}, or correct the `domain` of its pins"),
+            format!(
+                "feed `{name}` from `{text}`, fit one made for the supply that it is on, or correct the `domain` of its pins"
+            ),
         ),
         Wrong::NoPullIn => (
             format!(
@@ -88,7 +90,9 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 Volt::new(limit.get() - volts.get())
             ),
             format!("pulls in at {limit}"),
-            format!("fit a relay that pulls in at {volts} or less, or shorten the voltage drop on the way to its coil"),
+            format!(
+                "its coil must be sure to pull in at the {volts} that it gets: fit another relay, or lose fewer volts on the way to its coil"
+            ),
         ),
         Wrong::Joined => {
             let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);

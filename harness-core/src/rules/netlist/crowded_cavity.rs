@@ -39,12 +39,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             findings.extend(finding(analysis.facts(), end, point));
         }
     }
-    findings.extend(analysis.facts().landings().iter().filter_map(|landing| crowded_point(model, landing)));
+    findings.extend(analysis.facts().landings().iter().filter_map(|landing| crowded_point(analysis.facts(), landing)));
     findings
 }
 
 /// The finding about a screw, tab or clamp with more wires than it takes, at the first wire too many.
-fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
+fn crowded_point(facts: &Facts, landing: &LandingUse) -> Option<Finding> {
+    let model = facts.model();
     let kind = &model[landing.kind];
     let most = kind.most_wires()? as usize;
     let extra = landing.wires.get(most)?;
@@ -63,10 +64,16 @@ fn crowded_point(model: &Model, landing: &LandingUse) -> Option<Finding> {
         finding = finding.context(other.span, format!("wire `{}` is here too", model.wire_name(other.wire)));
     }
     let (over, them) = (names.len() - most, if most == 1 { "alone" } else { "with the others" });
-    finding = finding.figure("takes", taken_in_words(kind)).help(format!(
-        "move {} to another {what} that is bridged to `{name}`, or join the wires in a splice and lead one wire {them} to `{name}`",
-        count(over, "wire")
-    ));
+    let help = if signals(model, facts.wire_ends(), &landing.wires).len() > 1 {
+        format!("move each wire of `{name}` to the {what} of its signal; wires of different signals are not spliced")
+    } else {
+        format!(
+            "move {} to another {what} that is bridged to `{name}`, or, if they carry one signal, join the wires in a splice and lead one \
+             wire {them} to `{name}`",
+            count(over, "wire")
+        )
+    };
+    finding = finding.figure("takes", taken_in_words(kind)).help(help);
     Some(finding.concerns(name))
 }
 
@@ -160,7 +167,9 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
         let far = far(&model[at.wire], at.point)?;
         matches!(model[far].kind, PointKind::Splice(_)).then_some((at, far))
     });
-    let help = format!("join the wires in a splice and lead one from there to `{name}`, or use a terminal that takes them all");
+    let help = format!(
+        "if all of them carry one signal, join them in a splice and lead one wire from there to `{name}`, or use a terminal that takes them all"
+    );
     let mut candidates = Vec::new();
     for (from_splice, splice) in splices {
         let others = wires.iter().filter(|at| *at != from_splice).map(|at| remedies::moved(facts, at, splice));

@@ -11,12 +11,14 @@ mod no_return;
 mod no_source;
 mod no_steady_state;
 mod odd_name;
+mod opened_neutral;
 mod reused_core;
 mod reversed_polarity;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
+mod swapped_mains;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -35,12 +37,14 @@ pub(super) static RULES: &[&Rule] = &[
     &no_source::RULE,
     &no_steady_state::RULE,
     &odd_name::RULE,
+    &opened_neutral::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
+    &swapped_mains::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];

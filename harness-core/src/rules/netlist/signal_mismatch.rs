@@ -10,7 +10,9 @@ use crate::{
         wrong_side::WrongSide,
     },
     finding::{Finding, Level, Remedy, RemedyKind},
+    model::EndId,
     rules::{Rule, RulePage},
+    wording::quoted,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -44,20 +46,26 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         mixed.rewires.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
     let names = names.unwrap_or_default();
     let instruction = instruction(facts, &mixed.rewires);
-    let (headline, label) = match (names.as_slice(), &instruction) {
-        ([first, second], Some(_)) => (
+    let plugs = facts.swapped_plugs(mixed).map(|(one, other)| [one, other]);
+    let plug_names = plugs.map(|plugs| plugs.map(|end| quoted(model.end_name(end))));
+    let (headline, label) = match (&plug_names, names.as_slice(), &instruction) {
+        (Some([first, second]), ..) => (
+            format!("plugs {first} and {second} are on each other's ports: `{one}` meets `{two}`, and so on"),
+            format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
+        ),
+        (None, [first, second], Some(_)) => (
             format!("wires {first} and {second} are swapped: `{one}` meets `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        ([first], Some(_)) => (
+        (None, [first], Some(_)) => (
             format!("wire {first} joins `{one}` to `{two}`"),
             format!("`{}`, which meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        ([_, _, _, ..], Some(_)) => (
+        (None, [_, _, _, ..], Some(_)) => (
             format!("{} wires are shifted: `{one}` meets `{two}`, and so on", names.len()),
             format!("first of them; `{}` meets `{one}`", cavity_name(facts, odd.point)),
         ),
-        _ => (
+        (None, ..) => (
             format!(
                 "`{}` and `{}` are joined and name `{one}` and `{two}`",
                 model.point_name(odd.point),
@@ -67,15 +75,30 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         ),
     };
     let help = match instruction {
+        _ if plugs.is_some() => "put each plug on the port of the other; or lead each wire to the pin of its signal".to_owned(),
         Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
-    let mut finding = RULE.finding(place, headline, []).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
+    let mut finding = RULE.finding(place, headline, []).label(label).help(help);
+    for (end, name) in plugs.into_iter().flatten().zip(plug_names.iter().flatten()) {
+        finding = finding.context(model[end].span, "one of the two plugs").concerns(name.trim_matches('`'));
+    }
+    finding = finding.remedy(plugs.and_then(|[one, other]| plugs_traded(facts, one, other)));
+    finding = finding.remedy(remedies::rewired(facts, &mixed.rewires));
     for other in mixed.rewires.iter().skip(1).filter_map(|one| wire(one.from)) {
         finding = finding.context(other.span, format!("wire `{}`", model.wire_name(other.wire)));
     }
     finding = meeting(facts, finding, &mixed.nets, odd, other);
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
+}
+
+/// Two plugs trade ports.
+fn plugs_traded(facts: &Facts, one: EndId, other: EndId) -> Option<Remedy> {
+    let model = facts.model();
+    let (mine, its) = (facts.wire_ends().partner(one)?, facts.wire_ends().partner(other)?);
+    let words = format!("swap the plugs `{}` and `{}`", model.end_name(one), model.end_name(other));
+    let remedy = Remedy::new(RemedyKind::Swap, words).edit(model[one].mate_span?, model.mate_name(its));
+    Some(remedy.edit(model[other].mate_span?, model.mate_name(mine)))
 }
 
 /// The feeds of two devices that both get the other side's signal trade places. Whether the wires or the sides are wrong is for people

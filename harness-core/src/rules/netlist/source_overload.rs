@@ -192,7 +192,7 @@ fn finding(model: &Model, overload: &Overload) -> Finding {
         .figure("asked for", asked)
         .figure("limit", limit)
         .figure("largest loads", few_names(loads))
-        .help(format!("fit a source of at least {asked}, take loads off it, or keep them from running at the same time"))
+        .help(format!("take loads off it, keep them from running at the same time, or fit a source whose limit is above {asked}"))
         .concerns(name);
     loads.iter().fold(finding, |finding, load| finding.concerns(load))
 }

@@ -6,8 +6,9 @@ use crate::{
         faults::Duty,
         fuses::fuse::{breaking_capacity_of, kind_of},
     },
-    evidence::assumed_battery,
+    evidence::{assumed_battery, other_kinds},
     finding::{Finding, Level, Weighed},
+    model::FuseKind,
     quantity::Ampere,
     rules::{Rule, RulePage},
 };
@@ -58,11 +59,14 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         )
         .figure("breaking capacity", capacity)
         .help(format!(
-            "fit a fuse that breaks {} or more for `{name}`, or one that does in series before it; a fuse that can't break its \
-             current bursts or keeps burning",
+            "the breaking capacity of `{name}`, or of a fuse in series before it, must be above {} at the voltage of its circuit: ask \
+             the maker for a type that has it; a fuse that can't break its current bursts or keeps burning",
             duty.amps
         ))
         .concerns(name);
+    let may_do = |other: &FuseKind| breaking_capacity_of(model, other).is_some_and(|other| duty.amps <= other.value);
+    let stronger = other_kinds::other_fuse(analysis.facts(), duty.fuse, may_do);
+    let finding = stronger.into_iter().fold(finding, Finding::remedy);
     let finding = match assumed_battery(analysis.facts(), point, false) {
         Some(assumed) => finding.figure("battery", assumed),
         None => finding,

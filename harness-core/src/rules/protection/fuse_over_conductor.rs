@@ -150,7 +150,10 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
         );
     }
     if over.by.len() > 1 {
-        return format!("put a fuse of {} or less before `{name}`, or use a larger conductor for it", over.allowance.amps);
+        return format!(
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or use a larger conductor for it",
+            over.allowance.amps
+        );
     }
     format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`")
 }

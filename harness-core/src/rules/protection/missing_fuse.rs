@@ -249,7 +249,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         .figure("capacity", &thinnest.allowance.capacity)
         .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
         .help(format!(
-            "put a fuse of {} or less near {}, or use a larger wire for `{name}`",
+            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or use a larger wire for it",
             thinnest.allowance.amps,
             list(&sources)
         ));

@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Unfused},
     finding::{Finding, Level, Weighed},
-    model::WireId,
+    model::{PointId, WireId},
     quantity::Metre,
     rules::{Rule, RulePage},
     standards::fuse::{Lead, unfused_length},
@@ -60,8 +60,18 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
         Some(limit) => finding.context(limit.span, "the policy's limit").figure("limit", format!("{most} (policy)")),
         None => finding.figure("limit", format!("{most}, {}", usual.source)),
     };
+    // No rule that was seen allows a battery cable to run farther than this without a fuse, even in a sheath.
+    let far = unfused_length(Lead::SheathedFromBattery);
+    if length > far.value.max(most) && model[unfused.source].kind.limit().is_none() && !is_alternating(analysis, run.pole) {
+        finding.stated = Level::Danger;
+        finding = finding.figure("danger", format!("from {} on; {}", far.value, far.source));
+    }
     let mut path = vec![model.point_name(run.pole)];
     path.extend(run.wires.iter().map(|wire| format!("wire {}", model.wire_name(*wire))));
     path.push(model.element_name(run.fuse));
     Some(finding.path(path))
+}
+
+fn is_alternating(analysis: &Analysis, pole: PointId) -> bool {
+    analysis.electrical().domains().of(pole).is_some_and(|domain| analysis.model()[domain].ac)
 }

@@ -111,7 +111,7 @@ pub struct GateRow {
     pub source: &'static Source,
 }
 
-const fn gate(percent: f64, least: Option<f64>, most: Option<f64>, source: &'static Source) -> GateRow {
+pub(super) const fn gate(percent: f64, least: Option<f64>, most: Option<f64>, source: &'static Source) -> GateRow {
     GateRow { percent, least, most, source }
 }
 

@@ -1,5 +1,6 @@
 //! The tables, as rows; every row names its own source because one series is often pieced together from several pages.
 
+pub(super) mod breaker;
 pub(super) mod capacity;
 pub(super) mod conductor;
 pub(super) mod drop;

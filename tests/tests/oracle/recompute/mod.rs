@@ -9,6 +9,7 @@ mod fault;
 mod flow;
 mod lasting;
 mod reading;
+mod sizes;
 mod warmth;
 
 use fault::Fuse;

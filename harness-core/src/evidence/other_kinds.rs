@@ -1,0 +1,91 @@
+//! Remedies that use another kind of the design in place of one that does not suffice: a fuse, the insulation of a wire; and plugs for
+//! cavities that are open.
+//!
+//! A kind of the design is a part that the workshop has a record of. Whether it suffices is found out by trying it.
+
+use crate::{
+    electrical::fuses::fuse::kind_of,
+    facts::Facts,
+    finding::{Remedy, RemedyKind},
+    model::{ElementId, End, FuseKind, WireId},
+    text::{Sources, Span},
+    wording::{commas, list, quoted},
+};
+
+/// Kinds that are tried for one thing.
+const KINDS: usize = 3;
+
+/// Fuse kinds of the design with the same rating, of which the caller says which may do.
+#[must_use]
+pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> bool) -> Vec<Remedy> {
+    let model = facts.model();
+    let Some((own, rating)) = kind_of(model, fuse).and_then(|own| Some((own, own.rating?.value))) else { return Vec::new() };
+    let others = model
+        .fuse_kinds()
+        .map(|(_, kind)| kind)
+        .filter(|kind| kind.name != own.name && kind.rating.is_some_and(|other| other.value == rating) && may_do(kind));
+    let name = model.element_name(fuse);
+    let remedy = |kind: &FuseKind| {
+        let text = model.text(kind.name);
+        Remedy::new(RemedyKind::Fuse, format!("fit `{text}` ({rating}) for `{name}`")).edit(model[fuse].value_span, text)
+    };
+    others.take(KINDS).map(remedy).collect()
+}
+
+/// Conductor kinds of the design with a higher rated voltage, for a wire that names no kind of its own yet.
+#[must_use]
+pub fn better_insulated(facts: &Facts, wire: WireId) -> Vec<Remedy> {
+    let (model, sources) = (facts.model(), facts.design().sources());
+    let item = &model[wire];
+    let Some(own) = item.kind.and_then(|kind| model[kind].voltage) else { return Vec::new() };
+    let better = model
+        .conductor_kinds()
+        .map(|(_, kind)| kind)
+        .filter(|kind| kind.voltage.is_some_and(|volts| volts.value.volts > own.value.volts));
+    let name = model.wire_name(wire);
+    let remedy = |text: &str| {
+        let edit = beside(sources, item.span, item.to_span, "wire", text)?;
+        Some(Remedy::new(RemedyKind::Part, format!("use conductor kind `{text}` for `{name}`")).edit(edit.0, edit.1))
+    };
+    better.take(KINDS).filter_map(|kind| remedy(model.text(kind.name))).collect()
+}
+
+/// A plug for each of these cavities of an end, written into its list of plugs or beside its housing.
+#[must_use]
+pub fn plugs(facts: &Facts, end: &End, open: &[&str]) -> Option<Remedy> {
+    let (model, sources) = (facts.model(), facts.design().sources());
+    let each: Vec<String> = open.iter().map(quoted).collect();
+    let words =
+        format!("close {} of `{}` with {}", list(&each), model.text(end.name), if open.len() == 1 { "a plug" } else { "plugs" });
+    let labels: Vec<String> = open.iter().map(|label| format!("'{label}'")).collect();
+    let remedy = Remedy::new(RemedyKind::Part, words);
+    Some(match end.plugged.last() {
+        Some((_, last)) if last.end > last.start => {
+            remedy.edit(Span::new(last.file, last.end, last.end), format!(", {}", commas(&labels)))
+        }
+        Some(_) => return None,
+        None => {
+            let (place, text) = beside(sources, end.span, end.housing_span, "plugged", &format!("[{}]", commas(&labels)))?;
+            remedy.edit(place, text)
+        }
+    })
+}
+
+/// A further key in the braces of an entry, behind a value that is written there; `None` where the entry is not in braces on one line, or has
+/// the key already.
+fn beside(sources: &Sources, entry: Span, value: Span, key: &str, text: &str) -> Option<(Span, String)> {
+    if entry.file != value.file || value.start < entry.end {
+        return None;
+    }
+    let source = sources.file(entry.file)?.text();
+    let before = source.get(entry.end as usize..value.start as usize)?;
+    let inside = before.trim_start().strip_prefix(':')?.trim_start().strip_prefix('{')?;
+    let rest = source.get(value.end as usize..)?;
+    let rest = rest.get(..rest.find(['}', '\n'])?)?;
+    let has = [inside, rest]
+        .into_iter()
+        .flat_map(|text| text.split([',', '{', '[']))
+        .any(|part| part.trim_start().strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with(':')));
+    let is_plain = !inside.contains(['{', '[', '\n', '#']);
+    (is_plain && !has).then(|| (Span::new(value.file, value.end, value.end), format!(", {key}: {text}")))
+}

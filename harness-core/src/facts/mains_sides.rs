@@ -1,0 +1,111 @@
+//! Which conductors of the mains are line and which are neutral by their source, over fuses and closed contacts, and what is on the wrong
+//! one.
+//!
+//! Pins that meet on one conductor are the matter of the roles; here a fuse, a residual-current device or a relay may be between.
+
+use super::Facts;
+use crate::{
+    model::{DomainId, ElementId, Owner, PointId},
+    network::{Components, Edge, EdgeRole, GroupId},
+    vocabulary::{Reference, Role},
+};
+use rustc_hash::FxHashSet;
+
+impl Facts {
+    /// What is on the wrong side of each source of mains, in the order of the sources.
+    ///
+    /// Asked by `netlist/swapped-mains` and `netlist/opened-neutral`. Cost: a search of the network where there is mains, and two passes over
+    /// its points and edges for each source.
+    #[must_use]
+    pub fn mains_sides(&self) -> &[MainsSides] {
+        self.made.mains_sides.get_or_init(|| mains_sides(self))
+    }
+}
+
+/// A source of mains, and what is on the wrong side of it.
+#[derive(Debug)]
+pub struct MainsSides {
+    /// The source, or the converter that makes the mains.
+    pub source: ElementId,
+    /// Its line pole and its neutral pole.
+    pub poles: (PointId, PointId),
+    /// Neutral pins that its line reaches.
+    pub on_line: Vec<PointId>,
+    /// Line pins that its neutral reaches.
+    pub on_neutral: Vec<PointId>,
+    /// Fuses and contacts that open its neutral and leave the line as it is.
+    pub opened: Vec<ElementId>,
+}
+
+fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let is_mains = |domain: DomainId| {
+        let domain = &model[domain];
+        domain.is_class_b() && domain.ac && domain.reference == Reference::Earth
+    };
+    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
+    let sources: Vec<(ElementId, Edge, DomainId)> = drives
+        .filter_map(|(_, edge)| {
+            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| is_mains(*domain))?;
+            Some((edge.element()?, *edge, domain))
+        })
+        .collect();
+    if sources.is_empty() {
+        return Vec::new();
+    }
+    let lumps = network.components(|_, edge| edge.role.conducts_when_closed());
+    // Where line and neutral meet on one conductor, that is the fault.
+    let clash = facts.role_clashes().iter().filter(|clash| {
+        let of = [clash.one.role, clash.other.role];
+        of.contains(&Some(Role::Line)) && of.contains(&Some(Role::Neutral))
+    });
+    let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
+    let sides = sources.into_iter().map(|(source, edge, domain)| {
+        let (line, neutral) = (lumps.of(edge.b), lumps.of(edge.a));
+        let own = model.device_at(edge.b);
+        let pins = |group: GroupId, role: Role| -> Vec<PointId> {
+            if line == neutral || clashing.contains(&line) || clashing.contains(&neutral) {
+                return Vec::new();
+            }
+            let of_role = model.points().filter(|(point, _)| lumps.of(*point) == group && model.role_at(*point) == Some(role));
+            of_role.map(|(point, _)| point).filter(|point| model.device_at(*point) != own && model.is_fitted(*point)).collect()
+        };
+        let (on_line, on_neutral) = (pins(line, Role::Neutral), pins(neutral, Role::Line));
+        // Where the two are swapped, what was meant to open the line opens the neutral.
+        let is_swapped = line == neutral || !(on_line.is_empty() && on_neutral.is_empty());
+        let is_swapped = is_swapped || clashing.contains(&line) || clashing.contains(&neutral);
+        let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
+        MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
+    });
+    sides.collect()
+}
+
+/// What opens the neutral alone: a fuse without one in the line beside it, a contact where the line has none at all.
+fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId), domain: DomainId) -> Vec<ElementId> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let in_side = |edge: &Edge, side: GroupId| {
+        let is_of = |point: PointId| lumps.of(point) == side && domains.of(point) == Some(domain);
+        is_of(edge.a) && is_of(edge.b) && edge.a != edge.b
+    };
+    let of_side = |side: GroupId| network.edges().filter(move |(_, edge)| opens(edge.role) && in_side(edge, side));
+    let fused: FxHashSet<Owner> = of_side(line)
+        .filter(|(_, edge)| edge.role.is_fuse())
+        .filter_map(|(_, edge)| Some(model[edge.element()?].owner))
+        .collect();
+    let has_contact = of_side(line).any(|(_, edge)| !edge.role.is_fuse());
+    let mut found: Vec<ElementId> = of_side(neutral)
+        .filter_map(|(_, edge)| {
+            let element = edge.element()?;
+            let is_paired = if edge.role.is_fuse() { fused.contains(&model[element].owner) } else { has_contact };
+            (!is_paired).then_some(element)
+        })
+        .collect();
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+/// Whether an element is there to open a conductor.
+fn opens(role: EdgeRole) -> bool {
+    role.is_fuse() || role.is_switched()
+}

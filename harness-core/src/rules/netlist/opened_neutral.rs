@@ -1,0 +1,38 @@
+//! What opens the neutral opens the line too.
+
+use crate::{
+    analysis::Analysis,
+    finding::{Finding, Level},
+    model::ElementId,
+    rules::{Rule, RulePage},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/opened-neutral",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a fuse or switch in the neutral of the mains that leaves the line live",
+        docs: include_str!("opened_neutral.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let sides = analysis.facts().mains_sides().iter();
+    let mut opened: Vec<(ElementId, ElementId)> =
+        sides.flat_map(|sides| sides.opened.iter().map(|element| (*element, sides.source))).collect();
+    opened.sort_unstable();
+    opened.dedup_by_key(|(element, _)| *element);
+    opened.into_iter().map(|(element, source)| finding(analysis, element, source)).collect()
+}
+
+fn finding(analysis: &Analysis, element: ElementId, source: ElementId) -> Finding {
+    let model = analysis.model();
+    let (name, from) = (model.element_name(element), model.element_name(source));
+    RULE.finding(model[element].value_span, format!("`{name}` opens the neutral of `{from}` and leaves the line live"), [])
+        .label("in the neutral alone")
+        .context(model[source].span, "gives line and neutral")
+        .help(format!("move `{name}` to the line, or use a device that opens line and neutral together"))
+        .concerns(name)
+}
