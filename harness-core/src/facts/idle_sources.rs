@@ -131,6 +131,9 @@ struct Known {
 /// Pins without a wire, wires that end at nothing, and nets on which signals or roles meet that should not.
 fn faults(facts: &Facts) -> Vec<PointId> {
     let mut points = facts.unconnected().to_vec();
+    // Ends of wires that reading could not place.
+    let half = facts.model().wires().filter(|(_, wire)| wire.from.is_none() != wire.to.is_none());
+    points.extend(half.filter_map(|(_, wire)| wire.from.or(wire.to)));
     points.extend(facts.dangling().iter().flat_map(|dangling| dangling.wires.iter().map(|end| end.point)));
     let mixed = facts.mixed_signals().iter().flat_map(|mixed| mixed.nets.iter().copied());
     let nets = mixed.chain(facts.role_clashes().iter().map(|clash| clash.net));
@@ -185,9 +188,11 @@ impl<'a> State<'a> {
             source.works = true;
             return;
         }
+        let is_at_fault = |point: PointId| self.at_fault.contains(&self.view.closed.of(point));
         let Some((_, taker)) = takers.first() else {
             // Nobody can say what a box takes of which nothing is drawn; that has a note of its own.
-            let is_unknown = source.names_no_mode && self.feeds_box(source);
+            let is_cut_off = is_at_fault(source.positive) || is_at_fault(source.negative);
+            let is_unknown = source.names_no_mode && (is_cut_off || self.feeds_box(source));
             if amps > NOTHING || is_unknown || self.holds_load(source) {
                 source.works = true;
             } else {
@@ -196,8 +201,7 @@ impl<'a> State<'a> {
             return;
         };
         // A load without voltage has a finding, which names what is cut; and a fault on the way back is the cause.
-        let is_reported = self.at_fault.contains(&self.view.closed.of(source.negative));
-        if is_reported || takers.iter().any(|(_, taker)| self.known.lost.contains(taker)) {
+        if is_at_fault(source.negative) || takers.iter().any(|(_, taker)| self.known.lost.contains(taker)) {
             source.works = true;
             return;
         }

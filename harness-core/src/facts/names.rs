@@ -236,6 +236,11 @@ fn tokens(name: &str) -> Vec<String> {
         match word.as_str() {
             "canh" | "canhi" | "canhigh" => split.extend(["can".to_owned(), "high".to_owned()]),
             "canl" | "canlo" | "canlow" => split.extend(["can".to_owned(), "low".to_owned()]),
+            // A converter from direct voltage to direct voltage is one word, however it is spelt.
+            "dc" if split.last().is_some_and(|last: &String| last == "dc") => {
+                split.pop();
+                split.push("dcdc".to_owned());
+            }
             _ => split.push(word),
         }
     }

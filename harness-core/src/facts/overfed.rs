@@ -23,7 +23,8 @@ use crate::{
     standards::{
         Source,
         capacity::{Capacity, Table},
-        fuse::{ConductorRule, FuseStandard, largest_rating, marine_limit, next_rating},
+        fuse_rules::{ConductorRule, largest_rating, marine_limit, next_rating},
+        fuse_standard::FuseStandard,
     },
 };
 use rustc_hash::FxHashMap;

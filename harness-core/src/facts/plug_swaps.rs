@@ -17,7 +17,7 @@ impl Facts {
     #[must_use]
     pub fn swapped_plugs(&self, group: &MixedSignals) -> Option<(EndId, EndId)> {
         let first = self.pins().of_run(*group.runs.first()?);
-        // One swapped pair of wires does not show a swapped plug.
+        // One swapped pair of wires does not make a swapped plug.
         let candidates = first.iter().filter(|_| group.runs.len() > 1);
         candidates.flat_map(|pin| self.counterparts(group, pin)).find_map(|(one, other)| {
             let is_swap = self.trade_signals(group, one, other);

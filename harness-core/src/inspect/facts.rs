@@ -14,7 +14,7 @@ use crate::{
     standards::{
         Source,
         battery::{Assumed, InnerResistance},
-        fuse::FuseStandard,
+        fuse_standard::FuseStandard,
     },
     text::Span,
     vocabulary::Demand,

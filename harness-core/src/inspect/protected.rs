@@ -4,7 +4,7 @@ use crate::{
     analysis::Analysis,
     model::{ElementId, WireId},
     quantity::Ampere,
-    standards::fuse::{self_limiting, starter_exempt},
+    standards::fuse_rules::{self_limiting, starter_exempt},
     wording::list,
 };
 

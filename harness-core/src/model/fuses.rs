@@ -9,7 +9,8 @@ use crate::{
     format::{parts as document, rules, values::Choice},
     quantity::Ratio,
     standards::{
-        fuse::{FuseStandard, FuseType, breaker_standard},
+        fuse::FuseType,
+        fuse_standard::{FuseStandard, breaker_standard},
         insulation::Insulation,
     },
     text::{At, Name, Span},

@@ -7,7 +7,8 @@
 //! may never open.
 
 use super::{
-    fuse::{FuseStandard, FuseType, Gate},
+    fuse::{FuseType, Gate},
+    fuse_standard::FuseStandard,
     source::Source,
 };
 use crate::quantity::{Ampere, AmpereSquaredSecond, Ratio, Second};

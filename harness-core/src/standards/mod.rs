@@ -13,6 +13,8 @@ pub mod contact;
 mod data;
 pub mod drop;
 pub mod fuse;
+pub mod fuse_rules;
+pub mod fuse_standard;
 pub mod fuse_time;
 pub mod grouping;
 pub mod handling;

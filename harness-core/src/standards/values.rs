@@ -6,7 +6,9 @@
 use super::{
     battery, bonding, contact,
     data::{Row, capacity as capacities, conductor as conductors, fuse as fuses, gauge, short_circuit as shorts},
-    fuse::{self, ConductorRule, FuseStandard, FuseType, Gate, Lead},
+    fuse::{FuseType, Gate},
+    fuse_rules::{self, ConductorRule, Lead},
+    fuse_standard::FuseStandard,
     fuse_time, heat, rated,
     source::{Source, Sourced},
     voltage,
@@ -117,13 +119,17 @@ fn of_fuses(list: &mut List) {
     }
     list.one(
         "fusing current of a full-range fuse, of its rating, that satisfies the 1.45 rule",
-        fuse::conventional_share(),
+        fuse_rules::conventional_share(),
         GATES,
     );
     if let Some(share) = FuseType::General.overload() {
         list.one("overload current of a gG, gR or gPV fuse, of its rating", share, own);
     }
-    list.one("largest fusing current over the capacity of the conductor", fuse::overload_share(), "`capacity` in the policy");
+    list.one(
+        "largest fusing current over the capacity of the conductor",
+        fuse_rules::overload_share(),
+        "`capacity` in the policy",
+    );
     list.add(
         "operating time beyond the last gate",
         "the heat `I2 t` of the last gate",
@@ -149,11 +155,11 @@ fn of_fuses(list: &mut List) {
         ("largest rating over the capacity of the conductor", ConductorRule::NotAbove),
         ("largest rating over the capacity of the conductor, boats under 50 V", ConductorRule::MarineBelow50V),
     ] {
-        let share = fuse::largest_rating(rule, Ampere::new(100.0));
+        let share = fuse_rules::largest_rating(rule, Ampere::new(100.0));
         list.add(name, format!("{} %", share.value.get()), share.source, "`capacity` in the policy");
     }
     let own = "`unfused-length` in the policy";
-    list.one("longest run from a source to its first fuse", fuse::unfused_length(Lead::Bare), own);
+    list.one("longest run from a source to its first fuse", fuse_rules::unfused_length(Lead::Bare), own);
 }
 
 fn times(gate: &Gate) -> String {

@@ -5,7 +5,9 @@ use harness_core::{
     internals::standards::{
         Status,
         capacity::{Table, Thermal, capacity},
-        fuse::{ConductorRule, FuseStandard, FuseType, Lead, largest_rating, least_rating, unfused_length},
+        fuse::FuseType,
+        fuse_rules::{ConductorRule, Lead, largest_rating, least_rating, unfused_length},
+        fuse_standard::FuseStandard,
         fuse_time::FuseCurve,
     },
     quantity::{Ratio, Volt},

@@ -12,15 +12,14 @@ pub fn kinds() -> Vec<Kind> {
     vec![
         Kind {
             name: "source of 30 % more",
-            owed: Owed::Share(60, "the string as a whole stays below the highest voltage of its domain"),
+            owed: Owed::Noted(
+                60,
+                "the string as a whole stays below the highest voltage of its domain: a note says that its modules differ",
+            ),
             places: |design| scaled(design, "source", "source", 1.3),
         },
         Kind { name: "source turned round", owed: Owed::All, places: |design| turned(design, "source", "positive", "negative") },
-        Kind {
-            name: "source left out",
-            owed: Owed::Somewhere(50, "another source feeds the same loads"),
-            places: |design| gone(design, "source"),
-        },
+        Kind { name: "source left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "source") },
         Kind { name: "converter's input turned round", owed: Owed::All, places: |design| reversed(design, "converter", "from") },
         Kind { name: "converter's output turned round", owed: Owed::All, places: |design| reversed(design, "converter", "to") },
         Kind {
@@ -30,24 +29,31 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "converter of a hundredth of the current",
-            owed: Owed::Share(50, "a supply of sensors has more room than that"),
+            owed: Owed::All,
             places: |design| scaled(design, "converter", "limit", 0.01),
         },
         Kind {
             name: "load of ten times as much",
-            owed: Owed::Share(70, "small loads leave fuse and wire room"),
+            owed: Owed::Share(80, "ten times a small lamp still is within its fuse and its wire"),
             places: |design| scaled(design, "load", "load", 10.0),
         },
         Kind { name: "polarised load turned round", owed: Owed::All, places: polarised },
-        Kind { name: "switch forgets a mode", owed: Owed::Share(80, "some switches only signal"), places: mode_dropped },
+        Kind {
+            name: "switch forgets a mode",
+            owed: Owed::Share(80, "what is behind it does nothing in that mode by its own `in`, or it only signals"),
+            places: mode_dropped,
+        },
         Kind {
             name: "switch closed in all modes",
-            owed: Owed::Share(10, "what it feeds is dead in the other modes all the same"),
+            owed: Owed::Noted(
+                10,
+                "what it feeds is off in the other modes by its own `in`: a note says that nothing was judged with it open",
+            ),
             places: always_closed,
         },
         Kind {
             name: "rated current a hundredth",
-            owed: Owed::Share(60, "contacts of signals carry milliamps"),
+            owed: Owed::Share(90, "a precharge contact carries its current for less than a second, and no state shows it"),
             places: |design| rated(design, "current", 0.01),
         },
         Kind { name: "rated voltage a tenth", owed: Owed::All, places: |design| rated(design, "voltage", 0.1) },
@@ -56,36 +62,24 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| scaled(design, "relay", "pull-in", 3.0),
         },
-        Kind {
-            name: "bus bar left out",
-            owed: Owed::Note(80, "a link of signals that carry nothing"),
-            places: |design| gone(design, "link"),
-        },
+        Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
         Kind {
             name: "load left out",
-            owed: Owed::Somewhere(4, "a box of which nothing inside is given may take anything; what is left takes less"),
+            owed: Owed::Note(90, "another element is at the same two pins, so nothing shows that one is missing"),
             places: |design| gone(design, "load"),
         },
         Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
-        Kind {
-            name: "pin of a return called supply, and the reverse",
-            owed: Owed::Share(90, "no other pin of its net has a role"),
-            places: roles,
-        },
-        Kind {
-            name: "pin in another domain",
-            owed: Owed::Share(55, "signals and returns have no voltage of their own"),
-            places: domains,
-        },
+        Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
+        Kind { name: "pin in another domain", owed: Owed::Somewhere(100, "none may be quiet"), places: domains },
         Kind {
             name: "signal of another name at one pin",
-            owed: Owed::Share(38, "a feed is named after its source at one end and after its load at the other"),
+            owed: Owed::Share(90, "it is the only name on its wire, or a contact has a name of its own"),
             places: renamed,
         },
         Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
         Kind {
             name: "device left out of the build",
-            owed: Owed::Somewhere(50, "that is a decision, and nothing else depends on it"),
+            owed: Owed::Note(100, "none may be quiet"),
             places: |design| unfitted(design, "devices"),
         },
         Kind {

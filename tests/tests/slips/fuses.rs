@@ -22,7 +22,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "fuse of a tenth of the rating",
-            owed: Owed::Share(50, "what idles or only senses takes less than that"),
+            owed: Owed::Share(90, "what idles or only senses takes less than that"),
             places: |design| figures(design, "rating", 0.1),
         },
         Kind {

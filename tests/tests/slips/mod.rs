@@ -161,14 +161,15 @@ fn slips_of_the_hand_are_found() {
             println!("{}", tried.line());
         }
         let least = match kind.owed {
-            Owed::All | Owed::Share(..) => Said::Here,
+            Owed::All | Owed::Share(..) | Owed::Noted(..) => Said::Here,
             Owed::Somewhere(..) => Said::Elsewhere,
             Owed::Note(..) => Said::Note,
         };
         let (found, (percent, why)) = (count(least), kind.owed.share());
         // A share holds of all places; of a part of them only what is owed for each can be asked.
         let kept = if percent == 100 { found == all } else { !is_whole || (found * 100 >= all * percent as usize && found > 0) };
-        if (all == 0 && is_whole) || !kept {
+        let is_silent = kind.owed.is_never_silent() && noted < all;
+        if (all == 0 && is_whole) || !kept || is_silent {
             let quiet = of_kind.iter().filter(|tried| tried.said < least);
             let quiet: Vec<String> = quiet.map(|tried| tried.line()).collect();
             failures.push(format!("{}: {found} of {all} found, owed {percent} %; {why}\n{}", kind.name, quiet.join("\n")));

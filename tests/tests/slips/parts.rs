@@ -24,7 +24,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "housing of fewer positions", owed: Owed::All, places: |design| housing(design, "positions", fewer) },
         Kind {
             name: "contacts for a twentieth of the current",
-            owed: Owed::Share(40, "contacts of signals have more room than that"),
+            owed: Owed::Share(75, "contacts of signals carry less than a twentieth of their rating"),
             places: |design| housing(design, "current", |figure| Some(times(figure, 0.05))),
         },
         Kind {
@@ -34,7 +34,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "housing that is not sealed",
-            owed: Owed::Share(40, "it is dry there"),
+            owed: Owed::Share(65, "it is dry there"),
             places: |design| housing(design, "sealed", |_| Some("false".to_owned())),
         },
         Kind { name: "plugged on the neighbour's port", owed: Owed::All, places: mates_swapped },

@@ -68,6 +68,8 @@ pub enum Owed {
     Somewhere(u32, &'static str),
     /// At least a note, for at least this share: a fact is missing, and that is said. The rest is quiet for the reason given.
     Note(u32, &'static str),
+    /// A warning, an error or a danger that names it for at least this share, and a note for all others, which is enough for the reason given.
+    Noted(u32, &'static str),
 }
 
 impl Owed {
@@ -75,8 +77,14 @@ impl Owed {
     pub fn share(self) -> (u32, &'static str) {
         match self {
             Self::All => (100, "none may be quiet"),
-            Self::Share(percent, why) | Self::Somewhere(percent, why) | Self::Note(percent, why) => (percent, why),
+            Self::Share(percent, why) | Self::Somewhere(percent, why) => (percent, why),
+            Self::Note(percent, why) | Self::Noted(percent, why) => (percent, why),
         }
+    }
+
+    /// Whether none may be without at least a note.
+    pub fn is_never_silent(self) -> bool {
+        matches!(self, Self::Noted(..))
     }
 }
 

@@ -5,9 +5,9 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse::{
-            FuseStandard, breaker_standard, conventional_share, full_range_standard, general_standard, given_breaking_capacity,
-            given_lowest_break, overload_share,
+        fuse_rules::{conventional_share, overload_share},
+        fuse_standard::{
+            FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
         },
         fuse_time::FuseCurve,
     },

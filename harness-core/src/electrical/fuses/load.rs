@@ -8,7 +8,7 @@ use crate::{
     quantity::{Ampere, Celsius, Ratio},
     standards::{
         Sourced,
-        fuse::{ambient_rerating, continuous_loading, full_loading},
+        fuse_rules::{ambient_rerating, continuous_loading, full_loading},
     },
     text::Span,
 };

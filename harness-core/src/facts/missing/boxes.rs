@@ -100,7 +100,7 @@ fn partly_drawn(model: &Model, pins: &[(DeviceId, PointId)]) -> Option<MissingFa
             "what flows through {names} was not counted: nothing inside `{name}` is drawn behind {}{more}",
             it_or_them(&of_first)
         ),
-        "nothing is drawn behind this pin",
+        "carries an unknown current",
         format!("add the load, source or link of {names} under `inside` of `{name}`"),
         name.to_owned(),
     );
@@ -124,7 +124,7 @@ fn nothing_drawn(model: &Model, empty: &[(DeviceId, PointId)]) -> Option<Missing
             agree(names.len(), "takes", "take"),
             it_or_them(&names)
         ),
-        "nothing is drawn inside",
+        "takes an unknown current",
         "add `load` elements under `inside`: what each device takes, in amperes or watts".to_owned(),
         model.device_name(device).to_owned(),
     );

@@ -48,7 +48,7 @@ fn sourceless(facts: &Facts, mode: &ModeState) -> Option<MissingFact> {
         MissingFact::new(
             model[mode.id].span,
             format!("nothing was judged in mode `{name}`: every source is off in it"),
-            "no source is on",
+            "a mode without a source",
             format!("add `{name}` to `in` of the source that is on in this mode, or leave the mode out"),
             name.to_owned(),
         )

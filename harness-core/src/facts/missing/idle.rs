@@ -79,7 +79,7 @@ fn unused_note(model: &Model, sources: &[&IdleSource]) -> Option<MissingFact> {
             agree(names.len(), "gives", "give"),
             agree(names.len(), "it", "them")
         ),
-        "no load is joined to it",
+        "gives nothing in any mode",
         "add the loads under `inside` of what it feeds, or close what leads to them in some mode".to_owned(),
         model.element_name(first.element),
     );

@@ -88,7 +88,7 @@ fn never_moved(facts: &Facts) -> Vec<MissingFact> {
                 list_of_first(&names, 3, 0),
                 agree(names.len(), "it is", "they are")
             ),
-            "in one position in every mode",
+            "never moves",
             remedy.to_owned(),
             model.element_name(first),
         );

@@ -7,7 +7,7 @@ use crate::{
     model::{ConductorId, DomainId, Element, ElementKind, HousingId, LoomId, Model, PointId, PointKind, WireId},
     network::Domains,
     standards::{
-        fuse::FuseStandard,
+        fuse_standard::FuseStandard,
         voltage::{VoltageClass, class},
     },
     wording::count,

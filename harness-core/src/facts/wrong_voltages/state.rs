@@ -156,8 +156,8 @@ impl<'a> State<'a> {
         let is_lower = |other: &Option<DomainId>| {
             other.is_some_and(|other| other != domain && self.facts.model()[other].nominal.get() < OTHER * item.nominal.get())
         };
-        // One that gives so little even without a load is set, or made, for another domain.
-        let gives = self.facts.model()[poles.source].kind.open_voltage();
+        // A converter that gives so little even without a load is set, or made, for another domain; a string of cells has its own rule.
+        let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
         let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
         if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower)) {
             return Some((Wrong::TooLittle, nominal.volts));
@@ -171,6 +171,10 @@ impl<'a> State<'a> {
     }
 
     /// What is wrong with what a bare pin gets.
+    fn is_of_string(&self, source: ElementId) -> bool {
+        self.facts.batteries().strings.iter().any(|string| string.modules().any(|module| module == source))
+    }
+
     pub(super) fn pin(&self, pin: &BarePin, paths: &mut FeedPaths) -> Option<WrongVoltage> {
         let (facts, mode) = (self.facts, self.mode);
         let item = &facts.model()[pin.domain];

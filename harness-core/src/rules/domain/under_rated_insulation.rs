@@ -11,7 +11,7 @@ use crate::{
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::{
-        fuse::FuseStandard,
+        fuse_standard::FuseStandard,
         rated::{Duty, RatedVoltage, Service, TooLow},
     },
     text::{At, Span},

@@ -10,7 +10,7 @@ use crate::{
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse::{Lead, self_limiting, unfused_length},
+    standards::fuse_rules::{Lead, self_limiting, unfused_length},
     wording::{count, list},
 };
 

@@ -7,7 +7,7 @@ use crate::{
     model::{PointId, WireId},
     quantity::Metre,
     rules::{Rule, RulePage},
-    standards::fuse::{Lead, unfused_length},
+    standards::fuse_rules::{Lead, unfused_length},
 };
 
 pub(super) static RULE: Rule = Rule {

@@ -190,7 +190,7 @@ impl<'t> Shorts<'t> {
     }
 }
 
-/// The wires that a source without a limit feeds past no fuse, whatever switch is in which position.
+/// The wires that a source without a limit feeds past no fuse, in whichever position switches are.
 fn unfused(twice: &Twice) -> Vec<bool> {
     let (model, network) = (twice.analysis.model(), twice.analysis.network());
     let passes = |kind: EdgeKind| match kind {

@@ -17,7 +17,7 @@ use crate::{
         fuses::fuse::{kind_of, passes},
     },
     model::{ElementId, Model, PointId, WireId},
-    network::{Components, EdgeId, GroupId, Network},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -81,9 +81,12 @@ pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alter
         let Some(inlets) = search.inlets.get(section).filter(|_| !protection.is_grounded(*section)) else { continue };
         let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
         let sides = if inlets.len() < 2 { FxHashMap::default() } else { search.sides(*section, inlets) };
+        let reaching = if inlets.len() < 2 { None } else { search.reaching(*section, inlets) };
         let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
         for (_, wire) in group {
             let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);
+            let reach = reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(wire).copied().unwrap_or_default());
+            let masks = masks.map(|mask| mask & reach);
             let mut supplies: Vec<Supply> = Vec::new();
             let mut is_known = true;
             for mask in masks.into_iter().filter(|mask| *mask != 0) {
@@ -202,6 +205,41 @@ impl Search<'_> {
         cuts.carry_up(&mut masks, |below, above| *above |= *below);
         let sides = wires.into_iter().filter_map(|(wire, at)| Some((wire, *masks.get(cuts.bridge(at)?)?)));
         sides.collect()
+    }
+
+    /// For each wire of a section with diodes, which of its feeders reach it: a diode lets current through from its anode to its cathode
+    /// alone. `None` for a section without a diode.
+    fn reaching(&self, section: SectionId, inlets: &[Inlet]) -> Option<FxHashMap<WireId, u128>> {
+        let points = self.protection.points_of_section(section);
+        let is_diode = |edge: &Edge| edge.role == EdgeRole::Diode;
+        if inlets.len() >= MOST_INLETS
+            || !points.iter().any(|point| self.network.around(*point).any(|(_, edge, _)| is_diode(edge)))
+        {
+            return None;
+        }
+        let layer = self.protection.layer_of_section(section);
+        let closure = layer.and_then(|at| self.alternatives.closures().get(at))?;
+        let within: FxHashSet<PointId> = points.iter().copied().collect();
+        let mut reaching: FxHashMap<WireId, u128> = FxHashMap::default();
+        for (at, inlet) in inlets.iter().enumerate() {
+            let mut seen: FxHashSet<PointId> = FxHashSet::from_iter([inlet.at]);
+            let mut waiting = vec![inlet.at];
+            while let Some(point) = waiting.pop() {
+                for (id, edge, other) in self.network.around(point) {
+                    let joins = closure.passes_faults(id, edge) || edge.role.drives_without_limit();
+                    if !joins || !within.contains(&other) || (is_diode(edge) && edge.a != point) {
+                        continue;
+                    }
+                    if let Some(wire) = edge.wire() {
+                        *reaching.entry(wire).or_default() |= 1 << at;
+                    }
+                    if seen.insert(other) {
+                        waiting.push(other);
+                    }
+                }
+            }
+        }
+        Some(reaching)
     }
 
     /// What flows into a section through those of its feeders that `mask` names; `None` where that is not known.
