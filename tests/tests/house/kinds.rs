@@ -17,29 +17,25 @@ const READ_FOR: [usize; 2] = [12, 16];
 
 /// Where a kind or role is asked for alone: the file in `harness-core/src`, the kind, and why no other is meant.
 const ALONE: &[(&str, &str, &str)] = &[
-        "EdgeRole::Coil",
-        "EdgeRole::Switch",
-        "ElementKind::Converter",
-        "ElementKind::Load",
-        "ElementKind::Source",
-        "closed, it shows its polarity by its current; all else by its voltage",
-        "diff/rework/reach.rs",
-        "electrical/conductors/given.rs",
-        "only relays and converters switch themselves, each by a fault of its own",
-        "polarised by what is built in, and named so; all else says `polarised`",
-        "rules/netlist/back_feed.rs",
-        "rules/netlist/no_steady_state.rs",
-        "rules/netlist/reversed_polarity.rs",
-        "runs when its modes say so, and alone has a limit that is all it gives",
-        "runs when its modes say so; other kinds have no modes in which they run",
-        "what stays live with all unplugged: what only drives when fed is cut off with its feed",
-        "works when fed though its mode says that it does not; coils are asked before",
     (
+        "diff/rework/reach.rs",
+        "ElementKind::Source",
+        "what stays live with all unplugged: what only drives when fed is cut off with its feed",
     ),
     ("electrical/alternatives.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
     ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
     ("electrical/coils.rs", "EdgeRole::Coil", "a coil of a relay is by itself; loads are asked for their kind"),
+    (
+        "electrical/conductors/given.rs",
+        "ElementKind::Converter",
+        "runs when its modes say so, and alone has a limit that is all it gives",
+    ),
+    (
+        "electrical/conductors/given.rs",
+        "ElementKind::Load",
+        "runs when its modes say so; other kinds have no modes in which they run",
+    ),
     ("electrical/fuses/protection/supply.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("electrical/ground_shift.rs", "ElementKind::Capacitor", "a plug that ends a bus holds what has no supply"),
     ("electrical/ground_shift.rs", "ElementKind::Resistor", "a plug that ends a bus holds what has no supply"),
@@ -70,8 +66,28 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
     ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
+    (
+        "rules/netlist/back_feed.rs",
+        "ElementKind::Load",
+        "works when fed though its mode says that it does not; coils are asked before",
+    ),
     ("rules/netlist/held_relay.rs", "ElementKind::Relay", "what a held coil belongs to"),
+    (
+        "rules/netlist/no_steady_state.rs",
+        "ElementKind::Converter",
+        "only relays and converters switch themselves, each by a fault of its own",
+    ),
+    (
+        "rules/netlist/reversed_polarity.rs",
+        "EdgeRole::Coil",
+        "polarised by what is built in, and named so; all else says `polarised`",
+    ),
     ("rules/netlist/reversed_polarity.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
+    (
+        "rules/netlist/reversed_polarity.rs",
+        "EdgeRole::Switch",
+        "closed, it shows its polarity by its current; all else by its voltage",
+    ),
     ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
 ];
 
