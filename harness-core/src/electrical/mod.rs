@@ -27,7 +27,7 @@ mod nominal;
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
 pub use fuses::{FuseLoad, Protection, ambient_of};
-pub use modes::{Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Swing, Unlimited};
+pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeState, Restless, Swing, Unlimited};
 pub use nominal::Nominal;
 
 use self::{
@@ -68,6 +68,7 @@ pub struct Electrical {
     modes: Vec<ModeState>,
     latched: Vec<Latched>,
     charges: Vec<Charge>,
+    restless: Vec<Restless>,
     loading: IdVec<WireId, WireLoad>,
     drops: Vec<Drop>,
     parallel: Vec<Parallel>,
@@ -97,7 +98,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let modes: Vec<ModeState> =
         modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
-    let charges = charge::charges(network, &installation, &maker, &modes);
+    let (charges, restless) = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
     let loading = load::loading(network, &judged, &installation);
     let alternatives = alternatives::alternatives(network, &modes);
@@ -121,6 +122,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         modes,
         latched,
         charges,
+        restless,
         loading,
         drops,
         parallel,
@@ -173,6 +175,12 @@ impl Electrical {
         &self.charges
     }
 
+    /// The states of charge that do not settle, so that nothing is judged in them.
+    #[must_use]
+    pub fn restless_charges(&self) -> &[Restless] {
+        &self.restless
+    }
+
     /// What batteries on charge do in a mode; `None` where none is charged by a source with a limit.
     #[must_use]
     pub fn charge_in(&self, mode: ModeId) -> Option<&Charge> {
@@ -183,6 +191,12 @@ impl Electrical {
     #[must_use]
     pub fn unlimited_chargers(&self) -> Vec<Unlimited> {
         charge::unlimited(&self.network, &self.modes)
+    }
+
+    /// Sources without `in` that hold a battery above its open-circuit voltage. Cost: a pass over the edges.
+    #[must_use]
+    pub fn always_on(&self) -> Vec<AlwaysOn> {
+        charge::always_on(&self.network)
     }
 
     /// All states in which conductors, contacts and fuses are judged: each mode, and again with flat batteries where some are charged.

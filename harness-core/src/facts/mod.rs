@@ -107,6 +107,7 @@ struct Made {
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<overfed::SideBySide>,
+    leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,

@@ -49,6 +49,14 @@ impl Facts {
         self.made.side_by_side.get_or_init(|| side_by_side(self))
     }
 
+    /// The wires between a source and its first fuses that no flow is known for, with each fuse that they lead to; by wire, then by fuse.
+    ///
+    /// Cost: a pass over them. Asked by what judges them here, and by `inspect` for the conductors that go by a fuse.
+    #[must_use]
+    pub fn leads(&self) -> &[Lead] {
+        self.made.leads.get_or_init(|| leads(self))
+    }
+
     /// The largest fuse that may be before a wire, cables side by side judged together; `None` where the capacity of the wire is not
     /// known. `by` is what feeds it: the boat rule from 50 V on allows the next larger rating that is made.
     #[must_use]
@@ -109,6 +117,19 @@ impl Overfed {
     fn key(&self) -> Vec<ElementId> {
         self.by.iter().map(|feeder| feeder.element).collect()
     }
+}
+
+/// A wire from a source, before the fuse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Lead {
+    /// The wire.
+    pub wire: WireId,
+    /// A fuse that it leads to, past no other.
+    pub fuse: ElementId,
+    /// The source.
+    pub source: ElementId,
+    /// Whether that fuse has the largest rating of those that the wire leads to; of equal ones the first.
+    pub is_largest: bool,
 }
 
 /// Cables that join the same two places.
@@ -234,22 +255,31 @@ fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
 /// The conductors between a source and its first fuse, each by the largest of the fuses that it leads to: a fuse at the end of a
 /// conductor without branches is its overload protection too.
 fn lead_ins(facts: &Facts) -> Vec<Overfed> {
-    let protection = facts.electrical().protection();
     let mut found: Vec<Overfed> = Vec::new();
-    for unfused in protection.unfused() {
-        for lead_in in &unfused.lead_ins {
-            let bare = lead_in.wires.iter().filter(|wire| facts.supplies()[**wire].is_none());
-            for over in bare.filter_map(|wire| passed_on(facts, *wire, lead_in.fuse, unfused.source)) {
-                match found.iter_mut().find(|known| known.wire == over.wire) {
-                    Some(known) if known.amps >= over.amps => {}
-                    Some(known) => *known = over,
-                    None => found.push(over),
-                }
-            }
-        }
+    for wire in facts.leads().chunk_by(|one, other| one.wire == other.wire) {
+        let over = wire.iter().filter_map(|lead| passed_on(facts, lead.wire, lead.fuse, lead.source));
+        found.extend(over.reduce(|most, one| if one.amps > most.amps { one } else { most }));
     }
     found.iter_mut().for_each(|over| over.is_lead_in = true);
     found
+}
+
+fn leads(facts: &Facts) -> Vec<Lead> {
+    let model = facts.model();
+    let mut leads: Vec<Lead> = Vec::new();
+    for unfused in facts.electrical().protection().unfused() {
+        for lead_in in &unfused.lead_ins {
+            let bare = lead_in.wires.iter().filter(|wire| facts.supplies()[**wire].is_none());
+            leads.extend(bare.map(|wire| Lead { wire: *wire, fuse: lead_in.fuse, source: unfused.source, is_largest: false }));
+        }
+    }
+    leads.sort_unstable();
+    for wire in leads.chunk_by_mut(|one, other| one.wire == other.wire) {
+        let rated = wire.iter().filter_map(|lead| Some((lead.fuse, kind_of(model, lead.fuse)?.rating?.value)));
+        let largest = rated.reduce(|most, one| if one.1 > most.1 { one } else { most });
+        wire.iter_mut().for_each(|lead| lead.is_largest = largest.is_some_and(|(fuse, _)| fuse == lead.fuse));
+    }
+    leads
 }
 
 /// A conductor through which flows what a fuse lets through, if that is more than it may carry.

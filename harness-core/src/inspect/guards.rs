@@ -28,6 +28,8 @@ pub struct Guards<'a> {
     groups: Vec<(SectionId, Group)>,
     /// Wires between a source and its first fuse, with that fuse, sorted.
     lead_ins: Vec<(WireId, ElementId)>,
+    /// Fuses with the wires from a source that they are the largest fuse of, sorted.
+    leads: Vec<(ElementId, WireId)>,
     /// Returns with the fuse whose current they lead back, sorted.
     returns: Vec<(WireId, ElementId)>,
 }
@@ -61,7 +63,11 @@ impl<'a> Guards<'a> {
         let returns = protection.feeds().iter().flat_map(|feed| protection.returns(feed.fuse));
         let mut returns: Vec<(WireId, ElementId)> = returns.map(|found| (found.wire, found.fuse)).collect();
         returns.sort_unstable();
-        let mut guards = Self { analysis, fuses, groups: Vec::new(), lead_ins, returns };
+        let largest = analysis.facts().leads().iter().filter(|lead| lead.is_largest);
+        let mut leads: Vec<(ElementId, WireId)> = largest.map(|lead| (lead.fuse, lead.wire)).collect();
+        leads.sort_unstable();
+        leads.dedup();
+        let mut guards = Self { analysis, fuses, groups: Vec::new(), lead_ins, leads, returns };
         guards.groups = protection.wires().chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
         guards
     }
@@ -98,9 +104,8 @@ impl<'a> Guards<'a> {
 
     /// The conductors between a source and a fuse that is the largest of those that they lead to.
     fn leads_of(&self, feed: &Feed) -> impl Iterator<Item = WireId> {
-        let leads = self.lead_ins.iter().filter(|(_, fuse)| *fuse == feed.fuse).map(|(wire, _)| *wire);
-        let supplies = self.analysis.facts().supplies();
-        leads.filter(|wire| supplies[*wire].is_none() && self.largest(*wire).is_some_and(|(largest, _)| largest == feed.fuse))
+        let first = self.leads.partition_point(|(fuse, _)| *fuse < feed.fuse);
+        self.leads.iter().skip(first).take_while(|(fuse, _)| *fuse == feed.fuse).map(|(_, wire)| *wire)
     }
 
     /// How many conductors go by a fuse: those behind it, and those that lead back what it lets through.

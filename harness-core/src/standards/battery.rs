@@ -9,6 +9,8 @@ static APART: Source =
 static FLAT: Source = Source::memory(
     "open-circuit voltage of a flat battery over its nominal one: 10.8 V of 12.7 V for lead, 2.8 V of 3.3 V for a lithium cell",
 );
+static CHARGING: Source =
+    Source::memory("a generator or charger gives 13.8 V or more to a battery of 12.8 V; batteries side by side differ by less");
 static STEP: Source = Source::practice("half a cell: what a discharged cell and its neighbour never differ by");
 static RESISTANCE: Source =
     Source::practice("internal resistance of a 12 V battery or a converter's output of which none is given");
@@ -34,6 +36,12 @@ pub fn apart() -> Sourced<Ratio> {
 #[must_use]
 pub fn flat_over_given() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.85), &FLAT)
+}
+
+/// Voltage from which a source without a limit is taken for what charges the battery beside it, over the open-circuit voltage of the battery.
+#[must_use]
+pub fn charging_over_given() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(1.07), &CHARGING)
 }
 
 /// How far the voltage between two taps may differ from that between most others.

@@ -16,7 +16,9 @@ use crate::circuit::Circuit;
 use petgraph::unionfind::UnionFind;
 
 /// Conductance of the leak of a branch at its limit, in siemens; it only shapes the steps, not where they lead.
-const LEAK: f64 = 1e-9;
+const LEAK: f64 = 1e-4;
+/// Way to the target, by the largest voltage, that counts as rounding: the length that is lowest along it says nothing.
+const ROUNDING: f64 = 1e-13;
 /// Steps after which the voltages are taken as they are; the caller checks them.
 const MOST_STEPS: u32 = 500;
 
@@ -96,12 +98,15 @@ impl Convex {
             let now = self.pieces();
             let target = self.newton(&now);
             let (length, downhill) = self.length(&target);
+            let (mut moved, mut most) = (0.0_f64, 0.0_f64);
             for node in 0..self.nodes {
                 let volts = self.volts.at(node);
-                self.volts.set(node, volts + length * (target.at(node) - volts));
+                let way = target.at(node) - volts;
+                self.volts.set(node, volts + length * way);
+                (moved, most) = (moved.max(way.abs()), most.max(volts.abs()));
             }
-            // The whole step on unchanged pieces is the least of all; so is where no step leads downhill.
-            if !downhill || (pieces == now && (length - 1.0).abs() < 1e-9) {
+            // The whole step on unchanged pieces is the least of all; so is where no step leads downhill, or by rounding alone.
+            if !downhill || (pieces == now && (length - 1.0).abs() < 1e-6) || moved <= ROUNDING * most {
                 return;
             }
             pieces = now;

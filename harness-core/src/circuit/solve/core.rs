@@ -181,7 +181,7 @@ impl Core {
             let fall = run.ohms * self.flows.at(chord);
             let error = start - end + own - fall;
             let rounding = 1e-6 * run.ohms * largest;
-            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-2 * most).max(rounding).max(1e-6);
+            let scale = start.abs().max(end.abs()).max(own.abs()).max(fall.abs()).max(1e-3 * most).max(rounding).max(1e-6);
             if !error.is_finite() {
                 worst = f64::INFINITY;
             } else if scale > 0.0 {

@@ -5,7 +5,7 @@
 //! one load on one feed this is exact at the third solution.
 
 use super::{
-    Solution,
+    solution::Solution,
     states::{Behaviour, States},
     table::Sparse,
 };
@@ -75,13 +75,21 @@ impl Draws {
             else {
                 continue;
             };
-            if states.behaviour(number) != Behaviour::Draws {
+            if !states.converts(number) {
                 continue;
             }
             let given_out = solution.across(source.to, source.from) * solution.amps.at(output);
             let watts = given_out.max(0.0) / efficiency.get();
-            let volts = solution.across(branch.from, branch.to);
-            let next = self.current(number, watts, states.given.at(number), volts, states.threshold(number));
+            let (volts, least) = (solution.across(branch.from, branch.to), states.threshold(number));
+            if states.behaviour(number) == Behaviour::Starves {
+                let ohms = states.starving(number, watts / least);
+                if (ohms - states.ohms.at(number)).abs() > SETTLED * ohms {
+                    states.hold(number, ohms);
+                    moving.push(number);
+                }
+                continue;
+            }
+            let next = self.current(number, watts, states.given.at(number), volts, least);
             if set(states, number, next) {
                 moving.push(number);
             }

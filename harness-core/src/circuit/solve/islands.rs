@@ -28,7 +28,7 @@ impl Islands {
         let count = circuit.nodes as usize;
         let mut joined = UnionFind::<u32>::new(count);
         for (branch, number) in circuit.branches.iter().zip(0..) {
-            if states.behaviour(number) == Behaviour::Conducts {
+            if states.joins(number) {
                 let _ = joined.try_union(branch.from, branch.to);
             }
         }

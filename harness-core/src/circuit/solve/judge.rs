@@ -1,7 +1,7 @@
 //! Whether the behaviour of each branch agrees with the voltages and currents that follow from it.
 
 use super::{
-    Solution,
+    solution::Solution,
     states::{Behaviour, States},
 };
 use crate::circuit::{BranchKind, Circuit};
@@ -64,6 +64,19 @@ pub(super) fn electrical(circuit: &Circuit, states: &States, solution: &Solution
             wanted.push((number, next));
         }
     }
+    for &number in states.inputs().iter().filter(|number| states.converts(**number)) {
+        let (from, to) = ends(number);
+        let volts = if solution.islands.same(from, to) { solution.across(from, to).abs() } else { 0.0 };
+        let least = states.threshold(number);
+        let next = match states.behaviour(number) {
+            Behaviour::Draws if volts < least * (1.0 - SLACK) && states.given.at(number) != 0.0 => Behaviour::Starves,
+            Behaviour::Starves if volts > least * (1.0 + SLACK) => Behaviour::Draws,
+            behaviour => behaviour,
+        };
+        if next != states.behaviour(number) {
+            wanted.push((number, next));
+        }
+    }
     wanted.sort_unstable_by_key(|entry| entry.0);
     wanted
 }
@@ -110,7 +123,7 @@ pub(super) fn switching(circuit: &Circuit, states: &States, solution: &Solution)
                 let now = states.energised.at(number);
                 (now, if now { hold.get().min(pull_in.get()) } else { pull_in.get() })
             }
-            BranchKind::ConverterInput { .. } => (states.behaviour(number) == Behaviour::Draws, states.threshold(number)),
+            BranchKind::ConverterInput { .. } => (states.converts(number), states.threshold(number)),
             _ => continue,
         };
         if (volts >= least * (1.0 - SLACK)) != now {

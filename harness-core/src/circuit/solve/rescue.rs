@@ -48,15 +48,20 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
             (BranchKind::Source { limit: Some(_), .. }, Piece::Line) => Behaviour::Conducts,
             (BranchKind::Source { limit: Some(_), .. }, Piece::Most) => Behaviour::Limits,
             (BranchKind::Diode { .. } | BranchKind::Source { limit: Some(_), .. }, _) => Behaviour::Off,
-            (BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. }, Piece::Line) => Behaviour::Starves,
+            (BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. }, Piece::Line) => {
+                Behaviour::Starves
+            }
             (BranchKind::CurrentLoad { .. } | BranchKind::PowerLoad { .. } | BranchKind::ConverterInput { .. }, _) => {
                 Behaviour::Draws
             }
             _ => continue,
         };
         states.enter(branch, behaviour);
+        let is_input = matches!(states.kind(branch), BranchKind::ConverterInput { .. });
         if behaviour == Behaviour::Draws {
             states.given.set(branch, caps.at(branch).copysign(convex.across(branch)));
+        } else if is_input && behaviour == Behaviour::Starves {
+            states.hold(branch, states.starving(branch, caps.at(branch)));
         }
     }
 }
@@ -238,7 +243,7 @@ fn curves(circuit: &Circuit, states: &States, caps: &Table<f64>) -> Vec<(u32, Cu
                 let cap = caps.at(number);
                 Curve { least: -cap, most: cap, ..line(states.threshold(number) / states.demand(number, 0.0), 0.0) }
             }
-            BranchKind::ConverterInput { .. } if states.behaviour(number) == Behaviour::Draws && caps.at(number) > 0.0 => {
+            BranchKind::ConverterInput { .. } if states.converts(number) && caps.at(number) > 0.0 => {
                 let cap = caps.at(number);
                 Curve { least: -cap, most: cap, ..line(states.threshold(number) / cap, 0.0) }
             }
@@ -268,7 +273,7 @@ fn demands(states: &States, convex: &Convex) -> Vec<(u32, f64)> {
     }
     for &input in states.inputs() {
         let BranchKind::ConverterInput { output, efficiency, .. } = states.kind(input) else { continue };
-        if states.behaviour(input) != Behaviour::Draws {
+        if !states.converts(input) {
             continue;
         }
         let BranchKind::Source { emf, resistance, limit } = states.kind(output) else { continue };

@@ -3,6 +3,9 @@
 use super::table::Table;
 use crate::circuit::{BranchKind, Circuit, Refusal};
 
+/// Resistance of the input of a converter that gives nothing.
+const LARGEST: f64 = 1e15;
+
 /// How a branch behaves at present.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) enum Behaviour {
@@ -17,7 +20,8 @@ pub(super) enum Behaviour {
     Limits,
     /// A load that only loads join to the rest and that has next to no voltage: carries nothing.
     Idles,
-    /// A load too short of voltage to keep its current, or one that only loads join to the rest: its brown-out resistance.
+    /// A load too short of voltage to keep its current, or one that only loads join to the rest: its brown-out resistance. The input of
+    /// a converter that runs and is about to stop: the resistance that would take its power at half of its voltage.
     Starves,
     /// A load that only loads join to the rest and that has its voltage: the resistance that carries its current.
     Holds,
@@ -157,6 +161,21 @@ impl<'c> States<'c> {
         matches!(self.behaviour(branch), Behaviour::Draws | Behaviour::Limits)
     }
 
+    /// Whether the branch is the input of a converter that runs.
+    pub(super) fn converts(&self, branch: u32) -> bool {
+        let runs = matches!(self.behaviour(branch), Behaviour::Draws | Behaviour::Starves);
+        runs && matches!(self.kind(branch), BranchKind::ConverterInput { .. })
+    }
+
+    /// Whether the branch joins its ends: what conducts, but loads, which join only what nothing else does.
+    pub(super) fn joins(&self, branch: u32) -> bool {
+        match self.behaviour(branch) {
+            Behaviour::Conducts => true,
+            Behaviour::Starves => matches!(self.kind(branch), BranchKind::ConverterInput { .. }),
+            Behaviour::Off | Behaviour::Draws | Behaviour::Limits | Behaviour::Idles | Behaviour::Holds => false,
+        }
+    }
+
     /// The current a load draws at `volts` across it (by amount), as long as it has its voltage.
     pub(super) fn demand(&self, load: u32, volts: f64) -> f64 {
         match self.kind(load) {
@@ -181,6 +200,11 @@ impl<'c> States<'c> {
         self.demand(load, 0.0) > 0.0
     }
 
+    /// The resistance of a converter input that takes `amps` at half of its voltage.
+    pub(super) fn starving(&self, input: u32, amps: f64) -> f64 {
+        (self.threshold(input) / amps).min(LARGEST)
+    }
+
     /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.
     pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
         self.ohms.set(branch, ohms);
@@ -190,6 +214,7 @@ impl<'c> States<'c> {
     /// Makes a branch behave so, with the values that it then has.
     pub(super) fn enter(&mut self, branch: u32, behaviour: Behaviour) {
         let conducted = self.conducts(branch);
+        let before = self.given.at(branch).abs();
         if let Some(slot) = self.behaviours.get_mut(branch as usize) {
             *slot = behaviour;
         }
@@ -208,6 +233,7 @@ impl<'c> States<'c> {
                 ohms = resistance.get();
             }
             (Behaviour::Limits, BranchKind::Source { limit: Some(limit), .. }) => given = limit.get(),
+            (Behaviour::Starves, BranchKind::ConverterInput { .. }) => ohms = self.starving(branch, before),
             (Behaviour::Starves | Behaviour::Holds, _) => ohms = self.threshold(branch) / self.demand(branch, 0.0),
             _ => {}
         }

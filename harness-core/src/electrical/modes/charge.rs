@@ -12,12 +12,12 @@ use super::{
 use crate::{
     circuit::{BranchKind, Circuit},
     electrical::conductors::installation::Installation,
-    model::{ElementId, ModeId, ModeSet},
-    network::{Edge, EdgeId, Network},
+    model::{ElementId, ElementKind, ModeId, ModeSet},
+    network::{Edge, EdgeId, GroupId, Network},
     quantity::{Ampere, Volt},
     standards::battery,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Charge current that counts as none.
 const NOTHING: f64 = 1e-3;
@@ -37,13 +37,26 @@ pub struct Charge {
     pub full: ModeState,
 }
 
-/// The modes in which sources with a limit charge batteries.
+/// A state of charge of batteries on charge in which nothing is judged, because it does not settle.
+#[derive(Debug)]
+pub struct Restless {
+    /// The mode.
+    pub mode: ModeId,
+    /// The batteries on charge in it.
+    pub batteries: Vec<EdgeId>,
+    /// What was found.
+    pub state: ModeState,
+}
+
+/// The modes in which sources with a limit charge batteries, and the states of charge that do not settle: then the mode is judged at the
+/// open-circuit voltages that the design gives alone.
 pub(in crate::electrical) fn charges(
     network: &Network,
     installation: &Installation,
     maker: &Maker<'_>,
     modes: &[ModeState],
-) -> Vec<Charge> {
+) -> (Vec<Charge>, Vec<Restless>) {
+    let mut restless = Vec::new();
     let charges = modes.iter().filter_map(|mode| {
         let takes = |(id, edge): (EdgeId, &Edge)| {
             (edge.role.takes_charge() && mode.working_amps(id, edge).get() < -NOTHING).then_some(id)
@@ -62,31 +75,89 @@ pub(in crate::electrical) fn charges(
             let circuit = with(&circuit, mode, &batteries, battery);
             let mut state = state::solve(network, installation, mode.id, &circuit, &energised);
             state.battery = battery;
-            state.is_settled().then_some(state)
+            state
         };
-        let (flat, full) = (solved(Charged::Flat)?, solved(Charged::Full)?);
+        // What is refused, or does not settle elsewhere, is so in each state, and reported of the mode.
+        let drifts = |state: &ModeState, id: &EdgeId| !state.at_rest || state.is_adrift(network[*id].a);
+        let settles = |state: &ModeState| !batteries.iter().any(|id| drifts(state, id));
+        let (mut fails, mut states) = (Vec::new(), Vec::new());
+        for state in [solved(Charged::Flat), solved(Charged::Full)] {
+            if settles(&state) { &mut states } else { &mut fails }.push(state);
+        }
+        restless.extend(fails.into_iter().map(|state| {
+            let batteries = batteries.iter().copied().filter(|id| drifts(&state, id)).collect();
+            Restless { mode: mode.id, batteries, state }
+        }));
+        let (full, flat) = (states.pop()?, states.pop()?);
         let batteries = batteries.iter().map(|id| (*id, Ampere::new((-flat.amps(*id).get()).max(0.0)))).collect();
         Some(Charge { mode: mode.id, batteries, flat, full })
     });
-    charges.collect()
+    let charges = charges.collect();
+    (charges, restless)
 }
 
-/// Those of `taking` that are charged by sources with a limit alone: without one nobody knows what a flat battery would get.
+/// Those of `taking` that sources with a limit charge, with the batteries that share the work: all of one circuit are flat or full
+/// together. None where something else charges without a limit: nobody knows what a flat battery would get.
 fn charged(network: &Network, circuit: &Circuit, mode: &ModeState, taking: Vec<EdgeId>) -> Vec<EdgeId> {
     let joined = network.components(|id, edge| mode.conducts(id) && !edge.role.draws());
-    let mut limited = Vec::new();
+    let mut givers = Vec::new();
     for (branch, (id, edge)) in circuit.branches.iter().zip(network.edges()) {
         let BranchKind::Source { limit, .. } = branch.kind else { continue };
         if mode.amps(id).get() > NOTHING {
-            limited.push((joined.of(edge.a), limit.is_some()));
+            givers.push((joined.of(edge.a), id, limit.is_some()));
         }
     }
-    let is_charged = |id: &EdgeId| {
-        let group = joined.of(network[*id].a);
-        let mut chargers = limited.iter().filter(|(other, _)| *other == group).peekable();
-        chargers.peek().is_some() && chargers.all(|(_, is_limited)| *is_limited)
+    let modes = |id: EdgeId| network[id].element().and_then(|element| network.model()[element].kind.modes());
+    let is_battery = |id: EdgeId| network.role(id).takes_charge() && modes(id) == Some(ModeSet::ALL);
+    let is_charged = |group: GroupId| {
+        let mut beside = givers.iter().filter(|(other, ..)| *other == group);
+        let mut chargers = beside.clone().filter(|(_, _, is_limited)| *is_limited);
+        chargers.next().is_some() && beside.all(|(_, id, is_limited)| *is_limited || is_battery(*id))
     };
-    taking.into_iter().filter(is_charged).collect()
+    let mut found: Vec<EdgeId> = taking.into_iter().filter(|id| is_charged(joined.of(network[*id].a))).collect();
+    let groups: BTreeSet<GroupId> = found.iter().map(|id| joined.of(network[*id].a)).collect();
+    found.extend(givers.iter().filter(|(group, _, is_limited)| !is_limited && groups.contains(group)).map(|(_, id, _)| *id));
+    found.sort_unstable();
+    found
+}
+
+/// A source that may be a generator or charger beside a battery, though the design does not say in which modes it runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct AlwaysOn {
+    /// The source that runs in every mode for want of `in`.
+    pub source: ElementId,
+    /// The first battery beside it.
+    pub battery: ElementId,
+    /// Whether it gives a limit; one without counts as a battery too.
+    pub is_limited: bool,
+}
+
+/// Sources without `in` that hold a battery above its open-circuit voltage: generators and chargers run in some modes only. In the order of
+/// the elements. None for a design of one mode, in which nothing else can be said. Cost: a pass over the edges.
+pub(in crate::electrical) fn always_on(network: &Network) -> Vec<AlwaysOn> {
+    let model = network.model();
+    if model.modes().len() < 2 {
+        return Vec::new();
+    }
+    let joined = network.components(|_, edge| edge.role.conducts_when_closed());
+    let sources = network.edges().filter_map(|(_, edge)| {
+        let element = edge.element().filter(|_| edge.role.is_source())?;
+        let ElementKind::Source { emf, limit, modes: ModeSet::ALL, .. } = model[element].kind else { return None };
+        Some((element, (joined.of(edge.a), joined.of(edge.b)), emf, limit.is_some()))
+    });
+    let sources: Vec<(ElementId, (GroupId, GroupId), Volt, bool)> = sources.collect();
+    let mut found: Vec<AlwaysOn> = Vec::new();
+    for (source, poles, emf, is_limited) in &sources {
+        let share = if *is_limited { 1.0 } else { battery::charging_over_given().value.get() };
+        let battery = sources
+            .iter()
+            .filter(|(other, at, own, limited)| other != source && at == poles && !limited && emf.get() > own.get() * share);
+        if let Some(battery) = battery.map(|(battery, ..)| *battery).min() {
+            found.push(AlwaysOn { source: *source, battery, is_limited: *is_limited });
+        }
+    }
+    found.sort_unstable();
+    found
 }
 
 /// A battery on charge that is not judged while flat.

@@ -9,6 +9,6 @@ pub(super) mod charge;
 pub(super) mod latched;
 pub(super) mod state;
 
-pub use charge::{Charge, Unlimited};
+pub use charge::{AlwaysOn, Charge, Restless, Unlimited};
 pub use latched::{HeldBy, Latched, LatchedCoil};
 pub use state::{Charged, ModeState, Swing};

@@ -1,10 +1,10 @@
 //! In each mode the design settles: no relay and no converter keeps switching itself.
 //!
-//! Where a mode does not, nothing else is judged in that island and mode, so this rule reports for all the others.
+//! Where a mode does not, nothing else is judged in that circuit and mode, so this rule reports for all the others.
 
 use crate::{
     analysis::Analysis,
-    electrical::{ModeState, Swing},
+    electrical::{self, Charged, ModeState, Swing},
     evidence::{few_names, in_modes},
     facts::Facts,
     finding::{Finding, Level, Weighed},
@@ -20,7 +20,7 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/no-steady-state",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a mode in which a relay or converter keeps switching itself, so that nothing else is judged there",
+        finds: "a mode in which a relay or converter keeps switching itself, so that what is joined to it is not judged",
         docs: include_str!("no_steady_state.md"),
     },
     check,
@@ -60,7 +60,86 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         }
     }
     findings.extend(found.iter().filter_map(|restless| finding(facts, restless)));
+    findings.extend(races(facts, analysis.electrical().modes()));
+    findings.extend(analysis.electrical().restless_charges().iter().filter_map(|restless| charge(facts, restless)));
     findings
+}
+
+/// The elements of these edges by name, each once.
+fn named(facts: &Facts, edges: impl Iterator<Item = EdgeId>) -> Vec<String> {
+    let mut names: Vec<String> =
+        edges.filter_map(|edge| facts.network()[edge].element()).map(|element| facts.model().element_name(element)).collect();
+    names.sort_unstable();
+    names.dedup();
+    names
+}
+
+fn quoted(names: &[String]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    list(&quoted)
+}
+
+/// Modes that settle only if relays and converters do not all switch at once, by what switches.
+fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<Finding> {
+    let model = facts.model();
+    let mut found: BTreeMap<Vec<EdgeId>, Vec<ModeId>> = BTreeMap::new();
+    for mode in modes.filter(|mode| mode.unsettled.is_empty() && !mode.swings.is_empty()) {
+        found.entry(mode.swings.iter().map(|swing| swing.edge).collect()).or_default().push(mode.id);
+    }
+    let findings = found.iter().filter_map(|(edges, modes)| {
+        let names = named(facts, edges.iter().copied());
+        let place = edges.iter().find_map(|edge| facts.network()[*edge].element())?;
+        let (what, verb) = if names.len() == 1 { ("switches", "it does") } else { ("switch", "they do") };
+        let headline = format!(
+            "{} {what} on and off again{} if all relays and converters switch at once; the mode settles only if {verb} not",
+            quoted(&names),
+            in_modes(model, modes)
+        );
+        let finding = RULE
+            .finding(model[place].value_span, headline, [])
+            .label("which of them switches first decides")
+            .help("make sure of the order: switch one of them by the contact of another, or give it a delay")
+            .figure("checked", "the one state in which all of them stay as they are");
+        Some(names.into_iter().fold(finding, Finding::concerns))
+    });
+    findings.collect()
+}
+
+/// A state of charge that does not settle, though the mode does at the open-circuit voltages that the design gives.
+fn charge(facts: &Facts, restless: &electrical::Restless) -> Option<Finding> {
+    let model = facts.model();
+    let state = &restless.state;
+    let batteries = named(facts, restless.batteries.iter().copied());
+    let place = restless.batteries.iter().find_map(|edge| facts.network()[*edge].element())?;
+    // What does not settle elsewhere is a matter of the mode.
+    let circuit = |edge: EdgeId| state.circuit_adrift(facts.network()[edge].a);
+    let theirs = |edge: &EdgeId| restless.batteries.iter().any(|battery| circuit(*battery) == circuit(*edge));
+    let swinging = named(facts, state.swings.iter().map(|swing| swing.edge).filter(theirs));
+    let unsettled = named(facts, state.unsettled.iter().copied().filter(theirs));
+    let switching = if swinging.is_empty() { unsettled } else { swinging };
+    let (word, unchecked) = match state.battery {
+        Charged::Flat => ("flat", "conductors, contacts and fuses while it takes all that the charger gives"),
+        Charged::Full | Charged::AsGiven => ("full", "what loads get while it takes nothing"),
+    };
+    let why = if switching.is_empty() {
+        "currents and temperatures keep changing each other".to_owned()
+    } else {
+        format!("{} switch on and off again and again", quoted(&switching))
+    };
+    let why = if switching.len() == 1 { why.replace(" switch on", " switches on") } else { why };
+    let headline = format!(
+        "no steady state was found{} while {} {} {word}: {why}",
+        in_modes(model, &[restless.mode]),
+        quoted(&batteries),
+        if batteries.len() == 1 { "is" } else { "are" }
+    );
+    let finding = RULE
+        .finding(model[place].value_span, headline, [])
+        .label("on charge in this mode")
+        .help("feed what switches from a point that the charging of this battery does not pull down or lift")
+        .figure("not checked", unchecked)
+        .figure("checked", "the open-circuit voltage that the design gives");
+    Some(batteries.into_iter().chain(switching).fold(finding, Finding::concerns))
 }
 
 fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
@@ -75,9 +154,7 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
     swinging.sort_by_cached_key(|(element, _)| model.element_name(*element));
     let mut names: Vec<String> = swinging.iter().map(|(element, _)| model.element_name(*element)).collect();
     if names.is_empty() {
-        names = restless.unsettled.iter().filter_map(element).map(|element| model.element_name(element)).collect();
-        names.sort_unstable();
-        names.dedup();
+        names = named(facts, restless.unsettled.iter().copied());
     }
     let place = swinging.first().map(|(element, _)| *element).or_else(|| restless.unsettled.iter().find_map(element))?;
     let at = &model[place];
@@ -89,14 +166,11 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
             "its current could not be determined".to_owned(),
             "check the values of the elements named; report the design if they are right".to_owned(),
         ),
-        _ => {
-            let quoted: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
-            (
-                format!("{} keep switching each other{modes}: no steady state was found", list(&quoted)),
-                "switches what switches it".to_owned(),
-                "break the circle: feed one of these coils from a point that none of their contacts switches".to_owned(),
-            )
-        }
+        _ => (
+            format!("{} keep switching each other{modes}: no steady state was found", quoted(&names)),
+            "switches what switches it".to_owned(),
+            "break the circle: feed one of these coils from a point that none of their contacts switches".to_owned(),
+        ),
     };
     let weighed = match swinging.as_slice() {
         [(_, swing)] => vec![Weighed::neither(swing.off), Weighed::smaller(swing.on)],

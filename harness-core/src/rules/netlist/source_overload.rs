@@ -6,8 +6,8 @@ use crate::{
     evidence::{few_names, in_modes},
     facts::Facts,
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ElementKind, ModeId, Model},
-    network::{Edge, EdgeId, EdgeRole, GroupId},
+    model::{ElementId, ElementKind, ModeId, Model, PointId},
+    network::{Edge, EdgeId, EdgeRole, GroupId, Network},
     quantity::{Ampere, Volt},
     rules::{Rule, RulePage},
     vocabulary::Demand,
@@ -30,6 +30,9 @@ const ROUNDING: f64 = 1e-9;
 
 /// Current that counts as none.
 const NOTHING: f64 = 1e-6;
+
+/// What takes current, by the lump at which it does.
+type Takers = FxHashMap<GroupId, Vec<(EdgeId, ElementId)>>;
 
 /// A source at its limit, in the first of the modes.
 struct Overload {
@@ -73,20 +76,19 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         for one in &limited {
             by_lump.entry(view.closed.of(one.edge.b)).or_default().push(one);
         }
-        let takers = takers(facts, &view, &by_lump);
+        let takers = takers(facts, &view);
         // Sources side by side that are at their limits are one fault.
         let mut judged: FxHashSet<GroupId> = FxHashSet::default();
         for Limited { edge, source, emf, limit } in &limited {
-            let lump = view.closed.of(edge.b);
+            let (lump, pole, emf) = top(network, mode, &view, &takers, (edge, *emf));
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
             }
-            let left = Volt::new(mode.volts(edge.b).get() - mode.volts(edge.a).get());
+            let left = Volt::new(mode.volts(pole).get() - mode.volts(edge.a).get());
             let full = if left.get() > 0.0 { emf.get() / left.get() } else { 1.0 };
             let takers = takers.get(&lump).into_iter().flatten();
             let asked = takers.filter_map(|(id, taker)| Some((*taker, asked(facts, mode, *id, *taker, full)?)));
             let mut loads: Vec<(ElementId, f64)> = asked.collect();
-            // In a string of sources the one that the loads are connected to counts for all.
             if loads.is_empty() {
                 continue;
             }
@@ -108,7 +110,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             let loads = loads.into_iter().map(|(load, _)| model.element_name(load)).collect();
             let (limit, asked) = (Ampere::new(given), Ampere::new(sum.max(given)));
             by_source.insert(source, found.len());
-            found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf: *emf, loads });
+            found.push(Overload { source, modes: vec![mode.id], limit, asked, left, emf, loads });
         }
     }
     found.iter().map(|overload| finding(model, overload)).collect()
@@ -137,17 +139,44 @@ fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
     limiting.collect()
 }
 
-/// What takes current at each of the lumps, in the order of the edges.
-fn takers(
-    facts: &Facts,
+/// Where the loads of a source are connected: the lump at its positive pole, or in a string of sources the one past those in series
+/// with it, with the pole there and the voltages of all of them.
+fn top(
+    network: &Network,
+    mode: &ModeState,
     view: &Connectivity,
-    lumps: &FxHashMap<GroupId, Vec<&Limited>>,
-) -> FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> {
-    let mut takers: FxHashMap<GroupId, Vec<(EdgeId, ElementId)>> = FxHashMap::default();
+    takers: &Takers,
+    (source, emf): (&Edge, Volt),
+) -> (GroupId, PointId, Volt) {
+    let (mut lump, mut pole, mut sum) = (view.closed.of(source.b), source.b, emf.get());
+    let mut passed = FxHashSet::default();
+    while !takers.contains_key(&lump) && passed.insert(lump) {
+        let mut next = network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id));
+        let Some((_, edge)) = next.find(|(_, edge)| view.closed.of(edge.a) == lump) else { break };
+        sum += edge.element().and_then(|element| emf_of(network.model(), element)).unwrap_or_default().get();
+        (lump, pole) = (view.closed.of(edge.b), edge.b);
+    }
+    (lump, pole, Volt::new(sum))
+}
+
+/// The open-circuit voltage of a source or converter.
+fn emf_of(model: &Model, element: ElementId) -> Option<Volt> {
+    match model[element].kind {
+        ElementKind::Source { emf, .. } => Some(emf),
+        ElementKind::Converter { output, .. } => Some(output),
+        ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => None,
+        ElementKind::Fuse { .. } | ElementKind::Switch { .. } | ElementKind::Relay { .. } => None,
+        ElementKind::Disconnect { .. } | ElementKind::Link { .. } | ElementKind::Interlock { .. } => None,
+    }
+}
+
+/// What takes current at each lump, in the order of the edges.
+fn takers(facts: &Facts, view: &Connectivity) -> Takers {
+    let mut takers = Takers::default();
     for (id, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drains()) {
         let Some(element) = edge.element() else { continue };
         let (a, b) = (view.closed.of(edge.a), view.closed.of(edge.b));
-        for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten().filter(|lump| lumps.contains_key(lump)) {
+        for lump in [Some(a), (a != b).then_some(b)].into_iter().flatten() {
             takers.entry(lump).or_default().push((id, element));
         }
     }

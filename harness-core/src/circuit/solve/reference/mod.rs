@@ -1,6 +1,9 @@
 //! Random networks against a dense solution of the full set of equations (modified nodal analysis, every branch current an
 //! unknown), which shares nothing with the solver: it takes from the answer only which way each branch went.
 
+mod rest;
+mod switched;
+
 use super::solve;
 use crate::{
     circuit::{Branch, BranchKind, Circuit, Operating},
@@ -115,9 +118,23 @@ fn law(kind: BranchKind, v: f64, i: f64, bridging: bool) -> Law {
             assert!(i > -1e-9, "a diode carries {i}");
             resistor(resistance.get(), drop.get())
         }
+        BranchKind::Coil { resistance, .. } | BranchKind::RelayContact { resistance, .. } => resistor(resistance.get(), 0.0),
         BranchKind::CurrentLoad { amps, nominal } => drawn(amps.get(), nominal.get()),
         BranchKind::PowerLoad { watts, nominal } => drawn(watts.get() / v.abs().max(0.5 * nominal.get()), nominal.get()),
         _ => NOTHING,
+    }
+}
+
+/// Whether a branch is one that relays or converters hold open.
+fn is_off(circuit: &Circuit, state: &Operating, number: usize) -> bool {
+    let converts = |input: usize| state.converting[input];
+    match circuit.branches[number].kind {
+        BranchKind::RelayContact { coil, closed_when_energised, .. } => state.energised[coil as usize] != closed_when_energised,
+        BranchKind::ConverterInput { .. } => !converts(number),
+        BranchKind::Source { .. } => circuit.branches.iter().enumerate().any(|(input, branch)| {
+            matches!(branch.kind, BranchKind::ConverterInput { output, .. } if output as usize == number) && !converts(input)
+        }),
+        _ => false,
     }
 }
 
@@ -147,7 +164,16 @@ fn compare(circuit: &Circuit, state: &Operating) {
         let (from, to, row) = (branch.from as usize, branch.to as usize, nodes + number);
         let (v, i) = (state.volts[from].get() - state.volts[to].get(), state.amps[number].get());
         let asleep = !state.live[from] || state.island[from] != state.island[to];
-        let law = if asleep { NOTHING } else { law(branch.kind, v, i, state.no_return.contains(&(number as u32))) };
+        let law = if asleep || is_off(circuit, state, number) {
+            NOTHING
+        } else if let BranchKind::ConverterInput { output, efficiency, .. } = branch.kind {
+            let out = &circuit.branches[output as usize];
+            let rise = state.volts[out.to as usize].get() - state.volts[out.from as usize].get();
+            let watts = (rise * state.amps[output as usize].get()).max(0.0) / efficiency.get();
+            Law { volts: 0.0, amps: 1.0, side: watts / v }
+        } else {
+            law(branch.kind, v, i, state.no_return.contains(&(number as u32)))
+        };
         matrix[(from, row)] += 1.0;
         matrix[(to, row)] -= 1.0;
         matrix[(row, from)] += law.volts;

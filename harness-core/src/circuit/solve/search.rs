@@ -1,0 +1,264 @@
+//! The search for the state of rest: behaviours that contradict a solution turn over until none does.
+//!
+//! Owns the order in which they turn. What contradicts is for `judge`, what a network then carries for `reduce`.
+
+use super::{
+    draw::Draws,
+    history::History,
+    islands::Islands,
+    judge,
+    reduce::{Network, Plan},
+    rescue,
+    solution::Solution,
+    states::{Behaviour, States},
+    table::Table,
+};
+use crate::circuit::{BranchKind, Circuit};
+use rustc_hash::FxHashMap;
+
+/// Flips of behaviours after which the search ends.
+const FLIPS: u32 = 100;
+/// Solutions after which the search ends.
+const SOLUTIONS: u32 = 400;
+/// Flips of all contradictions at once that may bring no progress before only some are flipped.
+const PATIENCE: u32 = 6;
+/// Share of all voltages of sources beyond which no node can be.
+const PLAUSIBLE: f64 = 1.0 + 1e-9;
+/// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
+const REST: u32 = 40;
+
+/// A search, with the state that it has come to.
+pub(super) struct Search<'a> {
+    pub(super) circuit: &'a Circuit,
+    pub(super) ends: Table<(u32, u32)>,
+    pub(super) states: States<'a>,
+    pub(super) draws: Draws,
+    plan: Option<Plan>,
+    pub(super) solution: Solution,
+    pub(super) open_loops: f64,
+    pub(super) rounds: u32,
+    /// Per coil and converter input that changed over: the voltage that made it do so while off and while on.
+    pub(super) turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
+    /// Coils and converter inputs that go round in circles where all move at once, though another order leads to rest.
+    pub(super) raced: Vec<u32>,
+    /// Coils that were energised when the search began.
+    pub(super) first: Vec<u32>,
+}
+
+impl<'a> Search<'a> {
+    /// A search that begins in these states.
+    pub(super) fn new(circuit: &'a Circuit, states: States<'a>) -> Self {
+        let count = circuit.branches.len();
+        Self {
+            circuit,
+            ends: Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect()),
+            states,
+            draws: Draws::new(),
+            plan: None,
+            solution: Solution { amps: Table::new(count), ..Solution::default() },
+            open_loops: 0.0,
+            rounds: 0,
+            turned: FxHashMap::default(),
+            raced: Vec::new(),
+            first: Vec::new(),
+        }
+    }
+
+    /// Searches; gives the branches that did not settle.
+    pub(super) fn run(&mut self) -> Vec<u32> {
+        self.first = self.on();
+        let mut history = History::new(self.states.behaviours().len());
+        loop {
+            let switching = match self.settle() {
+                Ok(switching) if switching.is_empty() => return Vec::new(),
+                Ok(switching) => switching,
+                Err(unsettled) => return self.in_turn(unsettled),
+            };
+            self.note_turns(&switching);
+            if history.switches >= FLIPS || history.repeats(self.states.behaviours(), switching.iter().copied()) {
+                let unsettled = history.unsettled(&switching);
+                return self.in_turn(unsettled);
+            }
+            history.turn(&switching);
+            history.switches += 1;
+            self.turn_over(&switching);
+        }
+    }
+
+    /// Finds the state of rest with relays and converters as they are, and gives those that contradict it; else the branches that did
+    /// not settle.
+    pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
+        // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
+        if self.rest().is_err() || self.states.inputs().iter().any(|input| self.states.behaviour(*input) == Behaviour::Starves) {
+            self.states.rescued = true;
+            rescue::rescue(self.circuit, &mut self.states);
+            self.draws.forget();
+            self.states.changed = true;
+            self.rest()?;
+        }
+        Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// Notes the voltages that make these relays and converters turn over.
+    pub(super) fn note_turns(&mut self, switching: &[u32]) {
+        for &number in switching {
+            let (from, to) = self.ends.at(number);
+            let same = self.solution.islands.same(from, to);
+            let volts = Some(if same { self.solution.across(from, to).abs() } else { 0.0 });
+            let is_on = self.is_on(number);
+            let (off, on) = self.turned.entry(number).or_default();
+            *(if is_on { on } else { off }) = volts;
+        }
+    }
+
+    /// Turns these relays and converters over, all at once.
+    pub(super) fn turn_over(&mut self, numbers: &[u32]) {
+        for &number in numbers {
+            self.switch(number);
+        }
+        self.states.switch_contacts();
+    }
+
+    /// Coils that hold their contacts moved and converters that run, ascending.
+    pub(super) fn on(&self) -> Vec<u32> {
+        let both = self.states.coils().iter().chain(self.states.inputs()).copied();
+        let mut on: Vec<u32> = both.filter(|number| self.is_on(*number)).collect();
+        on.sort_unstable();
+        on
+    }
+
+    /// Searches for the state of rest with relays and converters as they are; else gives the branches that did not settle.
+    fn rest(&mut self) -> Result<(), Vec<u32>> {
+        let mut history = History::new(self.states.behaviours().len());
+        let most = self.rounds + SOLUTIONS;
+        let (mut fewest, mut patience, mut rest, mut joined) = (usize::MAX, PATIENCE, 0, 0);
+        loop {
+            self.solve_once();
+            let spent = self.rounds >= most + joined || history.flips >= FLIPS + joined;
+            let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
+            if self.states.rescued
+                && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
+            {
+                // What is between two islands carries nothing; two at once would close a loop that was found open.
+                wanted = vec![first];
+                joined += 1;
+            }
+            if wanted.is_empty() {
+                let moving = self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+                if moving.is_empty() {
+                    return Ok(());
+                }
+                if self.rounds >= most {
+                    return Err(history.unsettled(&moving));
+                }
+                continue;
+            }
+            if wanted.len() < fewest {
+                (fewest, patience) = (wanted.len(), PATIENCE);
+            } else {
+                patience = patience.saturating_sub(1);
+            }
+            if history.repeats(self.states.behaviours(), wanted.iter().map(|entry| entry.0)) {
+                patience = 0;
+            }
+            if patience == 0 {
+                // Loads that hold each other's currents show voltages on the way that they do not keep.
+                if rest < REST
+                    && !spent
+                    && self.is_plausible()
+                    && !self.draws.refresh(self.circuit, &mut self.states, &self.solution).is_empty()
+                {
+                    rest += 1;
+                    continue;
+                }
+                history.thin(&mut wanted);
+            }
+            rest = 0;
+            let numbers: Vec<u32> = wanted.iter().map(|entry| entry.0).collect();
+            if spent {
+                return Err(history.unsettled(&numbers));
+            }
+            history.turn(&numbers);
+            for (number, behaviour) in wanted {
+                self.states.enter(number, behaviour);
+            }
+            self.draws.refresh(self.circuit, &mut self.states, &self.solution);
+        }
+    }
+
+    /// Whether no voltage is above all those of the sources together; on the way some are, and currents drawn from them are void.
+    fn is_plausible(&self) -> bool {
+        let emfs = self.circuit.branches.iter().map(|branch| match branch.kind {
+            BranchKind::Source { emf, .. } => emf.get().abs(),
+            _ => 0.0,
+        });
+        let most = emfs.sum::<f64>() * PLAUSIBLE;
+        self.solution.volts.list().iter().all(|volts| volts.abs() <= most)
+    }
+
+    /// Whether the ends of a branch are in different islands.
+    fn is_between(&self, number: u32) -> bool {
+        let (from, to) = self.ends.at(number);
+        !self.solution.islands.same(from, to)
+    }
+
+    /// Whether a coil holds its contacts moved, or a converter runs.
+    fn is_on(&self, number: u32) -> bool {
+        self.states.energised.at(number) || self.states.converts(number)
+    }
+
+    /// Turns a coil or a converter over.
+    fn switch(&mut self, number: u32) {
+        match self.states.kind(number) {
+            BranchKind::Coil { .. } => self.states.energised.set(number, !self.states.energised.at(number)),
+            BranchKind::ConverterInput { output, .. } => {
+                let on = !self.states.converts(number);
+                self.states.held_off.set(output, !on);
+                self.states.enter(number, if on { Behaviour::Draws } else { Behaviour::Off });
+                if matches!(self.states.kind(output), BranchKind::Source { .. }) {
+                    self.states.enter(output, if on { Behaviour::Conducts } else { Behaviour::Off });
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Solves the network for the behaviours and given currents as they are.
+    fn solve_once(&mut self) {
+        self.rounds += 1;
+        let circuit = self.circuit;
+        if self.states.changed {
+            self.solution.islands = Islands::find(circuit, &mut self.states);
+            self.draws.forget();
+        }
+        if self.states.changed || self.states.retuned {
+            let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
+            let islands = &self.solution.islands;
+            self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
+        }
+        (self.states.changed, self.states.retuned) = (false, false);
+        let solution = &mut self.solution;
+        solution.volts = Table::new(circuit.nodes as usize);
+        solution.amps.fill(0.0);
+        let mut into = Table::<f64>::new(circuit.nodes as usize);
+        for (branch, number) in circuit.branches.iter().zip(0..) {
+            if self.states.is_given(number)
+                && solution.islands.live_at(branch.from)
+                && solution.islands.same(branch.from, branch.to)
+            {
+                let given = self.states.given.at(number);
+                into.add(branch.from, -given);
+                into.add(branch.to, given);
+                solution.amps.set(number, given);
+            }
+        }
+        let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
+        if let Some(plan) = &mut self.plan {
+            self.open_loops = plan.solve(&network, &mut into, &mut solution.volts, &mut solution.amps);
+        }
+        solution.most = Table::new(solution.islands.live.list().len());
+        for (branch, &amps) in circuit.branches.iter().zip(solution.amps.list()) {
+            solution.most.raise(solution.islands.of.at(branch.from), amps.abs());
+        }
+    }
+}
