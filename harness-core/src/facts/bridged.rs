@@ -49,7 +49,8 @@ fn bridged(facts: &Facts) -> Vec<Bridged> {
     });
     let with_way = contacts.filter_map(|(contact, edge)| {
         let steps = network.path(edge.a, |point| point == edge.b, always)?;
-        Some(Bridged { contact, steps })
+        // What goes past fuses and metal alone is a feed of its own: the loads that it keeps alive are reported.
+        steps.iter().any(|step| network[step.edge].role.is_switched()).then_some(Bridged { contact, steps })
     });
     with_way.collect()
 }

@@ -266,8 +266,8 @@ fn demo() -> BTreeMap<String, String> {
     demo
 }
 
-// What neighbours of a few amps warm leaves room: half of 1.5 mm2 still takes the 10 A of its fuse in air of 60 degC (19 A are printed
-// for 1 mm2 at 70 degC in 30 degC), and a workshop that buys few sizes has such conductors.
+// What is silent at half its size still carries its load and its fuse, hot and among its neighbours: `oracle/recompute/sizes` computes each
+// of them anew. Half of 1.5 mm2 takes the 10 A of its fuse in air of 60 degC (19 A are printed for 1 mm2 at 70 degC in 30 degC).
 #[test]
 fn a_thinner_conductor_of_the_demo_is_found() {
     let demo = demo();
