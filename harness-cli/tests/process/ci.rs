@@ -7,7 +7,7 @@ use std::{
     process::{Command, Output},
 };
 
-const CLEAN: &str = "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\ndevices: { horn: {} }\n";
+const CLEAN: &str = "format: 1\ndesign: Orchard lift\ninclude: [parts/fuses.yaml]\ndevices: { horn: { ports: { P: { stud: M5, need: optional } } } }\n";
 const FUSES: &str = "parts:\n  fuses:\n    blade-30: { standard: ISO 8820-3, rating: 30 A }\n";
 
 /// The code block of the guide that begins with `first`.
@@ -27,7 +27,10 @@ impl Workshop {
         fs::create_dir_all(top.join("designs/parts")).unwrap();
         let workshop = Self(top);
         workshop.write("designs/a.yaml", CLEAN);
-        workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press\ndevices: { press: {} }\n");
+        workshop.write(
+            "designs/b.yaml",
+            "format: 1\ndesign: Grape press\ndevices: { press: { ports: { P: { stud: M6, need: optional } } } }\n",
+        );
         workshop.write("designs/parts/fuses.yaml", FUSES);
         workshop.git(&["init", "--quiet", "--initial-branch=main", "."]);
         workshop
@@ -95,7 +98,10 @@ fn the_hook_refuses_a_commit_with_findings_and_looks_only_at_what_changed() {
     assert!(told.contains("1 design untouched since HEAD, not checked again: designs/b.yaml"), "{told}");
     // Only some files, from a folder below: git names its index and its folder to the hook.
     workshop.write("designs/parts/fuses.yaml", FUSES);
-    workshop.write("designs/b.yaml", "format: 1\ndesign: Grape press, fixed\ndevices: { press: {} }\n");
+    workshop.write(
+        "designs/b.yaml",
+        "format: 1\ndesign: Grape press, fixed\ndevices: { press: { ports: { P: { stud: M6, need: optional } } } }\n",
+    );
     let mut git = workshop.command("git");
     git.current_dir(workshop.0.join("designs"));
     let settings = ["-c", "user.name=Test", "-c", "user.email=test@example.org", "-c", "commit.gpgsign=false"];

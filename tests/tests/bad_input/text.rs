@@ -58,8 +58,8 @@ fn line_ends_and_marks_of_other_systems_are_taken() {
     reads(
         "\u{feff}formt: 1\ndesign: x\n",
         &[
-            told("1:1", "format/missing-key", "`format`", "format: 1"),
             told("1:1", "format/unknown-key", "`formt`", "write `format`"),
+            told("1:1", "format/missing-key", "`format`", "format: 1"),
         ],
     );
 }
