@@ -23,13 +23,24 @@ const SIZES: usize = 3;
 /// Fuse kinds that are tried for one fuse.
 const FUSES: usize = 2;
 
-/// A larger size for each of several wires, the least first; empty where a size is that of a core or is written for several wires at
-/// once.
+/// A larger size for a wire, the least first, and for the thinner ones of those in parallel with it in the same step: one alone would draw
+/// more than its share. Empty where a size is that of a core or is written for several wires at once.
 #[must_use]
 pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remedy> {
     let trade = facts.model()[wire].size.map_or_else(Trade::default, |size| Trade::of(size.value));
     let sizes = trade_sizes(trade).filter(|size| *size >= least).take(SIZES);
-    sizes.filter_map(|size| sized(facts, &[(wire, size)])).collect()
+    let thinner = |other: &WireId, size: SquareMillimetre| facts.model()[*other].size.is_some_and(|now| now.value < size);
+    let beside = |size: SquareMillimetre| {
+        let others = facts.side_by_side().with(wire).iter().flatten().map(|(other, _)| *other);
+        let mut all: Vec<WireId> = others.filter(|other| *other == wire || thinner(other, size)).collect();
+        if !all.contains(&wire) {
+            all = vec![wire];
+        }
+        all.sort_unstable();
+        all.dedup();
+        all.into_iter().map(|wire| (wire, size)).collect::<Vec<_>>()
+    };
+    sizes.filter_map(|size| sized(facts, &beside(size))).collect()
 }
 
 /// These sizes for these wires, in one step; `None` where a terminal or a housing does not take one of them.

@@ -29,7 +29,7 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
     let disconnects: Vec<&Key> = elements(Attribute::Disconnect).collect();
     let (high, low): (Vec<&Key>, Vec<&Key>) = elements(Attribute::Source).partition(|key| reach.is_high_source(key));
     let is_low = reach.is_low(built);
-    if !is_low && !(disconnects.is_empty() && high.is_empty()) {
+    if !is_low && (!disconnects.is_empty() || !high.is_empty()) {
         high_voltage_off(&disconnects, &high, steps);
     } else if !disconnects.is_empty() {
         low_voltage_off(&disconnects, steps);
@@ -68,7 +68,7 @@ pub(super) fn make_safe(old: &Whole<'_>, built: &BenchState, reach: &Reach, step
         let actions = inside.into_iter().map(|key| Action::Isolate(key.clone())).collect();
         steps.push(Stage::MakeSafe, None, headline, detail, actions);
     }
-    if !is_low && !(disconnects.is_empty() && high.is_empty()) {
+    if !is_low && (!disconnects.is_empty() || !high.is_empty()) {
         let detail = vec!["measure each end of voltage class B as it is opened, before anyone touches it".to_owned()];
         let headline = "prove each end of voltage class B dead again, now that the disconnect is out".to_owned();
         let headline = if disconnects.is_empty() { "prove each end of voltage class B dead".to_owned() } else { headline };

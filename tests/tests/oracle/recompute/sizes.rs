@@ -110,7 +110,8 @@ fn before(facts: &Facts, wire: WireId) -> f64 {
     let fuses = back.map(|feed| feed.fuse).chain(leads);
     let passes = fuses.filter_map(|fuse| {
         let supplies = facts.supplies().iter().filter_map(|(_, supply)| supply.as_ref());
-        supplies.flat_map(|supply| &supply.by).find(|feeder| feeder.element == fuse).map(|feeder| feeder.amps.get())
+        let amps = supplies.flat_map(|supply| &supply.by).filter(|feeder| feeder.element == fuse).map(|feeder| feeder.amps.get());
+        amps.reduce(f64::max)
     });
     passes.fold(0.0, f64::max)
 }
@@ -162,7 +163,7 @@ fn half_a_conductor_is_silent_only_where_it_is_within_its_limits() {
         loop {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some((name, files)) = cases.get(at) else { return (failures, silent) };
-            let (failure, is_silent) = judged(&mut twice, name, files, at % FOUND_TRIED == 0);
+            let (failure, is_silent) = judged(&mut twice, name, files, at.is_multiple_of(FOUND_TRIED));
             failures.extend(failure);
             silent += usize::from(is_silent);
         }

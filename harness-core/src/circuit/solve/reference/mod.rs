@@ -221,13 +221,15 @@ const EVERYDAY: [u64; 2] = [77, 20_270];
 /// Seeds of a full run, `HARNESS_TESTS=full`.
 const FULL: [u64; 8] = [77, 20_270, 1, 2, 3, 5, 8, 13];
 
-/// Tries networks of every seed, `PROPTEST_CASES` of each.
-fn try_all(networks: &impl Strategy<Value = Circuit>, test: impl Fn(&Circuit)) {
+/// Tries networks of every seed, `PROPTEST_CASES` of each, or one `share`-th of the usual number where that is not set.
+fn try_all(networks: &impl Strategy<Value = Circuit>, share: u32, test: impl Fn(&Circuit)) {
     let own = std::env::var("HARNESS_SEED").ok().and_then(|seed| seed.parse().ok());
     let is_full = std::env::var("HARNESS_TESTS").is_ok_and(|tier| tier == "full");
     let seeds = own.map_or_else(|| if is_full { FULL.to_vec() } else { EVERYDAY.to_vec() }, |seed| vec![seed]);
     for seed in seeds {
-        let config = ProptestConfig { failure_persistence: None, rng_seed: RngSeed::Fixed(seed), ..ProptestConfig::default() };
+        let usual = ProptestConfig::default();
+        let cases = if std::env::var_os("PROPTEST_CASES").is_some() { usual.cases } else { usual.cases / share };
+        let config = ProptestConfig { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(seed), ..usual };
         let outcome = TestRunner::new(config).run(networks, |network| {
             test(&network);
             Ok(())
@@ -241,7 +243,7 @@ fn try_all(networks: &impl Strategy<Value = Circuit>, test: impl Fn(&Circuit)) {
 /// A network of these elements always has a state of rest, and it must be found.
 #[test]
 fn random_networks_agree_with_dense_analysis() {
-    try_all(&circuits(0), |circuit| {
+    try_all(&circuits(0), 1, |circuit| {
         let state = solve(circuit);
         assert_eq!((state.unsettled.as_slice(), state.refused.as_slice()), (&[][..], &[][..]));
         compare(circuit, &state);
@@ -251,7 +253,7 @@ fn random_networks_agree_with_dense_analysis() {
 /// So has one with loads of constant power, because they are resistances below half their voltage.
 #[test]
 fn random_networks_with_constant_power_agree() {
-    try_all(&circuits(4), |circuit| {
+    try_all(&circuits(4), 1, |circuit| {
         let state = solve(circuit);
         assert!(state.unsettled.is_empty());
         compare(circuit, &state);
