@@ -15,7 +15,7 @@ use crate::{
     terminal::Look,
 };
 use harness_core::{
-    Summary, Unjudged,
+    Summary,
     finding::{Judged, Level},
 };
 use std::io::{self, Write};
@@ -200,8 +200,7 @@ fn hottest(summary: &Summary) -> String {
     summary.hottest.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-/// How many conductors were judged for load, shorts and drop, and why the others were not; those that carry or meet nothing are not
-/// listed, because nothing about them is missing.
+/// How many conductors were judged for load, shorts and drop, and why each of the others was not.
 fn judged(summary: &Summary) -> String {
     let all = [("load", &summary.coverage.load), ("shorts", &summary.coverage.shorts), ("voltage drop", &summary.coverage.drop)];
     if summary.conductors == 0 {
@@ -209,12 +208,8 @@ fn judged(summary: &Summary) -> String {
     }
     let numbers: Vec<String> = all.iter().map(|(what, covered)| format!("{} for {what}", covered.judged)).collect();
     let lacking = all.iter().filter_map(|(what, covered)| {
-        let reasons: Vec<String> = covered
-            .unjudged
-            .iter()
-            .filter(|(reason, _)| !matches!(reason, Unjudged::Idle | Unjudged::NoFault))
-            .map(|(reason, count)| format!("{count} {}", reason.reason()))
-            .collect();
+        let reasons: Vec<String> =
+            covered.unjudged.iter().map(|(reason, count)| format!("{count} {}", reason.reason())).collect();
         (!reasons.is_empty()).then(|| format!("for {what} not {}", reasons.join(", ")))
     });
     let lacking: Vec<String> = lacking.collect();
