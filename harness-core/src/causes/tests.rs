@@ -94,7 +94,7 @@ looms:
 #[test]
 fn what_a_misspelt_key_hides_waits() {
     // `positions` and `fuses` are misspelt: the missing key, the unknown kind and the mate without positions follow.
-    let text = PARTS.replacen("A2M: { family: A, positions: 2", "A2M: { family: A, postions: 2", 1).replacen(
+    let text = PARTS.replacen("A2M: { family: A, positions: 2", "A2M: { family: A, positionz: 2", 1).replacen(
         "contacts: socket",
         "contact: socket",
         1,

@@ -7,7 +7,11 @@ use super::{Anew, Folder, Lies, Twice, warmth::Conductor};
 use harness_core::{
     Analysis, Checker, Design, FileError, Files,
     finding::Level,
-    internals::{electrical::ModeState, facts::Facts, model::WireId},
+    internals::{
+        electrical::{ModeState, fuses::fuse::kind_of},
+        facts::Facts,
+        model::WireId,
+    },
 };
 use harness_tests::{fixtures, tier::sample};
 use std::{
@@ -108,11 +112,8 @@ fn before(facts: &Facts, wire: WireId) -> f64 {
     let leads = protection.unfused().iter().flat_map(|unfused| &unfused.lead_ins);
     let leads = leads.filter(|lead| lead.wires.contains(&wire)).map(|lead| lead.fuse);
     let fuses = back.map(|feed| feed.fuse).chain(leads);
-    let passes = fuses.filter_map(|fuse| {
-        let supplies = facts.supplies().iter().filter_map(|(_, supply)| supply.as_ref());
-        let amps = supplies.flat_map(|supply| &supply.by).filter(|feeder| feeder.element == fuse).map(|feeder| feeder.amps.get());
-        amps.reduce(f64::max)
-    });
+    // A fault inside the load meets the whole fuse, whatever else limits what flows to it.
+    let passes = fuses.filter_map(|fuse| Some(kind_of(facts.model(), fuse)?.rating?.value.get()));
     passes.fold(0.0, f64::max)
 }
 
