@@ -57,6 +57,8 @@ pub enum Wrong {
     TooLittle,
     /// A coil below the voltage at which it pulls in.
     NoPullIn,
+    /// A coil so far above the voltage at which it pulls in that it was made for another.
+    OverCoil,
     /// Its supply is joined to that of a domain of another voltage.
     Joined,
 }
@@ -154,7 +156,7 @@ impl Found {
             }
         }
         let worse = match one.wrong {
-            Wrong::TooMuch | Wrong::Joined => one.volts > known.volts,
+            Wrong::TooMuch | Wrong::OverCoil | Wrong::Joined => one.volts > known.volts,
             Wrong::TooLittle | Wrong::NoPullIn => one.volts < known.volts,
         };
         if worse {

@@ -12,6 +12,9 @@ static BOLTED: Source = Source::practice("resistance of a bolted joint");
 static CLOSED: Source = Source::practice("resistance of a closed switch or link");
 static COIL: Source = Source::seen("mini relay, 12 V coil of 60 to 80 ohm", "datasheet of a relay");
 static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
+static COIL_MOST: Source = Source::practice(
+    "a coil pulls in at half to 80 % of its nominal voltage and takes up to 130 % of it, or twice in one that reduces its own current",
+);
 static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
 static SHUNT: Source =
     Source::practice("a shunt drops 50 to 100 mV at its rated current; one for 10 A has 10 milliohm, all for more have less");
@@ -65,6 +68,12 @@ pub fn coil_resistance() -> Sourced<Ohm> {
 #[must_use]
 pub fn pull_in() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.6), &PULL_IN)
+}
+
+/// The most that a coil of any kind takes, as a multiple of the voltage at which it pulls in.
+#[must_use]
+pub fn coil_most() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(4.0), &COIL_MOST)
 }
 
 /// Voltage down to which a relay that has pulled in may stay in, as a share of its nominal voltage.

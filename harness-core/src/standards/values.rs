@@ -277,6 +277,7 @@ fn of_contacts(list: &mut List) {
     list.one("largest resistance of a resistor that counts as a shunt", contact::shunt_resistance(), "`resistor` on the element");
     list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
     list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
+    list.one("most that a coil takes, of its `pull-in`", contact::coil_most(), "`pull-in` on the relay");
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
 }

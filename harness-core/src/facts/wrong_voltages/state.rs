@@ -7,6 +7,7 @@ use crate::{
     model::{DeviceId, DomainId, ElementId, ElementKind, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
+    standards::contact,
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
@@ -140,6 +141,12 @@ impl<'a> State<'a> {
         let most = if nominal.supply.is_some() { nominal.volts * MOST_OF_SENSOR } else { item.max };
         if most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
             return Some((Wrong::TooMuch, most));
+        }
+        if let (ElementKind::Relay { pull_in: Some(pull_in), .. }, EdgeRole::Coil) = (&self.facts.model()[element].kind, edge.role) {
+            let most = Volt::new(pull_in.value.get() * contact::coil_most().value.get());
+            if most > Volt::ZERO && across > most {
+                return Some((Wrong::OverCoil, most));
+            }
         }
         let (poles, fed) = (poles?, across.get() > FED * nominal.volts.get());
         let is_hard = self.view.hard.of(edge.a) == self.view.hard.of(edge.b);

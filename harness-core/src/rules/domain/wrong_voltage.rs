@@ -11,6 +11,7 @@ use crate::{
     model::{DomainId, Model},
     quantity::Volt,
     rules::{Rule, RulePage},
+    standards::contact,
     text::Span,
     wording::and_more,
 };
@@ -20,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/wrong-voltage",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a load, coil, input or pin that gets the voltage of another domain, or a coil that gets too little to pull in",
+        finds: "a load, coil, input or pin that gets the voltage of another domain, or a coil that gets too little to pull in, or far too much",
         docs: include_str!("wrong_voltage.md"),
     },
     check,
@@ -94,6 +95,14 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 "its coil must be sure to pull in at the {volts} that it gets: fit another relay, or lose fewer volts on the way to its coil"
             ),
         ),
+        Wrong::OverCoil => {
+            let pulls_in = Volt::new(limit.get() / contact::coil_most().value.get());
+            (
+                format!("the coil `{name}`{more} gets {volts}{modes}, and pulls in at {pulls_in} already: it overheats"),
+                format!("made for far less: pulls in at {pulls_in}"),
+                format!("fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, or correct its `pull-in`"),
+            )
+        }
         Wrong::Joined => {
             let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);
             let other = words(model, (*other)?);
@@ -110,12 +119,18 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let weighed: Vec<Weighed> = match wrong.wrong {
         Wrong::TooMuch => own.into_iter().chain([Weighed::larger(volts)]).chain(other.map(nominal)).chain([excess]).collect(),
         Wrong::TooLittle => [nominal(*domain), Weighed::smaller(volts)].into_iter().chain(other.map(nominal)).collect(),
+        Wrong::OverCoil => {
+            vec![Weighed::larger(volts), Weighed::smaller(Volt::new(limit.get() / contact::coil_most().value.get()))]
+        }
         Wrong::NoPullIn => vec![Weighed::smaller(volts), excess, Weighed::larger(limit)],
         Wrong::Joined => [nominal(*domain)].into_iter().chain(other.map(nominal)).collect(),
     };
     let mut finding = RULE.finding(span, headline, weighed).label(label).path(wrong.path.clone());
     if wrong.wrong != Wrong::Joined {
         finding = finding.figure("voltage across it", volts).figure("limit", limit);
+    }
+    if wrong.wrong == Wrong::OverCoil {
+        finding = finding.figure("source", contact::coil_most().source);
     }
     finding = finding.figure("domain", domain_figure(model, &model[*domain]));
     if let Some(other) = other.filter(|other| other != domain) {
