@@ -142,7 +142,9 @@ impl<'a> State<'a> {
         if most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
             return Some((Wrong::TooMuch, most));
         }
-        if let (ElementKind::Relay { pull_in: Some(pull_in), .. }, EdgeRole::Coil) = (&self.facts.model()[element].kind, edge.role) {
+        if let (ElementKind::Relay { pull_in: Some(pull_in), .. }, EdgeRole::Coil) =
+            (&self.facts.model()[element].kind, edge.role)
+        {
             let most = Volt::new(pull_in.value.get() * contact::coil_most().value.get());
             if most > Volt::ZERO && across > most {
                 return Some((Wrong::OverCoil, most));

@@ -100,7 +100,9 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             (
                 format!("the coil `{name}`{more} gets {volts}{modes}, and pulls in at {pulls_in} already: it overheats"),
                 format!("made for far less: pulls in at {pulls_in}"),
-                format!("fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, or correct its `pull-in`"),
+                format!(
+                    "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, or correct its `pull-in`"
+                ),
             )
         }
         Wrong::Joined => {
