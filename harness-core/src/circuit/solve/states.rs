@@ -200,9 +200,9 @@ impl<'c> States<'c> {
         self.demand(load, 0.0) > 0.0
     }
 
-    /// The resistance of a converter input that takes `amps` at half of its voltage.
+    /// The resistance of a converter input that takes `amps` at half of its voltage; the largest where it takes none, -0 included.
     pub(super) fn starving(&self, input: u32, amps: f64) -> f64 {
-        (self.threshold(input) / amps).min(LARGEST)
+        if amps > 0.0 { (self.threshold(input) / amps).min(LARGEST) } else { LARGEST }
     }
 
     /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.

@@ -290,3 +290,22 @@ fn random_networks_with_relays_settle_or_have_no_steady_state() {
 fn random_networks_with_converters_and_relays_settle_or_have_no_steady_state() {
     try_kind("both", networks(2, 3));
 }
+
+#[test]
+fn an_idle_converter_beside_a_limited_source_of_less_voltage_settles() {
+    let branch = |from, to, kind| Branch { from, to, kind };
+    let circuit = Circuit {
+        nodes: 6,
+        branches: vec![
+            branch(0, 1, BranchKind::Source { emf: Volt::new(20.4), resistance: Ohm::new(0.045), limit: None }),
+            branch(0, 3, BranchKind::Source { emf: Volt::new(21.6), resistance: Ohm::new(0.316), limit: Some(Ampere::new(1.0)) }),
+            branch(1, 5, BranchKind::Resistance(Ohm::new(1.0))),
+            branch(0, 3, BranchKind::Source { emf: Volt::new(26.9), resistance: Ohm::new(0.316), limit: None }),
+            branch(5, 0, BranchKind::ConverterInput { output: 3, efficiency: Ratio::new(0.5), nominal: Volt::new(24.0) }),
+        ],
+        references: vec![0],
+    };
+    let state = solve(&circuit);
+    assert!(state.unsettled.is_empty(), "{:?}", state.swings);
+    compare(&circuit, &state);
+}
