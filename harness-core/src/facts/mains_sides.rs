@@ -61,7 +61,10 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
     });
     let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
     let sides = sources.into_iter().map(|(source, edge, domain)| {
-        let (line, neutral) = (lumps.of(edge.b), lumps.of(edge.a));
+        // The second leg of a split-phase supply has its neutral at the positive pole.
+        let turned = model.role_at(edge.b) == Some(Role::Neutral) && model.role_at(edge.a) == Some(Role::Line);
+        let (plus, minus) = if turned { (edge.a, edge.b) } else { (edge.b, edge.a) };
+        let (line, neutral) = (lumps.of(plus), lumps.of(minus));
         let own = model.device_at(edge.b);
         let pins = |group: GroupId, role: Role| -> Vec<PointId> {
             if line == neutral || clashing.contains(&line) || clashing.contains(&neutral) {
@@ -88,16 +91,13 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
         is_of(edge.a) && is_of(edge.b) && edge.a != edge.b
     };
     let of_side = |side: GroupId| network.edges().filter(move |(_, edge)| opens(edge.role) && in_side(edge, side));
-    let fused: FxHashSet<Owner> = of_side(line)
-        .filter(|(_, edge)| edge.role.is_fuse())
-        .filter_map(|(_, edge)| Some(model[edge.element()?].owner))
-        .collect();
-    let has_contact = of_side(line).any(|(_, edge)| !edge.role.is_fuse());
+    // What opens line and neutral together is in one box: a fuse beside a fuse, a contact beside a contact.
+    let paired: FxHashSet<(Owner, bool)> =
+        of_side(line).filter_map(|(_, edge)| Some((model[edge.element()?].owner, edge.role.is_fuse()))).collect();
     let mut found: Vec<ElementId> = of_side(neutral)
         .filter_map(|(_, edge)| {
             let element = edge.element()?;
-            let is_paired = if edge.role.is_fuse() { fused.contains(&model[element].owner) } else { has_contact };
-            (!is_paired).then_some(element)
+            (!paired.contains(&(model[element].owner, edge.role.is_fuse()))).then_some(element)
         })
         .collect();
     found.sort_unstable();

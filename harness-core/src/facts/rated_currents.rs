@@ -8,6 +8,7 @@ use crate::{
     quantity::Ampere,
     text::{At, Span},
 };
+use std::collections::BTreeMap;
 
 /// Current that counts as none.
 const NOTHING: f64 = 1e-3;
@@ -20,9 +21,17 @@ impl Facts {
     pub fn rated_currents(&self) -> &[RatedCurrent] {
         self.made.rated_currents.get_or_init(|| {
             let mut all: Vec<RatedCurrent> = elements(self).chain(joints(self)).chain(studs(self)).collect();
+            // A flat battery on charge can make a mode worse: of its states the worst counts.
+            let states = self.electrical().loaded_states();
             for rated in &mut all {
-                let modes = self.electrical().modes().map(|mode| (current(self.network(), mode, &rated.flow), mode.id));
-                rated.carries = modes.filter(|(amps, _)| amps.get() > NOTHING).collect();
+                let mut worst: BTreeMap<ModeId, Ampere> = BTreeMap::new();
+                for state in &states {
+                    let amps = current(self.network(), state, &rated.flow);
+                    let known = worst.entry(state.id).or_insert(amps);
+                    *known = known.max(amps);
+                }
+                rated.carries =
+                    worst.into_iter().map(|(mode, amps)| (amps, mode)).filter(|(amps, _)| amps.get() > NOTHING).collect();
                 rated.carries.sort_by(|a, b| b.0.get().total_cmp(&a.0.get()));
             }
             all

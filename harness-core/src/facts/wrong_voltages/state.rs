@@ -179,11 +179,12 @@ impl<'a> State<'a> {
         }
     }
 
-    /// What is wrong with what a bare pin gets.
+    /// Whether a source is a module of a string.
     fn is_of_string(&self, source: ElementId) -> bool {
         self.facts.batteries().strings.iter().any(|string| string.modules().any(|module| module == source))
     }
 
+    /// What is wrong with what a bare pin gets.
     pub(super) fn pin(&self, pin: &BarePin, paths: &mut FeedPaths) -> Option<WrongVoltage> {
         let (facts, mode) = (self.facts, self.mode);
         let item = &facts.model()[pin.domain];

@@ -44,7 +44,7 @@ fn finding(facts: &Facts, odd: &OddDomain) -> Option<Finding> {
     let finding = RULE
         .finding(
             span,
-            format!("pin `{name}` is of {own_words}, and all that it is joined to of {meant_words}"),
+            format!("pin `{name}` states domain {own_words}, but everything that it is joined to is in {meant_words}"),
             [own, meant].map(|domain| Weighed::neither(model[domain].nominal)),
         )
         .label(format!("`{}` here", model.text(model[own].name)))

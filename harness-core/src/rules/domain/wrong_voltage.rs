@@ -91,17 +91,17 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 Volt::new(limit.get() - volts.get())
             ),
             format!("pulls in at {limit}"),
-            format!(
-                "its coil must be sure to pull in at the {volts} that it gets: fit another relay, or lose fewer volts on the way to its coil"
-            ),
+            format!("fit a relay that is sure to pull in at {volts}, or reduce the voltage drop on the way to its coil"),
         ),
         Wrong::OverCoil => {
             let pulls_in = Volt::new(limit.get() / contact::coil_most().value.get());
             (
-                format!("the coil `{name}`{more} gets {volts}{modes}, and pulls in at {pulls_in} already: it overheats"),
+                format!(
+                    "the coil `{name}`{more} gets {volts}{modes} and pulls in at {pulls_in} already: it was made for less and overheats"
+                ),
                 format!("made for far less: pulls in at {pulls_in}"),
                 format!(
-                    "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, or correct its `pull-in`"
+                    "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, correct its `pull-in`, or waive this if its datasheet allows {volts} for long"
                 ),
             )
         }

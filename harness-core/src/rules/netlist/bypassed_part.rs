@@ -62,10 +62,10 @@ fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged)
     let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{keeps}");
     let finding = RULE
         .finding(model[element].value_span, headline, [])
-        .label("opens in some mode, and the current goes on past it")
+        .label("opens in some mode, but the current flows around it")
         .context(model[by].value_span, "closed in every mode")
         .path(network.names(network[one.contact].a, &one.steps))
-        .help(format!("open or take out `{by_name}`, or give the modes in which it is closed"))
+        .help(format!("open or take out `{by_name}`, or state the modes in which it is closed"))
         .concerns(name)
         .concerns(by_name);
     with_live(facts, finding, &live)

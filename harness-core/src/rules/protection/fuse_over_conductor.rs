@@ -160,7 +160,7 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
             "use a larger conductor for `{name}`, or take loads off it: a fuse small enough for it does not carry its loads"
         );
     }
-    format!("fit a smaller fuse that its loads can live with, or use a larger conductor for `{name}`")
+    format!("fit a smaller fuse that still carries its loads, or use a larger conductor for `{name}`")
 }
 
 /// The least rating that carries what flows through a fuse continuously.

@@ -119,6 +119,10 @@ fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
             ends.push(format!("`{}`", model.point_name(pole)));
         }
     }
+    // Each end has a fuse further down or one near enough.
+    if ends.is_empty() {
+        return None;
+    }
     finding = match length {
         Some(length) => finding.figure("length", format!("{length}; up to {most} may go without a fuse")),
         None => finding.figure("length", format!("not given; up to {most} may go without a fuse")),
@@ -200,7 +204,9 @@ fn has_fuse_below(analysis: &Analysis, source: ElementId, pole: PointId) -> bool
     };
     let walk = network
         .walk(std::iter::once(start), |id, edge| id != own && (edge.role.passes_faults() || edge.role.drives_without_limit()));
-    walk.reached().iter().all(|point| !protection.grounds(*point))
+    let reached = walk.reached();
+    let meets_fuse = reached.iter().any(|point| network.around(*point).any(|(_, edge, _)| edge.role.is_fuse()));
+    meets_fuse && reached.iter().all(|point| !protection.grounds(*point))
 }
 
 /// A run to a fuse that is far from this source and near another one.
