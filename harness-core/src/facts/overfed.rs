@@ -114,8 +114,8 @@ impl Overfed {
         self.by.iter().all(|feeder| !feeder.is_fuse)
     }
 
-    fn key(&self) -> Vec<ElementId> {
-        self.by.iter().map(|feeder| feeder.element).collect()
+    fn feeders(&self) -> impl Iterator<Item = ElementId> + '_ {
+        self.by.iter().map(|feeder| feeder.element)
     }
 }
 
@@ -227,7 +227,7 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     }
     found.extend(lead_ins(facts));
     let thinner = |a: &Overfed, b: &Overfed| a.allowance.amps.get().total_cmp(&b.allowance.amps.get());
-    found.sort_by(|a, b| a.key().cmp(&b.key()).then(thinner(a, b)).then(a.wire.cmp(&b.wire)));
+    found.sort_by(|a, b| a.feeders().cmp(b.feeders()).then(thinner(a, b)).then(a.wire.cmp(&b.wire)));
     found
 }
 

@@ -142,20 +142,12 @@ fn conductors(facts: &Facts, findings: &mut Vec<Finding>) {
         let kind = wire.kind.map_or("", |kind| model.text(model[kind].name));
         let source = format!("conductor kind `{kind}`");
         let low = Low { what: &format!("wire `{name}`"), rated, short, domain, source, at: wire.span };
-        findings.push(
-            finding(model, &low)
-                .label(format!("kind `{kind}`"))
-                .context(span, format!("rated voltage of `{kind}`"))
-                .help(format!(
-                    "the insulation of `{name}` must be rated for {} at least: use a conductor kind that is",
-                    short.needed
-                ))
-                .concerns(name),
-        );
-        let better = other_kinds::better_insulated(facts, id);
-        if let Some(finding) = findings.pop() {
-            findings.push(better.into_iter().fold(finding, Finding::remedy));
-        }
+        let one = finding(model, &low)
+            .label(format!("kind `{kind}`"))
+            .context(span, format!("rated voltage of `{kind}`"))
+            .help(format!("the insulation of `{name}` must be rated for {} at least: use a conductor kind that is", short.needed))
+            .concerns(name);
+        findings.push(other_kinds::better_insulated(facts, id).into_iter().fold(one, Finding::remedy));
     }
     cores.sort_by_key(|core| core.cable);
     findings.extend(cores.chunk_by(|a, b| a.cable == b.cable).filter_map(|cores| cable(model, cores)));

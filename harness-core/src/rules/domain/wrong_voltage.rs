@@ -67,6 +67,8 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let supply = other.filter(|other| other != domain).map(|other| format!("`{}`", model.text(model[other].name)));
     let away = supply.clone().unwrap_or_else(|| "the supply that it is on".to_owned());
     let text = wrong.supply.map_or_else(|| model.text(model[*domain].name).to_owned(), |supply| model.element_name(supply));
+    // The limit of a coil is that many times the voltage at which it pulls in.
+    let pulls_in = Volt::new(limit.get() / contact::coil_most().value.get());
     let (headline, label, help) = match wrong.wrong {
         Wrong::TooMuch => (
             format!(
@@ -93,18 +95,15 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             format!("pulls in at {limit}"),
             format!("fit a relay that is sure to pull in at {volts}, or reduce the voltage drop on the way to its coil"),
         ),
-        Wrong::OverCoil => {
-            let pulls_in = Volt::new(limit.get() / contact::coil_most().value.get());
-            (
-                format!(
-                    "the coil `{name}`{more} gets {volts}{modes} and pulls in at {pulls_in} already: it was made for less and overheats"
-                ),
-                format!("made for far less: pulls in at {pulls_in}"),
-                format!(
-                    "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, correct its `pull-in`, or waive this if its datasheet allows {volts} for long"
-                ),
-            )
-        }
+        Wrong::OverCoil => (
+            format!(
+                "the coil `{name}`{more} gets {volts}{modes} and pulls in at {pulls_in} already: it was made for less and overheats"
+            ),
+            format!("made for far less: pulls in at {pulls_in}"),
+            format!(
+                "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, correct its `pull-in`, or waive this if its datasheet allows {volts} for long"
+            ),
+        ),
         Wrong::Joined => {
             let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);
             let other = words(model, (*other)?);
@@ -122,7 +121,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         Wrong::TooMuch => own.into_iter().chain([Weighed::larger(volts)]).chain(other.map(nominal)).chain([excess]).collect(),
         Wrong::TooLittle => [nominal(*domain), Weighed::smaller(volts)].into_iter().chain(other.map(nominal)).collect(),
         Wrong::OverCoil => {
-            vec![Weighed::larger(volts), Weighed::smaller(Volt::new(limit.get() / contact::coil_most().value.get()))]
+            vec![Weighed::larger(volts), Weighed::smaller(pulls_in)]
         }
         Wrong::NoPullIn => vec![Weighed::smaller(volts), excess, Weighed::larger(limit)],
         Wrong::Joined => [nominal(*domain)].into_iter().chain(other.map(nominal)).collect(),
