@@ -20,6 +20,9 @@ const TRIES: usize = 600;
 const FEWEST: usize = 64;
 /// Tries by branches after which none follows.
 const WORK: usize = 200_000;
+/// The same of solutions.
+const SOLUTIONS: usize = 500_000;
+const FEWEST_SOLUTIONS: usize = 2_000;
 /// As many as move in every choice; of more, one by one, two by two and all.
 const CHOICES: usize = 5;
 /// Relative difference of voltages from which on two states are two.
@@ -107,7 +110,9 @@ impl Search<'_> {
 
     /// All settings at rest that can be reached.
     fn explore(&mut self, within: &[u32], starts: &[Start]) -> Found {
-        let most = (WORK / self.circuit.branches.len().max(1)).clamp(FEWEST, TRIES);
+        let per_branch = |work: usize| work / self.circuit.branches.len().max(1);
+        let most = per_branch(WORK).clamp(FEWEST, TRIES);
+        let last = self.rounds + per_branch(SOLUTIONS).max(FEWEST_SOLUTIONS) as u32;
         let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
         let circle = Rc::new(self.state());
         let began: Setting = here(&self.first);
@@ -116,7 +121,7 @@ impl Search<'_> {
         while let Some((setting, before)) = waiting.pop_front() {
             let is_known = found.known.contains_key(&setting);
             for &start in starts {
-                if found.tried >= most {
+                if found.tried >= most || self.rounds >= last {
                     return found;
                 }
                 // A setting that was there before is tried from where it is reached this time alone.
