@@ -17,6 +17,7 @@ mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
+mod joined;
 mod joints;
 pub mod landings;
 pub mod mains_sides;
@@ -72,6 +73,7 @@ pub struct Facts {
 /// The answers. A fact asks only for those above its own: two that wait for each other would wait for ever.
 #[derive(Debug, Default)]
 struct Made {
+    views: OnceLock<joined::Views>,
     potentials: OnceLock<Nearest<Potential>>,
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
