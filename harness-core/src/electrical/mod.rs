@@ -42,7 +42,11 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{branches::Maker, charge, latched, state},
+    modes::{
+        branches::Maker,
+        charge, latched,
+        state::{self, Beginning},
+    },
 };
 use crate::{
     arena::IdVec,
@@ -96,7 +100,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     }
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> =
-        modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
+        modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), Beginning::Coils(&[]))).collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let (charges, restless) = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
@@ -381,7 +385,7 @@ impl Electrical {
             }
         }
         let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
-        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
+        let with = state::solve(&self.network, &installation, mode, &circuit, Beginning::Coils(&energised));
         Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 
