@@ -9,7 +9,7 @@
 use super::Facts;
 use crate::{
     model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
-    network::{Edge, EdgeKind, EdgeRole, Network, Step},
+    network::{Edge, EdgeKind, EdgeRole, NetId, Network, Step},
     quantity::{Ohm, SquareMillimetre},
     vocabulary::{Case, Reference, Role},
 };
@@ -284,7 +284,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
         }
     }
     let is_supply = mains.is_some() && feeds.contains(&device);
-    let brings_mains = is_supply || mains.is_some() && is_inlet(model, device);
+    let brings_mains = is_supply || mains.is_some() && is_inlet(network, device);
     let needs = if is_conductive(case) {
         Needs::Case
     } else if brings_mains {
@@ -296,16 +296,50 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     Some(BondedBox { device, case, mains, is_supply, is_switchgear, needs, live: at_box, earths })
 }
 
-/// Whether a device only brings its conductors in, as an inlet or a socket does: nothing is inside but links.
-fn is_inlet(model: &Model, device: DeviceId) -> bool {
+/// Whether a device brings the mains in, as an inlet or a socket does: nothing is inside but metal, and its conductors do not go on
+/// from it by further wires, as they do from a junction box; or people plug something into it.
+fn is_inlet(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
     let mut inside = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-    inside.all(|(_, element)| match element.kind {
-        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) => true,
+    let is_metal = inside.all(|(_, element)| match element.kind {
+        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) | ElementKind::Link { .. } => true,
         ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Capacitor(_) | ElementKind::Fuse { .. } => false,
-        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => {
-            false
-        }
+        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => false,
         ElementKind::Converter { .. } => false,
+    });
+    is_metal && (!passes_on(network, device) || has_outlet(network, device))
+}
+
+/// Whether wires bring a live conductor to a device and lead it on: two end at one piece of its metal, at two pins of one signal or at
+/// two neutrals.
+fn passes_on(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
+    let live = model.points_of(&model[device]).filter(|point| is_live(model, *point));
+    let mut on: FxHashSet<NetId> = FxHashSet::default();
+    let mut named: FxHashSet<&str> = FxHashSet::default();
+    let mut neutrals = 0;
+    for point in live {
+        let wires = wires_at(network, point).count();
+        if wires == 0 {
+            continue;
+        }
+        let signal = model.pin_at(point).and_then(|pin| pin.signal).map(|signal| model.text(signal.value).trim());
+        neutrals += u32::from(model.role_at(point) == Some(Role::Neutral));
+        // Each of what follows is asked, so that each is remembered.
+        let again = [!on.insert(network.net(point)), signal.is_some_and(|signal| !named.insert(signal)), neutrals > 1];
+        if wires > 1 || again.contains(&true) {
+            return true;
+        }
+    }
+    false
+}
+
+/// Whether a connector of a device has pins of class B at which no wire ends: people plug something into it.
+fn has_outlet(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
+    model[device].ports.iter().any(|port| {
+        let live = || model[port].points.iter().filter(|point| model.plug_at(*point).is_some() && is_live(model, *point));
+        live().count() > 1 && live().all(|point| wires_at(network, point).next().is_none())
     })
 }
 

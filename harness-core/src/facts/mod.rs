@@ -39,6 +39,7 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
+mod stubs;
 pub mod supply_cuts;
 pub mod switched_loads;
 mod taps;
@@ -92,8 +93,8 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
-    odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
     shorts: OnceLock<Vec<shorts::Short>>,
