@@ -27,20 +27,40 @@ const HALVINGS: u32 = 12;
 /// Relative change of a cap that counts as none; the ordinary search takes over from there.
 const SETTLED: f64 = 1e-7;
 
+/// The caps with which the search for those that agree begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Begin {
+    /// None flows: the state at the highest voltages is found.
+    Least,
+    /// All that can ever be asked for: that at the lowest.
+    Most,
+}
+
 /// Gives each branch the behaviour that it has where the network is at rest.
-pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
+pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin) {
     let count = circuit.branches.len();
     let mut caps = Table::<f64>::new(count);
     for &load in states.loads() {
-        if let BranchKind::CurrentLoad { amps, .. } = states.kind(load) {
-            caps.set(load, amps.get());
+        match states.kind(load) {
+            BranchKind::CurrentLoad { amps, .. } => caps.set(load, amps.get()),
+            BranchKind::PowerLoad { .. } if begin == Begin::Most => caps.set(load, states.demand(load, 0.0)),
+            _ => {}
         }
+    }
+    for &input in states.inputs().iter().filter(|input| begin == Begin::Most && states.converts(**input)) {
+        caps.set(input, states.most_in(input));
     }
     let mut caps = Caps { circuit, states, convex: Convex::new(circuit), caps };
     if !caps.rise() {
         caps.close();
     }
     let Caps { convex, caps, .. } = caps;
+    for input in states.inputs().to_vec() {
+        // One that is asked for nothing has no curve.
+        if states.converts(input) && caps.at(input) == 0.0 {
+            states.enter(input, Behaviour::Draws);
+        }
+    }
     for (branch, curve) in curves(circuit, states, &caps) {
         let piece = curve.piece(convex.across(branch));
         let behaviour = match (states.kind(branch), piece) {
@@ -146,7 +166,7 @@ impl Caps<'_, '_> {
     fn most(&self, branch: u32) -> f64 {
         match self.states.kind(branch) {
             BranchKind::PowerLoad { .. } => self.states.demand(branch, 0.0),
-            _ => f64::INFINITY,
+            _ => self.states.most_in(branch),
         }
     }
 
