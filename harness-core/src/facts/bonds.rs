@@ -11,7 +11,7 @@ use crate::{
     model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
     network::{Edge, EdgeKind, EdgeRole, NetId, Network, Step},
     quantity::{Ohm, SquareMillimetre},
-    vocabulary::{Case, Reference, Role},
+    vocabulary::{Case, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -219,13 +219,8 @@ pub(super) fn feeds_mains(facts: &Facts) -> FxHashSet<DeviceId> {
 fn mains_at(facts: &Facts, feeds: impl Fn(EdgeRole) -> bool) -> FxHashSet<DeviceId> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
     let drives = network.edges().filter(|(_, edge)| feeds(edge.role));
-    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| is_mains(model, domain)));
+    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| model[domain].is_mains()));
     of_mains.filter_map(|(_, edge)| model.device_at(edge.b)).collect()
-}
-
-/// Whether a domain is alternating, of class B and against earth.
-fn is_mains(model: &Model, domain: DomainId) -> bool {
-    model[domain].is_class_b() && model[domain].ac && model[domain].reference == Reference::Earth
 }
 
 fn domain_at(model: &Model, point: PointId) -> Option<DomainId> {
@@ -259,7 +254,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     let live: Vec<PointId> = points.iter().copied().filter(|point| is_live(model, *point)).collect();
     live.first()?;
     let at_box = thickest(model, live.iter().flat_map(|point| wires_at(network, *point)));
-    let mains = live.iter().filter_map(|point| domain_at(model, *point)).find(|domain| is_mains(model, *domain));
+    let mains = live.iter().filter_map(|point| domain_at(model, *point)).find(|domain| model[*domain].is_mains());
     let case = item.case.map(|case| case.value);
     let mut earths = Vec::new();
     for port in item.ports.iter() {

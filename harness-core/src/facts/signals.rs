@@ -314,7 +314,8 @@ fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
     for by_device in [false, true] {
         for pin in candidates.clone() {
             let port = network.model().port_at(pin.point);
-            let is_here = |other: &PinAt| other.device == pin.device && (by_device || network.model().port_at(other.point) == port);
+            let is_here =
+                |other: &PinAt| other.device == pin.device && (by_device || network.model().port_at(other.point) == port);
             let rewires = rewires(with, runs, pin.device, is_here);
             if !rewires.is_empty() {
                 return rewires;

@@ -81,7 +81,9 @@ impl Run<'_> {
             if point == near || feeds.is_any() || network.around(point).any(|(_, edge, _)| edge.role.drives()) {
                 return None;
             }
-            fuses.extend(network.around(point).filter(|(_, edge, _)| edge.role.is_fuse()).filter_map(|(_, edge, _)| edge.element()));
+            fuses.extend(
+                network.around(point).filter(|(_, edge, _)| edge.role.is_fuse()).filter_map(|(_, edge, _)| edge.element()),
+            );
             let here = far.get(&point).copied()?;
             for (_, _, other, length) in self.around(point) {
                 let there = here + length?;
@@ -94,9 +96,11 @@ impl Run<'_> {
                 }
             }
         }
-        let feeds_back = protection.feeds().iter().filter(|feed| fuses.contains(&feed.fuse)).any(|feed| {
-            feed.fed.iter().any(|cluster| protection.holds(*cluster, start))
-        });
+        let feeds_back = protection
+            .feeds()
+            .iter()
+            .filter(|feed| fuses.contains(&feed.fuse))
+            .any(|feed| feed.fed.iter().any(|cluster| protection.holds(*cluster, start)));
         if fuses.is_empty() || feeds_back {
             return None;
         }

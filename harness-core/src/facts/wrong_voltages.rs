@@ -9,11 +9,7 @@
 mod state;
 
 use self::state::{State, bare_pins};
-use super::{
-    Facts,
-    feed_paths::FeedPaths,
-    pins::differ,
-};
+use super::{Facts, feed_paths::FeedPaths, pins::differ};
 use crate::{
     model::{DomainId, ElementId, ModeId, PinId, PointId},
     network::NetId,

@@ -44,6 +44,8 @@ pub(super) struct Builder {
     pub(super) elements_read: usize,
     /// Groups of elements that devices call exclusive, resolved when all elements are there.
     pub(super) exclusive: Vec<(DeviceId, List<Text>)>,
+    /// Bodies with what they are bolted to, resolved when all devices are there.
+    pub(super) bodies: Vec<(PortId, Text)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -75,6 +77,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         positions: 0,
         elements_read: 0,
         exclusive: Vec::new(),
+        bodies: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
@@ -98,6 +101,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         builder.parts(parts);
     }
     builder.devices(&design);
+    builder.bodies();
     (design.devices, design.parts) = (Map::default(), None);
     builder.loom_frames(&design.looms);
     builder.mates(&design.looms);

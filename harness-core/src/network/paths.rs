@@ -82,11 +82,7 @@ impl Network {
 
     /// The same, where an edge may let through from one of its points alone: `keep` gets the point that the walk leaves.
     #[must_use]
-    pub fn walk_along(
-        &self,
-        starts: impl IntoIterator<Item = PointId>,
-        keep: impl Fn(PointId, EdgeId, &Edge) -> bool,
-    ) -> Walk {
+    pub fn walk_along(&self, starts: impl IntoIterator<Item = PointId>, keep: impl Fn(PointId, EdgeId, &Edge) -> bool) -> Walk {
         self.search(starts, |_| false, keep).0
     }
 

@@ -1,11 +1,12 @@
 //! What a baseline knows of one design and of several, and how it is written.
 
-use super::review::*;
-use super::{document, folder};
-use harness_cli::{Terminal, exit};
-use harness_tests::{Done, harness_at, report};
+use super::{
+    document, folder,
+    review::{check, lift, overfused, run},
+};
+use harness_cli::exit;
 use serde_json::Value;
-use std::{collections::BTreeSet, fs, path::Path};
+use std::{fs, path::Path};
 
 #[test]
 fn with_a_baseline_only_what_is_new_fails() {

@@ -1,14 +1,14 @@
 //! `harness trace` and `harness loads`: what a reviewer sees, and that every form of it says the same.
 
 use super::document;
-use harness_cli::{Terminal, exit, render::trace::picture, source::disk::DiskFiles};
+use harness_cli::{Terminal, exit};
 use harness_core::{
     Analysis, Checker, Design, MemoryFiles,
-    inspect::{Against, Loads, Margin, TimeCurrent},
+    inspect::{Against, Loads, Margin},
 };
 use harness_tests::{Done, corpus::texts, fixtures, harness_at};
 use serde_json::Value;
-use std::{collections::BTreeSet, fs};
+use std::collections::BTreeSet;
 use unicode_width::UnicodeWidthStr;
 
 /// A small design: one fuse, a thick and a thin conductor behind it, a return, a mode in which nothing flows.

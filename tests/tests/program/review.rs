@@ -3,8 +3,7 @@
 use super::{document, folder};
 use harness_cli::{Terminal, exit};
 use harness_tests::{Done, harness_at, report};
-use serde_json::Value;
-use std::{collections::BTreeSet, fs, path::Path};
+use std::{collections::BTreeSet, fs};
 
 /// A lamp behind a fuse: its return is too thin to handle (a warning), and the fuse too large for its feed (a danger).
 const LIFT: &str = "\
@@ -55,7 +54,7 @@ looms:
       3: { from: R5, to: R6, size: 0.22 mm2, colour: BK, length: 900 mm }
 ";
 
-pub(super) const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: runs in a tube, by: A. Fitter, until: 2027-06-30, \
+const THIN: &str = "{ finding: thin-for-handling, at: deck.3, reason: runs in a tube, by: A. Fitter, until: 2027-06-30, \
                     reviewed: '0.22 mm2, least 0.35 mm2' }";
 
 /// The lift with these waivers.
@@ -80,7 +79,7 @@ pub(super) fn check(input: &str, day: &str, more: &[&str]) -> Done {
 }
 
 /// Rules of the findings that can fail a check, sorted.
-pub(super) fn counting(netlist: &str) -> Vec<&'static str> {
+fn counting(netlist: &str) -> Vec<&'static str> {
     let report = report(netlist);
     let counting = report.findings.iter().filter(|finding| finding.counts() && finding.rule != "review/unbound-waiver");
     let mut rules: Vec<_> = counting.map(|finding| finding.rule).collect();
@@ -88,7 +87,7 @@ pub(super) fn counting(netlist: &str) -> Vec<&'static str> {
     rules
 }
 
-pub(super) fn prints(netlist: &str) -> BTreeSet<String> {
+fn prints(netlist: &str) -> BTreeSet<String> {
     report(netlist).findings.into_iter().map(|finding| finding.fingerprint).collect()
 }
 

@@ -5,7 +5,7 @@
 use super::{over_conductor, report, shapes, written};
 use harness_cli::render::{
     Checked, Failed, Run, Untouched,
-    check::{annotations, json, junit, sarif},
+    check::{self, annotations, junit, sarif},
 };
 use harness_core::{
     Cause, Compared, Date, Report,
@@ -144,12 +144,11 @@ fn sarif_says_cause_and_trust_as_json_does() {
     let count = design.report.findings.len();
     design.report.findings[0].level = Level::Danger;
     design.report.findings[0].figures.push(Figure { name: "limit", value: "5 A, a page (from memory, not seen)".to_owned() });
-    design.report.causes =
-        vec![Cause { findings: 0..2, held_back: false }, Cause { findings: 2..count, held_back: true }];
+    design.report.causes = vec![Cause { findings: 0..2, held_back: false }, Cause { findings: 2..count, held_back: true }];
     let read = |text: String| serde_json::from_str::<serde_json::Value>(&text).unwrap();
     let told = read(written(|out| sarif::write(&whole.run(Level::Error), out)));
     assert_eq!(sarif_faults(&told), Vec::<String>::new());
-    let json = read(written(|out| json::write(&whole.run(Level::Error), out)));
+    let json = read(written(|out| check::json(&whole.run(Level::Error), out)));
     let findings = json["designs"].as_array().unwrap().iter().flat_map(|design| design["findings"].as_array().unwrap());
     let results = told["runs"][0]["results"].as_array().unwrap();
     let mut seen = Vec::new();

@@ -148,13 +148,7 @@ impl Search<'_> {
     }
 
     /// Turns over what is not as in this setting, and searches.
-    fn settle_in(
-        &mut self,
-        within: &[u32],
-        setting: &[u32],
-        start: Start,
-        before: &Snapshot,
-    ) -> Result<Vec<u32>, Vec<u32>> {
+    fn settle_in(&mut self, within: &[u32], setting: &[u32], start: Start, before: &Snapshot) -> Result<Vec<u32>, Vec<u32>> {
         self.states.restore(before);
         let on = self.on();
         let differs = |number: &u32| on.binary_search(number).is_ok() != setting.binary_search(number).is_ok();
@@ -242,7 +236,9 @@ fn choices(switching: &[u32]) -> impl Iterator<Item = Vec<u32>> {
     if switching.len() <= CHOICES {
         for bits in 1..1_u32 << switching.len() {
             if bits.count_ones() > 1 {
-                choices.push(switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect());
+                choices.push(
+                    switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect(),
+                );
             }
         }
     } else {

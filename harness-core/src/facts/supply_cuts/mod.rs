@@ -226,7 +226,8 @@ impl Found {
             known.modes.extend(one.modes.into_iter().filter(|mode| !known.modes.contains(mode)).collect::<Vec<_>>());
             return;
         }
-        let net = facts.network().net(one.dead);
+        // What several contacts lead to the same metal is one loss.
+        let net = facts.network().net(one.metal.map_or(one.dead, |metal| metal.point));
         let cause = match (one.gap, one.lost) {
             (Some(gap), _) => Cause::Gap(gap),
             (None, Lost::Bridged) => Cause::Bridged(net, load),

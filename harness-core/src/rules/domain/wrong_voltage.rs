@@ -54,7 +54,9 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let modes = in_modes(model, modes);
     let more = and_more(things.len() - 1, "thing");
     let from = match (source, other.filter(|other| other != domain)) {
-        (Some(source), Some(other)) => format!(" from `{}` of {}", model.element_name(*source), nominal_words(model, other, *domain)),
+        (Some(source), Some(other)) => {
+            format!(" from `{}` of {}", model.element_name(*source), nominal_words(model, other, *domain))
+        }
         (Some(source), None) => format!(" from `{}`", model.element_name(*source)),
         (None, Some(other)) => format!(" from {}", nominal_words(model, other, *domain)),
         (None, None) => String::new(),

@@ -7,9 +7,14 @@ use crate::{
 };
 use rustc_hash::FxHashSet;
 
+/// Whether an edge lets current through in one direction alone.
+pub(super) fn is_diode(edge: &Edge) -> bool {
+    edge.role == EdgeRole::Diode
+}
+
 /// Whether a diode keeps a current that comes from `point` from entering an edge.
 pub(super) fn blocks(edge: &Edge, point: PointId) -> bool {
-    edge.role == EdgeRole::Diode && edge.a != point
+    is_diode(edge) && edge.a != point
 }
 
 /// The points that a current from `starts` reaches in a closure, past no fuse and over sources without a limit.

@@ -33,7 +33,7 @@ use crate::{
         fuses::fuse::kind_of,
     },
     model::{ElementId, PointId, WireId},
-    network::{EdgeId, EdgeRole, GroupId, Network},
+    network::{EdgeId, GroupId, Network},
     vocabulary::Role,
 };
 use cuts::Cuts;
@@ -183,7 +183,7 @@ impl Protection {
         }
         let within = self.points_of_section(section);
         let around = || within.iter().flat_map(|point| network.around(*point));
-        if !around().any(|(_, edge, _)| edge.role == EdgeRole::Diode) {
+        if !around().any(|(_, edge, _)| diodes::is_diode(edge)) {
             return None;
         }
         let drives = around().filter(|(_, edge, _)| edge.role.drives_without_limit());

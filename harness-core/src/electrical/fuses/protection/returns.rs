@@ -11,7 +11,7 @@ use crate::{
     arena::IdVec,
     electrical::{alternatives::Closure, fuses::fuse::kind_of},
     model::{ElementId, PointId, WireId},
-    network::{Components, EdgeId, EdgeKind, EdgeRole, GroupId, Network},
+    network::{Components, EdgeId, EdgeKind, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -174,7 +174,7 @@ impl Search<'_> {
     /// The loads between a section that fuses feed and a ground, each with the largest of the fuses whose current no diode keeps from it.
     fn drains(&self, closure: &Closure, feeds: &[Feed]) -> Vec<Drain> {
         let fed = self.fed(feeds);
-        let diodes = self.network.edges().filter(|(_, edge)| edge.role == EdgeRole::Diode);
+        let diodes = self.network.edges().filter(|(_, edge)| diodes::is_diode(edge));
         let with_diodes: FxHashSet<SectionId> = diodes.map(|(_, edge)| self.sections.of(edge.a)).collect();
         let mut reached: FxHashMap<PointId, FxHashSet<PointId>> = FxHashMap::default();
         let mut drains = Vec::new();
@@ -192,8 +192,7 @@ impl Search<'_> {
             let is_open = !with_diodes.contains(&section);
             let mut fuses = fed.get(&section).into_iter().flatten();
             let largest = fuses.find(|(_, at)| {
-                is_open
-                    || reached.entry(*at).or_insert_with(|| diodes::reach(self.network, closure, [*at])).contains(&hot)
+                is_open || reached.entry(*at).or_insert_with(|| diodes::reach(self.network, closure, [*at])).contains(&hot)
             });
             if let Some((limit, _)) = largest {
                 drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at) });

@@ -17,7 +17,7 @@ use crate::{
         fuses::fuse::{kind_of, passes},
     },
     model::{ElementId, Model, PointId, WireId},
-    network::{Components, EdgeId, EdgeRole, GroupId, Network},
+    network::{Components, EdgeId, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -227,7 +227,7 @@ impl Search<'_> {
     /// alone. `None` for a section without a diode.
     fn reaching(&self, section: SectionId, inlets: &[Inlet]) -> Option<FxHashMap<WireId, u128>> {
         let points = self.protection.points_of_section(section);
-        let has_diode = |point: &PointId| self.network.around(*point).any(|(_, edge, _)| edge.role == EdgeRole::Diode);
+        let has_diode = |point: &PointId| self.network.around(*point).any(|(_, edge, _)| diodes::is_diode(edge));
         if inlets.len() >= MOST_INLETS || !points.iter().any(has_diode) {
             return None;
         }

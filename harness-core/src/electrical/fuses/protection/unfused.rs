@@ -174,9 +174,7 @@ fn walk(
         // A balancing resistor across the source itself is not a load of a loom.
         let mut feeds = if point == visit.pole { Feeds::default() } else { feeds_at(network, point) };
         // A conductor that ends at a diode which blocks is as live as one that leads to a load.
-        if one_way
-            && network.around(point).any(|(id, edge, _)| closure.passes_faults(id, edge) && diodes::blocks(edge, point))
-        {
+        if one_way && network.around(point).any(|(id, edge, _)| closure.passes_faults(id, edge) && diodes::blocks(edge, point)) {
             feeds.load = true;
             blocked.push(point);
         }
