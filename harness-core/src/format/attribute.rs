@@ -146,6 +146,7 @@ attributes! {
     Reason = "reason";
     Reference = "reference";
     Relay = "relay";
+    Residual = "residual";
     Resistance = "resistance";
     Resistor = "resistor";
     Rest = "rest";
