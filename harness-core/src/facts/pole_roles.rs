@@ -59,7 +59,8 @@ fn fed_returns(facts: &Facts) -> Vec<FedReturn> {
     let mut fed: FxHashMap<PointId, EdgeId> = FxHashMap::default();
     let mut grounded: FxHashSet<PointId> = FxHashSet::default();
     for mode in facts.electrical().modes() {
-        let conducts = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
+        let conducts =
+            |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
         let lumps = network.components(conducts);
         let mut positive: FxHashMap<GroupId, EdgeId> = FxHashMap::default();
         let mut negative: FxHashSet<GroupId> = FxHashSet::default();
