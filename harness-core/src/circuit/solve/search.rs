@@ -299,7 +299,10 @@ impl<'a> Search<'a> {
         if self.states.changed || self.states.retuned {
             let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
             let islands = &self.solution.islands;
-            self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
+            match &mut self.plan {
+                Some(plan) if !self.states.changed => plan.retune(&islands.root, &network),
+                plan => *plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network)),
+            }
         }
         (self.states.changed, self.states.retuned) = (false, false);
         let solution = &mut self.solution;

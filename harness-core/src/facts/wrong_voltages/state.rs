@@ -1,9 +1,13 @@
 //! What the elements and bare pins of a design get in one mode.
 
-use super::{Fed, MOST_OF_SENSOR, OTHER, ROUNDING, Wrong, WrongVoltage, crosses};
+use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, feed_paths::FeedPaths, pins::points_of_elements},
+    facts::{
+        Facts,
+        feed_paths::FeedPaths,
+        pins::{OTHER, points_of_elements},
+    },
     model::{DeviceId, DomainId, ElementId, ElementKind, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
@@ -99,14 +103,14 @@ pub(super) fn bare_pins(facts: &Facts) -> Vec<BarePin> {
 pub(super) struct State<'a> {
     facts: &'a Facts,
     mode: &'a ModeState,
-    view: Connectivity,
+    view: &'a Connectivity,
     poles: FxHashMap<GroupId, Poles>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn new(facts: &'a Facts, mode: &'a ModeState) -> Self {
-        let view = Connectivity::new(facts.network(), Some(mode));
-        let poles = poles(facts, mode, &view);
+        let view = facts.joined_in(mode);
+        let poles = poles(facts, mode, view);
         Self { facts, mode, view, poles }
     }
 
