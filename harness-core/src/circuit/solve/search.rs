@@ -24,6 +24,8 @@ const SOLUTIONS: u32 = 400;
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
 const PLAUSIBLE: f64 = 1.0 + 1e-9;
+/// Share of its nominal voltage below which a load of constant power is tried at a higher voltage.
+const LOW: f64 = 0.8;
 /// Share of the current of a shorted converter that counts as none, and that with which it is tried whether its input keeps up.
 const IDLE: f64 = 1e-9;
 const NUDGE: f64 = 1e-6;
@@ -91,12 +93,33 @@ impl<'a> Search<'a> {
     /// Finds the state of rest with relays and converters as they are, and gives those that contradict it; else the branches that did
     /// not settle.
     pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
-        // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
+        // What starves, or draws more because its voltage is low, may only do so because of what the search went through: the state at
+        // the higher voltage comes first.
         let starves = |states: &States| states.inputs().iter().any(|input| states.behaviour(*input) == Behaviour::Starves);
         if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
             return self.settle_with(Begin::Least);
         }
+        if self.is_low() {
+            let found = self.states.snapshot();
+            if self.settle_with(Begin::Least).is_err() {
+                self.states.restore(&found);
+                self.draws.forget();
+                self.rest()?;
+            }
+        }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// Whether a load of constant power or a converter works at a voltage so low that it might have a state at a higher one.
+    fn is_low(&self) -> bool {
+        let states = &self.states;
+        let takes_power = |number: &u32| matches!(states.kind(*number), BranchKind::PowerLoad { .. });
+        let loads = states.loads().iter().filter(|load| takes_power(load));
+        loads.chain(states.inputs().iter().filter(|input| states.converts(**input))).any(|&number| {
+            let (from, to) = self.ends.at(number);
+            let is_fed = self.solution.islands.live_at(from) && self.solution.islands.same(from, to);
+            is_fed && self.solution.across(from, to).abs() < LOW * 2.0 * states.threshold(number)
+        })
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.
