@@ -74,7 +74,7 @@ impl<'a> Search<'a> {
         self.first = self.on();
         let mut history = History::new(self.states.behaviours().len());
         loop {
-            let switching = match self.settle() {
+            let switching = match self.settle_high() {
                 Ok(switching) if switching.is_empty() => return Vec::new(),
                 Ok(switching) => switching,
                 Err(unsettled) => return self.in_turn(unsettled),
@@ -93,21 +93,27 @@ impl<'a> Search<'a> {
     /// Finds the state of rest with relays and converters as they are, and gives those that contradict it; else the branches that did
     /// not settle.
     pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
-        // What starves, or draws more because its voltage is low, may only do so because of what the search went through: the state at
-        // the higher voltage comes first.
+        // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
         let starves = |states: &States| states.inputs().iter().any(|input| states.behaviour(*input) == Behaviour::Starves);
         if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
             return self.settle_with(Begin::Least);
         }
-        if self.is_low() {
-            let found = self.states.snapshot();
-            if self.settle_with(Begin::Least).is_err() {
-                self.states.restore(&found);
-                self.draws.forget();
-                self.rest()?;
-            }
-        }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// As [`settle`](Self::settle); loads that draw more because their voltage is low may only do so because of what the search went
+    /// through, so the state at the higher voltage comes first.
+    fn settle_high(&mut self) -> Result<Vec<u32>, Vec<u32>> {
+        let found = self.settle();
+        if found.is_err() || !self.is_low() {
+            return found;
+        }
+        let low = self.states.snapshot();
+        self.settle_with(Begin::Least).or_else(|_| {
+            self.states.restore(&low);
+            self.draws.forget();
+            self.settle()
+        })
     }
 
     /// Whether a load of constant power or a converter works at a voltage so low that it might have a state at a higher one.
