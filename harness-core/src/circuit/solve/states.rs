@@ -128,7 +128,10 @@ impl<'c> States<'c> {
     }
 
     pub(super) fn behaviour(&self, branch: u32) -> Behaviour {
-        self.behaviours.get(branch as usize).copied().unwrap_or_default()
+        match self.behaviours.get(branch as usize) {
+            Some(behaviour) => *behaviour,
+            None => Behaviour::default(),
+        }
     }
 
     pub(super) fn behaviours(&self) -> &[Behaviour] {
