@@ -30,7 +30,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
     // A load without voltage, and a source that is shorted, have rules of their own.
     let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
-    let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).collect();
+    // So has the bridge of an interlock in a connector that opens nothing.
+    let bridges = facts.bypassed_interlocks().iter().filter_map(|bypassed| bypassed.bridge);
+    let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).chain(bridges).collect();
     // Most designs have no bridged switch.
     let switched = LazyCell::new(|| SwitchedLoads::new(facts));
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
