@@ -21,6 +21,7 @@ pub mod feed_paths;
 pub mod idle_sources;
 pub mod inrush;
 pub mod interlocks;
+mod joined;
 mod joints;
 pub mod landings;
 pub mod mains_sides;
@@ -78,6 +79,7 @@ pub struct Facts {
 /// The answers. A fact asks only for those above its own: two that wait for each other would wait for ever.
 #[derive(Debug, Default)]
 struct Made {
+    views: OnceLock<joined::Views>,
     potentials: OnceLock<Nearest<Potential>>,
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,

@@ -7,11 +7,7 @@
 //! one setting: those at the higher voltage are searched first, those in which loads are short of voltage where they lead to nothing.
 //! Cost: the states that can be reached, at most [`STATES`] and less where the network is large, each a search of its own.
 
-use super::{
-    search::Search,
-    states::{Behaviour, Snapshot, States},
-    table::Table,
-};
+use super::{rescue::Begin, search::Search, states::Snapshot, table::Table};
 use crate::circuit::{Branch, BranchKind};
 use petgraph::unionfind::UnionFind;
 use std::{
@@ -29,15 +25,20 @@ const CHOICES: usize = 5;
 /// Relative difference of voltages from which on two states are two.
 const SAME: f64 = 1e-5;
 
+/// What branches do, and the voltages of the nodes.
+type State = (Snapshot, Table<f64>);
+
 /// Which coils and converters of a circuit are on, ascending.
 type Setting = Vec<u32>;
 
 /// Where the search for the state of a setting begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Start {
-    /// With what the setting before left.
+    /// With what the setting before left, in the ordinary way.
     Before,
-    /// With no load drawing anything yet.
+    /// With the voltages that the setting before left.
+    There,
+    /// With nothing drawn: the state at the highest voltages is found.
     Unloaded,
     /// With all that loads and converters can ever draw: the state at the lowest voltages is found.
     Down,
@@ -47,7 +48,7 @@ enum Start {
 #[derive(Default)]
 struct Found {
     /// Settings at rest, each with its state.
-    rest: BTreeMap<Setting, Rc<Snapshot>>,
+    rest: BTreeMap<Setting, Rc<State>>,
     /// Per setting, the voltages of its states.
     known: BTreeMap<Setting, Vec<Vec<f64>>>,
     states: usize,
@@ -90,13 +91,13 @@ impl Search<'_> {
 
     /// Searches one circuit, whose relays and converters these are; leaves it in the one setting at rest, if there is one.
     fn come_to_rest(&mut self, within: &[u32]) -> bool {
-        for starts in [&[Start::Before, Start::Unloaded][..], &[Start::Before, Start::Unloaded, Start::Down]] {
+        for starts in [&[Start::Before, Start::Unloaded][..], &[Start::Before, Start::There, Start::Unloaded, Start::Down]] {
             let found = self.explore(within, starts);
             if found.rest.len() > 1 {
                 return false;
             }
             if let Some(state) = found.rest.into_values().next() {
-                self.states.restore(&state);
+                self.states.restore(&state.0);
                 self.draws.forget();
                 return self.settle().is_ok_and(|switching| !switching.iter().any(|number| within.contains(number)));
             }
@@ -108,9 +109,9 @@ impl Search<'_> {
     fn explore(&mut self, within: &[u32], starts: &[Start]) -> Found {
         let most = (WORK / self.circuit.branches.len().max(1)).clamp(FEWEST, STATES);
         let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
-        let circle = Rc::new(self.states.snapshot());
+        let circle = Rc::new(self.state());
         let began: Setting = here(&self.first);
-        let mut waiting: VecDeque<(Setting, Rc<Snapshot>)> = [(began, Rc::clone(&circle)), (here(&self.on()), circle)].into();
+        let mut waiting: VecDeque<(Setting, Rc<State>)> = [(began, Rc::clone(&circle)), (here(&self.on()), circle)].into();
         let mut found = Found::default();
         while let Some((setting, before)) = waiting.pop_front() {
             let is_known = found.known.contains_key(&setting);
@@ -119,7 +120,7 @@ impl Search<'_> {
                     return found;
                 }
                 // A setting that was there before is tried from where it is reached this time alone.
-                if is_known && start != Start::Before {
+                if is_known && matches!(start, Start::Unloaded | Start::Down) {
                     break;
                 }
                 let Ok(mut switching) = self.settle_in(within, &setting, start, &before) else { continue };
@@ -132,7 +133,7 @@ impl Search<'_> {
                 }
                 states.push(volts);
                 self.note_turns(&switching);
-                let state = Rc::new(self.states.snapshot());
+                let state = Rc::new(self.state());
                 if switching.is_empty() {
                     found.rest.entry(setting.clone()).or_insert(state);
                     continue;
@@ -147,13 +148,17 @@ impl Search<'_> {
         found
     }
 
+    fn state(&self) -> State {
+        (self.states.snapshot(), self.solution.volts.clone())
+    }
+
     /// Turns over what is not as in this setting, and searches.
     fn settle_in(
         &mut self,
         within: &[u32],
         setting: &[u32],
         start: Start,
-        before: &Snapshot,
+        (before, volts): &State,
     ) -> Result<Vec<u32>, Vec<u32>> {
         self.states.restore(before);
         let on = self.on();
@@ -163,11 +168,9 @@ impl Search<'_> {
         self.draws.forget();
         match start {
             Start::Before => self.settle(),
-            Start::Unloaded => {
-                self.states.unload();
-                self.settle()
-            }
-            Start::Down => self.settle_down(),
+            Start::There => self.settle_with(Begin::Voltages(volts)),
+            Start::Unloaded => self.settle_with(Begin::Least),
+            Start::Down => self.settle_with(Begin::Most),
         }
     }
 
@@ -210,27 +213,6 @@ impl Search<'_> {
     }
 }
 
-impl States<'_> {
-    /// Lets no load and no converter draw anything, and no source be at its limit.
-    fn unload(&mut self) {
-        for number in self.loads().to_vec() {
-            if self.ever_draws(number) {
-                self.enter(number, Behaviour::Draws);
-            }
-        }
-        for number in self.one_way().to_vec() {
-            if matches!(self.kind(number), BranchKind::Source { .. }) && !self.held_off.at(number) {
-                self.enter(number, Behaviour::Conducts);
-            }
-        }
-        for number in self.inputs().to_vec() {
-            if self.converts(number) {
-                self.enter(number, Behaviour::Draws);
-            }
-        }
-    }
-}
-
 fn is_same(known: &[f64], volts: &[f64]) -> bool {
     let most = volts.iter().fold(1.0_f64, |most, volt| most.max(volt.abs()));
     known.iter().zip(volts).all(|(known, volt)| (known - volt).abs() <= SAME * most)
@@ -242,7 +224,9 @@ fn choices(switching: &[u32]) -> impl Iterator<Item = Vec<u32>> {
     if switching.len() <= CHOICES {
         for bits in 1..1_u32 << switching.len() {
             if bits.count_ones() > 1 {
-                choices.push(switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect());
+                choices.push(
+                    switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect(),
+                );
             }
         }
     } else {

@@ -94,26 +94,26 @@ impl<'a> Search<'a> {
         // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
         let starves = |states: &States| states.inputs().iter().any(|input| states.behaviour(*input) == Behaviour::Starves);
         if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
-            self.rescue(Begin::Least)?;
-            if !self.feeding_themselves().is_empty() {
-                self.rescue(Begin::Most)?;
-                let feeding = self.feeding_themselves();
-                if !feeding.is_empty() {
-                    return Err(feeding);
-                }
+            return self.settle_with(Begin::Least);
+        }
+        Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// As [`settle`](Self::settle), but begun with these currents of loads and converters.
+    pub(super) fn settle_with(&mut self, begin: Begin<'_>) -> Result<Vec<u32>, Vec<u32>> {
+        self.rescue(begin)?;
+        if !self.feeding_themselves().is_empty() {
+            self.rescue(Begin::Pushed)?;
+            let feeding = self.feeding_themselves();
+            if !feeding.is_empty() {
+                return Err(feeding);
             }
         }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
     }
 
-    /// As [`settle`](Self::settle), but the state at the lowest voltages.
-    pub(super) fn settle_down(&mut self) -> Result<Vec<u32>, Vec<u32>> {
-        self.rescue(Begin::Most)?;
-        Ok(judge::switching(self.circuit, &self.states, &self.solution))
-    }
-
     /// Searches from where the currents of loads and converters agree with the voltages, begun with these.
-    fn rescue(&mut self, begin: Begin) -> Result<(), Vec<u32>> {
+    fn rescue(&mut self, begin: Begin<'_>) -> Result<(), Vec<u32>> {
         self.states.rescued = true;
         rescue::rescue(self.circuit, &mut self.states, begin);
         self.draws.forget();
@@ -190,9 +190,8 @@ impl<'a> Search<'a> {
             let spent = self.rounds >= most + joined || history.flips >= FLIPS + joined;
             let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
             if self.states.rescued
-                && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
+                && let Some(first) = self.first_to_join(&wanted)
             {
-                // What is between two islands carries nothing; two at once would close a loop that was found open.
                 wanted = vec![first];
                 joined += 1;
             }
@@ -249,10 +248,23 @@ impl<'a> Search<'a> {
         self.solution.volts.list().iter().all(|volts| volts.abs() <= most)
     }
 
-    /// Whether the ends of a branch are in different islands.
-    fn is_between(&self, number: u32) -> bool {
-        let (from, to) = self.ends.at(number);
-        !self.solution.islands.same(from, to)
+    /// Which of these that are between two islands joins them first: that which brings the highest voltage. What is between two
+    /// islands carries nothing; two at once would close a loop that was found open, and the lower one would be driven backwards.
+    fn first_to_join(&self, wanted: &[(u32, Behaviour)]) -> Option<(u32, Behaviour)> {
+        let brings = |number: u32| {
+            let add = match self.states.kind(number) {
+                BranchKind::Diode { drop, .. } => -drop.get(),
+                BranchKind::Source { emf, .. } => emf.get(),
+                _ => 0.0,
+            };
+            self.solution.volts.at(self.ends.at(number).0) + add
+        };
+        let is_between = |number: u32| {
+            let (from, to) = self.ends.at(number);
+            !self.solution.islands.same(from, to)
+        };
+        let between = wanted.iter().copied().filter(|(number, _)| is_between(*number));
+        between.reduce(|first, next| if brings(next.0) > brings(first.0) { next } else { first })
     }
 
     /// Whether a coil holds its contacts moved, or a converter runs.
@@ -287,7 +299,10 @@ impl<'a> Search<'a> {
         if self.states.changed || self.states.retuned {
             let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
             let islands = &self.solution.islands;
-            self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
+            match &mut self.plan {
+                Some(plan) if !self.states.changed => plan.retune(&islands.root, &network),
+                plan => *plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network)),
+            }
         }
         (self.states.changed, self.states.retuned) = (false, false);
         let solution = &mut self.solution;
