@@ -81,9 +81,13 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
         let closing = closing(facts, modes, mode, &edge);
         let rated = closing.iter().filter_map(|contact| rated(facts.model(), *contact)).reduce(f64::min).unwrap_or(HARMLESS);
-        // It is always joined, or what closes onto it makes that current: in this mode it is charged softly.
-        if closing.is_empty() || amps <= rated.max(HARMLESS) {
+        // What closes onto it makes that current: in this mode it is charged softly.
+        if amps <= rated.max(HARMLESS) {
             return None;
+        }
+        // Joined for good in this mode.
+        if closing.is_empty() {
+            continue;
         }
         least = least.min(ohms);
         for contact in closing {
@@ -119,7 +123,8 @@ fn closing(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge) -
     let network = facts.network();
     let keep = |id: EdgeId, other: &Edge| other.role.conducts_when_closed() && mode.conducts(id);
     let poles = |positive: bool| -> FxHashSet<PointId> {
-        let on = network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id));
+        // A charger with a limit drives no inrush.
+        let on = network.edges().filter(|(id, edge)| edge.role.drives_without_limit() && mode.conducts(*id));
         on.map(|(_, edge)| if positive { edge.b } else { edge.a }).collect()
     };
     let (plus, minus) = (poles(true), poles(false));

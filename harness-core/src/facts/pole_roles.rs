@@ -59,7 +59,8 @@ fn fed_returns(facts: &Facts) -> Vec<FedReturn> {
     let mut fed: FxHashMap<PointId, EdgeId> = FxHashMap::default();
     let mut grounded: FxHashSet<PointId> = FxHashSet::default();
     for mode in facts.electrical().modes() {
-        let conducts = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
+        let conducts =
+            |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
         let lumps = network.components(conducts);
         let mut positive: FxHashMap<GroupId, EdgeId> = FxHashMap::default();
         let mut negative: FxHashSet<GroupId> = FxHashSet::default();
@@ -105,9 +106,9 @@ fn between_returns(facts: &Facts, candidates: &[PinAt]) -> FxHashMap<PointId, Ed
         for load in &loads {
             let volts = mode.volts(load.a).get() - mode.volts(load.b).get();
             let high = if volts > 0.0 { load.a } else { load.b };
-            let mut sources = network.edges().filter(|(id, edge)| {
-                edge.role.drives() && mode.conducts(*id) && lumps.of(edge.b) == lumps.of(high)
-            });
+            let mut sources = network
+                .edges()
+                .filter(|(id, edge)| edge.role.drives() && mode.conducts(*id) && lumps.of(edge.b) == lumps.of(high));
             if let Some((source, _)) = sources.next().filter(|_| volts.abs() >= FED) {
                 found.entry(high).or_insert(source);
             }

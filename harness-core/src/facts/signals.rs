@@ -275,7 +275,8 @@ fn are_doubled(network: &Network, of: &[PinAt]) -> bool {
         let named = loads.filter_map(|(_, edge, _)| network.model()[edge.element()?].kind.modes());
         named.filter(|modes| *modes != ModeSet::ALL).collect::<Vec<_>>()
     };
-    let by_name = || by.keys().filter_map(|signal| points.get(signal)).map(|points| points.iter().flat_map(modes).collect::<Vec<_>>());
+    let by_name =
+        || by.keys().filter_map(|signal| points.get(signal)).map(|points| points.iter().flat_map(modes).collect::<Vec<_>>());
     let Some(first) = by_name().find_map(|modes| modes.first().copied()) else { return true };
     // A name whose loads name no mode, or another, says that they do not belong together.
     !by_name().all(|modes| !modes.is_empty() && modes.iter().all(|mode| *mode == first))
