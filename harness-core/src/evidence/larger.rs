@@ -1,8 +1,9 @@
-//! What has to change with a larger wire: terminals and housings that do not take it.
+//! What has to change with a larger wire: terminals, housings and seals that do not take it.
 
 use crate::{
+    electrical::conductors::conductor::over_insulation_at,
     facts::{Facts, mated_pairs::Half},
-    model::{Mate, PointKind, WireId},
+    model::{Mate, Model, PointKind, WireId},
     quantity::SquareMillimetre,
     wording::list_of_first,
 };
@@ -37,9 +38,30 @@ fn of_wire(facts: &Facts, wire: WireId, size: SquareMillimetre) -> Vec<String> {
             let most = range.value.most;
             (size > most).then(|| format!("{what} `{}` in `{}` (up to {most})", model.text(name), model.point_name(cavity)))
         });
-        small.collect()
+        let seals = [
+            terminal.and_then(|kind| Some((kind.insulation?, kind.name))),
+            housing.and_then(|housing| Some((housing.takes_insulation?, housing.name))),
+        ];
+        let tight = seals.into_iter().flatten().filter_map(|(range, name)| {
+            let (diameter, most) = (over_insulation_at(model, &model[wire], size)?.value, range.value.most);
+            let words = || {
+                format!("the seal of `{}` in `{}` (up to {most}, here {diameter})", model.text(name), model.point_name(cavity))
+            };
+            (diameter > most).then(words)
+        });
+        small.chain(tight).collect()
     });
     small.collect()
+}
+
+/// What to use for a conductor that is too thin: a larger wire; for a core, of which the size can't be chosen alone, another cable.
+#[must_use]
+pub fn larger_wire(model: &Model, wire: WireId) -> String {
+    let name = model.wire_name(wire);
+    match model[wire].core {
+        None => format!("use a larger wire for `{name}`"),
+        Some((cable, _)) => format!("use a cable with larger cores for `{}`, one of which is `{name}`", model.cable_name(cable)),
+    }
 }
 
 /// Whether the terminals and the housings at both ends of a wire take a size, as far as they are known.

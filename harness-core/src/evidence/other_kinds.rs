@@ -4,12 +4,13 @@
 //! A kind of the design is a part that the workshop has a record of. Whether it suffices is found out by trying it.
 
 use crate::{
-    electrical::fuses::fuse::kind_of,
+    electrical::fuses::fuse::{kind_of, standard_of},
     facts::Facts,
     finding::{Remedy, RemedyKind},
-    model::{ElementId, End, FuseKind, WireId},
+    model::{Element, ElementId, ElementKind, End, FuseKind, WireId},
+    standards::fuse::FuseType,
     text::{Sources, Span},
-    wording::{commas, list, quoted},
+    wording::{commas, list, list_of_first, quoted},
 };
 
 /// Kinds that are tried for one thing.
@@ -30,6 +31,34 @@ pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> 
         Remedy::new(RemedyKind::Fuse, format!("fit `{text}` ({rating}) for `{name}`")).edit(model[fuse].value_span, text)
     };
     others.take(KINDS).map(remedy).collect()
+}
+
+/// A body type for the fuses of a kind that names none, of those that its standard makes with its rating.
+#[must_use]
+pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
+    let (model, sources) = (facts.model(), facts.design().sources());
+    let known = kind_of(model, fuse).and_then(|kind| Some((kind, kind.rating?, standard_of(model, kind)?)));
+    let Some((kind, rating, standard)) = known.filter(|(kind, ..)| kind.body.is_none() && kind.gates.is_empty()) else {
+        return Vec::new();
+    };
+    let is_of_kind = |element: &Element| {
+        let ElementKind::Fuse { kind: Some(id), .. } = element.kind else { return false };
+        model[id].span == kind.span
+    };
+    let users: Vec<String> =
+        model.elements().filter(|(_, element)| is_of_kind(element)).map(|(id, _)| quoted(&model.element_name(id))).collect();
+    let made = standard.types.iter().filter(|body| body.ratings().any(|made| made.value == rating.value));
+    let remedy = |body: &FuseType| {
+        let (place, text) = beside(sources, kind.span, rating.span, "type", body.designation())?;
+        let words = format!(
+            "fit fuses of {body} for {}, and write `type: {}` at `{}`",
+            list_of_first(&users, KINDS, 0),
+            body.designation(),
+            model.text(kind.name)
+        );
+        Some(Remedy::new(RemedyKind::Fuse, words).edit(place, text))
+    };
+    made.filter_map(remedy).take(KINDS).collect()
 }
 
 /// Conductor kinds of the design with a higher rated voltage, for a wire that names no kind of its own yet.

@@ -291,7 +291,7 @@ fn with_a_baseline_only_what_is_new_fails() {
             code == exit::FINDINGS,
             "{name}: {words}"
         );
-        assert_eq!(words.contains("since the baseline: 0.13 mm2 was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
+        assert_eq!(words.contains("since the baseline: 0.13 mm2, was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
     }
 
     // Another design is not known.
@@ -407,7 +407,7 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     for (reviewed, code, said) in [
         ("warning: wire `deck.3` is 0.22 mm2, thinner than the 0.35 mm2 that withstand handling", exit::CLEAN, ""),
         ("0.13 mm2, limit 0.35 mm2", exit::CLEAN, ""),
-        ("0.3 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: 0.22 mm2 was 0.3 mm2"),
+        ("0.3 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: 0.22 mm2, was 0.3 mm2"),
         ("note: 0.22 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: warning instead of note"),
     ] {
         let done = check(&lift(&[&waiver(reviewed)]), "2027-01-01", &[]);

@@ -29,7 +29,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "converter of a hundredth of the current",
-            owed: Owed::All,
+            owed: Owed::Share(70, "what charges a battery gives what it can, and another source feeds the loads"),
             places: |design| scaled(design, "converter", "limit", 0.01),
         },
         Kind {
@@ -69,8 +69,16 @@ pub fn kinds() -> Vec<Kind> {
             places: |design| gone(design, "load"),
         },
         Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
-        Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
-        Kind { name: "pin in another domain", owed: Owed::Somewhere(100, "none may be quiet"), places: domains },
+        Kind {
+            name: "pin of a return called supply, and the reverse",
+            owed: Owed::Share(85, "behind a fuse or a contact nothing on the same metal says which of the two it is"),
+            places: roles,
+        },
+        Kind {
+            name: "pin in another domain",
+            owed: Owed::Somewhere(95, "from a pole of a battery or a converter to the next fuse nothing else has a domain"),
+            places: domains,
+        },
         Kind {
             name: "signal of another name at one pin",
             owed: Owed::Share(90, "it is the only name on its wire, or a contact has a name of its own"),
@@ -115,7 +123,11 @@ fn reversed(design: &Netlist, kind: &str, key: &str) -> Vec<Slip> {
     let slip = |element: Item| {
         let mut points: Vec<Value> = element.list(design, key).into_iter().map(Value::String).collect();
         // The two conductors of alternating voltage can be swapped at what converts it.
-        let of_mains = element.list(design, key).iter().any(|point| point.contains("L1"));
+        let device = element.way[1].clone();
+        let is_line =
+            |pin: &Item| pin.label.starts_with(&format!("{device}.")) && pin.says(design, "role").as_deref() == Some("line");
+        let lines: Vec<String> = pins(design).into_iter().filter(is_line).map(|pin| pin.label).collect();
+        let of_mains = element.list(design, key).iter().any(|point| lines.contains(&format!("{device}.{point}")));
         points.reverse();
         let edit = Edit::Set(element.key(key), Value::Sequence(points));
         (!of_mains).then(|| Slip::with(&element.label, vec![edit]).naming([element.owner]))
@@ -191,6 +203,11 @@ fn domains(design: &Netlist) -> Vec<Slip> {
     let slip = |pin: Item| {
         let own = pin.says(design, "domain")?;
         let other = all.iter().find(|other| **other != own)?;
+        // What returns to the metal of the vehicle is the same for all its voltages.
+        let at_chassis = |domain: &str| design.text(&way(&["domains", domain, "reference"])).as_deref() == Some("chassis");
+        if pin.says(design, "role").as_deref() == Some("return") && at_chassis(&own) && at_chassis(other) {
+            return None;
+        }
         Some(Slip::set(&pin.label, pin.key("domain"), other).naming([pin.owner.clone()]))
     };
     pins(design).into_iter().filter_map(slip).collect()
@@ -217,7 +234,12 @@ fn earthed(design: &Netlist) -> Vec<Slip> {
         let inside = |pin: &Item| Value::String(pin.label.split_once('.').map_or(String::new(), |(_, point)| point.to_owned()));
         let mut link = Mapping::new();
         link.insert(Value::String("link".to_owned()), Value::Sequence(vec![inside(live), inside(earth)]));
-        let edit = Edit::Set(way(&["devices", &device(live), "inside", "strand"]), Value::Mapping(link));
+        let inside = way(&["devices", &device(live), "inside"]);
+        let strand = Value::String("strand".to_owned());
+        let edit = match design.at(&inside) {
+            Some(_) => Edit::Set([inside, vec!["strand".to_owned()]].concat(), Value::Mapping(link)),
+            None => Edit::Set(inside, Value::Mapping(Mapping::from_iter([(strand, Value::Mapping(link))]))),
+        };
         slips.push(Slip::with(&live.label, vec![edit]).naming([earth.label.clone(), device(live)]));
     }
     slips

@@ -6,7 +6,7 @@ use crate::{
         ModeState, Neighbours,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::{beside, charging, names_in_words, remedies, too_small},
+    evidence::{beside, charging, larger_wire, names_in_words, remedies, too_small},
     finding::{Finding, Level, Weighed},
     model::{Wire, WireId},
     quantity::{Ampere, Celsius},
@@ -146,11 +146,7 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
     };
     match least_size_of(model, wire, amps, around) {
         Some(least) if amps > Ampere::ZERO => {
-            format!(
-                "use a larger wire for `{}`, or {apart}{}",
-                model.wire_name(hot.id),
-                too_small(analysis.facts(), &[(hot.id, least)])
-            )
+            format!("{}, or {apart}{}", larger_wire(model, hot.id), too_small(analysis.facts(), &[(hot.id, least)]))
         }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }

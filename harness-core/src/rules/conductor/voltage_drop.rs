@@ -10,7 +10,7 @@ use crate::{
         },
         current_path::Direction,
     },
-    evidence::{remedies, too_small},
+    evidence::{larger_wire, remedies, too_small},
     finding::{Finding, Level, Weighed},
     model::{ElementKind, WireId},
     quantity::{Ratio, SquareMillimetre, Volt},
@@ -151,7 +151,7 @@ fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec
             let small = too_small(analysis.facts(), &sizes);
             let help = match sizes.as_slice() {
                 [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
-                [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),
+                [(wire, _)] => format!("{}, or shorten the run{small}", larger_wire(model, *wire)),
                 many => {
                     let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
                     format!("use larger wires for {}, or shorten the run{small}", list_of_first(&named, NAMED, 0))

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::remedies,
+    evidence::{additions, remedies},
     facts::{
         Facts,
         cavities::{Room, room},
@@ -176,6 +176,7 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
         candidates.extend(others.collect::<Option<Vec<_>>>().and_then(together));
     }
     candidates.extend(own_positions(facts, end, wires));
+    candidates.extend(additions::spliced(facts, wires));
     (help, candidates)
 }
 

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, capacity_here, remedies},
+    evidence::{beside, capacity_here, larger_wire, remedies},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -149,18 +149,17 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
             over.allowance.amps
         );
     }
+    let larger = larger_wire(model, over.wire);
     if over.by.len() > 1 {
         return format!(
-            "put a fuse before `{name}` whose rating is at most the {} that it takes, or use a larger conductor for it",
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}",
             over.allowance.amps
         );
     }
     if least_for_loads(analysis, fuse).is_some_and(|least| least > over.allowance.amps) {
-        return format!(
-            "use a larger conductor for `{name}`, or take loads off it: a fuse small enough for it does not carry its loads"
-        );
+        return format!("{larger}, or take loads off it: a fuse small enough for it does not carry its loads");
     }
-    format!("fit a smaller fuse that still carries its loads, or use a larger conductor for `{name}`")
+    format!("fit a smaller fuse that still carries its loads, or {larger}")
 }
 
 /// The least rating that carries what flows through a fuse continuously.
