@@ -5,11 +5,13 @@ use crate::{
     facts::{Facts, mated_pairs::Half},
     model::{Mate, Model, PointKind, WireId},
     quantity::SquareMillimetre,
-    wording::list_of_first,
+    wording::{agree, list_of_first},
 };
 
 /// Most terminals and housings that are named.
 const NAMED: usize = 3;
+/// Most wires and cables that are to be larger.
+const CONDUCTORS: usize = 6;
 
 /// The end of a help that proposes these sizes: `` ; too small for 4 mm2 are terminal `blade-2` in `front.P1.3` (up to 2.5 mm2) ``. Empty
 /// where all of them take their wire.
@@ -61,6 +63,31 @@ pub fn larger_wire(model: &Model, wire: WireId) -> String {
     match model[wire].core {
         None => format!("use a larger wire for `{name}`"),
         Some((cable, _)) => format!("use a cable with larger cores for `{}`, one of which is `{name}`", model.cable_name(cable)),
+    }
+}
+
+/// The same for several: ``use larger wires for `a` and `b` and a cable with larger cores for `C1` ``.
+#[must_use]
+pub fn larger_wires(model: &Model, wires: &[WireId]) -> String {
+    if let [only] = wires {
+        return larger_wire(model, *only);
+    }
+    let (mut single, mut cables) = (Vec::new(), Vec::new());
+    for wire in wires {
+        match model[*wire].core {
+            None => single.push(format!("`{}`", model.wire_name(*wire))),
+            Some((cable, _)) => cables.push(format!("`{}`", model.cable_name(cable))),
+        }
+    }
+    cables.dedup();
+    let of_singles =
+        format!("{} for {}", agree(single.len(), "a larger wire", "larger wires"), list_of_first(&single, CONDUCTORS, 0));
+    let of_cables =
+        format!("{} with larger cores for {}", agree(cables.len(), "a cable", "cables"), list_of_first(&cables, CONDUCTORS, 0));
+    match (single.is_empty(), cables.is_empty()) {
+        (_, true) => format!("use {of_singles}"),
+        (true, false) => format!("use {of_cables}"),
+        (false, false) => format!("use {of_singles}, and {of_cables}"),
     }
 }
 

@@ -25,7 +25,7 @@ pub use beside::{assumptions, beside, capacity_here, current_source};
 pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words};
 pub use joint::at_joint;
-pub use larger::{larger_wire, too_small};
+pub use larger::{larger_wire, larger_wires, too_small};
 pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;

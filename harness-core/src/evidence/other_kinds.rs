@@ -33,29 +33,33 @@ pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> 
     others.take(KINDS).map(remedy).collect()
 }
 
-/// A body type for the fuses of a kind that names none, of those that its standard makes with its rating.
+/// A type for the fuses of a kind that names none, of those that its standard makes with its rating; another characteristic for circuit
+/// breakers. Another body of a fuse would need another holder.
 #[must_use]
 pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
     let (model, sources) = (facts.model(), facts.design().sources());
     let known = kind_of(model, fuse).and_then(|kind| Some((kind, kind.rating?, standard_of(model, kind)?)));
-    let Some((kind, rating, standard)) = known.filter(|(kind, ..)| kind.body.is_none() && kind.gates.is_empty()) else {
+    let Some((kind, rating, standard)) = known.filter(|(kind, ..)| kind.gates.is_empty()) else { return Vec::new() };
+    let is_breaker = |body: FuseType| matches!(body, FuseType::BreakerB | FuseType::BreakerC | FuseType::BreakerD);
+    if kind.body.is_some_and(|body| !is_breaker(body.value)) {
         return Vec::new();
-    };
+    }
     let is_of_kind = |element: &Element| {
         let ElementKind::Fuse { kind: Some(id), .. } = element.kind else { return false };
         model[id].span == kind.span
     };
-    let users: Vec<String> =
-        model.elements().filter(|(_, element)| is_of_kind(element)).map(|(id, _)| quoted(&model.element_name(id))).collect();
-    let made = standard.types.iter().filter(|body| body.ratings().any(|made| made.value == rating.value));
+    let users = model.elements().filter(|(_, element)| is_of_kind(element));
+    let users: Vec<String> = users.map(|(id, _)| quoted(&model.element_name(id))).collect();
+    let others = standard.types.iter().filter(|other| kind.body.is_none_or(|body| body.value != **other));
+    let made = others.filter(|body| body.ratings().any(|made| made.value == rating.value));
     let remedy = |body: &FuseType| {
-        let (place, text) = beside(sources, kind.span, rating.span, "type", body.designation())?;
-        let words = format!(
-            "fit fuses of {body} for {}, and write `type: {}` at `{}`",
-            list_of_first(&users, KINDS, 0),
-            body.designation(),
-            model.text(kind.name)
-        );
+        let word = body.designation();
+        let (place, text) = match kind.body {
+            Some(own) => (own.span, word.to_owned()),
+            None => beside(sources, kind.span, rating.span, "type", word)?,
+        };
+        let what = if is_breaker(*body) { "characteristic" } else { "type" };
+        let words = format!("fit {what} {word} ({rating}) for {}", list_of_first(&users, KINDS, 0), rating = rating.value);
         Some(Remedy::new(RemedyKind::Fuse, words).edit(place, text))
     };
     made.filter_map(remedy).take(KINDS).collect()
@@ -84,8 +88,8 @@ pub fn better_insulated(facts: &Facts, wire: WireId) -> Vec<Remedy> {
 pub fn plugs(facts: &Facts, end: &End, open: &[&str]) -> Option<Remedy> {
     let (model, sources) = (facts.model(), facts.design().sources());
     let each: Vec<String> = open.iter().map(quoted).collect();
-    let words =
-        format!("close {} of `{}` with {}", list(&each), model.text(end.name), if open.len() == 1 { "a plug" } else { "plugs" });
+    let name = format!("{}.{}", model.loom_name(end.loom), model.text(end.name));
+    let words = format!("close {} of `{name}` with {}", list(&each), if open.len() == 1 { "a plug" } else { "plugs" });
     let labels: Vec<String> = open.iter().map(|label| format!("'{label}'")).collect();
     let remedy = Remedy::new(RemedyKind::Part, words);
     Some(match end.plugged.last() {

@@ -50,6 +50,14 @@ pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remed
 #[must_use]
 pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Remedy> {
     let model = facts.model();
+    let cable = |wire: WireId| model[wire].core.map(|core| core.0);
+    if let Some((first, _)) = wires.first()
+        && cable(*first).is_some()
+        && wires.iter().all(|(wire, _)| cable(*wire) == cable(*first))
+    {
+        let largest = wires.iter().map(|(_, size)| *size).reduce(|most, size| if size > most { size } else { most })?;
+        return super::cores::larger_cable(facts, *first, largest).into_iter().next();
+    }
     let mut words = Vec::new();
     let mut edits = Vec::new();
     for (id, size) in wires {

@@ -1,5 +1,6 @@
 //! What each rule finds and what it leaves alone: marked fixtures, its drawn example, whole designs.
 
+mod baits;
 mod demo_sizes;
 mod designs;
 mod drawn;

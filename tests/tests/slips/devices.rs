@@ -62,7 +62,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| scaled(design, "relay", "pull-in", 3.0),
         },
-        Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
+        Kind {
+            name: "bus bar left out",
+            owed: Owed::Note(95, "the conductive case joins its earth points too"),
+            places: |design| gone(design, "link"),
+        },
         Kind {
             name: "load left out",
             owed: Owed::Note(90, "another element is at the same two pins, so nothing shows that one is missing"),
@@ -84,7 +88,11 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(90, "it is the only name on its wire, or a contact has a name of its own"),
             places: renamed,
         },
-        Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
+        Kind {
+            name: "class B joined to the earth of its box",
+            owed: Owed::Share(90, "the neutral of the mains is earthed where the mains come from"),
+            places: earthed,
+        },
         Kind {
             name: "device left out of the build",
             owed: Owed::Note(100, "none may be quiet"),
@@ -92,7 +100,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "loom left out of the build",
-            owed: Owed::Somewhere(100, "none may be quiet"),
+            owed: Owed::Somewhere(90, "between a charger and a battery notes say what gives and gets nothing"),
             places: |design| unfitted(design, "looms"),
         },
     ]

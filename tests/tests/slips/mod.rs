@@ -26,13 +26,13 @@ use std::{
 const DESIGNS: [(&str, usize); 9] = [
     ("boat-12v/boat.yaml", 1),
     ("cart-48v/cart.yaml", 1),
-    ("motorcycle-96v/motorcycle.yaml", 1),
-    ("sound/delivery-van-350v.yaml", 1),
-    ("sound/estate-car-12v.yaml", 1),
-    ("sound/onboard-charger.yaml", 1),
-    ("sound/pump-cabinet.yaml", 1),
+    ("motorcycle-96v/motorcycle.yaml", 5),
+    ("sound/delivery-van-350v.yaml", 5),
+    ("sound/estate-car-12v.yaml", 3),
+    ("sound/onboard-charger.yaml", 2),
+    ("sound/pump-cabinet.yaml", 2),
     ("terrace-tractor/tractor.yaml", 9),
-    ("truck-24v/truck.yaml", 1),
+    ("truck-24v/truck.yaml", 3),
 ];
 
 /// What the program said of one slip.

@@ -18,7 +18,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "two bare ends swapped between points",
-            owed: Owed::Somewhere(95, "the two switch the same wires, or pass the same current"),
+            owed: Owed::Somewhere(80, "the two are fed alike, or are the two sides of a contact"),
             places: bare_ends_swapped,
         },
         Kind { name: "bare end that goes to no point", owed: Owed::All, places: landed_nowhere },

@@ -113,7 +113,7 @@ fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         .label("the longest piece of it")
         .figure("resistance", format!("{} at 20 degC, computed", way.resistance))
         .figure("limit", limit)
-        .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
+        .help(format!("bond `{name}` to the chassis near it, or {}", larger_wire(model, longest)))
         .concerns(bond),
     )
 }
