@@ -57,6 +57,28 @@ pub(super) struct States<'c> {
     pub(super) retuned: bool,
 }
 
+/// What the branches that may behave in several ways do, to come back to.
+#[derive(Debug)]
+pub(super) struct Snapshot {
+    /// Branch, behaviour, given current, resistance.
+    branches: Vec<(u32, Behaviour, f64, f64)>,
+    energised: Vec<u32>,
+    rescued: bool,
+}
+
+impl Snapshot {
+    /// As this one, but as `other` where `is_other` says so of a branch.
+    pub(super) fn with(&self, other: &Self, is_other: impl Fn(u32) -> bool) -> Self {
+        let pairs = self.branches.iter().zip(&other.branches);
+        let own = self.energised.iter().filter(|coil| !is_other(**coil));
+        Self {
+            branches: pairs.map(|(own, other)| if is_other(own.0) { *other } else { *own }).collect(),
+            energised: own.chain(other.energised.iter().filter(|coil| is_other(**coil))).copied().collect(),
+            rescued: self.rescued || other.rescued,
+        }
+    }
+}
+
 impl<'c> States<'c> {
     /// Relays released, diodes and converters off, loads drawing nothing yet.
     pub(super) fn new(circuit: &'c Circuit, refused: &[Refusal]) -> Self {
@@ -205,6 +227,18 @@ impl<'c> States<'c> {
         if amps > 0.0 { (self.threshold(input) / amps).min(LARGEST) } else { LARGEST }
     }
 
+    /// The most that the input of a converter can ever take, just above half of its voltage; infinite for another branch.
+    pub(super) fn most_in(&self, input: u32) -> f64 {
+        let BranchKind::ConverterInput { output, efficiency, .. } = self.kind(input) else { return f64::INFINITY };
+        let BranchKind::Source { emf, resistance, limit } = self.kind(output) else { return f64::INFINITY };
+        let (emf, amps) = (emf.get(), 0.5 * emf.get() / resistance.get());
+        let watts = match limit {
+            Some(limit) if limit.get() < amps => (emf - limit.get() * resistance.get()) * limit.get(),
+            _ => 0.5 * emf * amps,
+        };
+        watts / efficiency.get() / self.threshold(input)
+    }
+
     /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.
     pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
         self.ohms.set(branch, ohms);
@@ -252,6 +286,42 @@ impl<'c> States<'c> {
             }
         }
         self.switch_contacts();
+    }
+
+    /// What all branches do that may behave in several ways.
+    pub(super) fn snapshot(&self) -> Snapshot {
+        let outputs = self.inputs.iter().filter_map(|input| match self.kind(*input) {
+            BranchKind::ConverterInput { output, .. } => Some(output),
+            _ => None,
+        });
+        let numbers = self.loads.iter().chain(&self.inputs).chain(&self.one_way).copied().chain(outputs);
+        Snapshot {
+            branches: numbers.map(|number| (number, self.behaviour(number), self.given.at(number), self.ohms.at(number))).collect(),
+            energised: self.coils.iter().copied().filter(|coil| self.energised.at(*coil)).collect(),
+            rescued: self.rescued,
+        }
+    }
+
+    /// Makes all branches behave as in a snapshot of this network.
+    pub(super) fn restore(&mut self, snapshot: &Snapshot) {
+        for &(number, behaviour, given, ohms) in &snapshot.branches {
+            if self.behaviour(number) != behaviour {
+                self.enter(number, behaviour);
+            }
+            self.given.set(number, given);
+            self.hold(number, ohms);
+        }
+        for input in self.inputs.clone() {
+            if let BranchKind::ConverterInput { output, .. } = self.kind(input) {
+                let runs = self.converts(input);
+                self.held_off.set(output, !runs);
+            }
+        }
+        for coil in self.coils.clone() {
+            self.energised.set(coil, snapshot.energised.contains(&coil));
+        }
+        self.switch_contacts();
+        self.rescued = snapshot.rescued;
     }
 
     /// Moves the contacts of a coil.

@@ -68,7 +68,7 @@ fn help(analysis: &Analysis, id: ElementId, least: Ampere) -> String {
     let name = model.element_name(id);
     let share = format!("share the load of `{name}` over two fuses");
     if let Some((most, port)) = remedies::holder(model, id).filter(|(most, _)| *most < least) {
-        return format!("{share}: it would have to be one of {least} or more, and `{port}` is made for {most}");
+        return format!("{share}: one that carries it alone is of {least} or more, and `{port}` is made for {most}");
     }
     let made = remedies::ratings_made(model, id);
     match made.last().filter(|largest| **largest < least) {
