@@ -59,6 +59,12 @@ pub fn growth(reviewed: &str, at: &str, finding: &Judged, default: Option<Level>
     grown
 }
 
+/// Whether a recorded text names all that a finding concerns, and so may be about it though it was written for more.
+#[must_use]
+pub fn covers(reviewed: &str, finding: &Finding) -> bool {
+    !finding.concerns.is_empty() && finding.concerns.iter().all(|name| mentions(reviewed, name))
+}
+
 /// Names listed when something was not reviewed.
 const MOST_NAMES: usize = 3;
 

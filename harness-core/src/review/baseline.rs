@@ -6,7 +6,7 @@
 
 use super::acceptable;
 use crate::{
-    finding::{Figure, Judged, Level, growth},
+    finding::{Figure, Judged, Level, covers, growth},
     report::{Compared, Report},
 };
 use std::{collections::BTreeMap, fmt};
@@ -144,7 +144,8 @@ impl Baseline {
         };
         let mut gone = known.clone();
         let mut worse = 0;
-        for pass in [Pass::SameWords, Pass::NoWorse, Pass::Rest] {
+        let mut looks = MOST_LOOKS;
+        for pass in [Pass::SameWords, Pass::NoWorse, Pass::Fewer, Pass::Rest] {
             for finding in report.findings.iter_mut().filter(|finding| acceptable(finding.rule)) {
                 let own = cell(&finding.fingerprint);
                 if finding.waived.is_some() {
@@ -159,10 +160,13 @@ impl Baseline {
                 let suits = |line: &Known| match pass {
                     Pass::SameWords => line.words == words && line.growth(finding).is_empty(),
                     Pass::NoWorse => line.growth(finding).is_empty(),
-                    Pass::Rest => false,
+                    Pass::Fewer | Pass::Rest => false,
                 };
                 let free = |name: &&str| gone.get(*name).is_some_and(suits);
-                let line = lines_of(known, &cell(&finding.identity()), &own).find(free).map(str::to_owned);
+                let line = match pass {
+                    Pass::Fewer if !known.contains_key(&own) => fewer(&gone, finding, &mut looks),
+                    _ => lines_of(known, &cell(&finding.identity()), &own).find(free).map(str::to_owned),
+                };
                 if let Some(name) = line {
                     gone.remove(&name);
                     finding.known = true;
@@ -185,8 +189,24 @@ impl Baseline {
 enum Pass {
     SameWords,
     NoWorse,
+    /// It knew a finding of this and more, of which the rest is fixed.
+    Fewer,
     /// None does: the finding is new, or has grown.
     Rest,
+}
+
+/// Lines that are looked at in one comparison for findings that are known by none of their own.
+const MOST_LOOKS: usize = 100_000;
+
+/// A line of the same rule that no finding has taken, which names all that this one concerns and was as severe.
+fn fewer(gone: &BTreeMap<String, Known>, finding: &Judged, looks: &mut usize) -> Option<String> {
+    let rule = format!("{} ", finding.rule);
+    let of_rule = gone.range(rule.clone()..).take_while(|(name, _)| name.starts_with(&rule));
+    let found = of_rule.take(*looks).find(|(name, line)| {
+        *looks = looks.saturating_sub(1);
+        !line.words.is_empty() && covers(name, finding) && line.growth(finding).is_empty()
+    });
+    found.map(|(name, _)| name.clone())
 }
 
 /// Findings of one identity of which each is compared with the lines of all.

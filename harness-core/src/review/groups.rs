@@ -2,7 +2,7 @@
 
 use super::acceptable;
 use crate::{
-    finding::{Judged, Level, RulePage, growth},
+    finding::{Judged, Level, RulePage, covers, growth},
     model::Waiver,
     text::Span,
 };
@@ -63,26 +63,67 @@ impl<'f, 'w> Groups<'f, 'w> {
         Self { groups, accepted: BTreeMap::new(), outgrown: BTreeMap::new(), findings }
     }
 
-    /// What findings of `rule` are about, those within `thing` alone if there are any.
+    /// Whether a finding of the group is accepted by no waiver so far.
+    fn is_open(&self, group: &Group) -> bool {
+        [&group.dangers, &group.others]
+            .into_iter()
+            .flat_map(|part| &part.numbers)
+            .any(|number| !self.accepted.contains_key(number))
+    }
+
+    /// What findings of `rule` that nobody accepted are about, those within `thing` alone if there are any.
     pub(super) fn things(&self, rule: &str, thing: &str) -> Vec<&'f str> {
-        let mut things: Vec<&str> = self.groups.keys().filter(|(of, _)| *of == rule).map(|(_, thing)| *thing).collect();
+        let of_rule = self.groups.iter().filter(|((of, _), group)| *of == rule && self.is_open(group));
+        let mut things: Vec<&str> = of_rule.map(|((_, thing), _)| *thing).collect();
         things.sort_unstable();
         let is_within = |name: &&str| name.strip_prefix(thing).is_some_and(|rest| rest.starts_with('.'));
         let within: Vec<&str> = things.iter().copied().filter(|name| is_within(name)).collect();
         if within.is_empty() { things } else { within }
     }
 
-    /// The rules that found something about `thing`.
+    /// The rules that found something about `thing` that nobody accepted.
     pub(super) fn rules(&self, thing: &str) -> Vec<&'static str> {
-        let of_it = self.groups.keys().filter(|(rule, about)| *about == thing && acceptable(rule));
-        let mut rules: Vec<&str> = of_it.map(|(rule, _)| *rule).collect();
+        let of_it =
+            self.groups.iter().filter(|((rule, about), group)| *about == thing && acceptable(rule) && self.is_open(group));
+        let mut rules: Vec<&str> = of_it.map(|((rule, _), _)| *rule).collect();
         rules.sort_unstable();
         rules
     }
 
+    /// Accepts what is left of findings that were reviewed for more things: `thing` is no longer among them, and all others are named.
+    fn accept_rest(&mut self, rule: &'static RulePage, thing: &str, waiver: &'w Waiver, reviewed: &str) -> Share {
+        let answered = waiver.by.is_some() && waiver.until.is_some();
+        let mut share = Share::default();
+        let mut is_needed = false;
+        for (number, finding) in self.findings.iter().enumerate() {
+            if finding.rule != rule.name || !covers(reviewed, finding) {
+                continue;
+            }
+            if finding.level == Level::Danger && !answered {
+                share.refused += 1;
+                continue;
+            }
+            share.of_it += 1;
+            match (grown(reviewed, thing, finding, rule.level), self.accepted.entry(number)) {
+                (_, Entry::Occupied(first)) => share.covered_by = share.covered_by.or(Some(first.get().span)),
+                (Some(grown), Entry::Vacant(_)) => {
+                    self.outgrown.entry(number).or_insert((waiver, grown));
+                    is_needed = true;
+                }
+                (None, Entry::Vacant(place)) => {
+                    place.insert(waiver);
+                    is_needed = true;
+                }
+            }
+        }
+        Share { covered_by: share.covered_by.filter(|_| !is_needed), ..share }
+    }
+
     /// Accepts the findings of `rule` about `thing` as far as they are no more severe than `reviewed` says.
     pub(super) fn accept(&mut self, rule: &'static RulePage, thing: &str, waiver: &'w Waiver, reviewed: Option<&str>) -> Share {
-        let Some(Group { dangers, others }) = self.groups.get(&(rule.name, thing)) else { return Share::default() };
+        let Some(Group { dangers, others }) = self.groups.get(&(rule.name, thing)) else {
+            return reviewed.map(|reviewed| self.accept_rest(rule, thing, waiver, reviewed)).unwrap_or_default();
+        };
         let answered = waiver.by.is_some() && waiver.until.is_some();
         let mut covered_by: Option<Span> = None;
         let mut is_needed = false;

@@ -39,6 +39,7 @@ pub(super) fn apply(model: &Model, sources: &Sources, scope: Scope, findings: &m
     // What was not read was not checked either.
     let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));
     let mut stale = Vec::new();
+    let mut missed: Vec<(Subject<'_>, &'static str, String)> = Vec::new();
     let mut groups = Groups::new(findings);
     for waiver in &model.waivers {
         let subject = Subject { model, waiver };
@@ -46,7 +47,12 @@ pub(super) fn apply(model: &Model, sources: &Sources, scope: Scope, findings: &m
             Verdict::Holds => {}
             Verdict::Stale(finding) => stale.push(*finding),
             Verdict::Empty(finding) => stale.extend((is_read && scope.all_modes).then_some(*finding)),
+            Verdict::Missed(rule, thing) => missed.push((subject, rule, thing)),
         }
+    }
+    // What nobody accepted is known once all waivers were looked at.
+    if is_read && scope.all_modes {
+        stale.extend(missed.into_iter().map(|(subject, rule, thing)| subject.no_finding(rule, &thing, &groups)));
     }
     let Groups { accepted, outgrown, .. } = groups;
     stale.extend(unbound(model, sources, &accepted, findings));
@@ -135,6 +141,8 @@ enum Verdict {
     Stale(Box<Finding>),
     /// It accepts nothing of what was looked for.
     Empty(Box<Finding>),
+    /// No finding of this rule is about this thing.
+    Missed(&'static str, String),
 }
 
 struct Subject<'a> {
@@ -161,7 +169,7 @@ impl<'a> Subject<'a> {
         let reviewed = waiver.reviewed.map(|text| self.model.text(text.value));
         let share = groups.accept(page, &thing, waiver, reviewed);
         match (share.of_it, share.refused, share.covered_by) {
-            (0, 0, _) => Verdict::Empty(Box::new(self.no_finding(rule, &thing, groups))),
+            (0, 0, _) => Verdict::Missed(rule, thing),
             (_, 1.., _) => stale(self.refused()),
             (_, _, Some(first)) => stale(self.repeats(first)),
             _ if waiver.by.is_none() => {

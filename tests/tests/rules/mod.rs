@@ -7,3 +7,4 @@ mod drawn;
 mod fixtures;
 mod remedies;
 mod reviewed;
+mod waivers;

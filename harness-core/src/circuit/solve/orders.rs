@@ -224,7 +224,9 @@ fn choices(switching: &[u32]) -> impl Iterator<Item = Vec<u32>> {
     if switching.len() <= CHOICES {
         for bits in 1..1_u32 << switching.len() {
             if bits.count_ones() > 1 {
-                choices.push(switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect());
+                choices.push(
+                    switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect(),
+                );
             }
         }
     } else {

@@ -131,7 +131,8 @@ impl Caps<'_, '_> {
             let mut rose = false;
             for (branch, next) in self.asked() {
                 let before = self.caps.at(branch);
-                let pushed = matches!(self.states.kind(branch), BranchKind::ConverterInput { .. }) && next > before && before > 0.0;
+                let pushed =
+                    matches!(self.states.kind(branch), BranchKind::ConverterInput { .. }) && next > before && before > 0.0;
                 rose |= pushed;
                 self.caps.set(branch, if pushed { next.max(2.0 * before).min(most(self.states, branch)) } else { next });
             }

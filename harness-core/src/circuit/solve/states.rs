@@ -296,7 +296,9 @@ impl<'c> States<'c> {
         });
         let numbers = self.loads.iter().chain(&self.inputs).chain(&self.one_way).copied().chain(outputs);
         Snapshot {
-            branches: numbers.map(|number| (number, self.behaviour(number), self.given.at(number), self.ohms.at(number))).collect(),
+            branches: numbers
+                .map(|number| (number, self.behaviour(number), self.given.at(number), self.ohms.at(number)))
+                .collect(),
             energised: self.coils.iter().copied().filter(|coil| self.energised.at(*coil)).collect(),
             rescued: self.rescued,
         }
