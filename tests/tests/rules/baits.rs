@@ -294,3 +294,21 @@ fn a_characteristic_that_trips_in_time_is_tried_and_another_body_is_not() {
     assert_eq!(offer.remedy.words, "fit characteristic B (16 A) for `wallbox.mcb`", "{}", words(&report));
     assert!(offer.tried && !offer.is_safe(), "{offer:?}");
 }
+
+#[test]
+fn a_line_between_two_sources_asks_for_a_fuse_at_each_and_offers_none() {
+    let second = "  second: { zone: deck, ports: { P: { stud: M8, role: supply, domain: v }, N: { stud: M8, role: return, domain: v } }, \
+                  inside: { c: { source: 12.6 V, resistance: 20 mohm, positive: P, negative: N } } }\n  pump:\n    zone";
+    let ends = "a2: { ring: M8, bolts-to: battery.P }\n      p2: { ring: M8, bolts-to: second.P }\n      \
+                n2: { ring: M8, bolts-to: second.N }\n      n3: { ring: M8, bolts-to: battery.N }\n    cables: {}";
+    let wires = "8: { from: a2, to: p2, size: 16 mm2, colour: RD, length: 2 m }\n      \
+                 9: { from: n2, to: n3, size: 16 mm2, colour: BK, length: 2 m }\n      1: {";
+    let report = cart(&[
+        ("  pump:\n    zone", second),
+        ("    cables: {}", &format!("      {ends}")),
+        ("1: { from: a", &format!("{wires} from: a")),
+    ]);
+    let finding = of_rule(&report, "protection/missing-fuse");
+    assert!(finding.offer.is_none(), "{:?}", finding.offer);
+    assert!(finding.help.starts_with("put a fuse near each of `battery.P` and `second.P`"), "{}", finding.help);
+}

@@ -12,7 +12,7 @@ pub fn kinds() -> Vec<Kind> {
     vec![
         Kind {
             name: "fuse of twice the rating",
-            owed: Owed::Share(40, "the conductor has room for the next rating, or its source has a limit below"),
+            owed: Owed::Share(35, "the conductor has room for the next rating, or its source has a limit below"),
             places: |design| figures(design, "rating", 2.0),
         },
         Kind {
@@ -22,7 +22,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "fuse of a tenth of the rating",
-            owed: Owed::Share(90, "what idles or only senses takes less than that"),
+            owed: Owed::Share(85, "what idles or only senses takes less than that"),
             places: |design| figures(design, "rating", 0.1),
         },
         Kind {
@@ -38,7 +38,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "fuse for a tenth of the voltage",
-            owed: Owed::Share(90, "a tenth of 250 V is enough for 12 V"),
+            owed: Owed::Share(85, "a tenth of 250 V is enough for 12 V"),
             places: |design| figures(design, "voltage", 0.1),
         },
     ]
