@@ -8,7 +8,7 @@ use crate::{
     facts::Facts,
     finding::{Remedy, RemedyKind},
     model::{Element, ElementId, ElementKind, End, FuseKind, WireId},
-    standards::fuse::FuseType,
+    standards::{fuse::FuseType, fuse_standard::breaker_standard},
     text::{Sources, Span},
     wording::{commas, list, list_of_first, quoted},
 };
@@ -38,8 +38,13 @@ pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> 
 #[must_use]
 pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
     let (model, sources) = (facts.model(), facts.design().sources());
-    let known = kind_of(model, fuse).and_then(|kind| Some((kind, kind.rating?, standard_of(model, kind)?)));
-    let Some((kind, rating, standard)) = known.filter(|(kind, ..)| kind.gates.is_empty()) else { return Vec::new() };
+    const BREAKERS: &[FuseType] = &[FuseType::BreakerB, FuseType::BreakerC, FuseType::BreakerD];
+    let types = |kind: &FuseKind| match kind.standard {
+        Some(standard) if breaker_standard(model.text(standard.value)) => Some(BREAKERS),
+        _ => standard_of(model, kind).map(|standard| standard.types),
+    };
+    let known = kind_of(model, fuse).and_then(|kind| Some((kind, kind.rating?, types(kind)?)));
+    let Some((kind, rating, types)) = known.filter(|(kind, ..)| kind.gates.is_empty()) else { return Vec::new() };
     let is_breaker = |body: FuseType| matches!(body, FuseType::BreakerB | FuseType::BreakerC | FuseType::BreakerD);
     if kind.body.is_some_and(|body| !is_breaker(body.value)) {
         return Vec::new();
@@ -50,7 +55,7 @@ pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
     };
     let users = model.elements().filter(|(_, element)| is_of_kind(element));
     let users: Vec<String> = users.map(|(id, _)| quoted(&model.element_name(id))).collect();
-    let others = standard.types.iter().filter(|other| kind.body.is_none_or(|body| body.value != **other));
+    let others = types.iter().filter(|other| kind.body.is_none_or(|body| body.value != **other));
     let made = others.filter(|body| body.ratings().any(|made| made.value == rating.value));
     let remedy = |body: &FuseType| {
         let word = body.designation();

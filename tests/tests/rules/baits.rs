@@ -288,7 +288,9 @@ fn a_characteristic_that_trips_in_time_is_tried_and_another_body_is_not() {
     let thin = text
         .replace("4 mm2, colour", "1.5 mm2, colour")
         .replace("post: { part: flex, length: 5 m }", "post: { part: flex, length: 40 m }");
-    let thin = thin.replace("limit: 20 A, efficiency", "limit: 5 A, efficiency");
+    let thin = thin
+        .replace("limit: 20 A, efficiency", "limit: 5 A, efficiency")
+        .replace("{ size: 2.5 mm2 .. 6 mm2 }", "{ size: 1.5 mm2 .. 6 mm2 }");
     let report = tried(&thin);
     let offer = offered(&report, "protection/uncleared-fault");
     assert_eq!(offer.remedy.words, "fit characteristic B (16 A) for `wallbox.mcb`", "{}", words(&report));

@@ -82,8 +82,19 @@ fn what_is_worse_comes_back_with_its_figure_and_what_is_better_stays_accepted() 
     assert_eq!(grown(&lift(&[], &waiver)), None);
     let worse = grown(&lift(&[("2: { from: c, to: d, size: 16", "2: { from: c, to: d, size: 10")], &waiver)).unwrap();
     assert!(worse.contains(" A, was "), "{worse}");
-    let joined = [("      3: {", "      4: { from: c, to: d, size: 10 mm2, colour: RD, length: 2 m, via: [b] }\n      3: {")];
-    assert!(grown(&lift(&joined, &waiver)).unwrap().contains("`power.4` not reviewed"));
+    let horn = "  horn: { zone: hut, ports: { P: { stud: M6, role: supply, domain: p }, N: { stud: M6, role: return, domain: p } }, \
+                inside: { h: { load: 1 A, from: P, to: N } } }\nlooms:\n";
+    let ends = "    ends: { g: { ring: M8, bolts-to: main.B }, h: { ring: M6, bolts-to: horn.P }, i: { ring: M6, bolts-to: horn.N }, \
+                j: { ring: M8, bolts-to: battery.N }, ";
+    let wires = "      4: { from: g, to: h, size: 10 mm2, colour: RD, length: 1 m, via: [d] }\n      \
+                 5: { from: i, to: j, size: 10 mm2, colour: BK, length: 1 m, via: [d] }\n      3: {";
+    let joined = [
+        ("looms:\n", horn),
+        ("    ends: { ", ends),
+        ("      3: {", wires),
+        ("a: { length: 0.2 m }", "a: { length: 0.2 m }, d: { length: 1 m }"),
+    ];
+    assert!(grown(&lift(&joined, &waiver)).unwrap().contains("`power.4`"));
     let renamed = grown(&lift(&[("      3: {", "      33: {")], &waiver)).unwrap();
     assert_eq!(renamed, "`power.33` not reviewed");
     let better = lift(&[("2: { from: c, to: d, size: 16", "2: { from: c, to: d, size: 25")], &waiver);
@@ -133,7 +144,7 @@ fn a_waiver_that_does_nothing_says_why_and_what_is_there() {
         (waiver(RULE, "power.*"), &["nothing has this name", "write one waiver for each thing"]),
         (waiver("protection/*", "main.F"), &["there is no such rule", "such as `protection/fuse-over-conductor`"]),
         (waiver("protection", "main.F"), &["there is no such rule", "such as `protection/fuse-over-conductor`"]),
-        (waiver(RULE, "power"), &["there is no such finding", "are about `power.1`", "`power.2`"]),
+        (waiver(RULE, "power"), &["there is no such finding", "are about `power.2`"]),
         (
             waiver("missing-fuse", "main.F"),
             &["there is no such finding", "those about `main.F` are of", "`protection/fuse-over-conductor`"],
@@ -153,10 +164,22 @@ fn a_waiver_that_does_nothing_says_why_and_what_is_there() {
 
 #[test]
 fn several_findings_under_one_waiver_are_recorded_each() {
-    // Both hot wires meet at nothing but their loom's rule; one waiver each, and one that accepts two findings says so.
-    let report = lift(&[], "  - { finding: conductor/overheated, at: power.2, reason: r, by: yard }\n");
+    // The wires are two findings, and the pump is in neither: what a waiver accepts is what names its thing.
+    let changes = [("load: 105 A", "load: 140 A")];
+    let report = lift(&changes, "");
+    let rule = "conductor/undersized";
+    assert_eq!(of(&report, rule).len(), 2, "{}", words(&report));
+    let waivers = ["power.2", "power.3"].map(|at| format!("  - {{ finding: {rule}, at: {at}, reason: r, by: yard }}\n")).concat();
+    let report = lift(&changes, &waivers);
     let note = of(&report, "review/unbound-waiver")[0];
     assert!(note.level == Level::Note && note.primary.text == "has no `reviewed`", "{note:#?}");
     let offer = note.offer.clone().expect("the text to record");
-    assert!(offer.tried && offer.remedy.edits[0].text.contains("reviewed: 'error: wire `power.2` reaches"), "{offer:#?}");
+    assert!(offer.tried && offer.remedy.edits[0].text.contains("reviewed: 'error: wire `power.2` carries"), "{offer:#?}");
+    // One text for both: each finding is held against the one that is about it.
+    let text =
+        |wire: &str| of(&report, rule).iter().find(|finding| finding.concerns[0] == wire).expect("a wire").headline.clone();
+    let both = format!("error: {} | error: {}", text("power.2"), text("power.3"));
+    let bound = |at: &str| format!("  - {{ finding: {rule}, at: {at}, reviewed: '{both}', reason: r, by: yard }}\n");
+    let accepted = lift(&changes, &["power.2", "power.3"].map(bound).concat());
+    assert!(of(&accepted, rule).iter().all(|finding| finding.waived.is_some()), "{}", words(&accepted));
 }
