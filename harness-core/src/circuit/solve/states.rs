@@ -1,7 +1,10 @@
 //! How each branch behaves, and what that makes it to the linear network.
 
 use super::table::Table;
-use crate::circuit::{BranchKind, Circuit, Refusal};
+use crate::{
+    circuit::{BranchKind, Circuit, Refusal},
+    quantity::Ampere,
+};
 
 /// Resistance of the input of a converter that gives nothing.
 const LARGEST: f64 = 1e15;
@@ -324,6 +327,34 @@ impl<'c> States<'c> {
         }
         self.switch_contacts();
         self.rescued = snapshot.rescued;
+    }
+
+    /// Makes each branch do what it did where these currents flowed, as far as it can: what is limited gives its limit or nothing, a
+    /// diode conducts or not, a load draws its current, and so does the input of a converter that `runs`.
+    pub(super) fn follow(&mut self, amps: &[Ampere], runs: impl Fn(u32) -> bool) {
+        let flowed = |number: u32| amps.get(number as usize).map_or(0.0, |amps| amps.get());
+        for number in self.inputs.clone() {
+            let BranchKind::ConverterInput { output, .. } = self.kind(number) else { continue };
+            if runs(number) {
+                self.held_off.set(output, false);
+                self.enter(output, Behaviour::Conducts);
+                self.enter(number, Behaviour::Draws);
+                self.given.set(number, flowed(number));
+            }
+        }
+        for number in self.one_way.clone() {
+            let behaviour = match self.kind(number) {
+                BranchKind::Source { limit: Some(limit), .. } if flowed(number) >= limit.get() => Behaviour::Limits,
+                _ if flowed(number) > 0.0 => Behaviour::Conducts,
+                _ => Behaviour::Off,
+            };
+            if !self.held_off.at(number) && self.behaviour(number) != behaviour {
+                self.enter(number, behaviour);
+            }
+        }
+        for number in self.loads.clone() {
+            self.given.set(number, flowed(number));
+        }
     }
 
     /// Moves the contacts of a coil.
