@@ -176,7 +176,7 @@ fn end_at(model: &Model, port: PortId) -> Option<String> {
     match model[port].kind {
         PortKind::Stud(thread) => Some(format!("{{ ring: {}, bolts-to: {name} }}", model.text(thread.name))),
         PortKind::Landing(_) => Some(format!("{{ lands-on: {name} }}")),
-        PortKind::Connector(_) => None,
+        PortKind::Connector(_) | PortKind::Body => None,
     }
 }
 

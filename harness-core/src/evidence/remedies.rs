@@ -90,7 +90,7 @@ pub fn holder(model: &Model, fuse: ElementId) -> Option<(Ampere, String)> {
         let PointKind::Stud(port) = model[*point].kind else { return None };
         let of_kind = match model[port].kind {
             PortKind::Landing(landing) => landing.kind.and_then(|kind| model[kind].current),
-            PortKind::Stud(_) | PortKind::Connector(_) => None,
+            PortKind::Stud(_) | PortKind::Connector(_) | PortKind::Body => None,
         };
         Some((model[port].current.or(of_kind)?.value, model.port_name(port)))
     });
