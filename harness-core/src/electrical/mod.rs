@@ -43,7 +43,11 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{branches::Maker, charge, latched, state},
+    modes::{
+        branches::Maker,
+        charge, latched,
+        state::{self, Beginning},
+    },
 };
 use crate::{
     arena::IdVec,
@@ -96,8 +100,10 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         edges[wire] = Some(id);
     }
     let maker = Maker::new(network, &installation);
-    let modes: Vec<ModeState> =
-        modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
+    let modes: Vec<ModeState> = modes
+        .iter()
+        .map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), Beginning::Coils(&[])))
+        .collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let (charges, restless) = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();

@@ -4,7 +4,10 @@ use super::{
     Electrical, Faults,
     conductors::installation::Installation,
     faults::Pass,
-    modes::{branches::Maker, state},
+    modes::{
+        branches::Maker,
+        state::{self, Beginning},
+    },
 };
 use crate::{
     circuit::BranchKind,
@@ -39,7 +42,7 @@ impl Electrical {
             }
         }
         let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
-        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
+        let with = state::solve(&self.network, &installation, mode, &circuit, Beginning::Coils(&energised));
         Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 }

@@ -64,6 +64,8 @@ pub struct Pins {
     by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt>>,
     /// Positive poles of sources and outputs of converters.
     poles: FxHashSet<PointId>,
+    /// Both sides of the fuses in devices: what is there is a feed, whether or not its role is written.
+    fused: FxHashSet<PointId>,
 }
 
 impl Pins {
@@ -82,6 +84,7 @@ impl Pins {
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
             poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
+            fused: fused(network),
         };
         for (point, item) in model.points() {
             let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
@@ -158,12 +161,13 @@ impl Pins {
     }
 
     /// The name of a pin as it is compared; `None` where it has none. An output that is the pole of a source is a supply, which may be
-    /// named after that source.
+    /// named after that source; so is a point at a fuse that names no role.
     #[must_use]
     pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
         let label = self.labels.get(pin.signal? as usize)?;
         let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.is_pole(pin.point);
-        Some(Named { label, role: if is_pole { Some(Role::Supply) } else { pin.role } })
+        let is_fused = pin.role.is_none() && self.fused.contains(&pin.point);
+        Some(Named { label, role: if is_pole || is_fused { Some(Role::Supply) } else { pin.role } })
     }
 
     /// Whether a point is the positive pole of a source or the output of a converter.
@@ -183,6 +187,13 @@ impl Pins {
     pub fn named(&self, device: DeviceId, signal: u32) -> &[PinAt] {
         self.by_signal.get(&(device, signal)).map_or(&[], Vec::as_slice)
     }
+}
+
+/// Both sides of the fuses in devices.
+fn fused(network: &Network) -> FxHashSet<PointId> {
+    let model = network.model();
+    let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse() && !is_in_loom(model, edge));
+    fuses.flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 
 /// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of

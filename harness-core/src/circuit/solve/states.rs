@@ -1,7 +1,11 @@
 //! How each branch behaves, and what that makes it to the linear network.
 
 use super::table::Table;
-use crate::circuit::{BranchKind, Circuit, Refusal};
+use crate::{
+    circuit::{BranchKind, Circuit, Refusal},
+    quantity::Ampere,
+};
+use petgraph::unionfind::UnionFind;
 
 /// Resistance of the input of a converter that gives nothing.
 const LARGEST: f64 = 1e15;
@@ -146,7 +150,10 @@ impl<'c> States<'c> {
     }
 
     pub(super) fn behaviour(&self, branch: u32) -> Behaviour {
-        self.behaviours.get(branch as usize).copied().unwrap_or_default()
+        match self.behaviours.get(branch as usize) {
+            Some(behaviour) => *behaviour,
+            None => Behaviour::default(),
+        }
     }
 
     pub(super) fn behaviours(&self) -> &[Behaviour] {
@@ -324,6 +331,51 @@ impl<'c> States<'c> {
         }
         self.switch_contacts();
         self.rescued = snapshot.rescued;
+    }
+
+    /// Makes each branch do what it did where these currents flowed, as far as it can: a diode conducts or not, as does a source
+    /// that takes nothing back; a load draws its current, and so does the input of a converter that `runs`. No source is at its limit: which
+    /// is depends most on what differs.
+    pub(super) fn follow(&mut self, amps: &[Ampere], runs: impl Fn(u32) -> bool) {
+        let flowed = |number: u32| amps.get(number as usize).map_or(0.0, |amps| amps.get());
+        for number in self.inputs.clone() {
+            let BranchKind::ConverterInput { output, .. } = self.kind(number) else { continue };
+            if runs(number) {
+                self.held_off.set(output, false);
+                self.enter(output, Behaviour::Conducts);
+                self.enter(number, Behaviour::Draws);
+                self.given.set(number, flowed(number));
+            }
+        }
+        let mut blocking = Vec::new();
+        for number in self.one_way.clone() {
+            if self.held_off.at(number) {
+                continue;
+            }
+            if flowed(number) > 0.0 {
+                self.enter(number, Behaviour::Conducts);
+            } else {
+                self.enter(number, Behaviour::Off);
+                blocking.push(number);
+            }
+        }
+        // Of sources in a row one that blocks is enough: what is between two of them would hang in the air.
+        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
+        for (branch, number) in self.circuit.branches.iter().zip(0..) {
+            if self.joins(number) {
+                let _ = joined.try_union(branch.from, branch.to);
+            }
+        }
+        for number in blocking.into_iter().rev() {
+            let Some(branch) = self.circuit.branches.get(number as usize) else { continue };
+            let is_source = matches!(branch.kind, BranchKind::Source { .. });
+            if is_source && joined.try_union(branch.from, branch.to).unwrap_or(false) {
+                self.enter(number, Behaviour::Conducts);
+            }
+        }
+        for number in self.loads.clone() {
+            self.given.set(number, flowed(number));
+        }
     }
 
     /// Moves the contacts of a coil.
