@@ -217,7 +217,10 @@ fn a_bond_only_where_a_stud_has_room() {
     };
     let report = pack(4);
     let offer = offered(&report, "domain/missing-bond");
-    assert!(offer.remedy.words.starts_with("add a bond of 25 mm2, green-yellow, from `pack.E` to `frame.A`"), "{offer:?}");
+    assert!(
+        offer.remedy.words.starts_with("add a bond of 25 mm2, green-yellow and as short as possible, from `pack.E` to `frame.A`"),
+        "{offer:?}"
+    );
     assert!(offer.tried && !offer.is_safe(), "{offer:?}");
     let full = pack(2);
     not_offered(
