@@ -74,7 +74,7 @@ pub(super) fn run(input: &str, args: &[&str]) -> Done {
 }
 
 /// Checks a text on a day, failing on warnings.
-pub(super) fn check(input: &str, day: &str, more: &[&str]) -> Done {
+fn check(input: &str, day: &str, more: &[&str]) -> Done {
     run(input, &[&["check", "-", "--fail-on", "warning", "--today", day][..], more].concat())
 }
 

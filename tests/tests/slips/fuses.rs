@@ -13,7 +13,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind {
             name: "fuse of twice the rating",
             owed: Owed::Share(
-                40,
+                35,
                 "the conductor has room for the next rating, or its source has a limit below; `oracle/recompute/doubles` computes each of the demo anew",
             ),
             places: |design| figures(design, "rating", 2.0),
