@@ -8,6 +8,7 @@ use crate::{
     arena::IdVec,
     model::{DeviceId, DomainId, Model, Owner, PinId, PointId},
     network::{Components, Edge, GroupId, NetId, Network},
+    text::Span,
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -64,6 +65,8 @@ pub struct Pins {
     by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt>>,
     /// Positive poles of sources and outputs of converters.
     poles: FxHashSet<PointId>,
+    /// Pins whose signal is written once, in a device kind, for several devices.
+    of_kinds: FxHashSet<PinId>,
 }
 
 impl Pins {
@@ -82,6 +85,7 @@ impl Pins {
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
             poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
+            of_kinds: of_kinds(model),
         };
         for (point, item) in model.points() {
             let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
@@ -166,6 +170,25 @@ impl Pins {
         Some(Named { label, role: if is_pole { Some(Role::Supply) } else { pin.role } })
     }
 
+    /// Whether the name of a pin is written in a device kind, for several devices: it can't say what each of them is for.
+    #[must_use]
+    pub fn is_of_a_kind(&self, pin: &PinAt) -> bool {
+        self.of_kinds.contains(&pin.pin)
+    }
+
+    /// Whether a pin that has its name from a device kind may be joined to `other`: no other pin of its device has more words of that
+    /// name, and the two do not say the opposite.
+    #[must_use]
+    pub fn fits_best(&self, pin: &PinAt, other: &PinAt) -> bool {
+        if !self.is_of_a_kind(pin) {
+            return false;
+        }
+        let (Some(own), Some(theirs)) = (self.named_as(pin), self.named_as(other)) else { return false };
+        let shared = own.label.words_shared(theirs.label);
+        let fits_better = |pin: &PinAt| self.named_as(pin).is_some_and(|named| named.label.words_shared(theirs.label) > shared);
+        !own.label.is_opposite_of(theirs.label) && !self.of_device(pin.device).iter().any(fits_better)
+    }
+
     /// The pins of a device; none for a device that says nothing of its pins.
     #[must_use]
     pub fn of_device(&self, device: DeviceId) -> &[PinAt] {
@@ -177,6 +200,20 @@ impl Pins {
     pub fn named(&self, device: DeviceId, signal: u32) -> &[PinAt] {
         self.by_signal.get(&(device, signal)).map_or(&[], Vec::as_slice)
     }
+}
+
+/// Pins whose signal is written at a place from which several devices have it.
+fn of_kinds(model: &Model) -> FxHashSet<PinId> {
+    let mut by_place: FxHashMap<Span, Vec<(DeviceId, PinId)>> = FxHashMap::default();
+    for (point, item) in model.points() {
+        let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
+        if let Some(signal) = model[pin].signal {
+            by_place.entry(signal.span).or_default().push((device, pin));
+        }
+    }
+    let several =
+        |pins: &&Vec<(DeviceId, PinId)>| pins.iter().any(|(device, _)| pins.first().is_some_and(|first| first.0 != *device));
+    by_place.values().filter(several).flatten().map(|(_, pin)| *pin).collect()
 }
 
 /// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of

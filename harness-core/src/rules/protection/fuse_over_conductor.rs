@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, capacity_here, remedies},
+    evidence::{apart_from_others, beside, capacity_here, remedies},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -141,6 +141,9 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
 fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let model = analysis.model();
     let name = model.wire_name(over.wire);
+    if over.allowance.amps <= Ampere::ZERO {
+        return apart_from_others(&name);
+    }
     if let Some((sure, _)) = over.sure {
         let fuse = model.element_name(fuse);
         return format!(
