@@ -125,7 +125,8 @@ impl Label {
     }
 
     /// Whether both name one loop, whichever of its ends: the same words, apart from those that say where it comes from or goes to.
-    fn is_of_the_same_loop(&self, other: &Self) -> bool {
+    #[must_use]
+    pub fn is_of_the_same_loop(&self, other: &Self) -> bool {
         let of_loop = |label: &Self| -> Vec<String> {
             label.words.iter().filter(|word| !OF_LOOP_ENDS.contains(&word.as_str())).cloned().collect()
         };

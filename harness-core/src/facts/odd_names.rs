@@ -113,6 +113,10 @@ impl Named<'_> {
         if self.is_own && other.is_own {
             return true;
         }
+        let is_of_a_loop = |named: &Self| Family::of(named.pin.role) == Family::Interlock;
+        if is_of_a_loop(self) && is_of_a_loop(other) && self.label.is_of_the_same_loop(other.label) {
+            return true;
+        }
         let (own, theirs) = (self.meaning, other.meaning);
         if own.shares_a_word(theirs) {
             return !self.label.contradicts(other.label);
