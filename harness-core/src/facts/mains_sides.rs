@@ -6,7 +6,7 @@
 use super::Facts;
 use crate::{
     model::{DomainId, ElementId, Owner, PointId},
-    network::{Components, Edge, EdgeRole, GroupId},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId},
     vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
@@ -19,6 +19,21 @@ impl Facts {
     #[must_use]
     pub fn mains_sides(&self) -> &[MainsSides] {
         self.made.mains_sides.get_or_init(|| mains_sides(self))
+    }
+
+    /// What drives a domain of mains (alternating voltage of class B against earth), with the domain. Cost: a pass over the edges.
+    pub(super) fn mains(&self) -> Vec<(EdgeId, DomainId)> {
+        let (model, domains) = (self.model(), self.electrical().domains());
+        let is_mains = |domain: DomainId| {
+            let domain = &model[domain];
+            domain.is_class_b() && domain.ac && domain.reference == Reference::Earth
+        };
+        let drives = self.network().edges().filter(|(_, edge)| edge.role.drives());
+        let mains = drives.filter_map(|(id, edge)| {
+            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| is_mains(*domain))?;
+            Some((id, domain))
+        });
+        mains.collect()
     }
 }
 
@@ -38,18 +53,10 @@ pub struct MainsSides {
 }
 
 fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
-    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let is_mains = |domain: DomainId| {
-        let domain = &model[domain];
-        domain.is_class_b() && domain.ac && domain.reference == Reference::Earth
-    };
-    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
-    let sources: Vec<(ElementId, Edge, DomainId)> = drives
-        .filter_map(|(_, edge)| {
-            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| is_mains(*domain))?;
-            Some((edge.element()?, *edge, domain))
-        })
-        .collect();
+    let (model, network) = (facts.model(), facts.network());
+    let mains = facts.mains();
+    let sources: Vec<(ElementId, Edge, DomainId)> =
+        mains.iter().filter_map(|(id, domain)| Some((network[*id].element()?, network[*id], *domain))).collect();
     if sources.is_empty() {
         return Vec::new();
     }
@@ -94,9 +101,15 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
     // What opens line and neutral together is in one box: a fuse beside a fuse, a contact beside a contact.
     let paired: FxHashSet<(Owner, bool)> =
         of_side(line).filter_map(|(_, edge)| Some((model[edge.element()?].owner, edge.role.is_fuse()))).collect();
+    // So are the poles of one residual-current device, of whatever sort each is.
+    let in_line: FxHashSet<ElementId> = of_side(line).filter_map(|(_, edge)| edge.element()).collect();
+    let has_line = |element: ElementId| {
+        let mut groups = model.residual.iter().map(|group| &group.poles);
+        groups.any(|poles| poles.iter().any(|(pole, _)| *pole == element) && poles.iter().any(|(pole, _)| in_line.contains(pole)))
+    };
     let mut found: Vec<ElementId> = of_side(neutral)
         .filter_map(|(_, edge)| {
-            let element = edge.element()?;
+            let element = edge.element().filter(|element| !has_line(*element))?;
             (!paired.contains(&(model[element].owner, edge.role.is_fuse()))).then_some(element)
         })
         .collect();

@@ -7,16 +7,22 @@
 
 mod batteries;
 pub mod bonds;
+pub mod borrowed_neutrals;
 pub mod bridged;
+pub mod bridged_fields;
 pub mod cavities;
 mod claims;
 mod coils;
 mod connectors;
 pub mod contact_loads;
 mod coverage;
+pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
+pub mod inrush;
+pub mod interlocks;
+mod joined;
 mod joints;
 pub mod landings;
 pub mod mains_sides;
@@ -40,6 +46,7 @@ pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
 pub mod supply_cuts;
+pub mod swapped_converters;
 pub mod switched_loads;
 mod taps;
 mod terminals;
@@ -72,6 +79,7 @@ pub struct Facts {
 /// The answers. A fact asks only for those above its own: two that wait for each other would wait for ever.
 #[derive(Debug, Default)]
 struct Made {
+    views: OnceLock<joined::Views>,
     potentials: OnceLock<Nearest<Potential>>,
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
@@ -96,9 +104,12 @@ struct Made {
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
+    borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
+    swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
     bridged: OnceLock<Vec<bridged::Bridged>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
@@ -112,6 +123,8 @@ struct Made {
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
+    inrushes: OnceLock<Vec<inrush::Inrush>>,
+    bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 
 impl Facts {

@@ -85,7 +85,8 @@ impl Label {
     }
 
     /// Whether one of the two names is the other with fewer words: `brake` and `brake left`.
-    fn shortens(&self, other: &Self) -> bool {
+    #[must_use]
+    pub fn shortens(&self, other: &Self) -> bool {
         let within = |one: &Self, other: &Self| !one.words.is_empty() && one.words.iter().all(|word| other.words.contains(word));
         within(self, other) || within(other, self)
     }

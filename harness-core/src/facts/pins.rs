@@ -67,6 +67,12 @@ pub struct Pins {
     poles: FxHashSet<PointId>,
     /// Pins whose signal is written once, in a device kind, for several devices.
     of_kinds: FxHashSet<PinId>,
+    /// The same pins, those of one place together.
+    twins: Vec<Vec<PinAt>>,
+    /// Signals that a pin names at its own device.
+    own_names: FxHashSet<u32>,
+    /// Both sides of the fuses in devices: what is there is a feed, whether or not its role is written.
+    fused: FxHashSet<PointId>,
 }
 
 impl Pins {
@@ -85,7 +91,10 @@ impl Pins {
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
             poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
-            of_kinds: of_kinds(model),
+            of_kinds: FxHashSet::default(),
+            twins: Vec::new(),
+            own_names: FxHashSet::default(),
+            fused: fused(network),
         };
         for (point, item) in model.points() {
             let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
@@ -124,7 +133,39 @@ impl Pins {
                 pins.by_signal.entry((device, signal)).or_default().push(at);
             }
         }
+        pins.find_twins(model);
         pins
+    }
+
+    /// Finds the pins that have their signal from a device kind: it is written at one place for several devices.
+    fn find_twins(&mut self, model: &Model) {
+        let mut by_place: FxHashMap<Span, usize> = FxHashMap::default();
+        let mut places: Vec<Vec<PinAt>> = Vec::new();
+        for pin in self.in_order.iter().flat_map(|run| self.by_run.get(run).into_iter().flatten()) {
+            let Some(signal) = model[pin.pin].signal else { continue };
+            let place = *by_place.entry(signal.span).or_insert(places.len());
+            if place == places.len() {
+                places.push(Vec::new());
+            }
+            if let Some(at) = places.get_mut(place) {
+                at.push(*pin);
+            }
+        }
+        for mut place in places {
+            if place.iter().any(|pin| place.first().is_some_and(|first| first.device != pin.device)) {
+                place.sort_unstable_by_key(|pin| pin.point);
+                self.of_kinds.extend(place.iter().map(|pin| pin.pin));
+                self.twins.push(place);
+            } else {
+                self.own_names.extend(place.iter().filter_map(|pin| pin.signal));
+            }
+        }
+        self.twins.sort_unstable_by_key(|place| place.first().map(|pin| pin.point));
+    }
+
+    /// Pins that have one name from one place of a device kind, of several devices; in the order of their points.
+    pub fn twins(&self) -> impl Iterator<Item = &[PinAt]> {
+        self.twins.iter().map(Vec::as_slice)
     }
 
     /// The nets that hold pins, by their first pin.
@@ -162,12 +203,13 @@ impl Pins {
     }
 
     /// The name of a pin as it is compared; `None` where it has none. An output that is the pole of a source is a supply, which may be
-    /// named after that source.
+    /// named after that source; so is a point at a fuse that names no role.
     #[must_use]
     pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
         let label = self.labels.get(pin.signal? as usize)?;
         let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.poles.contains(&pin.point);
-        Some(Named { label, role: if is_pole { Some(Role::Supply) } else { pin.role } })
+        let is_fused = pin.role.is_none() && self.fused.contains(&pin.point);
+        Some(Named { label, role: if is_pole || is_fused { Some(Role::Supply) } else { pin.role } })
     }
 
     /// Whether the name of a pin is written in a device kind, for several devices: it can't say what each of them is for.
@@ -176,11 +218,11 @@ impl Pins {
         self.of_kinds.contains(&pin.pin)
     }
 
-    /// Whether a pin that has its name from a device kind may be joined to `other`: no other pin of its device has more words of that
-    /// name, and the two do not say the opposite.
+    /// Whether a pin that has its name from a device kind may be joined to `other`: no device has that name of its own, no other pin of
+    /// the pin's device has more words of the other name, and the two do not say the opposite.
     #[must_use]
     pub fn fits_best(&self, pin: &PinAt, other: &PinAt) -> bool {
-        if !self.is_of_a_kind(pin) {
+        if !self.is_of_a_kind(pin) || pin.signal.is_some_and(|signal| self.own_names.contains(&signal)) {
             return false;
         }
         let (Some(own), Some(theirs)) = (self.named_as(pin), self.named_as(other)) else { return false };
@@ -202,18 +244,11 @@ impl Pins {
     }
 }
 
-/// Pins whose signal is written at a place from which several devices have it.
-fn of_kinds(model: &Model) -> FxHashSet<PinId> {
-    let mut by_place: FxHashMap<Span, Vec<(DeviceId, PinId)>> = FxHashMap::default();
-    for (point, item) in model.points() {
-        let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
-        if let Some(signal) = model[pin].signal {
-            by_place.entry(signal.span).or_default().push((device, pin));
-        }
-    }
-    let several =
-        |pins: &&Vec<(DeviceId, PinId)>| pins.iter().any(|(device, _)| pins.first().is_some_and(|first| first.0 != *device));
-    by_place.values().filter(several).flatten().map(|(_, pin)| *pin).collect()
+/// Both sides of the fuses in devices.
+fn fused(network: &Network) -> FxHashSet<PointId> {
+    let model = network.model();
+    let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse() && !is_in_loom(model, edge));
+    fuses.flat_map(|(_, edge)| [edge.a, edge.b]).collect()
 }
 
 /// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of

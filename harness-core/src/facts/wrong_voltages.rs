@@ -121,6 +121,20 @@ fn high_sources(facts: &Facts) -> Vec<HighSource> {
             found.push(HighSource { source, domain, volts: own });
         }
     }
+    found.extend(batteries.strings.iter().filter(|string| facts.string_domain(string).is_none()).filter_map(|string| {
+        // The pins at its top name several domains: each has to bear the whole string.
+        let volts = batteries.voltage(string);
+        let top = batteries.lump(string.top);
+        let named = model.points().filter(|(point, _)| batteries.lump(*point) == top && model.is_fitted(*point));
+        let domain = named
+            .filter(|(point, _)| model.role_at(*point) == Some(Role::Supply))
+            .filter_map(|(_, item)| Some(model[item.pin?].domain?.0))
+            .find(|domain| {
+                let max = model[*domain].max;
+                !model[*domain].ac && max > Volt::ZERO && volts.get() > max.get() * (1.0 + ROUNDING)
+            })?;
+        (string.banks.len() > 1).then_some(HighSource { source: string.modules().last()?, domain, volts })
+    }));
     found
 }
 

@@ -145,6 +145,7 @@ attributes! {
     Reason = "reason";
     Reference = "reference";
     Relay = "relay";
+    Residual = "residual";
     Resistance = "resistance";
     Resistor = "resistor";
     Rest = "rest";

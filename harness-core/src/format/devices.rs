@@ -35,6 +35,9 @@ record! {
         /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
         /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
         exclusive: List<OneOrList> = Exclusive => alter();
+        /// The poles whose currents a residual-current device compares, as `[line, neutral]`, or `[[l1, n1], [l2, n2]]` for several such
+        /// devices in one box: switches, fuses, contacts or links of this device.
+        residual: List<OneOrList> = Residual => alter();
         /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
         case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.

@@ -2,6 +2,7 @@
 
 use super::{
     Model,
+    groups::Grouped,
     ids::{
         CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
         ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
@@ -42,8 +43,8 @@ pub(super) struct Builder {
     pub(super) positions: usize,
     /// Elements read so far, resolved or not.
     pub(super) elements_read: usize,
-    /// Groups of elements that devices call exclusive, resolved when all elements are there.
-    pub(super) exclusive: Vec<(DeviceId, List<Text>)>,
+    /// Groups of elements that devices name, resolved when all elements are there.
+    pub(super) groups: Vec<Grouped>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -74,7 +75,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         crowded: Vec::new(),
         positions: 0,
         elements_read: 0,
-        exclusive: Vec::new(),
+        groups: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
@@ -103,7 +104,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
     builder.wiring(design.looms);
-    builder.exclusives();
+    builder.groups();
     (builder.model, builder.findings.into_vec())
 }
 

@@ -3,6 +3,7 @@
 use super::{
     build::Builder,
     element::Owner,
+    groups::Grouping,
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
     items::{Device, Fixing, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
@@ -66,7 +67,9 @@ impl Builder {
                 self.nodes.insert((id, node.value), point);
             }
             let exclusive = kind.into_iter().flat_map(|kind| &kind.exclusive).chain(&own.exclusive);
-            self.keep_exclusive(id, exclusive);
+            self.keep_groups(id, Grouping::Exclusive, exclusive);
+            let residual = kind.into_iter().flat_map(|kind| &kind.residual).chain(&own.residual);
+            self.keep_groups(id, Grouping::Residual, residual);
             let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
             for element in inside {
                 self.element(Owner::Device(id), element);

@@ -123,13 +123,10 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
     // Coils are alive in some state of the switches: each is asked for in every closure.
     let mut coils: Vec<SupplyCut> = Vec::new();
     let closures = facts.electrical().alternatives().closures();
-    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), None));
-    for (mode, closure) in in_modes.chain(closures.iter().map(|closure| (None, Some(closure)))) {
-        let view = match closure {
-            Some(closure) => Connectivity::in_closure(network, closure),
-            None => Connectivity::new(network, mode),
-        };
-        let causes = Causes::new(facts, &reported, &view, mode);
+    let in_closures: Vec<Connectivity> = closures.iter().map(|closure| Connectivity::in_closure(network, closure)).collect();
+    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), facts.joined_in(mode)));
+    for (mode, view) in in_modes.chain(in_closures.iter().map(|view| (None, view))) {
+        let causes = Causes::new(facts, &reported, view, mode);
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Why> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {

@@ -99,14 +99,14 @@ pub(super) fn bare_pins(facts: &Facts) -> Vec<BarePin> {
 pub(super) struct State<'a> {
     facts: &'a Facts,
     mode: &'a ModeState,
-    view: Connectivity,
+    view: &'a Connectivity,
     poles: FxHashMap<GroupId, Poles>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn new(facts: &'a Facts, mode: &'a ModeState) -> Self {
-        let view = Connectivity::new(facts.network(), Some(mode));
-        let poles = poles(facts, mode, &view);
+        let view = facts.joined_in(mode);
+        let poles = poles(facts, mode, view);
         Self { facts, mode, view, poles }
     }
 

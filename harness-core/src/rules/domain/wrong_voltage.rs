@@ -29,7 +29,12 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.wrong_voltages().iter().filter_map(|wrong| finding(facts, wrong)).collect()
+    // A converter whose input and output are swapped is a fault of its own.
+    let follows = |wrong: &WrongVoltage| {
+        let is_swapped = |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element));
+        wrong.things.iter().all(is_swapped) || wrong.source.is_some_and(|source| facts.is_swapped(source))
+    };
+    facts.wrong_voltages().iter().filter(|wrong| !follows(wrong)).filter_map(|wrong| finding(facts, wrong)).collect()
 }
 
 /// Things beside the first whose place is shown.

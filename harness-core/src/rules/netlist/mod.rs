@@ -1,6 +1,7 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
 mod back_feed;
+mod borrowed_neutral;
 mod bypassed_part;
 mod closed_together;
 mod crowded_cavity;
@@ -18,6 +19,7 @@ mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
+mod swapped_converter;
 mod swapped_mains;
 mod unconnected_pin;
 mod unsuppressed_coil;
@@ -27,6 +29,7 @@ use super::Rule;
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
+    &borrowed_neutral::RULE,
     &bypassed_part::RULE,
     &closed_together::RULE,
     &crowded_cavity::RULE,
@@ -44,6 +47,7 @@ pub(super) static RULES: &[&Rule] = &[
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
+    &swapped_converter::RULE,
     &swapped_mains::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
