@@ -7,15 +7,15 @@ use super::Facts;
 use crate::{
     model::{DomainId, ElementId, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
-    vocabulary::{Reference, Role},
+    vocabulary::Role,
 };
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// What is on the wrong side of each source of mains, in the order of the sources.
     ///
-    /// Asked by `netlist/swapped-mains` and `netlist/opened-neutral`. Cost: a search of the network where there is mains, and two passes over
-    /// its points and edges for each source.
+    /// Asked by `netlist/swapped-mains` and `netlist/opened-neutral`. Cost: a search of the network where there is mains, a pass over its
+    /// points, and one over its edges for each source.
     #[must_use]
     pub fn mains_sides(&self) -> &[MainsSides] {
         self.made.mains_sides.get_or_init(|| mains_sides(self))
@@ -24,13 +24,9 @@ impl Facts {
     /// What drives a domain of mains (alternating voltage of class B against earth), with the domain. Cost: a pass over the edges.
     pub(super) fn mains(&self) -> Vec<(EdgeId, DomainId)> {
         let (model, domains) = (self.model(), self.electrical().domains());
-        let is_mains = |domain: DomainId| {
-            let domain = &model[domain];
-            domain.is_class_b() && domain.ac && domain.reference == Reference::Earth
-        };
         let drives = self.network().edges().filter(|(_, edge)| edge.role.drives());
         let mains = drives.filter_map(|(id, edge)| {
-            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| is_mains(*domain))?;
+            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| model[*domain].is_mains())?;
             Some((id, domain))
         });
         mains.collect()
@@ -67,27 +63,37 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         of.contains(&Some(Role::Line)) && of.contains(&Some(Role::Neutral))
     });
     let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
+    let pins = pins(facts, &lumps);
     let sides = sources.into_iter().map(|(source, edge, domain)| {
         // The second leg of a split-phase supply has its neutral at the positive pole.
         let turned = model.role_at(edge.b) == Some(Role::Neutral) && model.role_at(edge.a) == Some(Role::Line);
         let (plus, minus) = if turned { (edge.a, edge.b) } else { (edge.b, edge.a) };
         let (line, neutral) = (lumps.of(plus), lumps.of(minus));
         let own = model.device_at(edge.b);
-        let pins = |group: GroupId, role: Role| -> Vec<PointId> {
-            if line == neutral || clashing.contains(&line) || clashing.contains(&neutral) {
-                return Vec::new();
-            }
-            let of_role = model.points().filter(|(point, _)| lumps.of(*point) == group && model.role_at(*point) == Some(role));
-            of_role.map(|(point, _)| point).filter(|point| model.device_at(*point) != own && model.is_fitted(*point)).collect()
+        let is_clash = line == neutral || clashing.contains(&line) || clashing.contains(&neutral);
+        let on = |group: GroupId, role: Role| -> Vec<PointId> {
+            let of_role = pins.get(&(group, role)).into_iter().flatten().filter(|_| !is_clash);
+            of_role.copied().filter(|point| model.device_at(*point) != own).collect()
         };
-        let (on_line, on_neutral) = (pins(line, Role::Neutral), pins(neutral, Role::Line));
+        let (on_line, on_neutral) = (on(line, Role::Neutral), on(neutral, Role::Line));
         // Where the two are swapped, what was meant to open the line opens the neutral.
-        let is_swapped = line == neutral || !(on_line.is_empty() && on_neutral.is_empty());
-        let is_swapped = is_swapped || clashing.contains(&line) || clashing.contains(&neutral);
+        let is_swapped = is_clash || !(on_line.is_empty() && on_neutral.is_empty());
         let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
         MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
     });
     sides.collect()
+}
+
+/// The fitted line and neutral pins of each lump, in the order written.
+fn pins(facts: &Facts, lumps: &Components) -> FxHashMap<(GroupId, Role), Vec<PointId>> {
+    let model = facts.model();
+    let mut pins: FxHashMap<(GroupId, Role), Vec<PointId>> = FxHashMap::default();
+    for (point, _) in model.points().filter(|(point, _)| model.is_fitted(*point)) {
+        if let Some(role) = model.role_at(point).filter(|role| matches!(role, Role::Line | Role::Neutral)) {
+            pins.entry((lumps.of(point), role)).or_default().push(point);
+        }
+    }
+    pins
 }
 
 /// What opens the neutral alone: a fuse without one in the line beside it, a contact where the line has none at all.

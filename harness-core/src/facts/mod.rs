@@ -45,6 +45,7 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
+mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod switched_loads;
@@ -100,8 +101,8 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
-    odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,

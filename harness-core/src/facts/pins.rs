@@ -207,7 +207,7 @@ impl Pins {
     #[must_use]
     pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
         let label = self.labels.get(pin.signal? as usize)?;
-        let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.poles.contains(&pin.point);
+        let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.is_pole(pin.point);
         let is_fused = pin.role.is_none() && self.fused.contains(&pin.point);
         Some(Named { label, role: if is_pole || is_fused { Some(Role::Supply) } else { pin.role } })
     }
@@ -229,6 +229,12 @@ impl Pins {
         let shared = own.label.words_shared(theirs.label);
         let fits_better = |pin: &PinAt| self.named_as(pin).is_some_and(|named| named.label.words_shared(theirs.label) > shared);
         !own.label.is_opposite_of(theirs.label) && !self.of_device(pin.device).iter().any(fits_better)
+    }
+
+    /// Whether a point is the positive pole of a source or the output of a converter.
+    #[must_use]
+    pub fn is_pole(&self, point: PointId) -> bool {
+        self.poles.contains(&point)
     }
 
     /// The pins of a device; none for a device that says nothing of its pins.
@@ -257,6 +263,17 @@ fn fused(network: &Network) -> FxHashSet<PointId> {
 pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>) -> bool {
     let (Some(one), Some(other)) = (one, other) else { return false };
     one != other && (model[one].is_class_b() || model[other].is_class_b())
+}
+
+/// Nominal voltage over nominal voltage below which two domains are of different voltage.
+pub(super) const OTHER: f64 = 0.8;
+
+/// Whether what is made for one domain does not belong on another: their voltages differ, or one is AC and the other DC.
+#[must_use]
+pub fn differ(model: &Model, one: DomainId, other: DomainId) -> bool {
+    let (a, b) = (&model[one], &model[other]);
+    let (volts, others) = (a.nominal.get(), b.nominal.get());
+    one != other && (a.ac != b.ac || volts.min(others) < OTHER * volts.max(others))
 }
 
 /// Whether an element is in a loom rather than in a device.

@@ -18,7 +18,7 @@ use super::{
 use crate::{
     arena::IdVec,
     electrical::conductors::drop::load_kind,
-    model::{DeviceId, ModeSet, Model, Owner, PointId, PointKind, PortId},
+    model::{DeviceId, ModeSet, Model, Owner, PointId},
     network::{Edge, EdgeRole, NetId, Network},
     vocabulary::{LoadKind, Role},
 };
@@ -354,8 +354,9 @@ fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
     let candidates = with.pins.of_run(*first).iter().take(MOST_TRIED);
     for by_device in [false, true] {
         for pin in candidates.clone() {
-            let port = port_of(network, pin.point);
-            let is_here = |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
+            let port = network.model().port_at(pin.point);
+            let is_here =
+                |other: &PinAt| other.device == pin.device && (by_device || network.model().port_at(other.point) == port);
             let rewires = rewires(with, runs, pin.device, is_here);
             if !rewires.is_empty() {
                 return rewires;
@@ -363,13 +364,6 @@ fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
         }
     }
     Vec::new()
-}
-
-fn port_of(network: &Network, point: PointId) -> Option<PortId> {
-    match network.model()[point].kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
-        PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
-    }
 }
 
 /// The moves among those pins of `device` that are at one place; none if they do not put every run right.

@@ -9,7 +9,7 @@
 mod state;
 
 use self::state::{State, bare_pins};
-use super::{Facts, feed_paths::FeedPaths};
+use super::{Facts, feed_paths::FeedPaths, pins::differ};
 use crate::{
     model::{DomainId, ElementId, ModeId, PinId, PointId},
     network::NetId,
@@ -103,9 +103,6 @@ pub struct WrongVoltage {
 const ROUNDING: f64 = 1e-3;
 /// Voltage over nominal voltage that a sensor supply may have; common practice, no source.
 const MOST_OF_SENSOR: f64 = 1.2;
-/// Nominal voltage over nominal voltage below which two domains are of different voltage.
-const OTHER: f64 = 0.8;
-
 fn high_sources(facts: &Facts) -> Vec<HighSource> {
     let (model, domains) = (facts.model(), facts.electrical().domains());
     // A string with a named domain has its own rule.
@@ -248,8 +245,14 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         }
         firsts.sort_by(|a, b| model[a.0].nominal.get().total_cmp(&model[b.0].nominal.get()));
         let (Some(low), Some(high)) = (firsts.first(), firsts.last()) else { continue };
+        // Of equal voltage AC and DC are left.
+        let of_source = pins.of(net).iter().filter(|pin| pins.is_pole(pin.point));
+        let of_source = of_source.filter_map(|pin| Some((pin.domain?, pin.point, pin.pin)));
+        let others: Vec<_> = firsts.iter().copied().chain(of_source).collect();
+        let ac = others.iter().find(|other| model[other.0].ac != model[low.0].ac);
+        let high = if differ(model, low.0, high.0) { high } else { ac.unwrap_or(high) };
         let (least, most) = (model[low.0].nominal, model[high.0].nominal);
-        if least.get() >= OTHER * most.get() || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
+        if !differ(model, low.0, high.0) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }
         let path = network.path(high.1, |point| point == low.1, |_, edge| edge.role.is_metal());

@@ -31,6 +31,7 @@ attributes! {
     At = "at";
     Barrier = "barrier";
     Bend = "bend";
+    Body = "body";
     BoltsTo = "bolts-to";
     Breaking = "breaking";
     BusGround = "bus-ground";

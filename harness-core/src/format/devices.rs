@@ -54,7 +54,7 @@ record! {
         unsure: List<Text> = Unsure => paper().set();
     }
 
-    /// A port of a device: a connector with pins, a stud, or a point that takes a wire without a plug (screw, tab, strip, ferrule).
+    /// A port of a device: a connector with pins, a stud, a point that takes a wire without a plug (screw, tab, strip, ferrule), or the body.
     Port {
         /// The housing kind; then `pins` say what its pins need.
         housing: Option<Text> = Housing => alter().naming(anywhere(&[Kind::HousingKind]));
@@ -68,6 +68,9 @@ record! {
         strip: Option<Text> = Strip => alter().naming(anywhere(&[Kind::PointKind]));
         /// A clamp made for a wire with a ferrule: a kind from `parts.points`.
         ferrule: Option<Text> = Ferrule => alter().naming(anywhere(&[Kind::PointKind]));
+        /// The body of the device, which is a terminal of its circuit and is bolted to metal of another device, such as the engine block
+        /// that a starter, a sender or a glow plug is screwed into: a stud or point of that, as `engine.E1`. It needs no wire.
+        body: Option<Text> = Body => alter().naming(Naming::Mate);
         /// What its pins need, by label.
         pins: Map<PinUse> = Pins => things(Kind::Pin);
         /// Signal on the stud or point.

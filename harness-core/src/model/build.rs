@@ -45,6 +45,8 @@ pub(super) struct Builder {
     pub(super) elements_read: usize,
     /// Groups of elements that devices name, resolved when all elements are there.
     pub(super) groups: Vec<Grouped>,
+    /// Bodies with what they are bolted to, resolved when all devices are there.
+    pub(super) bodies: Vec<(PortId, Text)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -76,6 +78,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         positions: 0,
         elements_read: 0,
         groups: Vec::new(),
+        bodies: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
@@ -99,6 +102,7 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         builder.parts(parts);
     }
     builder.devices(&design);
+    builder.bodies();
     (design.devices, design.parts) = (Map::default(), None);
     builder.loom_frames(&design.looms);
     builder.mates(&design.looms);

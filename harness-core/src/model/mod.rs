@@ -4,6 +4,7 @@
 //! the naming functions in `naming`.
 
 mod at;
+mod bodies;
 mod build;
 mod devices;
 mod domain;

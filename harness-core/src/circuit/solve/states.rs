@@ -329,8 +329,9 @@ impl<'c> States<'c> {
         self.rescued = snapshot.rescued;
     }
 
-    /// Makes each branch do what it did where these currents flowed, as far as it can: what is limited gives its limit or nothing, a
-    /// diode conducts or not, a load draws its current, and so does the input of a converter that `runs`.
+    /// Makes each branch do what it did where these currents flowed, as far as it can: a diode conducts or not, as does a source
+    /// that takes nothing back; a load draws its current, and so does the input of a converter that `runs`. No source is at its limit: which
+    /// is depends most on what differs.
     pub(super) fn follow(&mut self, amps: &[Ampere], runs: impl Fn(u32) -> bool) {
         let flowed = |number: u32| amps.get(number as usize).map_or(0.0, |amps| amps.get());
         for number in self.inputs.clone() {
@@ -343,11 +344,7 @@ impl<'c> States<'c> {
             }
         }
         for number in self.one_way.clone() {
-            let behaviour = match self.kind(number) {
-                BranchKind::Source { limit: Some(limit), .. } if flowed(number) >= limit.get() => Behaviour::Limits,
-                _ if flowed(number) > 0.0 => Behaviour::Conducts,
-                _ => Behaviour::Off,
-            };
+            let behaviour = if flowed(number) > 0.0 { Behaviour::Conducts } else { Behaviour::Off };
             if !self.held_off.at(number) && self.behaviour(number) != behaviour {
                 self.enter(number, behaviour);
             }

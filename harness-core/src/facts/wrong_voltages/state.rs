@@ -1,9 +1,13 @@
 //! What the elements and bare pins of a design get in one mode.
 
-use super::{Fed, MOST_OF_SENSOR, OTHER, ROUNDING, Wrong, WrongVoltage, crosses};
+use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, feed_paths::FeedPaths, pins::points_of_elements},
+    facts::{
+        Facts,
+        feed_paths::FeedPaths,
+        pins::{OTHER, points_of_elements},
+    },
     model::{DeviceId, DomainId, ElementId, ElementKind, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
