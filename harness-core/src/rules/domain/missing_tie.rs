@@ -1,4 +1,4 @@
-//! What makes alternating voltage against the chassis or earth has a pole there.
+//! What makes alternating voltage against the chassis has a pole there.
 
 use crate::{
     analysis::Analysis,
@@ -17,7 +17,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/missing-tie",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a transformer, inverter or generator of mains voltage whose neutral nothing ties to the earth that its domain names",
+        finds: "a transformer, inverter or generator of mains voltage whose domain is against the chassis and that nothing ties to it",
         docs: include_str!("missing_tie.md"),
     },
     check,
@@ -54,19 +54,15 @@ fn is_earthed(model: &Model, point: PointId) -> bool {
     model.is_fitted(point) && (is_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis)))
 }
 
-/// The domain that an edge makes, if one of its poles belongs at the chassis or earth: alternating voltage of class B. The grid has its
-/// tie outside the design; what comes out of a converter, or of a source against the chassis, has none but that of the design.
+/// The domain that an edge makes, if one of its poles belongs at the chassis: alternating voltage of class B. The grid has its tie outside
+/// the design, and so may what is against earth.
 fn tied_domain(analysis: &Analysis, edge: &Edge) -> Option<DomainId> {
     let (model, domains) = (analysis.model(), analysis.electrical().domains());
     if !edge.role.drives() {
         return None;
     }
     let domain = domains.of(edge.b).or(domains.of(edge.a))?;
-    let is_tied = match model[domain].reference {
-        Reference::Floating => false,
-        Reference::Chassis => true,
-        Reference::Earth => !edge.role.is_source(),
-    };
+    let is_tied = model[domain].reference == Reference::Chassis;
     (is_tied && model[domain].ac && model[domain].is_class_b()).then_some(domain)
 }
 
@@ -92,13 +88,9 @@ fn reaches(network: &Network, state: &ModeState, source: EdgeId, is_earth: &IdVe
 fn finding(analysis: &Analysis, element: ElementId, domain: DomainId, modes: &[ModeId]) -> Finding {
     let model = analysis.model();
     let (name, of) = (model.element_name(element), model.text(model[domain].name).to_owned());
-    let earth = match model[domain].reference {
-        Reference::Chassis | Reference::Floating => "the chassis",
-        Reference::Earth => "earth",
-    };
-    RULE.finding(model[element].value_span, format!("neither pole of `{name}` is tied to {earth}{}", in_modes(model, modes)), [])
+    RULE.finding(model[element].value_span, format!("neither pole of `{name}` is tied to the chassis{}", in_modes(model, modes)), [])
         .label("isolated from what feeds it")
-        .context(model[domain].span, format!("`{of}` is against {earth}"))
+        .context(model[domain].span, format!("`{of}` is against the chassis"))
         .help(format!(
             "join the neutral of `{name}` to the protective earth in its box, in these modes: until then a fault to a case opens no fuse and \
              trips no residual-current device; if it is isolated on purpose, its domain is `reference: floating` and needs an isolation monitor"
