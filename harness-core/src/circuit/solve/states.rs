@@ -5,6 +5,7 @@ use crate::{
     circuit::{BranchKind, Circuit, Refusal},
     quantity::Ampere,
 };
+use petgraph::unionfind::UnionFind;
 
 /// Resistance of the input of a converter that gives nothing.
 const LARGEST: f64 = 1e15;
@@ -149,7 +150,10 @@ impl<'c> States<'c> {
     }
 
     pub(super) fn behaviour(&self, branch: u32) -> Behaviour {
-        self.behaviours.get(branch as usize).copied().unwrap_or_default()
+        match self.behaviours.get(branch as usize) {
+            Some(behaviour) => *behaviour,
+            None => Behaviour::default(),
+        }
     }
 
     pub(super) fn behaviours(&self) -> &[Behaviour] {
@@ -343,10 +347,30 @@ impl<'c> States<'c> {
                 self.given.set(number, flowed(number));
             }
         }
+        let mut blocking = Vec::new();
         for number in self.one_way.clone() {
-            let behaviour = if flowed(number) > 0.0 { Behaviour::Conducts } else { Behaviour::Off };
-            if !self.held_off.at(number) && self.behaviour(number) != behaviour {
-                self.enter(number, behaviour);
+            if self.held_off.at(number) {
+                continue;
+            }
+            if flowed(number) > 0.0 {
+                self.enter(number, Behaviour::Conducts);
+            } else {
+                self.enter(number, Behaviour::Off);
+                blocking.push(number);
+            }
+        }
+        // Of sources in a row one that blocks is enough: what is between two of them would hang in the air.
+        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
+        for (branch, number) in self.circuit.branches.iter().zip(0..) {
+            if self.joins(number) {
+                let _ = joined.try_union(branch.from, branch.to);
+            }
+        }
+        for number in blocking.into_iter().rev() {
+            let Some(branch) = self.circuit.branches.get(number as usize) else { continue };
+            let is_source = matches!(branch.kind, BranchKind::Source { .. });
+            if is_source && joined.try_union(branch.from, branch.to).unwrap_or(false) {
+                self.enter(number, Behaviour::Conducts);
             }
         }
         for number in self.loads.clone() {
