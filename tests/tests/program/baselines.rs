@@ -2,7 +2,7 @@
 
 use super::{
     document, folder,
-    review::{check, lift, overfused, run},
+    review::{lift, overfused, run},
 };
 use harness_cli::exit;
 use serde_json::Value;
