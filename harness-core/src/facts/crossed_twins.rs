@@ -1,7 +1,7 @@
 //! Devices of one kind whose wires are crossed: each gets the signal that is named after the other one.
 //!
-//! A device kind names its pins once for all devices of that kind, so `coil` fits the coil wire of every starter. What tells the devices
-//! apart is their own name: where `pump-one` meets `pump two coil` and the same pin of `pump-two` meets `pump one coil`, the wires are
+//! A device kind names its pins once for all devices of that kind, so `coil` fits the coil wire of every starter. The devices
+//! differ by their own names: where `pump-one` meets `pump two coil` and the same pin of `pump-two` meets `pump one coil`, the wires are
 //! crossed. Both have to be: one alone may be a name that only looks like it.
 //!
 //! Cost: for each kind that several devices have, the pairs of its devices, at most so many.

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
-    evidence::{apart_from_others, beside, capacity_here},
+    evidence::{apart_from_others, beside, capacity_here, larger_wire},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -267,9 +267,10 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         apart_from_others(&name)
     } else {
         format!(
-            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or use a larger wire for it",
+            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or {2}",
             thinnest.allowance.amps,
-            list(&sources)
+            list(&sources),
+            larger_wire(model, thinnest.wire)
         )
     };
     finding = finding
