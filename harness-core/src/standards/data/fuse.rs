@@ -155,6 +155,7 @@ pub static SUBMINIATURE_GATES: &[GateRow] = &[
 static GG_CONVENTIONAL: Source = Source::memory("IEC 60269-1, conventional times and currents of gG");
 /// The times of IEC 60269-1 for one rating.
 pub static GG_TIMES: Source = Source::memory("IEC 60269-1, gates of gG by rating");
+pub static GG_BETWEEN: Source = Source::memory("IEC 60269-1, gates of gG of the next rating in its table");
 static GPV_CONVENTIONAL: Source = Source::memory("IEC 60269-6, conventional currents of gPV");
 static AM: Source = Source::memory("IEC 60269-2, gates of aM");
 
