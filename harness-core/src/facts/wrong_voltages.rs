@@ -219,7 +219,7 @@ fn crosses(facts: &Facts, a: DomainId, b: DomainId) -> bool {
         })
 }
 
-/// Supply pins of domains of different voltage on one piece of metal.
+/// Supply pins of different domains on one piece of metal.
 fn joined(facts: &Facts) -> Vec<WrongVoltage> {
     let (model, network, pins) = (facts.model(), facts.network(), facts.pins());
     let shorted: FxHashSet<_> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
@@ -235,9 +235,19 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         firsts.sort_by(|a, b| model[a.0].nominal.get().total_cmp(&model[b.0].nominal.get()));
         let (Some(low), Some(high)) = (firsts.first(), firsts.last()) else { continue };
         let (least, most) = (model[low.0].nominal, model[high.0].nominal);
-        if least.get() >= OTHER * most.get() || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
+        // Two batteries of one voltage have domains of their own because they must not be one: what is joined there is a swapped booster. Pins
+        // of sensor supplies are named more loosely.
+        let is_swap = low.0 != high.0 && [low, high].iter().all(|(_, point, _)| model.role_at(*point) == Some(Role::Supply));
+        if (least.get() >= OTHER * most.get() && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }
+        // Of two domains of one voltage the pin of the box that has both is the one that is swapped.
+        let has_both = |(_, point, _): &(DomainId, PointId, PinId), other: DomainId| {
+            let of = model.device_at(*point).map(|device| pins.of_device(device));
+            of.is_some_and(|of| of.iter().any(|pin| pin.domain == Some(other) && pin.role == Some(Role::Supply)))
+        };
+        let turned = is_swap && least.get() >= OTHER * most.get() && has_both(high, low.0) && !has_both(low, high.0);
+        let (low, high) = if turned { (high, low) } else { (low, high) };
         let path = network.path(high.1, |point| point == low.1, |_, edge| edge.role.is_metal());
         found.push(WrongVoltage {
             wrong: Wrong::Joined,

@@ -117,18 +117,20 @@ impl FuseType {
     pub fn gates_of(self, rating: Ampere) -> Vec<Gate> {
         let amps = rating.get();
         match self {
-            Self::General | Self::Semiconductor if amps > 0.0 && amps < 16.0 => {
-                let rows = if amps <= 4.0 { table::GG_GATES_TO_4 } else { table::GG_GATES_TO_16 };
-                rows.iter().map(gate).collect()
-            }
-            Self::General => {
-                let own = table::GG_BY_RATING.iter().find(|row| (row.rating - amps).abs() < 1e-3);
+            Self::General | Self::Semiconductor => {
+                let conventional: Vec<Gate> = match amps {
+                    amps if amps > 0.0 && amps <= 4.0 => table::GG_GATES_TO_4.iter().map(gate).collect(),
+                    amps if amps > 4.0 && amps < 16.0 => table::GG_GATES_TO_16.iter().map(gate).collect(),
+                    _ => self.gates().collect(),
+                };
+                let own = table::GG_BY_RATING.iter().find(|row| self == Self::General && (row.rating - amps).abs() < 1e-3);
+                let source = if amps < 16.0 { &table::GG_SMALL_TIMES } else { &table::GG_TIMES };
                 let share = |at: f64| Ratio::new(at / amps);
                 let point = |at: f64, least: Option<f64>, most: Option<f64>| Gate {
                     current: share(at),
                     least: least.map(Second::new),
                     most: most.map(Second::new),
-                    source: &table::GG_TIMES,
+                    source,
                 };
                 let own = own.into_iter().flat_map(|row| {
                     [
@@ -138,7 +140,7 @@ impl FuseType {
                         point(row.opens_100_ms, None, Some(0.1)),
                     ]
                 });
-                self.gates().chain(own).collect()
+                conventional.into_iter().chain(own).collect()
             }
             Self::BreakerB | Self::BreakerC | Self::BreakerD => {
                 let thermal = breaker::thermal_of(amps);

@@ -6,6 +6,7 @@ mod closed_together;
 mod crowded_cavity;
 mod cut_off_source;
 mod dangling_wire;
+mod half_switched;
 mod held_relay;
 mod no_return;
 mod no_source;
@@ -32,6 +33,7 @@ pub(super) static RULES: &[&Rule] = &[
     &crowded_cavity::RULE,
     &cut_off_source::RULE,
     &dangling_wire::RULE,
+    &half_switched::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
