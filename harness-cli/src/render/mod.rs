@@ -142,6 +142,16 @@ impl Checked {
         let held = self.report.causes.iter().filter(|cause| cause.held_back);
         held.flat_map(|cause| self.report.findings.get(cause.findings.clone()).unwrap_or_default())
     }
+
+    /// The number of the cause of a finding, from 1, and whether it may only follow from a reading mistake. A finding without a cause has
+    /// the number of its place.
+    #[must_use]
+    pub fn cause_of(&self, at: usize) -> (usize, bool) {
+        let number = self.report.causes.partition_point(|cause| cause.findings.start <= at);
+        let cause = number.checked_sub(1).and_then(|cause| self.report.causes.get(cause));
+        cause.map_or((at + 1, false), |cause| (number, cause.held_back))
+    }
+
     /// What the design calls itself; its file if it has no name.
     #[must_use]
     pub fn called(&self) -> &str {

@@ -79,10 +79,11 @@ fn about(key: &Key, thing: &Thing, parts: &[(Key, Thing)]) -> String {
         Kind::Design | Kind::Policy => {}
         _ => {
             use Attribute::{
-                BoltsTo, Ferrule, Fuse, Housing, LandsOn, Load, Mates, Part, Rating, Ring, Screw, Signal, Strip, Stud, Tab,
+                Body, BoltsTo, Ferrule, Fuse, Housing, LandsOn, Load, Mates, Part, Rating, Ring, Screw, Signal, Strip, Stud, Tab,
             };
-            let known =
-                [Fuse, Housing, Rating, Load, Ring, Stud, Screw, Tab, Strip, Ferrule, Signal, Mates, BoltsTo, LandsOn, Part];
+            let known = [
+                Fuse, Housing, Rating, Load, Ring, Stud, Screw, Tab, Strip, Ferrule, Body, Signal, Mates, BoltsTo, LandsOn, Part,
+            ];
             said.extend(known.into_iter().filter_map(|name| Some(format!("{name} {}", fact(name)?))));
         }
     }

@@ -2,8 +2,8 @@
 //!
 //! Owns figures that are computed from the network. Knows nothing of rules. Its rooms: `modes` is what flows in each, `conductors`
 //! what is known and computed of wires, `fuses` the same of fuses and which of them sees what, `faults` what shorts do; beside them
-//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network. What an edge
-//! is, [`network`](crate::network) alone decides.
+//! `alternatives`, `battery`, `coils`, `connectivity`, `current_path` and `ground_shift`, each one question over the network, and `what_if`,
+//! which solves a mode once more with something changed. What an edge is, [`network`](crate::network) alone decides.
 //!
 //! [`Electrical`] is asked flat, `electrical.drops()` and not `electrical.conductors().drops()`: who asks wants a figure, and the
 //! rooms are where it is made.
@@ -23,6 +23,7 @@ pub mod ground_shift;
 mod lookup;
 mod modes;
 mod nominal;
+mod what_if;
 
 pub use conductors::{Bundle, Given, GivenBy, Hot, Neighbour, Neighbours, WireLoad};
 pub use faults::Faults;
@@ -42,14 +43,18 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{branches::Maker, charge, latched, state},
+    modes::{
+        branches::Maker,
+        charge, latched,
+        state::{self, Beginning},
+    },
 };
 use crate::{
     arena::IdVec,
-    circuit::{BranchKind, Circuit},
+    circuit::Circuit,
     model::{DeviceId, ElementId, ModeId, WireId},
     network::{Domains, EdgeId, Network},
-    quantity::{Ampere, Kelvin, Ohm, Volt},
+    quantity::{Ampere, Kelvin},
     standards::capacity::{Beside, Capacity},
 };
 use std::sync::Arc;
@@ -95,8 +100,10 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         edges[wire] = Some(id);
     }
     let maker = Maker::new(network, &installation);
-    let modes: Vec<ModeState> =
-        modes.iter().map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), &[])).collect();
+    let modes: Vec<ModeState> = modes
+        .iter()
+        .map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), Beginning::Coils(&[])))
+        .collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let (charges, restless) = charge::charges(network, &installation, &maker, &modes);
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
@@ -354,35 +361,6 @@ impl Electrical {
         let works = self.loading(wire).amps;
         let is_short = |exposure: &&Exposure| exposure.verdict != Verdict::Burns || exposure.amps > works * WORKING;
         self.faults.of_wire(wire).filter(is_short)
-    }
-
-    /// What shorts do in one mode alone, of those that were computed.
-    #[must_use]
-    pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
-        let state = self.modes().find(|state| state.id == mode)?;
-        let circuit = Maker::new(&self.network, &self.installation).circuit(mode);
-        let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
-        pass.mode(&circuit, state);
-        Some(pass.finish())
-    }
-
-    /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
-    /// order. All of them are there at once. `None` for a mode that was not computed.
-    ///
-    /// Cost: one solution of the network.
-    #[must_use]
-    pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
-        let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(&self.network);
-        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
-        for (edge, ohms) in loads {
-            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
-                branch.kind = BranchKind::Resistance(*ohms);
-            }
-        }
-        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
-        let with = state::solve(&self.network, &installation, mode, &circuit, &energised);
-        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 
     /// How many wires carry current in one of its modes.

@@ -7,7 +7,8 @@ use crate::{
     electrical::fuses::fuse::kind_of,
     facts::Facts,
     finding::{Remedy, RemedyKind},
-    model::{ElementId, End, FuseKind, WireId},
+    model::{ElementId, End, FuseKind, Model, WireId},
+    standards::{fuse::FuseType, fuse_standard::FuseStandard},
     text::{Sources, Span},
     wording::{commas, list, quoted},
 };
@@ -15,7 +16,7 @@ use crate::{
 /// Kinds that are tried for one thing.
 const KINDS: usize = 3;
 
-/// Fuse kinds of the design with the same rating, of which the caller says which may do.
+/// Fuse kinds of the design with the same rating that fit the same holder, of which the caller says which may do.
 #[must_use]
 pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> bool) -> Vec<Remedy> {
     let model = facts.model();
@@ -23,13 +24,28 @@ pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> 
     let others = model
         .fuse_kinds()
         .map(|(_, kind)| kind)
-        .filter(|kind| kind.name != own.name && kind.rating.is_some_and(|other| other.value == rating) && may_do(kind));
+        .filter(|kind| kind.name != own.name && kind.rating.is_some_and(|other| other.value == rating))
+        .filter(|kind| fits_holder(model, own, kind) && may_do(kind));
     let name = model.element_name(fuse);
     let remedy = |kind: &FuseKind| {
         let text = model.text(kind.name);
         Remedy::new(RemedyKind::Fuse, format!("fit `{text}` ({rating}) for `{name}`")).edit(model[fuse].value_span, text)
     };
     others.take(KINDS).map(remedy).collect()
+}
+
+/// Whether a fuse of one kind surely fits the holder of another: their bodies are of one type.
+fn fits_holder(model: &Model, own: &FuseKind, other: &FuseKind) -> bool {
+    let body = |kind: &FuseKind| kind.body.map(|body| body.value).or_else(|| only_body(model, kind));
+    body(own).is_some_and(|own| body(other) == Some(own))
+}
+
+/// The body of a kind whose standard has one alone.
+fn only_body(model: &Model, kind: &FuseKind) -> Option<FuseType> {
+    match FuseStandard::named(model.text(kind.standard?.value))?.types {
+        [only] => Some(*only),
+        _ => None,
+    }
 }
 
 /// Conductor kinds of the design with a higher rated voltage, for a wire that names no kind of its own yet.

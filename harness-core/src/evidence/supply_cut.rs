@@ -3,7 +3,7 @@
 use crate::{
     facts::{
         Facts,
-        supply_cuts::{Gap, SupplyCut},
+        supply_cuts::{Gap, Metal, SupplyCut},
     },
     finding::Finding,
     network::{EdgeId, EdgeRole, Network},
@@ -38,7 +38,18 @@ pub fn blame(facts: &Facts, cut: &SupplyCut, what: &str) -> (String, String) {
             )
         }
         None if cut.modes.is_empty() => (" in any position of the switches".to_owned(), format!("add the {what} at `{dead}`")),
-        None => (String::new(), format!("connect the {what} at `{dead}` to the source")),
+        None => match &cut.metal {
+            Some(Metal { point, source: (source, pole) }) => {
+                let metal = model.point_name(*point);
+                let help = format!(
+                    "add the strap or wire that is missing between `{metal}` and the minus of `{}`, `{}`",
+                    model.element_name(*source),
+                    model.point_name(*pole)
+                );
+                (format!(": nothing joins `{metal}` to it"), help)
+            }
+            None => (String::new(), format!("connect the {what} at `{dead}` to the source")),
+        },
     }
 }
 

@@ -9,9 +9,9 @@
 use super::Facts;
 use crate::{
     model::{DeviceId, DomainId, ElementKind, Model, Owner, PointId, PointKind, WireId},
-    network::{Edge, EdgeKind, EdgeRole, Network, Step},
+    network::{Edge, EdgeKind, EdgeRole, NetId, Network, Step},
     quantity::{Ohm, SquareMillimetre},
-    vocabulary::{Case, Reference, Role},
+    vocabulary::{Case, Role},
 };
 use rustc_hash::FxHashSet;
 
@@ -219,13 +219,8 @@ pub(super) fn feeds_mains(facts: &Facts) -> FxHashSet<DeviceId> {
 fn mains_at(facts: &Facts, feeds: impl Fn(EdgeRole) -> bool) -> FxHashSet<DeviceId> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
     let drives = network.edges().filter(|(_, edge)| feeds(edge.role));
-    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| is_mains(model, domain)));
+    let of_mains = drives.filter(|(_, edge)| domains.of(edge.b).is_some_and(|domain| model[domain].is_mains()));
     of_mains.filter_map(|(_, edge)| model.device_at(edge.b)).collect()
-}
-
-/// Whether a domain is alternating, of class B and against earth.
-fn is_mains(model: &Model, domain: DomainId) -> bool {
-    model[domain].is_class_b() && model[domain].ac && model[domain].reference == Reference::Earth
 }
 
 fn domain_at(model: &Model, point: PointId) -> Option<DomainId> {
@@ -259,7 +254,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     let live: Vec<PointId> = points.iter().copied().filter(|point| is_live(model, *point)).collect();
     live.first()?;
     let at_box = thickest(model, live.iter().flat_map(|point| wires_at(network, *point)));
-    let mains = live.iter().filter_map(|point| domain_at(model, *point)).find(|domain| is_mains(model, *domain));
+    let mains = live.iter().filter_map(|point| domain_at(model, *point)).find(|domain| model[*domain].is_mains());
     let case = item.case.map(|case| case.value);
     let mut earths = Vec::new();
     for port in item.ports.iter() {
@@ -284,7 +279,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
         }
     }
     let is_supply = mains.is_some() && feeds.contains(&device);
-    let brings_mains = is_supply || mains.is_some() && is_inlet(model, device);
+    let brings_mains = is_supply || mains.is_some() && is_inlet(network, device);
     let needs = if is_conductive(case) {
         Needs::Case
     } else if brings_mains {
@@ -296,16 +291,50 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
     Some(BondedBox { device, case, mains, is_supply, is_switchgear, needs, live: at_box, earths })
 }
 
-/// Whether a device only brings its conductors in, as an inlet or a socket does: nothing is inside but links.
-fn is_inlet(model: &Model, device: DeviceId) -> bool {
+/// Whether a device brings the mains in, as an inlet or a socket does: nothing is inside but metal, and its conductors do not go on
+/// from it by further wires, as they do from a junction box; or people plug something into it.
+fn is_inlet(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
     let mut inside = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-    inside.all(|(_, element)| match element.kind {
-        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) => true,
+    let is_metal = inside.all(|(_, element)| match element.kind {
+        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Diode(_) | ElementKind::Link { .. } => true,
         ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Capacitor(_) | ElementKind::Fuse { .. } => false,
-        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => {
-            false
-        }
+        ElementKind::Switch { .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => false,
         ElementKind::Converter { .. } => false,
+    });
+    is_metal && (!passes_on(network, device) || has_outlet(network, device))
+}
+
+/// Whether wires bring a live conductor to a device and lead it on: two end at one piece of its metal, at two pins of one signal or at
+/// two neutrals.
+fn passes_on(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
+    let live = model.points_of(&model[device]).filter(|point| is_live(model, *point));
+    let mut on: FxHashSet<NetId> = FxHashSet::default();
+    let mut named: FxHashSet<&str> = FxHashSet::default();
+    let mut neutrals = 0;
+    for point in live {
+        let wires = wires_at(network, point).count();
+        if wires == 0 {
+            continue;
+        }
+        let signal = model.pin_at(point).and_then(|pin| pin.signal).map(|signal| model.text(signal.value).trim());
+        neutrals += u32::from(model.role_at(point) == Some(Role::Neutral));
+        // Each of what follows is asked, so that each is remembered.
+        let again = [!on.insert(network.net(point)), signal.is_some_and(|signal| !named.insert(signal)), neutrals > 1];
+        if wires > 1 || again.contains(&true) {
+            return true;
+        }
+    }
+    false
+}
+
+/// Whether a connector of a device has pins of class B at which no wire ends: people plug something into it.
+fn has_outlet(network: &Network, device: DeviceId) -> bool {
+    let model = network.model();
+    model[device].ports.iter().any(|port| {
+        let live = || model[port].points.iter().filter(|point| model.plug_at(*point).is_some() && is_live(model, *point));
+        live().count() > 1 && live().all(|point| wires_at(network, point).next().is_none())
     })
 }
 

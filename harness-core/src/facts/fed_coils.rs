@@ -2,7 +2,7 @@
 
 use super::{Facts, feed_paths::FeedPaths, relay_loads::RelayLoads};
 use crate::{
-    electrical::{ModeState, connectivity::Connectivity},
+    electrical::ModeState,
     model::{ElementId, ModeId},
     network::EdgeId,
     quantity::Volt,
@@ -47,7 +47,7 @@ fn fed_coils(facts: &Facts) -> Vec<FedCoil> {
         if energised.is_empty() {
             continue;
         }
-        let view = Connectivity::new(network, Some(mode));
+        let view = facts.joined_in(mode);
         for id in energised {
             let edge = &network[id];
             let Some(relay) = edge.element() else { continue };

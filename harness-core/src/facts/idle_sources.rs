@@ -145,7 +145,7 @@ fn faults(facts: &Facts) -> Vec<PointId> {
 struct State<'a> {
     facts: &'a Facts,
     mode: &'a ModeState,
-    view: Connectivity,
+    view: &'a Connectivity,
     /// What everything joins that carries current and is neither a source nor a resistor.
     around: Components,
     /// The sources that are on, by the lumps of `around` that they join.
@@ -158,7 +158,7 @@ struct State<'a> {
 impl<'a> State<'a> {
     fn new(facts: &'a Facts, mode: &'a ModeState, known: &'a Known) -> Self {
         let network = facts.network();
-        let view = Connectivity::new(network, Some(mode));
+        let view = facts.joined_in(mode);
         let carries = |id: EdgeId, edge: &Edge| mode.conducts(id) && !edge.role.drives() && edge.role != EdgeRole::Resistor;
         let around = network.components(carries);
         let mut bridges: FxHashMap<GroupId, Vec<(EdgeId, GroupId)>> = FxHashMap::default();

@@ -7,19 +7,30 @@ use super::Facts;
 use crate::{
     electrical::{ModeState, connectivity::Connectivity},
     model::{DomainId, ElementId, ElementKind, ModeId, Model, Owner, PointId},
-    network::{Components, Edge, EdgeRole, GroupId},
-    vocabulary::{Reference, Role},
+    network::{Components, Edge, EdgeId, EdgeRole, GroupId},
+    vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// What is on the wrong side of each source of mains, in the order of the sources.
     ///
-    /// Asked by `netlist/swapped-mains`, `netlist/opened-neutral`, `netlist/half-switched` and `domain/unbonded-neutral`. Cost: a search of the network where there is mains, and two passes over
-    /// its points and edges for each source.
+    /// Asked by `netlist/swapped-mains`, `netlist/opened-neutral` and `domain/unbonded-neutral`. Cost: a search of the network where there is mains, a pass over its
+    /// points, and one over its edges for each source.
     #[must_use]
     pub fn mains_sides(&self) -> &[MainsSides] {
         self.made.mains_sides.get_or_init(|| mains_sides(self))
+    }
+
+    /// What drives a domain of mains (alternating voltage of class B against earth), with the domain. Cost: a pass over the edges.
+    pub(super) fn mains(&self) -> Vec<(EdgeId, DomainId)> {
+        let (model, domains) = (self.model(), self.electrical().domains());
+        let drives = self.network().edges().filter(|(_, edge)| edge.role.drives());
+        let mains = drives.filter_map(|(id, edge)| {
+            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| model[*domain].is_mains())?;
+            Some((id, domain))
+        });
+        mains.collect()
     }
 }
 
@@ -36,40 +47,15 @@ pub struct MainsSides {
     pub on_neutral: Vec<PointId>,
     /// Fuses and contacts that open its neutral and leave the line as it is.
     pub opened: Vec<ElementId>,
-    /// Loads of which one conductor alone passes the contacts of a two-pole switch.
-    pub half_switched: Vec<HalfSwitched>,
     /// Modes in which a converter makes this mains and nothing joins its neutral to protective earth or the chassis.
     pub unbonded: Vec<ModeId>,
 }
 
-/// A load of which one conductor goes round a two-pole switch.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct HalfSwitched {
-    /// A contact that one conductor of the load passes.
-    pub passed: ElementId,
-    /// The contact in the other conductor, which the load does not pass.
-    pub missed: ElementId,
-    /// The load or converter.
-    pub load: ElementId,
-    /// Whether it is the line that passes.
-    pub is_line: bool,
-    /// The point of the load at which the other conductor comes in.
-    pub at: PointId,
-}
-
 fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
-    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let is_mains = |domain: DomainId| {
-        let domain = &model[domain];
-        domain.is_class_b() && domain.ac && domain.reference == Reference::Earth
-    };
-    let drives = network.edges().filter(|(_, edge)| edge.role.drives());
-    let sources: Vec<(ElementId, Edge, DomainId)> = drives
-        .filter_map(|(_, edge)| {
-            let domain = domains.of(edge.b).or(domains.of(edge.a)).filter(|domain| is_mains(*domain))?;
-            Some((edge.element()?, *edge, domain))
-        })
-        .collect();
+    let (model, network) = (facts.model(), facts.network());
+    let mains = facts.mains();
+    let sources: Vec<(ElementId, Edge, DomainId)> =
+        mains.iter().filter_map(|(id, domain)| Some((network[*id].element()?, network[*id], *domain))).collect();
     if sources.is_empty() {
         return Vec::new();
     }
@@ -80,29 +66,38 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         of.contains(&Some(Role::Line)) && of.contains(&Some(Role::Neutral))
     });
     let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
+    let pins = pins(facts, &lumps);
     let sides = sources.into_iter().map(|(source, edge, domain)| {
         // The second leg of a split-phase supply has its neutral at the positive pole.
         let turned = model.role_at(edge.b) == Some(Role::Neutral) && model.role_at(edge.a) == Some(Role::Line);
         let (plus, minus) = if turned { (edge.a, edge.b) } else { (edge.b, edge.a) };
         let (line, neutral) = (lumps.of(plus), lumps.of(minus));
         let own = model.device_at(edge.b);
-        let pins = |group: GroupId, role: Role| -> Vec<PointId> {
-            if line == neutral || clashing.contains(&line) || clashing.contains(&neutral) {
-                return Vec::new();
-            }
-            let of_role = model.points().filter(|(point, _)| lumps.of(*point) == group && model.role_at(*point) == Some(role));
-            of_role.map(|(point, _)| point).filter(|point| model.device_at(*point) != own && model.is_fitted(*point)).collect()
+        let is_clash = line == neutral || clashing.contains(&line) || clashing.contains(&neutral);
+        let on = |group: GroupId, role: Role| -> Vec<PointId> {
+            let of_role = pins.get(&(group, role)).into_iter().flatten().filter(|_| !is_clash);
+            of_role.copied().filter(|point| model.device_at(*point) != own).collect()
         };
-        let (on_line, on_neutral) = (pins(line, Role::Neutral), pins(neutral, Role::Line));
+        let (on_line, on_neutral) = (on(line, Role::Neutral), on(neutral, Role::Line));
         // Where the two are swapped, what was meant to open the line opens the neutral.
-        let is_swapped = line == neutral || !(on_line.is_empty() && on_neutral.is_empty());
-        let is_swapped = is_swapped || clashing.contains(&line) || clashing.contains(&neutral);
+        let is_swapped = is_clash || !(on_line.is_empty() && on_neutral.is_empty());
         let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
-        let half_switched = if is_swapped { Vec::new() } else { half_switched(facts, &lumps, (plus, minus), domain) };
         let unbonded = unbonded(facts, source, minus);
-        MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened, half_switched, unbonded }
+        MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened, unbonded }
     });
     sides.collect()
+}
+
+/// The fitted line and neutral pins of each lump, in the order written.
+fn pins(facts: &Facts, lumps: &Components) -> FxHashMap<(GroupId, Role), Vec<PointId>> {
+    let model = facts.model();
+    let mut pins: FxHashMap<(GroupId, Role), Vec<PointId>> = FxHashMap::default();
+    for (point, _) in model.points().filter(|(point, _)| model.is_fitted(*point)) {
+        if let Some(role) = model.role_at(point).filter(|role| matches!(role, Role::Line | Role::Neutral)) {
+            pins.entry((lumps.of(point), role)).or_default().push(point);
+        }
+    }
+    pins
 }
 
 /// What opens the neutral alone: a fuse without one in the line beside it, a contact where the line has none at all.
@@ -116,9 +111,15 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
     // What opens line and neutral together is in one box: a fuse beside a fuse, a contact beside a contact.
     let paired: FxHashSet<(Owner, bool)> =
         of_side(line).filter_map(|(_, edge)| Some((model[edge.element()?].owner, edge.role.is_fuse()))).collect();
+    // So are the poles of one residual-current device, of whatever sort each is.
+    let in_line: FxHashSet<ElementId> = of_side(line).filter_map(|(_, edge)| edge.element()).collect();
+    let has_line = |element: ElementId| {
+        let mut groups = model.residual.iter().map(|group| &group.poles);
+        groups.any(|poles| poles.iter().any(|(pole, _)| *pole == element) && poles.iter().any(|(pole, _)| in_line.contains(pole)))
+    };
     let mut found: Vec<ElementId> = of_side(neutral)
         .filter_map(|(_, edge)| {
-            let element = edge.element()?;
+            let element = edge.element().filter(|element| !has_line(*element))?;
             let is_paired = paired.contains(&(model[element].owner, edge.role.is_fuse()));
             // The contact that bonds the neutral while an inverter runs feeds nothing.
             (!is_paired && ![edge.a, edge.b].iter().any(|point| is_earth(model, *point))).then_some(element)
@@ -126,57 +127,6 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
         .collect();
     found.sort_unstable();
     found.dedup();
-    found
-}
-
-/// Loads of which one conductor goes round a two-pole switch: a box with as many contacts in the line as in the neutral. Without its contacts in
-/// the line one conductor of such a load is cut off, without those in the neutral the other is not, or the other way round.
-fn half_switched(facts: &Facts, lumps: &Components, (plus, minus): (PointId, PointId), domain: DomainId) -> Vec<HalfSwitched> {
-    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let side = |edge: &Edge, pole: PointId| {
-        [edge.a, edge.b].iter().all(|point| lumps.of(*point) == lumps.of(pole) && domains.of(*point) == Some(domain))
-    };
-    let mut boxes: FxHashMap<Owner, [Vec<ElementId>; 2]> = FxHashMap::default();
-    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_switched() && edge.a != edge.b) {
-        let Some(element) = edge.element() else { continue };
-        let [line, neutral] = boxes.entry(model[element].owner).or_default();
-        for (contacts, pole) in [(line, plus), (neutral, minus)] {
-            if side(edge, pole) {
-                contacts.push(element);
-            }
-        }
-    }
-    let loads: Vec<(ElementId, PointId, PointId)> = network
-        .edges()
-        .filter(|(_, edge)| edge.role.draws() && model.is_fitted(edge.a))
-        .filter_map(|(_, edge)| match (lumps.of(edge.a), lumps.of(edge.b)) {
-            (a, b) if a == lumps.of(plus) && b == lumps.of(minus) => Some((edge.element()?, edge.a, edge.b)),
-            (a, b) if b == lumps.of(plus) && a == lumps.of(minus) => Some((edge.element()?, edge.b, edge.a)),
-            _ => None,
-        })
-        .collect();
-    let mut found = Vec::new();
-    for [line, neutral] in boxes.into_values() {
-        let (Some(in_line), Some(in_neutral)) = (line.first(), neutral.first()) else { continue };
-        if line.len() != neutral.len() {
-            continue;
-        }
-        let without = |out: &[ElementId]| {
-            let left = |edge: &Edge| edge.element().is_none_or(|element| !out.contains(&element));
-            network.components(|_, edge| edge.role.conducts_when_closed() && left(edge))
-        };
-        let (no_line, no_neutral) = (without(&line), without(&neutral));
-        for (load, hot, cold) in &loads {
-            let passes_line = no_line.of(*hot) != no_line.of(plus);
-            let passes_neutral = no_neutral.of(*cold) != no_neutral.of(minus);
-            if passes_line != passes_neutral {
-                let (passed, missed) = if passes_line { (*in_line, *in_neutral) } else { (*in_neutral, *in_line) };
-                let at = if passes_line { *cold } else { *hot };
-                found.push(HalfSwitched { passed, missed, load: *load, is_line: passes_line, at });
-            }
-        }
-    }
-    found.sort_unstable();
     found
 }
 

@@ -7,7 +7,9 @@
 
 mod batteries;
 pub mod bonds;
+pub mod borrowed_neutrals;
 pub mod bridged;
+pub mod bridged_fields;
 pub mod cavities;
 mod claims;
 mod coils;
@@ -17,6 +19,9 @@ mod coverage;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
+pub mod inrush;
+pub mod interlocks;
+mod joined;
 mod joints;
 pub mod landings;
 pub mod mains_sides;
@@ -39,7 +44,9 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
+mod stubs;
 pub mod supply_cuts;
+pub mod swapped_converters;
 pub mod switched_loads;
 mod taps;
 mod terminals;
@@ -72,6 +79,7 @@ pub struct Facts {
 /// The answers. A fact asks only for those above its own: two that wait for each other would wait for ever.
 #[derive(Debug, Default)]
 struct Made {
+    views: OnceLock<joined::Views>,
     potentials: OnceLock<Nearest<Potential>>,
     crossings: OnceLock<Vec<Joint>>,
     chassis_ties: OnceLock<Vec<Joint>>,
@@ -92,10 +100,12 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
-    odd_names: OnceLock<odd_names::OddNames>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
+    odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
+    borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
+    swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
@@ -112,6 +122,8 @@ struct Made {
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
+    inrushes: OnceLock<Vec<inrush::Inrush>>,
+    bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 
 impl Facts {

@@ -1,4 +1,4 @@
-//! Pins that state a domain of another voltage than everything around them.
+//! Pins that state a domain of another voltage, or of AC among DC, than everything around them.
 //!
 //! The idea: returns and signals of two voltages may meet on purpose, so a joint proves nothing. A pin is odd if all that it is joined to
 //! states one other domain, and so does what is beside it: the pins of its connector, else those of its role in its device, or the pin at
@@ -8,10 +8,10 @@
 
 use super::{
     Facts,
-    pins::{PinAt, RunId, is_crossing},
+    pins::{PinAt, RunId, differ, is_crossing},
 };
 use crate::{
-    model::{DomainId, Model, PointId, PointKind, PortId},
+    model::{DomainId, Model},
     network::{Edge, NetId},
     vocabulary::{Reference, Role},
 };
@@ -34,15 +34,6 @@ pub struct OddDomain {
     pub pin: PinAt,
     /// A pin that it is joined to.
     pub other: PinAt,
-}
-
-/// Nominal voltage over nominal voltage below which two domains are of different voltage.
-const OTHER: f64 = 0.8;
-
-/// Whether two domains are of different voltage.
-fn differ(model: &Model, one: DomainId, other: DomainId) -> bool {
-    let (a, b) = (model[one].nominal.get(), model[other].nominal.get());
-    one != other && a.min(b) < OTHER * a.max(b)
 }
 
 /// Whether the returns of two domains are one: both are referred to the chassis.
@@ -88,13 +79,13 @@ fn odd_on(facts: &Facts, run: RunId, judged: &FxHashSet<NetId>) -> Option<OddDom
 /// Whether the pins beside a pin are of the domain `meant`: those of its connector, else those of its role in its device.
 fn is_out_of_place(facts: &Facts, pin: &PinAt, meant: DomainId) -> bool {
     let model = facts.model();
-    let port = port_of(model, pin.point);
+    let port = model.plug_at(pin.point);
     let of_device = || facts.pins().of_device(pin.device).iter().filter(|other| other.point != pin.point);
     let all_are = |beside: &mut dyn Iterator<Item = &PinAt>| {
         let mut domains = beside.filter_map(|other| other.domain).peekable();
         domains.peek().is_some().then(|| domains.all(|domain| !differ(model, domain, meant)))
     };
-    all_are(&mut of_device().filter(|other| port_of(model, other.point) == port))
+    all_are(&mut of_device().filter(|other| model.plug_at(other.point) == port))
         .or_else(|| all_are(&mut of_device().filter(|other| other.role.is_some() && other.role == pin.role)))
         .unwrap_or(false)
         || is_other_pole(facts, pin, meant)
@@ -103,13 +94,6 @@ fn is_out_of_place(facts: &Facts, pin: &PinAt, meant: DomainId) -> bool {
 /// Whether no other pin of its device is of its domain.
 fn is_alone_in_device(facts: &Facts, pin: &PinAt) -> bool {
     facts.pins().of_device(pin.device).iter().all(|other| other.point == pin.point || other.domain != pin.domain)
-}
-
-fn port_of(model: &Model, point: PointId) -> Option<PortId> {
-    match model[point].kind {
-        PointKind::Pin(port) => Some(port),
-        PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
-    }
 }
 
 /// Has both its poles in one domain: what gives or takes power, and a capacitor. A resistor may pull a signal up to another voltage.

@@ -15,7 +15,10 @@ use super::{
     names::{Family, Label},
     pins::{PinAt, Pins, RunId},
 };
-use crate::{model::Model, vocabulary::Role};
+use crate::{
+    model::{DeviceId, Model},
+    vocabulary::Role,
+};
 use petgraph::unionfind::UnionFind;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -130,17 +133,29 @@ impl Named<'_> {
 fn odd_names(facts: &Facts) -> OddNames {
     let pins = facts.pins();
     // What was reported as mixed signals or as clashing roles is not a second fault.
-    let mixed: FxHashSet<RunId> = facts.mixed_signals().iter().flat_map(|mixed| mixed.runs.iter().copied()).collect();
-    let mut meanings: FxHashMap<u32, Meaning> = FxHashMap::default();
+    let mixed = facts.mixed_signals().iter().flat_map(|mixed| mixed.runs.iter().copied());
+    // A clash of two pins of one run is of that run; where a bar inside a device joins them, each of their wires may be at fault.
+    let clashing = facts.role_clashes().iter().flat_map(|clash| [clash.one, clash.other].map(|pin| pins.run(pin.point)));
+    let reported: FxHashSet<RunId> = mixed.chain(clashing).collect();
+    let mut read = Read::default();
     let mut found = OddNames::default();
-    for run in pins.runs().filter(|run| !mixed.contains(run)) {
-        run_of(facts.model(), pins, run, &mut meanings, &mut found);
+    for run in pins.runs().filter(|run| !reported.contains(run)) {
+        run_of(facts.model(), pins, run, &mut read, &mut found);
     }
     found
 }
 
+/// Names that were split into words.
+#[derive(Default)]
+struct Read {
+    /// By signal.
+    meanings: FxHashMap<u32, Meaning>,
+    /// Names of devices.
+    devices: FxHashMap<DeviceId, Label>,
+}
+
 /// Adds what the names of one run say.
-fn run_of(model: &Model, pins: &Pins, run: RunId, meanings: &mut FxHashMap<u32, Meaning>, found: &mut OddNames) {
+fn run_of(model: &Model, pins: &Pins, run: RunId, read: &mut Read, found: &mut OddNames) {
     let is_compared = |pin: &&PinAt| match pins.named_as(pin).map(|named| Family::of(named.role)) {
         Some(Family::Power | Family::Interlock) => true,
         Some(Family::Signal | Family::Sensor) | None => false,
@@ -150,15 +165,16 @@ fn run_of(model: &Model, pins: &Pins, run: RunId, meanings: &mut FxHashMap<u32, 
         return;
     }
     for pin in &compared {
+        read.devices.entry(pin.device).or_insert_with(|| Label::of(model.device_name(pin.device)));
         if let Some((signal, named)) = pin.signal.zip(pins.named_as(pin)) {
-            meanings.entry(signal).or_insert_with(|| Meaning::of(named.label));
+            read.meanings.entry(signal).or_insert_with(|| Meaning::of(named.label));
         }
     }
     let named: Vec<Named<'_>> = compared
         .iter()
         .filter_map(|pin| {
-            let (label, meaning) = (pins.named_as(pin)?.label, meanings.get(&pin.signal?)?);
-            let device = Label::of(model.device_name(pin.device));
+            let (label, meaning) = (pins.named_as(pin)?.label, read.meanings.get(&pin.signal?)?);
+            let device = read.devices.get(&pin.device)?;
             let is_own = !meaning.words.is_empty() && meaning.words.iter().all(|word| device.words.contains(word));
             Some(Named { pin: **pin, label, meaning, is_own })
         })

@@ -56,13 +56,23 @@ pub struct Dangling {
 /// The pins and studs that need a wire and have none, in order. Cost: a pass over the points.
 fn unconnected(model: &Model, ends: &WireEnds) -> Vec<PointId> {
     let other_sides = other_sides(model, ends);
+    let bolted = bolted(model);
     let open = model.points().filter(|(id, point)| {
         matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_))
             && point.pin.map_or_else(|| other_sides.contains(id), |pin| needs_wire(model, pin))
             && model.is_fitted(*id)
             && ends.reaching(model, *id).is_none()
+            && !bolted.contains(id)
     });
     open.map(|(id, _)| id).collect()
+}
+
+/// The points of bodies and of the metal that they are bolted to, where both are fitted.
+fn bolted(model: &Model) -> FxHashSet<PointId> {
+    let joints = model.ports().filter_map(|(body, port)| Some([body, port.body?]));
+    let points = joints.map(|joint| joint.map(|port| model[port].points.get(0)));
+    let fitted = points.filter(|joint| joint.iter().all(|point| point.is_some_and(|point| model.is_fitted(point))));
+    fitted.flatten().flatten().collect()
 }
 
 /// Studs of which nothing is said but that a contact leads to them from a stud that has a wire: without one of their own the contact

@@ -65,13 +65,18 @@ impl Facts {
     }
 
     /// The conductors into which more may flow than they may carry, those of the same fuses and sources together and the thinnest
-    /// first.
+    /// first; short runs to fuses of their own are not among them.
     ///
     /// Cost: a pass over the wires. Asked by `protection/fuse-over-conductor`, `protection/missing-fuse` and
     /// `protection/uncleared-fault`.
     #[must_use]
     pub fn overfed(&self) -> &[Overfed] {
         self.made.overfed.get_or_init(|| overfed(self))
+    }
+
+    /// The same, those of the same fuses and sources together: each group has at least one, the thinnest first.
+    pub fn overfed_groups(&self) -> impl Iterator<Item = &[Overfed]> {
+        self.overfed().chunk_by(|a, b| a.feeders().eq(b.feeders()))
     }
 }
 
@@ -217,7 +222,7 @@ fn made(facts: &Facts, fuse: ElementId) -> Vec<Ampere> {
 fn overfed(facts: &Facts) -> Vec<Overfed> {
     let mut found: Vec<Overfed> = Vec::new();
     for (wire, supply) in facts.supplies().iter() {
-        found.extend(supply.as_ref().and_then(|supply| feed(facts, wire, supply)));
+        found.extend(supply.as_ref().and_then(|supply| feed(facts, wire, supply)).filter(|_| !facts.is_stub(wire)));
     }
     let protection = facts.electrical().protection();
     for feed in protection.feeds() {

@@ -64,6 +64,8 @@ pub struct Pins {
     by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt>>,
     /// Positive poles of sources and outputs of converters.
     poles: FxHashSet<PointId>,
+    /// Both sides of the fuses in devices: what is there is a feed, whether or not its role is written.
+    fused: FxHashSet<PointId>,
 }
 
 impl Pins {
@@ -82,6 +84,7 @@ impl Pins {
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
             poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
+            fused: fused(network),
         };
         for (point, item) in model.points() {
             let (Some(pin), Some(device)) = (item.pin, model.device_at(point)) else { continue };
@@ -158,12 +161,19 @@ impl Pins {
     }
 
     /// The name of a pin as it is compared; `None` where it has none. An output that is the pole of a source is a supply, which may be
-    /// named after that source.
+    /// named after that source; so is a point at a fuse that names no role.
     #[must_use]
     pub fn named_as(&self, pin: &PinAt) -> Option<Named<'_>> {
         let label = self.labels.get(pin.signal? as usize)?;
-        let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.poles.contains(&pin.point);
-        Some(Named { label, role: if is_pole { Some(Role::Supply) } else { pin.role } })
+        let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.is_pole(pin.point);
+        let is_fused = pin.role.is_none() && self.fused.contains(&pin.point);
+        Some(Named { label, role: if is_pole || is_fused { Some(Role::Supply) } else { pin.role } })
+    }
+
+    /// Whether a point is the positive pole of a source or the output of a converter.
+    #[must_use]
+    pub fn is_pole(&self, point: PointId) -> bool {
+        self.poles.contains(&point)
     }
 
     /// The pins of a device; none for a device that says nothing of its pins.
@@ -179,12 +189,30 @@ impl Pins {
     }
 }
 
+/// Both sides of the fuses in devices.
+fn fused(network: &Network) -> FxHashSet<PointId> {
+    let model = network.model();
+    let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse() && !is_in_loom(model, edge));
+    fuses.flat_map(|(_, edge)| [edge.a, edge.b]).collect()
+}
+
 /// Whether pins of two domains are a crossing: the domains differ, and one of them is of class B. Where both are of class A, a net of
 /// both is looked at like any other.
 #[must_use]
 pub fn is_crossing(model: &Model, one: Option<DomainId>, other: Option<DomainId>) -> bool {
     let (Some(one), Some(other)) = (one, other) else { return false };
     one != other && (model[one].is_class_b() || model[other].is_class_b())
+}
+
+/// Nominal voltage over nominal voltage below which two domains are of different voltage.
+pub(super) const OTHER: f64 = 0.8;
+
+/// Whether what is made for one domain does not belong on another: their voltages differ, or one is AC and the other DC.
+#[must_use]
+pub fn differ(model: &Model, one: DomainId, other: DomainId) -> bool {
+    let (a, b) = (&model[one], &model[other]);
+    let (volts, others) = (a.nominal.get(), b.nominal.get());
+    one != other && (a.ac != b.ac || volts.min(others) < OTHER * volts.max(others))
 }
 
 /// Whether an element is in a loom rather than in a device.

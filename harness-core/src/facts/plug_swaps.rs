@@ -8,7 +8,7 @@ use super::{
     pins::{PinAt, RunId},
     signals::MixedSignals,
 };
-use crate::model::{EndId, EndKind, PointId, PointKind, PortId};
+use crate::model::{EndId, EndKind, PortId};
 
 impl Facts {
     /// The two loom ends that are on each other's ports, where that is what is wrong with all runs of a group.
@@ -28,10 +28,10 @@ impl Facts {
     /// The port of a pin with each other one in the group that has, at the same position, what the pin's run is for.
     fn counterparts(&self, group: &MixedSignals, pin: &PinAt) -> Vec<(PortId, PortId)> {
         let model = self.model();
-        let Some(port) = port_of(self, pin.point) else { return Vec::new() };
+        let Some(port) = model.plug_at(pin.point) else { return Vec::new() };
         let pins = group.runs.iter().flat_map(|run| self.pins().of_run(*run));
         let beside = pins.filter(|other| model[other.point].label == model[pin.point].label);
-        beside.filter_map(|other| Some((port, port_of(self, other.point).filter(|other| *other != port)?))).collect()
+        beside.filter_map(|other| Some((port, model.plug_at(other.point).filter(|other| *other != port)?))).collect()
     }
 
     /// Whether each of the wired pins of two ports is named as the other pins on the run at the same position of the other port, and
@@ -40,14 +40,14 @@ impl Facts {
         let model = self.model();
         let mut seen: Vec<RunId> = Vec::new();
         for (here, there) in [(one, other), (other, one)] {
-            for pin in self.pins().of_device(model[here].device).iter().filter(|pin| port_of(self, pin.point) == Some(here)) {
+            for pin in self.pins().of_device(model[here].device).iter().filter(|pin| model.plug_at(pin.point) == Some(here)) {
                 if self.wire_ends().reaching(model, pin.point).is_none() {
                     continue;
                 }
                 let Some(twin) = model.position_of(model[there].points, model[pin.point].label) else { return false };
                 let run = self.pins().run(twin);
                 let mut others =
-                    self.pins().of_run(run).iter().filter(|met| met.signal.is_some() && port_of(self, met.point) != Some(there));
+                    self.pins().of_run(run).iter().filter(|met| met.signal.is_some() && model.plug_at(met.point) != Some(there));
                 let is_home = others.clone().next().is_some() && others.all(|met| met.signal == pin.signal);
                 if !is_home {
                     return false;
@@ -63,12 +63,5 @@ impl Facts {
         let model = self.model();
         let mut ends = self.wire_ends().at_port(port);
         ends.find(|end| matches!(model[*end].kind, EndKind::Connector(_)) && model[*end].mate_span.is_some())
-    }
-}
-
-fn port_of(facts: &Facts, point: PointId) -> Option<PortId> {
-    match facts.model()[point].kind {
-        PointKind::Pin(port) => Some(port),
-        PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
     }
 }

@@ -1,9 +1,9 @@
-//! Poles of sources whose pin has the role of the other pole.
+//! Poles of sources, and pins that contacts and fuses join to one, whose role is that of the other pole.
 
 use super::{Facts, pins::PinAt};
 use crate::{
     model::{ElementId, PointId, PointKind},
-    network::NetId,
+    network::{Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -17,6 +17,69 @@ impl Facts {
     pub fn pole_roles(&self) -> &[PoleRole] {
         self.made.pole_roles.get_or_init(|| pole_roles(self))
     }
+}
+
+/// A pin of a return that only the positive pole of a source reaches.
+#[derive(Debug, Clone, Copy)]
+pub struct FedReturn {
+    /// The pin.
+    pub pin: PinAt,
+    /// The source.
+    pub source: ElementId,
+}
+
+impl Facts {
+    /// Pins of role `return` or `sensor return` that closed conductors and fuses join to the positive pole of a source in some mode, and
+    /// to a negative pole in none.
+    ///
+    /// What is on one conductor with a supply is a clash of roles, and a design that earths its positive poles is left out. Cost: a pass
+    /// over the points for each mode. Asked by `netlist/role-conflict`.
+    #[must_use]
+    pub fn fed_returns(&self) -> Vec<FedReturn> {
+        fed_returns(self)
+    }
+}
+
+fn fed_returns(facts: &Facts) -> Vec<FedReturn> {
+    let (model, network, pins) = (facts.model(), facts.network(), facts.pins());
+    let takes_back = |point: PointId| matches!(model.role_at(point), Some(Role::Return | Role::SensorReturn));
+    let sources: Vec<(EdgeId, Edge)> =
+        network.edges().filter(|(_, edge)| edge.role.drives()).map(|(id, edge)| (id, *edge)).collect();
+    if sources.iter().any(|(_, edge)| takes_back(edge.b)) {
+        return Vec::new();
+    }
+    let is_ac = |point: PointId| facts.electrical().domains().of(point).is_some_and(|domain| model[domain].ac);
+    let clashing: FxHashSet<NetId> = facts.role_clashes().iter().map(|clash| clash.net).collect();
+    let of_devices = || pins.nets().flat_map(|net| pins.of(net));
+    let candidates: Vec<PinAt> = of_devices()
+        .filter(|pin| takes_back(pin.point) && !is_ac(pin.point) && !clashing.contains(&network.net(pin.point)))
+        .filter(|pin| !model[pin.device].chassis)
+        .copied()
+        .collect();
+    let mut fed: FxHashMap<PointId, EdgeId> = FxHashMap::default();
+    let mut grounded: FxHashSet<PointId> = FxHashSet::default();
+    for mode in facts.electrical().modes() {
+        let conducts =
+            |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
+        let lumps = network.components(conducts);
+        let mut positive: FxHashMap<GroupId, EdgeId> = FxHashMap::default();
+        let mut negative: FxHashSet<GroupId> = FxHashSet::default();
+        for (id, edge) in sources.iter().filter(|(id, edge)| mode.conducts(*id) && !mode.is_shorted(edge.a)) {
+            positive.entry(lumps.of(edge.b)).or_insert(*id);
+            negative.insert(lumps.of(edge.a));
+        }
+        for pin in &candidates {
+            let lump = lumps.of(pin.point);
+            if negative.contains(&lump) {
+                grounded.insert(pin.point);
+            } else if let Some(source) = positive.get(&lump) {
+                fed.entry(pin.point).or_insert(*source);
+            }
+        }
+    }
+    let found = candidates.iter().filter(|pin| !grounded.contains(&pin.point));
+    let found = found.filter_map(|pin| Some(FedReturn { pin: *pin, source: network[*fed.get(&pin.point)?].element()? }));
+    found.collect()
 }
 
 /// A pole whose pin has the role of the other one.

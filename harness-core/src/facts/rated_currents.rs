@@ -1,4 +1,4 @@
-//! What has a rated current of its own (contacts of elements, rings, studs, inputs), and what it carries in each mode.
+//! What has a rated current of its own (contacts of elements, bus bars, rings, studs, inputs), and what it carries in each mode.
 
 use super::Facts;
 use crate::{
@@ -34,7 +34,7 @@ impl Facts {
                     worst.into_iter().map(|(mode, amps)| (amps, mode)).filter(|(amps, _)| amps.get() > NOTHING).collect();
                 rated.carries.sort_by(|a, b| b.0.get().total_cmp(&a.0.get()));
             }
-            all
+            worst_of_bars(self.model(), all)
         })
     }
 }
@@ -66,7 +66,7 @@ impl RatedCurrent {
 /// The thing that has a rated current.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RatedThing {
-    /// A relay, switch, disconnect or converter.
+    /// A relay, switch, disconnect, link or converter.
     Element(ElementId),
     /// A ring or stud.
     Point(PointId),
@@ -103,6 +103,22 @@ fn elements(facts: &Facts) -> impl Iterator<Item = RatedCurrent> + '_ {
     })
 }
 
+/// Of the pieces of a bus bar the one that carries most.
+fn worst_of_bars(model: &Model, all: Vec<RatedCurrent>) -> Vec<RatedCurrent> {
+    let most = |rated: &RatedCurrent| rated.carries.first().map_or(0.0, |(amps, _)| amps.get());
+    let is_bar = |of: RatedThing| matches!(of, RatedThing::Element(id) if matches!(model[id].kind, ElementKind::Link { .. }));
+    let mut kept: Vec<RatedCurrent> = Vec::with_capacity(all.len());
+    for rated in all {
+        // The pieces of a bar are made one after the other.
+        match kept.last_mut().filter(|last| last.of == rated.of && is_bar(rated.of)) {
+            Some(last) if most(&rated) > most(last) => *last = rated,
+            Some(_) => {}
+            None => kept.push(rated),
+        }
+    }
+    kept
+}
+
 fn rating(model: &Model, edge: &Edge) -> Option<(&'static str, At<Ampere>)> {
     let (what, current) = match &model[edge.element()?].kind {
         ElementKind::Relay { current, .. } if edge.role.is_relay_contact() => ("the contact of relay", current),
@@ -114,7 +130,8 @@ fn rating(model: &Model, edge: &Edge) -> Option<(&'static str, At<Ampere>)> {
             return None;
         }
         ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => return None,
-        ElementKind::Link { .. } | ElementKind::Interlock { .. } => return None,
+        ElementKind::Link { current, .. } => ("bus bar", current),
+        ElementKind::Interlock { .. } => return None,
     };
     Some((what, (*current)?))
 }

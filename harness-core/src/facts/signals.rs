@@ -18,7 +18,7 @@ use super::{
 use crate::{
     arena::IdVec,
     electrical::conductors::drop::load_kind,
-    model::{DeviceId, Model, Owner, PointId, PointKind, PortId},
+    model::{DeviceId, ModeSet, Model, Owner, PointId},
     network::{Edge, EdgeRole, NetId, Network},
     vocabulary::{LoadKind, Role},
 };
@@ -207,7 +207,7 @@ fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {
         return false;
     }
-    are_opposed(with, of) || are_doubled(of) || are_mirrored(with.pins, of) || is_offered_elsewhere(with.pins, of)
+    are_opposed(with, of) || are_doubled(with.network, of) || are_mirrored(with.pins, of) || is_offered_elsewhere(with.pins, of)
 }
 
 /// Whether two pins name one line, each as seen from its own end.
@@ -224,7 +224,14 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     let pins = with.pins;
     let mut kinds: FxHashSet<(Option<u32>, Option<Role>, DeviceId)> = FxHashSet::default();
     // A contact that has a name of its own, such as `COM`, agrees with whatever is led to it.
-    let is_own = |pin: &&PinAt| with.contacts[pin.point] && pin.signal.is_some_and(|signal| with.users.get(&signal) == Some(&1));
+    // Where the other contacts of its device are named after their signals, so is this one.
+    let is_shared = |pin: &PinAt| pin.signal.is_some_and(|signal| with.users.get(&signal) > Some(&1));
+    let names_signals = |pin: &PinAt| {
+        let others = || pins.of_device(pin.device).iter().filter(|other| other.point != pin.point && with.contacts[other.point]);
+        let sends = matches!(pin.role, Some(Role::Input | Role::Output));
+        sends && others().any(is_shared) && others().all(|other| other.signal.is_none() || is_shared(other))
+    };
+    let is_own = |pin: &&PinAt| with.contacts[pin.point] && pin.signal.is_some() && !is_shared(pin) && !names_signals(pin);
     let compared: Vec<&PinAt> = of
         .iter()
         .filter(|pin| pin.signal.is_some() && !is_own(pin) && kinds.insert((pin.signal, pin.role, pin.device)))
@@ -249,14 +256,30 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     !compared.iter().any(|hub| compared.iter().all(|other| agree(hub, other)))
 }
 
-/// Whether two supplies meet of which each goes to a device of its own: each name is that of two devices here.
-fn are_doubled(of: &[PinAt]) -> bool {
+/// Whether two supplies meet of which each goes to a device of its own: each name is that of two devices here. One circuit may feed
+/// things of several names; then its loads name the same modes.
+fn are_doubled(network: &Network, of: &[PinAt]) -> bool {
     let mut by: FxHashMap<u32, FxHashSet<DeviceId>> = FxHashMap::default();
+    let mut points: FxHashMap<u32, Vec<PointId>> = FxHashMap::default();
     for pin in of.iter().filter(|pin| pin.role.is_some_and(Role::gives_supply)) {
         let Some(signal) = pin.signal else { continue };
         by.entry(signal).or_default().insert(pin.device);
+        points.entry(signal).or_default().push(pin.point);
     }
-    by.values().filter(|devices| devices.len() > 1).count() > 1
+    by.retain(|_, devices| devices.len() > 1);
+    if by.len() < 2 {
+        return false;
+    }
+    let modes = |point: &PointId| {
+        let loads = network.around(*point).filter(|(_, edge, _)| edge.role == EdgeRole::Load);
+        let named = loads.filter_map(|(_, edge, _)| network.model()[edge.element()?].kind.modes());
+        named.filter(|modes| *modes != ModeSet::ALL).collect::<Vec<_>>()
+    };
+    let by_name =
+        || by.keys().filter_map(|signal| points.get(signal)).map(|points| points.iter().flat_map(modes).collect::<Vec<_>>());
+    let Some(first) = by_name().find_map(|modes| modes.first().copied()) else { return true };
+    // A name whose loads name no mode, or another, says that they do not belong together.
+    !by_name().all(|modes| !modes.is_empty() && modes.iter().all(|mode| *mode == first))
 }
 
 /// Whether a supply that a device keeps for one side goes to the other: it has the supply for that side at another pin, elsewhere.
@@ -313,8 +336,9 @@ fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
     let candidates = with.pins.of_run(*first).iter().take(MOST_TRIED);
     for by_device in [false, true] {
         for pin in candidates.clone() {
-            let port = port_of(network, pin.point);
-            let is_here = |other: &PinAt| other.device == pin.device && (by_device || port_of(network, other.point) == port);
+            let port = network.model().port_at(pin.point);
+            let is_here =
+                |other: &PinAt| other.device == pin.device && (by_device || network.model().port_at(other.point) == port);
             let rewires = rewires(with, runs, pin.device, is_here);
             if !rewires.is_empty() {
                 return rewires;
@@ -322,13 +346,6 @@ fn repair(with: &Comparison<'_>, runs: &[RunId]) -> Vec<Rewire> {
         }
     }
     Vec::new()
-}
-
-fn port_of(network: &Network, point: PointId) -> Option<PortId> {
-    match network.model()[point].kind {
-        PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
-        PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
-    }
 }
 
 /// The moves among those pins of `device` that are at one place; none if they do not put every run right.

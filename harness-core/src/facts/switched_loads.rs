@@ -10,7 +10,8 @@ use crate::{
     model::{ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, NetId, Network},
 };
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
+use std::cell::OnceCell;
 
 /// Current below which an edge carries nothing.
 const NOTHING: f64 = 1e-6;
@@ -22,8 +23,10 @@ const NOTHING: f64 = 1e-6;
 pub struct SwitchedLoads<'a> {
     network: &'a Network,
     electrical: &'a Electrical,
-    /// Contacts that something closed in every mode bridges.
-    bridged: FxHashSet<EdgeId>,
+    /// Switches that metal bridges, or something that is closed in every mode, ascending.
+    bypassed: Vec<EdgeId>,
+    /// Each load with the switches that its current passes; made when it is first asked for.
+    feeds: OnceCell<Vec<(EdgeId, Vec<EdgeId>)>>,
     /// What a supply joins without any switch.
     permanent: Components,
     passes: FxHashMap<(ModeId, Direction), IdVec<PointId, bool>>,
@@ -45,8 +48,11 @@ impl<'a> SwitchedLoads<'a> {
             let role = edge.role;
             (role.conducts_when_closed() && !role.is_switched()) || role.drives() || role.holds_back()
         });
-        let bridged = facts.bridged().iter().map(|one| one.contact).collect();
-        Self { network, electrical, bridged, permanent, passes: FxHashMap::default() }
+        let switched = network.edges().filter(|(_, edge)| edge.role.is_switched());
+        let bridged = |id: EdgeId| facts.bridged().iter().any(|one| one.contact == id);
+        let bypassed = switched.filter(|(id, edge)| network.net(edge.a) == network.net(edge.b) || bridged(*id));
+        let bypassed = bypassed.map(|(id, _)| id).collect();
+        Self { network, electrical, bypassed, feeds: OnceCell::new(), permanent, passes: FxHashMap::default() }
     }
 
     /// Whether something is meant to switch the load: no way to a source is without a switch, or its current passes one.
@@ -86,21 +92,21 @@ impl<'a> SwitchedLoads<'a> {
 
     /// The loads whose current passes a switch, or metal beside it, in the first mode in which they run.
     ///
-    /// Cost: a way to and from each load of the design.
-    #[must_use]
-    pub fn behind(&self, switch: EdgeId) -> Vec<EdgeId> {
-        let model = self.network.model();
-        let loads = self.network.edges().filter_map(|(id, edge)| match &model[edge.element()?].kind {
-            ElementKind::Load { modes, .. } => Some((id, *modes)),
-            _ => None,
+    /// Cost: the first time, a way to and from each load of the design; then a pass over the loads.
+    pub fn behind(&self, switch: EdgeId) -> impl Iterator<Item = EdgeId> {
+        let feeds = self.feeds.get_or_init(|| {
+            let model = self.network.model();
+            let loads = self.network.edges().filter_map(|(id, edge)| match model[edge.element()?].kind {
+                ElementKind::Load { modes, .. } => Some((id, self.feed_switches(id, modes)?)),
+                _ => None,
+            });
+            loads.collect()
         });
-        let passes = |(load, modes): &(EdgeId, ModeSet)| self.feed_switches(*load, *modes).is_some_and(|on| on.contains(&switch));
-        loads.filter(passes).map(|(load, _)| load).collect()
+        feeds.iter().filter(move |(_, switches)| switches.contains(&switch)).map(|(load, _)| *load)
     }
 
     fn is_bypassed(&self, id: EdgeId) -> bool {
-        let edge = self.network[id];
-        self.network.net(edge.a) == self.network.net(edge.b) || self.bridged.contains(&id)
+        self.bypassed.binary_search(&id).is_ok()
     }
 
     /// The switches that the current of the load passes in the first mode in which it runs; `None` for one that never runs.
@@ -115,8 +121,8 @@ impl<'a> SwitchedLoads<'a> {
         // What bridges a switch carries its current: the switch itself is then beside the way.
         let on_the_way: Vec<NetId> = feed.iter().chain(&back).map(|step| network.net(step.point)).collect();
         let beside = |edge: &Edge| [edge.a, edge.b].iter().all(|point| on_the_way.contains(&network.net(*point)));
-        let bridged = network.edges().filter(|(id, edge)| edge.role.is_switched() && self.is_bypassed(*id) && beside(edge));
-        Some(switched.chain(bridged.map(|(id, _)| id)).collect())
+        let bypassed = self.bypassed.iter().copied().filter(|id| beside(&network[*id]));
+        Some(switched.chain(bypassed).collect())
     }
 
     /// Whether the current that comes to `start`, or leaves it, passes a switch on its way from or to a source.

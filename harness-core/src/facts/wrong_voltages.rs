@@ -9,7 +9,7 @@
 mod state;
 
 use self::state::{State, bare_pins};
-use super::{Facts, feed_paths::FeedPaths};
+use super::{Facts, feed_paths::FeedPaths, pins::differ};
 use crate::{
     model::{DomainId, ElementId, ModeId, PinId, PointId},
     network::NetId,
@@ -103,9 +103,6 @@ pub struct WrongVoltage {
 const ROUNDING: f64 = 1e-3;
 /// Voltage over nominal voltage that a sensor supply may have; common practice, no source.
 const MOST_OF_SENSOR: f64 = 1.2;
-/// Nominal voltage over nominal voltage below which two domains are of different voltage.
-const OTHER: f64 = 0.8;
-
 fn high_sources(facts: &Facts) -> Vec<HighSource> {
     let (model, domains) = (facts.model(), facts.electrical().domains());
     // A string with a named domain has its own rule.
@@ -121,6 +118,20 @@ fn high_sources(facts: &Facts) -> Vec<HighSource> {
             found.push(HighSource { source, domain, volts: own });
         }
     }
+    found.extend(batteries.strings.iter().filter(|string| facts.string_domain(string).is_none()).filter_map(|string| {
+        // The pins at its top name several domains: each has to bear the whole string.
+        let volts = batteries.voltage(string);
+        let top = batteries.lump(string.top);
+        let named = model.points().filter(|(point, _)| batteries.lump(*point) == top && model.is_fitted(*point));
+        let domain = named
+            .filter(|(point, _)| model.role_at(*point) == Some(Role::Supply))
+            .filter_map(|(_, item)| Some(model[item.pin?].domain?.0))
+            .find(|domain| {
+                let max = model[*domain].max;
+                !model[*domain].ac && max > Volt::ZERO && volts.get() > max.get() * (1.0 + ROUNDING)
+            })?;
+        (string.banks.len() > 1).then_some(HighSource { source: string.modules().last()?, domain, volts })
+    }));
     found
 }
 
@@ -234,11 +245,20 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         }
         firsts.sort_by(|a, b| model[a.0].nominal.get().total_cmp(&model[b.0].nominal.get()));
         let (Some(low), Some(high)) = (firsts.first(), firsts.last()) else { continue };
+        // Of equal voltage AC and DC are left.
+        let of_source = pins.of(net).iter().filter(|pin| pins.is_pole(pin.point));
+        let of_source = of_source.filter_map(|pin| Some((pin.domain?, pin.point, pin.pin)));
+        let others: Vec<_> = firsts.iter().copied().chain(of_source).collect();
+        let ac = others.iter().find(|other| model[other.0].ac != model[low.0].ac);
+        let high = if differ(model, low.0, high.0) { high } else { ac.unwrap_or(high) };
         let (least, most) = (model[low.0].nominal, model[high.0].nominal);
         // Two batteries of one voltage have domains of their own because they must not be one: what is joined there is a swapped booster. Pins
         // of sensor supplies are named more loosely.
-        let is_swap = low.0 != high.0 && [low, high].iter().all(|(_, point, _)| model.role_at(*point) == Some(Role::Supply));
-        if (least.get() >= OTHER * most.get() && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
+        let is_supply = |(_, point, _): &(DomainId, PointId, PinId)| model.role_at(*point) == Some(Role::Supply);
+        // A converter that is swapped is a fault of its own.
+        let of_swapped = || facts.swapped_converters().iter().flat_map(|swapped| swapped.input.into_iter().chain(swapped.output));
+        let is_swap = low.0 != high.0 && is_supply(low) && is_supply(high) && of_swapped().all(|point| network.net(point) != net);
+        if (!differ(model, low.0, high.0) && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }
         // Of two domains of one voltage the pin of the box that has both is the one that is swapped.
@@ -246,7 +266,7 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
             let of = model.device_at(*point).map(|device| pins.of_device(device));
             of.is_some_and(|of| of.iter().any(|pin| pin.domain == Some(other) && pin.role == Some(Role::Supply)))
         };
-        let turned = is_swap && least.get() >= OTHER * most.get() && has_both(high, low.0) && !has_both(low, high.0);
+        let turned = is_swap && !differ(model, low.0, high.0) && has_both(high, low.0) && !has_both(low, high.0);
         let (low, high) = if turned { (high, low) } else { (low, high) };
         let path = network.path(high.1, |point| point == low.1, |_, edge| edge.role.is_metal());
         found.push(WrongVoltage {

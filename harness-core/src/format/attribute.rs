@@ -31,6 +31,7 @@ attributes! {
     At = "at";
     Barrier = "barrier";
     Bend = "bend";
+    Body = "body";
     BoltsTo = "bolts-to";
     Breaking = "breaking";
     BusGround = "bus-ground";
@@ -145,6 +146,7 @@ attributes! {
     Reason = "reason";
     Reference = "reference";
     Relay = "relay";
+    Residual = "residual";
     Resistance = "resistance";
     Resistor = "resistor";
     Rest = "rest";

@@ -34,6 +34,9 @@ record! {
         /// Elements that are never closed together, such as the two contactors of a reversing drive: `[up, down]`, or
         /// `[[up, down], [fast, slow]]` for several such groups. Elements of other devices as `device.element`.
         exclusive: List<OneOrList> = Exclusive => alter();
+        /// The poles whose currents a residual-current device compares, as `[line, neutral]`, or `[[l1, n1], [l2, n2]]` for several such
+        /// devices in one box: switches, fuses, contacts or links of this device.
+        residual: List<OneOrList> = Residual => alter();
         /// What its case is made of, for a device with voltage class B. If the key is absent, the case is assumed conductive.
         case: Option<Choice<Case>> = Case => paper();
         /// The chassis or body of the vehicle: all its ports are one metal part.
@@ -50,7 +53,7 @@ record! {
         unsure: List<Text> = Unsure => paper().set();
     }
 
-    /// A port of a device: a connector with pins, a stud, or a point that takes a wire without a plug (screw, tab, strip, ferrule).
+    /// A port of a device: a connector with pins, a stud, a point that takes a wire without a plug (screw, tab, strip, ferrule), or the body.
     Port {
         /// The housing kind; then `pins` say what its pins need.
         housing: Option<Text> = Housing => alter().naming(anywhere(&[Kind::HousingKind]));
@@ -64,6 +67,9 @@ record! {
         strip: Option<Text> = Strip => alter().naming(anywhere(&[Kind::PointKind]));
         /// A clamp made for a wire with a ferrule: a kind from `parts.points`.
         ferrule: Option<Text> = Ferrule => alter().naming(anywhere(&[Kind::PointKind]));
+        /// The body of the device, which is a terminal of its circuit and is bolted to metal of another device, such as the engine block
+        /// that a starter, a sender or a glow plug is screwed into: a stud or point of that, as `engine.E1`. It needs no wire.
+        body: Option<Text> = Body => alter().naming(Naming::Mate);
         /// What its pins need, by label.
         pins: Map<PinUse> = Pins => things(Kind::Pin);
         /// Signal on the stud or point.

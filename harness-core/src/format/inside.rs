@@ -224,6 +224,8 @@ record! {
         link: List<Text> = Link required => alter().naming(Naming::Point);
         /// Resistance between neighbouring points.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
+        /// Rated current of the bar, between any two neighbouring points.
+        current: Option<At<Ampere>> = Current above_zero => alter();
         /// `false`: not fitted in this build.
         fitted: Option<At<bool>> = Fitted => work(Work::Insert).moves(Current::Fuse);
         /// Anything a reader should know.

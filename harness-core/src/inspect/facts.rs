@@ -236,8 +236,9 @@ fn data(element: &Element) -> Option<String> {
             words.extend(current.map(|amps| format!("contact rated {}", amps.value)));
             words.extend(voltage.map(|volts| volts.value.to_string()));
         }
-        ElementKind::Link { resistance, fitted } => {
+        ElementKind::Link { resistance, current, fitted } => {
             words.extend(resistance.map(|ohm| ohm.value.to_string()));
+            words.extend(current.map(|amps| format!("rated {}", amps.value)));
             words.extend((!fitted).then(|| "not fitted".to_owned()));
         }
         ElementKind::Converter { output, limit, efficiency, .. } => {

@@ -2,7 +2,7 @@
 
 use super::{
     Model,
-    ids::{DeviceId, PointId, PointRange},
+    ids::{DeviceId, PointId, PointRange, PortId},
     items::{Device, Pin, PointKind},
     kinds::Housing,
 };
@@ -33,6 +33,24 @@ impl Model {
             PointKind::Pin(port) | PointKind::Stud(port) => Some(self[port].device),
             PointKind::Node(device) => Some(device),
             PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        }
+    }
+
+    /// The port that a pin or stud belongs to; `None` for inner nodes and the points of a loom.
+    #[must_use]
+    pub fn port_at(&self, point: PointId) -> Option<PortId> {
+        match self[point].kind {
+            PointKind::Pin(port) | PointKind::Stud(port) => Some(port),
+            PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
+        }
+    }
+
+    /// The connector of a device that a pin is in; `None` for studs, which are ports of their own, and all other points.
+    #[must_use]
+    pub fn plug_at(&self, point: PointId) -> Option<PortId> {
+        match self[point].kind {
+            PointKind::Pin(port) => Some(port),
+            PointKind::Stud(_) | PointKind::Node(_) | PointKind::Cavity(_) | PointKind::Ring(_) | PointKind::Splice(_) => None,
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::{
     Model,
+    groups::Grouped,
     ids::{
         CableId, CableKindId, ConductorId, DeviceId, DomainId, EndId, FuseKindId, HousingId, LandingKindId, LoomId, ModeId,
         ModeSet, PointId, PortId, SegmentId, SpliceId, TerminalId, ZoneId,
@@ -42,8 +43,10 @@ pub(super) struct Builder {
     pub(super) positions: usize,
     /// Elements read so far, resolved or not.
     pub(super) elements_read: usize,
-    /// Groups of elements that devices call exclusive, resolved when all elements are there.
-    pub(super) exclusive: Vec<(DeviceId, List<Text>)>,
+    /// Groups of elements that devices name, resolved when all elements are there.
+    pub(super) groups: Vec<Grouped>,
+    /// Bodies with what they are bolted to, resolved when all devices are there.
+    pub(super) bodies: Vec<(PortId, Text)>,
     pub(super) known: Known,
     pub(super) domains: Scope<DomainId>,
     pub(super) zones: Scope<ZoneId>,
@@ -74,7 +77,8 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         crowded: Vec::new(),
         positions: 0,
         elements_read: 0,
-        exclusive: Vec::new(),
+        groups: Vec::new(),
+        bodies: Vec::new(),
         known: Known::default(),
         domains: Scope::new("voltage domain"),
         zones: Scope::new("zone"),
@@ -98,12 +102,13 @@ pub fn build(mut design: Design, names: Names) -> (Model, Vec<Finding>) {
         builder.parts(parts);
     }
     builder.devices(&design);
+    builder.bodies();
     (design.devices, design.parts) = (Map::default(), None);
     builder.loom_frames(&design.looms);
     builder.mates(&design.looms);
     builder.end_points(&design.looms);
     builder.wiring(design.looms);
-    builder.exclusives();
+    builder.groups();
     (builder.model, builder.findings.into_vec())
 }
 

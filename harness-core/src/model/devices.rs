@@ -3,6 +3,7 @@
 use super::{
     build::Builder,
     element::Owner,
+    groups::Grouping,
     ids::{DeviceId, PinId, PointId, PointRange, PortId, PortRange},
     items::{Device, Fixing, Landing, Pin, Point, PointKind, Port, PortKind, Thread},
     points::sorted,
@@ -66,7 +67,9 @@ impl Builder {
                 self.nodes.insert((id, node.value), point);
             }
             let exclusive = kind.into_iter().flat_map(|kind| &kind.exclusive).chain(&own.exclusive);
-            self.keep_exclusive(id, exclusive);
+            self.keep_groups(id, Grouping::Exclusive, exclusive);
+            let residual = kind.into_iter().flat_map(|kind| &kind.residual).chain(&own.residual);
+            self.keep_groups(id, Grouping::Residual, residual);
             let inside = merged(kind.map(|kind| &kind.inside.0), &own.inside.0);
             for element in inside {
                 self.element(Owner::Device(id), element);
@@ -97,12 +100,18 @@ impl Builder {
                 let found = self.housings.refer(&self.model.names, &housing, &mut self.findings);
                 (PortKind::Connector(found), housing.span)
             }
-            (None, None, None) => (PortKind::Connector(None), entry.name.span),
+            (None, None, None) => {
+                port.body.map_or((PortKind::Connector(None), entry.name.span), |body| (PortKind::Body, body.span))
+            }
         };
         self.one_sort(entry);
         match kind {
             PortKind::Stud(_) => self.single(id, entry, "stud"),
             PortKind::Landing(landing) => self.single(id, entry, landing.fixing.noun()),
+            PortKind::Body => {
+                self.bodies.extend(port.body.map(|text| (id, text)));
+                self.single(id, entry, "body");
+            }
             PortKind::Connector(housing) => {
                 let labels = housing.map(|housing| self.model[housing].labels.clone());
                 // A housing without positions was reported; its pins are not, one by one.
@@ -118,6 +127,7 @@ impl Builder {
             kind,
             points,
             housing_span,
+            body: None,
             rings: port.rings,
             torque: port.torque,
             current: port.current,
@@ -128,7 +138,7 @@ impl Builder {
     /// Whether a port with its pins still has room.
     fn has_port_room(&mut self, device: DeviceId, entry: &Entry<document::Port>) -> bool {
         let port = &entry.value;
-        let single = port.stud.is_some() || landing(port).is_some();
+        let single = port.stud.is_some() || port.body.is_some() || landing(port).is_some();
         let housing = port.housing.filter(|_| !single).and_then(|text| self.housings.get(text.value));
         let positions = housing.map_or(0, |housing| self.model[housing].labels.len());
         let points = if single { 1 } else { positions.max(port.pins.0.len()) };
@@ -148,6 +158,7 @@ impl Builder {
             ("tab", port.tab),
             ("strip", port.strip),
             ("ferrule", port.ferrule),
+            ("body", port.body),
         ];
         let mut said = keys.into_iter().filter_map(|(key, text)| Some((key, text?)));
         let (Some((first, _)), Some((second, text))) = (said.next(), said.next()) else { return };

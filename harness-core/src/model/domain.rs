@@ -8,6 +8,7 @@ use crate::{
         rated::Service,
         voltage::{VoltageClass, class, least_isolation},
     },
+    vocabulary::Reference,
 };
 
 impl Domain {
@@ -30,6 +31,12 @@ impl Domain {
             VoltageClass::A => false,
             VoltageClass::B => true,
         }
+    }
+
+    /// Whether it is that of the mains: alternating, of class B and against earth.
+    #[must_use]
+    pub fn is_mains(&self) -> bool {
+        self.is_class_b() && self.ac && self.reference == Reference::Earth
     }
 
     /// The isolation resistance to the chassis that it needs at least.

@@ -121,6 +121,8 @@ pub enum ElementKind {
     Link {
         /// Resistance between neighbours.
         resistance: Option<At<Ohm>>,
+        /// Rated current between neighbours.
+        current: Option<At<Ampere>>,
         /// Whether it is fitted.
         fitted: bool,
     },
@@ -183,6 +185,13 @@ pub struct Selector {
 pub struct Exclusive {
     /// The elements with the places where they are named; at least two.
     pub elements: Vec<(ElementId, Span)>,
+}
+
+/// The poles of a residual-current device.
+#[derive(Debug, Clone)]
+pub struct Residual {
+    /// The elements with the places where they are named; at least two.
+    pub poles: Vec<(ElementId, Span)>,
 }
 
 impl ElementKind {

@@ -137,7 +137,11 @@ impl Builder {
             }
             Item::Link(link) => {
                 let points = self.points(owner, link.link.iter().copied().map(Some));
-                let kind = ElementKind::Link { resistance: link.resistance, fitted: link.fitted.is_none_or(|flag| flag.value) };
+                let kind = ElementKind::Link {
+                    resistance: link.resistance,
+                    current: link.current,
+                    fitted: link.fitted.is_none_or(|flag| flag.value),
+                };
                 (kind, points?, link.link.first().map_or(link.span, |text| text.span))
             }
             Item::Converter(converter) => {

@@ -4,12 +4,14 @@
 //! the naming functions in `naming`.
 
 mod at;
+mod bodies;
 mod build;
 mod devices;
 mod domain;
 mod element;
 mod elements;
 mod fuses;
+mod groups;
 mod ids;
 mod items;
 mod kinds;
@@ -24,7 +26,7 @@ mod selectors;
 mod wiring;
 
 pub use build::build;
-pub use element::{Capacitor, Element, ElementKind, Exclusive, Owner, Selector, Throw};
+pub use element::{Capacitor, Element, ElementKind, Exclusive, Owner, Residual, Selector, Throw};
 pub use ids::{
     CableId, CableKindId, ConductorId, DeviceId, DomainId, ElementId, EndId, FuseKindId, HousingId, LandingKindId, LoomId,
     ModeId, ModeSet, PinId, PointId, PointList, PointRange, PortId, PortRange, SegmentId, SelectorId, SpliceId, TerminalId,
@@ -63,6 +65,8 @@ macro_rules! store {
             pub waivers: Vec<Waiver>,
             /// Groups of elements that are never closed together.
             pub exclusive: Vec<Exclusive>,
+            /// The poles of each residual-current device.
+            pub residual: Vec<Residual>,
             $(pub(crate) $field: IdVec<$id, $item>,)+
         }
 

@@ -48,8 +48,10 @@ impl Builder {
             return None;
         };
         let (found, finding) = match (kind, label) {
-            (PortKind::Stud(_) | PortKind::Landing(_), None) => (range.get(0), None),
-            (PortKind::Stud(_) | PortKind::Landing(_), Some(_)) => (None, Some(not_a_connector(port_text, text.span))),
+            (PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body, None) => (range.get(0), None),
+            (PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body, Some(_)) => {
+                (None, Some(not_a_connector(port_text, text.span)))
+            }
             (PortKind::Connector(_), None) => (None, Some(needs_position(port_text, text.span))),
             (PortKind::Connector(_), Some(label)) => find_position(&self.model, range, label, port_text, text.span),
         };

@@ -1,23 +1,16 @@
-//! Selectors and exclusive elements: what is never closed together, resolved.
+//! Selectors, resolved: switches of several positions, of which one is closed at a time.
 
 use super::{
     build::Builder,
-    element::{Element, ElementKind, Exclusive, Owner, Selector, Throw},
-    ids::{DeviceId, ElementId, ModeSet, PointId},
+    element::{Element, ElementKind, Owner, Selector, Throw},
+    ids::{ModeSet, PointId},
     scope::unknown,
 };
 use crate::{
-    format::{
-        inside::Selector as Item,
-        limits::ELEMENTS,
-        lists::{Listed, OneOrList},
-        rules,
-        values::Entry,
-    },
+    format::{inside::Selector as Item, limits::ELEMENTS, lists::Listed, rules, values::Entry},
     suggest::Candidates,
-    text::{Name, Span, Text},
+    text::Text,
 };
-use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
 /// Most positions of a selector: as many as a set of them has room for.
@@ -122,89 +115,5 @@ impl Builder {
             .windows(2)
             .filter_map(|pair| if let [a, b] = pair { (a != b).then(|| (*a.min(b), *a.max(b))) } else { None })
             .collect()
-    }
-
-    /// Keeps what a device says of exclusive elements until all elements are there.
-    pub(super) fn keep_exclusive<'t>(&mut self, device: DeviceId, items: impl Iterator<Item = &'t OneOrList>) {
-        let mut singles = Vec::new();
-        for item in items {
-            match item {
-                OneOrList::One(text) => singles.push(*text),
-                OneOrList::List(list) => self.exclusive.push((device, list.items.clone())),
-            }
-        }
-        if !singles.is_empty() {
-            self.exclusive.push((device, singles));
-        }
-    }
-
-    /// Resolves all groups of exclusive elements.
-    pub(super) fn exclusives(&mut self) {
-        let groups = std::mem::take(&mut self.exclusive);
-        if groups.is_empty() {
-            return;
-        }
-        let mut elements: FxHashMap<(Owner, Name), ElementId> = FxHashMap::default();
-        for (id, element) in self.model.elements() {
-            elements.entry((element.owner, element.name)).or_insert(id);
-        }
-        for (device, texts) in groups {
-            let mut found: Vec<(ElementId, Span)> = Vec::new();
-            for text in &texts {
-                let Some(element) = self.excluded(device, text, &elements) else { continue };
-                if found.iter().all(|(known, _)| *known != element) {
-                    found.push((element, text.span));
-                }
-            }
-            match (found.as_slice(), texts.as_slice()) {
-                ([_, _, ..], _) => self.model.exclusive.push(Exclusive { elements: found }),
-                ([(_, span)], [_]) => self.findings.push(
-                    rules::UNEXPECTED_VALUE
-                        .finding(*span, "one element alone excludes nothing")
-                        .label("expected two elements or more")
-                        .help("name all elements of which only one may be closed, as in `exclusive: [up, down]`"),
-                ),
-                // The others were reported as they were looked up, or one is named twice.
-                (_, _) => {}
-            }
-        }
-    }
-
-    /// The element that a group of `device` names: its own, or `device.element`.
-    fn excluded(&mut self, device: DeviceId, text: &Text, elements: &FxHashMap<(Owner, Name), ElementId>) -> Option<ElementId> {
-        let written = self.model.names.text(text.value).to_owned();
-        let own = elements.get(&(Owner::Device(device), text.value)).copied();
-        let found = own.or_else(|| {
-            let (owner, name) = written.split_once('.')?;
-            let name = self.model.names.find(name)?;
-            let device = self.devices.find(&self.model.names, owner).map(Owner::Device);
-            let loom = || self.looms.find(&self.model.names, owner).map(Owner::Loom);
-            elements.get(&(device.or_else(loom)?, name)).copied()
-        });
-        let Some(found) = found else {
-            let names = self.model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
-            let mut candidates = Candidates::new(names.map(|(_, element)| self.model.text(element.name)));
-            let what = format!("element of `{}` called", self.model.device_name(device));
-            self.findings.push(unknown(&what, &written, text.span, &mut candidates));
-            return None;
-        };
-        let why = match &self.model[found].kind {
-            ElementKind::Switch { throw: None, .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => {
-                return Some(found);
-            }
-            ElementKind::Switch { throw: Some(_), .. } => "a selector, which is in one position at a time already",
-            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
-                "not a contact"
-            }
-            ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Link { .. } => "not a contact",
-            ElementKind::Converter { .. } | ElementKind::Interlock { .. } => "not a contact",
-        };
-        self.findings.push(
-            rules::UNEXPECTED_VALUE
-                .finding(text.span, format!("`{written}` is {why}"))
-                .label("cannot be exclusive")
-                .help("name switches, relays, contactors and disconnects here"),
-        );
-        None
     }
 }

@@ -144,7 +144,7 @@ impl Builder {
                 parted(&written).1.and_then(|port| self.model.names.find(port)).and_then(|port| self.ports.get(&(device, port)));
             let key = match port.map(|port| self.model[*port].kind) {
                 Some(PortKind::Landing(_)) => "lands-on",
-                Some(PortKind::Stud(_)) => "bolts-to",
+                Some(PortKind::Stud(_) | PortKind::Body) => "bolts-to",
                 Some(PortKind::Connector(_)) | None => "mates",
             };
             let written = clip(&written);

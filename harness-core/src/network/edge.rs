@@ -20,7 +20,7 @@ pub enum EdgeKind {
     Contact(EndId),
     /// A ring on its stud, or bare wire ends at their point.
     Joint(EndId),
-    /// The metal of the chassis.
+    /// The metal of the chassis, or that of a body on what it is bolted to.
     Chassis(DeviceId),
     /// An element, or a part of it; the role says which.
     Element(ElementId),

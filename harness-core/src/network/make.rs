@@ -22,6 +22,7 @@ pub fn network(model: Arc<Model>) -> Network {
     maker.screens();
     maker.mates();
     maker.chassis();
+    maker.bodies();
     for (id, element) in model.elements() {
         if maker.is_fitted(element.owner) {
             maker.element(id, element);
@@ -125,6 +126,17 @@ impl Maker<'_> {
             let Some(first) = points.next() else { continue };
             for point in points {
                 self.metal(first, point, EdgeKind::Chassis(id), MetalKind::Chassis);
+            }
+        }
+    }
+
+    /// Bodies on the metal that they are bolted to.
+    fn bodies(&mut self) {
+        for (id, port) in self.model.ports() {
+            let Some(metal) = port.body else { continue };
+            let fitted = [port.device, self.model[metal].device].into_iter().all(|device| self.model[device].fitted);
+            if let (true, Some(body), Some(other)) = (fitted, self.model[id].points.get(0), self.model[metal].points.get(0)) {
+                self.metal(body, other, EdgeKind::Chassis(port.device), MetalKind::Chassis);
             }
         }
     }

@@ -77,6 +77,12 @@ impl Network {
     /// Cost: linear in what is reached.
     #[must_use]
     pub fn walk(&self, starts: impl IntoIterator<Item = PointId>, keep: impl Fn(EdgeId, &Edge) -> bool) -> Walk {
+        self.search(starts, |_| false, |_, id, edge| keep(id, edge)).0
+    }
+
+    /// The same, where an edge may let through from one of its points alone: `keep` gets the point that the walk leaves.
+    #[must_use]
+    pub fn walk_along(&self, starts: impl IntoIterator<Item = PointId>, keep: impl Fn(PointId, EdgeId, &Edge) -> bool) -> Walk {
         self.search(starts, |_| false, keep).0
     }
 
@@ -90,7 +96,7 @@ impl Network {
         goal: impl Fn(PointId) -> bool,
         keep: impl Fn(EdgeId, &Edge) -> bool,
     ) -> Option<Vec<Step>> {
-        let (walk, found) = self.search([start], goal, keep);
+        let (walk, found) = self.search([start], goal, |_, id, edge| keep(id, edge));
         walk.steps_to(found?)
     }
 
@@ -98,7 +104,7 @@ impl Network {
         &self,
         starts: impl IntoIterator<Item = PointId>,
         goal: impl Fn(PointId) -> bool,
-        keep: impl Fn(EdgeId, &Edge) -> bool,
+        keep: impl Fn(PointId, EdgeId, &Edge) -> bool,
     ) -> (Walk, Option<PointId>) {
         let mut walk = Walk::default();
         for start in starts {
@@ -110,7 +116,7 @@ impl Network {
         while let Some(&point) = walk.order.get(next) {
             next += 1;
             for (id, edge, other) in self.around(point) {
-                if !walk.came.contains_key(&other) && keep(id, edge) {
+                if !walk.came.contains_key(&other) && keep(point, id, edge) {
                     walk.add(other, Some(Came { from: point, by: id }));
                     if goal(other) {
                         return (walk, Some(other));

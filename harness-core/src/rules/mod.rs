@@ -7,6 +7,7 @@ mod battery;
 mod conductor;
 mod contact;
 mod domain;
+mod interlock;
 mod mating;
 mod netlist;
 mod protection;
@@ -41,11 +42,12 @@ impl Rule {
 }
 
 /// The rules of each group, the groups sorted by name.
-static GROUPS: [&[&Rule]; 8] = [
+static GROUPS: [&[&Rule]; 9] = [
     battery::RULES,
     conductor::RULES,
     contact::RULES,
     domain::RULES,
+    interlock::RULES,
     mating::RULES,
     netlist::RULES,
     protection::RULES,

@@ -1,6 +1,7 @@
 //! The program as a whole, one file per command or subject: exit codes, streams, formats, files.
 
 mod apply;
+mod baselines;
 mod check;
 mod diff;
 mod hostile;
@@ -8,6 +9,7 @@ mod inspect;
 mod many;
 mod merge;
 mod pages;
+mod pictures;
 mod review;
 mod revision;
 mod rework;

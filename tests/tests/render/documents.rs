@@ -1,38 +1,33 @@
 //! The formats that hold a whole run in one document: SARIF, JUnit XML, workflow commands.
 //!
-//! SARIF is validated with the schema that OASIS publishes, JUnit XML with the schema of a CI server; see `schemas/README.md`.
+//! SARIF is validated with the schema that OASIS publishes; see `schemas/README.md`. What is of JUnit XML alone is in `junit`.
 
 use super::{over_conductor, report, shapes, written};
 use harness_cli::render::{
     Checked, Failed, Run, Untouched,
-    check::{annotations, junit, sarif},
+    check::{self, annotations, junit, sarif},
 };
 use harness_core::{
-    Compared, Date, Report,
-    finding::{Finding, Judged, Level, Offer, Remedy, RemedyKind, Waived},
+    Cause, Compared, Date, Report,
+    finding::{Figure, Finding, Judged, Level, Offer, Remedy, RemedyKind, Waived},
     internals::{
         review::fingerprint,
         rules,
         text::{FileId, SourceFile, Sources, Span},
     },
 };
-use quick_xml::{Reader, events::Event};
-use std::{
-    collections::BTreeSet,
-    io::Write,
-    process::{Command, Stdio},
-};
+use std::io::Write;
 
 /// Every shape of finding, an accepted one of each kind, a second design that shares nothing, one that can't be read, and two that
 /// were left out.
-struct Whole {
-    designs: Vec<Checked>,
+pub(super) struct Whole {
+    pub(super) designs: Vec<Checked>,
     failures: Vec<Failed>,
     untouched: Untouched,
 }
 
 impl Whole {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         let waived = |span| Waived {
             reason: "the fuse \u{1b}[1m& the wire were measured, 12,7 A: 60 % <ok>".to_owned(),
             by: Some("M. Sample".to_owned()),
@@ -61,7 +56,7 @@ impl Whole {
         Self { designs, failures: vec![failed("other & more.yam")], untouched }
     }
 
-    fn run(&self, fail_on: Level) -> Run<'_> {
+    pub(super) fn run(&self, fail_on: Level) -> Run<'_> {
         Run { designs: &self.designs, failures: &self.failures, untouched: Some(&self.untouched), fail_on }
     }
 }
@@ -141,6 +136,33 @@ fn sarif_has_the_remedies_that_were_tried() {
     assert!(!sarif_faults(&broken).is_empty(), "the schema has to ask for a change");
 }
 
+/// What a reader of JSON gets of the cause and of the weakest value, a reader of SARIF gets too.
+#[test]
+fn sarif_says_cause_and_trust_as_json_does() {
+    let mut whole = Whole::new();
+    let design = &mut whole.designs[0];
+    let count = design.report.findings.len();
+    design.report.findings[0].level = Level::Danger;
+    design.report.findings[0].figures.push(Figure { name: "limit", value: "5 A, a page (from memory, not seen)".to_owned() });
+    design.report.causes = vec![Cause { findings: 0..2, held_back: false }, Cause { findings: 2..count, held_back: true }];
+    let read = |text: String| serde_json::from_str::<serde_json::Value>(&text).unwrap();
+    let told = read(written(|out| sarif::write(&whole.run(Level::Error), out)));
+    assert_eq!(sarif_faults(&told), Vec::<String>::new());
+    let json = read(written(|out| check::json(&whole.run(Level::Error), out)));
+    let findings = json["designs"].as_array().unwrap().iter().flat_map(|design| design["findings"].as_array().unwrap());
+    let results = told["runs"][0]["results"].as_array().unwrap();
+    let mut seen = Vec::new();
+    for (result, finding) in results.iter().zip(findings) {
+        let properties = &result["properties"];
+        assert_eq!(properties["cause"], finding["cause"]);
+        assert_eq!(properties["heldBack"], finding["held_back"]);
+        assert_eq!(properties["restsOn"], finding["rests_on"]);
+        seen.push((properties["cause"].as_u64().unwrap(), properties["heldBack"].as_bool().unwrap()));
+    }
+    assert_eq!(seen[..3], [(1, false), (1, false), (2, true)]);
+    assert_eq!(results[0]["properties"]["restsOn"], "memory");
+}
+
 #[test]
 fn sarif_points_to_its_rules_and_files() {
     let whole = Whole::new();
@@ -192,160 +214,6 @@ fn sarif_says_how_the_run_went() {
     let nothing = written(|out| sarif::write(&Run { designs: &[], ..read }, out));
     assert_eq!(sarif_faults(&serde_json::from_str(&nothing).unwrap()), Vec::<String>::new());
     assert!(!nothing.contains("suppressions"));
-}
-
-#[test]
-fn every_shape_in_junit() {
-    let whole = Whole::new();
-    let text = written(|out| junit::write(&whole.run(Level::Error), out));
-    // Cases of rules that found nothing differ by their names alone.
-    let shown: Vec<&str> = text.lines().filter(|line| !line.trim().starts_with("<testcase") || !line.ends_with("/>")).collect();
-    insta::assert_snapshot!(shown.join("\n"));
-}
-
-/// An element, by its name and attributes, with the text directly in it.
-#[derive(Debug, Clone)]
-struct Element {
-    name: String,
-    attributes: Vec<(String, String)>,
-    text: String,
-    depth: usize,
-}
-
-impl Element {
-    fn get(&self, name: &str) -> &str {
-        self.attributes.iter().find(|(known, _)| known == name).map_or("", |(_, value)| value)
-    }
-}
-
-/// Reads a document; fails if it is not well-formed.
-fn elements(xml: &str) -> Vec<Element> {
-    let mut reader = Reader::from_str(xml);
-    let (mut found, mut open): (Vec<Element>, Vec<usize>) = (Vec::new(), Vec::new());
-    loop {
-        match reader.read_event().unwrap() {
-            event @ (Event::Start(_) | Event::Empty(_)) => {
-                let (Event::Start(tag) | Event::Empty(tag)) = &event else { continue };
-                let attribute = |it: quick_xml::events::attributes::Attribute<'_>| {
-                    let value = quick_xml::escape::unescape(&it.value).unwrap().into_owned();
-                    (it.key.as_ref().to_owned(), value)
-                };
-                let attributes = tag.attributes().map(|it| attribute(it.unwrap())).collect();
-                let name = tag.name().as_ref().to_owned();
-                found.push(Element { name, attributes, text: String::new(), depth: open.len() });
-                if matches!(event, Event::Start(_)) {
-                    open.push(found.len() - 1);
-                }
-            }
-            Event::End(_) => drop(open.pop().unwrap()),
-            Event::Text(text) if !open.is_empty() => found[*open.last().unwrap()].text.push_str(&text),
-            Event::GeneralRef(name) => {
-                let reference = format!("&{};", &*name);
-                found[*open.last().unwrap()].text.push_str(&quick_xml::escape::unescape(&reference).unwrap());
-            }
-            Event::Eof => break,
-            _ => {}
-        }
-    }
-    assert!(open.is_empty());
-    found
-}
-
-#[test]
-fn junit_counts_what_it_holds() {
-    let whole = Whole::new();
-    for fail_on in Level::ALL {
-        let all = elements(&written(|out| junit::write(&whole.run(fail_on), out)));
-        assert_eq!(all[0].name, "testsuites");
-        let mut sums = [0; 3];
-        let suites: Vec<usize> = (0..all.len()).filter(|at| all[*at].name == "testsuite").collect();
-        assert_eq!(suites.len(), 5, "two designs, one that can't be read, two left out");
-        for (number, at) in suites.iter().enumerate() {
-            let end = suites.get(number + 1).copied().unwrap_or(all.len());
-            let inside = |name: &str| all[*at..end].iter().filter(|it| it.name == name).count();
-            let said = |name: &str| all[*at].get(name).parse::<usize>().unwrap();
-            for (name, attribute) in [("testcase", "tests"), ("failure", "failures"), ("error", "errors"), ("skipped", "skipped")]
-            {
-                assert_eq!(inside(name), said(attribute), "{attribute} of {:?}", all[*at]);
-            }
-            for (sum, name) in sums.iter_mut().zip(["tests", "failures", "errors"]) {
-                *sum += said(name);
-            }
-        }
-        for (sum, name) in sums.iter().zip(["tests", "failures", "errors"]) {
-            assert_eq!(*sum, all[0].get(name).parse::<usize>().unwrap());
-        }
-        let failing: BTreeSet<(usize, &str)> = whole
-            .designs
-            .iter()
-            .enumerate()
-            .flat_map(|(number, it)| it.report.findings.iter().map(move |finding| (number, finding)))
-            .filter(|(_, finding)| finding.waived.is_none() && finding.level >= fail_on)
-            .map(|(number, finding)| (number, finding.rule))
-            .collect();
-        assert_eq!(failing.len(), sums[1], "{fail_on}");
-    }
-}
-
-#[test]
-fn junit_holds_every_text_and_no_character_that_xml_lacks() {
-    let whole = Whole::new();
-    let text = written(|out| junit::write(&whole.run(Level::Error), out));
-    // XML 1.0, production 2: what a document may hold.
-    let held = |ch: char| matches!(ch, '\t' | '\n' | '\r' | ' '..='\u{fffd}' | '\u{10000}'..);
-    assert!(text.chars().all(held));
-    let words: String = elements(&text).iter().map(|it| it.text.clone() + it.get("message")).collect();
-    for checked in &whole.designs {
-        for finding in &checked.report.findings {
-            assert!(words.contains(&finding.headline.replace('\u{1b}', "␛")), "{}", finding.headline);
-        }
-    }
-    assert!(words.contains("12,7 A: 60 % <ok>"), "{words}");
-    let odd =
-        Finding::new("text/odd", Level::Error, Span::default(), "a\u{0}b\u{1b}c\u{fffe}d\u{ffff}e ]]> &amp; \u{85}\u{2028}");
-    let odd = [report(vec![odd])];
-    let run = Run { designs: &odd, failures: &[], untouched: None, fail_on: Level::Error };
-    let text = written(|out| junit::write(&run, out));
-    assert!(text.chars().all(held));
-    let read = elements(&text);
-    let failure = read.iter().find(|it| it.name == "failure").unwrap();
-    assert_eq!(failure.get("message"), "a␀b␛c<U+FFFE>d<U+FFFF>e ]]> &amp; <U+0085><U+2028>");
-    assert!(failure.text.contains("]]> &amp; "), "{failure:?}");
-    assert_eq!(failure.depth, 3);
-}
-
-#[test]
-fn junit_is_what_ci_servers_read() {
-    let there = Command::new("xmllint").arg("--version").stdout(Stdio::null()).stderr(Stdio::null()).status();
-    if !there.is_ok_and(|status| status.success()) {
-        assert!(std::env::var_os("HARNESS_XMLLINT").is_none(), "xmllint is demanded and not installed");
-        // Written past the capture of the test runner: what was not validated is not silent.
-        writeln!(std::io::stderr(), "xmllint is not installed: JUnit XML was not validated with its schema").unwrap();
-        return;
-    }
-    let schema = concat!(env!("CARGO_MANIFEST_DIR"), "/schemas/junit-10.xsd");
-    let faults = |xml: &str| {
-        let mut child = Command::new("xmllint")
-            .args(["--nonet", "--noout", "--schema", schema, "-"])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::null())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        child.stdin.take().unwrap().write_all(xml.as_bytes()).unwrap();
-        let done = child.wait_with_output().unwrap();
-        (done.status.success(), String::from_utf8_lossy(&done.stderr).into_owned())
-    };
-    let whole = Whole::new();
-    for fail_on in Level::ALL {
-        let (valid, told) = faults(&written(|out| junit::write(&whole.run(fail_on), out)));
-        assert!(valid, "{told}");
-    }
-    let nothing = Run { designs: &[], failures: &[], untouched: None, fail_on: Level::Error };
-    let (valid, told) = faults(&written(|out| junit::write(&nothing, out)));
-    assert!(valid, "{told}");
-    let (valid, told) = faults("<testsuites><testsuite name=\"a\" tests=\"1\"/></testsuites>");
-    assert!(!valid && told.contains("'failures' is required"), "{told}");
 }
 
 #[test]

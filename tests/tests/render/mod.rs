@@ -3,6 +3,7 @@
 //! Names and figures are invented and show form only; no figure here is a limit.
 
 mod documents;
+mod junit;
 
 use harness_cli::{
     Look,

@@ -63,6 +63,25 @@ fn was_larger(before: &BTreeMap<String, (usize, Level)>, identity: &str, worst: 
     before.iter().any(|(known, (_, level))| worst <= *level && holds(known))
 }
 
+/// The fuses that a check of a text offers for a fuse which can't break its short.
+fn fuses_offered(text: &str) -> Vec<String> {
+    let report = check(&MemoryFiles::one("press.yaml", text), "press.yaml", &Checker::new().try_remedies());
+    let of_rule = report.findings.iter().filter(|finding| finding.rule == "protection/breaking-capacity");
+    of_rule.filter_map(|finding| finding.offer.as_ref()).map(|offer| offer.remedy.words.clone()).collect()
+}
+
+/// A blade and a bolted strip of one rating have no holder in common.
+#[test]
+fn a_fuse_of_another_body_is_not_offered() {
+    let text = include_str!("../../../fixtures/rules/protection/breaking-capacity.yaml");
+    assert_eq!(fuses_offered(text), ["fit `blade-own` (30 A) for `fuse-box.F1`"]);
+    let bolted = text.replacen("blade-own: { standard: ISO 8820-3, type: C", "blade-own: { standard: ISO 8820-5, type: SF 51", 1);
+    assert_ne!(bolted, text);
+    assert_eq!(fuses_offered(&bolted), Vec::<String>::new());
+    let unknown = text.replacen("blade-own: { standard: ISO 8820-3, type: C", "blade-own: { standard: ISO 8820-3", 1);
+    assert_eq!(fuses_offered(&unknown), Vec::<String>::new(), "nothing says that it fits");
+}
+
 /// Makes every remedy of a report that was tried, one at a time; gives how many there were.
 fn make_all(name: &str, root: &str, report: &Report) -> usize {
     let before = census(report);

@@ -12,7 +12,6 @@ use crate::render::{Checked, Run};
 use harness_core::{
     finding::{Edit, Judged, Label, Level, Offer, Remedy, Waived},
     source::Span,
-    values::Status,
 };
 use std::io::{self, Write};
 
@@ -41,8 +40,7 @@ fn design(checked: &Checked) -> DesignJson<'_> {
 }
 
 fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson<'a> {
-    let number = checked.report.causes.partition_point(|cause| cause.findings.start <= at);
-    let cause = number.checked_sub(1).and_then(|cause| checked.report.causes.get(cause));
+    let (cause, held_back) = checked.cause_of(at);
     FindingJson {
         rule: finding.rule,
         level: finding.level.name(),
@@ -57,9 +55,9 @@ fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson
         fingerprint: &finding.fingerprint,
         waived: finding.waived.as_ref().map(|it| waived(checked, it)),
         known: finding.known,
-        cause: if cause.is_some() { number } else { at + 1 },
-        held_back: cause.is_some_and(|cause| cause.held_back),
-        rests_on: words::rests_on(finding).map(|status| if status == Status::Memory { "memory" } else { "practice" }),
+        cause,
+        held_back,
+        rests_on: words::rests_on_word(finding),
     }
 }
 

@@ -58,8 +58,8 @@ pub fn write(run: &Run<'_>, out: &mut dyn Write) -> io::Result<()> {
     let results = run
         .designs
         .iter()
-        .flat_map(|checked| checked.report.findings.iter().map(move |finding| (checked, finding)))
-        .map(|(checked, finding)| writing.result(checked, finding))
+        .flat_map(|checked| checked.report.findings.iter().enumerate().map(move |(at, finding)| (checked, at, finding)))
+        .map(|(checked, at, finding)| writing.result(checked, at, finding))
         .collect();
     let whole = run.failures.is_empty() && !run.designs.iter().any(|checked| exit::is_broken(&checked.report));
     let code = if whole { exit::code(run.designs, run.fail_on) } else { exit::FAILED };
@@ -192,7 +192,8 @@ impl Writing {
         ArtifactLocation { index, ..location }
     }
 
-    fn result<'a>(&self, checked: &'a Checked, finding: &'a Judged) -> ResultOf<'a> {
+    fn result<'a>(&self, checked: &'a Checked, at: usize, finding: &'a Judged) -> ResultOf<'a> {
+        let (cause, held_back) = checked.cause_of(at);
         let root = self.file(&raw(checked, &checked.root));
         let place = self.location(checked, finding.primary.span);
         let elsewhere = place.physical_location.artifact_location.uri != root.uri;
@@ -214,7 +215,13 @@ impl Writing {
             suppressions: self.suppressed.then(|| self.suppression(checked, finding).into_iter().collect()),
             baseline_state: checked.report.compared.map(|_| if finding.known { "unchanged" } else { "new" }),
             fixes: self.fix(checked, finding).into_iter().collect(),
-            properties: ResultProperties { harness_level: finding.level.name(), concerns: &finding.concerns },
+            properties: ResultProperties {
+                harness_level: finding.level.name(),
+                concerns: &finding.concerns,
+                cause,
+                held_back,
+                rests_on: words::rests_on_word(finding),
+            },
         }
     }
 

@@ -187,6 +187,13 @@ pub(super) struct Replacement<'a> {
 pub(super) struct ResultProperties<'a> {
     pub harness_level: &'a str,
     pub concerns: &'a [String],
+    /// Results of one design with the same number are likely to be put right by one change.
+    pub cause: usize,
+    /// Whether it may only follow from a reading mistake of the same design.
+    pub held_back: bool,
+    /// For a danger or an error, the weakest status of its figures; absent where all were read or computed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rests_on: Option<&'static str>,
 }
 
 #[derive(Debug, Serialize)]

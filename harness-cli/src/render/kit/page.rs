@@ -8,7 +8,11 @@ use super::{
     wrap,
 };
 use crate::terminal::Look;
+use similar::{ChangeTag, TextDiff};
 use std::io::{self, Write};
+
+/// The section whose code is the example again, put right; only what differs is shown.
+const REMEDY: &str = "Remedy";
 
 /// What is before a paragraph, and before code.
 const TEXT: usize = 2;
@@ -30,7 +34,7 @@ enum Block {
 /// If `out` can't be written.
 pub fn write(out: &mut dyn Write, markdown: &str, look: Look) -> io::Result<()> {
     let mut before: Option<Block> = None;
-    for block in blocks(markdown) {
+    for block in differences(blocks(markdown)) {
         let close = matches!(
             (&before, &block),
             (Some(Block::Item(..)), Block::Item(..)) | (Some(Block::Heading(_)), Block::Paragraph(_) | Block::Item(..))
@@ -125,6 +129,53 @@ fn blocks(markdown: &str) -> Vec<Block> {
     blocks
 }
 
+/// `blocks` with the code below the heading `Remedy` as what differs from the code before it.
+fn differences(blocks: Vec<Block>) -> Vec<Block> {
+    let mut shown = Vec::new();
+    let mut example: Vec<String> = Vec::new();
+    let mut remedy = false;
+    for block in blocks {
+        match block {
+            Block::Code(lines) if remedy && !example.is_empty() => {
+                shown.push(Block::Paragraph("The example with these lines changed, `-` before and `+` after:".to_owned()));
+                shown.push(Block::Code(changed(&example, &lines)));
+            }
+            Block::Code(lines) => {
+                example.clone_from(&lines);
+                shown.push(Block::Code(lines));
+            }
+            Block::Heading(text) => {
+                remedy = text == REMEDY;
+                shown.push(Block::Heading(text));
+            }
+            other => shown.push(other),
+        }
+    }
+    shown
+}
+
+/// The lines that differ, each with its sign, beside the one before and after; `...` between places.
+fn changed(before: &[String], after: &[String]) -> Vec<String> {
+    let before: Vec<&str> = before.iter().map(String::as_str).collect();
+    let after: Vec<&str> = after.iter().map(String::as_str).collect();
+    let difference = TextDiff::from_slices(&before, &after);
+    let mut lines = Vec::new();
+    for group in difference.grouped_ops(1) {
+        if !lines.is_empty() {
+            lines.push("...".to_owned());
+        }
+        for change in group.iter().flat_map(|op| difference.iter_changes(op)) {
+            let sign = match change.tag() {
+                ChangeTag::Delete => "-",
+                ChangeTag::Insert => "+",
+                ChangeTag::Equal => " ",
+            };
+            lines.push(format!("{sign} {}", change.value()));
+        }
+    }
+    lines
+}
+
 /// The text of a heading line.
 fn heading(text: &str) -> Option<&str> {
     let rest = text.trim_start_matches('#');
@@ -186,6 +237,56 @@ Example
   Tail.
 ";
         assert_eq!(drawn(markdown, 40, false), expected);
+    }
+
+    #[test]
+    fn a_remedy_shows_what_differs_from_the_example() {
+        let markdown = "\
+## Example
+```yaml
+a:
+  one: 1
+  two: 2
+  three: 3
+  four: 4
+  five: 5
+  six: 6
+```
+## Remedy
+```yaml
+a:
+  one: 1
+  two: 20
+  three: 3
+  four: 4
+  five: 5
+  six: 6
+  seven: 7
+```
+";
+        let expected = "
+Example
+
+    a:
+      one: 1
+      two: 2
+      three: 3
+      four: 4
+      five: 5
+      six: 6
+
+Remedy
+  The example with these lines changed, `-` before and `+` after:
+
+        one: 1
+    -   two: 2
+    +   two: 20
+        three: 3
+    ...
+        six: 6
+    +   seven: 7
+";
+        assert_eq!(drawn(markdown, 80, false), expected);
     }
 
     #[test]

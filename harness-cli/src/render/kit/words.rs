@@ -37,6 +37,11 @@ pub(crate) fn rests_on(finding: &Judged) -> Option<Status> {
     [Status::Memory, Status::Practice].into_iter().filter(|_| finding.level >= Level::Error).find(holds)
 }
 
+/// The same as one word, for programs.
+pub(crate) fn rests_on_word(finding: &Judged) -> Option<&'static str> {
+    rests_on(finding).map(|status| if status == Status::Memory { "memory" } else { "practice" })
+}
+
 /// The same in words, with where to look.
 pub(crate) fn trust(finding: &Judged) -> Option<String> {
     let what = match rests_on(finding)? {

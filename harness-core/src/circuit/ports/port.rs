@@ -83,9 +83,10 @@ impl Port {
             return port;
         };
         let mut from = 0.0;
+        let mut settled = block.settle();
         let mut turned: Vec<(usize, f64)> = Vec::new();
         while port.pieces.len() < MOST_PIECES {
-            let Some((mut now, more)) = block.respond(from) else {
+            let Some((mut now, more)) = settled.take().or_else(|| block.respond(from)) else {
                 port.most = Some(from);
                 return port;
             };
@@ -158,7 +159,6 @@ impl Block {
         let circuit = Circuit { nodes: nodes.len() as u32, branches: list, references: vec![back] };
         let mut block = Self { states: vec![State::Conducts; circuit.branches.len()], circuit, draw, back, one_way };
         block.rest();
-        block.settle();
         Some(block)
     }
 
@@ -297,10 +297,10 @@ impl Block {
     }
 
     /// Corrects states that do not hold while nothing is drawn: where nodes float the state at rest leaves a choice, and a search
-    /// that did not settle leaves more. All at once first, then one at a time.
-    fn settle(&mut self) {
+    /// that did not settle leaves more. All at once first, then one at a time. Gives what the states that hold answer to no current drawn.
+    fn settle(&mut self) -> Option<(Answer, Answer)> {
         for round in 0..MOST_ROUNDS {
-            let Some((now, more)) = self.respond(0.0) else { return };
+            let (now, more) = self.respond(0.0)?;
             let broken = self.one_way.iter().copied().filter_map(|place| {
                 let least = -SLACK * (1.0 + now.volts.abs());
                 let turned = self.conditions(place, &now, &more).into_iter().flatten().find(|(_, (value, _))| *value < least);
@@ -309,12 +309,13 @@ impl Block {
             let few = if round < AT_ONCE { usize::MAX } else { 1 };
             let broken: Vec<(usize, State)> = broken.take(few).collect();
             if broken.is_empty() {
-                return;
+                return Some((now, more));
             }
             for (place, state) in broken {
                 self.set(place, state);
             }
         }
+        None
     }
 
     /// What must hold for a branch to keep its state: values that are not negative, each with what a further ampere drawn adds

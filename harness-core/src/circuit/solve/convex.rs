@@ -83,6 +83,11 @@ impl Convex {
         Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), volts }
     }
 
+    /// Begins with these voltages.
+    pub(super) fn begin(&mut self, volts: &Table<f64>) {
+        self.volts.clone_from(volts);
+    }
+
     /// Voltage across a branch.
     pub(super) fn across(&self, branch: u32) -> f64 {
         let (from, to) = self.ends.at(branch);

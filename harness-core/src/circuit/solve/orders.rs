@@ -1,107 +1,241 @@
-//! Relays and converters that go round in circles where all of them move at once, tried one after the other.
+//! Relays and converters that go round in circles where all of them move at once, moved in every order.
 //!
-//! Idea: from the setting in which the search began and from the one in which it went round in circles, each of those that contradict
-//! the voltages moves alone, and all at once; so does what contradicts then, until no new setting comes. If one setting alone is at
-//! rest, that is the state, and what raced for it is named. If several are, which is reached depends on which relay is faster, and
-//! the design does not say that. A load of constant power can have two states in one setting: both are tried, that at the higher
-//! voltage first. Cost: up to three searches for each setting, at most [`SETTINGS`], and only where the ordinary search fails.
+//! Idea: from the setting in which the search began and from the one in which it went round in circles, every choice of those that
+//! contradict the voltages moves, and of those that contradict then, until no new state comes. Each circuit of the network is searched
+//! alone, the others as they are. If one setting alone is at rest, that is the state, and what raced for it is named. If several are,
+//! which is reached depends on which relay is faster, and the design does not say that. A load of constant power can have two states in
+//! one setting: those at the higher voltage are searched first, those in which loads are short of voltage where they lead to nothing.
+//! Cost: the states that can be reached, at most [`STATES`] and less where the network is large, each a search of its own.
 
-use super::{
-    search::Search,
-    states::{Behaviour, States},
+use super::{rescue::Begin, search::Search, states::Snapshot, table::Table};
+use crate::circuit::{Branch, BranchKind};
+use petgraph::unionfind::UnionFind;
+use std::{
+    collections::{BTreeMap, BTreeSet, VecDeque},
+    rc::Rc,
 };
-use crate::circuit::BranchKind;
-use std::collections::{BTreeSet, VecDeque};
 
-/// Settings of relays and converters after which no further one is tried.
-const SETTINGS: usize = 64;
+/// States after which no further one is tried, and the fewest that are tried however large the network is.
+const STATES: usize = 2_000;
+const FEWEST: usize = 64;
+/// States by branches after which no further state is tried.
+const WORK: usize = 1_000_000;
+/// As many as move in every choice; of more, one by one, two by two and all.
+const CHOICES: usize = 5;
+/// Relative difference of voltages from which on two states are two.
+const SAME: f64 = 1e-5;
 
-/// Which coils and converters are on, ascending.
+/// What branches do, and the voltages of the nodes.
+type State = (Snapshot, Table<f64>);
+
+/// Which coils and converters of a circuit are on, ascending.
 type Setting = Vec<u32>;
 
 /// Where the search for the state of a setting begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Start {
-    /// With what the setting before left.
+    /// With what the setting before left, in the ordinary way.
     Before,
-    /// With no load drawing anything yet.
+    /// With the voltages that the setting before left.
+    There,
+    /// With nothing drawn: the state at the highest voltages is found.
     Unloaded,
-    /// With loads that have no voltage, and sources at their limit.
+    /// With all that loads and converters can ever draw: the state at the lowest voltages is found.
     Down,
 }
 
+/// What the search of one circuit found.
+#[derive(Default)]
+struct Found {
+    /// Settings at rest, each with its state.
+    rest: BTreeMap<Setting, Rc<State>>,
+    /// Per setting, the voltages of its states.
+    known: BTreeMap<Setting, Vec<Vec<f64>>>,
+    states: usize,
+}
+
 impl Search<'_> {
-    /// Looks for the one setting at rest, after a search that ended with `unsettled`; gives these if there is none.
+    /// Looks in each circuit for the one setting at rest, after a search that ended with `unsettled`; gives those that have none.
     pub(super) fn in_turn(&mut self, unsettled: Vec<u32>) -> Vec<u32> {
-        let circle = self.on();
-        let mut known: BTreeSet<Setting> = [circle.clone(), self.first.clone()].into();
-        let mut waiting: VecDeque<Setting> = known.iter().cloned().collect();
-        let (mut up, mut down) = (Vec::new(), Vec::new());
-        while let Some(setting) = waiting.pop_front() {
-            let Ok(switching) = self.settle_in(&setting, Start::Before) else { continue };
-            self.note_turns(&switching);
-            if switching.is_empty() {
-                up.push((setting, Start::Before));
-                continue;
+        let circle = self.states.snapshot();
+        let circuits = self.circuits();
+        let circuit_of = |number: u32| circuits.at(number);
+        let mut names: Vec<u32> = unsettled.iter().map(|number| circuit_of(*number)).collect();
+        names.sort_unstable();
+        names.dedup();
+        let both: Vec<u32> = self.states.coils().iter().chain(self.states.inputs()).copied().collect();
+        let mut restless = Vec::new();
+        let mut raced = Vec::new();
+        for name in names {
+            let within: Vec<u32> = both.iter().copied().filter(|number| circuit_of(*number) == name).collect();
+            let its = unsettled.iter().copied().filter(|number| circuit_of(*number) == name);
+            if self.come_to_rest(&within) {
+                raced.extend(its);
+            } else {
+                restless.extend(its);
             }
-            for start in [Start::Unloaded, Start::Down] {
-                if self.settle_in(&setting, start).is_ok_and(|switching| switching.is_empty()) {
-                    if start == Start::Down { &mut down } else { &mut up }.push((setting.clone(), start));
+        }
+        if !restless.is_empty() {
+            // What does not settle is reported as it was when the search ended.
+            let names: BTreeSet<u32> = restless.iter().map(|number| circuit_of(*number)).collect();
+            let settled = self.states.snapshot();
+            self.states.restore(&circle.with(&settled, |number| !names.contains(&circuit_of(number))));
+            self.draws.forget();
+            if self.settle().is_err() {
+                return unsettled;
+            }
+        }
+        self.raced = raced;
+        restless
+    }
+
+    /// Searches one circuit, whose relays and converters these are; leaves it in the one setting at rest, if there is one.
+    fn come_to_rest(&mut self, within: &[u32]) -> bool {
+        for starts in [&[Start::Before, Start::Unloaded][..], &[Start::Before, Start::There, Start::Unloaded, Start::Down]] {
+            let found = self.explore(within, starts);
+            if found.rest.len() > 1 {
+                return false;
+            }
+            if let Some(state) = found.rest.into_values().next() {
+                self.states.restore(&state.0);
+                self.draws.forget();
+                return self.settle().is_ok_and(|switching| !switching.iter().any(|number| within.contains(number)));
+            }
+        }
+        false
+    }
+
+    /// All settings at rest that can be reached.
+    fn explore(&mut self, within: &[u32], starts: &[Start]) -> Found {
+        let most = (WORK / self.circuit.branches.len().max(1)).clamp(FEWEST, STATES);
+        let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
+        let circle = Rc::new(self.state());
+        let began: Setting = here(&self.first);
+        let mut waiting: VecDeque<(Setting, Rc<State>)> = [(began, Rc::clone(&circle)), (here(&self.on()), circle)].into();
+        let mut found = Found::default();
+        while let Some((setting, before)) = waiting.pop_front() {
+            let is_known = found.known.contains_key(&setting);
+            for &start in starts {
+                if found.states >= most {
+                    return found;
+                }
+                // A setting that was there before is tried from where it is reached this time alone.
+                if is_known && matches!(start, Start::Unloaded | Start::Down) {
+                    break;
+                }
+                let Ok(mut switching) = self.settle_in(within, &setting, start, &before) else { continue };
+                switching.retain(|number| within.contains(number));
+                found.states += 1;
+                let volts = self.seen(within);
+                let states = found.known.entry(setting.clone()).or_default();
+                if states.iter().any(|known| is_same(known, &volts)) {
+                    continue;
+                }
+                states.push(volts);
+                self.note_turns(&switching);
+                let state = Rc::new(self.state());
+                if switching.is_empty() {
+                    found.rest.entry(setting.clone()).or_insert(state);
+                    continue;
+                }
+                let is_one = !self.has_constant_power();
+                waiting.extend(choices(&switching).map(|turned| (turned_over(&setting, &turned), Rc::clone(&state))));
+                if is_one {
                     break;
                 }
             }
-            let alone = switching.iter().map(std::slice::from_ref);
-            for turned in alone.chain([switching.as_slice()]) {
-                let next = turned_over(&setting, turned);
-                if known.len() < SETTINGS && known.insert(next.clone()) {
-                    waiting.push_back(next);
-                }
-            }
         }
-        // A state in which loads are short of voltage counts where there is no other.
-        let found = if up.is_empty() { down } else { up };
-        if let [(setting, start)] = found.as_slice()
-            && self.settle_in(setting, *start).is_ok_and(|switching| switching.is_empty())
-        {
-            self.raced = unsettled;
-            return Vec::new();
-        }
-        // The last state is reported, so it is that in which the search ended.
-        let _ = self.settle_in(&circle, Start::Before);
-        unsettled
+        found
+    }
+
+    fn state(&self) -> State {
+        (self.states.snapshot(), self.solution.volts.clone())
     }
 
     /// Turns over what is not as in this setting, and searches.
-    fn settle_in(&mut self, setting: &[u32], start: Start) -> Result<Vec<u32>, Vec<u32>> {
+    fn settle_in(
+        &mut self,
+        within: &[u32],
+        setting: &[u32],
+        start: Start,
+        (before, volts): &State,
+    ) -> Result<Vec<u32>, Vec<u32>> {
+        self.states.restore(before);
         let on = self.on();
         let differs = |number: &u32| on.binary_search(number).is_ok() != setting.binary_search(number).is_ok();
-        let both = self.states.coils().iter().chain(self.states.inputs()).copied();
-        let turned: Vec<u32> = both.filter(differs).collect();
+        let turned: Vec<u32> = within.iter().copied().filter(differs).collect();
         self.turn_over(&turned);
-        start.apply(&mut self.states);
         self.draws.forget();
-        self.settle()
+        match start {
+            Start::Before => self.settle(),
+            Start::There => self.settle_with(Begin::Voltages(volts)),
+            Start::Unloaded => self.settle_with(Begin::Least),
+            Start::Down => self.settle_with(Begin::Most),
+        }
+    }
+
+    /// Whether something takes the more current the less voltage it has; else a setting has one state alone.
+    fn has_constant_power(&self) -> bool {
+        let states = &self.states;
+        states.inputs().iter().any(|input| states.converts(*input))
+            || states.loads().iter().any(|load| matches!(states.kind(*load), BranchKind::PowerLoad { .. }))
+    }
+
+    /// What distinguishes two states of a setting: the voltages at what could have another.
+    fn seen(&self, within: &[u32]) -> Vec<f64> {
+        let numbers = within.iter().chain(self.states.loads()).chain(self.states.one_way());
+        let across = numbers.map(|number| {
+            let (from, to) = self.ends.at(*number);
+            self.solution.across(from, to)
+        });
+        across.collect()
+    }
+
+    /// Per branch, the circuit that it belongs to: all that may conduct in one state or another, over converters too.
+    fn circuits(&self) -> Table<u32> {
+        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
+        for (branch, number) in self.circuit.branches.iter().zip(0..) {
+            match self.states.kind(number) {
+                BranchKind::Open => continue,
+                BranchKind::ConverterInput { output, .. } => {
+                    let _ = joined.try_union(branch.from, self.ends.at(output).0);
+                }
+                BranchKind::RelayContact { coil, .. } => {
+                    let _ = joined.try_union(branch.from, self.ends.at(coil).0);
+                }
+                _ => {}
+            }
+            let _ = joined.try_union(branch.from, branch.to);
+        }
+        let labels = joined.into_labeling();
+        let of = |branch: &Branch| labels.get(branch.from as usize).copied().unwrap_or_default();
+        Table::of(self.circuit.branches.iter().map(of).collect())
     }
 }
 
-impl Start {
-    fn apply(self, states: &mut States) {
-        let (load, source) = match self {
-            Self::Before => return,
-            Self::Unloaded => (Behaviour::Draws, Behaviour::Conducts),
-            Self::Down => (Behaviour::Starves, Behaviour::Limits),
-        };
-        for number in states.loads().to_vec() {
-            if states.ever_draws(number) {
-                states.enter(number, load);
+fn is_same(known: &[f64], volts: &[f64]) -> bool {
+    let most = volts.iter().fold(1.0_f64, |most, volt| most.max(volt.abs()));
+    known.iter().zip(volts).all(|(known, volt)| (known - volt).abs() <= SAME * most)
+}
+
+/// Which of these may move at once: any of them, or, of many, each alone, any two and all.
+fn choices(switching: &[u32]) -> impl Iterator<Item = Vec<u32>> {
+    let mut choices: Vec<Vec<u32>> = switching.iter().map(|number| vec![*number]).collect();
+    if switching.len() <= CHOICES {
+        for bits in 1..1_u32 << switching.len() {
+            if bits.count_ones() > 1 {
+                choices.push(
+                    switching.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, number)| *number).collect(),
+                );
             }
         }
-        for number in states.one_way().to_vec() {
-            if matches!(states.kind(number), BranchKind::Source { .. }) && !states.held_off.at(number) {
-                states.enter(number, source);
-            }
+    } else {
+        for (at, first) in switching.iter().enumerate() {
+            choices.extend(switching.iter().skip(at + 1).map(|second| vec![*first, *second]));
         }
+        choices.push(switching.to_vec());
     }
+    choices.into_iter()
 }
 
 fn turned_over(setting: &[u32], turned: &[u32]) -> Setting {

@@ -45,6 +45,8 @@ struct Run {
     start: u32,
     /// The junction, as a node, at which it ends.
     end: u32,
+    /// The junctions at both ends, in the numbering of the core.
+    junctions: (u32, u32),
 }
 
 /// The order in which a network of one structure is solved, for any number of voltages and currents.
@@ -98,7 +100,6 @@ impl Plan {
             }
         }
         let is_junction = |node: u32| root.at(node) || degree.at(node) > 2;
-        let mut core_runs = Vec::new();
         for &branch in branches {
             let (from, to) = network.ends.at(branch);
             let start = match (is_junction(from), is_junction(to)) {
@@ -109,24 +110,33 @@ impl Plan {
                 (false, false) => continue,
             };
             let first = plan.legs.len() as u32;
-            let (mut branch, mut node, mut ohms) = (branch, start, 0.0);
+            let (mut branch, mut node) = (branch, start);
             while !done.at(branch) {
                 done.set(branch, true);
                 let (from, to) = network.ends.at(branch);
                 let along = from == node;
                 node = if along { to } else { from };
-                ohms += network.ohms.at(branch);
                 plan.legs.push(Leg { branch, along, reached: node });
                 if !is_junction(node) {
                     branch ^= mixed.at(node);
                 }
             }
-            plan.runs.push(Run { first, past: plan.legs.len() as u32, start, end: node });
-            core_runs.push((number.at(start), number.at(node), ohms));
+            let junctions = (number.at(start), number.at(node));
+            plan.runs.push(Run { first, past: plan.legs.len() as u32, start, end: node, junctions });
         }
-        let roots: Vec<bool> = plan.junctions.iter().map(|&node| root.at(node)).collect();
-        plan.core = Core::new(&roots, core_runs);
+        plan.retune(root, network);
         plan
+    }
+
+    /// Plans for other resistances of the same branches.
+    pub(in crate::circuit) fn retune(&mut self, root: &Table<bool>, network: &Network<'_>) {
+        let roots: Vec<bool> = self.junctions.iter().map(|&node| root.at(node)).collect();
+        let runs = self.runs.iter().map(|run| {
+            let legs = self.legs.get(run.first as usize..run.past as usize).unwrap_or_default();
+            let ohms = legs.iter().fold(0.0, |ohms, leg| ohms + network.ohms.at(leg.branch));
+            (run.junctions.0, run.junctions.1, ohms)
+        });
+        self.core = Core::new(&roots, runs.collect());
     }
 
     /// Solves for the currents `into` the nodes, which it uses up; gives the worst relative error of voltage around a loop.

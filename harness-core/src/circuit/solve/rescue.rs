@@ -16,6 +16,9 @@ use crate::circuit::{BranchKind, Circuit};
 
 /// Rounds in which each cap is what the voltage before asks for.
 const RISES: u32 = 40;
+/// Share of the most that it can ask for with which a converter is pushed, and the doublings that lead from there to more than the most.
+const LEAST_PUSH: f64 = 1e-7;
+const PUSHES: u32 = 40;
 /// Steps towards caps that agree with themselves where plain repetition does not settle.
 const MOST_STEPS: u32 = 60;
 /// Share of the largest cap by which a slope is measured.
@@ -27,8 +30,22 @@ const HALVINGS: u32 = 12;
 /// Relative change of a cap that counts as none; the ordinary search takes over from there.
 const SETTLED: f64 = 1e-7;
 
+/// The caps with which the search for those that agree begins.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Begin<'a> {
+    /// None flows: the state at the highest voltages is found.
+    Least,
+    /// Next to none flows into converters, and more as long as they ask for more: of the states in which they give something, that at the
+    /// highest voltages is found.
+    Pushed,
+    /// What is asked for at these voltages of the nodes: the state to which they lead.
+    Voltages(&'a Table<f64>),
+    /// All that can ever be asked for: that at the lowest.
+    Most,
+}
+
 /// Gives each branch the behaviour that it has where the network is at rest.
-pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
+pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) {
     let count = circuit.branches.len();
     let mut caps = Table::<f64>::new(count);
     for &load in states.loads() {
@@ -36,11 +53,35 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States) {
             caps.set(load, amps.get());
         }
     }
-    let mut caps = Caps { circuit, states, convex: Convex::new(circuit), caps };
+    let mut convex = Convex::new(circuit);
+    match begin {
+        Begin::Least | Begin::Pushed => {}
+        Begin::Voltages(volts) => {
+            convex.begin(volts);
+            for (branch, amps) in demands(states, &convex) {
+                caps.set(branch, amps);
+            }
+        }
+        Begin::Most => {
+            for (branch, _) in demands(states, &convex) {
+                caps.set(branch, most(states, branch));
+            }
+        }
+    }
+    let mut caps = Caps { circuit, states, convex, caps };
+    if matches!(begin, Begin::Pushed) {
+        caps.push();
+    }
     if !caps.rise() {
         caps.close();
     }
     let Caps { convex, caps, .. } = caps;
+    for input in states.inputs().to_vec() {
+        // One that is asked for nothing has no curve.
+        if states.converts(input) && caps.at(input) == 0.0 {
+            states.enter(input, Behaviour::Draws);
+        }
+    }
     for (branch, curve) in curves(circuit, states, &caps) {
         let piece = curve.piece(convex.across(branch));
         let behaviour = match (states.kind(branch), piece) {
@@ -79,6 +120,26 @@ impl Caps<'_, '_> {
     fn asked(&mut self) -> Vec<(u32, f64)> {
         self.convex.settle(curves(self.circuit, self.states, &self.caps));
         demands(self.states, &self.convex)
+    }
+
+    /// Doubles the caps of converters from next to nothing until none asks for more.
+    fn push(&mut self) {
+        for &input in self.states.inputs().iter().filter(|input| self.states.converts(**input)) {
+            self.caps.set(input, LEAST_PUSH * most(self.states, input));
+        }
+        for _ in 0..PUSHES {
+            let mut rose = false;
+            for (branch, next) in self.asked() {
+                let before = self.caps.at(branch);
+                let pushed =
+                    matches!(self.states.kind(branch), BranchKind::ConverterInput { .. }) && next > before && before > 0.0;
+                rose |= pushed;
+                self.caps.set(branch, if pushed { next.max(2.0 * before).min(most(self.states, branch)) } else { next });
+            }
+            if !rose {
+                return;
+            }
+        }
     }
 
     /// Lets the caps follow what is asked for; `true` once they are that.
@@ -131,7 +192,7 @@ impl Caps<'_, '_> {
                 self.caps = caps.clone();
                 for (branch, next) in &moving {
                     let before = caps.at(*branch);
-                    let most = self.most(*branch);
+                    let most = most(self.states, *branch);
                     self.caps.set(*branch, (before + share * (next - before)).clamp(0.0, most));
                 }
                 if leaps <= LEAPS && self.rise() {
@@ -139,14 +200,6 @@ impl Caps<'_, '_> {
                 }
                 asked = self.asked();
             }
-        }
-    }
-
-    /// The most that a branch can ever ask for.
-    fn most(&self, branch: u32) -> f64 {
-        match self.states.kind(branch) {
-            BranchKind::PowerLoad { .. } => self.states.demand(branch, 0.0),
-            _ => f64::INFINITY,
         }
     }
 
@@ -183,6 +236,14 @@ impl Caps<'_, '_> {
         self.caps = caps;
         let sides = moving.iter().map(|(branch, next)| next - self.caps.at(*branch)).collect();
         solved(columns, sides)
+    }
+}
+
+/// The most that a branch can ever ask for.
+fn most(states: &States, branch: u32) -> f64 {
+    match states.kind(branch) {
+        BranchKind::PowerLoad { .. } => states.demand(branch, 0.0),
+        _ => states.most_in(branch),
     }
 }
 

@@ -8,7 +8,7 @@ use super::{
     islands::Islands,
     judge,
     reduce::{Network, Plan},
-    rescue,
+    rescue::{self, Begin},
     solution::Solution,
     states::{Behaviour, States},
     table::Table,
@@ -24,6 +24,9 @@ const SOLUTIONS: u32 = 400;
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
 const PLAUSIBLE: f64 = 1.0 + 1e-9;
+/// Share of the current of a shorted converter that counts as none, and that with which it is tried whether its input keeps up.
+const IDLE: f64 = 1e-9;
+const NUDGE: f64 = 1e-6;
 /// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
 const REST: u32 = 40;
 
@@ -89,14 +92,64 @@ impl<'a> Search<'a> {
     /// not settle.
     pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
         // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
-        if self.rest().is_err() || self.states.inputs().iter().any(|input| self.states.behaviour(*input) == Behaviour::Starves) {
-            self.states.rescued = true;
-            rescue::rescue(self.circuit, &mut self.states);
-            self.draws.forget();
-            self.states.changed = true;
-            self.rest()?;
+        let starves = |states: &States| states.inputs().iter().any(|input| states.behaviour(*input) == Behaviour::Starves);
+        if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
+            return self.settle_with(Begin::Least);
         }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// As [`settle`](Self::settle), but begun with these currents of loads and converters.
+    pub(super) fn settle_with(&mut self, begin: Begin<'_>) -> Result<Vec<u32>, Vec<u32>> {
+        self.rescue(begin)?;
+        if !self.feeding_themselves().is_empty() {
+            self.rescue(Begin::Pushed)?;
+            let feeding = self.feeding_themselves();
+            if !feeding.is_empty() {
+                return Err(feeding);
+            }
+        }
+        Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// Searches from where the currents of loads and converters agree with the voltages, begun with these.
+    fn rescue(&mut self, begin: Begin<'_>) -> Result<(), Vec<u32>> {
+        self.states.rescued = true;
+        rescue::rescue(self.circuit, &mut self.states, begin);
+        self.draws.forget();
+        self.states.changed = true;
+        self.rest()
+    }
+
+    /// Converters that give nothing at the voltage of their output, and would give more than that is worth if they took anything: only
+    /// their own output keeps their input up, and the least push ends it.
+    fn feeding_themselves(&mut self) -> Vec<u32> {
+        let mut found = Vec::new();
+        for input in self.states.inputs().to_vec() {
+            let BranchKind::ConverterInput { output, efficiency, .. } = self.states.kind(input) else { continue };
+            let BranchKind::Source { resistance, .. } = self.states.kind(output) else { continue };
+            if self.states.behaviour(input) != Behaviour::Draws || self.states.behaviour(output) != Behaviour::Conducts {
+                continue;
+            }
+            let ((from, to), (minus, plus)) = (self.ends.at(input), self.ends.at(output));
+            let given = self.states.given.at(input);
+            let (volts, rise) = (self.solution.across(from, to), self.solution.across(plus, minus));
+            let none = self.solution.amp_slack(from).max(IDLE * rise / resistance.get());
+            if given.abs() > none || self.solution.amps.at(output).abs() > none || volts == 0.0 {
+                continue;
+            }
+            let nudge = NUDGE * rise / resistance.get();
+            self.states.given.set(input, nudge.copysign(volts));
+            self.solve_once();
+            let fall = rise - self.solution.across(plus, minus);
+            self.states.given.set(input, given);
+            self.solve_once();
+            let more = rise * fall / resistance.get() / efficiency.get() / volts.abs();
+            if more > nudge * (1.0 + 1e-6) {
+                found.push(input);
+            }
+        }
+        found
     }
 
     /// Notes the voltages that make these relays and converters turn over.
@@ -137,9 +190,8 @@ impl<'a> Search<'a> {
             let spent = self.rounds >= most + joined || history.flips >= FLIPS + joined;
             let mut wanted = judge::electrical(self.circuit, &self.states, &self.solution);
             if self.states.rescued
-                && let Some(&first) = wanted.iter().find(|(number, _)| self.is_between(*number))
+                && let Some(first) = self.first_to_join(&wanted)
             {
-                // What is between two islands carries nothing; two at once would close a loop that was found open.
                 wanted = vec![first];
                 joined += 1;
             }
@@ -196,10 +248,23 @@ impl<'a> Search<'a> {
         self.solution.volts.list().iter().all(|volts| volts.abs() <= most)
     }
 
-    /// Whether the ends of a branch are in different islands.
-    fn is_between(&self, number: u32) -> bool {
-        let (from, to) = self.ends.at(number);
-        !self.solution.islands.same(from, to)
+    /// Which of these that are between two islands joins them first: that which brings the highest voltage. What is between two
+    /// islands carries nothing; two at once would close a loop that was found open, and the lower one would be driven backwards.
+    fn first_to_join(&self, wanted: &[(u32, Behaviour)]) -> Option<(u32, Behaviour)> {
+        let brings = |number: u32| {
+            let add = match self.states.kind(number) {
+                BranchKind::Diode { drop, .. } => -drop.get(),
+                BranchKind::Source { emf, .. } => emf.get(),
+                _ => 0.0,
+            };
+            self.solution.volts.at(self.ends.at(number).0) + add
+        };
+        let is_between = |number: u32| {
+            let (from, to) = self.ends.at(number);
+            !self.solution.islands.same(from, to)
+        };
+        let between = wanted.iter().copied().filter(|(number, _)| is_between(*number));
+        between.reduce(|first, next| if brings(next.0) > brings(first.0) { next } else { first })
     }
 
     /// Whether a coil holds its contacts moved, or a converter runs.
@@ -234,7 +299,10 @@ impl<'a> Search<'a> {
         if self.states.changed || self.states.retuned {
             let network = Network { ends: &self.ends, ohms: &self.states.ohms, emfs: &self.states.emfs };
             let islands = &self.solution.islands;
-            self.plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network));
+            match &mut self.plan {
+                Some(plan) if !self.states.changed => plan.retune(&islands.root, &network),
+                plan => *plan = Some(Plan::new(circuit.nodes, &islands.conducting, &islands.root, &network)),
+            }
         }
         (self.states.changed, self.states.retuned) = (false, false);
         let solution = &mut self.solution;

@@ -1,7 +1,10 @@
 //! How each branch behaves, and what that makes it to the linear network.
 
 use super::table::Table;
-use crate::circuit::{BranchKind, Circuit, Refusal};
+use crate::{
+    circuit::{BranchKind, Circuit, Refusal},
+    quantity::Ampere,
+};
 
 /// Resistance of the input of a converter that gives nothing.
 const LARGEST: f64 = 1e15;
@@ -55,6 +58,28 @@ pub(super) struct States<'c> {
     pub(super) rescued: bool,
     /// Whether only the resistance of one did.
     pub(super) retuned: bool,
+}
+
+/// What the branches that may behave in several ways do, to come back to.
+#[derive(Debug)]
+pub(super) struct Snapshot {
+    /// Branch, behaviour, given current, resistance.
+    branches: Vec<(u32, Behaviour, f64, f64)>,
+    energised: Vec<u32>,
+    rescued: bool,
+}
+
+impl Snapshot {
+    /// As this one, but as `other` where `is_other` says so of a branch.
+    pub(super) fn with(&self, other: &Self, is_other: impl Fn(u32) -> bool) -> Self {
+        let pairs = self.branches.iter().zip(&other.branches);
+        let own = self.energised.iter().filter(|coil| !is_other(**coil));
+        Self {
+            branches: pairs.map(|(own, other)| if is_other(own.0) { *other } else { *own }).collect(),
+            energised: own.chain(other.energised.iter().filter(|coil| is_other(**coil))).copied().collect(),
+            rescued: self.rescued || other.rescued,
+        }
+    }
 }
 
 impl<'c> States<'c> {
@@ -205,6 +230,18 @@ impl<'c> States<'c> {
         if amps > 0.0 { (self.threshold(input) / amps).min(LARGEST) } else { LARGEST }
     }
 
+    /// The most that the input of a converter can ever take, just above half of its voltage; infinite for another branch.
+    pub(super) fn most_in(&self, input: u32) -> f64 {
+        let BranchKind::ConverterInput { output, efficiency, .. } = self.kind(input) else { return f64::INFINITY };
+        let BranchKind::Source { emf, resistance, limit } = self.kind(output) else { return f64::INFINITY };
+        let (emf, amps) = (emf.get(), 0.5 * emf.get() / resistance.get());
+        let watts = match limit {
+            Some(limit) if limit.get() < amps => (emf - limit.get() * resistance.get()) * limit.get(),
+            _ => 0.5 * emf * amps,
+        };
+        watts / efficiency.get() / self.threshold(input)
+    }
+
     /// Sets the resistance of a branch that conducts, such as that with which a load holds its current.
     pub(super) fn hold(&mut self, branch: u32, ohms: f64) {
         self.ohms.set(branch, ohms);
@@ -252,6 +289,72 @@ impl<'c> States<'c> {
             }
         }
         self.switch_contacts();
+    }
+
+    /// What all branches do that may behave in several ways.
+    pub(super) fn snapshot(&self) -> Snapshot {
+        let outputs = self.inputs.iter().filter_map(|input| match self.kind(*input) {
+            BranchKind::ConverterInput { output, .. } => Some(output),
+            _ => None,
+        });
+        let numbers = self.loads.iter().chain(&self.inputs).chain(&self.one_way).copied().chain(outputs);
+        Snapshot {
+            branches: numbers
+                .map(|number| (number, self.behaviour(number), self.given.at(number), self.ohms.at(number)))
+                .collect(),
+            energised: self.coils.iter().copied().filter(|coil| self.energised.at(*coil)).collect(),
+            rescued: self.rescued,
+        }
+    }
+
+    /// Makes all branches behave as in a snapshot of this network.
+    pub(super) fn restore(&mut self, snapshot: &Snapshot) {
+        for &(number, behaviour, given, ohms) in &snapshot.branches {
+            if self.behaviour(number) != behaviour {
+                self.enter(number, behaviour);
+            }
+            self.given.set(number, given);
+            self.hold(number, ohms);
+        }
+        for input in self.inputs.clone() {
+            if let BranchKind::ConverterInput { output, .. } = self.kind(input) {
+                let runs = self.converts(input);
+                self.held_off.set(output, !runs);
+            }
+        }
+        for coil in self.coils.clone() {
+            self.energised.set(coil, snapshot.energised.contains(&coil));
+        }
+        self.switch_contacts();
+        self.rescued = snapshot.rescued;
+    }
+
+    /// Makes each branch do what it did where these currents flowed, as far as it can: what is limited gives its limit or nothing, a
+    /// diode conducts or not, a load draws its current, and so does the input of a converter that `runs`.
+    pub(super) fn follow(&mut self, amps: &[Ampere], runs: impl Fn(u32) -> bool) {
+        let flowed = |number: u32| amps.get(number as usize).map_or(0.0, |amps| amps.get());
+        for number in self.inputs.clone() {
+            let BranchKind::ConverterInput { output, .. } = self.kind(number) else { continue };
+            if runs(number) {
+                self.held_off.set(output, false);
+                self.enter(output, Behaviour::Conducts);
+                self.enter(number, Behaviour::Draws);
+                self.given.set(number, flowed(number));
+            }
+        }
+        for number in self.one_way.clone() {
+            let behaviour = match self.kind(number) {
+                BranchKind::Source { limit: Some(limit), .. } if flowed(number) >= limit.get() => Behaviour::Limits,
+                _ if flowed(number) > 0.0 => Behaviour::Conducts,
+                _ => Behaviour::Off,
+            };
+            if !self.held_off.at(number) && self.behaviour(number) != behaviour {
+                self.enter(number, behaviour);
+            }
+        }
+        for number in self.loads.clone() {
+            self.given.set(number, flowed(number));
+        }
     }
 
     /// Moves the contacts of a coil.

@@ -249,13 +249,12 @@ pub(super) fn compare(designs: Pair<&Analysis>, renames: &Renames, threshold: &T
     let pairs = twins(sides.old.named(), sides.new.named(), renames);
     let mut supplies: Vec<Vec<SupplyChange>> = vec![Vec::new(); pairs.len()];
     for mode in common(designs) {
-        let view = |analysis: &Analysis, mode: &ModeState| Connectivity::new(analysis.network(), Some(mode));
-        let views = Pair { old: view(designs.old, mode.old), new: view(designs.new, mode.new) };
+        let views = Pair { old: designs.old.facts().joined_in(mode.old), new: designs.new.facts().joined_in(mode.new) };
         let name = designs.new.model().mode_name(mode.new.id);
         for ((_, old, new), changes) in pairs.iter().zip(&mut supplies) {
             if sides.old.runs(*old, mode.old) && sides.new.runs(*new, mode.new) {
-                let before = sides.old.supplied(*old, mode.old, &views.old);
-                let after = sides.new.supplied(*new, mode.new, &views.new);
+                let before = sides.old.supplied(*old, mode.old, views.old);
+                let after = sides.new.supplied(*new, mode.new, views.new);
                 add(changes, Supply::Source, (before.source, after.source), name);
                 add(changes, Supply::Return, (before.back, after.back), name);
             }

@@ -32,7 +32,10 @@ pub(super) fn close(plan: &Plan<'_>, steps: &mut Steps) {
                 format!("`{}` from {} to {}", turn.fact, value_or_none(turn.old.as_ref()), value_or_none(turn.new.as_ref()))
             })
             .collect();
+        let covers = opened || turns.iter().any(|turn| turn.work == Work::Cover);
         let headline = match (key.kind, opened) {
+            // Where only a length or a place changed, nothing is open.
+            (Kind::Segment, false) if !covers => format!("tie segment {} to the drawing", local(key)),
             (Kind::Segment, _) => match plan.after.fact(key, Attribute::Covering).map(value).as_deref() {
                 Some("open") => format!("leave segment {} open: tie the bundle", local(key)),
                 Some(covering) => format!("close segment {}: {covering}", local(key)),

@@ -7,7 +7,7 @@
 
 use super::{
     branches::Maker,
-    state::{self, Charged, ModeState},
+    state::{self, Beginning, Charged, ModeState},
 };
 use crate::{
     circuit::{BranchKind, Circuit},
@@ -70,10 +70,9 @@ pub(in crate::electrical) fn charges(
         if batteries.is_empty() {
             return None;
         }
-        let energised: Vec<u32> = mode.energised.iter().map(|coil| coil.0).collect();
         let solved = |battery: Charged| {
             let circuit = with(&circuit, mode, &batteries, battery);
-            let mut state = state::solve(network, installation, mode.id, &circuit, &energised);
+            let mut state = state::solve(network, installation, mode.id, &circuit, Beginning::State(mode));
             state.battery = battery;
             state
         };

@@ -8,7 +8,7 @@
 
 use super::{
     branches::Maker,
-    state::{self, ModeState},
+    state::{self, Beginning, ModeState},
 };
 use crate::{
     arena::IdVec,
@@ -76,7 +76,7 @@ pub(in crate::electrical) fn latched(
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
-            let state = state::solve(network, installation, first.id, &circuit, &energised);
+            let state = state::solve(network, installation, first.id, &circuit, Beginning::Coils(&energised));
             let coils: Vec<EdgeId> = state.energised.iter().copied().filter(|coil| known.insert(*coil)).collect();
             if coils.is_empty() {
                 continue;

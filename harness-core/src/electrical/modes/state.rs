@@ -15,6 +15,8 @@ use rustc_hash::FxHashMap;
 const WORST_RESIDUAL: f64 = 1e-9;
 /// Resistance from which a resistor counts as a load and not as a joint.
 const LEAST_LOAD: f64 = 0.5;
+/// Share of its voltage down to which a load keeps its current.
+const KEPT: f64 = 0.5;
 /// Current from which a conductor counts as loaded.
 const LOADED: f64 = 1e-6;
 
@@ -181,16 +183,38 @@ impl ModeState {
     }
 }
 
-/// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it, if the mode
-/// begins with these coils energised.
+/// From where the search for what flows begins.
+#[derive(Clone, Copy)]
+pub(in crate::electrical) enum Beginning<'a> {
+    /// From nothing but these coils energised.
+    Coils(&'a [u32]),
+    /// From what flows in this state of the same mode.
+    State(&'a ModeState),
+}
+
+/// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it.
 pub(in crate::electrical) fn solve(
     network: &Network,
     installation: &Installation,
     mode: ModeId,
     circuit: &Circuit,
-    energised: &[u32],
+    beginning: Beginning<'_>,
 ) -> ModeState {
-    let mut solver = Solver::new(circuit, energised);
+    let mut solver = match beginning {
+        Beginning::Coils(energised) => Solver::new(circuit, energised),
+        Beginning::State(state) => {
+            let energised: Vec<u32> = state.energised.iter().map(|coil| coil.0).collect();
+            let mut solver = Solver::new(circuit, &energised);
+            if state.is_settled() && !is_starving(network, circuit, state) {
+                let runs = |input: u32| match circuit.branches.get(input as usize).map(|branch| branch.kind) {
+                    Some(BranchKind::ConverterInput { output, .. }) => state.conducts(EdgeId(output)),
+                    _ => false,
+                };
+                solver.follow(state.amps.items(), runs);
+            }
+            solver
+        }
+    };
     let mut warming = Warming::new(installation, mode);
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;
@@ -255,6 +279,18 @@ pub(in crate::electrical) fn solve(
         limiting: edges(operating.limiting),
         residual: operating.residual,
     }
+}
+
+/// Whether a load that runs gets less than the voltage down to which it keeps its current: such a state says little of what comes next.
+fn is_starving(network: &Network, circuit: &Circuit, state: &ModeState) -> bool {
+    circuit.branches.iter().zip(network.edges()).any(|(branch, (_, edge))| match branch.kind {
+        BranchKind::CurrentLoad { nominal, .. } | BranchKind::PowerLoad { nominal, .. } => {
+            let across = (state.volts(edge.a) - state.volts(edge.b)).abs();
+            state.is_live(edge.a) && across.get() < KEPT * nominal.get()
+        }
+        BranchKind::Open | BranchKind::Resistance(_) | BranchKind::Source { .. } | BranchKind::Diode { .. } => false,
+        BranchKind::Coil { .. } | BranchKind::RelayContact { .. } | BranchKind::ConverterInput { .. } => false,
+    })
 }
 
 /// Per point the number, from one, of its circuit if something in that did not settle, else zero; `None` if everything settled.

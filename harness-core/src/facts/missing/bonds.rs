@@ -32,7 +32,11 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     }
     for one in &bonds.boxes {
         let name = model.device_name(one.device);
-        let judged: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();
+        let earths: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();
+        // Of a case without an earth pin of its own the bonds at its studs are judged.
+        let is_case = one.needs == Needs::Case && one.is_conductive() && !one.is_mounted();
+        let bonds = one.earths.iter().filter(|earth| is_case && earth.way.is_some());
+        let judged = if earths.is_empty() { bonds.collect() } else { earths };
         if judged.is_empty() {
             continue;
         }

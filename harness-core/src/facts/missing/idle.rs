@@ -13,10 +13,15 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     let model = facts.model();
     let cut: FxHashSet<ElementId> = facts.supply_cuts().iter().flat_map(|cut| cut.loads.iter().copied()).collect();
     // Batteries that feed nothing in any mode, in one note: what they feed is not drawn.
-    let is_unused = |source: &&IdleSource| source.names_no_mode && !source.alone.is_empty();
+    let is_unused = |source: &&IdleSource| {
+        let swapped = facts.swapped_converters();
+        let is_known = swapped.iter().any(|swapped| swapped.source == Some(source.element));
+        source.names_no_mode && !source.alone.is_empty() && !is_known
+    };
     let unused: Vec<&IdleSource> = facts.idle_sources().iter().filter(is_unused).collect();
     let notes = facts.idle_sources().iter().flat_map(|source| {
-        let unfed = (!source.unfed.is_empty() && !cut.contains(&source.element)).then(|| unfed(facts, source));
+        let unfed = (!source.unfed.is_empty() && !cut.contains(&source.element) && !facts.is_swapped(source.element))
+            .then(|| unfed(facts, source));
         // A pin without a wire was reported.
         let is_open = [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point));
         let alone = (!source.alone.is_empty() && !is_open && !source.names_no_mode).then(|| alone(model, source));

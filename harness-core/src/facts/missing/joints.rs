@@ -164,7 +164,7 @@ fn partner_housing(model: &Model, mate: Option<Mate>) -> Option<Option<HousingId
     match mate? {
         Mate::Port(port) => match model[port].kind {
             PortKind::Connector(housing) => Some(housing),
-            PortKind::Stud(_) | PortKind::Landing(_) => None,
+            PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body => None,
         },
         Mate::End(end) => match model[end].kind {
             EndKind::Connector(housing) => Some(housing),

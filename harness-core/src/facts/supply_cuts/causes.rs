@@ -168,6 +168,11 @@ impl<'a> Causes<'a> {
         }
     }
 
+    /// The facts that it is of.
+    pub(super) fn facts(&self) -> &'a Facts {
+        self.facts
+    }
+
     /// Whether something that is not a coil or converter input joins two points to a source, in some position of the switches.
     pub(super) fn has_supply(&self, from: PointId, to: PointId) -> bool {
         let group = self.reported.passing.of(from);

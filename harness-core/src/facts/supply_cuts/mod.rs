@@ -5,6 +5,7 @@
 //! nobody can say: such a load is among the untraced ones.
 
 mod causes;
+mod origin;
 
 use self::causes::{Causes, Reported, Why};
 use super::Facts;
@@ -81,6 +82,17 @@ pub struct SupplyCut {
     pub dead: PointId,
     /// What is open between that point and the source.
     pub gap: Option<Gap>,
+    /// Of a return that nothing joins to the source: the metal that should be.
+    pub metal: Option<Metal>,
+}
+
+/// Metal that loads share as their return and that nothing joins to a source.
+#[derive(Debug, Clone, Copy)]
+pub struct Metal {
+    /// A point of it, in a device that is no load.
+    pub point: PointId,
+    /// A source, and its pole that the metal should be joined to.
+    pub source: (ElementId, PointId),
 }
 
 /// What is open on the way to a source.
@@ -123,13 +135,10 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
     // Coils are alive in some state of the switches: each is asked for in every closure.
     let mut coils: Vec<SupplyCut> = Vec::new();
     let closures = facts.electrical().alternatives().closures();
-    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), None));
-    for (mode, closure) in in_modes.chain(closures.iter().map(|closure| (None, Some(closure)))) {
-        let view = match closure {
-            Some(closure) => Connectivity::in_closure(network, closure),
-            None => Connectivity::new(network, mode),
-        };
-        let causes = Causes::new(facts, &reported, &view, mode);
+    let in_closures: Vec<Connectivity> = closures.iter().map(|closure| Connectivity::in_closure(network, closure)).collect();
+    let in_modes = facts.electrical().modes().map(|mode| (Some(mode), facts.joined_in(mode)));
+    for (mode, view) in in_modes.chain(in_closures.iter().map(|view| (None, view))) {
+        let causes = Causes::new(facts, &reported, view, mode);
         // All loads at one lump are cut off by one thing.
         let mut at_lump: FxHashMap<(GroupId, Lost), Why> = FxHashMap::default();
         for (edge, item, element) in running(facts, mode) {
@@ -157,8 +166,16 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
                     continue;
                 }
             };
-            let modes = mode.map(|mode| mode.id).into_iter().collect();
-            let one = SupplyCut { lost, loads: vec![element], modes, dead, gap };
+            let modes: Vec<ModeId> = mode.map(|mode| mode.id).into_iter().collect();
+            // A contact that is open for want of the return of its coil is a consequence of that.
+            let origin = mode.and_then(|_| origin::origin(&causes, gap));
+            let (lost, dead, gap) = origin.as_ref().map_or((lost, dead, gap), |origin| (Lost::Return, origin.dead, None));
+            let metal = (lost == Lost::Return && gap.is_none()).then(|| metal(facts, &causes, dead)).flatten();
+            if let Some(origin) = origin.filter(|_| !says_no_mode(model, element)) {
+                let coil = SupplyCut { lost, loads: vec![origin.coil], modes: modes.clone(), dead, gap, metal };
+                found.add(facts, origin.coil, coil);
+            }
+            let one = SupplyCut { lost, loads: vec![element], modes, dead, gap, metal };
             if mode.is_none() {
                 coils.push(one);
             } else if says_no_mode(model, element) {
@@ -184,6 +201,11 @@ fn supply_cuts(facts: &Facts) -> SuppliesLost {
     SuppliesLost { cuts: found.cuts, untraced: untraced.collect() }
 }
 
+/// The metal that is cut off with a return, where loads share some.
+fn metal(facts: &Facts, causes: &Causes<'_>, dead: PointId) -> Option<Metal> {
+    Some(Metal { point: origin::shared_metal(causes, dead)?, source: origin::minus(facts)? })
+}
+
 /// Cuts while they are gathered.
 #[derive(Default)]
 struct Found {
@@ -201,7 +223,8 @@ impl Found {
             known.modes.extend(one.modes.into_iter().filter(|mode| !known.modes.contains(mode)).collect::<Vec<_>>());
             return;
         }
-        let net = facts.network().net(one.dead);
+        // What several contacts lead to the same metal is one loss.
+        let net = facts.network().net(one.metal.map_or(one.dead, |metal| metal.point));
         let cause = match (one.gap, one.lost) {
             (Some(gap), _) => Cause::Gap(gap),
             (None, Lost::Bridged) => Cause::Bridged(net, load),

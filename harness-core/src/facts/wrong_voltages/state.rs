@@ -1,10 +1,10 @@
 //! What the elements and bare pins of a design get in one mode.
 
-use super::{Fed, MOST_OF_SENSOR, OTHER, ROUNDING, Wrong, WrongVoltage, crosses};
+use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{Facts, feed_paths::FeedPaths},
+    facts::{Facts, feed_paths::FeedPaths, pins::OTHER},
     model::{DeviceId, DomainId, ElementId, ElementKind, Model, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
@@ -111,14 +111,14 @@ pub(super) fn bare_pins(facts: &Facts) -> Vec<BarePin> {
 pub(super) struct State<'a> {
     facts: &'a Facts,
     mode: &'a ModeState,
-    view: Connectivity,
+    view: &'a Connectivity,
     poles: FxHashMap<GroupId, Poles>,
 }
 
 impl<'a> State<'a> {
     pub(super) fn new(facts: &'a Facts, mode: &'a ModeState) -> Self {
-        let view = Connectivity::new(facts.network(), Some(mode));
-        let poles = poles(facts, mode, &view);
+        let view = facts.joined_in(mode);
+        let poles = poles(facts, mode, view);
         Self { facts, mode, view, poles }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::{
     format::values::Choice,
-    model::ids::{DeviceId, DomainId, HousingId, LandingKindId, PointRange, PortRange, ZoneId},
+    model::ids::{DeviceId, DomainId, HousingId, LandingKindId, PointRange, PortId, PortRange, ZoneId},
     quantity::{Ampere, NewtonMetre},
     standards::rated::RatedVoltage,
     text::{At, Name, Span},
@@ -41,6 +41,8 @@ pub enum PortKind {
     Stud(Thread),
     /// A point that takes a bare wire.
     Landing(Landing),
+    /// The body of its device, bolted to other metal.
+    Body,
 }
 
 /// A point of a device that takes a wire without a plug.
@@ -102,6 +104,8 @@ pub struct Port {
     pub points: PointRange,
     /// Where its housing is named.
     pub housing_span: Span,
+    /// The stud or point of another device that a body is bolted to; `None` for every other port.
+    pub body: Option<PortId>,
     /// Most rings on the stud.
     pub rings: Option<At<u32>>,
     /// Torque of the stud.
@@ -141,7 +145,7 @@ impl Port {
     pub fn housing(&self) -> Option<HousingId> {
         match self.kind {
             PortKind::Connector(housing) => housing,
-            PortKind::Stud(_) | PortKind::Landing(_) => None,
+            PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body => None,
         }
     }
 }
@@ -154,6 +158,7 @@ impl Port {
             PortKind::Connector(_) => "connector",
             PortKind::Stud(_) => "stud",
             PortKind::Landing(landing) => landing.fixing.noun(),
+            PortKind::Body => "body",
         }
     }
 }

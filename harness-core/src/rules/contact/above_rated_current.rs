@@ -1,4 +1,4 @@
-//! No contact of a relay or switch, no stud, ring or input carries more than it is rated for.
+//! No contact of a relay or switch, no bus bar, stud, ring or input carries more than it is rated for.
 
 use crate::{
     analysis::Analysis,
@@ -15,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
         name: "contact/above-rated-current",
         level: Level::Error,
         since: "0.1.0",
-        finds: "a relay, switch, disconnect, stud, ring or converter input that carries more than its rated current",
+        finds: "a relay, switch, disconnect, bus bar, stud, ring or converter input that carries more than its rated current",
         docs: include_str!("above_rated_current.md"),
     },
     check,

@@ -125,15 +125,13 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
     let size = wire.size?;
     let of_terminal = terminal.and_then(|kind| Some((kind.size?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_size?, half.housing.name)));
-    if let Some(limit) = limit(of_terminal, of_housing)
-        && let Some(out) = limit.range.value.outside(size.value)
-        && !(entry.shared && matches!(out, Outside::Below(_)))
-    {
+    if let Some((limit, out)) = missed(of_terminal, of_housing, size.value, entry.shared) {
         // The size of a core is in the cable's record, far from what is to be edited.
         let primary = if wire.core.is_some() { place } else { size.span };
         let help = format!("that takes {}, or a wire whose size is in its range", size.value);
         let finding = misfit(model, entry, limit, out, (primary, ""), size.value, &help);
-        let better = named.and_then(|_| taking(model, half, size.value)).map(|name| {
+        // Where the housing is what does not take it, another terminal changes nothing.
+        let better = named.filter(|_| limit.what == "terminal").and_then(|_| taking(model, half, size.value)).map(|name| {
             let words = format!("use the terminal `{name}` in `{}`", model.point_name(cavity));
             Remedy::new(RemedyKind::Part, words).edit(chosen, name)
         });
@@ -142,24 +140,28 @@ fn unfit(analysis: &Analysis, id: WireId, cavity: PointId, place: Span) -> Optio
     }
     let of_terminal = terminal.and_then(|kind| Some((kind.insulation?, kind.name)));
     let of_housing = half.and_then(|half| Some((half.housing.takes_insulation?, half.housing.name)));
-    let limit = limit(of_terminal, of_housing)?;
     let diameter = over_insulation(model, wire)?;
-    let out = limit.range.value.outside(diameter.value)?;
-    if entry.shared && matches!(out, Outside::Below(_)) {
-        return None;
-    }
+    let (limit, out) = missed(of_terminal, of_housing, diameter.value, entry.shared)?;
     let help = format!("or seal for {} over the insulation, or a wire whose insulation is in its range", diameter.value);
     let finding = misfit(model, entry, limit, out, (size.span, "insulation "), diameter.value, &help);
     Some(finding.figure("diameter", format!("at most {diameter}")))
 }
 
-/// A range with what has it: the terminal's, else the housing's.
-fn limit<U: Copy>(of_terminal: Option<(At<Between<U>>, Name)>, of_housing: Option<(At<Between<U>>, Name)>) -> Option<Limit<U>> {
-    match (of_terminal, of_housing) {
-        (Some((range, holder)), _) => Some(Limit { range, holder, what: "terminal" }),
-        (None, Some((range, holder))) => Some(Limit { range, holder, what: "housing" }),
-        (None, None) => None,
-    }
+/// The range that a value misses, with what has it: the terminal's first, then the housing's. A wire that shares its cavity is only
+/// compared with the upper limits.
+fn missed<U: Unit>(
+    of_terminal: Option<(At<Between<U>>, Name)>,
+    of_housing: Option<(At<Between<U>>, Name)>,
+    value: U,
+    shared: bool,
+) -> Option<(Limit<U>, Outside<U>)> {
+    let limits = [(of_terminal, "terminal"), (of_housing, "housing")];
+    limits.into_iter().find_map(|(of, what)| {
+        let (range, holder) = of?;
+        let out = range.value.outside(value)?;
+        let counts = !(shared && matches!(out, Outside::Below(_)));
+        counts.then_some((Limit { range, holder, what }, out))
+    })
 }
 
 /// By how much a value is outside its range; of a gauge only on which side, because the difference of two gauges is not a gauge.
@@ -197,7 +199,7 @@ fn misfit<U: Unit + Display>(
     .context(entry.chosen, format!("{what} `{holder}` is chosen here"))
     .context(limit.range.span, format!("`{holder}` takes {least} to {most}"))
     .figure("range", format!("{least} to {most}; {what} `{holder}`"))
-    .help(format!("use a terminal {help}"))
+    .help(format!("use a {what} {help}"))
     .concerns(name)
     .concerns(cavity)
 }

@@ -2,10 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::domain_figure,
+    evidence::{domain_figure, nominal_words},
     facts::{Facts, odd_domains::OddDomain},
     finding::{Finding, Level, Weighed},
-    model::{DomainId, Model},
     rules::{Rule, RulePage},
 };
 
@@ -25,17 +24,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     facts.odd_domains().iter().filter_map(|odd| finding(facts, odd)).collect()
 }
 
-/// `bus` (48 V)
-fn words(model: &Model, domain: DomainId) -> String {
-    format!("`{}` ({})", model.text(model[domain].name), model[domain].nominal)
-}
-
 fn finding(facts: &Facts, odd: &OddDomain) -> Option<Finding> {
     let model = facts.model();
     let (own, span) = model[odd.pin.pin].domain?;
     let (meant, other_span) = model[odd.other.pin].domain?;
     let (name, other) = (model.point_name(odd.pin.point), model.point_name(odd.other.point));
-    let (own_words, meant_words) = (words(model, own), words(model, meant));
+    let (own_words, meant_words) = (nominal_words(model, own, meant), nominal_words(model, meant, own));
     let path = facts.network().path(
         odd.pin.point,
         |point| point == odd.other.point,

@@ -22,8 +22,9 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let model = analysis.model();
-    analysis.facts().high_sources().iter().map(|high| finding(model, high)).collect()
+    let (model, facts) = (analysis.model(), analysis.facts());
+    // A converter whose input and output are swapped is a fault of its own.
+    facts.high_sources().iter().filter(|high| !facts.is_swapped(high.source)).map(|high| finding(model, high)).collect()
 }
 
 fn finding(model: &Model, high: &HighSource) -> Finding {

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{domain_figure, in_modes},
+    evidence::{domain_figure, in_modes, nominal_words},
     facts::{
         Facts,
         wrong_voltages::{Fed, Wrong, WrongVoltage},
@@ -29,7 +29,12 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.wrong_voltages().iter().filter_map(|wrong| finding(facts, wrong)).collect()
+    // A converter whose input and output are swapped is a fault of its own.
+    let follows = |wrong: &WrongVoltage| {
+        let is_swapped = |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element));
+        wrong.things.iter().all(is_swapped) || wrong.source.is_some_and(|source| facts.is_swapped(source))
+    };
+    facts.wrong_voltages().iter().filter(|wrong| !follows(wrong)).filter_map(|wrong| finding(facts, wrong)).collect()
 }
 
 /// Things beside the first whose place is shown.
@@ -43,25 +48,22 @@ fn named(model: &Model, thing: Fed) -> (String, Span) {
     }
 }
 
-/// `bus` (48 V)
-fn words(model: &Model, domain: DomainId) -> String {
-    format!("`{}` ({})", model.text(model[domain].name), model[domain].nominal)
-}
-
 fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let model = facts.model();
     let WrongVoltage { things, domain, volts, limit, source, other, modes, .. } = wrong;
     let (name, span) = named(model, *things.first()?);
-    let own = words(model, *domain);
+    let own = nominal_words(model, *domain, other.unwrap_or(*domain));
     let made_for = wrong
         .supply
         .map_or_else(|| format!("of {own}"), |supply| format!("of the sensor supply `{}`", model.element_name(supply)));
     let modes = in_modes(model, modes);
     let (more, gets) = (and_more(things.len() - 1, "thing"), agree(things.len(), "gets", "get"));
     let from = match (source, other.filter(|other| other != domain)) {
-        (Some(source), Some(other)) => format!(" from `{}` of {}", model.element_name(*source), words(model, other)),
+        (Some(source), Some(other)) => {
+            format!(" from `{}` of {}", model.element_name(*source), nominal_words(model, other, *domain))
+        }
         (Some(source), None) => format!(" from `{}`", model.element_name(*source)),
-        (None, Some(other)) => format!(" from {}", words(model, other)),
+        (None, Some(other)) => format!(" from {}", nominal_words(model, other, *domain)),
         (None, None) => String::new(),
     };
     let supply = other.filter(|other| other != domain).map(|other| format!("`{}`", model.text(model[other].name)));
@@ -106,7 +108,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         ),
         Wrong::Joined => {
             let second = things.get(1).map_or_else(String::new, |thing| named(model, *thing).0);
-            let other = words(model, (*other)?);
+            let other = nominal_words(model, (*other)?, *domain);
             (
                 format!("the supply pins `{name}` of {own} and `{second}` of {other} are joined"),
                 "one conductor joins both".to_owned(),

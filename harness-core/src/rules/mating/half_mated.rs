@@ -32,6 +32,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, stud.span)));
                 findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, stud.span)));
             }
+            PortKind::Body => {
+                let what = format!("the body `{}`", model.port_name(id));
+                findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, port.housing_span)));
+                findings.extend(claims.bare_ends(id).iter().map(|end| no_clamp(model, *end, &what, port.housing_span)));
+            }
             PortKind::Landing(_) => {
                 let what = format!("the {} `{}`", port.noun(), model.port_name(id));
                 findings.extend(claimants.iter().map(|end| no_connector(model, *end, &what, port.housing_span)));

@@ -31,6 +31,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
                 findings.extend(rings.iter().filter_map(|ring| misfit(model, *ring, id, stud.name, stud.span)));
                 findings.extend(crowded(model, id, port, rings));
             }
+            // The thread of its bolt is not given.
+            PortKind::Body => findings.extend(crowded(model, id, port, rings)),
             PortKind::Landing(landing) => {
                 let partner = model.port_name(id);
                 let remedy = format!(", or strip the wire and write `lands-on: {partner}` for a {}", landing.fixing.noun());

@@ -2,7 +2,6 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::connectivity::Connectivity,
     evidence::{few_names, in_modes},
     facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
     finding::{Finding, Level, Weighed},
@@ -71,7 +70,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
     let mut by_net: FxHashMap<NetId, usize> = FxHashMap::default();
     let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
     for mode in facts.electrical().modes() {
-        let view = Connectivity::new(network, Some(mode));
+        let view = facts.joined_in(mode);
         let mut candidates: Vec<Candidate> = Vec::new();
         for Suspect { edge, ends, load, modes } in &suspects {
             if modes.has(mode.id)

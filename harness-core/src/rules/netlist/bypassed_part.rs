@@ -13,6 +13,7 @@ use crate::{
     wording::and_more,
 };
 use rustc_hash::FxHashSet;
+use std::cell::LazyCell;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -29,7 +30,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
     // A load without voltage, and a source that is shorted, have rules of their own.
     let bridged = facts.supply_cuts().iter().filter(|cut| cut.lost == Lost::Bridged).flat_map(|cut| cut.loads.iter().copied());
-    let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).collect();
+    // So has the bridge of an interlock in a connector that opens nothing.
+    let bridges = facts.bypassed_interlocks().iter().filter_map(|bypassed| bypassed.bridge);
+    let mut seen: FxHashSet<ElementId> = bridged.chain(facts.shorts().iter().map(|short| short.source)).chain(bridges).collect();
+    // Most designs have no bridged switch.
+    let switched = LazyCell::new(|| SwitchedLoads::new(facts));
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let found = network.edges().filter_map(|(id, edge)| {
         let element = edge.element().filter(|_| !edge.is_metal() && network.net(edge.a) == network.net(edge.b))?;
@@ -38,27 +43,29 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             return None;
         }
         let (what, effect) = kind(edge)?;
-        seen.insert(element).then(|| finding(facts, element, (id, edge), (what, effect)))
+        seen.insert(element).then(|| {
+            let live = if edge.role.is_switched() { live_behind(facts, &switched, id) } else { Vec::new() };
+            finding(facts, element, edge, (what, effect), &live)
+        })
     });
     let mut found: Vec<Finding> = found.collect();
     found.extend(facts.bridged().iter().filter_map(|one| {
         let element = network[one.contact].element()?;
         let (what, _) = kind(&network[one.contact])?;
-        seen.insert(element).then(|| bridged_contact(facts, element, what, one))
+        seen.insert(element).then(|| bridged_contact(facts, element, what, one, &live_behind(facts, &switched, one.contact)))
     }));
     found
 }
 
 /// A contact that another one, closed in every mode, bridges.
-fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged) -> Finding {
+fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged, live: &[Live]) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let on_the_way = one.steps.iter().filter_map(|step| Some((network[step.edge].role, network[step.edge].element()?)));
     let on_the_way: Vec<_> = on_the_way.filter(|(role, _)| !role.is_metal()).collect();
     let first = on_the_way.iter().find(|(role, _)| role.is_switched()).or(on_the_way.first());
     let by = first.map_or(element, |(_, by)| *by);
     let (name, by_name) = (model.element_name(element), model.element_name(by));
-    let live = live_behind(facts, one.contact);
-    let keeps = keeps_live(facts, &live);
+    let keeps = keeps_live(facts, live);
     let headline = format!("{what} `{name}` switches nothing: `{by_name}` bridges it in every mode{keeps}");
     let finding = RULE
         .finding(model[element].value_span, headline, [])
@@ -68,7 +75,7 @@ fn bridged_contact(facts: &Facts, element: ElementId, what: &str, one: &Bridged)
         .help(format!("open or take out `{by_name}`, or state the modes in which it is closed"))
         .concerns(name)
         .concerns(by_name);
-    with_live(facts, finding, &live)
+    with_live(facts, finding, live)
 }
 
 /// What the part is, and what it no longer does; `None` for sources, of which a short is a fault of its own.
@@ -91,15 +98,14 @@ fn kind(edge: &Edge) -> Option<(&'static str, &'static str)> {
     })
 }
 
-fn finding(facts: &Facts, element: ElementId, (id, edge): (EdgeId, &Edge), (what, effect): (&str, &str)) -> Finding {
+fn finding(facts: &Facts, element: ElementId, edge: &Edge, (what, effect): (&str, &str), live: &[Live]) -> Finding {
     let (model, network) = (facts.model(), facts.network());
     let (name, [a, b]) = (model.element_name(element), [edge.a, edge.b].map(|point| model.point_name(point)));
-    let live = if edge.role.is_switched() { live_behind(facts, id) } else { Vec::new() };
-    let keeps = keeps_live(facts, &live);
+    let keeps = keeps_live(facts, live);
     let finding = RULE
         .finding(model[element].value_span, format!("{what} `{name}` {effect}: one conductor joins both its sides{keeps}"), [])
         .concerns(name);
-    let finding = with_live(facts, finding, &live);
+    let finding = with_live(facts, finding, live);
     if edge.a == edge.b {
         return finding.label(format!("both its points are `{a}`")).help("name a second point, at the other side of the part");
     }
@@ -137,10 +143,10 @@ struct Live {
 
 /// The loads behind a bridged switch that keep their voltage in the modes in which it is open, whether they are meant to run in them or
 /// not: who opens it relies on it.
-fn live_behind(facts: &Facts, switch: EdgeId) -> Vec<Live> {
+fn live_behind(facts: &Facts, switched: &SwitchedLoads<'_>, switch: EdgeId) -> Vec<Live> {
     let (network, electrical) = (facts.network(), facts.electrical());
     let mut found = Vec::new();
-    for edge in SwitchedLoads::new(facts).behind(switch) {
+    for edge in switched.behind(switch) {
         let ends = network[edge];
         let Some((load, nominal)) = ends.element().and_then(|load| Some((load, facts.nominal(load)?))) else { continue };
         let across = |mode: &ModeState| (mode.volts(ends.a) - mode.volts(ends.b)).abs();

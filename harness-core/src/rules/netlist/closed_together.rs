@@ -1,10 +1,11 @@
-//! Elements that exclude each other are closed in one mode.
+//! Elements that exclude each other, by what is stated or by what they reverse, are closed in one mode.
 
 use crate::{
     analysis::Analysis,
     evidence::in_modes,
+    facts::bridged_fields::BridgedField,
     finding::{Finding, Level},
-    model::{ElementId, ModeId},
+    model::{ElementId, Exclusive, ModeId},
     network::{EdgeId, EdgeKind},
     rules::{Rule, RulePage},
 };
@@ -15,13 +16,48 @@ pub(super) static RULE: Rule = Rule {
         name: "netlist/closed-together",
         level: Level::Error,
         since: "0.1.0",
-        finds: "two elements that are stated as exclusive and are both closed in one mode",
+        finds: "two elements that are stated as exclusive, or reverse one winding, and are both closed in one mode",
         docs: include_str!("closed_together.md"),
     },
     check,
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings = stated(analysis);
+    findings.extend(reversing(analysis));
+    findings
+}
+
+/// Reversing contacts that bridge what they reverse.
+fn reversing(analysis: &Analysis) -> Vec<Finding> {
+    let (model, facts) = (analysis.model(), analysis.facts());
+    let is_stated = |one: ElementId, other: ElementId| {
+        let names = |element: ElementId, group: &Exclusive| group.elements.iter().any(|(member, _)| *member == element);
+        model.exclusive.iter().any(|group| names(one, group) && names(other, group))
+    };
+    let found = facts.bridged_fields().into_iter().filter(|one| !is_stated(one.contacts.0, one.contacts.1));
+    let finding = |one: BridgedField| {
+        let (first, second) = one.contacts;
+        let (field, modes) = (model.element_name(one.field), in_modes(model, &one.modes));
+        let (name, other) = (model.element_name(first), model.element_name(second));
+        RULE.finding(
+            model[second].value_span,
+            format!("`{name}` and `{other}` are both closed{modes} and bridge `{field}`, which they reverse"),
+            [],
+        )
+        .label("closed together with the other")
+        .context(model[first].value_span, "the other")
+        .context(model[one.field].value_span, "gets no current")
+        .help(format!("open `{name}` or `{other}` in each of these modes: one direction closes one of them"))
+        .concerns(name)
+        .concerns(other)
+        .concerns(field)
+    };
+    found.map(finding).collect()
+}
+
+/// Elements that a device lists as exclusive.
+fn stated(analysis: &Analysis) -> Vec<Finding> {
     let (model, network) = (analysis.model(), analysis.network());
     let mut findings = Vec::new();
     if model.exclusive.is_empty() {

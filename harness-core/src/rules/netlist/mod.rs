@@ -1,12 +1,12 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
 mod back_feed;
+mod borrowed_neutral;
 mod bypassed_part;
 mod closed_together;
 mod crowded_cavity;
 mod cut_off_source;
 mod dangling_wire;
-mod half_switched;
 mod held_relay;
 mod no_return;
 mod no_source;
@@ -19,6 +19,7 @@ mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
+mod swapped_converter;
 mod swapped_mains;
 mod unconnected_pin;
 mod unsuppressed_coil;
@@ -28,12 +29,12 @@ use super::Rule;
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
     &back_feed::RULE,
+    &borrowed_neutral::RULE,
     &bypassed_part::RULE,
     &closed_together::RULE,
     &crowded_cavity::RULE,
     &cut_off_source::RULE,
     &dangling_wire::RULE,
-    &half_switched::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
@@ -46,6 +47,7 @@ pub(super) static RULES: &[&Rule] = &[
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
+    &swapped_converter::RULE,
     &swapped_mains::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,

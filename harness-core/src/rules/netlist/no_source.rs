@@ -25,7 +25,9 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.supply_cuts().iter().filter_map(|cut| finding(facts, cut)).collect()
+    // What is at the input of a converter that is swapped has no voltage for that reason.
+    let cuts = facts.supply_cuts().iter().filter(|cut| !facts.is_at_swapped_input(cut.dead));
+    cuts.filter_map(|cut| finding(facts, cut)).collect()
 }
 
 fn finding(facts: &Facts, cut: &SupplyCut) -> Option<Finding> {

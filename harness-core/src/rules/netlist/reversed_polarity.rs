@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::{ModeState, connectivity::Connectivity},
+    electrical::ModeState,
     evidence::{in_modes, remedies},
     facts::{Facts, feed_paths::FeedPaths},
     finding::{Finding, Level},
@@ -54,7 +54,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut members: FxHashSet<(usize, ElementId)> = FxHashSet::default();
     let mut paths = FeedPaths::default();
     for mode in analysis.electrical().modes() {
-        let view = Connectivity::new(network, Some(mode));
+        let view = facts.joined_in(mode);
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);

@@ -3,7 +3,14 @@
 use crate::{
     analysis::Analysis,
     evidence::{instruction, meeting, remedies},
-    facts::{Facts, meetings::Meeting, pins::PinAt, pole_roles::PoleRole, role_clashes::RoleClash, signals::MixedSignals},
+    facts::{
+        Facts,
+        meetings::Meeting,
+        pins::PinAt,
+        pole_roles::{FedReturn, PoleRole},
+        role_clashes::RoleClash,
+        signals::MixedSignals,
+    },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
 };
@@ -26,7 +33,27 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Signals(_) => None,
     });
     let poles = facts.pole_roles().iter().filter_map(|pole| at_pole(facts, pole));
-    clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).chain(poles).collect()
+    let fed = facts.fed_returns().into_iter().filter_map(|fed| fed_return(facts, &fed));
+    clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).chain(poles).chain(fed).collect()
+}
+
+/// A return that only the positive pole of a source reaches.
+fn fed_return(facts: &Facts, fed: &FedReturn) -> Option<Finding> {
+    let model = facts.model();
+    let role = model[fed.pin.pin].role?;
+    let (name, source) = (model.point_name(fed.pin.point), model.element_name(fed.source));
+    Some(
+        RULE.finding(
+            role.span,
+            format!("`{name}`, {}, is joined to the positive pole of `{source}` and to no return", role.value.word()),
+            [],
+        )
+        .label("fed by what should come back here")
+        .context(model[fed.source].value_span, "the source")
+        .help(format!("write `role: supply` at `{name}` if it is fed here; or lead its wire to the return"))
+        .concerns(name)
+        .concerns(source),
+    )
 }
 
 fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Finding> {

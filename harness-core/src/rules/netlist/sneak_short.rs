@@ -38,7 +38,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     for (at, diode) in turned.enumerate() {
         by_diode.entry(diode).or_insert(at);
     }
-    let found = facts.shorts().iter().map(|short| finding(facts, &by_diode, short));
+    // A converter whose input and output are swapped is a fault of its own.
+    let is_swapped = |short: &Short| {
+        let on_the_way = short.steps.iter().filter_map(|step| facts.network()[step.edge].element());
+        on_the_way.chain([short.source]).any(|element| facts.is_swapped(element))
+    };
+    let found = facts.shorts().iter().filter(|short| !is_swapped(short)).map(|short| finding(facts, &by_diode, short));
     found.chain(possible(facts)).collect()
 }
 

@@ -64,7 +64,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         if limited.is_empty() {
             continue;
         }
-        let view = Connectivity::new(network, Some(mode));
+        let view = facts.joined_in(mode);
         // What is beside a source that has something left keeps its voltage.
         let buffered = network.components(|id, edge| {
             let spare = || mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
@@ -76,11 +76,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         for one in &limited {
             by_lump.entry(view.closed.of(one.edge.b)).or_default().push(one);
         }
-        let takers = takers(facts, &view);
+        let takers = takers(facts, view);
         // Sources side by side that are at their limits are one fault.
         let mut judged: FxHashSet<GroupId> = FxHashSet::default();
         for Limited { edge, source, emf, limit } in &limited {
-            let (lump, pole, emf) = top(network, mode, &view, &takers, (edge, *emf));
+            let (lump, pole, emf) = top(network, mode, view, &takers, (edge, *emf));
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
             }

@@ -48,6 +48,9 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
                 "add an end with `lands-on: {}` and lead a wire to it, or write `need: optional` at the {what}",
                 model.port_name(port)
             ),
+            (None, PortKind::Body) => {
+                format!("name metal that is part of this build, or add a ring that bolts to `{}`", model.port_name(port))
+            }
             (None, PortKind::Stud(_) | PortKind::Connector(_)) => {
                 format!("add a ring that bolts to `{}`, or write `need: optional` at the {what}", model.port_name(port))
             }

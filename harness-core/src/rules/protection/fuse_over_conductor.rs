@@ -24,9 +24,7 @@ pub(super) static RULE: Rule = Rule {
 };
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let overfed = analysis.facts().overfed();
-    let same = |a: &Overfed, b: &Overfed| a.by.iter().map(|one| one.element).eq(b.by.iter().map(|one| one.element));
-    let groups = overfed.chunk_by(same).filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
+    let groups = analysis.facts().overfed_groups().filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
     groups.filter_map(|group| finding(analysis, group)).collect()
 }
 

@@ -10,7 +10,7 @@ use crate::{
     network::Edge,
     quantity::{Ampere, Metre},
     rules::{Rule, RulePage},
-    standards::fuse_choice::{Lead, self_limiting, unfused_length},
+    standards::fuse_choice::self_limiting,
     wording::{count, list},
 };
 
@@ -32,9 +32,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         findings.extend(unfused.lines.iter().filter_map(|line| between(analysis, line)));
         findings.extend(unfused.lead_ins.iter().filter_map(|run| far_fuse(analysis, unfused, run)));
     }
-    let overfed = analysis.facts().overfed();
-    let same = |a: &Overfed, b: &Overfed| a.by.iter().map(|one| one.element).eq(b.by.iter().map(|one| one.element));
-    let groups = overfed.chunk_by(same).filter(|group| group.first().is_some_and(Overfed::by_sources_alone));
+    let groups = analysis.facts().overfed_groups().filter(|group| group.first().is_some_and(Overfed::by_sources_alone));
     findings.extend(groups.filter_map(|group| above_limit(analysis, group)));
     findings
 }
@@ -84,16 +82,11 @@ fn concerning<'w>(model: &Model, finding: Finding, wires: impl Iterator<Item = &
     wires.fold(finding, |finding, wire| finding.concerns(model.wire_name(*wire)))
 }
 
-/// The longest run that the workshop allows without a fuse.
-fn most(model: &Model) -> Metre {
-    model.policy.unfused_length.map_or(unfused_length(Lead::Bare).value, |at| at.value)
-}
-
 /// A line between two sources past no fuse.
 fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
     let model = analysis.model();
     let first = *line.way.first()?;
-    let most = most(model);
+    let most = analysis.facts().longest_unfused();
     let length =
         line.way.iter().map(|wire| model[*wire].length.map(|at| at.value)).try_fold(Metre::ZERO, |sum, own| Some(sum + own?));
     if length.is_some_and(|length| length <= most) {
@@ -213,7 +206,7 @@ fn has_fuse_below(analysis: &Analysis, source: ElementId, pole: PointId) -> bool
 fn far_fuse(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Finding> {
     let model = analysis.model();
     let other = run.serves?;
-    let most = most(model);
+    let most = analysis.facts().longest_unfused();
     let length = run.length.filter(|length| *length > most)?;
     let first = *run.wires.first()?;
     let (name, fuse) = (model.wire_name(first), model.element_name(run.fuse));

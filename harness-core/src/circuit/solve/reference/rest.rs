@@ -12,6 +12,10 @@ use std::collections::BTreeSet;
 const LEAK: f64 = 1e-10;
 /// Relative difference from a threshold within which a relay or converter may be on or off.
 const NEAR: f64 = 1e-6;
+/// Share of its voltages by which a state is pushed, to see whether it holds.
+const PUSH: f64 = 1e-7;
+/// Conductance below zero, in siemens, from which on a push grows; the loads drawn have a thousand times as much.
+const FALLS: f64 = 1e-7;
 /// States after which the search ends.
 const MOST: usize = 200;
 
@@ -38,8 +42,11 @@ pub(super) fn rest(circuit: &Circuit) -> Rest {
     let mut found: BTreeSet<Setting> = BTreeSet::new();
     while let Some((setting, before)) = waiting.pop() {
         let network = Network { circuit, setting: &setting };
-        for volts in network.states(before.as_ref()) {
-            let Some(volts) = volts else { return Rest::Unknown("no voltages") };
+        let states = network.states(before.as_ref());
+        if states.is_empty() {
+            return Rest::Unknown("no voltages");
+        }
+        for volts in states {
             let is_known = |(other, its): &(Setting, DVector<f64>)| {
                 *other == setting && (its - &volts).amax() <= 1e-5 * (1.0 + volts.amax())
             };
@@ -83,17 +90,16 @@ struct Network<'a> {
 type Flow = (f64, f64);
 
 impl Network<'_> {
-    /// Voltages at rest, from each start.
-    fn states(&self, before: Option<&DVector<f64>>) -> Vec<Option<DVector<f64>>> {
+    /// Voltages at rest, from each start from which there are some that hold.
+    fn states(&self, before: Option<&DVector<f64>>) -> Vec<DVector<f64>> {
         let none = DVector::zeros(self.circuit.nodes as usize);
         if !self.has_constant_power() {
-            return vec![self.settle(before.unwrap_or(&none), true)];
+            return self.settle(before.unwrap_or(&none), true).into_iter().collect();
         }
-        let unloaded = self.settle(&none, false);
-        let mut found = vec![self.settle(&none, true)];
-        found.extend(unloaded.map(|start| self.settle(&start, true)));
-        found.extend(before.map(|start| self.settle(start, true)));
-        found
+        let mut starts = vec![none.clone()];
+        starts.extend(self.settle(&none, false));
+        starts.extend(before.cloned());
+        starts.iter().filter_map(|start| self.settle(start, true)).filter(|volts| self.holds(volts)).collect()
     }
 
     /// Whether something takes the more current the less voltage it has: else there is one state alone.
@@ -159,42 +165,10 @@ impl Network<'_> {
         let nodes = before.len();
         let mut volts = before.clone();
         for _ in 0..12 {
-            let mut matrix = DMatrix::<f64>::zeros(nodes, nodes);
-            let mut side = DVector::<f64>::zeros(nodes);
+            let (mut matrix, mut side) = self.flows(&volts, loaded);
             for node in 0..nodes {
-                matrix[(node, node)] = 1.0 / seconds + LEAK;
-                side[node] = -(volts[node] - before[node]) / seconds - LEAK * volts[node];
-            }
-            for (number, branch) in (0..).zip(&self.circuit.branches) {
-                let (from, to) = (branch.from as usize, branch.to as usize);
-                let across = volts[from] - volts[to];
-                let mut add = |(amps, slope): Flow, (plus, minus): (usize, usize)| {
-                    for (node, sign) in [(from, 1.0), (to, -1.0)] {
-                        side[node] -= sign * amps;
-                        matrix[(node, plus)] += sign * slope;
-                        matrix[(node, minus)] -= sign * slope;
-                    }
-                };
-                match branch.kind {
-                    BranchKind::ConverterInput { output, efficiency, nominal } => {
-                        if !loaded || !self.setting.contains(&number) {
-                            continue;
-                        }
-                        let out = &self.circuit.branches[output as usize];
-                        let out_volts = self.across(output, &volts);
-                        let (amps, slope) = self.source(out.kind, out_volts);
-                        let (watts, per_volt) = (-out_volts * amps, -amps - out_volts * slope);
-                        let (watts, per_volt) = if watts > 0.0 { (watts, per_volt) } else { (0.0, 0.0) };
-                        let (watts, per_volt) = (watts / efficiency.get(), per_volt / efficiency.get());
-                        let least = 0.5 * nominal.get();
-                        let own = of_power(watts, least, across);
-                        add(own, (from, to));
-                        // What the output asks for changes the input too.
-                        let share = if watts > 0.0 { own.0 / watts } else { of_power(1.0, least, across).0 };
-                        add((0.0, share * per_volt), (out.from as usize, out.to as usize));
-                    }
-                    _ => add(self.flow(number, across, loaded), (from, to)),
-                }
+                matrix[(node, node)] += 1.0 / seconds;
+                side[node] -= (volts[node] - before[node]) / seconds;
             }
             // The first node is zero volt.
             matrix.row_mut(0).fill(0.0);
@@ -211,6 +185,57 @@ impl Network<'_> {
             }
         }
         None
+    }
+
+    /// By how much the current that leaves each node changes with the voltage of each, and what flows into each at these voltages.
+    fn flows(&self, volts: &DVector<f64>, loaded: bool) -> (DMatrix<f64>, DVector<f64>) {
+        let nodes = volts.len();
+        let mut matrix = DMatrix::<f64>::identity(nodes, nodes) * LEAK;
+        let mut side = -volts * LEAK;
+        for (number, branch) in (0..).zip(&self.circuit.branches) {
+            let (from, to) = (branch.from as usize, branch.to as usize);
+            let across = volts[from] - volts[to];
+            let mut add = |(amps, slope): Flow, (plus, minus): (usize, usize)| {
+                for (node, sign) in [(from, 1.0), (to, -1.0)] {
+                    side[node] -= sign * amps;
+                    matrix[(node, plus)] += sign * slope;
+                    matrix[(node, minus)] -= sign * slope;
+                }
+            };
+            match branch.kind {
+                BranchKind::ConverterInput { output, efficiency, nominal } => {
+                    if !loaded || !self.setting.contains(&number) {
+                        continue;
+                    }
+                    let out = &self.circuit.branches[output as usize];
+                    let out_volts = self.across(output, volts);
+                    let (amps, slope) = self.source(out.kind, out_volts);
+                    let (watts, per_volt) = (-out_volts * amps, -amps - out_volts * slope);
+                    let (watts, per_volt) = if watts > 0.0 { (watts, per_volt) } else { (0.0, 0.0) };
+                    let (watts, per_volt) = (watts / efficiency.get(), per_volt / efficiency.get());
+                    let least = 0.5 * nominal.get();
+                    let own = of_power(watts, least, across);
+                    add(own, (from, to));
+                    // What the output asks for changes the input too.
+                    let share = of_power(1.0, least, across).0;
+                    add((0.0, share * per_volt), (out.from as usize, out.to as usize));
+                }
+                _ => add(self.flow(number, across, loaded), (from, to)),
+            }
+        }
+        (matrix, side)
+    }
+
+    /// Whether the network comes back to these voltages after a small push, with a farad at each node.
+    ///
+    /// Where a converter is about to give something, the push goes that way too: what only its own output would keep up falls then.
+    fn holds(&self, volts: &DVector<f64>) -> bool {
+        let nodes = volts.len();
+        [1.0 - PUSH, 1.0 + PUSH].into_iter().all(|push| {
+            let (matrix, _) = self.flows(&(volts * push), true);
+            let rest = matrix.view((1, 1), (nodes - 1, nodes - 1)).clone_owned();
+            rest.complex_eigenvalues().iter().all(|rate| rate.re > -FALLS)
+        })
     }
 
     fn source(&self, kind: BranchKind, across: f64) -> Flow {

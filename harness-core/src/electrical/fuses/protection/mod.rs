@@ -12,12 +12,14 @@
 //! Cost: a few passes over the edges and one walk over the fuses for each layer.
 
 mod cuts;
+mod diodes;
 mod feeds;
 mod forest;
 mod lines;
 mod returns;
+mod sections;
 pub mod supply;
-mod unfused;
+pub mod unfused;
 
 pub use feeds::Feed;
 pub use lines::Line;
@@ -25,16 +27,18 @@ pub use returns::Return;
 pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
-    arena::{IdVec, ids},
+    arena::ids,
     electrical::{
         alternatives::{Alternatives, Closure},
         fuses::fuse::kind_of,
     },
     model::{ElementId, PointId, WireId},
-    network::{Components, EdgeId, GroupId, Network},
+    network::{EdgeId, GroupId, Network},
     vocabulary::Role,
 };
 use cuts::Cuts;
+use rustc_hash::FxHashSet;
+use sections::{Clusters, Sections};
 
 ids! {
     /// A cluster: all that a short at one of its points would short.
@@ -169,6 +173,21 @@ impl Protection {
     pub fn is_grounded(&self, section: SectionId) -> bool {
         let layer = self.layer_of_section(section).and_then(|at| self.layers.get(at));
         layer.is_some_and(|layer| layer.sections.grounded[SectionId(section.0 - layer.first_section)])
+    }
+
+    /// The points of a section that an unfused source reaches past no diode that blocks; `None` where that is all of them.
+    fn bare_points(&self, network: &Network, closure: &Closure, section: SectionId) -> Option<FxHashSet<PointId>> {
+        let layer = self.layers.get(self.layer_of_section(section)?)?;
+        if !layer.sections.one_way[SectionId(section.0 - layer.first_section)] {
+            return None;
+        }
+        let within = self.points_of_section(section);
+        let around = || within.iter().flat_map(|point| network.around(*point));
+        if !around().any(|(_, edge, _)| diodes::is_diode(edge)) {
+            return None;
+        }
+        let drives = around().filter(|(_, edge, _)| edge.role.drives_without_limit());
+        Some(diodes::reach(network, closure, drives.map(|(_, edge, _)| edge.b)))
     }
 
     /// All wires with the section that each is in, sorted by section and then in the order written; once for each closure.
@@ -313,73 +332,4 @@ fn circles(network: &Network) -> Cuts {
         }
     }
     Cuts::new(beyond + 1, &pairs)
-}
-
-fn points_of(network: &Network) -> impl Iterator<Item = PointId> {
-    (0..network.point_count()).map(PointId::from_index)
-}
-
-/// What conductors join, past no fuse, source or load.
-#[derive(Debug, Default)]
-struct Clusters {
-    points: Components,
-    /// Whether each holds, fuses taken as closed, a negative pole and no positive one.
-    ground: IdVec<ClusterId, bool>,
-}
-
-impl Clusters {
-    fn new(network: &Network, closure: &Closure) -> Self {
-        let points = network.components(|id, edge| closure.passes_faults(id, edge));
-        let wide = network.components(|id, edge| closure.conducts(id, edge));
-        let mut poles = wide.table([false; 2]);
-        for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
-            let [_, positive] = &mut poles[wide.of(edge.b)];
-            *positive = true;
-            let [negative, _] = &mut poles[wide.of(edge.a)];
-            *negative = true;
-        }
-        let mut ground = IdVec::of(false, points.len());
-        for point in points_of(network) {
-            ground[ClusterId(points.of(point).0)] = poles[wide.of(point)] == [true, false];
-        }
-        Self { points, ground }
-    }
-
-    fn of(&self, point: PointId) -> ClusterId {
-        ClusterId(self.points.of(point).0)
-    }
-
-    /// Whether a point is in a ground.
-    fn grounds(&self, point: PointId) -> bool {
-        self.ground[self.of(point)]
-    }
-}
-
-/// Clusters that sources join, past no fuse.
-#[derive(Debug, Default)]
-struct Sections {
-    points: Components,
-    by_cluster: IdVec<ClusterId, SectionId>,
-    grounded: IdVec<SectionId, bool>,
-}
-
-impl Sections {
-    fn new(network: &Network, closure: &Closure, clusters: &Clusters) -> Self {
-        // A source with a limit never delivers more than that: it joins nothing.
-        let points = network.components(|id, edge| closure.passes_faults(id, edge) || edge.role.drives_without_limit());
-        let mut by_cluster = IdVec::of(SectionId(0), clusters.ground.len());
-        let mut grounded = IdVec::of(false, points.len());
-        for point in points_of(network) {
-            let section = SectionId(points.of(point).0);
-            by_cluster[clusters.of(point)] = section;
-            if clusters.grounds(point) {
-                grounded[section] = true;
-            }
-        }
-        Self { points, by_cluster, grounded }
-    }
-
-    fn of(&self, point: PointId) -> SectionId {
-        SectionId(self.points.of(point).0)
-    }
 }

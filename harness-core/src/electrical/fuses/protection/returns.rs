@@ -6,7 +6,7 @@
 //! matter of resistance. A source's own lead to the chassis goes by its first fuse, because any bare place of a hot
 //! conductor may touch the chassis.
 
-use super::{ClusterId, Clusters, Feed, SectionId, Sections, forest::Forest};
+use super::{ClusterId, Clusters, Feed, SectionId, Sections, diodes, forest::Forest};
 use crate::{
     arena::IdVec,
     electrical::{alternatives::Closure, fuses::fuse::kind_of},
@@ -14,7 +14,7 @@ use crate::{
     network::{Components, EdgeId, EdgeKind, GroupId, Network},
     quantity::Ampere,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A conductor that leads back what a fuse lets through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -100,7 +100,7 @@ pub(super) fn returns(
     let search = Search { network, clusters, sections, islands, forest: Forest::over(network, closure, clusters) };
     let poles = search.poles();
     let mut ways = search.leads(&poles);
-    ways.extend(to_poles(search.drains(feeds), &poles));
+    ways.extend(to_poles(search.drains(closure, feeds), &poles));
     let mut forest = search.forest;
     // A stable sort: of equal fuses the one that was written first decides.
     ways.sort_by(|a, b| b.limit.rating.total_cmp(a.limit.rating));
@@ -151,22 +151,32 @@ impl Search<'_> {
         (self.islands.of(hot), self.forest.tree(at))
     }
 
-    /// The loads between a section that fuses feed and a ground, each with the largest of the fuses.
-    fn drains(&self, feeds: &[Feed]) -> Vec<Drain> {
-        let mut fed: FxHashMap<SectionId, Limit> = FxHashMap::default();
+    /// The fuses that feed each section, the largest first, each with the point at which it does.
+    fn fed(&self, feeds: &[Feed]) -> FxHashMap<SectionId, Vec<(Limit, PointId)>> {
+        let mut fed: FxHashMap<SectionId, Vec<(Limit, PointId)>> = FxHashMap::default();
         for feed in feeds {
             let Some(limit) = self.limit(feed.fuse) else { continue };
+            let edge = &self.network[feed.edge];
             for cluster in &feed.fed {
                 let section = self.sections.by_cluster[*cluster];
                 if self.clusters.ground[*cluster] || self.sections.grounded[section] {
                     continue;
                 }
-                let largest = fed.entry(section).or_insert(limit);
-                if limit.rating > largest.rating {
-                    *largest = limit;
-                }
+                let at = if self.clusters.of(edge.a) == *cluster { edge.a } else { edge.b };
+                fed.entry(section).or_default().push((limit, at));
             }
         }
+        // A stable sort: of equal fuses the one that was written first decides.
+        fed.values_mut().for_each(|fuses| fuses.sort_by(|a, b| b.0.rating.total_cmp(a.0.rating)));
+        fed
+    }
+
+    /// The loads between a section that fuses feed and a ground, each with the largest of the fuses whose current no diode keeps from it.
+    fn drains(&self, closure: &Closure, feeds: &[Feed]) -> Vec<Drain> {
+        let fed = self.fed(feeds);
+        let diodes = self.network.edges().filter(|(_, edge)| diodes::is_diode(edge));
+        let with_diodes: FxHashSet<SectionId> = diodes.map(|(_, edge)| self.sections.of(edge.a)).collect();
+        let mut reached: FxHashMap<PointId, FxHashSet<PointId>> = FxHashMap::default();
         let mut drains = Vec::new();
         for (_, edge) in self.network.edges() {
             let Some(of) = edge.element().filter(|_| edge.role.fails_short()) else { continue };
@@ -178,7 +188,13 @@ impl Search<'_> {
             if self.clusters.grounds(hot) || !self.clusters.grounds(at) {
                 continue;
             }
-            if let Some(limit) = fed.get(&self.sections.of(hot)) {
+            let section = self.sections.of(hot);
+            let is_open = !with_diodes.contains(&section);
+            let mut fuses = fed.get(&section).into_iter().flatten();
+            let largest = fuses.find(|(_, at)| {
+                is_open || reached.entry(*at).or_insert_with(|| diodes::reach(self.network, closure, [*at])).contains(&hot)
+            });
+            if let Some((limit, _)) = largest {
                 drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at) });
             }
         }

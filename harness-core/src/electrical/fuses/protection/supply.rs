@@ -9,15 +9,15 @@
 //! Cost: a flow for each section, over the few fuses before it; for a section with several feeders one for each way in which a conductor
 //! divides them.
 
-use super::{Protection, SectionId, cuts::Cuts};
+use super::{Protection, SectionId, cuts::Cuts, diodes};
 use crate::{
     arena::IdVec,
     electrical::{
-        alternatives::Alternatives,
+        alternatives::{Alternatives, Closure},
         fuses::fuse::{kind_of, passes},
     },
     model::{ElementId, Model, PointId, WireId},
-    network::{Components, Edge, EdgeId, EdgeRole, GroupId, Network},
+    network::{Components, EdgeId, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -78,12 +78,24 @@ pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alter
     let mut unknown = IdVec::of(false, found.len());
     for group in protection.wires().chunk_by(|a, b| a.0 == b.0) {
         let Some((section, _)) = group.first() else { continue };
-        let Some(inlets) = search.inlets.get(section).filter(|_| !protection.is_grounded(*section)) else { continue };
+        let Some(inlets) = search.inlets.get(section) else { continue };
+        // Of what a source feeds past no fuse nobody asks here; behind a diode that blocks it, what comes otherwise counts.
+        let bare = if protection.is_grounded(*section) {
+            match search.closure(*section).and_then(|closure| protection.bare_points(network, closure, *section)) {
+                Some(bare) => bare,
+                None => continue,
+            }
+        } else {
+            FxHashSet::default()
+        };
         let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
         let sides = if inlets.len() < 2 { FxHashMap::default() } else { search.sides(*section, inlets) };
-        let reaching = if inlets.len() < 2 { None } else { search.reaching(*section, inlets) };
+        let reaching = search.reaching(*section, inlets);
         let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
         for (_, wire) in group {
+            if network.model()[*wire].from.is_some_and(|from| bare.contains(&from)) {
+                continue;
+            }
             let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);
             let reach = reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(wire).copied().unwrap_or_default());
             let masks = masks.map(|mask| mask & reach);
@@ -162,14 +174,18 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    /// The closure that a section is of.
+    fn closure(&self, section: SectionId) -> Option<&Closure> {
+        self.alternatives.closures().get(self.protection.layer_of_section(section)?)
+    }
+
     /// For each wire that alone joins two halves of a section: which of its feeders are on the far side of it.
     fn sides(&self, section: SectionId, inlets: &[Inlet]) -> FxHashMap<WireId, u128> {
         if inlets.len() >= MOST_INLETS {
             return FxHashMap::default();
         }
         let points = self.protection.points_of_section(section);
-        let layer = self.protection.layer_of_section(section);
-        let Some(closure) = layer.and_then(|at| self.alternatives.closures().get(at)) else { return FxHashMap::default() };
+        let Some(closure) = self.closure(section) else { return FxHashMap::default() };
         let mut numbers: FxHashMap<GroupId, usize> = FxHashMap::default();
         for point in points {
             let next = numbers.len();
@@ -211,31 +227,18 @@ impl Search<'_> {
     /// alone. `None` for a section without a diode.
     fn reaching(&self, section: SectionId, inlets: &[Inlet]) -> Option<FxHashMap<WireId, u128>> {
         let points = self.protection.points_of_section(section);
-        let is_diode = |edge: &Edge| edge.role == EdgeRole::Diode;
-        if inlets.len() >= MOST_INLETS
-            || !points.iter().any(|point| self.network.around(*point).any(|(_, edge, _)| is_diode(edge)))
-        {
+        let has_diode = |point: &PointId| self.network.around(*point).any(|(_, edge, _)| diodes::is_diode(edge));
+        if inlets.len() >= MOST_INLETS || !points.iter().any(has_diode) {
             return None;
         }
-        let layer = self.protection.layer_of_section(section);
-        let closure = layer.and_then(|at| self.alternatives.closures().get(at))?;
-        let within: FxHashSet<PointId> = points.iter().copied().collect();
+        let closure = self.closure(section)?;
         let mut reaching: FxHashMap<WireId, u128> = FxHashMap::default();
         for (at, inlet) in inlets.iter().enumerate() {
-            let mut seen: FxHashSet<PointId> = FxHashSet::from_iter([inlet.at]);
-            let mut waiting = vec![inlet.at];
-            while let Some(point) = waiting.pop() {
-                for (id, edge, other) in self.network.around(point) {
-                    let joins = closure.passes_faults(id, edge) || edge.role.drives_without_limit();
-                    if !joins || !within.contains(&other) || (is_diode(edge) && edge.a != point) {
-                        continue;
-                    }
-                    if let Some(wire) = edge.wire() {
-                        *reaching.entry(wire).or_default() |= 1 << at;
-                    }
-                    if seen.insert(other) {
-                        waiting.push(other);
-                    }
+            let reached = diodes::reach(self.network, closure, [inlet.at]);
+            for wire in self.protection.wires_of(section) {
+                let item = &self.network.model()[wire];
+                if item.from.or(item.to).is_some_and(|end| reached.contains(&end)) {
+                    *reaching.entry(wire).or_default() |= 1 << at;
                 }
             }
         }

@@ -6,7 +6,7 @@
 //! are kept apart, and a run to a fuse begins behind them.
 
 use super::{
-    ClusterId, Clusters, Sections,
+    ClusterId, Clusters, Sections, diodes,
     lines::{self, Line},
 };
 use crate::{
@@ -110,10 +110,18 @@ struct Visit {
 
 /// What is at a point or behind it.
 #[derive(Debug, Clone, Copy, Default)]
-struct Feeds {
+pub struct Feeds {
     load: bool,
     starter: bool,
     unknown: bool,
+}
+
+impl Feeds {
+    /// Whether something takes current, or may.
+    #[must_use]
+    pub fn is_any(self) -> bool {
+        self.load || self.starter || self.unknown
+    }
 }
 
 /// Finds all clusters that reach a ground through sources alone.
@@ -133,7 +141,8 @@ pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters,
     for group in poles.chunk_by(|a, b| a.0 == b.0) {
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
-            found.push(walk(network, closure, &places, *source, (*pole, &starts)));
+            let one_way = sections.one_way[sections.of(*pole)];
+            found.push(walk(network, closure, &places, *source, (*pole, &starts, one_way)));
         }
     }
     found
@@ -145,12 +154,15 @@ fn walk(
     closure: &Closure,
     places: &Components,
     source: ElementId,
-    (pole, starts): (PointId, &[PointId]),
+    (pole, starts, one_way): (PointId, &[PointId], bool),
 ) -> Unfused {
-    let walk = network.walk(starts.iter().copied(), |id, edge| closure.passes_faults(id, edge));
+    let walk = network.walk_along(starts.iter().copied(), |point, id, edge| {
+        closure.passes_faults(id, edge) && !(one_way && diodes::blocks(edge, point))
+    });
     let mut visits: Lookup<PointId, Visit> = Lookup::default();
     let mut ends: Vec<(PointId, Feeds)> = Vec::new();
     let mut fuses: Vec<(ElementId, PointId)> = Vec::new();
+    let mut blocked: Vec<PointId> = Vec::new();
     for &point in walk.reached() {
         let visit = match walk.came(point) {
             Some(came) => {
@@ -160,10 +172,15 @@ fn walk(
             None => Visit { wire: None, first: None, pole: point, feeds: Feeds::default() },
         };
         // A balancing resistor across the source itself is not a load of a loom.
-        let feeds = if point == visit.pole { Feeds::default() } else { feeds_at(network, point) };
+        let mut feeds = if point == visit.pole { Feeds::default() } else { feeds_at(network, point) };
+        // A conductor that ends at a diode which blocks is as live as one that leads to a load.
+        if one_way && network.around(point).any(|(id, edge, _)| closure.passes_faults(id, edge) && diodes::blocks(edge, point)) {
+            feeds.load = true;
+            blocked.push(point);
+        }
         let met = network.around(point).filter(|(_, edge, _)| edge.role.is_fuse());
         fuses.extend(met.filter_map(|(_, edge, _)| Some((edge.element()?, point))));
-        if feeds.load || feeds.starter || feeds.unknown {
+        if feeds.is_any() {
             ends.push((point, feeds));
         }
         visits.0.insert(point, Visit { feeds, ..visit });
@@ -189,11 +206,19 @@ fn walk(
     }
     let to_unknown = at(|feeds| feeds.unknown).filter_map(|point| to_unknown(&walk, &visits, point)).collect();
     let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, closure, &walk, &visits, &exempt, (fuse, at))).collect();
-    let mut lines = lines::lines(network, closure, places, order);
+    let mut lines = if blocked.is_empty() {
+        lines::lines(network, closure, places, order)
+    } else {
+        // A line with a diode in it is fed from both ends all the same.
+        let wide = network.walk(starts.iter().copied(), |id, edge| closure.passes_faults(id, edge));
+        lines::lines(network, closure, places, wide.reached())
+    };
     for line in &mut lines {
         line.way.retain(|wire| !exempt.contains(wire));
     }
     lines.retain(|line| !line.way.is_empty());
+    let in_line = |wire: &WireId| lines.iter().any(|line| line.way.contains(wire) || line.beside.contains(wire));
+    to_loads.retain(|run| !(blocked.contains(&run.load) && run.wires.iter().all(in_line)));
     Unfused { source, pole, to_loads, lines, to_unknown, starters, lead_ins }
 }
 
@@ -241,7 +266,8 @@ fn to_unknown(walk: &Walk, visits: &Lookup<PointId, Visit>, end: PointId) -> Opt
 }
 
 /// What a point feeds by itself.
-fn feeds_at(network: &Network, point: PointId) -> Feeds {
+#[must_use]
+pub fn feeds_at(network: &Network, point: PointId) -> Feeds {
     let model = network.model();
     let mut feeds = Feeds::default();
     let mut elements = false;

@@ -1,0 +1,48 @@
+//! Modes solved once more, on demand: what shorts do in one of them, and what loads that are off would have across them.
+
+use super::{
+    Electrical, Faults,
+    conductors::installation::Installation,
+    faults::Pass,
+    modes::{
+        branches::Maker,
+        state::{self, Beginning},
+    },
+};
+use crate::{
+    circuit::BranchKind,
+    model::ModeId,
+    network::EdgeId,
+    quantity::{Ohm, Volt},
+};
+
+impl Electrical {
+    /// What shorts do in one mode alone, of those that were computed.
+    #[must_use]
+    pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let circuit = Maker::new(&self.network, &self.installation).circuit(mode);
+        let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
+        pass.mode(&circuit, state);
+        Some(pass.finish())
+    }
+
+    /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
+    /// order. All of them are there at once. `None` for a mode that was not computed.
+    ///
+    /// Cost: one solution of the network.
+    #[must_use]
+    pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
+        let state = self.modes().find(|state| state.id == mode)?;
+        let installation = Installation::new(&self.network);
+        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
+        for (edge, ohms) in loads {
+            if let Some(branch) = circuit.branches.get_mut(edge.index()) {
+                branch.kind = BranchKind::Resistance(*ohms);
+            }
+        }
+        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
+        let with = state::solve(&self.network, &installation, mode, &circuit, Beginning::Coils(&energised));
+        Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
+    }
+}

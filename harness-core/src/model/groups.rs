@@ -1,0 +1,149 @@
+//! Groups of elements that a device names (what is never closed together, the poles of a residual-current device), resolved.
+
+use super::{
+    build::Builder,
+    element::{ElementKind, Exclusive, Owner, Residual},
+    ids::{DeviceId, ElementId},
+    scope::unknown,
+};
+use crate::{
+    format::{lists::OneOrList, rules, values::List},
+    suggest::Candidates,
+    text::{Name, Span, Text},
+};
+use rustc_hash::FxHashMap;
+
+/// What the elements of a group are to each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Grouping {
+    /// Never closed together.
+    Exclusive,
+    /// The poles of one residual-current device.
+    Residual,
+}
+
+impl Grouping {
+    /// What a group of one element is, and what to write.
+    fn of_one(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Exclusive => (
+                "one element alone excludes nothing",
+                "name all elements of which only one may be closed, as in `exclusive: [up, down]`",
+            ),
+            Self::Residual => (
+                "a residual-current device compares two poles or more",
+                "name all its poles, the neutral with them, as in `residual: [line, neutral]`",
+            ),
+        }
+    }
+
+    /// What an element is that can't be in the group, what to say of it, and what to write; `None` for one that can.
+    fn refuses(self, kind: &ElementKind) -> Option<(&'static str, &'static str, &'static str)> {
+        let (cannot, help) = match self {
+            Self::Exclusive => ("cannot be exclusive", "name switches, relays, contactors and disconnects here"),
+            Self::Residual => (
+                "cannot be a pole of a residual-current device",
+                "name the switches, fuses, contacts or links that are its poles here",
+            ),
+        };
+        let why = match kind {
+            ElementKind::Switch { throw: None, .. } | ElementKind::Relay { .. } | ElementKind::Disconnect { .. } => return None,
+            ElementKind::Fuse { .. } | ElementKind::Link { .. } if self == Self::Residual => return None,
+            ElementKind::Switch { throw: Some(_), .. } => "a selector, which is in one position at a time already",
+            ElementKind::Source { .. } | ElementKind::Load { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
+                "not a contact"
+            }
+            ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Link { .. } => "not a contact",
+            ElementKind::Converter { .. } | ElementKind::Interlock { .. } => "not a contact",
+        };
+        Some((why, cannot, help))
+    }
+}
+
+/// A group that a device names.
+#[derive(Debug)]
+pub(super) struct Grouped {
+    device: DeviceId,
+    grouping: Grouping,
+    names: List<Text>,
+}
+
+impl Builder {
+    /// Keeps what a device says of a group of elements until all elements are there.
+    pub(super) fn keep_groups<'t>(&mut self, device: DeviceId, grouping: Grouping, items: impl Iterator<Item = &'t OneOrList>) {
+        let mut singles = Vec::new();
+        for item in items {
+            match item {
+                OneOrList::One(text) => singles.push(*text),
+                OneOrList::List(list) => self.groups.push(Grouped { device, grouping, names: list.items.clone() }),
+            }
+        }
+        if !singles.is_empty() {
+            self.groups.push(Grouped { device, grouping, names: singles });
+        }
+    }
+
+    /// Resolves all groups of elements.
+    pub(super) fn groups(&mut self) {
+        let groups = std::mem::take(&mut self.groups);
+        if groups.is_empty() {
+            return;
+        }
+        let mut elements: FxHashMap<(Owner, Name), ElementId> = FxHashMap::default();
+        for (id, element) in self.model.elements() {
+            elements.entry((element.owner, element.name)).or_insert(id);
+        }
+        for Grouped { device, grouping, names } in groups {
+            let mut found: Vec<(ElementId, Span)> = Vec::new();
+            for text in &names {
+                let Some(element) = self.member(device, grouping, text, &elements) else { continue };
+                if found.iter().all(|(known, _)| *known != element) {
+                    found.push((element, text.span));
+                }
+            }
+            match (found.as_slice(), names.as_slice()) {
+                ([_, _, ..], _) => match grouping {
+                    Grouping::Exclusive => self.model.exclusive.push(Exclusive { elements: found }),
+                    Grouping::Residual => self.model.residual.push(Residual { poles: found }),
+                },
+                ([(_, span)], [_]) => {
+                    let (what, help) = grouping.of_one();
+                    let finding = rules::UNEXPECTED_VALUE.finding(*span, what).label("expected two elements or more").help(help);
+                    self.findings.push(finding);
+                }
+                // The others were reported as they were looked up, or one is named twice.
+                (_, _) => {}
+            }
+        }
+    }
+
+    /// The element that a group of `device` names: its own, or `device.element`.
+    fn member(
+        &mut self,
+        device: DeviceId,
+        grouping: Grouping,
+        text: &Text,
+        elements: &FxHashMap<(Owner, Name), ElementId>,
+    ) -> Option<ElementId> {
+        let written = self.model.names.text(text.value).to_owned();
+        let own = elements.get(&(Owner::Device(device), text.value)).copied();
+        let found = own.or_else(|| {
+            let (owner, name) = written.split_once('.')?;
+            let name = self.model.names.find(name)?;
+            let device = self.devices.find(&self.model.names, owner).map(Owner::Device);
+            let loom = || self.looms.find(&self.model.names, owner).map(Owner::Loom);
+            elements.get(&(device.or_else(loom)?, name)).copied()
+        });
+        let Some(found) = found else {
+            let names = self.model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+            let mut candidates = Candidates::new(names.map(|(_, element)| self.model.text(element.name)));
+            let what = format!("element of `{}` called", self.model.device_name(device));
+            self.findings.push(unknown(&what, &written, text.span, &mut candidates));
+            return None;
+        };
+        let Some((why, cannot, help)) = grouping.refuses(&self.model[found].kind) else { return Some(found) };
+        let finding = rules::UNEXPECTED_VALUE.finding(text.span, format!("`{written}` is {why}")).label(cannot).help(help);
+        self.findings.push(finding);
+        None
+    }
+}

@@ -1,0 +1,68 @@
+//! Unplugging a connector of voltage class B opens the interlock loop.
+
+use crate::{
+    analysis::Analysis,
+    facts::{Facts, interlocks::BypassedInterlock},
+    finding::{Finding, Level},
+    rules::{Rule, RulePage},
+    wording::{agree, list, quoted},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "interlock/loop-misses",
+        level: Level::Danger,
+        since: "0.1.0",
+        finds: "a connector of voltage class B with interlock contacts that can be unplugged without opening the loop",
+        docs: include_str!("loop_misses.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    facts.bypassed_interlocks().iter().map(|bypassed| finding(facts, bypassed)).collect()
+}
+
+fn finding(facts: &Facts, bypassed: &BypassedInterlock) -> Finding {
+    let (model, network) = (facts.model(), facts.network());
+    let (end, partner) = (model.end_name(bypassed.end), model.mate_name(bypassed.partner));
+    let labels: Vec<String> = bypassed.contacts.iter().map(|label| quoted(model.text(*label))).collect();
+    let (labels, contacts) = (list(&labels), agree(bypassed.contacts.len(), "contact", "contacts"));
+    let headline = format!("unplugging `{end}` from `{partner}` does not open the interlock loop");
+    let Some(start) = bypassed.start else {
+        // The plug may hold a bridge that only the device sees.
+        let mut finding = RULE
+            .finding(model[bypassed.end].span, format!("{headline}: no wire leads to its interlock {contacts} {labels}"), [])
+            .label("not in the loop")
+            .help(format!(
+                "lead the loop over {labels} of `{end}`, with the bridge on the other side of the connector; if the plug holds a bridge that \
+                 the device watches by itself, draw it there as an `interlock`"
+            ))
+            .concerns(end)
+            .concerns(partner);
+        finding.stated = Level::Warning;
+        return finding;
+    };
+    let mut finding = RULE
+        .finding(model[bypassed.end].span, format!("{headline}: something joins its interlock {contacts} {labels} past it"), [])
+        .label("the loop stays closed without it")
+        .path(network.names(start, &bypassed.path))
+        .help("take out what the path shows, so that the loop is closed by the bridge in this connector alone")
+        .concerns(end)
+        .concerns(partner);
+    if let Some(bridge) = bypassed.bridge {
+        finding = finding.context(model[bridge].value_span, "the bridge that is bypassed").concerns(model.element_name(bridge));
+    }
+    let on_the_way: Vec<String> = bypassed
+        .path
+        .iter()
+        .filter_map(|step| {
+            network[step.edge]
+                .wire()
+                .map(|wire| model.wire_name(wire))
+                .or_else(|| Some(model.element_name(network[step.edge].element()?)))
+        })
+        .collect();
+    on_the_way.into_iter().fold(finding, Finding::concerns)
+}

@@ -1,0 +1,58 @@
+//! No contact closes onto an empty capacitor with nothing that limits the current.
+
+use crate::{
+    analysis::Analysis,
+    facts::{Facts, inrush::Inrush},
+    finding::{Finding, Level, Weighed},
+    rules::{Rule, RulePage},
+    standards::voltage::class_a_limit,
+    wording::{list, quoted},
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "interlock/no-precharge",
+        level: Level::Danger,
+        since: "0.1.0",
+        finds: "contacts that close onto an empty capacitor with no resistor that limits the current in any mode",
+        docs: include_str!("no_precharge.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    facts.inrushes().iter().filter_map(|inrush| finding(facts, inrush)).collect()
+}
+
+fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
+    let model = facts.model();
+    let (first, amps, _) = *inrush.contacts.first()?;
+    let (capacitor, volts) = (model.element_name(inrush.capacitor), inrush.volts);
+    let names: Vec<String> = inrush.contacts.iter().map(|(contact, ..)| model.element_name(*contact)).collect();
+    let mut modes: Vec<String> =
+        inrush.contacts.iter().map(|(_, amps, mode)| format!("{amps} in `{}`", model.mode_name(*mode))).collect();
+    modes.dedup();
+    let place = &model[inrush.capacitor];
+    let headline = format!(
+        "nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {}",
+        list(&names.iter().map(quoted).collect::<Vec<_>>())
+    );
+    let mut finding = RULE
+        .finding(model[first].value_span, headline, [Weighed::larger(amps)])
+        .label("closes onto it with no resistor on the way")
+        .context(place.value_span, format!("{} at {volts}", inrush.farad))
+        .figure("inrush", list(&modes))
+        .figure("resistance on the way", inrush.ohms)
+        .help(format!(
+            "fit a precharge resistor in the path that closes first, and state a mode in which `{capacitor}` is charged through it alone"
+        ))
+        .concerns(&capacitor);
+    if volts <= class_a_limit(false).value {
+        finding.stated = Level::Error;
+    }
+    for (contact, ..) in inrush.contacts.iter().skip(1) {
+        finding = finding.context(model[*contact].value_span, "closes onto it too");
+    }
+    Some(names.into_iter().fold(finding, Finding::concerns))
+}

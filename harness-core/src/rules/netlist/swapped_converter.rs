@@ -1,0 +1,68 @@
+//! The input of a converter is on the side that feeds it.
+
+use crate::{
+    analysis::Analysis,
+    evidence::in_modes,
+    facts::{
+        Facts,
+        swapped_converters::{Sign, SwappedConverter},
+    },
+    finding::{Finding, Level, Weighed},
+    model::DomainId,
+    rules::{Rule, RulePage},
+    wording::and_more,
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/swapped-converter",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a converter or charger whose input and output are swapped",
+        docs: include_str!("swapped_converter.md"),
+    },
+    check,
+};
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let facts = analysis.facts();
+    facts.swapped_converters().iter().map(|swapped| finding(facts, swapped)).collect()
+}
+
+fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {
+    let model = facts.model();
+    let name = model.element_name(swapped.converter);
+    let source = swapped.source.map(|source| model.element_name(source));
+    let by = source.as_deref().map_or_else(String::new, |source| format!(" by `{source}`"));
+    let domain = |id: DomainId| format!("`{}`", model.text(model[id].name));
+    let modes = in_modes(model, &swapped.modes);
+    let (why, weighed) = match swapped.sign {
+        Sign::Volts { gives, input, output } => (
+            format!("it gives {gives}, has {input} at its input, and its output is held at {output}{by}{modes}"),
+            vec![Weighed::neither(gives), Weighed::neither(input), Weighed::neither(output)],
+        ),
+        Sign::Domains { input, output } => (
+            format!("its input is made for {} and joined to {}, its output the other way round", domain(input), domain(output)),
+            Vec::new(),
+        ),
+        Sign::Unfed => (format!("nothing feeds its input, and its output is fed{by}"), Vec::new()),
+    };
+    let [plus, minus] = swapped.input.map(|point| model.point_name(point));
+    let [out, back] = swapped.output.map(|point| model.point_name(point));
+    let mut finding = RULE
+        .finding(model[swapped.converter].value_span, format!("input and output of `{name}` are swapped: {why}"), weighed)
+        .label("`from` is its input, `to` its output")
+        .help(format!(
+            "move the wires at `{plus}` and `{minus}` to `{out}` and `{back}`, and those to the first; if the device is wired as meant, \
+             correct `from` and `to` of `{name}`"
+        ))
+        .concerns(name);
+    if let Some(source) = swapped.source {
+        finding = finding.context(model[source].value_span, "feeds its output").concerns(model.element_name(source));
+    }
+    if let Some((first, rest)) = swapped.loads.split_first() {
+        let more = and_more(rest.len(), "load");
+        finding = finding.figure("without voltage", format!("`{}`{more}, at its input", model.element_name(*first)));
+    }
+    swapped.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load)))
+}
