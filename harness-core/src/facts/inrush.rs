@@ -38,6 +38,8 @@ pub struct Inrush {
     pub farad: Farad,
     /// What limits its current.
     pub ohms: Ohm,
+    /// A resistor leads past one of the contacts, and no mode charges it through that alone.
+    pub has_resistor: bool,
 }
 
 /// Energy in J from which a capacitor is precharged; common practice, no source: the smallest power converters of 48 V have some 2 J.
@@ -81,9 +83,13 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
         let closing = closing(facts, modes, mode, &edge);
         let rated = closing.iter().filter_map(|contact| rated(facts.model(), *contact)).reduce(f64::min).unwrap_or(HARMLESS);
-        // It is always joined, or what closes onto it makes that current: in this mode it is charged softly.
-        if closing.is_empty() || amps <= rated.max(HARMLESS) {
+        // What closes onto it makes that current: in this mode it is charged softly.
+        if amps <= rated.max(HARMLESS) {
             return None;
+        }
+        // Joined for good in this mode.
+        if closing.is_empty() {
+            continue;
         }
         least = least.min(ohms);
         for contact in closing {
@@ -95,11 +101,24 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         }
     }
     let closing: FxHashSet<ElementId> = contacts.iter().map(|(contact, ..)| *contact).collect();
-    if contacts.is_empty() || is_bypassed_by_resistor(facts, &closing) {
+    if contacts.is_empty() {
         return None;
     }
+    // With contacts that no mode closes taken as closed: who draws a precharge relay without its modes means it to come first.
+    let is_past = |mode: &ModeState| {
+        is_bypassed_by_resistor(
+            facts,
+            &closing,
+            |id| mode.conducts(id) || modes.iter().all(|mode| !mode.conducts(id)),
+            |id| !mode.conducts(id),
+        )
+    };
+    if modes.iter().any(|mode| is_past(mode)) {
+        return None;
+    }
+    let has_resistor = is_bypassed_by_resistor(facts, &closing, |_| true, |_| true);
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
-    Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least) })
+    Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least), has_resistor })
 }
 
 /// The rated current of a contact in A.
@@ -119,7 +138,8 @@ fn closing(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge) -
     let network = facts.network();
     let keep = |id: EdgeId, other: &Edge| other.role.conducts_when_closed() && mode.conducts(id);
     let poles = |positive: bool| -> FxHashSet<PointId> {
-        let on = network.edges().filter(|(id, edge)| edge.role.drives() && mode.conducts(*id));
+        // A charger with a limit drives no inrush.
+        let on = network.edges().filter(|(id, edge)| edge.role.drives_without_limit() && mode.conducts(*id));
         on.map(|(_, edge)| if positive { edge.b } else { edge.a }).collect()
     };
     let (plus, minus) = (poles(true), poles(false));
@@ -137,17 +157,23 @@ fn closing(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge) -
     found
 }
 
-/// Whether a resistor leads past these contacts, with all others closed.
-fn is_bypassed_by_resistor(facts: &Facts, contacts: &FxHashSet<ElementId>) -> bool {
+/// Whether a resistor leads past one of these contacts that is open, over other contacts that are closed.
+fn is_bypassed_by_resistor(
+    facts: &Facts,
+    contacts: &FxHashSet<ElementId>,
+    is_closed: impl Fn(EdgeId) -> bool,
+    is_open: impl Fn(EdgeId) -> bool,
+) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let is_one = |edge: &Edge| edge.element().is_some_and(|element| contacts.contains(&element)) && edge.role.is_switched();
-    let joined = network.components(|_, edge| edge.role.conducts_when_closed() && !is_one(edge));
+    let is_gap = |id: EdgeId, edge: &Edge| is_one(edge) && is_open(id);
+    let joined = network.components(|id, edge| edge.role.conducts_when_closed() && !is_gap(id, edge) && is_closed(id));
     let limits = |edge: &Edge| match edge.element().map(|element| &model[element].kind) {
         Some(ElementKind::Resistor(ohms)) => edge.role == EdgeRole::Resistor && ohms.value.get() >= LIMITS,
         _ => false,
     };
     let resistors: Vec<&Edge> = network.edges().map(|(_, edge)| edge).filter(|edge| limits(edge)).collect();
-    let mut gaps = network.edges().map(|(_, edge)| edge).filter(|edge| is_one(edge));
+    let mut gaps = network.edges().filter(|(id, edge)| is_gap(*id, edge)).map(|(_, edge)| edge);
     gaps.any(|gap| {
         let (a, b) = (joined.of(gap.a), joined.of(gap.b));
         a != b

@@ -35,6 +35,7 @@ pub mod odd_domains;
 pub mod odd_names;
 pub mod open_points;
 pub mod overfed;
+pub mod past_disconnects;
 pub mod pins;
 mod plug_swaps;
 pub mod pole_roles;

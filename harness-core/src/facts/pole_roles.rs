@@ -77,9 +77,44 @@ fn fed_returns(facts: &Facts) -> Vec<FedReturn> {
             }
         }
     }
-    let found = candidates.iter().filter(|pin| !grounded.contains(&pin.point));
-    let found = found.filter_map(|pin| Some(FedReturn { pin: *pin, source: network[*fed.get(&pin.point)?].element()? }));
+    // A load between two returns is fed by one of them, though it may be a return to others, as the middle of two batteries is.
+    let by_load = between_returns(facts, &candidates);
+    let fed_by = |pin: &PinAt| match fed.get(&pin.point).filter(|_| !grounded.contains(&pin.point)) {
+        Some(source) => Some(*source),
+        None => by_load.get(&pin.point).copied(),
+    };
+    let found = candidates.iter().filter_map(|pin| Some(FedReturn { pin: *pin, source: network[fed_by(pin)?].element()? }));
     found.collect()
+}
+
+/// Voltage in V from which a load between two returns is fed.
+const FED: f64 = 1.0;
+
+/// The higher side of each load that is between two pins of returns and has a voltage, with the source that is there.
+fn between_returns(facts: &Facts, candidates: &[PinAt]) -> FxHashMap<PointId, EdgeId> {
+    let network = facts.network();
+    let returns: FxHashSet<PointId> = candidates.iter().map(|pin| pin.point).collect();
+    let between = |edge: &Edge| edge.role.draws() && returns.contains(&edge.a) && returns.contains(&edge.b);
+    let loads: Vec<Edge> = network.edges().filter(|(_, edge)| between(edge)).map(|(_, edge)| *edge).collect();
+    let mut found: FxHashMap<PointId, EdgeId> = FxHashMap::default();
+    if loads.is_empty() {
+        return found;
+    }
+    for mode in facts.electrical().modes() {
+        let conducts = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && mode.conducts(id);
+        let lumps = network.components(conducts);
+        for load in &loads {
+            let volts = mode.volts(load.a).get() - mode.volts(load.b).get();
+            let high = if volts > 0.0 { load.a } else { load.b };
+            let mut sources = network
+                .edges()
+                .filter(|(id, edge)| edge.role.drives() && mode.conducts(*id) && lumps.of(edge.b) == lumps.of(high));
+            if let Some((source, _)) = sources.next().filter(|_| volts.abs() >= FED) {
+                found.entry(high).or_insert(source);
+            }
+        }
+    }
+    found
 }
 
 /// A pole whose pin has the role of the other one.

@@ -11,7 +11,7 @@ use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
     model::{DomainId, ElementId, ElementKind, ModeId, ModeSet, PointId},
-    network::{Components, EdgeId},
+    network::Components,
     quantity::Volt,
 };
 
@@ -135,12 +135,13 @@ fn swapped(converter: &Converter, sign: Sign) -> SwappedConverter {
     }
 }
 
-/// A source of the design, no converter, whose positive pole closed conductors join to a point.
-fn source_at(facts: &Facts, mode: &ModeState, view: &Connectivity, point: PointId) -> Option<ElementId> {
+/// What else drives, the positive pole of which closed conductors join to a point of a converter; a source before another converter.
+fn source_at(facts: &Facts, (mode, view): (&ModeState, &Connectivity), own: ElementId, point: PointId) -> Option<ElementId> {
     let lump = view.closed.of(point);
-    let is_here = |id: EdgeId, pole: PointId| mode.conducts(id) && view.closed.of(pole) == lump;
-    let mut edges = facts.network().edges();
-    edges.find(|(id, edge)| edge.role.is_source() && is_here(*id, edge.b)).and_then(|(_, edge)| edge.element())
+    let edges = facts.network().edges().filter(|(id, edge)| {
+        edge.role.drives() && mode.conducts(*id) && view.closed.of(edge.b) == lump && edge.element() != Some(own)
+    });
+    edges.min_by_key(|(id, edge)| (!edge.role.is_source(), *id)).and_then(|(_, edge)| edge.element())
 }
 
 fn by_volts(facts: &Facts, converter: &Converter, views: &[(&ModeState, Connectivity)]) -> Option<SwappedConverter> {
@@ -154,8 +155,8 @@ fn by_volts(facts: &Facts, converter: &Converter, views: &[(&ModeState, Connecti
             continue;
         }
         // Without sources of their own at both sides a voltage is only what is left of an overload.
-        let Some(source) = source_at(facts, mode, view, converter.output[0]) else { continue };
-        if source_at(facts, mode, view, converter.input[0]).is_none() {
+        let Some(source) = source_at(facts, (mode, view), converter.element, converter.output[0]) else { continue };
+        if source_at(facts, (mode, view), converter.element, converter.input[0]).is_none() {
             continue;
         }
         let sign = Sign::Volts { gives: converter.gives, input: Volt::new(input), output: Volt::new(output) };
@@ -199,7 +200,7 @@ fn unfed(
         if mode.is_fed(converter.input[0]) {
             return None;
         }
-        if let Some(found) = source_at(facts, mode, view, converter.output[0]) {
+        if let Some(found) = source_at(facts, (mode, view), converter.element, converter.output[0]) {
             source = source.or(Some(found));
             modes.push(mode.id);
         }

@@ -9,10 +9,14 @@
 mod state;
 
 use self::state::{State, bare_pins};
-use super::{Facts, feed_paths::FeedPaths, pins::differ};
+use super::{
+    Facts,
+    feed_paths::FeedPaths,
+    pins::{OTHER, differ},
+};
 use crate::{
     model::{DomainId, ElementId, ModeId, PinId, PointId},
-    network::NetId,
+    network::{Edge, NetId},
     quantity::Volt,
     vocabulary::Role,
 };
@@ -196,11 +200,58 @@ fn wrong_voltages(facts: &Facts) -> Vec<WrongVoltage> {
             }
         }
     }
+    for one in low_outputs(facts) {
+        found.add(one);
+    }
     let seen: FxHashSet<NetId> = found.all.iter().map(|one| one.net).collect();
     for one in joined(facts).into_iter().filter(|one| !seen.contains(&one.net)) {
         found.add(one);
     }
     folded(found.all)
+}
+
+/// Outputs of converters whose pin names a domain of a higher voltage than they give, while what they feed names the one that they give.
+fn low_outputs(facts: &Facts) -> Vec<WrongVoltage> {
+    let (model, network) = (facts.model(), facts.network());
+    let outputs = || network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.is_source());
+    let said = |point: PointId| {
+        let pin = model[point].pin?;
+        Some((pin, model[pin].domain?.0))
+    };
+    let low = |edge: &Edge| {
+        let (pin, domain) = said(edge.b)?;
+        let volts = model[edge.element()?].kind.open_voltage()?;
+        let is_supply = model.role_at(edge.b) == Some(Role::Reference);
+        (!is_supply && volts.get() < OTHER * model[domain].nominal.get()).then_some((pin, domain, volts))
+    };
+    if outputs().all(|(_, edge)| low(edge).is_none()) {
+        return Vec::new();
+    }
+    let lumps = network.components(|_, edge| edge.role.conducts_when_closed());
+    let found = outputs().filter_map(|(_, edge)| {
+        let (pin, domain, volts) = low(edge)?;
+        let fits = |other: DomainId| {
+            let nominal = model[other].nominal.get();
+            other != domain && volts.get() >= OTHER * nominal && volts.get() * OTHER <= nominal
+        };
+        let own = model.device_at(edge.b);
+        let others = lumps.members(lumps.of(edge.b)).iter().filter(|point| model.device_at(**point) != own);
+        let other = others.filter_map(|point| said(*point)).map(|(_, other)| other).find(|other| fits(*other))?;
+        Some(WrongVoltage {
+            wrong: Wrong::TooLittle,
+            things: vec![Fed::Pin(edge.b, pin)],
+            domain,
+            volts,
+            limit: model[domain].nominal,
+            supply: None,
+            source: edge.element(),
+            other: Some(other),
+            net: network.net(edge.b),
+            modes: Vec::new(),
+            path: Vec::new(),
+        })
+    });
+    found.collect()
 }
 
 /// One finding for a source that feeds another domain on many nets: what is wrong there is the domain of one of both.

@@ -73,7 +73,10 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "pin in another domain", owed: Owed::Somewhere(100, "none may be quiet"), places: domains },
         Kind {
             name: "signal of another name at one pin",
-            owed: Owed::Share(90, "it is the only name on its wire, or a contact has a name of its own"),
+            owed: Owed::Share(
+                95,
+                "it is the only name on its wire, or the other end is a wiper too, of which `wiper park` is a closer name",
+            ),
             places: renamed,
         },
         Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },

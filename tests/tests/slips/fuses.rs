@@ -12,7 +12,10 @@ pub fn kinds() -> Vec<Kind> {
     vec![
         Kind {
             name: "fuse of twice the rating",
-            owed: Owed::Share(40, "the conductor has room for the next rating, or its source has a limit below"),
+            owed: Owed::Share(
+                40,
+                "the conductor has room for the next rating, or its source has a limit below; `oracle/recompute/doubles` computes each of the demo anew",
+            ),
             places: |design| figures(design, "rating", 2.0),
         },
         Kind {

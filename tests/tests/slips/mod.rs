@@ -8,6 +8,7 @@ mod fuses;
 mod items;
 mod netlist;
 mod parts;
+mod paths;
 mod slip;
 mod wires;
 
@@ -35,7 +36,7 @@ enum Said {
 }
 
 fn kinds() -> Vec<Kind> {
-    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds()].into_iter().flatten().collect()
+    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds()].into_iter().flatten().collect()
 }
 
 /// The findings of a report, distinguished by all that they say.

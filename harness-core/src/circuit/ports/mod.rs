@@ -8,10 +8,13 @@
 //! itself is then a chain of such pieces, solved by adding up. Cost: one search for blocks a network; a short costs its chain.
 
 mod blocks;
+mod known;
 mod port;
 
 #[cfg(test)]
 mod tests;
+
+pub use known::Known;
 
 use self::{
     blocks::{Blocks, NONE},
@@ -25,20 +28,16 @@ use std::rc::Rc;
 const NO_VOLTS: f64 = 1e-9;
 /// Current that counts as none where nothing joins the two nodes of a block but [`port::FALL`].
 const NO_AMPS: f64 = 1e-6;
-/// Numbers that the characteristics of blocks may hold at a time: 32 MB.
-const MOST_HELD: usize = 4_000_000;
 
 /// A network in which points are shorted.
 #[derive(Debug)]
 pub struct Shorts<'c> {
     circuit: &'c Circuit,
     blocks: Blocks,
-    ports: FxHashMap<PortKey, Rc<Port>>,
-    held: usize,
+    /// The numbers of blocks in `known`.
+    numbers: FxHashMap<u32, u32>,
+    known: Known,
 }
-
-/// Block, its two nodes, and the branches of the block that are opened.
-type PortKey = (u32, u32, u32, Vec<u32>);
 
 /// The way of a short current through the network.
 #[derive(Debug, Clone, Default)]
@@ -87,12 +86,24 @@ impl<'c> Shorts<'c> {
     /// Prepares a network.
     #[must_use]
     pub fn new(circuit: &'c Circuit) -> Self {
+        Self::knowing(circuit, Known::default())
+    }
+
+    /// Prepares a network of which some blocks may be as they were in others.
+    #[must_use]
+    pub fn knowing(circuit: &'c Circuit, known: Known) -> Self {
         let ends: Vec<Option<(u32, u32)>> = circuit
             .branches
             .iter()
             .map(|branch| is_part(branch.kind).then_some((branch.from, branch.to)).filter(|(from, to)| from != to))
             .collect();
-        Self { circuit, blocks: Blocks::new(circuit.nodes, &ends), ports: FxHashMap::default(), held: 0 }
+        Self { circuit, blocks: Blocks::new(circuit.nodes, &ends), numbers: FxHashMap::default(), known }
+    }
+
+    /// What was found, for the next network.
+    #[must_use]
+    pub fn into_known(self) -> Known {
+        self.known
     }
 
     /// Whether anything joins two nodes.
@@ -146,7 +157,7 @@ impl<'c> Shorts<'c> {
 
     /// The current of a short across the ends of `chain`, with some branches opened.
     ///
-    /// Cost: the length of the chain, and a solution for each pair of nodes of a block with loops that is met for the first time.
+    /// Cost: the length of the chain, and a solution for each pair of nodes of a block with loops that is not known yet.
     pub fn flow(&mut self, chain: &Chain, opened: &[u32], flow: &mut Flow) {
         for reversed in [false, true] {
             flow.reversed = reversed;
@@ -196,24 +207,18 @@ impl<'c> Shorts<'c> {
         meet(volts, ohms, most, &flow.ports)
     }
 
-    fn port(&mut self, block: u32, (draw, back): (u32, u32), opened: &[u32]) -> Rc<Port> {
+    fn port(&mut self, block: u32, ends: (u32, u32), opened: &[u32]) -> Rc<Port> {
         let branches = self.blocks.branches(block);
         let opened: Vec<u32> = match opened {
             [] => Vec::new(),
             _ => opened.iter().copied().filter(|branch| branches.contains(branch)).collect(),
         };
-        let key = (block, draw, back, opened);
-        if let Some(port) = self.ports.get(&key) {
-            return Rc::clone(port);
+        if self.known.is_full() {
+            self.known = Known::default();
+            self.numbers.clear();
         }
-        let port = Rc::new(Port::new(self.circuit, branches, (draw, back), &key.3));
-        if self.held > MOST_HELD {
-            self.ports.clear();
-            self.held = 0;
-        }
-        self.held += port.weight();
-        self.ports.insert(key, Rc::clone(&port));
-        port
+        let number = *self.numbers.entry(block).or_insert_with(|| self.known.number(self.circuit, branches));
+        self.known.port(self.circuit, (number, branches), ends, opened)
     }
 
     /// The current in each branch that the short passes, positive from its first node to its second. Branches of a block with loops

@@ -75,13 +75,21 @@ impl Port {
         }
     }
 
-    /// The characteristic of the block `branches` of `circuit` at its nodes `draw` and `back`, with some branches opened.
-    pub(super) fn new(circuit: &Circuit, branches: &[u32], (draw, back): (u32, u32), opened: &[u32]) -> Self {
+    /// The characteristic of the block `branches` of `circuit` at its nodes `draw` and `back`, with some branches opened. `rest` is what is
+    /// known of the block while nothing is drawn.
+    pub(super) fn new(
+        circuit: &Circuit,
+        branches: &[u32],
+        (draw, back): (u32, u32),
+        opened: &[u32],
+        rest: &mut Option<Vec<State>>,
+    ) -> Self {
         let mut port = Self { branches: branches.to_vec(), ..Self::default() };
         let Some(mut block) = Block::new(circuit, branches, (draw, back), opened) else {
             port.most = Some(0.0);
             return port;
         };
+        block.states.clone_from(rest.get_or_insert_with(|| block.rest()));
         let mut from = 0.0;
         let mut settled = block.settle();
         let mut turned: Vec<(usize, f64)> = Vec::new();
@@ -115,7 +123,7 @@ impl Port {
 
 /// What a source or diode that only lets current one way does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum State {
+pub(super) enum State {
     Off,
     Conducts,
     /// Delivers its limit whatever the voltage.
@@ -157,15 +165,15 @@ impl Block {
         }
         let one_way = list.iter().enumerate().filter(|(_, branch)| is_one_way(branch.kind)).map(|(place, _)| place).collect();
         let circuit = Circuit { nodes: nodes.len() as u32, branches: list, references: vec![back] };
-        let mut block = Self { states: vec![State::Conducts; circuit.branches.len()], circuit, draw, back, one_way };
-        block.rest();
-        Some(block)
+        let states = vec![State::Conducts; circuit.branches.len()];
+        Some(Self { circuit, draw, back, states, one_way })
     }
 
     /// The states while nothing is drawn.
-    fn rest(&mut self) {
+    fn rest(&self) -> Vec<State> {
+        let mut states = self.states.clone();
         if self.one_way.is_empty() {
-            return;
+            return states;
         }
         let rest = solve::solve(&self.circuit);
         for &place in &self.one_way {
@@ -179,10 +187,11 @@ impl Block {
                 BranchKind::Diode { drop, .. } if amps <= 0.0 && -rise < drop.get() * (1.0 - SLACK) => State::Off,
                 _ => State::Conducts,
             };
-            if let Some(slot) = self.states.get_mut(place) {
+            if let Some(slot) = states.get_mut(place) {
                 *slot = state;
             }
         }
+        states
     }
 
     fn state(&self, place: usize) -> State {

@@ -16,9 +16,13 @@ use crate::circuit::Circuit;
 use petgraph::unionfind::UnionFind;
 
 /// Conductance of the leak of a branch at its limit, in siemens; it only shapes the steps, not where they lead.
-const LEAK: f64 = 1e-4;
+const LEAK: f64 = 1e-6;
 /// Way to the target, by the largest voltage, that counts as rounding: the length that is lowest along it says nothing.
 const ROUNDING: f64 = 1e-13;
+/// The same on unchanged pieces, where the way only corrects what the step before left.
+const STILL: f64 = 1e-11;
+/// Share of the first fall of the co-content up to which it counts as flat beyond a bend.
+const FLAT: f64 = 1e-10;
 /// Steps after which the voltages are taken as they are; the caller checks them.
 const MOST_STEPS: u32 = 500;
 
@@ -99,19 +103,22 @@ impl Convex {
         self.curves = curves;
         self.root = self.roots();
         let mut pieces: Vec<Piece> = Vec::new();
+        // No voltage is above those of all sources together; where everything is at its limit, a step leads far beyond.
+        let most: f64 = self.curves.iter().map(|(_, curve)| curve.zero.abs()).sum();
         for _ in 0..MOST_STEPS {
             let now = self.pieces();
-            let target = self.newton(&now);
+            let target = self.newton(&now, most);
             let (length, downhill) = self.length(&target);
-            let (mut moved, mut most) = (0.0_f64, 0.0_f64);
+            let (mut moved, mut largest) = (0.0_f64, 0.0_f64);
             for node in 0..self.nodes {
                 let volts = self.volts.at(node);
                 let way = target.at(node) - volts;
                 self.volts.set(node, volts + length * way);
-                (moved, most) = (moved.max(way.abs()), most.max(volts.abs()));
+                (moved, largest) = (moved.max(way.abs()), largest.max(volts.abs()));
             }
             // The whole step on unchanged pieces is the least of all; so is where no step leads downhill, or by rounding alone.
-            if !downhill || (pieces == now && (length - 1.0).abs() < 1e-6) || moved <= ROUNDING * most {
+            let same = pieces == now;
+            if !downhill || (same && (length - 1.0).abs() < 1e-6) || moved <= if same { STILL } else { ROUNDING } * largest {
                 return;
             }
             pieces = now;
@@ -142,7 +149,7 @@ impl Convex {
     }
 
     /// The voltages of the network with each branch on its piece, or at its limit beside a leak.
-    fn newton(&self, pieces: &[Piece]) -> Table<f64> {
+    fn newton(&self, pieces: &[Piece], most: f64) -> Table<f64> {
         let count = self.ends.list().len();
         let (mut ohms, mut emfs) = (Table::<f64>::new(count), Table::<f64>::new(count));
         let mut into = Table::<f64>::new(self.nodes as usize);
@@ -166,7 +173,7 @@ impl Convex {
         let network = Network { ends: &self.ends, ohms: &ohms, emfs: &emfs };
         let (mut volts, mut amps) = (Table::new(self.nodes as usize), Table::new(count));
         Plan::new(self.nodes, &branches, &self.root, &network).solve(&network, &mut into, &mut volts, &mut amps);
-        volts
+        Table::of(volts.list().iter().map(|volts| volts.clamp(-most, most)).collect())
     }
 
     /// The share of the way to `target` at which the co-content is least, and whether the way leads downhill at all.
@@ -208,6 +215,10 @@ impl Convex {
             let next = fall + slope * (at - here);
             if next >= 0.0 {
                 break;
+            }
+            if next >= -FLAT * scale {
+                // Rounding alone may lead further; where little is drawn, little would bring the voltages back.
+                return (at, true);
             }
             (fall, here) = (next, at);
             slope += change;

@@ -5,7 +5,7 @@
 //! alone, the others as they are. If one setting alone is at rest, that is the state, and what raced for it is named. If several are,
 //! which is reached depends on which relay is faster, and the design does not say that. A load of constant power can have two states in
 //! one setting: those at the higher voltage are searched first, those in which loads are short of voltage where they lead to nothing.
-//! Cost: the states that can be reached, at most [`STATES`] and less where the network is large, each a search of its own.
+//! Cost: the states that can be reached, at most [`TRIES`] tries and fewer where the network is large, each a search of its own.
 
 use super::{rescue::Begin, search::Search, states::Snapshot, table::Table};
 use crate::circuit::{Branch, BranchKind};
@@ -15,11 +15,14 @@ use std::{
     rc::Rc,
 };
 
-/// States after which no further one is tried, and the fewest that are tried however large the network is.
-const STATES: usize = 2_000;
+/// Tries after which none follows, and the fewest that are made however large the network is.
+const TRIES: usize = 600;
 const FEWEST: usize = 64;
-/// States by branches after which no further state is tried.
-const WORK: usize = 1_000_000;
+/// Tries by branches after which none follows.
+const WORK: usize = 200_000;
+/// The same of solutions.
+const SOLUTIONS: usize = 500_000;
+const FEWEST_SOLUTIONS: usize = 2_000;
 /// As many as move in every choice; of more, one by one, two by two and all.
 const CHOICES: usize = 5;
 /// Relative difference of voltages from which on two states are two.
@@ -51,7 +54,7 @@ struct Found {
     rest: BTreeMap<Setting, Rc<State>>,
     /// Per setting, the voltages of its states.
     known: BTreeMap<Setting, Vec<Vec<f64>>>,
-    states: usize,
+    tried: usize,
 }
 
 impl Search<'_> {
@@ -107,7 +110,9 @@ impl Search<'_> {
 
     /// All settings at rest that can be reached.
     fn explore(&mut self, within: &[u32], starts: &[Start]) -> Found {
-        let most = (WORK / self.circuit.branches.len().max(1)).clamp(FEWEST, STATES);
+        let per_branch = |work: usize| work / self.circuit.branches.len().max(1);
+        let most = per_branch(WORK).clamp(FEWEST, TRIES);
+        let last = self.rounds + per_branch(SOLUTIONS).max(FEWEST_SOLUTIONS) as u32;
         let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
         let circle = Rc::new(self.state());
         let began: Setting = here(&self.first);
@@ -116,16 +121,16 @@ impl Search<'_> {
         while let Some((setting, before)) = waiting.pop_front() {
             let is_known = found.known.contains_key(&setting);
             for &start in starts {
-                if found.states >= most {
+                if found.tried >= most || self.rounds >= last {
                     return found;
                 }
                 // A setting that was there before is tried from where it is reached this time alone.
                 if is_known && matches!(start, Start::Unloaded | Start::Down) {
                     break;
                 }
+                found.tried += 1;
                 let Ok(mut switching) = self.settle_in(within, &setting, start, &before) else { continue };
                 switching.retain(|number| within.contains(number));
-                found.states += 1;
                 let volts = self.seen(within);
                 let states = found.known.entry(setting.clone()).or_default();
                 if states.iter().any(|known| is_same(known, &volts)) {

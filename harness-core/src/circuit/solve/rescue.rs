@@ -16,9 +16,12 @@ use crate::circuit::{BranchKind, Circuit};
 
 /// Rounds in which each cap is what the voltage before asks for.
 const RISES: u32 = 40;
-/// Share of the most that it can ask for with which a converter is pushed, and the doublings that lead from there to more than the most.
+/// Share of the most that it can ask for with which a converter is pushed, by how much it rises at a time, and how often.
 const LEAST_PUSH: f64 = 1e-7;
-const PUSHES: u32 = 40;
+const GROWTH: f64 = 1.25;
+const PUSHES: u32 = 80;
+/// Share of a cap that a step leaves as long as anything is asked for.
+const LEAST_SHARE: f64 = 0.1;
 /// Steps towards caps that agree with themselves where plain repetition does not settle.
 const MOST_STEPS: u32 = 60;
 /// Share of the largest cap by which a slope is measured.
@@ -122,7 +125,7 @@ impl Caps<'_, '_> {
         demands(self.states, &self.convex)
     }
 
-    /// Doubles the caps of converters from next to nothing until none asks for more.
+    /// Raises the caps of converters from next to nothing until none asks for more.
     fn push(&mut self) {
         for &input in self.states.inputs().iter().filter(|input| self.states.converts(**input)) {
             self.caps.set(input, LEAST_PUSH * most(self.states, input));
@@ -134,7 +137,7 @@ impl Caps<'_, '_> {
                 let pushed =
                     matches!(self.states.kind(branch), BranchKind::ConverterInput { .. }) && next > before && before > 0.0;
                 rose |= pushed;
-                self.caps.set(branch, if pushed { next.max(2.0 * before).min(most(self.states, branch)) } else { next });
+                self.caps.set(branch, if pushed { next.max(GROWTH * before).min(most(self.states, branch)) } else { next });
             }
             if !rose {
                 return;
@@ -174,8 +177,11 @@ impl Caps<'_, '_> {
             let mut nearer = false;
             for _ in 0..HALVINGS {
                 self.caps = caps.clone();
-                for ((branch, _), add) in moving.iter().zip(&way) {
-                    self.caps.set(*branch, (caps.at(*branch) + share * add).max(0.0));
+                for ((branch, next), add) in moving.iter().zip(&way) {
+                    // Nothing is a state only for what asks for nothing: a push would end it.
+                    let least = if *next > 0.0 { LEAST_SHARE } else { 0.0 };
+                    let before = caps.at(*branch);
+                    self.caps.set(*branch, (before + share * add).max(before * least));
                 }
                 asked = self.asked();
                 if self.apart(&asked) < (1.0 - 0.1 * share) * before {

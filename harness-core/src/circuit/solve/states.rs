@@ -5,6 +5,7 @@ use crate::{
     circuit::{BranchKind, Circuit, Refusal},
     quantity::Ampere,
 };
+use petgraph::unionfind::UnionFind;
 
 /// Resistance of the input of a converter that gives nothing.
 const LARGEST: f64 = 1e15;
@@ -149,7 +150,10 @@ impl<'c> States<'c> {
     }
 
     pub(super) fn behaviour(&self, branch: u32) -> Behaviour {
-        self.behaviours.get(branch as usize).copied().unwrap_or_default()
+        match self.behaviours.get(branch as usize) {
+            Some(behaviour) => *behaviour,
+            None => Behaviour::default(),
+        }
     }
 
     pub(super) fn behaviours(&self) -> &[Behaviour] {
@@ -329,8 +333,9 @@ impl<'c> States<'c> {
         self.rescued = snapshot.rescued;
     }
 
-    /// Makes each branch do what it did where these currents flowed, as far as it can: what is limited gives its limit or nothing, a
-    /// diode conducts or not, a load draws its current, and so does the input of a converter that `runs`.
+    /// Makes each branch do what it did where these currents flowed, as far as it can: a diode conducts or not, as does a source
+    /// that takes nothing back; a load draws its current, and so does the input of a converter that `runs`. No source is at its limit: which
+    /// is depends most on what differs.
     pub(super) fn follow(&mut self, amps: &[Ampere], runs: impl Fn(u32) -> bool) {
         let flowed = |number: u32| amps.get(number as usize).map_or(0.0, |amps| amps.get());
         for number in self.inputs.clone() {
@@ -342,14 +347,30 @@ impl<'c> States<'c> {
                 self.given.set(number, flowed(number));
             }
         }
+        let mut blocking = Vec::new();
         for number in self.one_way.clone() {
-            let behaviour = match self.kind(number) {
-                BranchKind::Source { limit: Some(limit), .. } if flowed(number) >= limit.get() => Behaviour::Limits,
-                _ if flowed(number) > 0.0 => Behaviour::Conducts,
-                _ => Behaviour::Off,
-            };
-            if !self.held_off.at(number) && self.behaviour(number) != behaviour {
-                self.enter(number, behaviour);
+            if self.held_off.at(number) {
+                continue;
+            }
+            if flowed(number) > 0.0 {
+                self.enter(number, Behaviour::Conducts);
+            } else {
+                self.enter(number, Behaviour::Off);
+                blocking.push(number);
+            }
+        }
+        // Of sources in a row one that blocks is enough: what is between two of them would hang in the air.
+        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
+        for (branch, number) in self.circuit.branches.iter().zip(0..) {
+            if self.joins(number) {
+                let _ = joined.try_union(branch.from, branch.to);
+            }
+        }
+        for number in blocking.into_iter().rev() {
+            let Some(branch) = self.circuit.branches.get(number as usize) else { continue };
+            let is_source = matches!(branch.kind, BranchKind::Source { .. });
+            if is_source && joined.try_union(branch.from, branch.to).unwrap_or(false) {
+                self.enter(number, Behaviour::Conducts);
             }
         }
         for number in self.loads.clone() {

@@ -19,7 +19,10 @@ impl<T: Copy + Default> Table<T> {
 
     #[inline]
     pub(in crate::circuit) fn at(&self, place: u32) -> T {
-        self.0.get(place as usize).copied().unwrap_or_default()
+        match self.0.get(place as usize) {
+            Some(value) => *value,
+            None => T::default(),
+        }
     }
 
     #[inline]

@@ -29,7 +29,7 @@ use crate::{
     arena::IdVec,
     circuit::{
         Circuit,
-        ports::{Chain, Flow, Shorts},
+        ports::{Chain, Flow, Known, Shorts},
     },
     model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
     network::{Domains, EdgeId, Network},
@@ -125,6 +125,8 @@ pub(super) struct Pass<'a> {
     unfused: IdVec<PointId, bool>,
     duties: FxHashMap<ElementId, Duty>,
     overlaps: FxHashMap<(ElementId, ElementId), Overlap>,
+    /// What was found in the modes before of blocks that a mode leaves as they are.
+    known: Known,
 }
 
 impl<'a> Pass<'a> {
@@ -148,13 +150,14 @@ impl<'a> Pass<'a> {
             unfused: model.points().map(|(point, _)| is_unfused(point)).collect(),
             duties: FxHashMap::default(),
             overlaps: FxHashMap::default(),
+            known: Known::default(),
         }
     }
 
     /// Looks at all shorts of one mode.
     pub(super) fn mode(&mut self, circuit: &Circuit, state: &ModeState) {
         let hot = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.hot, |edge| self.parts.aged(edge));
-        let mut shorts = Shorts::new(&hot);
+        let mut shorts = Shorts::knowing(&hot, std::mem::take(&mut self.known));
         let returns = Returns::new(self.network, self.domains, self.protection, state, &hot, &shorts);
         let mut strike = Strike::default();
         for (point, item) in self.model.points() {
@@ -178,11 +181,12 @@ impl<'a> Pass<'a> {
         }
         self.terminals = terminals;
         let cold = frozen::frozen(self.network, circuit, state, &self.parts.idle, &self.parts.cold, |_| None);
-        let mut shorts = Shorts::new(&cold);
+        let mut shorts = Shorts::knowing(&cold, shorts.into_known());
         let fuses: Vec<(EdgeId, ElementId)> = self.parts.fuses().iter().map(|info| (info.edge, info.element)).collect();
         for (edge, fuse) in fuses {
             self.duty(&mut shorts, &returns, state.id, (edge, fuse));
         }
+        self.known = shorts.into_known();
     }
 
     fn short(&mut self, shorts: &mut Shorts<'_>, strike: &mut Strike, mode: ModeId, short: (PointId, PointId)) {

@@ -5,6 +5,7 @@ use crate::{
     arena::IdVec,
     facts::{Facts, pins::points_of_elements},
     model::{DeviceId, ElementKind, Model, Owner, PointId, PointKind},
+    network::{Components, GroupId},
     text::Span,
     vocabulary::Role,
     wording::{agree, count, list_of_first, quoted},
@@ -38,12 +39,15 @@ fn undrawn(facts: &Facts) -> Vec<MissingFact> {
             Owner::Loom(_) => None,
         })
         .collect();
+    let poles = Poles::new(facts);
     let mut empty: Vec<(DeviceId, PointId)> = Vec::new();
     // What a kind of device says is written once, so its pins have one place.
     let mut partly: BTreeMap<Span, Vec<(DeviceId, PointId)>> = BTreeMap::new();
     for (device, item) in model.devices().filter(|(_, item)| item.fitted && !item.chassis) {
-        let bare: Vec<PointId> =
-            model.points_of(item).filter(|point| takes_power(facts, &drawn, *point, with_inside.contains(&device))).collect();
+        let bare: Vec<PointId> = model
+            .points_of(item)
+            .filter(|point| takes_power(facts, (&drawn, &poles), *point, with_inside.contains(&device)))
+            .collect();
         let Some(pin) = bare.first().copied() else { continue };
         if with_inside.contains(&device) {
             partly.entry(model[pin].span).or_default().extend(bare.iter().map(|pin| (device, *pin)));
@@ -56,8 +60,39 @@ fn undrawn(facts: &Facts) -> Vec<MissingFact> {
     found
 }
 
+/// Whether all pins of a device are those of something that gives power: outputs, returns and earths. A controller has inputs too.
+fn gives_power(facts: &Facts, point: PointId) -> bool {
+    let model = facts.model();
+    let Some(device) = model.device_at(point) else { return false };
+    let mut pins = facts.pins().of_device(device).iter();
+    let is_power = |role: Role| role == Role::Output || role.takes_back();
+    facts.pins().of_device(device).iter().any(|pin| pin.role == Some(Role::Return))
+        && pins.all(|pin| pin.role.is_some_and(is_power))
+}
+
+/// What conductors, open or closed, join to the positive pole of a source.
+struct Poles {
+    lumps: Components,
+    positive: IdVec<GroupId, bool>,
+}
+
+impl Poles {
+    fn new(facts: &Facts) -> Self {
+        let lumps = facts.network().components(|_, edge| edge.role.conducts_when_closed());
+        let mut positive = lumps.table(false);
+        for (_, edge) in facts.network().edges().filter(|(_, edge)| edge.role.drives()) {
+            positive[lumps.of(edge.b)] = true;
+        }
+        Self { lumps, positive }
+    }
+
+    fn has(&self, point: PointId) -> bool {
+        self.positive[self.lumps.of(point)]
+    }
+}
+
 /// Whether a pin has a wire, gives or takes power by its role, and has nothing drawn behind it.
-fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_partly_drawn: bool) -> bool {
+fn takes_power(facts: &Facts, (drawn, poles): (&IdVec<PointId, bool>, &Poles), point: PointId, is_partly_drawn: bool) -> bool {
     let model = facts.model();
     if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || goes_on(facts, point) {
         return false;
@@ -65,10 +100,11 @@ fn takes_power(facts: &Facts, drawn: &IdVec<PointId, bool>, point: PointId, is_p
     match model.role_at(point) {
         Some(Role::Supply | Role::Line) => true,
         Some(Role::Return | Role::Neutral | Role::Reference | Role::SensorReturn) => is_partly_drawn,
-        // An output that leads to a supply pin is the output of a source.
+        // An output that leads to a supply pin, or to the positive pole of a source, is the output of a source.
         Some(Role::Output) => {
             let run = facts.pins().of_run(facts.pins().run(point));
             run.iter().any(|pin| pin.role == Some(Role::Supply))
+                || !is_partly_drawn && gives_power(facts, point) && poles.has(point)
         }
         Some(_) | None => false,
     }

@@ -34,10 +34,14 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
         inrush.contacts.iter().map(|(_, amps, mode)| format!("{amps} in `{}`", model.mode_name(*mode))).collect();
     modes.dedup();
     let place = &model[inrush.capacitor];
-    let headline = format!(
-        "nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {}",
-        list(&names.iter().map(quoted).collect::<Vec<_>>())
-    );
+    let through = list(&names.iter().map(quoted).collect::<Vec<_>>());
+    let headline = if inrush.has_resistor {
+        format!(
+            "no mode charges the empty capacitor `{capacitor}` through its precharge resistor alone: up to {amps} through {through}"
+        )
+    } else {
+        format!("nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {through}")
+    };
     let mut finding = RULE
         .finding(model[first].value_span, headline, [Weighed::larger(amps)])
         .label("closes onto it with no resistor on the way")
@@ -48,7 +52,10 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
             "fit a precharge resistor in the path that closes first, and state a mode in which `{capacitor}` is charged through it alone"
         ))
         .concerns(&capacitor);
-    if volts <= class_a_limit(false).value {
+    if inrush.has_resistor {
+        // It may be precharged at the start of a mode that does not say so.
+        finding.stated = Level::Note;
+    } else if volts <= class_a_limit(false).value {
         finding.stated = Level::Error;
     }
     for (contact, ..) in inrush.contacts.iter().skip(1) {

@@ -43,16 +43,12 @@ fn fed_return(facts: &Facts, fed: &FedReturn) -> Option<Finding> {
     let role = model[fed.pin.pin].role?;
     let (name, source) = (model.point_name(fed.pin.point), model.element_name(fed.source));
     Some(
-        RULE.finding(
-            role.span,
-            format!("`{name}`, {}, is joined to the positive pole of `{source}` and to no return", role.value.word()),
-            [],
-        )
-        .label("fed by what should come back here")
-        .context(model[fed.source].value_span, "the source")
-        .help(format!("write `role: supply` at `{name}` if it is fed here; or lead its wire to the return"))
-        .concerns(name)
-        .concerns(source),
+        RULE.finding(role.span, format!("`{name}`, {}, is fed by the positive pole of `{source}`", role.value.word()), [])
+            .label("a return by its role, and the supply reaches it")
+            .context(model[fed.source].value_span, "the source")
+            .help(format!("write `role: supply` at `{name}` if it is fed here; or lead its wire to the return"))
+            .concerns(name)
+            .concerns(source),
     )
 }
 

@@ -5,6 +5,7 @@
 //! circuit simulator, and the resistance of cold conductors, which `published/conductor` compares with printed ones.
 
 mod clearing;
+mod doubles;
 mod fault;
 mod flow;
 mod lasting;

@@ -103,7 +103,7 @@ impl Twice {
 }
 
 /// What the fuses before a wire, or before the load whose return it is, let through for long; 0 where none is.
-fn before(facts: &Facts, wire: WireId) -> f64 {
+pub(super) fn before(facts: &Facts, wire: WireId) -> f64 {
     if let Some(supply) = &facts.supplies()[wire] {
         return supply.amps.get().max(supply.late.get());
     }
