@@ -312,12 +312,8 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         if (!differ(model, low.0, high.0) && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }
-        // Of two domains of one voltage the pin of the box that has both is the one that is swapped.
-        let has_both = |(_, point, _): &(DomainId, PointId, PinId), other: DomainId| {
-            let of = model.device_at(*point).map(|device| pins.of_device(device));
-            of.is_some_and(|of| of.iter().any(|pin| pin.domain == Some(other) && pin.role == Some(Role::Supply)))
-        };
-        let turned = is_swap && !differ(model, low.0, high.0) && has_both(high, low.0) && !has_both(low, high.0);
+        // Of two domains of one voltage the pole of a battery is where it belongs.
+        let turned = is_swap && !differ(model, low.0, high.0) && pins.is_pole(low.1) && !pins.is_pole(high.1);
         let (low, high) = if turned { (high, low) } else { (low, high) };
         let path = network.path(high.1, |point| point == low.1, |_, edge| edge.role.is_metal());
         found.push(WrongVoltage {

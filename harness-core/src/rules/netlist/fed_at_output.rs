@@ -51,8 +51,13 @@ fn finding(facts: &Facts, device: DeviceId) -> Option<Finding> {
     let mut pair: Option<(PointId, PointId)> = None;
     let mut modes: Vec<ModeId> = Vec::new();
     for mode in facts.electrical().modes() {
-        let fed = outputs.iter().copied().find(|point| into_device(facts, mode, device, *point) > NOTHING);
-        let left = supplies.iter().copied().find(|point| into_device(facts, mode, device, *point) < -NOTHING);
+        let into = |point: PointId| into_device(facts, mode, device, point);
+        let fed = outputs.iter().copied().find(|point| into(*point) > NOTHING);
+        let left = supplies.iter().copied().find(|point| into(*point) < -NOTHING);
+        // What is fed at another supply pin has its own way in: the outlet of a fuse is called a supply too.
+        if supplies.iter().copied().map(into).sum::<f64>() >= -NOTHING {
+            continue;
+        }
         if let (Some(fed), Some(left)) = (fed, left) {
             pair.get_or_insert((fed, left));
             modes.push(mode.id);
