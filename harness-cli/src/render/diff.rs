@@ -5,6 +5,7 @@ pub mod full;
 pub mod json;
 mod json_conductors;
 mod json_effect;
+mod json_steps;
 pub mod markdown;
 pub mod picture;
 pub mod short;

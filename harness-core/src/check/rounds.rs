@@ -28,6 +28,8 @@ struct Step {
     openings: Vec<usize>,
     /// What they concern.
     concerns: BTreeSet<String>,
+    /// The names of what it changes, as its words give them.
+    changes: BTreeSet<String>,
     /// All names that they mention.
     names: BTreeSet<String>,
 }
@@ -82,8 +84,8 @@ fn steps(findings: &[Judged], open: &[Open]) -> Vec<Step> {
         edits.sort_unstable();
         let at = *known.entry(edits.clone()).or_insert(steps.len());
         if at == steps.len() {
-            let (openings, concerns, names) = (Vec::new(), BTreeSet::new(), quoted(&remedy.words).collect());
-            steps.push(Step { edits, openings, concerns, names });
+            let changes: BTreeSet<String> = quoted(&remedy.words).collect();
+            steps.push(Step { edits, openings: Vec::new(), concerns: BTreeSet::new(), names: changes.clone(), changes });
         }
         if let Some(step) = steps.get_mut(at) {
             step.openings.push(number);
@@ -159,8 +161,12 @@ fn settle(steps: &[Step], batch: &[usize], outcome: Option<&Outcome>) -> Settled
         let by: Vec<usize> = batch.iter().filter(named).copied().collect();
         match by.as_slice() {
             [] => is_riddle = true,
-            [only] => {
+            [only] if steps.get(*only).is_some_and(|step| step.changes.iter().any(|name| mentions(names, name))) => {
                 failed.insert(*only);
+            }
+            // It has to do with what the step is about, not with what it changes: another one may have brought it.
+            [only] => {
+                suspects.insert(*only);
             }
             several => suspects.extend(several),
         }

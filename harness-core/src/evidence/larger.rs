@@ -1,14 +1,17 @@
-//! What has to change with a larger wire: terminals and housings that do not take it.
+//! What has to change with a larger wire: terminals, housings and seals that do not take it.
 
 use crate::{
+    electrical::conductors::conductor::over_insulation_at,
     facts::{Facts, mated_pairs::Half},
-    model::{Mate, PointKind, WireId},
+    model::{Mate, Model, PointKind, WireId},
     quantity::SquareMillimetre,
-    wording::list_of_first,
+    wording::{agree, list_of_first},
 };
 
 /// Most terminals and housings that are named.
 const NAMED: usize = 3;
+/// Most wires and cables that are to be larger.
+const CONDUCTORS: usize = 6;
 
 /// The end of a help that proposes these sizes: `` ; too small for 4 mm2 are terminal `blade-2` in `front.P1.3` (up to 2.5 mm2) ``. Empty
 /// where all of them take their wire.
@@ -37,9 +40,55 @@ fn of_wire(facts: &Facts, wire: WireId, size: SquareMillimetre) -> Vec<String> {
             let most = range.value.most;
             (size > most).then(|| format!("{what} `{}` in `{}` (up to {most})", model.text(name), model.point_name(cavity)))
         });
-        small.collect()
+        let seals = [
+            terminal.and_then(|kind| Some((kind.insulation?, kind.name))),
+            housing.and_then(|housing| Some((housing.takes_insulation?, housing.name))),
+        ];
+        let tight = seals.into_iter().flatten().filter_map(|(range, name)| {
+            let (diameter, most) = (over_insulation_at(model, &model[wire], size)?.value, range.value.most);
+            let words = || {
+                format!("the seal of `{}` in `{}` (up to {most}, here {diameter})", model.text(name), model.point_name(cavity))
+            };
+            (diameter > most).then(words)
+        });
+        small.chain(tight).collect()
     });
     small.collect()
+}
+
+/// What to use for a conductor that is too thin: a larger wire; for a core, of which the size can't be chosen alone, another cable.
+#[must_use]
+pub fn larger_wire(model: &Model, wire: WireId) -> String {
+    let name = model.wire_name(wire);
+    match model[wire].core {
+        None => format!("use a larger wire for `{name}`"),
+        Some((cable, _)) => format!("use a cable with larger cores for `{}`, one of which is `{name}`", model.cable_name(cable)),
+    }
+}
+
+/// The same for several: ``use larger wires for `a` and `b` and a cable with larger cores for `C1` ``.
+#[must_use]
+pub fn larger_wires(model: &Model, wires: &[WireId]) -> String {
+    if let [only] = wires {
+        return larger_wire(model, *only);
+    }
+    let (mut single, mut cables) = (Vec::new(), Vec::new());
+    for wire in wires {
+        match model[*wire].core {
+            None => single.push(format!("`{}`", model.wire_name(*wire))),
+            Some((cable, _)) => cables.push(format!("`{}`", model.cable_name(cable))),
+        }
+    }
+    cables.dedup();
+    let of_singles =
+        format!("{} for {}", agree(single.len(), "a larger wire", "larger wires"), list_of_first(&single, CONDUCTORS, 0));
+    let of_cables =
+        format!("{} with larger cores for {}", agree(cables.len(), "a cable", "cables"), list_of_first(&cables, CONDUCTORS, 0));
+    match (single.is_empty(), cables.is_empty()) {
+        (_, true) => format!("use {of_singles}"),
+        (true, false) => format!("use {of_cables}"),
+        (false, false) => format!("use {of_singles}, and {of_cables}"),
+    }
 }
 
 /// Whether the terminals and the housings at both ends of a wire take a size, as far as they are known.

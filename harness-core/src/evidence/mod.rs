@@ -3,9 +3,11 @@
 //! Owns wording that more than one rule uses and that needs a design; plain lists and plurals are in `wording`. States no finding of
 //! its own: a rule begins one and gives it to a function of this room to be completed. `remedies` are the changes of the text that rules propose.
 
+pub mod additions;
 mod battery;
 mod beside;
 mod charging;
+pub mod cores;
 mod domain;
 mod joint;
 mod larger;
@@ -23,7 +25,7 @@ pub use beside::{assumptions, beside, capacity_here, current_source};
 pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words, nominal_words};
 pub use joint::at_joint;
-pub use larger::too_small;
+pub use larger::{larger_wire, larger_wires, too_small};
 pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;

@@ -4,13 +4,16 @@
 //! A kind of the design is a part that the workshop has a record of. Whether it suffices is found out by trying it.
 
 use crate::{
-    electrical::fuses::fuse::kind_of,
+    electrical::fuses::fuse::{kind_of, standard_of},
     facts::Facts,
     finding::{Remedy, RemedyKind},
-    model::{ElementId, End, FuseKind, Model, WireId},
-    standards::{fuse::FuseType, fuse_standard::FuseStandard},
+    model::{Element, ElementId, ElementKind, End, FuseKind, Model, WireId},
+    standards::{
+        fuse::FuseType,
+        fuse_standard::{FuseStandard, breaker_standard},
+    },
     text::{Sources, Span},
-    wording::{commas, list, quoted},
+    wording::{commas, list, list_of_first, quoted},
 };
 
 /// Kinds that are tried for one thing.
@@ -32,6 +35,43 @@ pub fn other_fuse(facts: &Facts, fuse: ElementId, may_do: impl Fn(&FuseKind) -> 
         Remedy::new(RemedyKind::Fuse, format!("fit `{text}` ({rating}) for `{name}`")).edit(model[fuse].value_span, text)
     };
     others.take(KINDS).map(remedy).collect()
+}
+
+/// A type for the fuses of a kind that names none, of those that its standard makes with its rating; another characteristic for circuit
+/// breakers. Another body of a fuse would need another holder.
+#[must_use]
+pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
+    let (model, sources) = (facts.model(), facts.design().sources());
+    const BREAKERS: &[FuseType] = &[FuseType::BreakerB, FuseType::BreakerC, FuseType::BreakerD];
+    let types = |kind: &FuseKind| match kind.standard {
+        Some(standard) if breaker_standard(model.text(standard.value)) => Some(BREAKERS),
+        _ => standard_of(model, kind).map(|standard| standard.types),
+    };
+    let known = kind_of(model, fuse).and_then(|kind| Some((kind, kind.rating?, types(kind)?)));
+    let Some((kind, rating, types)) = known.filter(|(kind, ..)| kind.gates.is_empty()) else { return Vec::new() };
+    let is_breaker = |body: FuseType| matches!(body, FuseType::BreakerB | FuseType::BreakerC | FuseType::BreakerD);
+    if kind.body.is_some_and(|body| !is_breaker(body.value)) {
+        return Vec::new();
+    }
+    let is_of_kind = |element: &Element| {
+        let ElementKind::Fuse { kind: Some(id), .. } = element.kind else { return false };
+        model[id].span == kind.span
+    };
+    let users = model.elements().filter(|(_, element)| is_of_kind(element));
+    let users: Vec<String> = users.map(|(id, _)| quoted(&model.element_name(id))).collect();
+    let others = types.iter().filter(|other| kind.body.is_none_or(|body| body.value != **other));
+    let made = others.filter(|body| body.ratings().any(|made| made.value == rating.value));
+    let remedy = |body: &FuseType| {
+        let word = body.designation();
+        let (place, text) = match kind.body {
+            Some(own) => (own.span, word.to_owned()),
+            None => beside(sources, kind.span, rating.span, "type", word)?,
+        };
+        let what = if is_breaker(*body) { "characteristic" } else { "type" };
+        let words = format!("fit {what} {word} ({rating}) for {}", list_of_first(&users, KINDS, 0), rating = rating.value);
+        Some(Remedy::new(RemedyKind::Fuse, words).edit(place, text))
+    };
+    made.filter_map(remedy).take(KINDS).collect()
 }
 
 /// Whether a fuse of one kind surely fits the holder of another: their bodies are of one type.
@@ -71,8 +111,8 @@ pub fn better_insulated(facts: &Facts, wire: WireId) -> Vec<Remedy> {
 pub fn plugs(facts: &Facts, end: &End, open: &[&str]) -> Option<Remedy> {
     let (model, sources) = (facts.model(), facts.design().sources());
     let each: Vec<String> = open.iter().map(quoted).collect();
-    let words =
-        format!("close {} of `{}` with {}", list(&each), model.text(end.name), if open.len() == 1 { "a plug" } else { "plugs" });
+    let name = format!("{}.{}", model.loom_name(end.loom), model.text(end.name));
+    let words = format!("close {} of `{name}` with {}", list(&each), if open.len() == 1 { "a plug" } else { "plugs" });
     let labels: Vec<String> = open.iter().map(|label| format!("'{label}'")).collect();
     let remedy = Remedy::new(RemedyKind::Part, words);
     Some(match end.plugged.last() {

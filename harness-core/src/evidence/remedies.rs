@@ -8,7 +8,7 @@ use crate::{
     evidence::cavity_name,
     facts::{Facts, signals::Rewire, wire_ends::WireEnd},
     finding::{Remedy, RemedyKind},
-    model::{ElementId, ElementKind, Model, PointId, PointKind, WireId},
+    model::{ElementId, ElementKind, Model, PointId, PointKind, PortKind, WireId},
     quantity::{Ampere, SquareMillimetre},
     standards::{
         fuse::FuseType,
@@ -24,9 +24,12 @@ const SIZES: usize = 3;
 const FUSES: usize = 2;
 
 /// A larger size for a wire, the least first, and for the thinner ones of those in parallel with it in the same step: one alone would draw
-/// more than its share. Empty where a size is that of a core or is written for several wires at once.
+/// more than its share. For a core, another cable kind of the design. Empty where a size is written for several wires at once.
 #[must_use]
 pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remedy> {
+    if facts.model()[wire].core.is_some() {
+        return super::cores::larger_cable(facts, wire, least);
+    }
     let trade = facts.model()[wire].size.map_or_else(Trade::default, |size| Trade::of(size.value));
     let sizes = trade_sizes(trade).filter(|size| *size >= least).take(SIZES);
     let thinner = |other: &WireId, size: SquareMillimetre| facts.model()[*other].size.is_some_and(|now| now.value < size);
@@ -47,6 +50,14 @@ pub fn larger(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec<Remed
 #[must_use]
 pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Remedy> {
     let model = facts.model();
+    let cable = |wire: WireId| model[wire].core.map(|core| core.0);
+    if let Some((first, _)) = wires.first()
+        && cable(*first).is_some()
+        && wires.iter().all(|(wire, _)| cable(*wire) == cable(*first))
+    {
+        let largest = wires.iter().map(|(_, size)| *size).reduce(|most, size| if size > most { size } else { most })?;
+        return super::cores::larger_cable(facts, *first, largest).into_iter().next();
+    }
     let mut words = Vec::new();
     let mut edits = Vec::new();
     for (id, size) in wires {
@@ -72,13 +83,33 @@ fn as_written(now: SquareMillimetre, size: SquareMillimetre) -> Option<String> {
     size.map(|size| size.to_string())
 }
 
+/// The least that a stud or point at which a fuse sits is made for, and its name; none where nothing says so.
+#[must_use]
+pub fn holder(model: &Model, fuse: ElementId) -> Option<(Ampere, String)> {
+    let rated = model[fuse].points.iter().filter_map(|point| {
+        let PointKind::Stud(port) = model[*point].kind else { return None };
+        let of_kind = match model[port].kind {
+            PortKind::Landing(landing) => landing.kind.and_then(|kind| model[kind].current),
+            PortKind::Stud(_) | PortKind::Connector(_) | PortKind::Body => None,
+        };
+        Some((model[port].current.or(of_kind)?.value, model.port_name(port)))
+    });
+    rated.reduce(|least, other| if other.0 < least.0 { other } else { least })
+}
+
 /// Another rating for a fuse: a kind of the design of the same series, or its own kind with another rating that the series has, if
 /// no other fuse is of it. `ratings` are tried in their order.
 #[must_use]
 pub fn refused(facts: &Facts, fuse: ElementId, ratings: impl IntoIterator<Item = Ampere>) -> Vec<Remedy> {
     let model = facts.model();
     let Some(own) = kind_of(model, fuse) else { return Vec::new() };
-    let remedies = ratings.into_iter().filter_map(|rating| of_kind(facts, fuse, rating).or_else(|| rerated(facts, fuse, rating)));
+    // A holder is not made for more because its fuse is.
+    let most = holder(model, fuse).map(|(most, _)| most);
+    let fits = |rating: &Ampere| most.is_none_or(|most| *rating <= most) || own.rating.is_some_and(|own| *rating < own.value);
+    let remedies = ratings
+        .into_iter()
+        .filter(fits)
+        .filter_map(|rating| of_kind(facts, fuse, rating).or_else(|| rerated(facts, fuse, rating)));
     remedies.take(FUSES).filter(|_| own.standard.is_some()).collect()
 }
 

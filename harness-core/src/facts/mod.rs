@@ -45,7 +45,6 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
-mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod switched_loads;

@@ -75,8 +75,9 @@ fn bolted(model: &Model) -> FxHashSet<PointId> {
     fitted.flatten().flatten().collect()
 }
 
-/// Studs of which nothing is said but that a contact leads to them from a stud that has a wire: without one of their own the contact
-/// switches nothing. A spare contact has a wire at neither side; the third point of a changeover may well be spare.
+/// Studs of which nothing is said but that a contact, or the one fuse of a holder, leads to them from a stud that has a wire: without one of
+/// their own it switches or protects nothing. A spare contact has a wire at neither side; the third point of a changeover may well be spare,
+/// and so may a way of a fuse box.
 fn other_sides(model: &Model, ends: &WireEnds) -> FxHashSet<PointId> {
     let mut hanging: FxHashMap<PointId, usize> = FxHashMap::default();
     for point in model.elements().flat_map(|(_, element)| element.points.iter()) {
@@ -85,13 +86,19 @@ fn other_sides(model: &Model, ends: &WireEnds) -> FxHashSet<PointId> {
     let is_stud = |point: PointId| matches!(model[point].kind, PointKind::Stud(_));
     let mut found = FxHashSet::default();
     for (_, element) in model.elements() {
+        let mut is_holder = false;
         let contact = match (&element.kind, &*element.points) {
             (ElementKind::Switch { throw: None, .. } | ElementKind::Disconnect { .. }, [a, b]) => [*a, *b],
+            (ElementKind::Fuse { fitted: true, .. }, [a, b]) => {
+                is_holder = true;
+                [*a, *b]
+            }
             (ElementKind::Relay { contact: RelayKind::NormallyOpen | RelayKind::NormallyClosed, .. }, [_, _, a, b]) => [*a, *b],
             _ => continue,
         };
         for (here, there) in [(contact[0], contact[1]), (contact[1], contact[0])] {
-            let leads_on = hanging.get(&there).is_some_and(|count| *count > 1);
+            let holds_more = |point: PointId| hanging.get(&point).is_some_and(|count| *count > 1);
+            let leads_on = holds_more(there) || is_holder && holds_more(here);
             if is_stud(here) && is_stud(there) && !leads_on && ends.reaching(model, here).is_some() {
                 found.insert(there);
             }

@@ -4,6 +4,8 @@
 //! largest fuse of its feed lets through, for the lead of a source to its fuses what the largest of these does. What a conductor may carry is its capacity, by the rule of the workshop's table; cables side
 //! by side are judged together, each by its share of the current.
 
+mod stubs;
+
 use super::Facts;
 use crate::{
     arena::IdVec,

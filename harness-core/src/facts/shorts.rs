@@ -92,6 +92,9 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
             // In a ring the source that gives most may be another one.
             let ring_steps = steps.iter().filter(|_| ring);
             let amps = ring_steps.fold(amps.get(), |most, step| most.max(mode.amps(step.edge).get().abs()));
+            // Without a steady state there are no figures; sources that all drive one way around are shorted whatever they give.
+            let given = if ring && mode.is_adrift(item.a) { driven_around(network, edge, &steps) } else { None };
+            let amps = given.unwrap_or(amps);
             if ring && amps < FLOWS {
                 continue;
             }
@@ -101,6 +104,26 @@ fn shorts(network: &Network, electrical: &Electrical) -> Vec<Short> {
         }
     }
     found
+}
+
+/// The least limit in A, or else the least current through its own resistance, of sources that all drive one way around a ring; `None`
+/// where one drives against the others.
+fn driven_around(network: &Network, closing: EdgeId, steps: &[Step]) -> Option<f64> {
+    let model = network.model();
+    let own = |edge: EdgeId| {
+        let kind = &model[network[edge].element()?].kind;
+        let resistance = kind.inner_resistance().map_or(0.0, |inner| inner.new.get());
+        let through = if resistance > 0.0 { kind.open_voltage()?.get() / resistance } else { f64::INFINITY };
+        Some(kind.limit().map_or(through, |limit| limit.get().min(through)))
+    };
+    let mut least = own(closing)?;
+    for step in steps.iter().filter(|step| network.role(step.edge).drives()) {
+        if step.point != network[step.edge].b {
+            return None;
+        }
+        least = least.min(own(step.edge)?);
+    }
+    least.is_finite().then_some(least)
 }
 
 /// The edges of sources that close a short, each with whether other sources belong to it; and the sources along which voltages were

@@ -59,6 +59,12 @@ pub fn growth(reviewed: &str, at: &str, finding: &Judged, default: Option<Level>
     grown
 }
 
+/// Whether a recorded text names all that a finding concerns, and so may be about it though it was written for more.
+#[must_use]
+pub fn covers(reviewed: &str, finding: &Finding) -> bool {
+    !finding.concerns.is_empty() && finding.concerns.iter().all(|name| mentions(reviewed, name))
+}
+
 /// Names listed when something was not reviewed.
 const MOST_NAMES: usize = 3;
 
@@ -81,7 +87,7 @@ pub(crate) fn figures_grown(before: &str, finding: &Finding) -> Vec<(String, f64
         };
         let scale = figure.value.abs().max(old.value.abs());
         if by > scale * SAME {
-            grown.push((format!("{} was {}", figure.text, old.text), by / scale));
+            grown.push((format!("{}, was {}", figure.text, old.text), by / scale));
         }
     }
     grown
@@ -269,8 +275,8 @@ mod tests {
     fn what_is_more_severe_is_named_with_both_figures() {
         let now = "fuse `box.F1` passes 125 A, 3.2 A over what wire `box-b.B15` takes";
         let both = [AT, "box-b.B15"];
-        assert_eq!(grown("passes 125 A, 1.61 A over what `box-b.B15` takes", now, &both), ["3.2 A was 1.61 A"]);
-        assert_eq!(grown("passes 100 A, 3199 mA over `box-b.B15`", now, &both), ["125 A was 100 A", "3.2 A was 3199 mA"]);
+        assert_eq!(grown("passes 125 A, 1.61 A over what `box-b.B15` takes", now, &both), ["3.2 A, was 1.61 A"]);
+        assert_eq!(grown("passes 100 A, 3199 mA over `box-b.B15`", now, &both), ["125 A, was 100 A", "3.2 A, was 3199 mA"]);
         assert_eq!(grown("passes 125 A; `box-b.B15`", now, &both), ["3.2 A was not reviewed"]);
         assert_eq!(grown("error: 125 A, 3.2 A, `box-b.B15`", now, &both), ["danger instead of error"]);
         assert_eq!(grown("125 A, 3.2 A, `box-b.B1`", now, &both), ["`box-b.B15` not reviewed"]);
@@ -294,7 +300,7 @@ mod tests {
             judged
         };
         let reviewed = "is 0.5 mm2 of 12 V";
-        assert_eq!(growth(reviewed, "w", &finding("0.35 mm2", "24 V"), None), ["0.35 mm2 was 0.5 mm2"]);
+        assert_eq!(growth(reviewed, "w", &finding("0.35 mm2", "24 V"), None), ["0.35 mm2, was 0.5 mm2"]);
         assert_eq!(growth(reviewed, "w", &finding("0.75 mm2", "6 V"), None), [""; 0]);
     }
 
@@ -308,12 +314,12 @@ mod tests {
         let grown = |carries, limit| growth("`w` carries 20 A, over its limit of 20 A", "w", &finding(carries, limit), None);
         assert_eq!(grown("20 A", "20 A"), [""; 0]);
         assert_eq!(grown("19 A", "21 A"), [""; 0]);
-        assert_eq!(grown("21 A", "21 A"), ["21 A was 20 A"]);
-        assert_eq!(grown("19 A", "19 A"), ["19 A was 20 A"]);
+        assert_eq!(grown("21 A", "21 A"), ["21 A, was 20 A"]);
+        assert_eq!(grown("19 A", "19 A"), ["19 A, was 20 A"]);
         let mut judged = judged("`w` at 5 A with 2 loads", &["w"]);
         judged.finding.weighed.clear();
         assert_eq!(unweighed(&judged), ["5 A"]);
-        assert_eq!(growth("`w` at 6 A with 3 loads", "w", &judged, None), ["5 A was 6 A"]);
+        assert_eq!(growth("`w` at 6 A with 3 loads", "w", &judged, None), ["5 A, was 6 A"]);
     }
 
     #[test]

@@ -12,7 +12,7 @@ mod remedy;
 mod stated;
 
 pub(crate) use growth::figures_grown;
-pub use growth::{Worse, growth, review_text, unweighed};
+pub use growth::{Worse, covers, growth, review_text, unweighed};
 pub use judged::{Judged, Waived};
 pub use level::Level;
 pub use page::RulePage;

@@ -26,8 +26,12 @@ pub enum RemedyKind {
     Size,
     /// The kind of a fuse.
     Fuse,
-    /// The part that is used: a housing, a terminal, a conductor kind.
+    /// The part that is used: a housing, a terminal, a conductor kind or its colour where that is not certain.
     Part,
+    /// The core of a cable that a wire uses.
+    Core,
+    /// A conductor, a splice or a stud that has to be added.
+    Addition,
     /// What an end mates.
     Mating,
     /// What the design says of a thing, such as the direction of a diode or the text of a waiver.
@@ -46,6 +50,8 @@ impl RemedyKind {
             Self::Size => "size",
             Self::Fuse => "fuse",
             Self::Part => "part",
+            Self::Core => "core",
+            Self::Addition => "addition",
             Self::Mating => "mating",
             Self::Record => "record",
         }

@@ -1,10 +1,7 @@
 //! What a document says, without how it is written: order of maps, files, spelling of units and quotes are gone.
 
 use super::shape::{FieldShape, RecordShape};
-use crate::{
-    quantity::{self, Unit},
-    text::Names,
-};
+use crate::quantity::{self, Unit};
 use std::collections::BTreeMap;
 
 /// What is at one place, so that two spellings of one fact are equal.
@@ -21,12 +18,6 @@ pub enum Content {
 }
 
 impl Content {
-    /// What a design says.
-    #[must_use]
-    pub fn of(design: &super::Design, names: &Names) -> Self {
-        super::reader::Record::tell(design, names)
-    }
-
     /// The facts that are there.
     pub(super) fn record<const N: usize>(shape: &'static RecordShape, facts: [Option<Self>; N]) -> Self {
         Self::Record(shape.fields.iter().zip(facts).filter_map(|(field, fact)| Some((field, fact?))).collect())

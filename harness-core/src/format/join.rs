@@ -1,6 +1,6 @@
 //! The documents of several files joined to one; what is in two of them is a mistake that names both places.
 
-use super::{Design, Findings, parts::Parts, read::Reading, reader::clip, rules, values::Map};
+use super::{Design, Findings, parts::Parts, reader::clip, rules, values::Map};
 use crate::text::{Name, Names, Span};
 use rustc_hash::FxHashMap;
 
@@ -12,8 +12,7 @@ pub(super) struct Joined {
 
 impl Joined {
     /// Joins a file's document to the whole. Cost: its own size, whatever was joined before.
-    pub(super) fn join(&mut self, reading: &mut Reading, from: Design) {
-        let Reading { design: into, findings, names, .. } = reading;
+    pub(super) fn join(&mut self, into: &mut Design, from: Design, findings: &mut Findings, names: &Names) {
         let mut joiner = Joiner { findings, names, first: &mut self.first };
         if into.format.is_none() {
             into.span = from.span;

@@ -14,6 +14,7 @@ mod include;
 pub mod inside;
 mod join;
 mod kind;
+mod kind_records;
 pub mod limits;
 pub mod lists;
 pub mod looms;

@@ -56,7 +56,8 @@ impl Document {
                 let refused = includes.ask(&asked, named, &reading.names).err();
                 reading.findings.extend(refused.map(|finding| *finding));
             }
-            joined.join(&mut reading, design);
+            let Reading { design: whole, findings, names, .. } = &mut reading;
+            joined.join(whole, design, findings, names);
         }
         let circles = includes.circles();
         reading.findings.extend(circles.iter().map(|include| include::circle(include, &reading.names)));
@@ -68,11 +69,11 @@ impl Document {
 
 /// What was read so far.
 #[derive(Debug, Default)]
-pub(super) struct Reading {
+struct Reading {
     sources: Sources,
-    pub(super) names: Names,
-    pub(super) design: Design,
-    pub(super) findings: Findings,
+    names: Names,
+    design: Design,
+    findings: Findings,
     unread: Unread,
     /// The files of each folder in which one is missing.
     folders: FxHashMap<String, Candidates>,

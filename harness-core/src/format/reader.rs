@@ -45,6 +45,14 @@ pub trait Record: Default {
     fn tell(&self, names: &Names) -> Content;
 }
 
+impl Content {
+    /// What a design says.
+    #[must_use]
+    pub fn of(design: &super::Design, names: &Names) -> Self {
+        Record::tell(design, names)
+    }
+}
+
 /// A choice of records; made by the macro `variants!`.
 pub trait Variants: Sized {
     /// The variants.

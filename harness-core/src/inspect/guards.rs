@@ -26,6 +26,8 @@ pub struct Guards<'a> {
     fuses: Vec<(SectionId, &'a Feed)>,
     /// What the wires of each section come to, sorted by section: several fuses may feed one.
     groups: Vec<(SectionId, Group)>,
+    /// What the wires come to that go by a fuse whose current a diode keeps from others of its section, sorted by fuse.
+    own: Vec<(ElementId, Group)>,
     /// Wires between a source and its first fuse, with that fuse, sorted.
     lead_ins: Vec<(WireId, ElementId)>,
     /// Fuses with the wires from a source that they are the largest fuse of, sorted.
@@ -67,19 +69,19 @@ impl<'a> Guards<'a> {
         let mut leads: Vec<(ElementId, WireId)> = largest.map(|lead| (lead.fuse, lead.wire)).collect();
         leads.sort_unstable();
         leads.dedup();
-        let mut guards = Self { analysis, fuses, groups: Vec::new(), lead_ins, leads, returns };
+        let mut guards = Self { analysis, fuses, groups: Vec::new(), own: Vec::new(), lead_ins, leads, returns };
+        let has_diode = |feed: &&Feed| protection.fed(feed).any(|section| protection.has_diode(feed.fuse, section));
+        let behind = |feed: &Feed| protection.wires_behind(analysis.network(), feed);
+        let own = protection.feeds().iter().filter(has_diode);
+        guards.own = own.map(|feed| (feed.fuse, guards.sum(behind(feed).into_iter()))).collect();
+        guards.own.sort_by_key(|(fuse, _)| *fuse);
         guards.groups = protection.wires().chunk_by(|a, b| a.0 == b.0).filter_map(|chunk| guards.group(chunk)).collect();
         guards
     }
 
     fn group(&self, chunk: &[(SectionId, WireId)]) -> Option<(SectionId, Group)> {
         let (section, _) = chunk.first()?;
-        let mut group = Group { wires: chunk.len(), ..Group::default() };
-        for (_, id) in chunk {
-            let capacity = self.analysis.electrical().capacity(*id).map(|capacity| (*id, capacity.amps));
-            group.thinnest = thinner(group.thinnest, capacity);
-            group.exposed = self.worse(group.exposed, Some(*id));
-        }
+        let mut group = self.sum(chunk.iter().map(|(_, id)| *id));
         for feed in within(&self.fuses, *section) {
             // Which fuse is largest is asked of those whose rating is known.
             let Some(rating) = kind_of(self.analysis.model(), feed.fuse).and_then(|kind| kind.rating) else { continue };
@@ -90,11 +92,28 @@ impl<'a> Guards<'a> {
         Some((*section, group))
     }
 
+    /// What wires come to. A short run to fuses of its own goes by these.
+    fn sum(&self, wires: impl Iterator<Item = WireId>) -> Group {
+        let mut group = Group::default();
+        for id in wires {
+            group.wires += 1;
+            if self.analysis.facts().is_stub(id) {
+                continue;
+            }
+            let capacity = self.analysis.electrical().capacity(id).map(|capacity| (id, capacity.amps));
+            group.thinnest = thinner(group.thinnest, capacity);
+            group.exposed = self.worse(group.exposed, Some(id));
+        }
+        group
+    }
+
     fn groups_of<'g>(&'g self, feed: &'g Feed) -> impl Iterator<Item = &'g Group> {
-        let sections = self.analysis.electrical().protection().fed(feed);
+        let own = self.own.binary_search_by_key(&feed.fuse, |(fuse, _)| *fuse).ok();
+        let sections = self.analysis.electrical().protection().fed(feed).filter(move |_| own.is_none());
         // A section without a wire has no group.
         let found = sections.filter_map(|section| self.groups.binary_search_by_key(&section, |(of, _)| *of).ok());
-        found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group)
+        let found = found.filter_map(|at| self.groups.get(at)).map(|(_, group)| group);
+        found.chain(own.and_then(|at| self.own.get(at)).map(|(_, group)| group))
     }
 
     /// The conductors that lead back what a fuse lets through and no larger fuse does.
@@ -157,7 +176,7 @@ impl<'a> Guards<'a> {
     #[must_use]
     pub fn behind(&self, feed: &Feed) -> Vec<WireId> {
         let protection = self.analysis.electrical().protection();
-        let mut behind = protection.wires_behind(feed);
+        let mut behind = protection.wires_behind(self.analysis.network(), feed);
         behind.extend(self.returns_of(feed));
         behind.sort_unstable();
         behind.dedup();
@@ -183,7 +202,7 @@ impl<'a> Guards<'a> {
         let mut all = 0;
         for section in protection.sections_of(point) {
             for feed in within(&self.fuses, section) {
-                if !fuses.contains(&feed.fuse) {
+                if protection.goes_by(feed.fuse, section, point) && !fuses.contains(&feed.fuse) {
                     all += 1;
                     if fuses.len() < MOST {
                         fuses.push(feed.fuse);

@@ -232,6 +232,8 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
     let capacity = analysis.electrical().capacity(id);
     let (before, more_fuses) = guards.before(id);
     let short = short::of_wire(analysis, id);
+    // A short run to fuses of its own goes by these, and by its length.
+    let is_stub = analysis.facts().is_stub(id);
     let mut margins = Vec::new();
     if let Some(capacity) = &capacity {
         let said = current_source(analysis.facts(), id, loading);
@@ -240,9 +242,9 @@ pub(super) fn conductor(analysis: &Analysis, guards: &Guards<'_>, id: WireId) ->
             Margin::between(Against::Load, loading.lasting, capacity.amps)
                 .map(|margin| margin.said(said, "capacity").from(sources)),
         );
-        margins.extend(against_rating(analysis, guards, id, capacity, None));
+        margins.extend(against_rating(analysis, guards, id, capacity, None).filter(|_| !is_stub));
     }
-    margins.extend(short.as_ref().and_then(Short::margin));
+    margins.extend(short.as_ref().and_then(Short::margin).filter(|_| !is_stub));
     let temperatures = analysis.electrical().modes().filter_map(|mode| mode.temperature(id));
     let drops = wire
         .from

@@ -1,10 +1,11 @@
-//! Why a conductor goes without a fuse, where that is as it should be: the cable of a starter, a source that is its own protection.
+//! Why a conductor goes without a fuse, where that is as it should be: the cable of a starter, a source that is its own protection, a short
+//! run to fuses.
 
 use crate::{
     analysis::Analysis,
     model::{ElementId, WireId},
     quantity::Ampere,
-    standards::fuse_choice::{self_limiting, starter_exempt},
+    standards::fuse_choice::{Lead, self_limiting, starter_exempt, unfused_length},
     wording::list,
 };
 
@@ -24,6 +25,16 @@ pub(super) fn notes(analysis: &Analysis, wire: WireId) -> Vec<String> {
             ))
         })
         .collect();
+    if analysis.facts().is_stub(wire) {
+        let limit = match model.policy.unfused_length {
+            Some(limit) => format!("{} (policy)", limit.value),
+            None => {
+                let usual = unfused_length(Lead::Bare);
+                format!("{}; {}", usual.value, usual.source)
+            }
+        };
+        notes.push(format!("a short run from a thicker conductor to fuses of its own: it goes without one up to {limit}"));
+    }
     let limited = limited(analysis, wire);
     if !limited.is_empty() {
         let takes = analysis.facts().allowance(wire, &[]).map(|allowance| allowance.amps);

@@ -310,6 +310,7 @@ impl Builder {
             span: entry.name.span,
             loom,
             kind,
+            kind_span: cable.part.map_or(entry.name.span, |part| part.span),
             length: cable.length,
             via,
             current: cable.current,

@@ -69,6 +69,7 @@ impl Builder {
             length: wire.length.or(cable_length),
             kind: own.or(if core.is_some() { None } else { kind }),
             core,
+            core_span: wire.core.map(|text| text.span),
             twist: wire.twist.map(|text| text.value),
             via: via.into_boxed_slice(),
             capped: wire.end.is_some(),

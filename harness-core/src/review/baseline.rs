@@ -6,7 +6,7 @@
 
 use super::acceptable;
 use crate::{
-    finding::{Figure, Judged, Level, growth},
+    finding::{Figure, Judged, Level, covers, growth},
     report::{Compared, Report},
 };
 use std::{collections::BTreeMap, fmt};
@@ -144,20 +144,84 @@ impl Baseline {
         };
         let mut gone = known.clone();
         let mut worse = 0;
-        for finding in report.findings.iter_mut().filter(|finding| acceptable(finding.rule)) {
-            let fingerprint = cell(&finding.fingerprint);
-            gone.remove(&fingerprint);
-            let Some(line) = known.get(&fingerprint).filter(|_| finding.waived.is_none()) else { continue };
-            let grown = line.growth(finding);
-            finding.known = grown.is_empty();
-            if !grown.is_empty() {
-                worse += 1;
-                finding.finding.figures.push(Figure { name: "since the baseline", value: grown.join("; ") });
+        let mut looks = MOST_LOOKS;
+        for pass in [Pass::SameWords, Pass::NoWorse, Pass::Fewer, Pass::Rest] {
+            for finding in report.findings.iter_mut().filter(|finding| acceptable(finding.rule)) {
+                let own = cell(&finding.fingerprint);
+                if finding.waived.is_some() {
+                    gone.remove(&own);
+                    continue;
+                }
+                if finding.known {
+                    continue;
+                }
+                let words = cell(&finding.headline);
+                // Of several with one identity, each line knows one, whatever their order has become.
+                let suits = |line: &Known| match pass {
+                    Pass::SameWords => line.words == words && line.growth(finding).is_empty(),
+                    Pass::NoWorse => line.growth(finding).is_empty(),
+                    Pass::Fewer | Pass::Rest => false,
+                };
+                let free = |name: &&str| gone.get(*name).is_some_and(suits);
+                let line = match pass {
+                    Pass::Fewer if !known.contains_key(&own) => fewer(&gone, finding, &mut looks),
+                    _ => lines_of(known, &cell(&finding.identity()), &own).find(free).map(str::to_owned),
+                };
+                if let Some(name) = line {
+                    gone.remove(&name);
+                    finding.known = true;
+                } else if pass == Pass::Rest
+                    && let Some(line) = known.get(&own)
+                {
+                    gone.remove(&own);
+                    worse += 1;
+                    finding.finding.figures.push(Figure { name: "since the baseline", value: line.growth(finding).join("; ") });
+                }
             }
         }
         let gone = if all_modes { gone.len() } else { 0 };
         report.compared = Some(Compared { listed: true, gone, worse });
     }
+}
+
+/// What is enough for a line to know a finding, the strictest first.
+#[derive(Clone, Copy, PartialEq)]
+enum Pass {
+    SameWords,
+    NoWorse,
+    /// It knew a finding of this and more, of which the rest is fixed.
+    Fewer,
+    /// None does: the finding is new, or has grown.
+    Rest,
+}
+
+/// Lines that are looked at in one comparison for findings that are known by none of their own.
+const MOST_LOOKS: usize = 100_000;
+
+/// A line of the same rule that no finding has taken, which names all that this one concerns and was as severe.
+fn fewer(gone: &BTreeMap<String, Known>, finding: &Judged, looks: &mut usize) -> Option<String> {
+    let rule = format!("{} ", finding.rule);
+    let of_rule = gone.range(rule.clone()..).take_while(|(name, _)| name.starts_with(&rule));
+    let found = of_rule.take(*looks).find(|(name, line)| {
+        *looks = looks.saturating_sub(1);
+        !line.words.is_empty() && covers(name, finding) && line.growth(finding).is_empty()
+    });
+    found.map(|(name, _)| name.clone())
+}
+
+/// Findings of one identity of which each is compared with the lines of all.
+const MOST_TWINS: usize = 32;
+
+/// The lines that may know a finding: its own, then those of others with the same identity.
+fn lines_of<'k>(known: &'k BTreeMap<String, Known>, identity: &str, own: &'k str) -> impl Iterator<Item = &'k str> {
+    let identity = identity.to_owned();
+    let (from, begins) = (identity.clone(), identity.clone());
+    let is_twin = move |name: &&str| {
+        let number = name.strip_prefix(&identity).map(|rest| rest.strip_prefix(" #").unwrap_or(rest));
+        *name != own && number.is_some_and(|number| number.chars().all(|digit| digit.is_ascii_digit()))
+    };
+    let twins = known.range(from..).map(|(name, _)| name.as_str()).take_while(move |name| name.starts_with(&begins));
+    std::iter::once(own).chain(twins.take(MOST_TWINS).filter(is_twin))
 }
 
 impl Known {
@@ -294,6 +358,30 @@ mod tests {
     }
 
     #[test]
+    fn of_several_with_one_identity_each_line_knows_one_whatever_their_numbers_are() {
+        let twin = |amps: &str, number: &str| {
+            let finding = Finding::new("x/a", Level::Error, Span::default(), format!("`w` carries {amps} in its wiring"));
+            let finding = Finding { weighed: vec![Weighed::larger(amps)], ..finding };
+            Judged { fingerprint: format!("x/a w{number}"), ..finding.concerns("w").into() }
+        };
+        let text = write("", [("Lift", &[twin("12 A", ""), twin("20 A", " #2"), twin("30 A", " #3")][..])]);
+        let baseline = Baseline::read(&text).unwrap();
+        let compared = |findings: Vec<Judged>| {
+            let mut now = report("Lift", findings);
+            baseline.compare(&mut now, true);
+            (now.findings.iter().map(|finding| finding.known).collect::<Vec<_>>(), now.compared.unwrap())
+        };
+        // The first is fixed, and the others have moved up.
+        let (known, counts) = compared(vec![twin("20 A", ""), twin("30 A", " #2")]);
+        assert_eq!((known, counts.gone, counts.worse), (vec![true, true], 1, 0));
+        // One of them has grown beyond all, another stays: a line knows one finding.
+        let (known, counts) = compared(vec![twin("30 A", ""), twin("31 A", " #2")]);
+        assert_eq!((known, counts.worse), (vec![true, false], 1));
+        let (known, _) = compared(vec![twin("20 A", ""), twin("20 A", " #2"), twin("20 A", " #3")]);
+        assert_eq!(known, [true, true, false]);
+    }
+
+    #[test]
     fn a_figure_that_grew_is_new_and_says_by_how_much() {
         let at = |amps: &str| {
             let finding = Finding::new("x/a", Level::Error, Span::default(), format!("wire `w 2 A` carries {amps}, 1 A over"));
@@ -306,7 +394,7 @@ mod tests {
             baseline.compare(&mut now, true);
             assert_eq!(now.findings[0].known, known, "{amps}");
             let grown = now.findings[0].figures.iter().find(|figure| figure.name == "since the baseline");
-            assert_eq!(grown.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps} was 12 A")));
+            assert_eq!(grown.map(|figure| figure.value.clone()), (!known).then(|| format!("{amps}, was 12 A")));
         }
         // A line of an older baseline with other words for the same figures.
         let older =

@@ -7,6 +7,7 @@
 
 pub mod baseline;
 mod fingerprint;
+mod groups;
 mod names;
 mod policy;
 mod waivers;

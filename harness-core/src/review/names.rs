@@ -60,7 +60,19 @@ impl Names {
         }
         let all = &self.all;
         let candidates = self.candidates.get_or_insert_with(|| Candidates::new(all.iter().map(String::as_str)));
-        Named::Nothing(candidates.nearest(name).map(str::to_owned))
+        let near = candidates.nearest(name).map(str::to_owned);
+        Named::Nothing(near.or_else(|| self.moved(name)))
+    }
+
+    /// The one thing whose name ends as `name` does behind its first dot: what it is in may have got another name.
+    fn moved(&self, name: &str) -> Option<String> {
+        let (_, ending) = name.split_once('.')?;
+        let endings = self.endings();
+        let first = endings.partition_point(|&known| self.ending(known) < ending);
+        let rest = endings.get(first..).unwrap_or_default();
+        let mut same = rest.iter().take_while(|&&known| self.ending(known) == ending);
+        let only = same.next().filter(|_| same.next().is_none())?;
+        Some(self.name(only.0).to_owned())
     }
 
     fn name(&self, number: usize) -> &str {

@@ -3,19 +3,19 @@
 
 use super::{
     acceptable,
+    groups::Groups,
     names::{Named, Names},
 };
 use crate::{
     date::Date,
-    finding::{Figure, Finding, Judged, Label, Level, Remedy, RemedyKind, RulePage, Waived, growth, review_text},
+    finding::{Figure, Finding, Judged, Label, Remedy, RemedyKind, RulePage, Waived, review_text},
     model::{Model, Waiver},
     rules::{self, STALE_WAIVER, UNBOUND_WAIVER},
     suggest::{nearest, question},
     text::{Sources, Span, Text},
-    wording::{agree, count},
+    wording::{agree, count, list_of_first},
 };
-use rustc_hash::FxHashMap;
-use std::{cell::Cell, collections::BTreeMap};
+use std::collections::BTreeMap;
 
 /// What a run looked at, as far as it decides whether a waiver can be said to accept nothing.
 #[derive(Debug, Clone, Copy)]
@@ -39,6 +39,7 @@ pub(super) fn apply(model: &Model, sources: &Sources, scope: Scope, findings: &m
     // What was not read was not checked either.
     let is_read = !findings.iter().any(|finding| finding.rule.starts_with("format/"));
     let mut stale = Vec::new();
+    let mut missed: Vec<(Subject<'_>, &'static str, String)> = Vec::new();
     let mut groups = Groups::new(findings);
     for waiver in &model.waivers {
         let subject = Subject { model, waiver };
@@ -46,7 +47,12 @@ pub(super) fn apply(model: &Model, sources: &Sources, scope: Scope, findings: &m
             Verdict::Holds => {}
             Verdict::Stale(finding) => stale.push(*finding),
             Verdict::Empty(finding) => stale.extend((is_read && scope.all_modes).then_some(*finding)),
+            Verdict::Missed(rule, thing) => missed.push((subject, rule, thing)),
         }
+    }
+    // What nobody accepted is known once all waivers were looked at.
+    if is_read && scope.all_modes {
+        stale.extend(missed.into_iter().map(|(subject, rule, thing)| subject.no_finding(rule, &thing, &groups)));
     }
     let Groups { accepted, outgrown, .. } = groups;
     stale.extend(unbound(model, sources, &accepted, findings));
@@ -91,112 +97,43 @@ fn unbound(model: &Model, sources: &Sources, accepted: &BTreeMap<usize, &Waiver>
         count(texts.len(), "waiver"),
         agree(texts.len(), "accepts", "accept")
     );
-    let mut finding = UNBOUND_WAIVER.finding(*first, headline).label("has no `reviewed`").help(format!(
+    let several = |said: &[String]| match said.len() {
+        1 => String::new(),
+        more => format!("; accepts {}", count(more, "finding")),
+    };
+    let label = texts.first_key_value().map_or_else(String::new, |(_, (_, said))| format!("has no `reviewed`{}", several(said)));
+    let mut finding = UNBOUND_WAIVER.finding(*first, headline).label(label).help(format!(
         "add `reviewed` to {them} with the text of its finding, such as `reviewed: 'error: ...'`: it then accepts that and nothing worse"
     ));
     let mut remedy = Remedy::new(RemedyKind::Record, format!("write into {them} what was reviewed"));
     for (at, (waiver, mut said)) in texts {
         if at != finding.primary.span {
-            finding = finding.context(at, "nor has this one");
+            finding = finding.context(at, format!("nor has this one{}", several(&said)));
         }
         said.sort_unstable();
         let reviewed = format!("reviewed: '{}'", said.join(" | ").replace('\'', "''"));
-        remedy = remedy
-            .edit(Span::new(waiver.at.span.file, waiver.at.span.end, waiver.at.span.end), after(sources, waiver, &reviewed));
+        let (place, text) = after(sources, waiver, &reviewed);
+        remedy = remedy.edit(place, text);
         finding = finding.concerns(model.text(waiver.at.value));
     }
     Some(finding.remedy(remedy))
 }
 
-/// A further key of a waiver as it is written behind its `at`: after a comma in braces, else on a line of its own.
-fn after(sources: &Sources, waiver: &Waiver, key: &str) -> String {
-    let file = sources.file(waiver.span.file);
+/// A further key of a waiver and where it is written: in braces behind its `at`, else on a line of its own below that.
+fn after(sources: &Sources, waiver: &Waiver, key: &str) -> (Span, String) {
+    let (file, end) = (sources.file(waiver.span.file), waiver.at.span.end);
     let text = file.map_or("", |file| file.text());
+    let at = |end: u32| Span::new(waiver.at.span.file, end, end);
     let in_braces = text.get(waiver.span.start as usize..).is_some_and(|text| text.starts_with('{'));
     if in_braces {
-        return format!(", {key}");
+        return (at(end), format!(", {key}"));
     }
-    // The keys of a block are below each other.
+    // The keys of a block are below each other; a comment stays beside what it is about.
     let column = file.map_or(1, |file| file.line_column(waiver.span.start).1);
-    format!("\n{}{key}", " ".repeat(column - 1))
-}
-
-/// The findings by rule and thing, and what waivers accept of them.
-struct Groups<'f, 'w> {
-    groups: FxHashMap<(&'static str, &'f str), Group>,
-    /// By the number of the finding: of two waivers of one finding the first is shown.
-    accepted: BTreeMap<usize, &'w Waiver>,
-    /// Findings that are more severe than a waiver records, and in what.
-    outgrown: BTreeMap<usize, (&'w Waiver, Vec<String>)>,
-    findings: &'f [Judged],
-}
-
-#[derive(Default)]
-struct Group {
-    dangers: Part,
-    others: Part,
-}
-
-/// Findings that one waiver accepts together or not at all.
-#[derive(Default)]
-struct Part {
-    numbers: Vec<usize>,
-    /// A waiver accepted all of them: the next one has nothing to add.
-    is_accepted: Cell<bool>,
-}
-
-impl<'f, 'w> Groups<'f, 'w> {
-    fn new(findings: &'f [Judged]) -> Self {
-        let mut groups: FxHashMap<(&'static str, &'f str), Group> = FxHashMap::default();
-        for (number, finding) in findings.iter().enumerate() {
-            for thing in &finding.concerns {
-                let group = groups.entry((finding.rule, thing)).or_default();
-                let part = if finding.level == Level::Danger { &mut group.dangers } else { &mut group.others };
-                // A finding may name a thing twice.
-                if part.numbers.last() != Some(&number) {
-                    part.numbers.push(number);
-                }
-            }
-        }
-        Self { groups, accepted: BTreeMap::new(), outgrown: BTreeMap::new(), findings }
-    }
-
-    /// Accepts the findings of `rule` about `thing` as far as they are no more severe than `reviewed` says; gives how many are the
-    /// waiver's and how many it may not take.
-    fn accept(&mut self, rule: &'static RulePage, thing: &str, waiver: &'w Waiver, reviewed: Option<&str>) -> (usize, usize) {
-        let Some(Group { dangers, others }) = self.groups.get(&(rule.name, thing)) else { return (0, 0) };
-        let answered = waiver.by.is_some() && waiver.until.is_some();
-        for part in [Some(others), answered.then_some(dangers)].into_iter().flatten() {
-            if part.is_accepted.get() {
-                continue;
-            }
-            let mut all = true;
-            for number in &part.numbers {
-                let Some(finding) = self.findings.get(*number) else { continue };
-                match reviewed.and_then(|reviewed| grown(reviewed, thing, finding, rule.level)) {
-                    Some(grown) => {
-                        self.outgrown.entry(*number).or_insert((waiver, grown));
-                        all = false;
-                    }
-                    None => {
-                        self.accepted.entry(*number).or_insert(waiver);
-                    }
-                }
-            }
-            part.is_accepted.set(all);
-        }
-        match answered {
-            true => (others.numbers.len() + dangers.numbers.len(), 0),
-            false => (others.numbers.len(), dangers.numbers.len()),
-        }
-    }
-}
-
-/// What of a finding is more severe than what was reviewed. A text may record several findings, with a bar between: the one that is
-/// nearest counts.
-fn grown(reviewed: &str, thing: &str, finding: &Judged, default: Level) -> Option<Vec<String>> {
-    let each = reviewed.split(" | ").map(|one| growth(one, thing, finding, Some(default)));
-    each.min_by_key(Vec::len).filter(|grown| !grown.is_empty())
+    let rest = text.get(end as usize..).and_then(|text| text.lines().next()).unwrap_or_default();
+    let is_comment = rest.trim_start().starts_with('#');
+    let behind = if is_comment { u32::try_from(rest.len()).unwrap_or_default() } else { 0 };
+    (at(end + behind), format!("\n{}{key}", " ".repeat(column - 1)))
 }
 
 enum Verdict {
@@ -204,6 +141,8 @@ enum Verdict {
     Stale(Box<Finding>),
     /// It accepts nothing of what was looked for.
     Empty(Box<Finding>),
+    /// No finding of this rule is about this thing.
+    Missed(&'static str, String),
 }
 
 struct Subject<'a> {
@@ -214,7 +153,7 @@ struct Subject<'a> {
 impl<'a> Subject<'a> {
     fn judge(&self, scope: Scope, rules: &[&'static RulePage], names: &mut Names, groups: &mut Groups<'_, 'a>) -> Verdict {
         let Self { waiver, .. } = self;
-        let rule = match self.rule(rules) {
+        let rule = match self.rule(rules, groups) {
             Ok(rule) => rule,
             Err(finding) => return Verdict::Stale(finding),
         };
@@ -228,13 +167,11 @@ impl<'a> Subject<'a> {
         };
         let Some(page) = rules.iter().find(|page| page.name == rule) else { return Verdict::Holds };
         let reviewed = waiver.reviewed.map(|text| self.model.text(text.value));
-        match groups.accept(page, &thing, waiver, reviewed) {
-            (0, 0) => {
-                let finding = self.fault(waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
-                let help = "take it out if the fault is fixed; otherwise write rule and thing as the finding names them";
-                Verdict::Empty(Box::new(finding.label("nothing to accept here").help(help)))
-            }
-            (_, 1..) => stale(self.refused()),
+        let share = groups.accept(page, &thing, waiver, reviewed);
+        match (share.of_it, share.refused, share.covered_by) {
+            (0, 0, _) => Verdict::Missed(rule, thing),
+            (_, 1.., _) => stale(self.refused()),
+            (_, _, Some(first)) => stale(self.repeats(first)),
             _ if waiver.by.is_none() => {
                 let finding =
                     self.fault(waiver.span, format!("{} names nobody who answers for it: it has no `by`", self.named()));
@@ -242,6 +179,32 @@ impl<'a> Subject<'a> {
             }
             _ => Verdict::Holds,
         }
+    }
+
+    /// No finding of `rule` is about `thing`: what is there instead.
+    fn no_finding(&self, rule: &str, thing: &str, groups: &Groups<'_, '_>) -> Finding {
+        let finding = self.fault(self.waiver.at.span, format!("{} accepts nothing: there is no such finding", self.named()));
+        let fixed = "take it out if the fault is fixed";
+        let (things, rules) = (groups.things(rule, thing), groups.rules(thing));
+        let help = match (things.is_empty(), rules.is_empty()) {
+            (false, _) => format!(
+                "{fixed}; otherwise name the thing as its finding does: those of `{rule}` are about {}",
+                list_of_first(&quoted_all(&things), MOST_NAMED, 0)
+            ),
+            (true, false) => format!(
+                "{fixed}; otherwise name the rule as its finding does: those about `{thing}` are of {}",
+                list_of_first(&quoted_all(&rules), MOST_NAMED, 0)
+            ),
+            (true, true) => format!("{fixed}; otherwise write rule and thing as the finding names them"),
+        };
+        finding.label("nothing to accept here").help(help)
+    }
+
+    /// Another waiver accepts all that this one would.
+    fn repeats(&self, first: Span) -> Finding {
+        let headline = format!("{} adds nothing: another waiver accepts the same already", self.named());
+        let finding = self.fault(self.waiver.span, headline).label("accepts nothing more").context(first, "accepts it already");
+        finding.help("keep the one whose reason and `reviewed` are right, and take the other out")
     }
 
     /// What is at fault with a waiver of `rule` before anything is looked for: it can't accept such findings, its last day has
@@ -275,14 +238,14 @@ impl<'a> Subject<'a> {
     }
 
     /// The full name of the waiver's rule, or what is at fault with it.
-    fn rule(&self, rules: &[&'static RulePage]) -> Result<&'static str, Box<Finding>> {
+    fn rule(&self, rules: &[&'static RulePage], groups: &Groups<'_, '_>) -> Result<&'static str, Box<Finding>> {
         let written = self.model.text(self.waiver.finding.value);
         let names = || rules.iter().map(|rule| rule.name);
         let fault = |name: &'static str| name.split_once('/').map_or(name, |(_, fault)| fault);
         let found: Vec<&'static str> = names().filter(|name| *name == written || fault(name) == written).collect();
         match found.as_slice() {
             [only] => Ok(*only),
-            [] => Err(self.no_rule(nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
+            [] => Err(self.no_rule(rules, groups, nearest(written, names()).or_else(|| nearest(written, names().map(fault))))),
             [first, ..] => {
                 let headline = format!("{} was not applied: several rules have this name", self.named());
                 let finding = self.fault(self.waiver.finding.span, headline);
@@ -291,10 +254,22 @@ impl<'a> Subject<'a> {
         }
     }
 
-    fn no_rule(&self, near: Option<&str>) -> Box<Finding> {
+    fn no_rule(&self, rules: &[&'static RulePage], groups: &Groups<'_, '_>, near: Option<&str>) -> Box<Finding> {
         let written = self.model.text(self.waiver.finding.value);
         let finding = self.fault(self.waiver.finding.span, format!("{} accepts nothing: there is no such rule", self.named()));
+        let one = "a waiver accepts findings of one rule: write its group and its fault";
+        // One that found something here, if there is one.
+        let here = groups.rules(self.at());
+        let of_group = here.into_iter().chain(rules.iter().map(|rule| rule.name)).find(|name| {
+            let group = written.trim_end_matches(['*', '/']);
+            name.strip_prefix(group).is_some_and(|rest| rest.starts_with('/'))
+        });
         Box::new(match near {
+            _ if has_wildcard(written) || of_group.is_some() => {
+                finding.label(if has_wildcard(written) { "`*` and `?` match nothing" } else { "a group, not a rule" }).help(
+                    format!("{one}, such as `{}`, and one waiver for each rule", of_group.unwrap_or("netlist/unconnected-pin")),
+                )
+            }
             Some(near) => finding
                 .label(question(written, near))
                 .help("name a rule by its group and its fault, such as `netlist/unconnected-pin`")
@@ -317,6 +292,9 @@ impl<'a> Subject<'a> {
     fn nothing(&self, near: Option<String>) -> Finding {
         let finding = self.fault(self.waiver.at.span, format!("{} accepts nothing: nothing has this name", self.named()));
         match near {
+            _ if has_wildcard(self.at()) => finding
+                .label("`*` and `?` match nothing")
+                .help("write one waiver for each thing, by the name that its finding gives it"),
             Some(near) => finding
                 .label(question(self.at(), &near))
                 .help("write the name as the finding gives it, or take the waiver out")
@@ -353,6 +331,18 @@ impl<'a> Subject<'a> {
     fn is_blank(&self, text: Text) -> bool {
         self.model.text(text.value).trim().is_empty()
     }
+}
+
+/// Names that a help lists at most.
+const MOST_NAMED: usize = 3;
+
+fn quoted_all(names: &[&str]) -> Vec<String> {
+    names.iter().map(|name| format!("`{name}`")).collect()
+}
+
+/// Whether somebody meant several names by one.
+fn has_wildcard(text: &str) -> bool {
+    text.contains(['*', '?'])
 }
 
 fn stale(finding: Finding) -> Verdict {

@@ -76,6 +76,32 @@ impl FuseType {
         }
     }
 
+    /// Its designation, as a netlist has it: `C`, `SF 30`, `gG`.
+    #[must_use]
+    pub const fn designation(self) -> &'static str {
+        match self {
+            Self::A => "A",
+            Self::B | Self::BreakerB => "B",
+            Self::C | Self::BreakerC => "C",
+            Self::BreakerD => "D",
+            Self::E => "E",
+            Self::F => "F",
+            Self::Strip30 => "SF 30",
+            Self::Strip51 => "SF 51",
+            Self::SingleBolt => "single-bolt",
+            Self::H => "H",
+            Self::J => "J",
+            Self::L => "L",
+            Self::N => "N",
+            Self::P => "P",
+            Self::General => "gG",
+            Self::Semiconductor => "gR",
+            Self::Solar => "gPV",
+            Self::MotorBackUp => "aM",
+            Self::SemiconductorBackUp => "aR",
+        }
+    }
+
     /// The ratings the type is made in, rising; empty where no list is known.
     pub fn ratings(self) -> impl Iterator<Item = Sourced<Ampere>> {
         self.rows().iter().map(|row| Sourced::new(Ampere::new(row.value), row.source))

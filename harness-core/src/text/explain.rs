@@ -5,7 +5,7 @@ use super::{
     build::{Builder, tab},
     events::{DEPTH, Stop, YamlError},
     gotchas,
-    keys::shown,
+    problem::shown,
     resume,
 };
 

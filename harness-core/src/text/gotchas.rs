@@ -1,6 +1,6 @@
 //! Texts that are sound YAML and mean something else than was meant.
 
-use super::{FileId, Problem, ProblemKind, Span, keys::shown, resume};
+use super::{FileId, Problem, ProblemKind, Span, problem::shown, resume};
 
 /// The comment without a space after its `#` in the place of the value of a key that ends at `at`.
 pub(super) fn swallowed(text: &str, at: u32) -> Option<(u32, u32)> {

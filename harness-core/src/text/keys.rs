@@ -1,6 +1,6 @@
 //! What is checked when a map closes: repeated keys, keys that are not texts, merge keys and the traps of YAML.
 
-use super::{Kind, Name, NodeId, Problem, ProblemKind, build::Builder, gotchas};
+use super::{Kind, Name, NodeId, Problem, ProblemKind, build::Builder, gotchas, problem::shown};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Up to this many keys are compared pair by pair, which is faster than a hash set.
@@ -226,14 +226,4 @@ fn repeats(keys: &[Name]) -> bool {
     }
     let mut seen = FxHashSet::with_capacity_and_hasher(keys.len(), Default::default());
     keys.iter().any(|key| !seen.insert(*key))
-}
-
-/// A text as it may be written in a headline: one line, not endless.
-pub(super) fn shown(text: &str) -> String {
-    let line = text.lines().next().unwrap_or("");
-    let mut shown: String = line.chars().take(60).filter(|letter| !letter.is_control()).collect();
-    if shown.len() < text.len() {
-        shown.push('…');
-    }
-    shown
 }

@@ -76,3 +76,13 @@ impl Problem {
         self
     }
 }
+
+/// A text as it may be written in a headline: one line, not endless.
+pub(super) fn shown(text: &str) -> String {
+    let line = text.lines().next().unwrap_or("");
+    let mut shown: String = line.chars().take(60).filter(|letter| !letter.is_control()).collect();
+    if shown.len() < text.len() {
+        shown.push('…');
+    }
+    shown
+}

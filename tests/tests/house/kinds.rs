@@ -36,7 +36,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "ElementKind::Load",
         "runs when its modes say so; other kinds have no modes in which they run",
     ),
-    ("electrical/fuses/protection/supply.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
+    ("electrical/fuses/protection/diodes.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("electrical/ground_shift.rs", "ElementKind::Capacitor", "a plug that ends a bus holds what has no supply"),
     ("electrical/ground_shift.rs", "ElementKind::Resistor", "a plug that ends a bus holds what has no supply"),
     ("electrical/modes/branches.rs", "EdgeRole::MakeContact", "of the two contacts of a relay the one that closes"),

@@ -2,7 +2,7 @@
 
 use super::{
     document, folder,
-    review::{check, lift, overfused, run},
+    review::{lift, overfused, run},
 };
 use harness_cli::exit;
 use serde_json::Value;
@@ -83,7 +83,7 @@ fn with_a_baseline_only_what_is_new_fails() {
             code == exit::FINDINGS,
             "{name}: {words}"
         );
-        assert_eq!(words.contains("since the baseline: 0.13 mm2 was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
+        assert_eq!(words.contains("since the baseline: 0.13 mm2, was 0.22 mm2"), name == "thinner.yaml", "{name}: {words}");
     }
 
     // Another design is not known.

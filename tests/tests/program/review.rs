@@ -74,7 +74,7 @@ pub(super) fn run(input: &str, args: &[&str]) -> Done {
 }
 
 /// Checks a text on a day, failing on warnings.
-pub(super) fn check(input: &str, day: &str, more: &[&str]) -> Done {
+fn check(input: &str, day: &str, more: &[&str]) -> Done {
     run(input, &[&["check", "-", "--fail-on", "warning", "--today", day][..], more].concat())
 }
 
@@ -239,7 +239,7 @@ fn a_waiver_accepts_what_was_reviewed_and_no_more() {
     for (reviewed, code, said) in [
         ("warning: wire `deck.3` is 0.22 mm2, thinner than the 0.35 mm2 that withstand handling", exit::CLEAN, ""),
         ("0.13 mm2, limit 0.35 mm2", exit::CLEAN, ""),
-        ("0.3 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: 0.22 mm2 was 0.3 mm2"),
+        ("0.3 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: 0.22 mm2, was 0.3 mm2"),
         ("note: 0.22 mm2, limit 0.35 mm2", exit::FINDINGS, "since the review: warning instead of note"),
     ] {
         let done = check(&lift(&[&waiver(reviewed)]), "2027-01-01", &[]);

@@ -143,7 +143,10 @@ fn sarif_says_cause_and_trust_as_json_does() {
     let design = &mut whole.designs[0];
     let count = design.report.findings.len();
     design.report.findings[0].level = Level::Danger;
-    design.report.findings[0].figures.push(Figure { name: "limit", value: "5 A, a page (from memory, not seen)".to_owned() });
+    design.report.findings[0]
+        .finding
+        .figures
+        .push(Figure { name: "limit", value: "5 A, a page (from memory, not seen)".to_owned() });
     design.report.causes = vec![Cause { findings: 0..2, held_back: false }, Cause { findings: 2..count, held_back: true }];
     let read = |text: String| serde_json::from_str::<serde_json::Value>(&text).unwrap();
     let told = read(written(|out| sarif::write(&whole.run(Level::Error), out)));

@@ -1,8 +1,10 @@
 //! What each rule finds and what it leaves alone: marked fixtures, its drawn example, whole designs.
 
+mod baits;
 mod demo_sizes;
 mod designs;
 mod drawn;
 mod fixtures;
 mod remedies;
 mod reviewed;
+mod waivers;

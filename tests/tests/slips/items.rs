@@ -63,7 +63,10 @@ pub fn ports(design: &Netlist) -> Vec<Item> {
     below(design, "devices", "ports")
 }
 
-/// All pins with the name `device.port.pin`, and all studs with a role.
+/// The sorts of points that take a wire without a plug.
+pub const POINTS: [&str; 4] = ["screw", "tab", "strip", "ferrule"];
+
+/// All pins with the name `device.port.pin`, and all studs and points for bare wires with a role.
 pub fn pins(design: &Netlist) -> Vec<Item> {
     let mut pins = Vec::new();
     for port in ports(design) {
@@ -73,7 +76,8 @@ pub fn pins(design: &Netlist) -> Vec<Item> {
                 pins.push(Item { label: format!("{}.{name}", port.label), name, owner: port.label.clone(), way });
             }
         }
-        if port.says(design, "stud").is_some() && port.says(design, "role").is_some() {
+        let is_point = ["stud"].iter().chain(&POINTS).any(|sort| port.says(design, sort).is_some());
+        if is_point && port.says(design, "role").is_some() {
             pins.push(port);
         }
     }
@@ -115,14 +119,23 @@ pub fn positions(design: &Netlist, housing: &str) -> Vec<String> {
     design.names(&listed).into_iter().filter_map(item).collect()
 }
 
-/// A figure with its unit, multiplied.
-pub fn times(figure: &str, factor: f64) -> String {
-    let (number, unit) = figure.split_once(' ').unwrap_or((figure, ""));
-    let number: f64 = number.parse().unwrap_or_else(|_| panic!("a figure: {figure}"));
-    format!("{} {unit}", number * factor)
+/// The number that a text begins with, and what is behind it: `0.8` and `m` of `0.8 m` or `0.8m`.
+fn split(text: &str) -> (f64, &str) {
+    let end = text.find(|letter: char| !letter.is_ascii_digit() && !matches!(letter, '.' | '-')).unwrap_or(text.len());
+    let number = text[..end].parse().unwrap_or_else(|_| panic!("a figure: {text}"));
+    (number, text[end..].trim_start())
+}
+
+/// A figure with its unit, multiplied; of `300/500 V` both.
+pub fn times(text: &str, factor: f64) -> String {
+    let (number, unit) = split(text);
+    match unit.strip_prefix('/') {
+        Some(rest) => format!("{}/{}", number * factor, times(rest, factor)),
+        None => format!("{} {unit}", number * factor),
+    }
 }
 
 /// The figure of a text with a unit.
 pub fn figure(text: &str) -> f64 {
-    text.split_once(' ').map_or(text, |(number, _)| number).parse().unwrap_or_else(|_| panic!("a figure: {text}"))
+    split(text).0
 }

@@ -24,25 +24,32 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "housing of fewer positions", owed: Owed::All, places: |design| housing(design, "positions", fewer) },
         Kind {
             name: "contacts for a twentieth of the current",
-            owed: Owed::Share(75, "contacts of signals carry less than a twentieth of their rating"),
+            owed: Owed::Share(70, "contacts of signals carry less than a twentieth of their rating"),
             places: |design| housing(design, "current", |figure| Some(times(figure, 0.05))),
         },
         Kind {
             name: "housing for a tenth of the voltage",
-            owed: Owed::All,
+            owed: Owed::Share(95, "a tenth of 60 V is enough for a sensor of 5 V"),
             places: |design| housing(design, "voltage", |figure| Some(times(figure, 0.1))),
         },
+        Kind { name: "housing that is not sealed", owed: Owed::All, places: unsealed },
         Kind {
-            name: "housing that is not sealed",
-            owed: Owed::Share(65, "it is dry there"),
-            places: |design| housing(design, "sealed", |_| Some("false".to_owned())),
+            name: "plugged on the neighbour's port",
+            owed: Owed::Noted(
+                85,
+                "a cable with two equal plugs can be turned round; a note says that its interlock wires swap their names",
+            ),
+            places: mates_swapped,
         },
-        Kind { name: "plugged on the neighbour's port", owed: Owed::All, places: mates_swapped },
         Kind { name: "plugged nowhere", owed: Owed::All, places: |design| without(design, "mates") },
         Kind { name: "bolted nowhere", owed: Owed::All, places: |design| without(design, "bolts-to") },
         Kind { name: "ring of another size", owed: Owed::All, places: ring },
         Kind { name: "wire kind for 45 degC", owed: Owed::All, places: |design| conductor(design, "rated", "45 degC") },
-        Kind { name: "wire kind for a few volts", owed: Owed::All, places: |design| conductor(design, "voltage", "6 V") },
+        Kind {
+            name: "wire kind for a few volts",
+            owed: Owed::Share(85, "what is at earth has no voltage against anything"),
+            places: |design| conductor(design, "voltage", "6 V"),
+        },
         Kind { name: "key of a wire misspelt", owed: Owed::All, places: key_misspelt },
         Kind {
             name: "unit forgotten",
@@ -80,6 +87,18 @@ fn housing(design: &Netlist, key: &str, other: fn(&str) -> Option<String>) -> Ve
         slips.push(Slip::with(&end.label, edits).naming([name, end.says(design, "mates").unwrap_or_default()]));
     }
     slips
+}
+
+/// Ends in wet zones in a housing that keeps no water out.
+fn unsealed(design: &Netlist) -> Vec<Slip> {
+    let is_wet =
+        |zone: Option<String>| zone.is_some_and(|zone| design.text(&way(&["zones", &zone, "wet"])).as_deref() == Some("true"));
+    let of_loom = |loom: &str| design.text(&way(&["looms", loom, "zone"]));
+    let all = ends(design);
+    let wet = all.into_iter().filter(|end| is_wet(end.says(design, "zone").or_else(|| of_loom(&end.owner))));
+    let wet: Vec<String> = wet.map(|end| end.label).collect();
+    let slips = housing(design, "sealed", |sealed| (sealed == "true").then(|| "false".to_owned()));
+    slips.into_iter().filter(|slip| wet.contains(&slip.place)).collect()
 }
 
 fn other_contacts(contacts: &str) -> Option<String> {
@@ -142,7 +161,13 @@ fn ring(design: &Netlist) -> Vec<Slip> {
 }
 
 fn conductor(design: &Netlist, key: &str, value: &str) -> Vec<Slip> {
-    let given = parts(design, "conductors").into_iter().filter(|kind| kind.says(design, key).is_some());
+    // The kinds of single wires that one of its own or its loom names.
+    let named: Vec<String> = (super::items::wires(design).iter())
+        .filter(|wire| wire.says(design, "core").is_none())
+        .filter_map(|wire| wire.says(design, "wire").or_else(|| design.text(&way(&["looms", &wire.owner, "wire"]))))
+        .collect();
+    let given = parts(design, "conductors").into_iter();
+    let given = given.filter(|kind| kind.says(design, key).is_some() && named.contains(&kind.name));
     given.map(|kind| Slip::set(&kind.label, kind.key(key), value).naming([value])).collect()
 }
 
@@ -156,6 +181,8 @@ fn written(design: &Netlist, other: fn(&str) -> String) -> Vec<Slip> {
     let slip = |wire: Item| {
         let size = wire.says(design, "size")?;
         let value = other(&size);
+        // A gauge has no unit.
+        size.ends_with("mm2").then_some(())?;
         Some(Slip::set(&wire.label, wire.key("size"), &value).naming([value]))
     };
     super::items::wires(design).into_iter().filter_map(slip).collect()

@@ -30,13 +30,13 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "size not given", owed: Owed::Note(100, "none may be quiet"), places: |design| without(design, "size") },
         Kind {
             name: "length not given",
-            owed: Owed::Note(90, "nothing flows in a bus wire, and no check asks for its length"),
+            owed: Owed::Note(75, "nothing flows in a wire of a bus, a bond or an interlock"),
             places: |design| without(design, "length"),
         },
         Kind {
             name: "fifty times as long",
             owed: Owed::Share(
-                45,
+                30,
                 "signals and returns of sensors lose nothing, and thick leads are short: the drop stays within its limit",
             ),
             places: too_long,
@@ -53,7 +53,11 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind { name: "wire's end misspelt", owed: Owed::All, places: misspelt },
         Kind { name: "live wire in the colours of earth", owed: Owed::All, places: in_earth_colours },
-        Kind { name: "two rings swapped between studs", owed: Owed::Somewhere(100, "none may be quiet"), places: rings_swapped },
+        Kind {
+            name: "two rings swapped between studs",
+            owed: Owed::Somewhere(90, "bonds of one size from two boxes to one frame can be swapped"),
+            places: rings_swapped,
+        },
     ]
 }
 
@@ -158,7 +162,7 @@ fn left_out(design: &Netlist) -> Vec<Slip> {
         let ends = near.iter().map(|text| format!("{}.{}", wire.owner, place(text).0));
         let mates = near.iter().filter_map(|text| {
             let end = ends_named(design, &wire.owner, &place(text).0)?;
-            end.says(design, "mates").or(end.says(design, "bolts-to"))
+            ["mates", "bolts-to", "lands-on"].iter().find_map(|key| end.says(design, key))
         });
         Slip::with(&wire.label, vec![Edit::Remove(wire.way.clone())]).naming(ends.chain(mates))
     };
@@ -249,7 +253,14 @@ fn misspelt(design: &Netlist) -> Vec<Slip> {
 }
 
 fn in_earth_colours(design: &Netlist) -> Vec<Slip> {
+    let is_chassis = |device: &str| design.text(&["devices", device, "chassis"].map(str::to_owned)).is_some();
+    // A lead to the metal of the vehicle may be in these colours.
+    let is_strap = |wire: &Item| {
+        let ends = ["from", "to"].iter().filter_map(|side| ends_named(design, &wire.owner, &place(&wire.says(design, side)?).0));
+        ends.filter_map(|end| end.says(design, "bolts-to")).any(|stud| is_chassis(&place(&stud).0))
+    };
     let live = wires(design).into_iter().filter(|wire| wire.says(design, "colour").is_some_and(|colour| colour != "GNYE"));
+    let live = live.filter(|wire| !is_strap(wire));
     live.map(|wire| Slip::set(&wire.label, wire.key("colour"), "GNYE")).collect()
 }
 
@@ -276,7 +287,7 @@ fn rings_swapped(design: &Netlist) -> Vec<Slip> {
 }
 
 /// The two ends of one wire: turned round, it is the same.
-fn are_one_wire(design: &Netlist, one: &Item, other: &Item) -> bool {
+pub fn are_one_wire(design: &Netlist, one: &Item, other: &Item) -> bool {
     wires(design).iter().any(|wire| {
         let ends = [wire.says(design, "from"), wire.says(design, "to")];
         wire.owner == one.owner && [one, other].iter().all(|ring| ends.contains(&Some(ring.name.clone())))
@@ -284,7 +295,7 @@ fn are_one_wire(design: &Netlist, one: &Item, other: &Item) -> bool {
 }
 
 /// Two studs of one bar, or two of the vehicle's metal: which ring sits on which changes nothing.
-fn joined(design: &Netlist, one: &str, other: &str) -> bool {
+pub fn joined(design: &Netlist, one: &str, other: &str) -> bool {
     let ((device, stud), (another, second)) = (place(one), place(other));
     let says = |stud: &str, key: &str| design.text(&["devices", &device, "ports", stud, key].map(str::to_owned));
     let chassis = design.text(&["devices", &device, "chassis"].map(str::to_owned)).is_some();

@@ -90,7 +90,7 @@ pub struct FindingJson<'a> {
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct RemedyJson<'a> {
-    /// `spelling`, `colour`, `swap`, `move`, `size`, `fuse`, `part`, `mating` or `record`.
+    /// `spelling`, `colour`, `swap`, `move`, `size`, `fuse`, `part`, `core`, `addition`, `mating` or `record`.
     pub kind: &'a str,
     /// The step in words.
     pub words: &'a str,

@@ -13,6 +13,9 @@ use crate::{
 };
 use std::io::{self, Write};
 
+/// Figures that say by how much a finding has grown beyond what was accepted.
+const GROWN: [&str; 2] = ["since the review", "since the baseline"];
+
 /// Writes `file:line:column: level[rule]: headline; primary label` for every cause, and behind it what else it concerns; with `all` a line
 /// for every finding. What is waived or known says so at its end.
 ///
@@ -34,7 +37,14 @@ pub fn write(checked: &Checked, look: Look, all: bool, out: &mut dyn Write) -> i
         match &finding.waived {
             Some(waived) => writeln!(out, "; waived: {}", reason(waived))?,
             None if finding.known => writeln!(out, "; known")?,
-            None => writeln!(out)?,
+            None => {
+                // What was accepted once is back because it has grown.
+                let grown = finding.figures.iter().find(|figure| GROWN.contains(&figure.name));
+                match grown {
+                    Some(grown) => writeln!(out, "; {}: {}", grown.name, printable(&grown.value))?,
+                    None => writeln!(out)?,
+                }
+            }
         }
     }
     Ok(())

@@ -2,7 +2,7 @@
 
 #![allow(non_snake_case, reason = "the key names the unit as it is written")]
 
-use super::json_effect::{StepJson, figures, perhaps, step};
+use super::json_steps::{StepJson, figures, perhaps, step};
 use crate::render::kit::figures::{figure, outcome, rounded};
 use harness_core::{
     diff::effect::{ConductorChange, Crossing, FuseChange, InMode, MarginChange, Worst},

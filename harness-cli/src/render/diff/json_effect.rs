@@ -3,11 +3,11 @@
 use super::{
     Compared,
     json_conductors::{ConductorJson, FuseJson, conductor, fuse},
+    json_steps::{StepJson, step},
 };
 use crate::render::{Checked, kit::figures::figure};
-use harness_core::{
-    diff::effect::{DropFigure, FusesBefore, LoadChange, NetChange, NetName, NetTurn, Pair, Stayed, Supply, Told, Turn},
-    quantity::Unit,
+use harness_core::diff::effect::{
+    DropFigure, FusesBefore, LoadChange, NetChange, NetName, NetTurn, Pair, Stayed, Supply, Told, Turn,
 };
 use serde::Serialize;
 
@@ -21,14 +21,6 @@ pub struct EffectJson {
     conductors: Vec<ConductorJson>,
     fuses: Vec<FuseJson>,
     modes: ModesJson,
-}
-
-/// A figure in both revisions.
-#[derive(Serialize)]
-#[cfg_attr(test, derive(schemars::JsonSchema))]
-pub(super) struct StepJson<T> {
-    pub old: T,
-    pub new: T,
 }
 
 #[derive(Serialize)]
@@ -161,18 +153,6 @@ impl EffectJson {
             },
         }
     }
-}
-
-pub(super) fn step<T, U>(pair: &Pair<T>, each: impl Fn(&T) -> U) -> StepJson<U> {
-    StepJson { old: each(&pair.old), new: each(&pair.new) }
-}
-
-pub(super) fn figures<U: Unit>(pair: &Pair<U>) -> StepJson<f64> {
-    step(pair, |value| figure(*value))
-}
-
-pub(super) fn perhaps<U: Unit>(pair: &Pair<Option<U>>) -> StepJson<Option<f64>> {
-    step(pair, |value| value.map(figure))
 }
 
 fn finding(told: &Told, checked: &Checked) -> FindingJson {

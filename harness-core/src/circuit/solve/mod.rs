@@ -17,6 +17,7 @@ mod islands;
 mod judge;
 mod orders;
 mod reduce;
+mod report;
 mod rescue;
 mod search;
 mod solution;

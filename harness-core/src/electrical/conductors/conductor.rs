@@ -193,6 +193,12 @@ pub fn wall_of(model: &Model, kind: &Conductor) -> Option<Wall> {
 /// several.
 #[must_use]
 pub fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Millimetre>> {
+    over_insulation_at(model, wire, wire.size?.value)
+}
+
+/// As [`over_insulation`], of a wire of the same kind and another size.
+#[must_use]
+pub fn over_insulation_at(model: &Model, wire: &Wire, size: SquareMillimetre) -> Option<Sourced<Millimetre>> {
     if wire.core.is_some() {
         return None;
     }
@@ -201,7 +207,7 @@ pub fn over_insulation(model: &Model, wire: &Wire) -> Option<Sourced<Millimetre>
     if !standard.is_empty() && Series::named(standard) != Some(Series::Road) {
         return None;
     }
-    outer_diameter(wire.size?.value, wall_of(model, kind)?)
+    outer_diameter(size, wall_of(model, kind)?)
 }
 
 /// What `wire` is insulated with: as its kind says, else the worst that wire of its rating is made with; `None` where neither is known.

@@ -89,7 +89,7 @@ pub struct SupplyCut {
 /// Metal that loads share as their return and that nothing joins to a source.
 #[derive(Debug, Clone, Copy)]
 pub struct Metal {
-    /// A point of it, in a device that is no load.
+    /// A point of it, in a device that is not a load.
     pub point: PointId,
     /// A source, and its pole that the metal should be joined to.
     pub source: (ElementId, PointId),

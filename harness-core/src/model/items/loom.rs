@@ -125,6 +125,8 @@ pub struct Wire {
     pub kind: Option<ConductorId>,
     /// The cable and the position of its core.
     pub core: Option<(CableId, u32)>,
+    /// Where the core is written.
+    pub core_span: Option<Span>,
     /// Twisted group.
     pub twist: Option<Name>,
     /// Segments that it runs through.
@@ -148,6 +150,8 @@ pub struct Cable {
     pub loom: LoomId,
     /// The cable kind.
     pub kind: Option<CableKindId>,
+    /// Where the kind is written.
+    pub kind_span: Span,
     /// Length.
     pub length: Option<At<Metre>>,
     /// Segments that it runs through; its cores run there too.

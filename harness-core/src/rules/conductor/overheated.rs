@@ -6,8 +6,8 @@ use crate::{
         ModeState, Neighbours,
         conductors::conductor::{capacity_of, least_size_of, surroundings},
     },
-    evidence::{beside, charging, names_in_words, remedies, too_small},
-    finding::{Finding, Level, Weighed},
+    evidence::{beside, charging, larger_wire, names_in_words, remedies, too_small},
+    finding::{Finding, Level, Remedy, Weighed},
     model::{Wire, WireId},
     quantity::{Ampere, Celsius},
     rules::{Rule, RulePage},
@@ -112,8 +112,10 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
         .figure("current", format!("{amps} in mode `{mode_name}`{}", charging(analysis.facts(), mode.id, mode.battery)))
         .help(remedy(analysis, hot, amps, around, &neighbours))
         .concerns(name);
+    // Where the neighbour that heats it most is too thin itself, that is the one to change.
+    finding.remedies = neighbours.others.first().map(|other| larger_neighbour(analysis, other.wire)).unwrap_or_default();
     if let Some(least) = least_size_of(model, wire, amps, around) {
-        finding.remedies = remedies::larger(analysis.facts(), *id, least);
+        finding.remedies.extend(remedies::larger(analysis.facts(), *id, least));
     }
     if let Some(at) = mode.temperature(*id) {
         finding =
@@ -126,6 +128,14 @@ fn finding(analysis: &Analysis, hot: &Hot<'_>, mode: &ModeState, amps: Ampere, a
         }
     }
     beside(analysis.facts(), *id, finding, Some(&neighbours))
+}
+
+/// A size for a neighbour that is too thin for what it carries among its own; empty where it is not.
+fn larger_neighbour(analysis: &Analysis, other: WireId) -> Vec<Remedy> {
+    let (model, loading) = (analysis.model(), analysis.electrical().loading(other));
+    let least = least_size_of(model, &model[other], loading.lasting, loading.beside);
+    let least = least.filter(|least| model[other].size.is_some_and(|size| size.value < *least));
+    least.map(|least| remedies::larger(analysis.facts(), other, least).into_iter().take(1).collect()).unwrap_or_default()
 }
 
 /// A larger size, and the neighbours that it has to be kept apart from.
@@ -146,11 +156,7 @@ fn remedy(analysis: &Analysis, hot: &Hot<'_>, amps: Ampere, around: Beside, neig
     };
     match least_size_of(model, wire, amps, around) {
         Some(least) if amps > Ampere::ZERO => {
-            format!(
-                "use a larger wire for `{}`, or {apart}{}",
-                model.wire_name(hot.id),
-                too_small(analysis.facts(), &[(hot.id, least)])
-            )
+            format!("{}, or {apart}{}", larger_wire(model, hot.id), too_small(analysis.facts(), &[(hot.id, least)]))
         }
         Some(_) | None => format!("{apart}, or use a wire that is rated for more"),
     }

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::{capacity_of, least_size_of, surroundings},
-    evidence::{beside, current_source, remedies, too_small},
+    evidence::{beside, current_source, larger_wire, remedies, too_small},
     finding::{Finding, Level, Weighed},
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -54,9 +54,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(id, least)]));
         finding = finding.help(match surroundings(model, wire).ambient.filter(|_| capacity.amps <= Ampere::ZERO) {
             // No size helps where the air alone is as hot as the wire may be.
-            Some(air) => format!("use a wire that is rated for more than the {air} of the air for `{name}`, or route it where it is cooler"),
+            Some(air) => format!(
+                "use a wire that is rated for more than the {air} of the air for `{name}`, or route it where it is cooler"
+            ),
             None => format!(
-                "use a larger wire for `{name}`, share its current over several with a fuse each, or route it where it is cooler{small}"
+                "{}, share its current over several with a fuse each, or route it where it is cooler{small}",
+                larger_wire(model, id)
             ),
         });
         if let Some(least) = least {

@@ -10,19 +10,16 @@ use crate::{
         },
         current_path::Direction,
     },
-    evidence::{remedies, too_small},
+    evidence::{larger_wires, remedies, too_small},
     finding::{Finding, Level, Weighed},
     model::{ElementKind, WireId},
     quantity::{Ratio, SquareMillimetre, Volt},
     rules::{Rule, RulePage},
-    wording::list_of_first,
 };
 use std::collections::BTreeSet;
 
 /// Excess that is rounding, as a share of the limit.
 const ROUNDING: f64 = 1e-9;
-/// Most conductors that a remedy names.
-const NAMED: usize = 6;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -151,10 +148,9 @@ fn remedy(analysis: &Analysis, drop: &Drop, conductors: &[Cost]) -> (String, Vec
             let small = too_small(analysis.facts(), &sizes);
             let help = match sizes.as_slice() {
                 [] => "shorten the run, or use fewer contacts and fuses on it".to_owned(),
-                [(wire, _)] => format!("use a larger wire for `{}`, or shorten the run{small}", model.wire_name(*wire)),
                 many => {
-                    let named: Vec<String> = many.iter().map(|(wire, _)| format!("`{}`", model.wire_name(*wire))).collect();
-                    format!("use larger wires for {}, or shorten the run{small}", list_of_first(&named, NAMED, 0))
+                    let wires: Vec<WireId> = many.iter().map(|(wire, _)| *wire).collect();
+                    format!("{}, or shorten the run{small}", larger_wires(model, &wires))
                 }
             };
             (help, sizes)

@@ -2,7 +2,11 @@
 
 use crate::{
     analysis::Analysis,
-    facts::bonds::{BondedBox, EarthPoint, Goal, Needs},
+    evidence::additions,
+    facts::{
+        Facts,
+        bonds::{BondedBox, EarthPoint, Goal, Needs},
+    },
     finding::{Finding, Level},
     model::Model,
     rules::{Rule, RulePage},
@@ -32,7 +36,7 @@ const MAINS_EARTH: Words = ("the earth of the mains", "the protective earth of t
 const MOST: usize = 5;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
-    let (model, bonds) = (analysis.model(), analysis.facts().bonds());
+    let (facts, model, bonds) = (analysis.facts(), analysis.model(), analysis.facts().bonds());
     let goal = match bonds.goal {
         // `review/missing-fact` says so.
         Goal::Nothing => return Vec::new(),
@@ -50,7 +54,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Case if one.earths.iter().any(|earth| earth.is_earth) => dead.extend(ends),
             // A case that nothing describes, of switchgear or in a circuit that is isolated from the chassis: it may well be plastic.
             Needs::Case if one.case.is_none() && (one.mains.is_none() || one.is_switchgear) => unknown.push(one),
-            Needs::Case => findings.push(bare(model, one, goal)),
+            Needs::Case => findings.push(bare(facts, one, goal)),
             Needs::Supply if one.earths.is_empty() => findings.push(
                 RULE.finding(model[one.device].span, format!("`{name}` brings in the mains and has no protective earth"), [])
                     .label("no pin of role `earth`")
@@ -67,7 +71,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     }
     // Earths that are joined are one fault: it is shown where it is to be put right.
     dead.sort_by_key(|(one, earth)| (earth.metal, rank(one), earth.point));
-    findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(model, group, goal)));
+    findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(facts, group, goal)));
     findings.extend(undescribed(model, &unknown, goal));
     findings
 }
@@ -86,7 +90,8 @@ fn rank(one: &BondedBox) -> u8 {
 type DeadEnd<'a> = (&'a BondedBox, &'a EarthPoint);
 
 /// Earth points that are joined to each other and not to the chassis.
-fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option<Finding> {
+fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option<Finding> {
+    let model = facts.model();
     let (one, earth) = group.first()?;
     let (name, point) = (model.device_name(one.device), model.point_name(earth.point));
     let headline = if earth.is_wired {
@@ -95,9 +100,9 @@ fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
         format!("nothing is connected to the protective earth `{point}`")
     };
     let help = match one.needs {
-        Needs::Case => format!("wire `{point}` to {stud}, near `{name}`"),
+        Needs::Case => format!("wire `{point}` to {stud}, near `{name}`{}", additions::no_room(facts)),
         Needs::Supply | Needs::Nothing => {
-            format!("wire `{point}` to {stud}, or to the case of a box that is bonded to it")
+            format!("wire `{point}` to {stud}, or to the case of a box that is bonded to it{}", additions::no_room(facts))
         }
     };
     let mut finding = RULE
@@ -111,21 +116,24 @@ fn dead_end(model: &Model, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     for (_, other) in group.iter().skip(1) {
         finding = finding.context(model[other.point].span, "joined to it, and cut off too");
     }
-    let finding = assumed(finding, one);
+    let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
 }
 
 /// A box without an earth point.
-fn bare(model: &Model, one: &BondedBox, (goal, stud): Words) -> Finding {
+fn bare(facts: &Facts, one: &BondedBox, (goal, stud): Words) -> Finding {
+    let model = facts.model();
     let name = model.device_name(one.device);
     let finding = RULE
         .finding(model[one.device].span, format!("the conductive case of `{name}` has no bond to {goal}"), [])
         .label("no stud or pin of role `earth`")
         .figure("limit", continuity())
         .help(format!(
-            "add a stud with `role: earth` to `{name}` and wire it to {stud}; if the case is plastic, state `case: insulating`"
+            "add a stud with `role: earth` to `{name}` and wire it to {stud}{}; if the case is plastic, state `case: insulating`",
+            additions::no_room(facts)
         ));
-    assumed(finding, one).concerns(name)
+    let finding = additions::bond(facts, one, None).into_iter().fold(assumed(finding, one), Finding::remedy);
+    finding.concerns(name)
 }
 
 fn assumed(finding: Finding, one: &BondedBox) -> Finding {

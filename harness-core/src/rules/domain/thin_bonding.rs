@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::conductors::conductor::resistance_of,
-    evidence::remedies,
+    evidence::{larger_wire, remedies},
     facts::bonds::{BondedBox, Way},
     finding::{Finding, Level, Weighed},
     model::WireId,
@@ -83,7 +83,7 @@ fn too_thin_finding(analysis: &Analysis, wire: WireId, (live, thickest): Live, o
         .label(format!("{} or more", least.value))
         .figure("live conductor", format!("{live}, wire `{feed}`"))
         .figure("least size", least)
-        .help(format!("use a larger conductor for `{bond}`"))
+        .help(larger_wire(model, wire))
         .concerns(bond);
     let finding = remedies::larger(analysis.facts(), wire, least.value).into_iter().fold(finding, Finding::remedy);
     Some(finding.context(place, format!("thickest class B conductor of `{name}` that this bond protects")))
@@ -113,7 +113,7 @@ fn resistive(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         .label("the longest piece of it")
         .figure("resistance", format!("{} at 20 degC, computed", way.resistance))
         .figure("limit", limit)
-        .help(format!("bond `{name}` to the chassis near it, or use a thicker `{bond}`"))
+        .help(format!("bond `{name}` to the chassis near it, or {}", larger_wire(model, longest)))
         .concerns(bond),
     )
 }

@@ -2,10 +2,10 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::names_in_words,
+    evidence::{cores::Cables, names_in_words},
     facts::Facts,
     finding::{Finding, Level, Remedy, RemedyKind, Weighed},
-    model::{CableId, Domain, DomainId, Model, Wire, WireId},
+    model::{CableId, Core, Domain, DomainId, Model, Wire, WireId},
     network::Potential,
     rules::{Rule, RulePage},
     standards::colour::{Colour, WireColour},
@@ -35,6 +35,8 @@ enum Kind {
     /// A domain of class A that states its colours.
     Stated(DomainId),
     ClassA,
+    /// Of no known domain, and by the roles of its pins no earth: a bus, a sensor.
+    Signal,
     Chassis,
     Earth,
 }
@@ -44,6 +46,8 @@ enum Kind {
 struct Usage {
     /// Orange marks voltage class B: some of it is direct, or orange.
     keeps_orange: bool,
+    /// A live wire has the colours of protective earth: it may have been swapped with the earth.
+    has_live_earth_colour: bool,
     /// A mains domain states plain green, which then is a colour of protective earth.
     has_green_earth: bool,
     /// Colours of the line conductors of each mains domain.
@@ -57,18 +61,19 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let known = model.wires().filter_map(|(id, wire)| Some((id, wire, kind(facts, wire)?)));
     let known: Vec<(WireId, &Wire, Kind)> = known.collect();
     let usage = usage(facts, &known);
+    let cables = Cables::of(model);
     let mut findings = Vec::new();
     let mut cores: Vec<(CableId, WireId, Kind)> = Vec::new();
     for (id, wire, kind) in known {
         match (wire.core, wire.colour) {
             (Some((cable, _)), _) => cores.push((cable, id, kind)),
-            (None, Some(colour)) => findings.extend(fault(facts, &usage, id, (colour.value, colour.span), kind)),
+            (None, Some(colour)) => findings.extend(single(facts, &usage, id, (colour.value, colour.span), kind)),
             (None, None) => {}
         }
     }
     cores.sort_by_key(|core| core.0);
     for group in cores.chunk_by(|a, b| a.0 == b.0) {
-        findings.extend(group.first().map(|core| cable(facts, &usage, core.0, group)).unwrap_or_default());
+        findings.extend(group.first().map(|core| cable(facts, (&usage, &cables), core.0, group)).unwrap_or_default());
     }
     findings
 }
@@ -94,7 +99,7 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
     let kinds = match held {
         [Some(a), Some(b)] => [one(a), one(b)],
         [Some(a), None] | [None, Some(a)] => [one(a), one(a)],
-        [None, None] => return None,
+        [None, None] => return is_signal(facts, wire).then_some(Kind::Signal),
     };
     match kinds {
         [a, b] if a == b => Some(a),
@@ -105,6 +110,15 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
         [stated @ Kind::Stated(_), Kind::Chassis] | [Kind::Chassis, stated @ Kind::Stated(_)] => Some(stated),
         _ => Some(Kind::ClassA),
     }
+}
+
+/// Whether the pins on the net of a wire have roles, and none that an earth may have.
+fn is_signal(facts: &Facts, wire: &Wire) -> bool {
+    let Some(point) = wire.from.or(wire.to) else { return false };
+    let pins = facts.pins().of(facts.network().net(point));
+    let roles = || pins.iter().filter_map(|pin| pin.role);
+    let may_be_earth = |role: Role| matches!(role, Role::Earth | Role::Chassis | Role::Screen | Role::Return);
+    roles().next().is_some() && !roles().any(may_be_earth)
 }
 
 /// Whether direct voltage of class B has the colours that its domain states: those of a plant, such as the red and black of solar strings.
@@ -123,6 +137,8 @@ fn usage(facts: &Facts, known: &[(WireId, &Wire, Kind)]) -> Usage {
         usage.has_green_earth |= domain.ac && domain.colours.iter().any(|colour| is_green(colour.value));
     }
     for (_, wire, kind) in known {
+        let is_green_yellow = wire.core.is_none() && wire.colour.is_some_and(|colour| colour.value.is_green_yellow());
+        usage.has_live_earth_colour |= is_green_yellow && !matches!(kind, Kind::Earth | Kind::Chassis);
         let (Kind::Mains(domain), Some(colour)) = (kind, wire.colour) else { continue };
         usage.keeps_orange |= colour.value.is_orange();
         match mains_role(facts, wire) {
@@ -152,7 +168,9 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
     let (name, words) = (model.wire_name(id), colour.name());
     // The colour of a core is written in its cable kind, which other cables share.
     let recoloured = |to: &str| {
-        let remedy = || Remedy::new(RemedyKind::Colour, format!("write `{to}` for `{name}`")).edit(span, to);
+        let is_certain = kind != Kind::Earth || !usage.has_live_earth_colour;
+        let of = if is_certain { RemedyKind::Colour } else { RemedyKind::Part };
+        let remedy = || Remedy::new(of, format!("write `{to}` for `{name}`")).edit(span, to);
         model[id].core.is_none().then(remedy)
     };
     let (headline, label, help, remedy) = match kind {
@@ -183,7 +201,7 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
             (
                 format!("wire `{name}` of `{text}` ({what}) is {words}, {not}"),
                 label.to_owned(),
-                format!("use {} for `{name}`, or {otherwise}", colours_in_words(domain)),
+                format!("use a {} conductor for `{name}`, or {otherwise}", colours_in_words(domain)),
                 None,
             )
         }
@@ -200,7 +218,7 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
             format!("use another colour for `{name}`"),
             None,
         ),
-        Kind::ClassA if colour.is_green_yellow() => (
+        Kind::ClassA | Kind::Signal if colour.is_green_yellow() => (
             format!("wire `{name}` is green-yellow but is not protective earth"),
             "green-yellow is kept for protective earth".to_owned(),
             format!("use another colour for `{name}`"),
@@ -220,6 +238,19 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
             .context(stated.span, format!("`{}` has {}", model.text(model[domain].name), colours_in_words(&model[domain])));
     }
     Some(finding)
+}
+
+/// The fault of a wire that is not a core, with another colour for it where its pins say which of the mains it is.
+fn single(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, Span), kind: Kind) -> Option<Finding> {
+    let finding = fault(facts, usage, id, (colour, span), kind)?;
+    let (Kind::Mains(_), Some(role)) = (kind, mains_role(facts, &facts.model()[id])) else { return Some(finding) };
+    let usual: &[Colour] = if role == Role::Neutral { &[Colour::Blue] } else { &[Colour::Brown, Colour::Black, Colour::Grey] };
+    let usual = usual.iter().map(|base| WireColour { base: *base, stripe: None });
+    let other = usual.filter(|colour| fault(facts, usage, id, (*colour, span), kind).is_none()).take(1);
+    // Whether the colour is wrong or the wire is in the wrong place, the builder knows.
+    let words = |colour: WireColour| format!("use a {} wire for `{}`", colour.name(), facts.model().wire_name(id));
+    let remedies = other.map(|colour| Remedy::new(RemedyKind::Part, words(colour)).edit(span, colour.to_string()));
+    Some(remedies.fold(finding, Finding::remedy))
 }
 
 /// Whether a conductor of a domain may have a colour.
@@ -260,7 +291,7 @@ fn mains_fault(
     let is_neutral_colour = matches!(colour.base, Colour::Blue | Colour::White);
     let (is, of, remedy) = match mains_role(facts, &model[id])? {
         Role::Neutral if colour.base == Colour::Brown || (is_used(&usage.lines) && !is_neutral_colour) => {
-            ("neutral", "a line conductor", "blue: `colour: BU`")
+            ("neutral", "a line conductor", "blue")
         }
         Role::Line if is_neutral_colour && is_used(&usage.neutrals) => ("line", "the neutral", "brown, black or grey"),
         _ => return None,
@@ -269,14 +300,14 @@ fn mains_fault(
     let mut finding = RULE
         .finding(span, format!("{is} wire `{name}` is {words}, the colour of {of}"), [])
         .label(format!("{is} here by the pins that it reaches"))
-        .help(format!("use {remedy} for `{name}`, or swap it with the other wire if the two ends are swapped"))
+        .help(format!("use a {remedy} conductor for `{name}`, or swap it with the other wire if the two ends are swapped"))
         .concerns(name);
     finding.stated = Level::Warning;
     Some(finding)
 }
 
 /// The faults of a cable: of its sheath as a whole, of its cores one by one where their colours count.
-fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<Finding> {
+fn cable(facts: &Facts, (usage, cables): (&Usage, &Cables), id: CableId, cores: &[(CableId, WireId, Kind)]) -> Vec<Finding> {
     let model = facts.model();
     let mut findings = Vec::new();
     let (cable, name) = (&model[id], model.cable_name(id));
@@ -336,10 +367,17 @@ fn cable(facts: &Facts, usage: &Usage, id: CableId, cores: &[(CableId, WireId, K
             Kind::Mains(_) if !is_orange => Some(*kind),
             Kind::Stated(_) => Some(*kind),
             Kind::Chassis => None,
-            Kind::ClassB(_) | Kind::Mains(_) | Kind::ClassA => colour.value.is_green_yellow().then_some(Kind::ClassA),
+            Kind::Signal | Kind::ClassB(_) | Kind::Mains(_) | Kind::ClassA => {
+                colour.value.is_green_yellow().then_some(Kind::ClassA)
+            }
         };
-        let finding = judged.and_then(|kind| fault(facts, usage, *id, (colour.value, wire.span), kind));
-        findings.extend(finding.map(|finding| finding.context(colour.span, "colour of the core")));
+        let Some(kind) = judged else { continue };
+        let fault_with = |colour: WireColour| fault(facts, usage, *id, (colour, wire.span), kind);
+        let suits = |core: &Core| core.colour.is_some_and(|colour| fault_with(colour.value).is_none());
+        findings.extend(fault_with(colour.value).map(|finding| {
+            let cores = cables.free(facts, *id, suits).into_iter().chain(cables.swapped(facts, *id, suits));
+            cores.fold(finding.context(colour.span, "colour of the core"), Finding::remedy)
+        }));
     }
     findings
 }

@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::remedies,
+    evidence::{additions, remedies},
     facts::{
         Facts,
         cavities::{Room, room},
@@ -10,7 +10,7 @@ use crate::{
         wire_ends::{WireEnd, WireEnds},
     },
     finding::{Finding, Level, Remedy, Weighed},
-    model::{End, EndKind, Model, PointId, PointKind, Wire},
+    model::{End, EndKind, Mate, Model, PointId, PointKind, Wire},
     quantity::SquareMillimetre,
     rules::{Rule, RulePage},
     wording::{count, list},
@@ -142,7 +142,7 @@ fn far(wire: &Wire, near: PointId) -> Option<PointId> {
 fn signals(model: &Model, ends: &WireEnds, wires: &[WireEnd]) -> Vec<String> {
     let far = wires.iter().filter_map(|end| {
         let other = far(&model[end.wire], end.point)?;
-        let pin = model[ends.opposite(model, other)?].pin?;
+        let pin = model[met(model, ends, other)?].pin?;
         Some(format!("`{}`", model.text(model[pin].signal?.value)))
     });
     let mut signals: Vec<String> = Vec::new();
@@ -152,6 +152,15 @@ fn signals(model: &Model, ends: &WireEnds, wires: &[WireEnd]) -> Vec<String> {
         }
     }
     signals
+}
+
+/// The pin, stud or point that the end of a wire meets.
+fn met(model: &Model, ends: &WireEnds, end: PointId) -> Option<PointId> {
+    let PointKind::Ring(of) = model[end].kind else { return ends.opposite(model, end) };
+    match ends.partner(of)? {
+        Mate::Port(port) => model[port].points.get(0),
+        Mate::End(_) => None,
+    }
 }
 
 /// What to do in general, and which moves may do it: into a splice that one of the wires comes from, else to a free position whose pin
@@ -176,6 +185,7 @@ fn remedy(facts: &Facts, end: &End, extra: &WireEnd) -> (String, Vec<Remedy>) {
         candidates.extend(others.collect::<Option<Vec<_>>>().and_then(together));
     }
     candidates.extend(own_positions(facts, end, wires));
+    candidates.extend(additions::spliced(facts, wires));
     (help, candidates)
 }
 

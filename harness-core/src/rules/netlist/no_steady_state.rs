@@ -9,7 +9,7 @@ use crate::{
     facts::Facts,
     finding::{Finding, Level, Weighed},
     model::{Element, ElementId, ElementKind, ModeId, Model},
-    network::EdgeId,
+    network::{EdgeId, NetId},
     rules::{Rule, RulePage},
     wording::{count, list},
 };
@@ -59,6 +59,13 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             }
         }
     }
+    // What is fed by a ring of sources that is shorted does not settle for that reason.
+    let shorted: Vec<NetId> = facts.shorts().iter().flat_map(|short| short.nets(analysis.network())).collect();
+    let is_shorted = |edge: &EdgeId| {
+        let edge = &analysis.network()[*edge];
+        [edge.a, edge.b].iter().all(|point| shorted.contains(&analysis.network().net(*point)))
+    };
+    found.retain(|restless| !restless.unsettled.iter().any(is_shorted));
     findings.extend(found.iter().filter_map(|restless| finding(facts, restless)));
     findings.extend(races(facts, analysis.electrical().modes()));
     findings.extend(analysis.electrical().restless_charges().iter().filter_map(|restless| charge(facts, restless)));

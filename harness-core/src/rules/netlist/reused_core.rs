@@ -2,8 +2,10 @@
 
 use crate::{
     analysis::Analysis,
+    evidence::cores::Cables,
+    facts::Facts,
     finding::{Finding, Level},
-    model::{CableId, Model, PointId, PointKind, WireId},
+    model::{CableId, Core, Model, PointId, PointKind, WireId},
     rules::{Rule, RulePage},
     wording::count,
 };
@@ -26,10 +28,12 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     cores.sort_unstable();
     let wires = |group: &[(_, WireId)]| group.iter().map(|(_, wire)| *wire).collect::<Vec<WireId>>();
     let groups = cores.chunk_by(|a, b| a.0 == b.0).map(|group| (group.first().map(|(core, _)| *core), wires(group)));
-    groups.filter_map(|(core, wires)| finding(model, core?, &wires)).collect()
+    let cables = Cables::of(model);
+    groups.filter_map(|(core, wires)| finding(analysis.facts(), &cables, core?, &wires)).collect()
 }
 
-fn finding(model: &Model, (cable, position): (CableId, u32), wires: &[WireId]) -> Option<Finding> {
+fn finding(facts: &Facts, cables: &Cables, (cable, position): (CableId, u32), wires: &[WireId]) -> Option<Finding> {
+    let model = facts.model();
     let [first, rest @ ..] = wires else { return None };
     // The second that goes on from none of those before it.
     let again =
@@ -49,7 +53,11 @@ fn finding(model: &Model, (cable, position): (CableId, u32), wires: &[WireId]) -
     if let Some(more) = wires.len().checked_sub(2).filter(|more| *more > 0) {
         finding = finding.figure("more on this core", count(more, "wire"));
     }
-    Some(finding)
+    // Which of the two is in the wrong core is not known; a core of earth is for earth alone.
+    let is_live = |core: &Core| core.colour.is_none_or(|colour| !colour.value.is_green_yellow());
+    let own = model[*again].colour.is_none_or(|colour| !colour.value.is_green_yellow());
+    let free = [*again, *first].into_iter().flat_map(|wire| cables.free(facts, wire, |core| is_live(core) || !own));
+    Some(free.fold(finding, Finding::remedy))
 }
 
 /// Whether two wires meet in a splice: then they are two lengths of one core that is tapped there.

@@ -66,7 +66,8 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         .concerns(name);
     let may_do = |other: &FuseKind| breaking_capacity_of(model, other).is_some_and(|other| duty.amps <= other.value);
     let stronger = other_kinds::other_fuse(analysis.facts(), duty.fuse, may_do);
-    let finding = stronger.into_iter().fold(finding, Finding::remedy);
+    let stronger = stronger.into_iter().chain(other_kinds::fuse_types(analysis.facts(), duty.fuse));
+    let finding = stronger.fold(finding, Finding::remedy);
     let finding = match assumed_battery(analysis.facts(), point, false) {
         Some(assumed) => finding.figure("battery", assumed),
         None => finding,

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, capacity_here, remedies},
+    evidence::{beside, capacity_here, larger_wire, remedies, too_small},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -147,18 +147,26 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
             over.allowance.amps
         );
     }
+    let least = least_size_of(model, &model[over.wire], over.amps, analysis.electrical().loading(over.wire).beside);
+    let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(over.wire, least)]));
+    let larger = larger_wire(model, over.wire) + &small;
     if over.by.len() > 1 {
         return format!(
-            "put a fuse before `{name}` whose rating is at most the {} that it takes, or use a larger conductor for it",
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}",
             over.allowance.amps
         );
     }
-    if least_for_loads(analysis, fuse).is_some_and(|least| least > over.allowance.amps) {
+    if least.is_none() {
         return format!(
-            "use a larger conductor for `{name}`, or take loads off it: a fuse small enough for it does not carry its loads"
+            "route `{name}` apart from the loaded wires beside it or where it is cooler, or take loads off the fuse: no larger size of it \
+             takes {} here",
+            over.amps
         );
     }
-    format!("fit a smaller fuse that still carries its loads, or use a larger conductor for `{name}`")
+    if least_for_loads(analysis, fuse).is_some_and(|least| least > over.allowance.amps) {
+        return format!("take loads off `{name}`, because a fuse small enough for it does not carry its loads, or {larger}");
+    }
+    format!("fit a smaller fuse that still carries its loads, or {larger}")
 }
 
 /// The least rating that carries what flows through a fuse continuously.

@@ -53,11 +53,29 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, 25 degC assumed".to_owned(), |ambient| ambient.to_string()))
         .figure("rerating", rerating.source)
-        .help(format!("fit a larger fuse for `{name}` with conductors to match, or share its load over two fuses"))
+        .help(help(analysis, id, least))
         .concerns(name);
     let finding = larger.into_iter().fold(finding, Finding::remedy);
     Some(match loading.policy {
         Some(policy) => finding.context(policy, "the policy's share"),
         None => finding.figure("share", format!("{}, {}", share.value, share.source)),
     })
+}
+
+/// What to do, by what the series and the holder allow.
+fn help(analysis: &Analysis, id: ElementId, least: Ampere) -> String {
+    let model = analysis.model();
+    let name = model.element_name(id);
+    let share = format!("share the load of `{name}` over two fuses");
+    if let Some((most, port)) = remedies::holder(model, id).filter(|(most, _)| *most < least) {
+        return format!("{share}: one that carries it alone is of {least} or more, and `{port}` is made for {most}");
+    }
+    let made = remedies::ratings_made(model, id);
+    match made.last().filter(|largest| **largest < least) {
+        Some(largest) => format!(
+            "{share}, or fit one of a series that is made for {least} and more, with a holder and conductors to match: this one ends at \
+             {largest}"
+        ),
+        None => format!("fit a fuse of {least} or more for `{name}`, in a holder and with conductors that take it, or {share}"),
+    }
 }

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
-    evidence::{beside, capacity_here},
+    evidence::{beside, capacity_here, larger_wire},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -267,9 +267,10 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         .figure("capacity", &thinnest.allowance.capacity)
         .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
         .help(format!(
-            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or use a larger wire for it",
+            "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or {2}",
             thinnest.allowance.amps,
-            list(&sources)
+            list(&sources),
+            larger_wire(model, thinnest.wire)
         ));
     let finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     Some(concerning(model, finding, group.iter().map(|over| &over.wire)))

@@ -10,7 +10,7 @@ use crate::{
             protection::SectionId,
         },
     },
-    evidence::{assumed_battery, remedies},
+    evidence::{assumed_battery, larger_wire, other_kinds, remedies, too_small},
     finding::{Finding, Level, Remedy, Weighed},
     model::{ElementId, WireId},
     quantity::{Ampere, Celsius},
@@ -186,6 +186,9 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
     }
     let (help, mut candidates) = remedy(analysis, id, fuse, exposure);
     candidates.extend(fuse.map(|fuse| together(analysis, group, fuse)).unwrap_or_default());
+    // A quicker one of the same rating.
+    candidates.extend(fuse.map(|fuse| other_kinds::other_fuse(analysis.facts(), fuse, |_| true)).unwrap_or_default());
+    candidates.extend(fuse.map(|fuse| other_kinds::fuse_types(analysis.facts(), fuse)).unwrap_or_default());
     let finding = candidates.into_iter().fold(finding.help(help), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, wire, _)| finding.concerns(model.wire_name(*wire))))
 }
@@ -219,21 +222,23 @@ fn remedy(analysis: &Analysis, id: WireId, fuse: Option<ElementId>, exposure: &E
     let (model, facts) = (analysis.model(), analysis.facts());
     let name = model.wire_name(id);
     let Some(fuse) = fuse else {
-        return (format!("put a fuse before `{name}` that is sure to open at {}", exposure.amps), Vec::new());
+        let help = format!(
+            "put a fuse near the source that feeds `{name}`, in the feed and not in the return, that is sure to open at {}",
+            exposure.amps
+        );
+        return (help, Vec::new());
     };
-    let fuse_name = model.element_name(fuse);
+    let (fuse_name, larger) = (model.element_name(fuse), larger_wire(model, id));
     if let Some(ends) = exposure.ends {
         let k = k(Metal::Copper, exposure.start, exposure.limit.value).value;
-        let help = format!(
-            "use a larger conductor for `{name}`, or a smaller or faster fuse for `{fuse_name}` that its loads can live with"
-        );
         let size = least_trade_size(k, exposure.amps, ends);
+        let small = size.map_or_else(String::new, |size| too_small(facts, &[(id, size)]));
+        let help = format!("fit a smaller or faster fuse for `{fuse_name}` that its loads can live with, or {larger}{small}");
         return (help, size.map(|size| remedies::larger(facts, id, size)).unwrap_or_default());
     }
     if exposure.opens.is_some() {
         let help = format!(
-            "put a fuse that is sure to open at {} near each source that feeds `{name}` past `{fuse_name}`, or use a larger conductor for \
-             `{name}`",
+            "put a fuse that is sure to open at {} near each source that feeds `{name}` past `{fuse_name}`, or {larger}",
             exposure.amps
         );
         return (help, Vec::new());

@@ -60,6 +60,7 @@ pub struct Protection {
     /// Wires by the section that each is in, sorted.
     wires: Vec<(SectionId, WireId)>,
     circles: Cuts,
+    reached: diodes::Reached,
 }
 
 /// What is joined in one closure. The numbers of its clusters and sections follow those of the layers before it.
@@ -83,6 +84,10 @@ impl Layer {
     /// The number by which others know a cluster of the layer.
     fn outside(&self, own: ClusterId) -> ClusterId {
         ClusterId(self.first_cluster + own.0)
+    }
+
+    fn own_section(&self, section: SectionId) -> SectionId {
+        SectionId(section.0 - self.first_section)
     }
 
     fn own_cluster(&self, cluster: ClusterId) -> ClusterId {
@@ -175,19 +180,24 @@ impl Protection {
         layer.is_some_and(|layer| layer.sections.grounded[SectionId(section.0 - layer.first_section)])
     }
 
-    /// The points of a section that an unfused source reaches past no diode that blocks; `None` where that is all of them.
-    fn bare_points(&self, network: &Network, closure: &Closure, section: SectionId) -> Option<FxHashSet<PointId>> {
-        let layer = self.layers.get(self.layer_of_section(section)?)?;
-        if !layer.sections.one_way[SectionId(section.0 - layer.first_section)] {
-            return None;
-        }
-        let within = self.points_of_section(section);
-        let around = || within.iter().flat_map(|point| network.around(*point));
-        if !around().any(|(_, edge, _)| diodes::is_diode(edge)) {
-            return None;
-        }
-        let drives = around().filter(|(_, edge, _)| edge.role.drives_without_limit());
-        Some(diodes::reach(network, closure, drives.map(|(_, edge, _)| edge.b)))
+    /// The points of a section that sources reach past no fuse and no diode that blocks; `None` where that is not known to be less
+    /// than all.
+    fn bare_points(&self, section: SectionId) -> Option<&FxHashSet<PointId>> {
+        self.reached.bare(section)
+    }
+
+    /// Whether a diode keeps the current of some source or fuse from a part of a section.
+    #[must_use]
+    pub fn has_diode(&self, fuse: ElementId, section: SectionId) -> bool {
+        self.reached.bare(section).is_some() || self.reached.knows(fuse, section)
+    }
+
+    /// Whether a point of a section that a fuse feeds goes by this fuse: no diode keeps its current from it, and no source feeds it past
+    /// no fuse.
+    #[must_use]
+    pub fn goes_by(&self, fuse: ElementId, section: SectionId, point: PointId) -> bool {
+        self.reached.is_reached(fuse, section, point)
+            && (!self.is_grounded(section) || self.reached.bare(section).is_some_and(|bare| !bare.contains(&point)))
     }
 
     /// All wires with the section that each is in, sorted by section and then in the order written; once for each closure.
@@ -211,18 +221,25 @@ impl Protection {
 
     /// The wires that a fuse feeds, in the order written.
     #[must_use]
-    pub fn wires_behind(&self, feed: &Feed) -> Vec<WireId> {
-        let mut wires: Vec<WireId> = self.fed(feed).flat_map(|section| self.wires_of(section)).collect();
+    pub fn wires_behind(&self, network: &Network, feed: &Feed) -> Vec<WireId> {
+        let model = network.model();
+        let goes_by = |section: SectionId, wire: WireId| {
+            let item = &model[wire];
+            item.from.or(item.to).is_some_and(|end| self.goes_by(feed.fuse, section, end))
+        };
+        let of = |section: SectionId| self.wires_of(section).filter(move |wire| goes_by(section, *wire));
+        let mut wires: Vec<WireId> = self.fed(feed).flat_map(of).collect();
         wires.sort_unstable();
         wires.dedup();
         wires
     }
 
-    /// The sections that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does.
+    /// The sections that a fuse feeds. One that reaches its ground past no fuse is unprotected whatever this fuse does, but for what is
+    /// behind a diode that blocks.
     pub fn fed<'a>(&'a self, feed: &'a Feed) -> impl Iterator<Item = SectionId> {
         let clusters = feed.fed.iter().copied().filter(|cluster| !self.is_ground(*cluster));
         let sections = clusters.filter_map(|cluster| self.section_of(cluster));
-        sections.filter(|section| !self.is_grounded(*section))
+        sections.filter(|section| !self.is_grounded(*section) || self.reached.bare(*section).is_some())
     }
 
     /// The fuses with the clusters that they feed, in the order written.
@@ -276,6 +293,7 @@ impl Protection {
             }
         }
         let layer = Layer { clusters, sections, first_cluster, first_section };
+        self.reached.add(network, closure, &layer, &feeds);
         // A wire without an end is in no section.
         let wires = network.model().wires().filter_map(|(id, wire)| Some((layer.section(wire.from.or(wire.to)?), id)));
         self.wires.extend(wires);

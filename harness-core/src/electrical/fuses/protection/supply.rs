@@ -81,19 +81,19 @@ pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alter
         let Some(inlets) = search.inlets.get(section) else { continue };
         // Of what a source feeds past no fuse nobody asks here; behind a diode that blocks it, what comes otherwise counts.
         let bare = if protection.is_grounded(*section) {
-            match search.closure(*section).and_then(|closure| protection.bare_points(network, closure, *section)) {
-                Some(bare) => bare,
+            match protection.bare_points(*section) {
+                Some(bare) => Some(bare),
                 None => continue,
             }
         } else {
-            FxHashSet::default()
+            None
         };
         let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
         let sides = if inlets.len() < 2 { FxHashMap::default() } else { search.sides(*section, inlets) };
         let reaching = search.reaching(*section, inlets);
         let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
         for (_, wire) in group {
-            if network.model()[*wire].from.is_some_and(|from| bare.contains(&from)) {
+            if network.model()[*wire].from.is_some_and(|from| bare.is_some_and(|bare| bare.contains(&from))) {
                 continue;
             }
             let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);

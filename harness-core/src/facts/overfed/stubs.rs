@@ -7,12 +7,12 @@
 //!
 //! Cost: for each conductor that is asked for, a search of what is within that length of it.
 
-use super::Facts;
 use crate::{
     electrical::fuses::{
         fuse::{kind_of, passes},
         protection::unfused::feeds_at,
     },
+    facts::Facts,
     model::{ElementId, PointId, WireId},
     network::{Edge, EdgeId},
     quantity::Metre,
