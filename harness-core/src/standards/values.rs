@@ -302,6 +302,7 @@ fn of_sources(list: &mut List) {
         battery::below_nominal(),
         "`max` on the domain",
     );
+    list.one("charger below the open-circuit voltage of its battery, of that voltage", battery::charger_below(), "");
     list.one("difference of strings side by side, of their voltage", battery::apart(), "");
     list.one("step between taps below which two are one, of a cell", battery::tap_step(), "`tap` on the pins");
 }
