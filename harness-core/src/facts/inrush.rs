@@ -76,10 +76,14 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         if full < volts.get() / 2.0 {
             continue;
         }
+        let closing = closing(facts, modes, mode, &edge);
+        // It is always joined.
+        if closing.is_empty() {
+            return None;
+        }
         let with = facts.electrical().volts_across(mode.id, &[(id, Ohm::new(PROBE))])?.first()?.get();
         let ohms = if with > 0.0 { PROBE * (full / with - 1.0).max(0.0) } else { f64::INFINITY };
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
-        let closing = closing(facts, modes, mode, &edge);
         let rated = closing.iter().filter_map(|contact| rated(facts.model(), *contact)).reduce(f64::min).unwrap_or(HARMLESS);
         // What closes onto it makes that current: in this mode it is charged softly.
         if amps <= rated.max(HARMLESS) {
