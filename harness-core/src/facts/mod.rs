@@ -17,6 +17,7 @@ mod coils;
 mod connectors;
 pub mod contact_loads;
 mod coverage;
+pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
@@ -111,6 +112,7 @@ struct Made {
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
     bridged: OnceLock<Vec<bridged::Bridged>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,

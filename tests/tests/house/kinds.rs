@@ -50,6 +50,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("evidence/other_kinds.rs", "ElementKind::Fuse", "who else has a kind of fuse"),
     ("evidence/remedies.rs", "ElementKind::Fuse", "another rating is proposed for a fuse alone"),
     ("facts/borrowed_neutrals.rs", "ElementKind::Switch", "the positions of a selector choose between sources"),
+    ("facts/bonds.rs", "EdgeRole::ConverterInput", "the side of an isolating transformer that the mains feeds"),
     ("facts/bridged.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/bridged.rs", "ElementKind::Switch", "positions of one selector join the same points"),
     ("facts/bridged_fields.rs", "EdgeRole::BreakContact", "the contacts of a reverser, each by its role"),
@@ -67,6 +68,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Fuse", "a holder opens and closes between two points"),
+    ("facts/open_points.rs", "ElementKind::Interlock", "the bridge in a plug, which closes contacts without a wire"),
     ("facts/open_points.rs", "ElementKind::Relay", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Switch", "what opens and closes between two points"),
     ("facts/past_disconnects.rs", "EdgeRole::Disconnect", "what a person takes out before work; contactors open by themselves"),
@@ -94,6 +96,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/wrong_voltages/state.rs", "ElementKind::Relay", "only relays pull in"),
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
+    ("model/elements.rs", "ElementKind::Relay", "only relays have contacts that the coil of another one moves"),
     ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     (
         "rules/netlist/back_feed.rs",
