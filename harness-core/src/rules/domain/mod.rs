@@ -4,10 +4,12 @@ mod chained_bond;
 mod chassis_tied;
 mod crossing;
 mod missing_bond;
+mod missing_tie;
 mod odd_domain;
 mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
+mod unbonded_neutral;
 mod under_rated_insulation;
 mod wrong_colour;
 mod wrong_voltage;
@@ -20,10 +22,12 @@ pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
     &missing_bond::RULE,
+    &missing_tie::RULE,
     &odd_domain::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,
+    &unbonded_neutral::RULE,
     &under_rated_insulation::RULE,
     &wrong_colour::RULE,
     &wrong_voltage::RULE,
