@@ -5,6 +5,7 @@
 //! all who ask, from any thread. It holds ids, never references, so that it can be kept; what needs the model to be read is handed out
 //! together with the model, so that no answer can be read with another design.
 
+pub mod allowance;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -46,6 +47,7 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
+mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod switched_loads;
@@ -118,7 +120,7 @@ struct Made {
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
-    side_by_side: OnceLock<overfed::SideBySide>,
+    side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
