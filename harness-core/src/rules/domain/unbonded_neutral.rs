@@ -11,7 +11,7 @@ use crate::{
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
         name: "domain/unbonded-neutral",
-        level: Level::Error,
+        level: Level::Warning,
         since: "0.1.0",
         finds: "an inverter whose mains is stated as against earth, and whose neutral nothing joins to protective earth",
         docs: include_str!("unbonded_neutral.md"),
@@ -37,8 +37,8 @@ fn finding(analysis: &Analysis, sides: &MainsSides) -> Finding {
     .label(format!("its neutral is `{neutral}`"))
     .figure("effect", "a residual-current device behind it does not trip: a fault to a case has no way back to the source")
     .help(format!(
-        "join `{neutral}` to protective earth once, before the residual-current device, or state the domain as `reference: floating` if the \
-         inverter feeds a single appliance without earth"
+        "draw what joins `{neutral}` to protective earth in the box of `{name}`, a `link` or a contact that is closed while it runs, or fit \
+         that; write `reference: floating` at the domain if it feeds a single appliance without earth"
     ))
     .concerns(name)
 }
