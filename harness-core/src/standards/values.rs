@@ -160,6 +160,7 @@ fn of_fuses(list: &mut List) {
     }
     let own = "`unfused-length` in the policy";
     list.one("longest run from a source to its first fuse", fuse_choice::unfused_length(Lead::Bare), own);
+    list.one("longest run from the mains to its first fuse", fuse_choice::unfused_length(Lead::Mains), own);
 }
 
 fn times(gate: &Gate) -> String {
