@@ -60,7 +60,7 @@ impl<'a> Warming<'a> {
                 solver.retune(id.index() as u32, self.installation.beds[wire].resistance(found));
             }
         }
-        // One whose end could not be read is no edge, and still warmed by its neighbours.
+        // One whose end could not be read has no edge, and is still warmed by its neighbours.
         self.taken = self.found.iter().map(|(_, found)| found.min(RUINED)).collect();
         true
     }

@@ -14,7 +14,7 @@ use rustc_hash::FxHashSet;
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
         name: "domain/unbonded-neutral",
-        level: Level::Error,
+        level: Level::Warning,
         since: "0.1.0",
         finds: "an inverter, transformer or generator whose mains is against earth or chassis, and whose neutral nothing joins to it",
         docs: include_str!("unbonded_neutral.md"),
@@ -113,8 +113,8 @@ fn finding(analysis: &Analysis, maker: &Maker) -> Finding {
         .context(domain.span, format!("`{}` is against {reference}", model.text(domain.name)))
         .figure("effect", "a fault to a case has no way back to the source: no breaker opens and no residual-current device trips")
         .help(format!(
-            "join `{neutral}` to {earth} once, before the first residual-current device (a link, if it is in the box of `{name}`); if it is \
-             isolated on purpose, its domain is `reference: floating`"
+            "draw what joins `{neutral}` to {earth} in the box of `{name}`, a `link` or a contact that is closed while it runs, or fit one, before \
+             the first residual-current device; write `reference: floating` at the domain if it is isolated on purpose"
         ))
         .concerns(name)
 }

@@ -243,6 +243,9 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
         .path(alive.path)
         .figure("voltage across it", alive.volts)
         .figure("limit", format!("half of {}", alive.nominal))
-        .help(format!("open the path shown, which reaches it last through {through}, or add the mode to the load's `in:`"));
+        .help(format!(
+            "open the path shown, which reaches it last through {through}; if the load has a switch of its own, draw that in its device, \
+             else add the mode to its `in:`"
+        ));
     Some(alive.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load))))
 }
