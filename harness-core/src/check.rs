@@ -2,6 +2,7 @@
 
 mod apply;
 mod overlay;
+mod remedies;
 mod rounds;
 mod trial;
 
@@ -137,7 +138,7 @@ impl Checker {
             compared: None,
         };
         if self.tries {
-            trial::try_remedies(self, analysis, &mut report);
+            remedies::try_remedies(self, analysis, &mut report);
         }
         report
     }

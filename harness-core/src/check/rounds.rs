@@ -6,10 +6,10 @@
 
 use super::{
     overlay::touch,
-    trial::{Open, Outcome, Trial, Verdict},
+    trial::{Outcome, Trial, names, quoted},
 };
 use crate::{
-    finding::{Edit, Judged, Level},
+    finding::{Edit, Judged, Level, Offer},
     threads,
 };
 use std::{
@@ -20,6 +20,27 @@ use std::{
 
 /// More findings than this of one thing say nothing of each other: a battery, a bus bar.
 const HUB: usize = 4;
+
+/// A finding whose remedies are being tried.
+pub(super) struct Open {
+    /// Its number in the report.
+    pub(super) number: usize,
+    /// Which of its remedies comes next.
+    pub(super) next: usize,
+    /// The best that it found so far.
+    pub(super) best: Option<Offer>,
+}
+
+/// What came of a remedy of one finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Verdict {
+    /// The finding is gone and no other came; so many about the same things are left.
+    Holds(usize),
+    /// It leaves its finding, or brings another.
+    Fails,
+    /// The limit of checks was reached before.
+    Untried,
+}
 
 /// A change of the text, with those who propose it.
 struct Step {
@@ -209,21 +230,6 @@ fn others(findings: &[Judged], finding: &Judged, outcome: &Outcome, batch: &[usi
         .filter(|other| shares(other))
         .count();
     left + removed
-}
-
-/// All names that a finding mentions.
-fn names(finding: &Judged) -> BTreeSet<String> {
-    let said = quoted(&finding.headline).chain(quoted(&finding.primary.text));
-    said.chain(finding.concerns.iter().cloned()).collect()
-}
-
-/// What a finding is about: what it concerns; of a mistake in the text, what it mentions.
-pub(super) fn things(finding: &Judged) -> BTreeSet<String> {
-    if finding.concerns.is_empty() { names(finding) } else { finding.concerns.iter().cloned().collect() }
-}
-
-fn quoted(text: &str) -> impl Iterator<Item = String> + '_ {
-    text.split('`').skip(1).step_by(2).map(str::to_owned)
 }
 
 /// Whether a name, what it is in, or what is in it is among `names`.

@@ -4,7 +4,8 @@
 //! only one is closed at a time join nothing, for a string is what is always there. What
 //! conductors then join is a *lump*, sources are between lumps, and sources in parallel are one *bank*. A lump at which two
 //! banks meet is the inside of a *string*; where more meet, or where equal poles meet at something that takes current, a string ends.
-//! Sources that are there in some modes only (chargers, mains) and alternating ones belong to no string.
+//! Sources that are there in some modes only (chargers, mains) belong to no string unless they are in series with others of the same modes,
+//! as solar panels are. Alternating ones belong to none.
 //!
 //! Cost: a few passes over the edges and one walk over the sources.
 
@@ -135,16 +136,17 @@ pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternativ
     let model = network.model();
     let lumps = lumps(network, alternatives);
     let of = |point: PointId| lumps[point];
+    let busy = busy(network, &of);
+    let rows = rows(network, &of, &busy);
     let mut maker = Maker::default();
     for (_, edge) in network.edges() {
-        if let Some(cell) = cell(model, domains, edge) {
+        if let Some(cell) = cell(model, domains, edge, &rows) {
             maker.add(of(edge.a), of(edge.b), (edge.a, edge.b), cell);
         }
     }
     for (_, stretch) in maker.stretches.iter_mut() {
         stretch.sort(model);
     }
-    let busy = busy(network, &of);
     let grounds = grounds(model, &of);
     let strings = maker.strings(&busy, &grounds);
     let (heights, lowest) = maker.heights();
@@ -152,12 +154,36 @@ pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternativ
 }
 
 /// What a source is to a battery; `None` for one that is not a part of it.
-fn cell(model: &Model, domains: &Domains, edge: &Edge) -> Option<Cell> {
+fn cell(model: &Model, domains: &Domains, edge: &Edge, rows: &FxHashSet<ElementId>) -> Option<Cell> {
     let source = edge.element()?;
     let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
     let resistance = model[source].kind.inner_resistance()?.new;
-    (modes == ModeSet::ALL && !ac).then_some(Cell { source, emf, resistance, limited: limit.is_some() })
+    ((modes == ModeSet::ALL || rows.contains(&source)) && !ac).then_some(Cell {
+        source,
+        emf,
+        resistance,
+        limited: limit.is_some(),
+    })
+}
+
+/// Sources that are there in some modes only and meet one other source of the same modes, and nothing else, at one of their poles.
+fn rows(network: &Network, of: &dyn Fn(PointId) -> LumpId, busy: &FxHashSet<LumpId>) -> FxHashSet<ElementId> {
+    let model = network.model();
+    let mut at: FxHashMap<LumpId, Vec<(ElementId, ModeSet)>> = FxHashMap::default();
+    for (_, edge) in network.edges() {
+        let Some(source) = edge.element() else { continue };
+        let ElementKind::Source { modes, .. } = model[source].kind else { continue };
+        let (low, high) = (of(edge.a), of(edge.b));
+        for lump in [low, high].into_iter().filter(|lump| low != high && !busy.contains(lump)) {
+            at.entry(lump).or_default().push((source, modes));
+        }
+    }
+    let pairs = at.into_values().filter_map(|here| match here.as_slice() {
+        [(one, modes), (other, same)] if one != other && modes == same && *modes != ModeSet::ALL => Some([*one, *other]),
+        _ => None,
+    });
+    pairs.flatten().collect()
 }
 
 /// Per point the number of what conductors join to it, once everything is fitted and in.

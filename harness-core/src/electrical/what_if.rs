@@ -2,7 +2,6 @@
 
 use super::{
     Electrical, Faults,
-    conductors::installation::Installation,
     faults::Pass,
     modes::{
         branches::Maker,
@@ -34,15 +33,13 @@ impl Electrical {
     #[must_use]
     pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
         let state = self.modes().find(|state| state.id == mode)?;
-        let installation = Installation::new(&self.network);
-        let mut circuit = Maker::new(&self.network, &installation).circuit(mode);
+        let mut circuit = Maker::new(&self.network, &self.installation).circuit(mode);
         for (edge, ohms) in loads {
             if let Some(branch) = circuit.branches.get_mut(edge.index()) {
                 branch.kind = BranchKind::Resistance(*ohms);
             }
         }
-        let energised: Vec<u32> = state.energised.iter().map(|coil| coil.index() as u32).collect();
-        let with = state::solve(&self.network, &installation, mode, &circuit, Beginning::Coils(&energised));
+        let with = state::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state));
         Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 }

@@ -1,6 +1,6 @@
 //! Remedies that add to a design: a bond from a box to the chassis, a splice for wires that share a place.
 //!
-//! Each buys something and leaves something open, such as a length; so these are never written without asking. An entry of a map goes
+//! Each buys something and leaves something open, such as a length; so these are never written without asking. An entry of a map comes
 //! before one that is there; where the text has another form than that, it can't be read after the edit, and nothing is offered.
 
 use crate::{
@@ -138,7 +138,13 @@ fn bonded(facts: &Facts, one: &BondedBox, point: Option<PointId>, (size, stud): 
     let (end, words) = match point {
         Some(point) => {
             let PointKind::Stud(port) = model[point].kind else { return None };
-            (end_at(model, port)?, format!("add a bond of {size}, green-yellow, from `{}` to `{goal}`", model.port_name(port)))
+            (
+                end_at(model, port)?,
+                format!(
+                    "add a bond of {size}, green-yellow and as short as possible, from `{}` to `{goal}`",
+                    model.port_name(port)
+                ),
+            )
         }
         None => {
             let ports: Vec<&Port> = device.ports.iter().map(|port| &model[port]).collect();
@@ -150,8 +156,9 @@ fn bonded(facts: &Facts, one: &BondedBox, point: Option<PointId>, (size, stud): 
             let taken = |wanted: &str| ports.iter().any(|port| model.text(port.name) == wanted);
             let port = ["E", "PE", "EARTH"].into_iter().find(|port| !taken(port))?;
             edits.push(before(sources, first, &format!("{port}: {{ stud: M6, role: earth }}"))?);
-            let words =
-                format!("add a stud `{name}.{port}` with `role: earth`, and a bond of {size}, green-yellow, from it to `{goal}`");
+            let words = format!(
+                "add a stud `{name}.{port}` with `role: earth`, and a bond of {size}, green-yellow and as short as possible, from it to `{goal}`"
+            );
             (format!("{{ ring: M6, bolts-to: {name}.{port} }}"), words)
         }
     };
@@ -166,7 +173,7 @@ fn bonded(facts: &Facts, one: &BondedBox, point: Option<PointId>, (size, stud): 
         end_at(model, stud)?
     );
     edits.push(before(sources, model.looms().next()?.1.span, &entry)?);
-    let remedy = Remedy::new(RemedyKind::Addition, format!("{words}; its length is for the workshop to say"));
+    let remedy = Remedy::new(RemedyKind::Addition, words);
     Some(edits.into_iter().fold(remedy, |remedy, (place, text)| remedy.edit(place, text)))
 }
 

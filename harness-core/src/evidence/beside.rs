@@ -40,6 +40,15 @@ pub fn capacity_here(facts: &Facts, wire: WireId, capacity: &Capacity) -> String
     }
 }
 
+/// What to do about a conductor that may carry nothing because of what is beside it: neither a fuse nor a larger size helps.
+#[must_use]
+pub fn apart_from_others(wire: &str) -> String {
+    format!(
+        "route `{wire}` apart from the other loaded wires, or list under `via` the segments that it runs through: beside all of these \
+         wires it may carry nothing"
+    )
+}
+
 /// Adds to a finding the air around a conductor, what is beside it with the current of each, and what was assumed of these.
 #[must_use]
 pub fn beside(facts: &Facts, wire: WireId, mut finding: Finding, neighbours: Option<&Neighbours>) -> Finding {

@@ -21,7 +21,7 @@ mod string;
 mod supply_cut;
 
 pub use battery::assumed_battery;
-pub use beside::{assumptions, beside, capacity_here, current_source};
+pub use beside::{apart_from_others, assumptions, beside, capacity_here, current_source};
 pub use charging::charging;
 pub use domain::{class_figure, domain_figure, domain_words, nominal_words};
 pub use joint::at_joint;

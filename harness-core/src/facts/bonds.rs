@@ -97,6 +97,8 @@ pub struct EarthPoint {
     pub live: Option<(SquareMillimetre, WireId)>,
     /// Its way to the chassis; `None` where there is none.
     pub way: Option<Way>,
+    /// Whether it leads to the shield of an isolating transformer: the earth of the mains ends there and must not reach the chassis.
+    pub is_at_shield: bool,
     /// The metal that it belongs to, by the first point of that: earth points that are joined have one in common.
     pub metal: PointId,
 }
@@ -206,8 +208,28 @@ fn bonds(facts: &Facts) -> Bonds {
         goals = supplies.flat_map(|one| one.earths.iter().map(|earth| earth.point)).collect();
         goal = if goals.is_empty() { Goal::Nothing } else { Goal::MainsEarth };
     }
-    Reach::new(network, facts.electrical().domains(), &boxes, &goals).fill(&mut boxes, &goals);
+    let reach = Reach::new(network, facts.electrical().domains(), &boxes, &goals);
+    reach.fill(&mut boxes, &goals);
+    reach.mark_shielded(&mut boxes, &shields(facts));
     Bonds { boxes, goal }
+}
+
+/// Pins of role `screen` of isolating transformers: boxes that turn alternating voltage of class B into alternating voltage.
+fn shields(facts: &Facts) -> Vec<PointId> {
+    let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
+    let alternates = |point: PointId| domains.of(point).is_some_and(|domain| model[domain].ac && model[domain].is_class_b());
+    let ends = |output: bool| -> FxHashSet<DeviceId> {
+        let is_output = |edge: &Edge| edge.role.drives() && !edge.role.is_source();
+        let is_side = |edge: &Edge| if output { is_output(edge) } else { edge.role == EdgeRole::ConverterInput };
+        let of_converters = network.edges().filter(|(_, edge)| is_side(edge));
+        of_converters
+            .filter(|(_, edge)| alternates(edge.a) && alternates(edge.b))
+            .filter_map(|(_, edge)| model.device_at(edge.a))
+            .collect()
+    };
+    let (from, to) = (ends(false), ends(true));
+    let devices = model.devices().filter(|(id, device)| device.fitted && from.contains(id) && to.contains(id));
+    devices.flat_map(|(_, device)| model.points_of(device)).filter(|point| model.role_at(*point) == Some(Role::Screen)).collect()
 }
 
 /// Devices in which something drives a mains domain: the supply of a house, a generator, an inverter.
@@ -274,6 +296,7 @@ fn found(network: &Network, feeds: &FxHashSet<DeviceId>, device: DeviceId) -> Op
                 is_with_live: !with_live.is_empty(),
                 live: beside.or(at_box),
                 way: None,
+                is_at_shield: false,
                 metal: point,
             });
         }

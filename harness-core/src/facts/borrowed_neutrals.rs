@@ -260,7 +260,7 @@ fn past(fed: &Fed<'_>, users: &[User], poles: &[ElementId], is_residual: bool) -
     let found: Vec<User> = users.iter().filter(|user| one_sided(user) && counts(fed, user)).copied().collect();
     let first = found.first()?;
     let line_behind = !fed.is_before(&without, first.line);
-    let found: Vec<User> = found.iter().filter(|user| !fed.is_before(&without, user.line) == line_behind).copied().collect();
+    let found: Vec<User> = found.iter().filter(|user| fed.is_before(&without, user.line) != line_behind).copied().collect();
     let start = if line_behind { first.neutral } else { first.line };
     let is_pole = |point: PointId| point == fed.line || point == fed.neutral;
     let past = |id: EdgeId, edge: &Edge| fed.conducts(id, edge) && edge.element().is_none_or(|element| !poles.contains(&element));

@@ -38,8 +38,6 @@ pub struct Inrush {
     pub farad: Farad,
     /// What limits its current.
     pub ohms: Ohm,
-    /// A resistor leads past one of the contacts, and no mode charges it through that alone.
-    pub has_resistor: bool,
 }
 
 /// Energy in J from which a capacitor is precharged; common practice, no source: the smallest power converters of 48 V have some 2 J.
@@ -78,10 +76,14 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         if full < volts.get() / 2.0 {
             continue;
         }
+        let closing = closing(facts, modes, mode, &edge);
+        // It is always joined.
+        if closing.is_empty() {
+            return None;
+        }
         let with = facts.electrical().volts_across(mode.id, &[(id, Ohm::new(PROBE))])?.first()?.get();
         let ohms = if with > 0.0 { PROBE * (full / with - 1.0).max(0.0) } else { f64::INFINITY };
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
-        let closing = closing(facts, modes, mode, &edge);
         let rated = closing.iter().filter_map(|contact| rated(facts.model(), *contact)).reduce(f64::min).unwrap_or(HARMLESS);
         // What closes onto it makes that current: in this mode it is charged softly.
         if amps <= rated.max(HARMLESS) {
@@ -101,24 +103,11 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         }
     }
     let closing: FxHashSet<ElementId> = contacts.iter().map(|(contact, ..)| *contact).collect();
-    if contacts.is_empty() {
+    if contacts.is_empty() || is_bypassed_by_resistor(facts, &closing) {
         return None;
     }
-    // With contacts that no mode closes taken as closed: who draws a precharge relay without its modes means it to come first.
-    let is_past = |mode: &ModeState| {
-        is_bypassed_by_resistor(
-            facts,
-            &closing,
-            |id| mode.conducts(id) || modes.iter().all(|mode| !mode.conducts(id)),
-            |id| !mode.conducts(id),
-        )
-    };
-    if modes.iter().any(|mode| is_past(mode)) {
-        return None;
-    }
-    let has_resistor = is_bypassed_by_resistor(facts, &closing, |_| true, |_| true);
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
-    Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least), has_resistor })
+    Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least) })
 }
 
 /// The rated current of a contact in A.
@@ -157,23 +146,17 @@ fn closing(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge) -
     found
 }
 
-/// Whether a resistor leads past one of these contacts that is open, over other contacts that are closed.
-fn is_bypassed_by_resistor(
-    facts: &Facts,
-    contacts: &FxHashSet<ElementId>,
-    is_closed: impl Fn(EdgeId) -> bool,
-    is_open: impl Fn(EdgeId) -> bool,
-) -> bool {
+/// Whether a resistor leads past one of these contacts, with all others closed: a mode may begin with the precharge and not say so.
+fn is_bypassed_by_resistor(facts: &Facts, contacts: &FxHashSet<ElementId>) -> bool {
     let (model, network) = (facts.model(), facts.network());
-    let is_one = |edge: &Edge| edge.element().is_some_and(|element| contacts.contains(&element)) && edge.role.is_switched();
-    let is_gap = |id: EdgeId, edge: &Edge| is_one(edge) && is_open(id);
-    let joined = network.components(|id, edge| edge.role.conducts_when_closed() && !is_gap(id, edge) && is_closed(id));
+    let is_gap = |edge: &Edge| edge.role.is_switched() && edge.element().is_some_and(|element| contacts.contains(&element));
+    let joined = network.components(|_, edge| edge.role.conducts_when_closed() && !is_gap(edge));
     let limits = |edge: &Edge| match edge.element().map(|element| &model[element].kind) {
         Some(ElementKind::Resistor(ohms)) => edge.role == EdgeRole::Resistor && ohms.value.get() >= LIMITS,
         _ => false,
     };
     let resistors: Vec<&Edge> = network.edges().map(|(_, edge)| edge).filter(|edge| limits(edge)).collect();
-    let mut gaps = network.edges().filter(|(id, edge)| is_gap(*id, edge)).map(|(_, edge)| edge);
+    let mut gaps = network.edges().map(|(_, edge)| edge).filter(|edge| is_gap(edge));
     gaps.any(|gap| {
         let (a, b) = (joined.of(gap.a), joined.of(gap.b));
         a != b

@@ -5,7 +5,7 @@
 
 use super::Facts;
 use crate::{
-    model::{DomainId, ElementId, Owner, PointId},
+    model::{DomainId, ElementId, Model, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
     vocabulary::Role,
 };
@@ -116,12 +116,20 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
     let mut found: Vec<ElementId> = of_side(neutral)
         .filter_map(|(_, edge)| {
             let element = edge.element().filter(|element| !has_line(*element))?;
-            (!paired.contains(&(model[element].owner, edge.role.is_fuse()))).then_some(element)
+            let is_paired = paired.contains(&(model[element].owner, edge.role.is_fuse()));
+            // The contact that bonds the neutral while an inverter runs feeds nothing.
+            (!is_paired && ![edge.a, edge.b].iter().any(|point| is_earth(model, *point))).then_some(element)
         })
         .collect();
     found.sort_unstable();
     found.dedup();
     found
+}
+
+/// Whether a point is of the chassis or states that it is an earth.
+fn is_earth(model: &Model, point: PointId) -> bool {
+    let of_chassis = model.device_at(point).is_some_and(|device| model[device].chassis);
+    of_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis))
 }
 
 /// Whether an element is there to open a conductor.

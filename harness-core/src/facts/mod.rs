@@ -5,6 +5,7 @@
 //! all who ask, from any thread. It holds ids, never references, so that it can be kept; what needs the model to be read is handed out
 //! together with the model, so that no answer can be read with another design.
 
+pub mod allowance;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -16,6 +17,7 @@ mod coils;
 mod connectors;
 pub mod contact_loads;
 mod coverage;
+pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod idle_sources;
@@ -45,6 +47,7 @@ pub mod relay_loads;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
+mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
 pub mod switched_loads;
@@ -109,6 +112,7 @@ struct Made {
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
+    crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
     bridged: OnceLock<Vec<bridged::Bridged>>,
     unconnected: OnceLock<Vec<PointId>>,
     dangling: OnceLock<Vec<open_points::Dangling>>,
@@ -116,7 +120,7 @@ struct Made {
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
-    side_by_side: OnceLock<overfed::SideBySide>,
+    side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,

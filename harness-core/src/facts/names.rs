@@ -28,6 +28,12 @@ const PAIRS: [[&str; 2]; 13] = [
     ["tx", "rx"],
 ];
 
+/// Words that say at which end of a line a pin is.
+const DIRECTIONS: [&str; 2] = ["in", "out"];
+
+/// Words that say which end of a loop a contact is.
+const OF_LOOP_ENDS: [&str; 10] = ["in", "out", "back", "return", "to", "from", "send", "receive", "forward", "next"];
+
 /// Words that say that a pin is the supply or return of some sensor, and not of which.
 const OF_ANY_SENSOR: [&str; 20] = [
     "supply",
@@ -79,7 +85,8 @@ impl Label {
     }
 
     /// Whether one of the two names is the other with fewer words: `brake` and `brake left`.
-    fn shortens(&self, other: &Self) -> bool {
+    #[must_use]
+    pub fn shortens(&self, other: &Self) -> bool {
         let within = |one: &Self, other: &Self| !one.words.is_empty() && one.words.iter().all(|word| other.words.contains(word));
         within(self, other) || within(other, self)
     }
@@ -95,6 +102,36 @@ impl Label {
             || PAIRS.iter().any(|[one, two]| {
                 (only(self, [one, two]) && only(other, [two, one])) || (only(self, [two, one]) && only(other, [one, two]))
             })
+    }
+
+    /// How many words the names have in common; numbers count only beside a word that is none.
+    #[must_use]
+    pub fn words_shared(&self, other: &Self) -> usize {
+        let (numbers, words): (Vec<&String>, Vec<&String>) = self
+            .words
+            .iter()
+            .filter(|word| other.words.contains(word))
+            .partition(|word| is_number(word) || word.chars().count() == 1 && !is_pole(word));
+        if words.is_empty() { 0 } else { words.len() + numbers.len() }
+    }
+
+    /// Whether the two names say the opposite, other than of which end of a line they are.
+    #[must_use]
+    pub fn is_opposite_of(&self, other: &Self) -> bool {
+        let has = |label: &Self, word: &str| label.words.iter().any(|own| own == word);
+        PAIRS.iter().filter(|pair| **pair != DIRECTIONS).any(|[one, two]| {
+            let says = |label: &Self, is: &str, is_not: &str| has(label, is) && !has(label, is_not);
+            (says(self, one, two) && says(other, two, one)) || (says(self, two, one) && says(other, one, two))
+        })
+    }
+
+    /// Whether both name one loop, whichever of its ends: the same words, apart from those that say where it comes from or goes to.
+    #[must_use]
+    pub fn is_of_the_same_loop(&self, other: &Self) -> bool {
+        let of_loop = |label: &Self| -> Vec<String> {
+            label.words.iter().filter(|word| !OF_LOOP_ENDS.contains(&word.as_str())).cloned().collect()
+        };
+        of_loop(self) == of_loop(other)
     }
 
     /// The name with the opposite word, for a word that says the opposite of one in `other`: of `left lamp feed`, beside `right lamp`,
@@ -185,7 +222,9 @@ impl Named<'_> {
     #[must_use]
     pub fn is_one_line(&self, other: &Self) -> bool {
         let ends = [(Some(Role::Output), Some(Role::Input)), (Some(Role::Input), Some(Role::Output))];
+        let is_interlock = |named: &Self| Family::of(named.role) == Family::Interlock;
         self.label.key == other.label.key
+            || (is_interlock(self) && is_interlock(other) && self.label.is_of_the_same_loop(other.label))
             || (ends.contains(&(self.role, other.role)) && self.label.is_seen_from_the_other_end(other.label))
     }
 
@@ -196,6 +235,10 @@ impl Named<'_> {
         let no_word = |label: &Label| !label.words.iter().any(|word| !is_number(word));
         !own.contradicts(&theirs) && (share || no_word(&own) || no_word(&theirs))
     }
+}
+
+fn is_pole(word: &str) -> bool {
+    matches!(word, "+" | "-")
 }
 
 fn is_number(word: &str) -> bool {

@@ -116,6 +116,10 @@ impl Named<'_> {
         if self.is_own && other.is_own {
             return true;
         }
+        let is_of_a_loop = |named: &Self| Family::of(named.pin.role) == Family::Interlock;
+        if is_of_a_loop(self) && is_of_a_loop(other) && self.label.is_of_the_same_loop(other.label) {
+            return true;
+        }
         let (own, theirs) = (self.meaning, other.meaning);
         if own.shares_a_word(theirs) {
             return !self.label.contradicts(other.label);
@@ -160,7 +164,10 @@ fn run_of(model: &Model, pins: &Pins, run: RunId, read: &mut Read, found: &mut O
         Some(Family::Power | Family::Interlock) => true,
         Some(Family::Signal | Family::Sensor) | None => false,
     };
-    let compared: Vec<&PinAt> = pins.of_run(run).iter().filter(is_compared).take(MOST_COMPARED).collect();
+    // A name that several devices have from their kind says nothing of the one it is joined to, as long as no other of the kind fits it.
+    let of_run = pins.of_run(run);
+    let is_free = |pin: &PinAt| of_run.iter().all(|other| other.device == pin.device || pins.fits_best(pin, other));
+    let compared: Vec<&PinAt> = of_run.iter().filter(is_compared).filter(|pin| !is_free(pin)).take(MOST_COMPARED).collect();
     if compared.len() < 2 {
         return;
     }

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     arena::IdVec,
-    model::{ElementKind, EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
+    model::{Element, ElementKind, EndId, EndKind, LoomId, Mate, Model, PinId, PointId, PointKind, PortKind, SpliceId},
     vocabulary::{Need, RelayKind},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -55,16 +55,28 @@ pub struct Dangling {
 
 /// The pins and studs that need a wire and have none, in order. Cost: a pass over the points.
 fn unconnected(model: &Model, ends: &WireEnds) -> Vec<PointId> {
-    let other_sides = other_sides(model, ends);
+    let (other_sides, bridged) = (other_sides(model, ends), bridged_contacts(model));
     let bolted = bolted(model);
     let open = model.points().filter(|(id, point)| {
         matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_))
             && point.pin.map_or_else(|| other_sides.contains(id), |pin| needs_wire(model, pin))
             && model.is_fitted(*id)
             && ends.reaching(model, *id).is_none()
+            && !bridged.contains(id)
             && !bolted.contains(id)
     });
     open.map(|(id, _)| id).collect()
+}
+
+/// Contacts of the interlock loop that the bridge in the plug closes and that the device leads on inside: the loop does not go through a
+/// wire of that plug.
+fn bridged_contacts(model: &Model) -> FxHashSet<PointId> {
+    let is_bridge = |element: &Element| matches!(element.kind, ElementKind::Interlock { .. });
+    let of = |bridges: bool| {
+        model.elements().filter(move |(_, element)| is_bridge(element) == bridges).flat_map(|(_, element)| element.points.iter())
+    };
+    let led_on: FxHashSet<PointId> = of(false).copied().collect();
+    of(true).copied().filter(|point| led_on.contains(point)).collect()
 }
 
 /// The points of bodies and of the metal that they are bolted to, where both are fitted.

@@ -8,6 +8,7 @@ use crate::{
     arena::IdVec,
     model::{DeviceId, DomainId, Model, Owner, PinId, PointId},
     network::{Components, Edge, GroupId, NetId, Network},
+    text::Span,
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -64,6 +65,12 @@ pub struct Pins {
     by_signal: FxHashMap<(DeviceId, u32), Vec<PinAt>>,
     /// Positive poles of sources and outputs of converters.
     poles: FxHashSet<PointId>,
+    /// Pins whose signal is written once, in a device kind, for several devices.
+    of_kinds: FxHashSet<PinId>,
+    /// The same pins, those of one place together.
+    twins: Vec<Vec<PinAt>>,
+    /// Signals that a pin names at its own device.
+    own_names: FxHashSet<u32>,
     /// Both sides of the fuses in devices: what is there is a feed, whether or not its role is written.
     fused: FxHashSet<PointId>,
 }
@@ -84,6 +91,9 @@ impl Pins {
             by_device: FxHashMap::default(),
             by_signal: FxHashMap::default(),
             poles: network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| edge.b).collect(),
+            of_kinds: FxHashSet::default(),
+            twins: Vec::new(),
+            own_names: FxHashSet::default(),
             fused: fused(network),
         };
         for (point, item) in model.points() {
@@ -123,7 +133,39 @@ impl Pins {
                 pins.by_signal.entry((device, signal)).or_default().push(at);
             }
         }
+        pins.find_twins(model);
         pins
+    }
+
+    /// Finds the pins that have their signal from a device kind: it is written at one place for several devices.
+    fn find_twins(&mut self, model: &Model) {
+        let mut by_place: FxHashMap<Span, usize> = FxHashMap::default();
+        let mut places: Vec<Vec<PinAt>> = Vec::new();
+        for pin in self.in_order.iter().flat_map(|run| self.by_run.get(run).into_iter().flatten()) {
+            let Some(signal) = model[pin.pin].signal else { continue };
+            let place = *by_place.entry(signal.span).or_insert(places.len());
+            if place == places.len() {
+                places.push(Vec::new());
+            }
+            if let Some(at) = places.get_mut(place) {
+                at.push(*pin);
+            }
+        }
+        for mut place in places {
+            if place.iter().any(|pin| place.first().is_some_and(|first| first.device != pin.device)) {
+                place.sort_unstable_by_key(|pin| pin.point);
+                self.of_kinds.extend(place.iter().map(|pin| pin.pin));
+                self.twins.push(place);
+            } else {
+                self.own_names.extend(place.iter().filter_map(|pin| pin.signal));
+            }
+        }
+        self.twins.sort_unstable_by_key(|place| place.first().map(|pin| pin.point));
+    }
+
+    /// Pins that have one name from one place of a device kind, of several devices; in the order of their points.
+    pub fn twins(&self) -> impl Iterator<Item = &[PinAt]> {
+        self.twins.iter().map(Vec::as_slice)
     }
 
     /// The nets that hold pins, by their first pin.
@@ -168,6 +210,25 @@ impl Pins {
         let is_pole = matches!(pin.role, Some(Role::Output) | None) && self.is_pole(pin.point);
         let is_fused = pin.role.is_none() && self.fused.contains(&pin.point);
         Some(Named { label, role: if is_pole || is_fused { Some(Role::Supply) } else { pin.role } })
+    }
+
+    /// Whether the name of a pin is written in a device kind, for several devices: it can't say what each of them is for.
+    #[must_use]
+    pub fn is_of_a_kind(&self, pin: &PinAt) -> bool {
+        self.of_kinds.contains(&pin.pin)
+    }
+
+    /// Whether a pin that has its name from a device kind may be joined to `other`: no device has that name of its own, no other pin of
+    /// the pin's device has more words of the other name, and the two do not say the opposite.
+    #[must_use]
+    pub fn fits_best(&self, pin: &PinAt, other: &PinAt) -> bool {
+        if !self.is_of_a_kind(pin) || pin.signal.is_some_and(|signal| self.own_names.contains(&signal)) {
+            return false;
+        }
+        let (Some(own), Some(theirs)) = (self.named_as(pin), self.named_as(other)) else { return false };
+        let shared = own.label.words_shared(theirs.label);
+        let fits_better = |pin: &PinAt| self.named_as(pin).is_some_and(|named| named.label.words_shared(theirs.label) > shared);
+        !own.label.is_opposite_of(theirs.label) && !self.of_device(pin.device).iter().any(fits_better)
     }
 
     /// Whether a point is the positive pole of a source or the output of a converter.

@@ -21,8 +21,8 @@ pub const ALIVE: f64 = 0.5;
 /// Cost: a pass over points and edges, and for each relay the loads behind its contact.
 #[derive(Debug)]
 pub struct RelayLoads {
-    /// What hangs on the closed contact of each relay: from where the walk enters it to where it leaves it.
-    behind: FxHashMap<ElementId, (u32, u32)>,
+    /// What hangs on the closed contacts of each relay, each: from where the walk enters it to where it leaves it.
+    behind: FxHashMap<ElementId, Vec<(u32, u32)>>,
     /// By where the walk enters their live side.
     alive: Vec<(u32, Alive)>,
 }
@@ -70,9 +70,10 @@ impl RelayLoads {
     /// order of their edges.
     #[must_use]
     pub fn behind(&self, network: &Network, relay: ElementId, before: Option<&ModeState>) -> Vec<ElementId> {
-        let Some((enter, leave)) = self.behind.get(&relay) else { return Vec::new() };
-        let first = self.alive.partition_point(|(at, _)| at < enter);
-        let inside = self.alive.iter().skip(first).take_while(|(at, _)| at <= leave).map(|(_, load)| load);
+        let inside = self.behind.get(&relay).into_iter().flatten().flat_map(|(enter, leave)| {
+            let first = self.alive.partition_point(|(at, _)| at < enter);
+            self.alive.iter().skip(first).take_while(move |(at, _)| at <= leave).map(|(_, load)| load)
+        });
         let new = inside.filter(|load| {
             let edge = &network[load.edge];
             let was = |state: &ModeState| (state.volts(edge.a).get() - state.volts(edge.b).get()).abs() >= load.least;
@@ -80,6 +81,7 @@ impl RelayLoads {
         });
         let mut new: Vec<(EdgeId, ElementId)> = new.map(|load| (load.edge, load.element)).collect();
         new.sort_unstable();
+        new.dedup();
         new.into_iter().map(|(_, element)| element).collect()
     }
 }
@@ -150,14 +152,19 @@ impl Walk {
     }
 
     /// For each relay whose closed contact alone leads to something: when that was entered and left.
-    fn behind_contacts(&self, network: &Network, state: &ModeState) -> FxHashMap<ElementId, (u32, u32)> {
+    fn behind_contacts(&self, network: &Network, state: &ModeState) -> FxHashMap<ElementId, Vec<(u32, u32)>> {
         let contacts = network.edges().filter(|(id, edge)| edge.role.is_relay_contact() && state.conducts(*id));
-        let behind = contacts.filter_map(|(id, edge)| {
-            let relay = edge.element()?;
+        let mut behind: FxHashMap<ElementId, Vec<(u32, u32)>> = FxHashMap::default();
+        let found = contacts.filter_map(|(id, edge)| {
+            let contact = edge.element()?;
+            let relay = network.model()[contact].kind.coil_of().unwrap_or(contact);
             let inner = [edge.a, edge.b].into_iter().find(|point| self.by[*point] == Some(id))?;
             // Another way past the contact, or a pole behind it, reaches further up than the contact does.
             (self.low[inner] >= self.entered[inner]).then_some((relay, (self.entered[inner], self.left[inner])))
         });
-        behind.collect()
+        for (relay, range) in found {
+            behind.entry(relay).or_default().push(range);
+        }
+        behind
     }
 }

@@ -207,7 +207,7 @@ fn disagree(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     if of.iter().all(|one| of.iter().all(|other| is_one_line(with.pins, one, other))) {
         return false;
     }
-    are_opposed(with, of) || are_doubled(with.network, of) || are_mirrored(with.pins, of) || is_offered_elsewhere(with.pins, of)
+    are_opposed(with, of) || are_doubled(with, of) || are_mirrored(with.pins, of) || is_offered_elsewhere(with.pins, of)
 }
 
 /// Whether two pins name one line, each as seen from its own end.
@@ -238,7 +238,7 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
         .take(MOST_COMPARED)
         .collect();
     let agree = |one: &PinAt, other: &PinAt| match (pins.named_as(one), pins.named_as(other)) {
-        (Some(one), Some(other)) => one.agrees(&other),
+        (Some(a), Some(b)) => a.agrees(&b) || are_free(pins, one, other),
         (None, _) | (_, None) => true,
     };
     let mut opposed = compared
@@ -256,12 +256,22 @@ fn are_opposed(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     !compared.iter().any(|hub| compared.iter().all(|other| agree(hub, other)))
 }
 
+/// Whether the name of one of two pins says nothing of the other's, because a device kind gives it to several devices: it fits as well
+/// as any of its device's.
+fn are_free(pins: &Pins, one: &PinAt, other: &PinAt) -> bool {
+    let is_signal =
+        |pin: &PinAt| !matches!(pins.named_as(pin).map(|named| Family::of(named.role)), Some(Family::Interlock | Family::Sensor));
+    let fits = |pin: &PinAt, other: &PinAt| !pins.is_of_a_kind(pin) || pins.fits_best(pin, other);
+    let is_given_by_a_kind = pins.is_of_a_kind(one) || pins.is_of_a_kind(other);
+    is_given_by_a_kind && is_signal(one) && is_signal(other) && fits(one, other) && fits(other, one)
+}
+
 /// Whether two supplies meet of which each goes to a device of its own: each name is that of two devices here. One circuit may feed
 /// things of several names; then its loads name the same modes.
-fn are_doubled(network: &Network, of: &[PinAt]) -> bool {
+fn are_doubled(with: &Comparison<'_>, of: &[PinAt]) -> bool {
     let mut by: FxHashMap<u32, FxHashSet<DeviceId>> = FxHashMap::default();
     let mut points: FxHashMap<u32, Vec<PointId>> = FxHashMap::default();
-    for pin in of.iter().filter(|pin| pin.role.is_some_and(Role::gives_supply)) {
+    for pin in of.iter().filter(|pin| pin.role.is_some_and(Role::gives_supply) && !with.pins.is_of_a_kind(pin)) {
         let Some(signal) = pin.signal else { continue };
         by.entry(signal).or_default().insert(pin.device);
         points.entry(signal).or_default().push(pin.point);
@@ -271,8 +281,8 @@ fn are_doubled(network: &Network, of: &[PinAt]) -> bool {
         return false;
     }
     let modes = |point: &PointId| {
-        let loads = network.around(*point).filter(|(_, edge, _)| edge.role == EdgeRole::Load);
-        let named = loads.filter_map(|(_, edge, _)| network.model()[edge.element()?].kind.modes());
+        let loads = with.network.around(*point).filter(|(_, edge, _)| edge.role == EdgeRole::Load);
+        let named = loads.filter_map(|(_, edge, _)| with.network.model()[edge.element()?].kind.modes());
         named.filter(|modes| *modes != ModeSet::ALL).collect::<Vec<_>>()
     };
     let by_name =
@@ -306,7 +316,15 @@ fn is_offered_elsewhere(pins: &Pins, of: &[PinAt]) -> bool {
     let mut devices: Vec<DeviceId> = Vec::new();
     for pin in named() {
         let Some(signal) = pin.signal else { continue };
-        here.entry(signal).and_modify(|only| *only = only.filter(|only| *only == pin.device)).or_insert(Some(pin.device));
+        // A name that several devices have from their kind asks for no pin of another device, unless it fits none that is here.
+        let is_close = |other: &PinAt| match (pins.named_as(pin), pins.named_as(other)) {
+            (Some(own), Some(theirs)) => own.label.shortens(theirs.label) || pins.fits_best(pin, other),
+            (None, _) | (_, None) => true,
+        };
+        let is_content = pins.is_of_a_kind(pin) && named().all(|other| other.device == pin.device || is_close(other));
+        if !is_content {
+            here.entry(signal).and_modify(|only| *only = only.filter(|only| *only == pin.device)).or_insert(Some(pin.device));
+        }
         says.entry(pin.device).and_modify(|only| *only = only.filter(|only| *only == signal)).or_insert_with(|| {
             devices.push(pin.device);
             Some(signal)

@@ -281,7 +281,7 @@ fn crosses(facts: &Facts, a: DomainId, b: DomainId) -> bool {
         })
 }
 
-/// Supply pins of domains of different voltage on one piece of metal.
+/// Supply pins of different domains on one piece of metal.
 fn joined(facts: &Facts) -> Vec<WrongVoltage> {
     let (model, network, pins) = (facts.model(), facts.network(), facts.pins());
     let shorted: FxHashSet<_> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
@@ -303,9 +303,18 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         let ac = others.iter().find(|other| model[other.0].ac != model[low.0].ac);
         let high = if differ(model, low.0, high.0) { high } else { ac.unwrap_or(high) };
         let (least, most) = (model[low.0].nominal, model[high.0].nominal);
-        if !differ(model, low.0, high.0) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
+        // Two batteries of one voltage have domains of their own because they must not be one: what is joined there is a swapped booster. Pins
+        // of sensor supplies are named more loosely.
+        let is_supply = |(_, point, _): &(DomainId, PointId, PinId)| model.role_at(*point) == Some(Role::Supply);
+        // A converter that is swapped is a fault of its own.
+        let of_swapped = || facts.swapped_converters().iter().flat_map(|swapped| swapped.input.into_iter().chain(swapped.output));
+        let is_swap = low.0 != high.0 && is_supply(low) && is_supply(high) && of_swapped().all(|point| network.net(point) != net);
+        if (!differ(model, low.0, high.0) && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }
+        // Of two domains of one voltage the pole of a battery is where it belongs.
+        let turned = is_swap && !differ(model, low.0, high.0) && pins.is_pole(low.1) && !pins.is_pole(high.1);
+        let (low, high) = if turned { (high, low) } else { (low, high) };
         let path = network.path(high.1, |point| point == low.1, |_, edge| edge.role.is_metal());
         found.push(WrongVoltage {
             wrong: Wrong::Joined,

@@ -21,7 +21,8 @@ use crate::{
 record! {
     /// A device: a box with ports, and what joins its pins inside.
     Device {
-        /// A kind from `parts.devices`; what is written here comes on top of it.
+        /// A kind from `parts.devices`; what is written here comes on top of it. A port or element with the name of one of the kind
+        /// replaces that one whole.
         device: Option<Text> = Device => alter().naming(anywhere(&[Kind::DeviceKind]));
         /// Where it sits.
         zone: Option<Text> = Zone => paper().naming(anywhere(&[Kind::Zone]));

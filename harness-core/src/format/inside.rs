@@ -182,7 +182,8 @@ record! {
         coil: List<Text> = Coil required => alter().naming(Naming::Point);
         /// The points of the contact; for a changeover: common, closed when energised, closed at rest.
         contact: List<Text> = Contact required => alter().naming(Naming::Point);
-        /// Resistance of the coil.
+        /// Resistance of the coil. A relay without it, whose coil has the same two points as that of another relay of the box, is a
+        /// further contact of that one.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
         /// Coil voltage at which it pulls in.
         pull_in: Option<At<Volt>> = PullIn above_zero => alter();

@@ -75,6 +75,7 @@ impl Builder {
                 self.element(Owner::Device(id), element);
             }
         }
+        self.join_poles();
     }
 
     pub(super) fn add_point(&mut self, kind: PointKind, label: Name, span: Span, pin: Option<PinId>) -> PointId {

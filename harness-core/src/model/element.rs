@@ -93,6 +93,8 @@ pub enum ElementKind {
         contact: RelayKind,
         /// Coil resistance.
         resistance: Option<At<Ohm>>,
+        /// The relay of the same box whose coil moves this contact too; `None` for one that has a coil of its own.
+        coil_of: Option<ElementId>,
         /// Pull-in voltage.
         pull_in: Option<At<Volt>>,
         /// Voltage at which it still holds.
@@ -202,6 +204,17 @@ impl ElementKind {
             Self::Source { modes, .. } | Self::Load { modes, .. } | Self::Converter { modes, .. } => Some(*modes),
             Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } | Self::Switch { .. } => None,
             Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The relay whose coil moves this contact, for a relay that is a further contact of another one.
+    #[must_use]
+    pub const fn coil_of(&self) -> Option<ElementId> {
+        match self {
+            Self::Relay { coil_of, .. } => *coil_of,
+            Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
+            Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
         }
     }
 

@@ -3,7 +3,7 @@
 use super::{
     build::Builder,
     element::{Capacitor, Element, ElementKind, Owner},
-    ids::{ModeSet, PointId, PointList, PortId},
+    ids::{ElementId, ModeSet, PointId, PointList, PortId},
     items::PointKind,
     known::Among,
 };
@@ -18,6 +18,7 @@ use crate::{
     text::{Span, Text},
     vocabulary::{RelayKind, Rest},
 };
+use rustc_hash::FxHashMap;
 
 impl Builder {
     /// Resolves one element; it is left out if one of its points is nowhere.
@@ -185,6 +186,7 @@ impl Builder {
         let item = ElementKind::Relay {
             contact: kind.value,
             resistance: relay.resistance,
+            coil_of: None,
             pull_in: relay.pull_in,
             hold: relay.hold,
             suppression: relay.suppression.map(|word| word.value),
@@ -193,6 +195,29 @@ impl Builder {
             contact_resistance: relay.contact_resistance,
         };
         Some((item, points, kind.span))
+    }
+
+    /// Finds the relays that are further contacts of another one: the coil has the same two points of the same box, and only that of the
+    /// other has a resistance.
+    pub(super) fn join_poles(&mut self) {
+        let mut coils: FxHashMap<(Owner, [PointId; 2]), ElementId> = FxHashMap::default();
+        let coil = |element: &Element| match (&element.kind, element.points.get(0), element.points.get(1)) {
+            (ElementKind::Relay { resistance, .. }, Some(plus), Some(minus)) => {
+                Some(((element.owner, [*plus, *minus]), resistance.is_some()))
+            }
+            _ => None,
+        };
+        for id in self.model.elements.ids() {
+            if let Some((points, true)) = coil(&self.model.elements[id]) {
+                coils.entry(points).or_insert(id);
+            }
+        }
+        for id in self.model.elements.ids() {
+            let Some((points, false)) = coil(&self.model.elements[id]) else { continue };
+            if let ElementKind::Relay { coil_of, .. } = &mut self.model.elements[id].kind {
+                *coil_of = coils.get(&points).copied();
+            }
+        }
     }
 
     fn interlock_port(&mut self, owner: Owner, of: Option<Text>, first: Option<PointId>) -> Option<PortId> {

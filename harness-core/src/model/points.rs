@@ -52,7 +52,7 @@ impl Builder {
             (PortKind::Stud(_) | PortKind::Landing(_) | PortKind::Body, Some(_)) => {
                 (None, Some(not_a_connector(port_text, text.span)))
             }
-            (PortKind::Connector(_), None) => (None, Some(needs_position(port_text, text.span))),
+            (PortKind::Connector(_), None) => (None, Some(needs_position(&self.model, range, port_text, text.span))),
             (PortKind::Connector(_), Some(label)) => find_position(&self.model, range, label, port_text, text.span),
         };
         self.findings.extend(finding);
@@ -80,11 +80,13 @@ pub(super) fn not_a_connector(name: &str, span: Span) -> crate::finding::Finding
         .help(format!("write `{}` alone", clip(name)))
 }
 
-pub(super) fn needs_position(name: &str, span: Span) -> crate::finding::Finding {
+/// That a connector is named where one of its positions is meant; `range` are its positions.
+pub(super) fn needs_position(model: &Model, range: PointRange, name: &str, span: Span) -> crate::finding::Finding {
+    let first = range.get(0).map_or("1", |point| model.names.text(model[point].label));
     rules::UNKNOWN_NAME
         .finding(span, format!("`{}` is a connector, not a point", clip(name)))
         .label("which position?")
-        .help(format!("name the position: `{}.1`", clip(name)))
+        .help(format!("name the position, such as `{}.{}`", clip(name), clip(first)))
 }
 
 pub(super) fn find_position(

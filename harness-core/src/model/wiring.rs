@@ -183,7 +183,7 @@ fn find_loom_point(builder: &Builder, loom: LoomId, text: &Text) -> Result<Point
             match (end.kind, label) {
                 (EndKind::Ring(_) | EndKind::Bare, None) => end.points.get(0).ok_or(None),
                 (EndKind::Ring(_) | EndKind::Bare, Some(_)) => said(not_a_connector(item, text.span)),
-                (EndKind::Connector(_), None) => said(needs_position(item, text.span)),
+                (EndKind::Connector(_), None) => said(needs_position(model, end.points, item, text.span)),
                 (EndKind::Connector(_), Some(label)) => {
                     let (point, finding) = super::points::find_position(model, end.points, label, item, text.span);
                     point.ok_or(finding.map(Box::new))

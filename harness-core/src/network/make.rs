@@ -176,24 +176,32 @@ impl Maker<'_> {
                     }
                 }
             }
-            ElementKind::Relay { contact, .. } => match contact {
-                RelayKind::NormallyOpen => {
-                    let [plus, minus, a, b] = points.exactly();
-                    add([plus, minus], EdgeRole::Coil);
-                    add([a, b], EdgeRole::MakeContact);
+            ElementKind::Relay { contact, coil_of, .. } => {
+                // A further contact of another relay has no coil of its own.
+                let mut coil = |points: [PointId; 2]| {
+                    if coil_of.is_none() {
+                        add(points, EdgeRole::Coil);
+                    }
+                };
+                match contact {
+                    RelayKind::NormallyOpen => {
+                        let [plus, minus, a, b] = points.exactly();
+                        coil([plus, minus]);
+                        add([a, b], EdgeRole::MakeContact);
+                    }
+                    RelayKind::NormallyClosed => {
+                        let [plus, minus, a, b] = points.exactly();
+                        coil([plus, minus]);
+                        add([a, b], EdgeRole::BreakContact);
+                    }
+                    RelayKind::Changeover => {
+                        let [plus, minus, common, made, rest] = points.exactly();
+                        coil([plus, minus]);
+                        add([common, made], EdgeRole::MakeContact);
+                        add([common, rest], EdgeRole::BreakContact);
+                    }
                 }
-                RelayKind::NormallyClosed => {
-                    let [plus, minus, a, b] = points.exactly();
-                    add([plus, minus], EdgeRole::Coil);
-                    add([a, b], EdgeRole::BreakContact);
-                }
-                RelayKind::Changeover => {
-                    let [plus, minus, common, made, rest] = points.exactly();
-                    add([plus, minus], EdgeRole::Coil);
-                    add([common, made], EdgeRole::MakeContact);
-                    add([common, rest], EdgeRole::BreakContact);
-                }
-            },
+            }
             ElementKind::Converter { limit, .. } => {
                 let [in_plus, in_minus, out_plus, out_minus] = points.exactly();
                 add([in_plus, in_minus], EdgeRole::ConverterInput);

@@ -152,7 +152,7 @@ unit!(
 );
 unit!(
     /// A share of a whole; 1 is the whole. Printed in per cent.
-    Ratio, "share", "3 %", 0.0, 10.0,
+    Ratio, "share", "3 %", 0.0, 100.0,
     ["%" => 0.01]
 );
 unit!(

@@ -6,6 +6,9 @@ use crate::quantity::{Ohm, Ratio, Second};
 static BELOW: Source = Source::practice("open-circuit voltage of a battery between full and empty against its nominal one");
 static APART: Source =
     Source::practice("batteries are joined side by side when their open-circuit voltages agree to a tenth of a volt in 12 V");
+static CHARGER: Source = Source::practice(
+    "a charger gives more than the open-circuit voltage of its battery; a tenth below it, it is one for another battery",
+);
 static FLAT: Source = Source::memory(
     "open-circuit voltage of a flat battery over its nominal one: 10.8 V of 12.7 V for lead, 2.8 V of 3.3 V for a lithium cell",
 );
@@ -30,6 +33,12 @@ pub fn below_nominal() -> Sourced<Ratio> {
 #[must_use]
 pub fn apart() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(0.01), &APART)
+}
+
+/// How far a charger may be below the open-circuit voltage of the battery that it is joined to before it is one for another battery.
+#[must_use]
+pub fn charger_below() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(0.1), &CHARGER)
 }
 
 /// Open-circuit voltage of a flat battery over the one that the design gives.

@@ -138,34 +138,18 @@ impl FuseType {
     }
 
     /// The gates of one rating: those of [`gates`](Self::gates), for gG with what IEC 60269-1 gives by rating, for a circuit breaker
-    /// with the longer thermal times of large ratings.
+    /// with the longer thermal times of large ratings. A gG rating that the table lacks opens no later than the next larger one in it,
+    /// and holds as long as the next smaller one.
     #[must_use]
     pub fn gates_of(self, rating: Ampere) -> Vec<Gate> {
         let amps = rating.get();
         match self {
             Self::General | Self::Semiconductor if amps > 0.0 && amps < 16.0 => {
                 let rows = if amps <= 4.0 { table::GG_GATES_TO_4 } else { table::GG_GATES_TO_16 };
-                rows.iter().map(gate).collect()
+                let by_rating = if self == Self::General { by_rating(amps) } else { Vec::new() };
+                rows.iter().map(gate).chain(by_rating).collect()
             }
-            Self::General => {
-                let own = table::GG_BY_RATING.iter().find(|row| (row.rating - amps).abs() < 1e-3);
-                let share = |at: f64| Ratio::new(at / amps);
-                let point = |at: f64, least: Option<f64>, most: Option<f64>| Gate {
-                    current: share(at),
-                    least: least.map(Second::new),
-                    most: most.map(Second::new),
-                    source: &table::GG_TIMES,
-                };
-                let own = own.into_iter().flat_map(|row| {
-                    [
-                        point(row.holds_10_s, Some(10.0), None),
-                        point(row.opens_5_s, None, Some(5.0)),
-                        point(row.holds_100_ms, Some(0.1), None),
-                        point(row.opens_100_ms, None, Some(0.1)),
-                    ]
-                });
-                self.gates().chain(own).collect()
-            }
+            Self::General => self.gates().chain(by_rating(amps)).collect(),
             Self::BreakerB | Self::BreakerC | Self::BreakerD => {
                 let thermal = breaker::thermal_of(amps);
                 thermal
@@ -244,6 +228,31 @@ impl fmt::Display for FuseType {
             Self::BreakerD => "circuit breaker, characteristic D",
         })
     }
+}
+
+/// The gates that IEC 60269-1 gives for one gG rating. Of a rating between two of its table: when it holds by the smaller, when it opens
+/// by the larger one, for fuses of one category do not cross.
+fn by_rating(amps: f64) -> Vec<Gate> {
+    let rows = table::GG_BY_RATING;
+    let own = rows.iter().find(|row| (row.rating - amps).abs() < 1e-3);
+    let smaller = own.or_else(|| rows.iter().rev().find(|row| row.rating < amps));
+    let larger = own.or_else(|| rows.iter().find(|row| row.rating > amps));
+    let source = match own {
+        None => &table::GG_BETWEEN,
+        Some(row) if row.rating < 16.0 => &table::GG_SMALL_TIMES,
+        Some(_) => &table::GG_TIMES,
+    };
+    let point = |at: f64, least: Option<f64>, most: Option<f64>| Gate {
+        current: Ratio::new(at / amps),
+        least: least.map(Second::new),
+        most: most.map(Second::new),
+        source,
+    };
+    let holds = smaller.map(|row| [point(row.holds_10_s, Some(10.0), None), point(row.holds_100_ms, Some(0.1), None)]);
+    let opens = larger.map(|row| [point(row.opens_5_s, None, Some(5.0)), point(row.opens_100_ms, None, Some(0.1))]);
+    let mut gates: Vec<Gate> = holds.into_iter().chain(opens).flatten().collect();
+    gates.sort_by(|one, other| one.current.get().total_cmp(&other.current.get()));
+    gates
 }
 
 fn gate(row: &table::GateRow) -> Gate {

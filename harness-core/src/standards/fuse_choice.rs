@@ -17,6 +17,8 @@ static NEAR_SOURCE_SHEATHED: Source =
     Source::seen("33 CFR 183.455(b)(2), 40 in in a sheath or enclosure", "text of the regulation");
 static AT_BATTERY_SHEATHED: Source =
     Source::seen("ABYC E-11, 72 in in a sheath from a battery terminal", "examination page that quotes the standard");
+static OF_MAINS: Source =
+    Source::memory("IEC 60364-4-43 434.2.1: 3 m before the protective device, run so that a short is least likely");
 static NOT_ABOVE: Source = Source::seen("rules of a student race series, EV6.1.1 (2014)", "text of the rules");
 static OVERLOAD: Source = Source::memory("IEC 60364-4-43 433.1: I2 at most 1.45 times the capacity of the conductor");
 static CONVENTIONAL: Source =
@@ -78,6 +80,8 @@ pub enum Lead {
     Sheathed,
     /// In a sheath, straight from a battery terminal.
     SheathedFromBattery,
+    /// Of alternating voltage.
+    Mains,
 }
 
 /// Longest run between a source and its first fuse. Boat rules, used as good practice on land.
@@ -87,6 +91,7 @@ pub fn unfused_length(lead: Lead) -> Sourced<Metre> {
         Lead::Bare => Sourced::new(Metre::new(0.178), &NEAR_SOURCE),
         Lead::Sheathed => Sourced::new(Metre::new(1.016), &NEAR_SOURCE_SHEATHED),
         Lead::SheathedFromBattery => Sourced::new(Metre::new(1.829), &AT_BATTERY_SHEATHED),
+        Lead::Mains => Sourced::new(Metre::new(3.0), &OF_MAINS),
     }
 }
 

@@ -160,6 +160,7 @@ fn of_fuses(list: &mut List) {
     }
     let own = "`unfused-length` in the policy";
     list.one("longest run from a source to its first fuse", fuse_choice::unfused_length(Lead::Bare), own);
+    list.one("longest run from the mains to its first fuse", fuse_choice::unfused_length(Lead::Mains), own);
 }
 
 fn times(gate: &Gate) -> String {
@@ -301,6 +302,7 @@ fn of_sources(list: &mut List) {
         battery::below_nominal(),
         "`max` on the domain",
     );
+    list.one("charger below the open-circuit voltage of its battery, of that voltage", battery::charger_below(), "");
     list.one("difference of strings side by side, of their voltage", battery::apart(), "");
     list.one("step between taps below which two are one, of a cell", battery::tap_step(), "`tap` on the pins");
 }

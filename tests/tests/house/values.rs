@@ -65,6 +65,7 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
     // What the format has no key for; each is judged by the worst case, or by a habit that holds for every design.
     let expected = [
         "resistance of a conducting diode beside its forward voltage",
+        "charger below the open-circuit voltage of its battery, of that voltage",
         "difference of strings side by side, of their voltage",
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",

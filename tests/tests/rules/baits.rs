@@ -153,7 +153,7 @@ fn no_size_for_a_core_but_another_cable_where_the_design_has_one() {
     let offer = offered(&report, rule);
     assert_eq!((offer.remedy.words.as_str(), offer.remedy.kind), ("use cable kind `thick` for `main.C`", RemedyKind::Part));
     assert!(!offer.is_safe(), "it has to be bought");
-    // A cable with other labels is no such cable.
+    // A cable with other labels does not take its place.
     let other = both[3].1.replace("{ 1: { size: 4 mm2, colour: RD }, 2: {", "{ a: { size: 4 mm2, colour: RD }, b: {");
     let report = cart(&[both[0], both[1], both[2], (core, other.as_str())]);
     assert!(of_rule(&report, rule).offer.is_none(), "{}", words(&report));
@@ -217,7 +217,10 @@ fn a_bond_only_where_a_stud_has_room() {
     };
     let report = pack(4);
     let offer = offered(&report, "domain/missing-bond");
-    assert!(offer.remedy.words.starts_with("add a bond of 25 mm2, green-yellow, from `pack.E` to `frame.A`"), "{offer:?}");
+    assert!(
+        offer.remedy.words.starts_with("add a bond of 25 mm2, green-yellow and as short as possible, from `pack.E` to `frame.A`"),
+        "{offer:?}"
+    );
     assert!(offer.tried && !offer.is_safe(), "{offer:?}");
     let full = pack(2);
     not_offered(

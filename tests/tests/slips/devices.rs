@@ -19,17 +19,9 @@ pub fn kinds() -> Vec<Kind> {
             places: |design| scaled(design, "source", "source", 1.3),
         },
         Kind { name: "source turned round", owed: Owed::All, places: |design| turned(design, "source", "positive", "negative") },
-        Kind {
-            name: "source left out",
-            owed: Owed::Note(95, "a charger without its source leaves its battery as it is"),
-            places: |design| gone(design, "source"),
-        },
+        Kind { name: "source left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "source") },
         Kind { name: "converter's input turned round", owed: Owed::All, places: |design| reversed(design, "converter", "from") },
-        Kind {
-            name: "converter's output turned round",
-            owed: Owed::Somewhere(100, "none may be quiet"),
-            places: |design| reversed(design, "converter", "to"),
-        },
+        Kind { name: "converter's output turned round", owed: Owed::All, places: |design| reversed(design, "converter", "to") },
         Kind {
             name: "converter of 30 % more",
             owed: Owed::Share(30, "what a sensor supply may give at most is not in the design"),
@@ -37,18 +29,18 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "converter of a hundredth of the current",
-            owed: Owed::Share(50, "what charges a battery gives what it can, and another source feeds the loads"),
+            owed: Owed::All,
             places: |design| scaled(design, "converter", "limit", 0.01),
         },
         Kind {
             name: "load of ten times as much",
-            owed: Owed::Share(65, "ten times a small lamp still is within its fuse and its wire"),
+            owed: Owed::Share(80, "ten times a small lamp still is within its fuse and its wire"),
             places: |design| scaled(design, "load", "load", 10.0),
         },
         Kind { name: "polarised load turned round", owed: Owed::All, places: polarised },
         Kind {
             name: "switch forgets a mode",
-            owed: Owed::Share(75, "what is behind it does nothing in that mode by its own `in`, or it only signals"),
+            owed: Owed::Share(80, "what is behind it does nothing in that mode by its own `in`, or it only signals"),
             places: mode_dropped,
         },
         Kind {
@@ -61,7 +53,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "rated current a hundredth",
-            owed: Owed::Share(85, "a precharge contact carries its current for less than a second, and no state shows it"),
+            owed: Owed::Share(90, "a precharge contact carries its current for less than a second, and no state shows it"),
             places: |design| rated(design, "current", 0.01),
         },
         Kind { name: "rated voltage a tenth", owed: Owed::All, places: |design| rated(design, "voltage", 0.1) },
@@ -70,40 +62,24 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| scaled(design, "relay", "pull-in", 3.0),
         },
-        Kind {
-            name: "bus bar left out",
-            owed: Owed::Note(85, "a conductive case or an isolated converter joins the same points"),
-            places: |design| gone(design, "link"),
-        },
+        Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
         Kind {
             name: "load left out",
-            owed: Owed::Note(75, "another element is at the same two pins, so nothing shows that one is missing"),
+            owed: Owed::Note(90, "another element is at the same two pins, so nothing shows that one is missing"),
             places: |design| gone(design, "load"),
         },
         Kind { name: "zone 80 K hotter", owed: Owed::All, places: hotter },
-        Kind {
-            name: "pin of a return called supply, and the reverse",
-            owed: Owed::Share(75, "behind a fuse or a contact nothing on the same metal says which of the two it is"),
-            places: roles,
-        },
-        Kind {
-            name: "pin in another domain",
-            owed: Owed::Somewhere(95, "from a pole of a battery or a converter to the next fuse nothing else has a domain"),
-            places: domains,
-        },
+        Kind { name: "pin of a return called supply, and the reverse", owed: Owed::All, places: roles },
+        Kind { name: "pin in another domain", owed: Owed::Somewhere(100, "none may be quiet"), places: domains },
         Kind {
             name: "signal of another name at one pin",
             owed: Owed::Share(
-                55,
-                "it is the only name on its wire, or neither end has a role that says whether it is a signal or a feed",
+                95,
+                "it is the only name on its wire, or the other end is a wiper too, of which `wiper park` is a closer name",
             ),
             places: renamed,
         },
-        Kind {
-            name: "class B joined to the earth of its box",
-            owed: Owed::Share(85, "the neutral of the mains is earthed where the mains come from"),
-            places: earthed,
-        },
+        Kind { name: "class B joined to the earth of its box", owed: Owed::All, places: earthed },
         Kind {
             name: "device left out of the build",
             owed: Owed::Note(100, "none may be quiet"),
@@ -111,7 +87,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "loom left out of the build",
-            owed: Owed::Somewhere(85, "between a charger and a battery notes say what gives and gets nothing"),
+            owed: Owed::Somewhere(100, "none may be quiet"),
             places: |design| unfitted(design, "looms"),
         },
     ]

@@ -25,7 +25,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind {
             name: "fuse of a tenth of the rating",
-            owed: Owed::Share(85, "what idles or only senses takes less than that"),
+            owed: Owed::Share(90, "what idles or only senses takes less than that"),
             places: |design| figures(design, "rating", 0.1),
         },
         Kind {
@@ -39,11 +39,7 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::Share(60, "the source has a limit that the fuse breaks"),
             places: |design| figures(design, "breaking", 0.01),
         },
-        Kind {
-            name: "fuse for a tenth of the voltage",
-            owed: Owed::Share(85, "a tenth of 250 V is enough for 12 V"),
-            places: |design| figures(design, "voltage", 0.1),
-        },
+        Kind { name: "fuse for a tenth of the voltage", owed: Owed::All, places: |design| figures(design, "voltage", 0.1) },
     ]
 }
 

@@ -24,32 +24,21 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "housing of fewer positions", owed: Owed::All, places: |design| housing(design, "positions", fewer) },
         Kind {
             name: "contacts for a twentieth of the current",
-            owed: Owed::Share(70, "contacts of signals carry less than a twentieth of their rating"),
+            owed: Owed::Share(75, "contacts of signals carry less than a twentieth of their rating"),
             places: |design| housing(design, "current", |figure| Some(times(figure, 0.05))),
         },
         Kind {
             name: "housing for a tenth of the voltage",
-            owed: Owed::Share(95, "a tenth of 60 V is enough for a sensor of 5 V"),
+            owed: Owed::All,
             places: |design| housing(design, "voltage", |figure| Some(times(figure, 0.1))),
         },
         Kind { name: "housing that is not sealed", owed: Owed::All, places: unsealed },
-        Kind {
-            name: "plugged on the neighbour's port",
-            owed: Owed::Noted(
-                85,
-                "a cable with two equal plugs can be turned round; a note says that its interlock wires swap their names",
-            ),
-            places: mates_swapped,
-        },
+        Kind { name: "plugged on the neighbour's port", owed: Owed::All, places: mates_swapped },
         Kind { name: "plugged nowhere", owed: Owed::All, places: |design| without(design, "mates") },
         Kind { name: "bolted nowhere", owed: Owed::All, places: |design| without(design, "bolts-to") },
         Kind { name: "ring of another size", owed: Owed::All, places: ring },
         Kind { name: "wire kind for 45 degC", owed: Owed::All, places: |design| conductor(design, "rated", "45 degC") },
-        Kind {
-            name: "wire kind for a few volts",
-            owed: Owed::Share(85, "what is at earth has no voltage against anything"),
-            places: |design| conductor(design, "voltage", "6 V"),
-        },
+        Kind { name: "wire kind for a few volts", owed: Owed::All, places: |design| conductor(design, "voltage", "6 V") },
         Kind { name: "key of a wire misspelt", owed: Owed::All, places: key_misspelt },
         Kind {
             name: "unit forgotten",

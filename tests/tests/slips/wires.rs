@@ -30,13 +30,13 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "size not given", owed: Owed::Note(100, "none may be quiet"), places: |design| without(design, "size") },
         Kind {
             name: "length not given",
-            owed: Owed::Note(75, "nothing flows in a wire of a bus, a bond or an interlock"),
+            owed: Owed::Note(90, "nothing flows in a bus wire, and no check asks for its length"),
             places: |design| without(design, "length"),
         },
         Kind {
             name: "fifty times as long",
             owed: Owed::Share(
-                30,
+                45,
                 "signals and returns of sensors lose nothing, and thick leads are short: the drop stays within its limit",
             ),
             places: too_long,
@@ -53,11 +53,7 @@ pub fn kinds() -> Vec<Kind> {
         },
         Kind { name: "wire's end misspelt", owed: Owed::All, places: misspelt },
         Kind { name: "live wire in the colours of earth", owed: Owed::All, places: in_earth_colours },
-        Kind {
-            name: "two rings swapped between studs",
-            owed: Owed::Somewhere(90, "bonds of one size from two boxes to one frame can be swapped"),
-            places: rings_swapped,
-        },
+        Kind { name: "two rings swapped between studs", owed: Owed::Somewhere(100, "none may be quiet"), places: rings_swapped },
     ]
 }
 

@@ -58,9 +58,10 @@ impl<'a> Warming<'a> {
             let found = self.found[wire];
             if found.min(RUINED) != self.taken[wire] {
                 solver.retune(id.index() as u32, self.installation.beds[wire].resistance(found));
-                self.taken[wire] = found.min(RUINED);
             }
         }
+        // One whose end could not be read has no edge, and is still warmed by its neighbours.
+        self.taken = self.found.iter().map(|(_, found)| found.min(RUINED)).collect();
         true
     }
 }

@@ -171,7 +171,7 @@ impl<'a> Maker<'a> {
     }
 }
 
-/// Contacts follow the coil and inputs the output of the same element.
+/// Contacts follow the coil and inputs the output of the same element; a further contact of a relay follows the coil of that relay.
 fn partners(network: &Network) -> Lookup<EdgeId, u32> {
     let mut leaders: Lookup<ElementId, u32> = Lookup::default();
     let mut followers = Vec::new();
@@ -181,7 +181,9 @@ fn partners(network: &Network) -> Lookup<EdgeId, u32> {
             EdgeRole::Coil | EdgeRole::ConverterOutput { .. } => {
                 leaders.0.insert(element, id.index() as u32);
             }
-            EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => followers.push((id, element)),
+            EdgeRole::MakeContact | EdgeRole::BreakContact | EdgeRole::ConverterInput => {
+                followers.push((id, network.model()[element].kind.coil_of().unwrap_or(element)));
+            }
             EdgeRole::Metal(_) | EdgeRole::Fuse | EdgeRole::Switch { .. } | EdgeRole::Disconnect | EdgeRole::Interlock => {}
             EdgeRole::Source { .. }
             | EdgeRole::Load

@@ -90,6 +90,14 @@ impl<'a> Reach<'a> {
         }
     }
 
+    /// Marks the earth points that are joined to one of these shields.
+    pub(super) fn mark_shielded(&self, boxes: &mut [BondedBox], shields: &[PointId]) {
+        let groups: FxHashSet<GroupId> = shields.iter().map(|shield| self.groups.of(*shield)).collect();
+        for earth in boxes.iter_mut().flat_map(|one| &mut one.earths) {
+            earth.is_at_shield = groups.contains(&self.groups.of(earth.point));
+        }
+    }
+
     fn way(&self, device: DeviceId, earth: &EarthPoint, goals: &FxHashSet<PointId>) -> Option<Way> {
         let group = self.groups.of(earth.point);
         let through = *self.by.get(&group)?;

@@ -143,7 +143,7 @@ fn assumed(model: &Model) -> Vec<MissingFact> {
                 format!("add `resistance` to `{name}`"),
                 name,
             )),
-            ElementKind::Relay { resistance: None, .. } => {
+            ElementKind::Relay { resistance: None, coil_of: None, .. } => {
                 let usual = contact::coil_resistance();
                 let lacking = MissingFact::new(
                     element.span,

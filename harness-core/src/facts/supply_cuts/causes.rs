@@ -4,12 +4,7 @@ use super::{Gap, Lost};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{
-        Facts,
-        near_supply::NearSupply,
-        open_points::DeadEnd,
-        pins::{is_crossing, points_of_elements},
-    },
+    facts::{Facts, near_supply::NearSupply, open_points::DeadEnd, pins::points_of_elements},
     model::{ElementId, ElementKind, ModeSet, PointId, PointKind},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId, NetId},
     vocabulary::Role,
@@ -46,10 +41,8 @@ impl Reported {
         points.extend(half.filter_map(|(_, wire)| wire.from.or(wire.to)));
         let mut nets: Vec<NetId> = facts.mixed_signals().iter().flat_map(|mixed| mixed.nets.iter().copied()).collect();
         nets.extend(facts.role_clashes().iter().map(|clash| clash.net));
-        nets.extend(pins.nets().filter(|net| {
-            let mut domains = pins.of(*net).iter().filter_map(|pin| pin.domain);
-            domains.next().is_some_and(|first| domains.any(|other| is_crossing(model, Some(first), Some(other))))
-        }));
+        // Not each net of several domains: grounds of class A and earths of class B meet on purpose.
+        points.extend(facts.crossings().iter().flat_map(|joint| [joint.at.1, joint.at.2]));
         points.extend(nets.iter().filter_map(|net| pins.of(*net).first()).map(|pin| pin.point));
         let unfitted = model.elements().filter_map(|(id, element)| match element.kind {
             ElementKind::Fuse { fitted, .. } | ElementKind::Link { fitted, .. } => {

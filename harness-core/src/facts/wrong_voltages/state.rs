@@ -2,13 +2,10 @@
 
 use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
+    arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    facts::{
-        Facts,
-        feed_paths::FeedPaths,
-        pins::{OTHER, points_of_elements},
-    },
-    model::{DeviceId, DomainId, ElementId, ElementKind, PinId, PointId},
+    facts::{Facts, feed_paths::FeedPaths, pins::OTHER},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
     standards::contact,
@@ -71,11 +68,22 @@ fn sensor_supplies(facts: &Facts) -> FxHashMap<DomainId, (ElementId, Volt)> {
     highest
 }
 
+/// For each point whether something is at it that is judged by what is across it, or that passes the voltage on. A potentiometer, a divider
+/// or a filter is not: its pin says what it is made for.
+fn judged_themselves(model: &Model) -> IdVec<PointId, bool> {
+    let passive = |kind: &ElementKind| matches!(kind, ElementKind::Resistor(_) | ElementKind::Capacitor(_));
+    let mut found = IdVec::of(false, model.points().len());
+    for point in model.elements().filter(|(_, element)| !passive(&element.kind)).flat_map(|(_, element)| element.points.iter()) {
+        found[*point] = true;
+    }
+    found
+}
+
 /// All such pins of a design.
 pub(super) fn bare_pins(facts: &Facts) -> Vec<BarePin> {
     let model = facts.model();
     let supplies = sensor_supplies(facts);
-    let drawn = points_of_elements(model);
+    let drawn = judged_themselves(model);
     let mut backs: FxHashMap<(DeviceId, DomainId), PointId> = FxHashMap::default();
     let mut found = Vec::new();
     for (point, item) in model.points() {
@@ -172,7 +180,8 @@ impl<'a> State<'a> {
         // A converter that gives so little even without a load is set, or made, for another domain; a string of cells has its own rule.
         let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
         let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
-        if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower)) {
+        let is_tap = || self.is_tap(poles.source, nominal.volts);
+        if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower) || is_tap()) {
             return Some((Wrong::TooLittle, nominal.volts));
         }
         match self.facts.model()[element].kind {
@@ -186,6 +195,15 @@ impl<'a> State<'a> {
     /// Whether a source is a module of a string.
     fn is_of_string(&self, source: ElementId) -> bool {
         self.facts.batteries().strings.iter().any(|string| string.modules().any(|module| module == source))
+    }
+
+    /// Whether a source is a module below the upper end of a string that gives what is asked for only as a whole.
+    fn is_tap(&self, source: ElementId, nominal: Volt) -> bool {
+        let enough = |volts: Volt| volts.get() >= OTHER * nominal.get();
+        self.facts.batteries().strings.iter().filter(|string| string.is_straight() && enough(string.voltage())).any(|string| {
+            let below = string.banks.iter().position(|bank| bank.cells.iter().any(|cell| cell.source == source));
+            below.is_some_and(|at| !enough(string.banks.iter().take(at + 1).map(|bank| bank.first.emf).sum()))
+        })
     }
 
     /// What is wrong with what a bare pin gets.

@@ -1,5 +1,6 @@
 //! Batteries: strings of modules, what measures them, and what they lose while the vehicle is parked.
 
+mod low_charger;
 mod module_order;
 mod shared_tap;
 mod standing_drain;
@@ -11,6 +12,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &low_charger::RULE,
     &module_order::RULE,
     &shared_tap::RULE,
     &standing_drain::RULE,

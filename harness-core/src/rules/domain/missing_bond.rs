@@ -48,7 +48,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut dead: Vec<DeadEnd<'_>> = Vec::new();
     for one in &bonds.boxes {
         let name = model.device_name(one.device);
-        let ends = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_none()).map(|earth| (one, earth));
+        let leads_nowhere = |earth: &&EarthPoint| earth.is_earth && earth.way.is_none() && !earth.is_at_shield;
+        let ends = one.earths.iter().filter(leads_nowhere).map(|earth| (one, earth));
         match one.needs {
             Needs::Case if one.is_bonded() => {}
             Needs::Case if one.earths.iter().any(|earth| earth.is_earth) => dead.extend(ends),

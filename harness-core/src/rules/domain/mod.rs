@@ -8,6 +8,7 @@ mod odd_domain;
 mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
+mod unbonded_neutral;
 mod under_rated_insulation;
 mod wrong_colour;
 mod wrong_voltage;
@@ -24,6 +25,7 @@ pub(super) static RULES: &[&Rule] = &[
     &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,
+    &unbonded_neutral::RULE,
     &under_rated_insulation::RULE,
     &wrong_colour::RULE,
     &wrong_voltage::RULE,

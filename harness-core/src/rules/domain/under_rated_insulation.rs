@@ -7,7 +7,7 @@ use crate::{
     facts::{Connector, Contact, Facts, landings::LandingUse},
     finding::{Finding, Level, Weighed},
     model::{CableId, DomainId, Element, ElementId, ElementKind, FuseKind, ModeId, Model, PointId, WireId},
-    network::Potential,
+    network::{EdgeId, Potential},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::{
@@ -16,6 +16,7 @@ use crate::{
     },
     text::{At, Span},
 };
+use std::collections::BTreeSet;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -266,9 +267,13 @@ fn across_finding(facts: &Facts, id: ElementId, rating: &Rating<'_>) -> Option<F
     if rating.points.iter().any(|point| facts.electrical().domains().of(*point).is_some_and(|domain| model[domain].ac)) {
         return None;
     }
-    let edges = network.edges().filter(|(_, edge)| edge.element() == Some(id) && rating.points.contains(&edge.a));
+    let begin_at = |point: &PointId| {
+        let point = *point;
+        network.around(point).filter(move |(_, edge, _)| edge.element() == Some(id) && edge.a == point)
+    };
+    let edges: BTreeSet<EdgeId> = rating.points.iter().flat_map(begin_at).map(|(edge, ..)| edge).collect();
     let mut worst: Option<(Volt, ModeId)> = None;
-    for (_, edge) in edges {
+    for edge in edges.into_iter().map(|edge| &network[edge]) {
         for mode in facts.electrical().modes().filter(|mode| mode.is_live(edge.a) && mode.is_live(edge.b)) {
             let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
             if worst.is_none_or(|(most, _)| across > most) {

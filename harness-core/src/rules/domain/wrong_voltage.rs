@@ -13,7 +13,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::contact,
     text::Span,
-    wording::and_more,
+    wording::{agree, and_more},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -57,7 +57,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         .supply
         .map_or_else(|| format!("of {own}"), |supply| format!("of the sensor supply `{}`", model.element_name(supply)));
     let modes = in_modes(model, modes);
-    let more = and_more(things.len() - 1, "thing");
+    let (more, gets) = (and_more(things.len() - 1, "thing"), agree(things.len(), "gets", "get"));
     let from = match (source, other.filter(|other| other != domain)) {
         (Some(source), Some(other)) => {
             format!(" from `{}` of {}", model.element_name(*source), nominal_words(model, other, *domain))
@@ -74,7 +74,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let (headline, label, help) = match wrong.wrong {
         Wrong::TooMuch => (
             format!(
-                "`{name}`{more} {made_for} gets {volts}{from}{modes}, {} above its limit",
+                "`{name}`{more} {made_for} {gets} {volts}{from}{modes}, {} above its limit",
                 Volt::new(volts.get() - limit.get())
             ),
             format!("takes {limit} at most"),
@@ -83,7 +83,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
             ),
         ),
         Wrong::TooLittle => (
-            format!("`{name}`{more} of {own} gets only {volts}{from}{modes}"),
+            format!("`{name}`{more} of {own} {gets} only {volts}{from}{modes}"),
             format!("made for {limit}"),
             format!(
                 "feed `{name}` from `{text}`, fit one made for the supply that it is on, or correct the `domain` of its pins"
@@ -91,7 +91,7 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
         ),
         Wrong::NoPullIn => (
             format!(
-                "the coil `{name}`{more} gets {volts}{modes}, {} below the {limit} at which it pulls in",
+                "the coil `{name}`{more} {gets} {volts}{modes}, {} below the {limit} at which it pulls in",
                 Volt::new(limit.get() - volts.get())
             ),
             format!("pulls in at {limit}"),

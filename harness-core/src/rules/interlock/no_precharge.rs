@@ -34,14 +34,10 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
         inrush.contacts.iter().map(|(_, amps, mode)| format!("{amps} in `{}`", model.mode_name(*mode))).collect();
     modes.dedup();
     let place = &model[inrush.capacitor];
-    let through = list(&names.iter().map(quoted).collect::<Vec<_>>());
-    let headline = if inrush.has_resistor {
-        format!(
-            "no mode charges the empty capacitor `{capacitor}` through its precharge resistor alone: up to {amps} through {through}"
-        )
-    } else {
-        format!("nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {through}")
-    };
+    let headline = format!(
+        "nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {}",
+        list(&names.iter().map(quoted).collect::<Vec<_>>())
+    );
     let mut finding = RULE
         .finding(model[first].value_span, headline, [Weighed::larger(amps)])
         .label("closes onto it with no resistor on the way")
@@ -52,10 +48,7 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
             "fit a precharge resistor in the path that closes first, and state a mode in which `{capacitor}` is charged through it alone"
         ))
         .concerns(&capacitor);
-    if inrush.has_resistor {
-        // It may be precharged at the start of a mode that does not say so.
-        finding.stated = Level::Note;
-    } else if volts <= class_a_limit(false).value {
+    if volts <= class_a_limit(false).value {
         finding.stated = Level::Error;
     }
     for (contact, ..) in inrush.contacts.iter().skip(1) {

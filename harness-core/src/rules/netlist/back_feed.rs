@@ -5,7 +5,7 @@ use crate::{
     evidence::{few_names, in_modes},
     facts::{Facts, fed_coils::FedCoil, feed_paths::FeedPaths, relay_loads::ALIVE, switched_loads::SwitchedLoads},
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ElementKind, ModeId, ModeSet, Owner},
+    model::{ElementId, ElementKind, ModeId, ModeSet, Owner, PointId},
     network::{Edge, EdgeId, NetId},
     quantity::{Ohm, Volt},
     rules::{Rule, RulePage},
@@ -60,6 +60,7 @@ fn alive(facts: &Facts) -> Vec<Alive> {
         (kind.works_when_fed() && !behind.contains(&load)).then_some(Suspect { edge, ends: *ends, load, modes })
     });
     let suspects: Vec<Suspect> = suspects.collect();
+    let others = other_states(facts, &suspects);
     let mut found: Vec<Alive> = Vec::new();
     if suspects.is_empty() {
         return found;
@@ -72,7 +73,10 @@ fn alive(facts: &Facts) -> Vec<Alive> {
         let view = facts.joined_in(mode);
         let mut candidates: Vec<Candidate> = Vec::new();
         for Suspect { edge, ends, load, modes } in &suspects {
-            if modes.has(mode.id) || view.all.of(ends.a) != view.all.of(ends.b) {
+            if modes.has(mode.id)
+                || view.all.of(ends.a) != view.all.of(ends.b)
+                || others.get(load).is_some_and(|others| others.has(mode.id))
+            {
                 continue;
             }
             let Some(nominal) = facts.nominal(*load) else { continue };
@@ -110,6 +114,31 @@ fn alive(facts: &Facts) -> Vec<Alive> {
         }
     }
     found
+}
+
+/// The modes in which another load draws what the load is in another state of it: a machine that draws another current in each of its
+/// states is drawn as one load for each, of one kind, between the same two points either way round, and no two run at a time.
+fn other_states(facts: &Facts, suspects: &[Suspect]) -> FxHashMap<ElementId, ModeSet> {
+    let model = facts.model();
+    let mut between: FxHashMap<[PointId; 2], Vec<&Suspect>> = FxHashMap::default();
+    for suspect in suspects {
+        let Edge { a, b, .. } = suspect.ends;
+        between.entry([a.min(b), a.max(b)]).or_default().push(suspect);
+    }
+    let kind = |load: ElementId| match model[load].kind {
+        ElementKind::Load { kind, .. } => kind,
+        _ => None,
+    };
+    let mut others: FxHashMap<ElementId, ModeSet> = FxHashMap::default();
+    for same in between.values().filter(|same| same.len() > 1) {
+        for one in same {
+            let states = same.iter().filter(|other| kind(other.load) == kind(one.load) && !other.modes.meets(one.modes));
+            for mode in model.modes().map(|(id, _)| id).filter(|mode| states.clone().any(|other| other.modes.has(*mode))) {
+                others.entry(one.load).or_insert(ModeSet::NONE).add(mode);
+            }
+        }
+    }
+    others
 }
 
 /// A load that has its voltage while it takes no current.
@@ -214,6 +243,9 @@ fn finding(facts: &Facts, alive: Alive) -> Option<Finding> {
         .path(alive.path)
         .figure("voltage across it", alive.volts)
         .figure("limit", format!("half of {}", alive.nominal))
-        .help(format!("open the path shown, which reaches it last through {through}, or add the mode to the load's `in:`"));
+        .help(format!(
+            "open the path shown, which reaches it last through {through}; if the load has a switch of its own, draw that in its device, \
+             else add the mode to its `in:`"
+        ));
     Some(alive.loads.iter().fold(finding, |finding, load| finding.concerns(model.element_name(*load))))
 }

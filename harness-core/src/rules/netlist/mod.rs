@@ -7,6 +7,7 @@ mod closed_together;
 mod crowded_cavity;
 mod cut_off_source;
 mod dangling_wire;
+mod fed_at_output;
 mod held_relay;
 mod no_return;
 mod no_source;
@@ -35,6 +36,7 @@ pub(super) static RULES: &[&Rule] = &[
     &crowded_cavity::RULE,
     &cut_off_source::RULE,
     &dangling_wire::RULE,
+    &fed_at_output::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,

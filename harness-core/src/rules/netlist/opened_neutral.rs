@@ -33,6 +33,9 @@ fn finding(analysis: &Analysis, element: ElementId, source: ElementId) -> Findin
     RULE.finding(model[element].value_span, format!("`{name}` opens the neutral of `{from}` and leaves the line live"), [])
         .label("in the neutral alone")
         .context(model[source].span, "gives line and neutral")
-        .help(format!("move `{name}` to the line, or use a device that opens line and neutral together"))
+        .help(format!(
+            "move `{name}` to the line, or use a device that opens line and neutral together; if it is a pole of a residual-current device, name \
+             all its poles as `residual`"
+        ))
         .concerns(name)
 }

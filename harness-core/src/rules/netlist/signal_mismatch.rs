@@ -5,14 +5,16 @@ use crate::{
     evidence::{cavity_name, instruction, meeting, remedies},
     facts::{
         Facts,
+        crossed_twins::CrossedTwins,
         meetings::{Meeting, odd_pin},
+        pins::PinAt,
         signals::MixedSignals,
         wrong_side::WrongSide,
     },
     finding::{Finding, Level, Remedy, RemedyKind},
     model::EndId,
     rules::{Rule, RulePage},
-    wording::quoted,
+    wording::{count, quoted},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -33,7 +35,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Roles(..) => None,
     });
     let findings = mixed.filter_map(|mixed| finding(facts, mixed));
-    findings.chain(facts.wrong_sides().iter().map(|wrong| side_finding(facts, wrong))).collect()
+    let sides = facts.wrong_sides().iter().map(|wrong| side_finding(facts, wrong));
+    findings.chain(sides).chain(facts.crossed_twins().iter().filter_map(|twins| twins_finding(facts, twins))).collect()
 }
 
 fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
@@ -90,6 +93,39 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     }
     finding = meeting(facts, finding, &mixed.nets, odd, other);
     Some(names.iter().fold(finding, |finding, name| finding.concerns(name.trim_matches('`'))))
+}
+
+/// Two devices of one kind, each with the wires of the other.
+fn twins_finding(facts: &Facts, twins: &CrossedTwins) -> Option<Finding> {
+    let model = facts.model();
+    let [(pin, other), (its_pin, its_other)] = twins.pins.first()?;
+    let (device, twin) = (model.device_name(pin.device), model.device_name(its_pin.device));
+    let called = |pin: &PinAt| match facts.pins().is_of_a_kind(pin) {
+        true => model.point_name(pin.point),
+        false => pin.signal_name(model).to_owned(),
+    };
+    let (gets, its) = (called(other), called(its_other));
+    let more = match twins.pins.len() - 1 {
+        0 => String::new(),
+        more => format!(", and so on for {}", count(more, "more pin")),
+    };
+    let wire = |pin: &PinAt| facts.wire_ends().wire_at(model, pin.point).map(|end| end.span);
+    let mut finding = RULE
+        .finding(
+            wire(pin).unwrap_or(model[pin.point].span),
+            format!(
+                "the wires of `{device}` and `{twin}` are swapped: `{gets}` goes to `{device}` and `{its}` to `{twin}`{more}"
+            ),
+            [],
+        )
+        .label(format!("leads to `{}`", model.point_name(pin.point)))
+        .help(format!("swap what leads to `{device}` and `{twin}`, or correct the names if the wiring is meant"));
+    if let Some(place) = wire(its_pin) {
+        finding = finding.context(place, format!("leads to `{}`", model.point_name(its_pin.point)));
+    }
+    let swap = (twins.pins.len() == 1).then(|| remedies::swapped(facts, pin.point, its_pin.point)).flatten();
+    finding = finding.remedy(swap.map(|swap| Remedy { kind: RemedyKind::Move, ..swap }));
+    Some(meeting(facts, finding, &[facts.network().net(pin.point)], pin, other))
 }
 
 /// Two plugs trade ports.

@@ -59,8 +59,9 @@ fn finding(analysis: &Analysis, duty: &Duty) -> Option<Finding> {
         )
         .figure("breaking capacity", capacity)
         .help(format!(
-            "the breaking capacity of `{name}`, or of a fuse in series before it, must be above {} at the voltage of its circuit: ask \
-             the maker for a type that has it; a fuse that can't break its current bursts or keeps burning",
+            "ask the maker for a type of `{name}` that breaks more than {} at the voltage of its circuit; a stronger fuse before it helps \
+             only if its maker states that it opens first and how much it lets through; a fuse that can't break its current bursts or \
+             keeps burning",
             duty.amps
         ))
         .concerns(name);

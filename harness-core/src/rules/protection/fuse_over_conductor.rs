@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{beside, capacity_here, larger_wire, remedies, too_small},
+    evidence::{apart_from_others, beside, capacity_here, larger_wire, remedies, too_small},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -139,6 +139,9 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
 fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let model = analysis.model();
     let name = model.wire_name(over.wire);
+    if over.allowance.amps <= Ampere::ZERO {
+        return apart_from_others(&name);
+    }
     if let Some((sure, _)) = over.sure {
         let fuse = model.element_name(fuse);
         return format!(

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
-    evidence::{beside, capacity_here, larger_wire},
+    evidence::{apart_from_others, beside, capacity_here, larger_wire},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -263,15 +263,20 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
             .context(source.span, format!("gives up to {}", feeder.amps))
             .figure("limit", format!("{} of `{}`", feeder.amps, model.element_name(feeder.element)));
     }
-    finding = finding
-        .figure("capacity", &thinnest.allowance.capacity)
-        .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
-        .help(format!(
+    let help = if thinnest.allowance.amps <= Ampere::ZERO {
+        apart_from_others(&name)
+    } else {
+        format!(
             "put a fuse near {1} whose rating is at most the {0} that `{name}` takes, or {2}",
             thinnest.allowance.amps,
             list(&sources),
             larger_wire(model, thinnest.wire)
-        ));
+        )
+    };
+    finding = finding
+        .figure("capacity", &thinnest.allowance.capacity)
+        .figure("rule", format!("{lets} at most {}; {}", thinnest.allowance.amps, self_limiting()))
+        .help(help);
     let finding = beside(analysis.facts(), thinnest.wire, finding, analysis.electrical().neighbours(thinnest.wire).as_ref());
     Some(concerning(model, finding, group.iter().map(|over| &over.wire)))
 }

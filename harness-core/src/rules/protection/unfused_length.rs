@@ -28,8 +28,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 
 fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Finding> {
     let model = analysis.model();
-    let usual = unfused_length(Lead::Bare);
-    let limit = model.policy.unfused_length;
+    let alternates = is_alternating(analysis, run.pole);
+    let usual = unfused_length(if alternates { Lead::Mains } else { Lead::Bare });
+    // What a workshop says of its batteries is not meant for the mains.
+    let limit = model.policy.unfused_length.filter(|at| !alternates || at.value > usual.value);
     let most = limit.map_or(usual.value, |at| at.value);
     // What is near another source instead is not a fuse of this one: that is a missing fuse.
     if run.serves.is_some() {
@@ -62,7 +64,7 @@ fn finding(analysis: &Analysis, unfused: &Unfused, run: &LeadIn) -> Option<Findi
     };
     // No rule that was seen allows a battery cable to run farther than this without a fuse, even in a sheath.
     let far = unfused_length(Lead::SheathedFromBattery);
-    if length > far.value.max(most) && model[unfused.source].kind.limit().is_none() && !is_alternating(analysis, run.pole) {
+    if length > far.value.max(most) && model[unfused.source].kind.limit().is_none() && !alternates {
         finding.stated = Level::Danger;
         finding = finding.figure("danger", format!("from {} on; {}", far.value, far.source));
     }

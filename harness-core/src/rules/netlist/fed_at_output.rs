@@ -1,0 +1,93 @@
+//! What a device passes on comes in at its supply and goes out at its outputs.
+
+use crate::{
+    analysis::Analysis,
+    electrical::ModeState,
+    evidence::in_modes,
+    facts::Facts,
+    finding::{Finding, Level},
+    model::{DeviceId, ModeId, Owner, PointId},
+    network::Edge,
+    rules::{Rule, RulePage},
+    vocabulary::Role,
+};
+
+pub(super) static RULE: Rule = Rule {
+    page: RulePage {
+        name: "netlist/fed-at-output",
+        level: Level::Error,
+        since: "0.1.0",
+        finds: "a device whose current comes in at an output and goes out at its supply pin",
+        docs: include_str!("fed_at_output.md"),
+    },
+    check,
+};
+
+/// Current in A below which nothing passes.
+const NOTHING: f64 = 1e-3;
+
+fn check(analysis: &Analysis) -> Vec<Finding> {
+    let (facts, model) = (analysis.facts(), analysis.model());
+    let devices = model.devices().map(|(id, _)| id);
+    devices.filter(|device| !drives(facts, *device)).filter_map(|device| finding(facts, device)).collect()
+}
+
+/// Whether a source or converter is in a device: its supply pin may be where it gives.
+fn drives(facts: &Facts, device: DeviceId) -> bool {
+    let owned = |edge: &Edge| edge.element().is_some_and(|element| facts.model()[element].owner == Owner::Device(device));
+    let network = facts.network();
+    let mut around = facts.pins().of_device(device).iter().flat_map(|pin| network.around(pin.point));
+    around.any(|(_, edge, _)| edge.role.drives() && owned(edge))
+}
+
+fn finding(facts: &Facts, device: DeviceId) -> Option<Finding> {
+    let model = facts.model();
+    let pins = facts.pins().of_device(device);
+    let of = |role: Role| pins.iter().filter(move |pin| pin.role == Some(role)).map(|pin| pin.point);
+    let (supplies, outputs): (Vec<PointId>, Vec<PointId>) = (of(Role::Supply).collect(), of(Role::Output).collect());
+    if supplies.is_empty() || outputs.is_empty() {
+        return None;
+    }
+    let mut pair: Option<(PointId, PointId)> = None;
+    let mut modes: Vec<ModeId> = Vec::new();
+    for mode in facts.electrical().modes() {
+        let into = |point: PointId| into_device(facts, mode, device, point);
+        let fed = outputs.iter().copied().find(|point| into(*point) > NOTHING);
+        let left = supplies.iter().copied().find(|point| into(*point) < -NOTHING);
+        // What is fed at another supply pin has its own way in: the outlet of a fuse is called a supply too.
+        if supplies.iter().copied().map(into).sum::<f64>() >= -NOTHING {
+            continue;
+        }
+        if let (Some(fed), Some(left)) = (fed, left) {
+            pair.get_or_insert((fed, left));
+            modes.push(mode.id);
+        }
+    }
+    let (output, supply) = pair?;
+    let [output_name, supply_name] = [output, supply].map(|point| model.point_name(point));
+    let name = model.device_name(device);
+    let finding = RULE
+        .finding(
+            model[output].span,
+            format!(
+                "`{name}` is fed at its output `{output_name}`{}, and its supply `{supply_name}` is what it feeds",
+                in_modes(model, &modes)
+            ),
+            [],
+        )
+        .label("the current comes in here")
+        .context(model[supply].span, "and goes out here")
+        .help(format!("swap the wires at `{output_name}` and `{supply_name}`, or correct the `role` of the two pins"));
+    Some(finding.concerns(output_name).concerns(supply_name))
+}
+
+/// The current that flows from a pin into what its device has inside to pass it on, in A.
+fn into_device(facts: &Facts, mode: &ModeState, device: DeviceId, point: PointId) -> f64 {
+    let model = facts.model();
+    let inside = facts.network().around(point).filter(|(_, edge, _)| {
+        let owned = edge.element().is_some_and(|element| model[element].owner == Owner::Device(device));
+        owned && edge.role.conducts_when_closed()
+    });
+    let out = |edge: &Edge, amps: f64| if edge.a == point { amps } else { -amps };
+    inside.map(|(id, edge, _)| out(edge, mode.working_amps(id, edge).get())).sum()
+}
