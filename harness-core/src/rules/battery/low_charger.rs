@@ -45,7 +45,9 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         analysis.electrical().modes().map(|mode| (mode.id, Connectivity::new(network, Some(mode)))).collect();
     let mut findings = Vec::new();
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
-        let Some(source) = edge.element().filter(|source| !cells.contains(source)) else { continue };
+        // A converter whose input and output are swapped is a fault of its own.
+        let is_judged = |source: &ElementId| !cells.contains(source) && !analysis.facts().is_swapped(*source);
+        let Some(source) = edge.element().filter(is_judged) else { continue };
         let (Some(gives), Some(runs)) = (model[source].kind.open_voltage(), model[source].kind.modes()) else { continue };
         if analysis.electrical().domains().of(edge.b).is_some_and(|domain| model[domain].ac) {
             continue;
