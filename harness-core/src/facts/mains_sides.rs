@@ -5,8 +5,7 @@
 
 use super::Facts;
 use crate::{
-    electrical::{ModeState, connectivity::Connectivity},
-    model::{DomainId, ElementId, ElementKind, ModeId, Model, Owner, PointId},
+    model::{DomainId, ElementId, Model, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
     vocabulary::Role,
 };
@@ -15,7 +14,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 impl Facts {
     /// What is on the wrong side of each source of mains, in the order of the sources.
     ///
-    /// Asked by `netlist/swapped-mains`, `netlist/opened-neutral` and `domain/unbonded-neutral`. Cost: a search of the network where there is mains, a pass over its
+    /// Asked by `netlist/swapped-mains` and `netlist/opened-neutral`. Cost: a search of the network where there is mains, a pass over its
     /// points, and one over its edges for each source.
     #[must_use]
     pub fn mains_sides(&self) -> &[MainsSides] {
@@ -47,8 +46,6 @@ pub struct MainsSides {
     pub on_neutral: Vec<PointId>,
     /// Fuses and contacts that open its neutral and leave the line as it is.
     pub opened: Vec<ElementId>,
-    /// Modes in which a converter makes this mains and nothing joins its neutral to protective earth or the chassis.
-    pub unbonded: Vec<ModeId>,
 }
 
 fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
@@ -82,8 +79,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         // Where the two are swapped, what was meant to open the line opens the neutral.
         let is_swapped = is_clash || !(on_line.is_empty() && on_neutral.is_empty());
         let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
-        let unbonded = unbonded(facts, source, minus);
-        MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened, unbonded }
+        MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
     });
     sides.collect()
 }
@@ -128,28 +124,6 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
     found.sort_unstable();
     found.dedup();
     found
-}
-
-/// Modes in which a converter gives mains against earth and its neutral pole reaches no earth. Where it is joined to the neutral of a supply
-/// from outside, the bond is there.
-fn unbonded(facts: &Facts, source: ElementId, neutral: PointId) -> Vec<ModeId> {
-    let (model, network) = (facts.model(), facts.network());
-    let ElementKind::Converter { modes, .. } = model[source].kind else { return Vec::new() };
-    let mut running = facts.electrical().modes().filter(|mode| modes.has(mode.id)).peekable();
-    if running.peek().is_none() {
-        return Vec::new();
-    }
-    let mut bonds: Vec<PointId> = model.points().map(|(point, _)| point).filter(|point| is_earth(model, *point)).collect();
-    let outside = network.edges().filter(|(_, edge)| {
-        let is_source = edge.element().is_some_and(|element| model[element].kind.is_source());
-        is_source && facts.electrical().domains().of(edge.a).is_some_and(|of| model[of].ac && model[of].is_class_b())
-    });
-    bonds.extend(outside.map(|(_, edge)| edge.a));
-    let is_open = |mode: &&ModeState| {
-        let view = Connectivity::new(network, Some(mode));
-        !bonds.iter().any(|bond| view.closed.of(*bond) == view.closed.of(neutral))
-    };
-    running.filter(is_open).map(|mode| mode.id).collect()
 }
 
 /// Whether a point is of the chassis or states that it is an earth.

@@ -237,7 +237,11 @@ fn by_rating(amps: f64) -> Vec<Gate> {
     let own = rows.iter().find(|row| (row.rating - amps).abs() < 1e-3);
     let smaller = own.or_else(|| rows.iter().rev().find(|row| row.rating < amps));
     let larger = own.or_else(|| rows.iter().find(|row| row.rating > amps));
-    let source = if own.is_some() { &table::GG_TIMES } else { &table::GG_BETWEEN };
+    let source = match own {
+        None => &table::GG_BETWEEN,
+        Some(row) if row.rating < 16.0 => &table::GG_SMALL_TIMES,
+        Some(_) => &table::GG_TIMES,
+    };
     let point = |at: f64, least: Option<f64>, most: Option<f64>| Gate {
         current: Ratio::new(at / amps),
         least: least.map(Second::new),

@@ -24,8 +24,6 @@ const SOLUTIONS: u32 = 400;
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
 const PLAUSIBLE: f64 = 1.0 + 1e-9;
-/// Share of its nominal voltage below which a load of constant power is tried at a higher voltage.
-const LOW: f64 = 0.8;
 /// Share of the current of a shorted converter that counts as none, and that with which it is tried whether its input keeps up.
 const IDLE: f64 = 1e-9;
 const NUDGE: f64 = 1e-6;
@@ -74,7 +72,7 @@ impl<'a> Search<'a> {
         self.first = self.on();
         let mut history = History::new(self.states.behaviours().len());
         loop {
-            let switching = match self.settle_high() {
+            let switching = match self.settle() {
                 Ok(switching) if switching.is_empty() => return Vec::new(),
                 Ok(switching) => switching,
                 Err(unsettled) => return self.in_turn(unsettled),
@@ -99,33 +97,6 @@ impl<'a> Search<'a> {
             return self.settle_with(Begin::Least);
         }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
-    }
-
-    /// As [`settle`](Self::settle); loads that draw more because their voltage is low may only do so because of what the search went
-    /// through, so the state at the higher voltage comes first.
-    fn settle_high(&mut self) -> Result<Vec<u32>, Vec<u32>> {
-        let found = self.settle();
-        if found.is_err() || !self.is_low() {
-            return found;
-        }
-        let low = self.states.snapshot();
-        self.settle_with(Begin::Least).or_else(|_| {
-            self.states.restore(&low);
-            self.draws.forget();
-            self.settle()
-        })
-    }
-
-    /// Whether a load of constant power or a converter works at a voltage so low that it might have a state at a higher one.
-    fn is_low(&self) -> bool {
-        let states = &self.states;
-        let takes_power = |number: &u32| matches!(states.kind(*number), BranchKind::PowerLoad { .. });
-        let loads = states.loads().iter().filter(|load| takes_power(load));
-        loads.chain(states.inputs().iter().filter(|input| states.converts(**input))).any(|&number| {
-            let (from, to) = self.ends.at(number);
-            let is_fed = self.solution.islands.live_at(from) && self.solution.islands.same(from, to);
-            is_fed && self.solution.across(from, to).abs() < LOW * 2.0 * states.threshold(number)
-        })
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.

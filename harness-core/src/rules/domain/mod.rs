@@ -4,7 +4,6 @@ mod chained_bond;
 mod chassis_tied;
 mod crossing;
 mod missing_bond;
-mod missing_tie;
 mod odd_domain;
 mod over_voltage;
 mod shared_housing;
@@ -22,7 +21,6 @@ pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
     &missing_bond::RULE,
-    &missing_tie::RULE,
     &odd_domain::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,

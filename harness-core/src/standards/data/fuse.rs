@@ -156,6 +156,8 @@ static GG_CONVENTIONAL: Source = Source::memory("IEC 60269-1, conventional times
 /// The times of IEC 60269-1 for one rating.
 pub static GG_TIMES: Source = Source::memory("IEC 60269-1, gates of gG by rating");
 pub static GG_BETWEEN: Source = Source::memory("IEC 60269-1, gates of gG of the next rating in its table");
+/// The times of a rating below 16 A.
+pub static GG_SMALL_TIMES: Source = Source::memory("IEC 60269-2, fuse system A, gates of gG by rating");
 static GPV_CONVENTIONAL: Source = Source::memory("IEC 60269-6, conventional currents of gPV");
 static AM: Source = Source::memory("IEC 60269-2, gates of aM");
 
@@ -206,6 +208,10 @@ const fn gg(rating: f64, holds_10_s: f64, opens_5_s: f64, holds_100_ms: f64, ope
 
 /// Category gG by rating.
 pub static GG_BY_RATING: &[GgRow] = &[
+    gg(2.0, 3.7, 9.2, 6.0, 23.0),
+    gg(4.0, 7.8, 18.5, 14.0, 47.0),
+    gg(6.0, 11.0, 28.0, 26.0, 72.0),
+    gg(10.0, 22.0, 46.5, 58.0, 110.0),
     gg(16.0, 33.0, 65.0, 85.0, 150.0),
     gg(20.0, 42.0, 85.0, 110.0, 200.0),
     gg(25.0, 52.0, 110.0, 150.0, 260.0),
