@@ -156,14 +156,14 @@ pub fn batteries(network: &Network, domains: &Domains, alternatives: &Alternativ
 /// What a source is to a battery; `None` for one that is not a part of it.
 fn cell(model: &Model, domains: &Domains, edge: &Edge, rows: &FxHashSet<ElementId>) -> Option<Cell> {
     let source = edge.element()?;
-    let ElementKind::Source { emf, limit, modes, .. } = model[source].kind else { return None };
+    let ElementKind::Source { emf, modes, .. } = model[source].kind else { return None };
     let ac = domains.of(edge.b).is_some_and(|domain| model[domain].ac);
     let resistance = model[source].kind.inner_resistance()?.new;
     ((modes == ModeSet::ALL || rows.contains(&source)) && !ac).then_some(Cell {
         source,
         emf,
         resistance,
-        limited: limit.is_some(),
+        limited: model[source].kind.limit().is_some(),
     })
 }
 

@@ -43,11 +43,7 @@ use self::{
     },
     faults::{Exposure, Pass, Verdict},
     fuses::protection,
-    modes::{
-        branches::Maker,
-        charge, latched,
-        state::{self, Beginning},
-    },
+    modes::{adapting, branches::Maker, charge, latched, state::Beginning},
 };
 use crate::{
     arena::IdVec,
@@ -102,7 +98,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let maker = Maker::new(network, &installation);
     let modes: Vec<ModeState> = modes
         .iter()
-        .map(|mode| state::solve(network, &installation, *mode, &maker.circuit(*mode), Beginning::Coils(&[])))
+        .map(|mode| adapting::solve(network, &installation, *mode, &maker.circuit(*mode), Beginning::Coils(&[])))
         .collect();
     let latched = latched::latched(network, &installation, &maker, &modes);
     let (charges, restless) = charge::charges(network, &installation, &maker, &modes);

@@ -3,10 +3,7 @@
 use super::{
     Electrical, Faults,
     faults::Pass,
-    modes::{
-        branches::Maker,
-        state::{self, Beginning},
-    },
+    modes::{adapting, branches::Maker, state::Beginning},
 };
 use crate::{
     circuit::BranchKind,
@@ -39,7 +36,7 @@ impl Electrical {
                 branch.kind = BranchKind::Resistance(*ohms);
             }
         }
-        let with = state::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state));
+        let with = adapting::solve(&self.network, &self.installation, mode, &circuit, Beginning::State(state));
         Some(loads.iter().map(|(id, _)| (with.volts(self.network[*id].a) - with.volts(self.network[*id].b)).abs()).collect())
     }
 }

@@ -3,7 +3,7 @@
 //!
 //! The idea: a boat rule asks for a fuse within 7 in of the source of power "for each circuit or conductor", and where a thin conductor
 //! leaves a thick one, that is its source. So the run from there to the fuses may be that long, if it leads to nothing but fuses,
-//! nothing feeds it from their side, and none of them lets through more than it may carry.
+//! what feeds it from their side is behind them, and they let through no more than it may carry.
 //!
 //! Cost: for each conductor that is asked for, a search of what is within that length of it.
 
@@ -15,7 +15,7 @@ use crate::{
     facts::Facts,
     model::{ElementId, PointId, WireId},
     network::{Edge, EdgeId},
-    quantity::Metre,
+    quantity::{Ampere, Metre},
     standards::fuse_choice::{Lead, unfused_length},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -40,14 +40,26 @@ impl Facts {
         }
         [(from, to), (to, from)].into_iter().any(|(near, far)| {
             let run = Run { facts: self, wire };
-            let Some((fuses, beyond)) = run.to_fuses(far, near, most) else { return false };
-            let takes = self.allowance(wire, &[]).map(|allowance| allowance.amps);
-            let lets = fuses.iter().map(|fuse| Some(passes(self.model(), kind_of(self.model(), *fuse)?)?.rating));
-            let fits = lets.map(|lets| lets.zip(takes).is_some_and(|(lets, takes)| lets <= takes));
-            fits.fold(true, |all, one| all && one)
-                && run.from_thicker(near, most).is_some_and(|before| before + length.value + beyond <= most)
+            let Some(reached) = run.to_fuses(far, near, most) else { return false };
+            let Some(takes) = self.allowance(wire, &[]).map(|allowance| allowance.amps) else { return false };
+            let lets = |fuse: &ElementId| Some(passes(self.model(), kind_of(self.model(), *fuse)?)?.rating);
+            let fits = reached.fuses.iter().all(|fuse| lets(fuse).is_some_and(|lets| lets <= takes));
+            // What chargers behind these fuses give comes back through the run, and adds up.
+            let back: Option<Ampere> = reached.backwards.iter().map(lets).sum();
+            fits && back.is_some_and(|back| back <= takes)
+                && run.from_thicker(near, most).is_some_and(|before| before + length.value + reached.farthest <= most)
         })
     }
+}
+
+/// Where a run ends.
+struct Reached {
+    /// The fuses.
+    fuses: FxHashSet<ElementId>,
+    /// Those of them that sources behind them feed the run through, in the order of the feeds.
+    backwards: Vec<ElementId>,
+    /// How far the farthest is.
+    farthest: Metre,
 }
 
 /// The run that a wire is of.
@@ -69,9 +81,9 @@ impl Run<'_> {
         })
     }
 
-    /// The fuses to which the run leads from `start`, and how far the farthest of them is; `None` where it leads to anything else, back
-    /// to `near`, or farther than `most`, and where something feeds it from there.
-    fn to_fuses(&self, start: PointId, near: PointId, most: Metre) -> Option<(FxHashSet<ElementId>, Metre)> {
+    /// The fuses to which the run leads from `start`; `None` where it leads to anything else, back to `near`, or farther than `most`, and
+    /// where something feeds it from there past no fuse.
+    fn to_fuses(&self, start: PointId, near: PointId, most: Metre) -> Option<Reached> {
         let (network, protection) = (self.facts.network(), self.facts.electrical().protection());
         let mut far: FxHashMap<PointId, Metre> = FxHashMap::from_iter([(start, Metre::ZERO)]);
         let mut waiting = vec![start];
@@ -96,16 +108,14 @@ impl Run<'_> {
                 }
             }
         }
-        let feeds_back = protection
-            .feeds()
-            .iter()
-            .filter(|feed| fuses.contains(&feed.fuse))
-            .any(|feed| feed.fed.iter().any(|cluster| protection.holds(*cluster, start)));
-        if fuses.is_empty() || feeds_back {
+        if fuses.is_empty() {
             return None;
         }
+        let of_run = protection.feeds().iter().filter(|feed| fuses.contains(&feed.fuse));
+        let backwards = of_run.filter(|feed| feed.fed.iter().any(|cluster| protection.holds(*cluster, start)));
+        let backwards = backwards.map(|feed| feed.fuse).collect();
         let farthest = far.values().copied().fold(Metre::ZERO, |most, one| if one > most { one } else { most });
-        Some((fuses, farthest))
+        Some(Reached { fuses, backwards, farthest })
     }
 
     /// How far it is from `start` to the nearest place that is fed by a fuse or by a conductor which its fuses protect; `None` where

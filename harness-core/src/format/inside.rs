@@ -43,7 +43,7 @@ record! {
         /// break is judged with the new one, whether it opens in time with the aged one; of an aged battery that gives none, twice
         /// the new one is assumed.
         resistance: Option<SourceResistance> = Resistance => alter();
-        /// Largest current that it can deliver.
+        /// Largest current that it can deliver. A charger, alternator or panel limits itself to it. A battery, which has a `capacity`, does not: there it is what may be taken, and a fault takes more.
         limit: Option<At<Ampere>> = Limit above_zero => alter();
         /// Charge that it gives from full to flat.
         capacity: Option<At<AmpereHour>> = Capacity above_zero => alter();

@@ -287,14 +287,28 @@ impl ElementKind {
         }
     }
 
-    /// The largest current that a source or a converter's output gives; `None` where it has no limit, and for every other element.
+    /// The current to which a source or a converter's output limits itself; `None` where it has no limit, and for every other element.
+    ///
+    /// A battery, which has a capacity, does not: its limit is what may be taken, and a fault takes more.
     #[must_use]
     pub fn limit(&self) -> Option<Ampere> {
         match self {
+            Self::Source { capacity: Some(_), .. } => None,
             Self::Source { limit, .. } | Self::Converter { limit, .. } => limit.map(|at| at.value),
             Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
             Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
             Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The current that may be taken from a battery, which does not limit itself to it; `None` where none is given, and for what is no battery.
+    #[must_use]
+    pub fn allowed_discharge(&self) -> Option<Ampere> {
+        match self {
+            Self::Source { capacity: Some(_), limit, .. } => limit.map(|at| at.value),
+            Self::Source { .. } | Self::Converter { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) => None,
+            Self::Diode(_) | Self::Fuse { .. } | Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } => None,
+            Self::Link { .. } | Self::Interlock { .. } => None,
         }
     }
 

@@ -146,10 +146,10 @@ impl Maker<'_> {
         let model = self.model;
         let mut add = |[a, b]: [PointId; 2], role: EdgeRole| self.add(a, b, EdgeKind::Element(id), role);
         match &element.kind {
-            ElementKind::Source { limit, .. } => {
+            ElementKind::Source { .. } => {
                 // The positive current of a source leaves its positive point.
                 let [positive, negative] = points.exactly();
-                add([negative, positive], EdgeRole::Source { limited: limit.is_some() });
+                add([negative, positive], EdgeRole::Source { limited: element.kind.limit().is_some() });
             }
             ElementKind::Load { .. } => add(points.exactly(), EdgeRole::Load),
             ElementKind::Resistor(ohm) => {

@@ -104,6 +104,11 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
     ("model/elements.rs", "ElementKind::Relay", "only relays have contacts that the coil of another one moves"),
+    (
+        "rules/domain/unbonded_neutral.rs",
+        "ElementKind::Converter",
+        "of what is against earth, converters alone are bonded on board",
+    ),
     ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     (
         "rules/netlist/back_feed.rs",

@@ -103,9 +103,9 @@ impl<'a> Maker<'a> {
         let closed = |own: Option<At<Ohm>>| BranchKind::Resistance(of_contact(own));
         let when = |on: bool, kind: BranchKind| if on { kind } else { BranchKind::Open };
         match &element.kind {
-            ElementKind::Source { emf, limit, modes, .. } => {
+            ElementKind::Source { emf, modes, .. } => {
                 let resistance = element.kind.inner_resistance().map_or(battery::source_resistance().value, |inner| inner.new);
-                when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: limit.map(|at| at.value) })
+                when(modes.has(mode), BranchKind::Source { emf: *emf, resistance, limit: element.kind.limit() })
             }
             ElementKind::Load { demand, modes, .. } => {
                 let nominal = self.nominal(item);

@@ -6,8 +6,9 @@
 //! Cost: two more solutions for each mode in which a source with a limit charges a battery; none for the others.
 
 use super::{
+    adapting,
     branches::Maker,
-    state::{self, Beginning, Charged, ModeState},
+    state::{Beginning, Charged, ModeState},
 };
 use crate::{
     circuit::{BranchKind, Circuit},
@@ -72,7 +73,7 @@ pub(in crate::electrical) fn charges(
         }
         let solved = |battery: Charged| {
             let circuit = with(&circuit, mode, &batteries, battery);
-            let mut state = state::solve(network, installation, mode.id, &circuit, Beginning::State(mode));
+            let mut state = adapting::solve(network, installation, mode.id, &circuit, Beginning::State(mode));
             state.battery = battery;
             state
         };
@@ -142,8 +143,8 @@ pub(in crate::electrical) fn always_on(network: &Network) -> Vec<AlwaysOn> {
     let joined = network.components(|_, edge| edge.role.conducts_when_closed());
     let sources = network.edges().filter_map(|(_, edge)| {
         let element = edge.element().filter(|_| edge.role.is_source())?;
-        let ElementKind::Source { emf, limit, modes: ModeSet::ALL, .. } = model[element].kind else { return None };
-        Some((element, (joined.of(edge.a), joined.of(edge.b)), emf, limit.is_some()))
+        let ElementKind::Source { emf, modes: ModeSet::ALL, .. } = model[element].kind else { return None };
+        Some((element, (joined.of(edge.a), joined.of(edge.b)), emf, model[element].kind.limit().is_some()))
     });
     let sources: Vec<(ElementId, (GroupId, GroupId), Volt, bool)> = sources.collect();
     let mut found: Vec<AlwaysOn> = Vec::new();

@@ -7,8 +7,9 @@
 //! energise has a loop to carry current in. A coil behind an open switch has none, so most modes are not solved again.
 
 use super::{
+    adapting,
     branches::Maker,
-    state::{self, Beginning, ModeState},
+    state::{Beginning, ModeState},
 };
 use crate::{
     arena::IdVec,
@@ -76,7 +77,7 @@ pub(in crate::electrical) fn latched(
         let mut known: FxHashSet<EdgeId> = first.energised.iter().copied().collect();
         for start in starts {
             let energised: Vec<u32> = start.coils.iter().map(|coil| coil.0).collect();
-            let state = state::solve(network, installation, first.id, &circuit, Beginning::Coils(&energised));
+            let state = adapting::solve(network, installation, first.id, &circuit, Beginning::Coils(&energised));
             let coils: Vec<EdgeId> = state.energised.iter().copied().filter(|coil| known.insert(*coil)).collect();
             if coils.is_empty() {
                 continue;

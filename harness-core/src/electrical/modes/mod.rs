@@ -2,8 +2,10 @@
 //!
 //! `branches` turns a design in one mode into a circuit whose nodes are the network's points and whose branches are its edges,
 //! number for number; `state` is what flows in it; `latched` are second states, in which relays stay in;
+//! `adapting` are converters that give what their source allows;
 //! `charge` is what flows while batteries on charge are flat and while they are full.
 
+pub(super) mod adapting;
 pub(super) mod branches;
 pub(super) mod charge;
 pub(super) mod latched;

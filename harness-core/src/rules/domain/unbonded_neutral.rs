@@ -5,11 +5,12 @@ use crate::{
     evidence::in_modes,
     finding::{Finding, Level},
     model::{DomainId, ElementId, ElementKind, ModeId, Model, PointId},
-    network::{EdgeId, GroupId},
+    network::{Edge, EdgeId, GroupId},
     rules::{Rule, RulePage},
     vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
+use std::cell::LazyCell;
 
 pub(super) static RULE: Rule = Rule {
     page: RulePage {
@@ -29,6 +30,9 @@ struct Maker {
     domain: DomainId,
     /// Modes in which it makes it and nothing bonds it.
     open: Vec<ModeId>,
+    /// Whether the design says more of a bond than that the domain is against earth: against the chassis, bonded in another mode, or with a
+    /// residual-current device that needs it. Else the bond is probably in the box and not drawn.
+    is_owed: bool,
 }
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
@@ -53,9 +57,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             // A drive for a motor makes phases alone.
             let has_neutral =
                 model[maker.domain].reference == Reference::Chassis || poles.iter().any(|pole| neutral.contains(pole));
-            if runs && has_neutral && !poles.iter().any(|pole| bonded.contains(pole)) {
+            let is_bonded = poles.iter().any(|pole| bonded.contains(pole));
+            if runs && has_neutral && !is_bonded {
                 maker.open.push(state.id);
             }
+            maker.is_owed |= is_bonded;
         }
     }
     makers.iter().filter(|maker| !maker.open.is_empty()).map(|maker| finding(analysis, maker)).collect()
@@ -65,6 +71,14 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 /// is bonded where no design shows it.
 fn makers(analysis: &Analysis) -> Vec<Maker> {
     let (model, domains) = (analysis.model(), analysis.electrical().domains());
+    let closed = LazyCell::new(|| analysis.network().components(|_, edge| edge.role.conducts_when_closed()));
+    let residual: FxHashSet<ElementId> =
+        model.residual.iter().flat_map(|device| &device.poles).map(|(element, _)| *element).collect();
+    let is_watched = |maker: &Edge| {
+        let mut poles = analysis.network().edges().filter(|(_, edge)| edge.element().is_some_and(|it| residual.contains(&it)));
+        let groups = [closed.of(maker.a), closed.of(maker.b)];
+        poles.any(|(_, edge)| groups.contains(&closed.of(edge.a)))
+    };
     let makers = analysis.network().edges().filter(|(_, edge)| edge.role.drives()).filter_map(|(id, edge)| {
         let element = edge.element()?;
         let domain = domains.of(edge.b).or(domains.of(edge.a))?;
@@ -75,7 +89,10 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
             Reference::Earth => is_converter,
             Reference::Floating => false,
         };
-        (is_mains && is_bonded).then_some(Maker { edge: id, element, domain, open: Vec::new() })
+        (is_mains && is_bonded).then(|| {
+            let is_owed = model[domain].reference == Reference::Chassis || is_watched(&edge);
+            Maker { edge: id, element, domain, open: Vec::new(), is_owed }
+        })
     });
     makers.collect()
 }
@@ -108,7 +125,7 @@ fn finding(analysis: &Analysis, maker: &Maker) -> Finding {
     };
     // In every mode needs no word.
     let modes = if maker.open.len() == model.modes().len() { String::new() } else { in_modes(model, &maker.open) };
-    RULE.finding(model[maker.element].value_span, format!("nothing joins the neutral of `{name}` to {earth}{modes}"), [])
+    let mut finding = RULE.finding(model[maker.element].value_span, format!("nothing joins the neutral of `{name}` to {earth}{modes}"), [])
         .label(format!("its neutral is `{neutral}`"))
         .context(domain.span, format!("`{}` is against {reference}", model.text(domain.name)))
         .figure("effect", "a fault to a case has no way back to the source: no breaker opens and no residual-current device trips")
@@ -116,5 +133,9 @@ fn finding(analysis: &Analysis, maker: &Maker) -> Finding {
             "draw what joins `{neutral}` to {earth} in the box of `{name}`, a `link` or a contact that is closed while it runs, or fit one, before \
              the first residual-current device; write `reference: floating` at the domain if it is isolated on purpose"
         ))
-        .concerns(name)
+        .concerns(name);
+    if !maker.is_owed {
+        finding.stated = Level::Note;
+    }
+    finding
 }

@@ -48,6 +48,7 @@ struct Overload {
 
 /// A source that gives all it can in a mode.
 struct Limited {
+    id: EdgeId,
     edge: Edge,
     source: ElementId,
     emf: Volt,
@@ -67,9 +68,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let view = facts.joined_in(mode);
         // What is beside a source that has something left keeps its voltage.
         let buffered = network.components(|id, edge| {
-            let spare = || mode.amps(id).get() > NOTHING && mode.limiting.binary_search(&id).is_err();
             let role = edge.role;
-            let buffers = role.drives() && (limit(model, edge).is_none() || spare());
+            let gives_all = limited.iter().any(|one| one.id == id);
+            let spare = role.drives_without_limit() || mode.amps(id).get() > NOTHING;
+            let buffers = role.drives() && !gives_all && spare;
             mode.conducts(id) && (role.conducts_when_closed() || buffers)
         });
         let mut by_lump: FxHashMap<GroupId, Vec<&Limited>> = FxHashMap::default();
@@ -79,7 +81,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let takers = takers(facts, view);
         // Sources side by side that are at their limits are one fault.
         let mut judged: FxHashSet<GroupId> = FxHashSet::default();
-        for Limited { edge, source, emf, limit } in &limited {
+        for Limited { edge, source, emf, limit, .. } in &limited {
             let (lump, pole, emf) = top(network, mode, view, &takers, (edge, *emf));
             if buffered.of(edge.a) == buffered.of(edge.b) || !judged.insert(lump) {
                 continue;
@@ -128,13 +130,21 @@ fn limit(model: &Model, edge: &Edge) -> Option<(Volt, Ampere)> {
     }
 }
 
-/// Sources that give all they can.
+/// Sources that give all they can, and batteries that give more than may be taken from them; in the order of the edges.
 fn limiting(facts: &Facts, mode: &ModeState) -> Vec<Limited> {
-    let limiting = mode.limiting.iter().filter_map(|id| {
-        let edge = facts.network()[*id];
-        let source = edge.element().filter(|_| !mode.is_shorted(edge.a) && mode.conducts(*id))?;
-        let (emf, limit) = limit(facts.model(), &edge)?;
-        Some(Limited { edge, source, emf, limit })
+    let (model, network) = (facts.model(), facts.network());
+    let is_exceeded = |(id, edge): &(EdgeId, &Edge)| {
+        let allowed = edge.element().filter(|_| edge.role.is_source()).and_then(|source| model[source].kind.allowed_discharge());
+        allowed.is_some_and(|allowed| mode.amps(*id) > allowed)
+    };
+    let exceeded = network.edges().filter(is_exceeded).map(|(id, _)| id);
+    let mut limiting: Vec<EdgeId> = mode.limiting.iter().copied().chain(exceeded).collect();
+    limiting.sort_unstable();
+    let limiting = limiting.into_iter().filter_map(|id| {
+        let edge = network[id];
+        let source = edge.element().filter(|_| !mode.is_shorted(edge.a) && mode.conducts(id))?;
+        let (emf, limit) = limit(model, &edge)?;
+        Some(Limited { id, edge, source, emf, limit })
     });
     limiting.collect()
 }
@@ -210,10 +220,11 @@ fn finding(model: &Model, overload: &Overload) -> Finding {
     let Overload { limit, asked, left, emf, loads, .. } = overload;
     let modes = in_modes(model, &overload.modes);
     let excess = Ampere::new(asked.get() - limit.get());
+    let gives = if element.kind.allowed_discharge().is_some() { "may be taken from it" } else { "it gives" };
     let headline = if excess.get() > 0.0 {
-        format!("the loads of `{name}` ask for {asked}{modes}, {excess} more than it gives")
+        format!("the loads of `{name}` ask for {asked}{modes}, {excess} more than {gives}")
     } else {
-        format!("the loads of `{name}` ask for more than the {limit} that it gives{modes}")
+        format!("the loads of `{name}` ask for more than the {limit} that {gives}{modes}")
     };
     let finding = RULE
         .finding(element.value_span, headline, [Weighed::larger(asked), Weighed::larger(excess), Weighed::smaller(limit)])
