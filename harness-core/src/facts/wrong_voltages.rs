@@ -285,6 +285,8 @@ fn crosses(facts: &Facts, a: DomainId, b: DomainId) -> bool {
 fn joined(facts: &Facts) -> Vec<WrongVoltage> {
     let (model, network, pins) = (facts.model(), facts.network(), facts.pins());
     let shorted: FxHashSet<_> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
+    let named = network.edges().filter(|(_, edge)| edge.role.drives()).filter_map(|(_, edge)| model[model[edge.b].pin?].domain);
+    let with_source: FxHashSet<DomainId> = named.map(|(domain, _)| domain).collect();
     let mut found = Vec::new();
     for net in pins.nets().filter(|net| !shorted.contains(net)) {
         let supplies = pins.of(net).iter().filter(|pin| pin.role.is_some_and(Role::gives_supply));
@@ -308,7 +310,12 @@ fn joined(facts: &Facts) -> Vec<WrongVoltage> {
         let is_supply = |(_, point, _): &(DomainId, PointId, PinId)| model.role_at(*point) == Some(Role::Supply);
         // A converter that is swapped is a fault of its own.
         let of_swapped = || facts.swapped_converters().iter().flat_map(|swapped| swapped.input.into_iter().chain(swapped.output));
-        let is_swap = low.0 != high.0 && is_supply(low) && is_supply(high) && of_swapped().all(|point| network.net(point) != net);
+        let own_sources = || [low.0, high.0].iter().all(|domain| with_source.contains(domain));
+        let is_swap = low.0 != high.0
+            && is_supply(low)
+            && is_supply(high)
+            && own_sources()
+            && of_swapped().all(|point| network.net(point) != net);
         if (!differ(model, low.0, high.0) && !is_swap) || least <= Volt::ZERO || crosses(facts, low.0, high.0) {
             continue;
         }

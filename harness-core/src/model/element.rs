@@ -301,7 +301,7 @@ impl ElementKind {
         }
     }
 
-    /// The current that may be taken from a battery, which does not limit itself to it; `None` where none is given, and for what is no battery.
+    /// The current that may be taken from a battery, which does not limit itself to it; `None` where none is given, and for everything else.
     #[must_use]
     pub fn allowed_discharge(&self) -> Option<Ampere> {
         match self {

@@ -63,11 +63,6 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/inrush.rs", "ElementKind::Capacitor", "what is empty at first"),
     ("facts/inrush.rs", "ElementKind::Resistor", "what limits the current into an empty capacitor, by its resistance"),
     ("facts/interlocks.rs", "EdgeRole::Interlock", "the loop that a plug opens"),
-    (
-        "facts/mains_sides.rs",
-        "ElementKind::Converter",
-        "what makes its own mains has to bond it; a supply from outside is bonded there",
-    ),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/idle.rs", "EdgeRole::ConverterInput", "the side of a converter that gets nothing"),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),

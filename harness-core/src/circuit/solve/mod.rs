@@ -109,8 +109,8 @@ impl<'a> Solver<'a> {
         let mut operating = self.search.report();
         operating.refused.clone_from(&self.refused);
         operating.unsettled.clone_from(&self.unsettled);
-        let swinging = if self.unsettled.is_empty() { &self.search.raced } else { &self.unsettled };
-        operating.swings = self.search.swings(swinging);
+        let swinging: Vec<u32> = self.unsettled.iter().chain(&self.search.raced).copied().collect();
+        operating.swings = self.search.swings(&swinging);
         operating.rounds += self.before;
         operating
     }

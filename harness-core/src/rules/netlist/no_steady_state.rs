@@ -90,8 +90,13 @@ fn quoted(names: &[String]) -> String {
 fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<Finding> {
     let model = facts.model();
     let mut found: BTreeMap<Vec<EdgeId>, Vec<ModeId>> = BTreeMap::new();
-    for mode in modes.filter(|mode| mode.unsettled.is_empty() && !mode.swings.is_empty()) {
-        found.entry(mode.swings.iter().map(|swing| swing.edge).collect()).or_default().push(mode.id);
+    for mode in modes {
+        // What does not settle has a finding of its own.
+        let raced = mode.swings.iter().map(|swing| swing.edge).filter(|edge| !mode.unsettled.contains(edge));
+        let raced: Vec<EdgeId> = raced.collect();
+        if !raced.is_empty() {
+            found.entry(raced).or_default().push(mode.id);
+        }
     }
     let findings = found.iter().filter_map(|(edges, modes)| {
         let names = named(facts, edges.iter().copied());

@@ -220,7 +220,7 @@ fn finding(model: &Model, overload: &Overload) -> Finding {
     let Overload { limit, asked, left, emf, loads, .. } = overload;
     let modes = in_modes(model, &overload.modes);
     let excess = Ampere::new(asked.get() - limit.get());
-    let gives = if element.kind.allowed_discharge().is_some() { "may be taken from it" } else { "it gives" };
+    let gives = if element.kind.allowed_discharge().is_some() { "its limit allows" } else { "it gives" };
     let headline = if excess.get() > 0.0 {
         format!("the loads of `{name}` ask for {asked}{modes}, {excess} more than {gives}")
     } else {
