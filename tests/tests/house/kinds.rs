@@ -49,8 +49,8 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("electrical/nominal.rs", "ElementKind::Load", "only loads hang on a sensor supply"),
     ("evidence/other_kinds.rs", "ElementKind::Fuse", "who else has a kind of fuse"),
     ("evidence/remedies.rs", "ElementKind::Fuse", "another rating is proposed for a fuse alone"),
-    ("facts/borrowed_neutrals.rs", "ElementKind::Switch", "the positions of a selector choose between sources"),
     ("facts/bonds.rs", "EdgeRole::ConverterInput", "the side of an isolating transformer that the mains feeds"),
+    ("facts/borrowed_neutrals.rs", "ElementKind::Switch", "the positions of a selector choose between sources"),
     ("facts/bridged.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/bridged.rs", "ElementKind::Switch", "positions of one selector join the same points"),
     ("facts/bridged_fields.rs", "EdgeRole::BreakContact", "the contacts of a reverser, each by its role"),
@@ -99,12 +99,12 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
     ("model/elements.rs", "ElementKind::Relay", "only relays have contacts that the coil of another one moves"),
+    ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     (
         "rules/domain/unbonded_neutral.rs",
         "ElementKind::Converter",
         "of what is against earth, converters alone are bonded on board",
     ),
-    ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     (
         "rules/netlist/back_feed.rs",
         "ElementKind::Load",
