@@ -58,7 +58,7 @@ pub fn fuse_types(facts: &Facts, fuse: ElementId) -> Vec<Remedy> {
         model[id].span == kind.span
     };
     let users = model.elements().filter(|(_, element)| is_of_kind(element));
-    let users: Vec<String> = users.map(|(id, _)| quoted(&model.element_name(id))).collect();
+    let users: Vec<String> = users.map(|(id, _)| quoted(model.element_name(id))).collect();
     let others = types.iter().filter(|other| kind.body.is_none_or(|body| body.value != **other));
     let made = others.filter(|body| body.ratings().any(|made| made.value == rating.value));
     let remedy = |body: &FuseType| {

@@ -40,14 +40,14 @@ impl Facts {
         }
         [(from, to), (to, from)].into_iter().any(|(near, far)| {
             let run = Run { facts: self, wire };
-            let Some(reached) = run.to_fuses(far, near, most) else { return false };
+            let Some(reached) = run.ends(far, near, most) else { return false };
             let Some(takes) = self.allowance(wire, &[]).map(|allowance| allowance.amps) else { return false };
             let lets = |fuse: &ElementId| Some(passes(self.model(), kind_of(self.model(), *fuse)?)?.rating);
             let fits = reached.fuses.iter().all(|fuse| lets(fuse).is_some_and(|lets| lets <= takes));
             // What chargers behind these fuses give comes back through the run, and adds up.
             let back: Option<Ampere> = reached.backwards.iter().map(lets).sum();
             fits && back.is_some_and(|back| back <= takes)
-                && run.from_thicker(near, most).is_some_and(|before| before + length.value + reached.farthest <= most)
+                && run.start(near, most).is_some_and(|before| before + length.value + reached.farthest <= most)
         })
     }
 }
@@ -83,7 +83,7 @@ impl Run<'_> {
 
     /// The fuses to which the run leads from `start`; `None` where it leads to anything else, back to `near`, or farther than `most`, and
     /// where something feeds it from there past no fuse.
-    fn to_fuses(&self, start: PointId, near: PointId, most: Metre) -> Option<Reached> {
+    fn ends(&self, start: PointId, near: PointId, most: Metre) -> Option<Reached> {
         let (network, protection) = (self.facts.network(), self.facts.electrical().protection());
         let mut far: FxHashMap<PointId, Metre> = FxHashMap::from_iter([(start, Metre::ZERO)]);
         let mut waiting = vec![start];
@@ -120,7 +120,7 @@ impl Run<'_> {
 
     /// How far it is from `start` to the nearest place that is fed by a fuse or by a conductor which its fuses protect; `None` where
     /// that is farther than `most`.
-    fn from_thicker(&self, start: PointId, most: Metre) -> Option<Metre> {
+    fn start(&self, start: PointId, most: Metre) -> Option<Metre> {
         let network = self.facts.network();
         let mut far: FxHashMap<PointId, Metre> = FxHashMap::from_iter([(start, Metre::ZERO)]);
         let mut waiting = vec![start];

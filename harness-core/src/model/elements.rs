@@ -201,7 +201,7 @@ impl Builder {
     /// other has a resistance.
     pub(super) fn join_poles(&mut self) {
         let mut coils: FxHashMap<(Owner, [PointId; 2]), ElementId> = FxHashMap::default();
-        let coil = |element: &Element| match (&element.kind, element.points.get(0), element.points.get(1)) {
+        let coil = |element: &Element| match (&element.kind, element.points.first(), element.points.get(1)) {
             (ElementKind::Relay { resistance, .. }, Some(plus), Some(minus)) => {
                 Some(((element.owner, [*plus, *minus]), resistance.is_some()))
             }

@@ -46,6 +46,6 @@ pub fn owed(kind: &str, usual: Owed) -> Owed {
 }
 
 /// Names of the table that no kind has: a renamed kind would be owed the usual again without anybody saying so.
-pub fn unknown<'k>(kinds: &[&'k str]) -> Vec<&'static str> {
+pub fn unknown(kinds: &[&str]) -> Vec<&'static str> {
     OTHERWISE.iter().map(|(name, _)| *name).filter(|name| !kinds.contains(name)).collect()
 }

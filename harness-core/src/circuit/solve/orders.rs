@@ -180,7 +180,7 @@ impl Search<'_> {
     }
 
     /// Whether something takes the more current the less voltage it has; else a setting has one state alone.
-    fn has_constant_power(&self) -> bool {
+    pub(super) fn has_constant_power(&self) -> bool {
         let states = &self.states;
         states.inputs().iter().any(|input| states.converts(*input))
             || states.loads().iter().any(|load| matches!(states.kind(*load), BranchKind::PowerLoad { .. }))

@@ -27,6 +27,8 @@ const PLAUSIBLE: f64 = 1.0 + 1e-9;
 /// Share of the current of a shorted converter that counts as none, and that with which it is tried whether its input keeps up.
 const IDLE: f64 = 1e-9;
 const NUDGE: f64 = 1e-6;
+/// Share of its voltage below which a source at its limit is pulled down by what it feeds, and not held by a battery that it charges.
+const PULLED_DOWN: f64 = 0.7;
 /// Solutions that a search that went round in circles gives the currents of loads to settle before it flips again.
 const REST: u32 = 40;
 
@@ -96,7 +98,33 @@ impl<'a> Search<'a> {
         if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
             return self.settle_with(Begin::Least);
         }
+        if self.is_pulled_down() {
+            let low = self.states.snapshot();
+            match self.settle_with(Begin::Least) {
+                Ok(switching) if !self.is_pulled_down() => return Ok(switching),
+                _ => {}
+            }
+            self.states.restore(&low);
+            self.draws.forget();
+            self.states.changed = true;
+            self.rest()?;
+        }
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// Whether a source at its limit has so little voltage that loads of constant power may hold it down: they draw the more, and at a
+    /// higher voltage it could feed them. A battery that it charges holds it above that.
+    fn is_pulled_down(&self) -> bool {
+        let states = &self.states;
+        let is_low = |number: u32| match states.kind(number) {
+            BranchKind::Source { emf, limit: Some(_), .. } => {
+                let (negative, positive) = self.ends.at(number);
+                states.behaviour(number) == Behaviour::Limits
+                    && self.solution.across(positive, negative) < PULLED_DOWN * emf.get()
+            }
+            _ => false,
+        };
+        states.one_way().iter().any(|number| is_low(*number)) && self.has_constant_power()
     }
 
     /// As [`settle`](Self::settle), but begun with these currents of loads and converters.

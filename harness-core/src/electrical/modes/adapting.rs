@@ -49,7 +49,7 @@ pub(in crate::electrical) fn solve(
     let mut circuit = circuit.clone();
     let mut best = state;
     for group in groups.into_values() {
-        if let Some((with, found)) = adapted(network, &circuit, &group, &find) {
+        if let Some((with, found)) = adapted(network, &circuit, &group, find) {
             (circuit, best) = (with, found);
         }
     }

@@ -90,7 +90,7 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
             Reference::Floating => false,
         };
         (is_mains && is_bonded).then(|| {
-            let is_owed = model[domain].reference == Reference::Chassis || is_watched(&edge);
+            let is_owed = model[domain].reference == Reference::Chassis || is_watched(edge);
             Maker { edge: id, element, domain, open: Vec::new(), is_owed }
         })
     });

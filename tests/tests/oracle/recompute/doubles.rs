@@ -52,7 +52,7 @@ fn kinds(kind: &str, factor: f64) -> Option<String> {
     let mut lines: Vec<&str> = whole.lines().collect();
     let start = lines.iter().position(|line| line.trim_end() == "  fuses:")?;
     let is_out = |line: &&str| !line.trim().is_empty() && line.len() - line.trim_start().len() <= 2;
-    let end = lines.iter().skip(start + 1).position(|line| is_out(line)).map_or(lines.len(), |at| start + 1 + at);
+    let end = lines.iter().skip(start + 1).position(is_out).map_or(lines.len(), |at| start + 1 + at);
     lines.insert(end, &larger);
     Some(lines.join("\n"))
 }
@@ -111,7 +111,7 @@ fn judged(twice: &mut Twice, name: &str, files: &Changed, is_tried: bool) -> (Op
     let is_silent = spoken.is_empty();
     let is_thin = spoken.contains(&"protection/fuse-over-conductor");
     // Each that is silent is computed anew, and one in so many of those whose conductors are called too thin.
-    if !is_silent && !(is_thin && is_tried) {
+    if !(is_silent || is_thin && is_tried) {
         return (None, is_silent);
     }
     twice.analysis = Analysis::of_all(&Design::load(files, ROOT));
