@@ -38,11 +38,19 @@ fn text(name: &str) -> String {
 /// The kinds of fuses with one more that has `factor` times the rating of one of them.
 fn kinds(kind: &str, factor: f64) -> Option<String> {
     let whole = text(KINDS);
-    let own = whole.lines().find(|line| line.trim_start().starts_with(&format!("{kind}:")))?;
+    let from = whole.lines().skip_while(|line| !line.trim_start().starts_with(&format!("{kind}:")));
+    let mut open = 0;
+    let mut is_last = |line: &str| {
+        open += line.matches('{').count();
+        open -= line.matches('}').count();
+        open == 0
+    };
+    let own: Vec<&str> = from.clone().take(from.clone().position(&mut is_last)? + 1).collect();
+    let own = own.join("\n");
     let (before, rest) = own.split_once("rating: ")?;
     let (rating, after) = rest.split_once(" A")?;
     let rating: f64 = rating.parse().ok()?;
-    // Of gates that go on below, those that have a name are taken by it.
+    // Gates that have a name are taken by it: a name is given once.
     let after = match after.split_once("gates: &") {
         Some((head, gates)) => format!("{head}gates: *{} }}", gates.split(' ').next()?),
         None => after.to_owned(),
