@@ -23,8 +23,13 @@ const ALONE: &[(&str, &str, &str)] = &[
         "what stays live with all unplugged: what only drives when fed is cut off with its feed",
     ),
     ("electrical/alternatives/conflicts.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
-    ("electrical/battery.rs", "ElementKind::Fuse", "put back for the pack to work; a link that is left out is another build"),
     ("electrical/battery.rs", "ElementKind::Source", "the cells of a battery, by their figures"),
+    (
+        "electrical/battery/lumps.rs",
+        "ElementKind::Fuse",
+        "put back for the pack to work; a link that is left out is another build",
+    ),
+    ("electrical/battery/lumps.rs", "ElementKind::Source", "cells in a row, by their modes"),
     ("electrical/coils.rs", "EdgeRole::Coil", "a coil of a relay is by itself; loads are asked for their kind"),
     (
         "electrical/conductors/given.rs",

@@ -3,7 +3,11 @@
 use super::slip::Owed;
 
 /// Kinds of slips by name, with what is owed in the further designs.
-const OTHERWISE: [(&str, Owed); 15] = [
+const OTHERWISE: [(&str, Owed); 16] = [
+    (
+        "two wires swapped in one connector",
+        Owed::Share(95, "the two contacts of an interlock bridge are the same loop either way round"),
+    ),
     ("converter's output turned round", Owed::Somewhere(100, "none may be quiet")),
     (
         "converter of a hundredth of the current",
@@ -23,7 +27,7 @@ const OTHERWISE: [(&str, Owed); 15] = [
     ),
     (
         "signal of another name at one pin",
-        Owed::Share(50, "it is the only name on its wire, or neither end has a role that says whether it is a signal or a feed"),
+        Owed::Share(45, "it is the only name on its wire, or neither end has a role that says whether it is a signal or a feed"),
     ),
     ("fuse for a tenth of the voltage", Owed::Share(85, "a tenth of 250 V is enough for 12 V")),
     (
