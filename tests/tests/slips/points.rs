@@ -13,7 +13,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "core of its neighbour, as a second wire", owed: Owed::All, places: core_twice },
         Kind {
             name: "two cores of a cable swapped",
-            owed: Owed::Share(30, "cores of one colour, of one sort or in an orange sheath can be swapped without harm"),
+            owed: Owed::Share(0, "cores of one colour, of one sort or in an orange sheath can be swapped without harm"),
             places: cores_swapped,
         },
         Kind {
