@@ -127,7 +127,8 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
 }
 
 /// Whether a point is of the chassis or states that it is an earth.
-fn is_earth(model: &Model, point: PointId) -> bool {
+#[must_use]
+pub fn is_earth(model: &Model, point: PointId) -> bool {
     let of_chassis = model.device_at(point).is_some_and(|device| model[device].chassis);
     of_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis))
 }

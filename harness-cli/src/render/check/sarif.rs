@@ -286,8 +286,8 @@ mod tests {
             ("designs/a b.yaml", "designs/a%20b.yaml", true),
             ("./ä/100%#?.yaml", "%C3%A4/100%25%23%3F.yaml", true),
             ("../a:b.yaml", "../a%3Ab.yaml", true),
-            ("/work/a.yaml", "file:///work/a.yaml", false),
-            ("C:\\work\\a.yaml", "file:///C:/work/a.yaml", false),
+            ("/designs/a.yaml", "file:///designs/a.yaml", false),
+            ("C:\\designs\\a.yaml", "file:///C:/designs/a.yaml", false),
         ];
         for (path, expected, relative) in cases {
             let made = uri(path);

@@ -34,6 +34,9 @@ pub(in crate::electrical) fn solve(
     beginning: Beginning<'_>,
 ) -> ModeState {
     let state = state::solve(network, installation, mode, circuit, beginning);
+    if state.unsettled.is_empty() {
+        return state;
+    }
     // What flows in the mode itself is of no use: this differs.
     let start = match beginning {
         Beginning::Coils(energised) => energised,
@@ -130,9 +133,6 @@ impl Starved {
 
 /// The converters with a limit that do not settle in a state.
 fn starved(circuit: &Circuit, state: &ModeState) -> Vec<Starved> {
-    if state.unsettled.is_empty() {
-        return Vec::new();
-    }
     let inputs = circuit.branches.iter().enumerate().filter_map(|(input, branch)| {
         let BranchKind::ConverterInput { output, .. } = branch.kind else { return None };
         let (input, output) = (EdgeId(input as u32), EdgeId(output));

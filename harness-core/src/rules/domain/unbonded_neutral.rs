@@ -3,8 +3,9 @@
 use crate::{
     analysis::Analysis,
     evidence::in_modes,
+    facts::mains_sides::is_earth,
     finding::{Finding, Level},
-    model::{DomainId, ElementId, ElementKind, ModeId, Model, PointId},
+    model::{DomainId, ElementId, ElementKind, ModeId, PointId},
     network::{Edge, EdgeId, GroupId},
     rules::{Rule, RulePage},
     vocabulary::{Reference, Role},
@@ -37,7 +38,8 @@ struct Maker {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (model, network) = (analysis.model(), analysis.network());
-    let earths: Vec<PointId> = model.points().map(|(point, _)| point).filter(|point| is_earth(model, *point)).collect();
+    let earths: Vec<PointId> =
+        model.points().map(|(point, _)| point).filter(|point| model.is_fitted(*point) && is_earth(model, *point)).collect();
     let mut makers = makers(analysis);
     // With nothing to bond to `review/missing-fact` says that the design has no chassis.
     makers.retain(|maker| !earths.is_empty() || model[maker.domain].reference == Reference::Earth);
@@ -105,12 +107,6 @@ fn from_outside(analysis: &Analysis) -> Vec<PointId> {
         is_source && domains.of(edge.a).or(domains.of(edge.b)).is_some_and(|domain| model[domain].is_mains())
     });
     grid.flat_map(|(_, edge)| [edge.a, edge.b]).collect()
-}
-
-/// Whether a point is the chassis, or an earth or chassis pin of a device.
-fn is_earth(model: &Model, point: PointId) -> bool {
-    let is_chassis = model.device_at(point).is_some_and(|device| model[device].chassis);
-    model.is_fitted(point) && (is_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis)))
 }
 
 fn finding(analysis: &Analysis, maker: &Maker) -> Finding {

@@ -3,21 +3,16 @@
 //!
 //! Taken from the library: which fuse is before a conductor and which of them decides.
 
-use super::{Anew, Folder, Twice, sizes::before};
+use super::{
+    Anew, Folder, Twice,
+    sizes::before,
+    trials::{FOLDER, NEAR, ROOT, hold},
+};
 use harness_core::{Analysis, Checker, Design, FileError, Files, finding::Level, internals::electrical::ModeState};
 use harness_tests::{fixtures, tier::sample};
-use std::{
-    collections::BTreeMap,
-    sync::atomic::{AtomicUsize, Ordering},
-    thread,
-};
+use std::collections::BTreeMap;
 
-const FOLDER: &str = "terrace-tractor";
-const ROOT: &str = "tractor.yaml";
 const KINDS: &str = "parts/conductors-and-fuses.yaml";
-
-/// What rounding may decide: so near to a limit both verdicts are right.
-const NEAR: f64 = 0.01;
 
 /// The demo with other texts in place of some of its files.
 struct Changed {
@@ -134,34 +129,10 @@ fn judged(twice: &mut Twice, name: &str, files: &Changed, is_tried: bool) -> (Op
     (failure, is_silent)
 }
 
-/// Of those that are found, one in so many is computed anew: it takes five times as long as a check.
-const FOUND_TRIED: usize = 4;
-
 #[test]
 fn a_larger_fuse_is_silent_only_where_its_conductors_carry_it() {
     let all = larger();
     assert!(all.len() >= 60, "{} fuses", all.len());
     let cases = sample("a_larger_fuse_is_silent_only_where_its_conductors_carry_it", all);
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let mut twice = Twice::new(FOLDER, ROOT);
-        let (mut failures, mut silent) = (Vec::new(), 0);
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some((name, files)) = cases.get(at) else { return (failures, silent) };
-            let (failure, is_silent) = judged(&mut twice, name, files, at.is_multiple_of(FOUND_TRIED));
-            failures.extend(failure);
-            silent += usize::from(is_silent);
-        }
-    };
-    let (mut failures, mut silent) = (Vec::new(), 0);
-    thread::scope(|scope| {
-        let running: Vec<_> = (0..2).map(|_| scope.spawn(work)).collect();
-        for (found, quiet) in running.into_iter().map(|worker| worker.join().expect("a worker")) {
-            failures.extend(found);
-            silent += quiet;
-        }
-    });
-    println!("{silent} of {} are silent, each within what its conductors carry by the recomputation", cases.len());
-    assert!(failures.is_empty(), "{} differ:\n{}", failures.len(), failures.join("\n"));
+    hold(&cases, judged);
 }

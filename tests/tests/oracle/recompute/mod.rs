@@ -11,6 +11,7 @@ mod flow;
 mod lasting;
 mod reading;
 mod sizes;
+mod trials;
 mod warmth;
 
 use fault::Fuse;

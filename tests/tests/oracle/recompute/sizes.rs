@@ -3,7 +3,11 @@
 //!
 //! Taken from the library: which fuse is before a conductor and which of them decides.
 
-use super::{Anew, Folder, Lies, Twice, warmth::Conductor};
+use super::{
+    Anew, Folder, Lies, Twice,
+    trials::{FOLDER, NEAR, ROOT, hold},
+    warmth::Conductor,
+};
 use harness_core::{
     Analysis, Checker, Design, FileError, Files,
     finding::Level,
@@ -14,19 +18,9 @@ use harness_core::{
     },
 };
 use harness_tests::{fixtures, tier::sample};
-use std::{
-    sync::atomic::{AtomicUsize, Ordering},
-    thread,
-};
-
-const FOLDER: &str = "terrace-tractor";
-const ROOT: &str = "tractor.yaml";
 
 /// The rules that judge a conductor by its capacity and its temperature alone.
 const BY_CAPACITY: [&str; 3] = ["conductor/overheated", "conductor/undersized", "protection/fuse-over-conductor"];
-
-/// What rounding may decide: so near to a limit both verdicts are right.
-const NEAR: f64 = 0.01;
 
 /// The demo with one line of one file changed.
 struct Changed {
@@ -149,34 +143,10 @@ fn judged(twice: &mut Twice, name: &str, files: &Changed, is_tried: bool) -> (Op
     (failure, is_silent)
 }
 
-/// Of those that are found, one in so many is computed anew: it takes five times as long as a check.
-const FOUND_TRIED: usize = 4;
-
 #[test]
 fn half_a_conductor_is_silent_only_where_it_is_within_its_limits() {
     let all = halves();
     assert!(all.len() >= 200, "{} wires", all.len());
     let cases = sample("half_a_conductor_is_silent_only_where_it_is_within_its_limits", all);
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let mut twice = Twice::new(FOLDER, ROOT);
-        let (mut failures, mut silent) = (Vec::new(), 0);
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some((name, files)) = cases.get(at) else { return (failures, silent) };
-            let (failure, is_silent) = judged(&mut twice, name, files, at.is_multiple_of(FOUND_TRIED));
-            failures.extend(failure);
-            silent += usize::from(is_silent);
-        }
-    };
-    let (mut failures, mut silent) = (Vec::new(), 0);
-    thread::scope(|scope| {
-        let running: Vec<_> = (0..2).map(|_| scope.spawn(work)).collect();
-        for (found, quiet) in running.into_iter().map(|worker| worker.join().expect("a worker")) {
-            failures.extend(found);
-            silent += quiet;
-        }
-    });
-    println!("{silent} of {} are silent, each within its limits by the recomputation", cases.len());
-    assert!(failures.is_empty(), "{} differ:\n{}", failures.len(), failures.join("\n"));
+    hold(&cases, judged);
 }
