@@ -59,10 +59,16 @@ pub enum Wrong {
     TooMuch,
     /// Far below the nominal voltage of its domain, from a supply of another.
     TooLittle,
-    /// A coil below the voltage at which it pulls in.
+    /// A coil below the voltage at which it is sure to pull in.
     NoPullIn,
     /// A coil so far above the voltage at which it pulls in that it was made for another.
     OverCoil,
+    /// Above what a load or coil takes by the voltage that it gives itself.
+    OverOwn,
+    /// Below what a load needs by the voltage that it gives itself.
+    UnderOwn,
+    /// Direct voltage at what is made for alternating voltage, or the reverse.
+    OtherKind,
     /// Its supply is joined to that of a domain of another voltage.
     Joined,
 }
@@ -171,8 +177,8 @@ impl Found {
             }
         }
         let worse = match one.wrong {
-            Wrong::TooMuch | Wrong::OverCoil | Wrong::Joined => one.volts > known.volts,
-            Wrong::TooLittle | Wrong::NoPullIn => one.volts < known.volts,
+            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind | Wrong::Joined => one.volts > known.volts,
+            Wrong::TooLittle | Wrong::NoPullIn | Wrong::UnderOwn => one.volts < known.volts,
         };
         if worse {
             let first = one.things.first().copied();

@@ -45,6 +45,7 @@ attributes! {
     Clamped = "clamped";
     ClosedIn = "closed-in";
     Coil = "coil";
+    CoilVoltage = "coil-voltage";
     Colour = "colour";
     Colours = "colours";
     Conductors = "conductors";

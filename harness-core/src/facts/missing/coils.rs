@@ -6,13 +6,56 @@ use crate::{
         HeldBy,
         coils::{Across, Driver},
     },
-    facts::Facts,
-    model::ElementId,
+    facts::{Facts, pins::OTHER},
+    model::{ElementId, ElementKind},
+    standards::contact,
 };
 use rustc_hash::FxHashSet;
 
+/// Nominal voltage in V from which coils are sold for it; below are supplies of electronics.
+const LEAST_OF_COILS: f64 = 6.0;
+
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
-    second_states(facts).into_iter().chain(suppression(facts)).collect()
+    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).collect()
+}
+
+/// Coils of which nothing says what voltage they are made for, where it may be another than the one that they get.
+///
+/// A `pull-in` bounds it: coils pull in at half of their voltage or more. Without one it is asked for where the design has several voltages,
+/// so that a relay of the wrong one is in the workshop.
+fn made_for(facts: &Facts) -> Vec<MissingFact> {
+    let (model, network) = (facts.model(), facts.network());
+    let nominals = model.domains().map(|(_, domain)| domain).filter(|domain| !domain.is_class_b() && !domain.ac);
+    let nominals: Vec<f64> = nominals.map(|domain| domain.nominal.get()).filter(|volts| *volts >= LEAST_OF_COILS).collect();
+    let (least, most) = nominals.iter().fold((f64::INFINITY, 0.0), |(a, b), volts| (volts.min(a), volts.max(b)));
+    let are_several = least < OTHER * most;
+    let mut seen: FxHashSet<ElementId> = FxHashSet::default();
+    let mut notes: Vec<MissingFact> = Vec::new();
+    for mode in facts.electrical().modes() {
+        for id in &mode.energised {
+            let edge = &network[*id];
+            let Some(relay) = edge.element() else { continue };
+            let ElementKind::Relay { pull_in, coil_voltage: None, .. } = &model[relay].kind else { continue };
+            let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
+            let is_open = pull_in.map_or(are_several, |pull_in| {
+                let (sure, far) = (contact::coil_sure().value, contact::coil_most().value);
+                across.get() > sure.get() * pull_in.value.get() && across.get() <= far.get() * pull_in.value.get()
+            });
+            if !is_open || mode.is_shorted(edge.a) || !seen.insert(relay) {
+                continue;
+            }
+            let name = model.element_name(relay);
+            let why = pull_in.map_or_else(String::new, |pull_in| format!(" and pulls in at {}", pull_in.value));
+            notes.push(MissingFact::new(
+                model[relay].span,
+                format!("whether the coil `{name}` is made for the {across} that it gets in `{}` was not checked: it gives no `coil-voltage`{why}", model.mode_name(mode.id)),
+                "may be made for another voltage",
+                format!("add `coil-voltage` to `{name}`, such as `coil-voltage: 24 V`, or its working range, `coil-voltage: 9 V .. 36 V`"),
+                name,
+            ));
+        }
+    }
+    notes
 }
 
 /// Coils of which nobody says how they are suppressed, on drivers that do not clamp.

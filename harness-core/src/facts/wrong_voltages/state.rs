@@ -3,13 +3,13 @@
 use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
     arena::IdVec,
-    electrical::{ModeState, connectivity::Connectivity},
+    electrical::{ModeState, ambient_of, conductors::drop::load_kind, connectivity::Connectivity},
     facts::{Facts, feed_paths::FeedPaths, pins::OTHER},
     model::{DeviceId, DomainId, ElementId, ElementKind, Model, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::Volt,
-    standards::contact,
-    vocabulary::Role,
+    standards::{conductor::temperature_ratio, contact, made_for::MadeFor},
+    vocabulary::{LoadKind, Role},
 };
 use rustc_hash::FxHashMap;
 
@@ -148,23 +148,34 @@ impl<'a> State<'a> {
         across: Volt,
         poles: Option<&Poles>,
     ) -> Option<(Wrong, Volt)> {
-        let item = &self.facts.model()[domain];
+        let model = self.facts.model();
+        let item = &model[domain];
         let nominal = self.facts.electrical().nominal(element)?;
+        let own = model[element].kind.made_for().map(|own| own.value);
+        if let Some(own) = own {
+            let takes = own.takes(item.service()).value;
+            if across.get() > takes.get() * (1.0 + ROUNDING) {
+                return Some((Wrong::OverOwn, takes));
+            }
+            if own.is_of_other_kind(item.ac) && across.get() > FED * own.least.get() {
+                return Some((Wrong::OtherKind, own.most));
+            }
+        }
         let most = if nominal.supply.is_some() { nominal.volts * MOST_OF_SENSOR } else { item.max };
-        if most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
+        if own.is_none() && most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
             return Some((Wrong::TooMuch, most));
         }
-        if let (ElementKind::Relay { pull_in: Some(pull_in), .. }, EdgeRole::Coil) =
-            (&self.facts.model()[element].kind, edge.role)
+        if let (ElementKind::Relay { pull_in: Some(pull_in), coil_voltage: None, .. }, EdgeRole::Coil) =
+            (&model[element].kind, edge.role)
         {
             let most = Volt::new(pull_in.value.get() * contact::coil_most().value.get());
             if most > Volt::ZERO && across > most {
                 return Some((Wrong::OverCoil, most));
             }
         }
-        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.get());
+        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.min(item.nominal).get());
         let is_hard = self.view.hard.of(edge.a) == self.view.hard.of(edge.b);
-        let runs = match &self.facts.model()[element].kind {
+        let runs = match &model[element].kind {
             ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(self.mode.id),
             ElementKind::Relay { .. } => true,
             ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => false,
@@ -181,15 +192,40 @@ impl<'a> State<'a> {
         let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
         let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
         let is_tap = || self.is_tap(poles.source, nominal.volts);
-        if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower) || is_tap()) {
-            return Some((Wrong::TooLittle, nominal.volts));
-        }
-        match self.facts.model()[element].kind {
-            ElementKind::Relay { pull_in: Some(pull_in), .. } if edge.role == EdgeRole::Coil && across < pull_in.value => {
-                Some((Wrong::NoPullIn, pull_in.value))
+        let of_other = || is_low || poles.domains.iter().all(is_lower) || is_tap();
+        let Some(own) = own else {
+            if across.get() < OTHER * nominal.volts.get() && of_other() {
+                return Some((Wrong::TooLittle, nominal.volts));
             }
-            _ => None,
+            let needed = self.pulls_in(element, edge)?;
+            return (across < needed).then_some((Wrong::NoPullIn, needed));
+        };
+        if edge.role == EdgeRole::Coil || load_kind(&model[element].kind) == Some(LoadKind::Coil) {
+            let needed = self.pulls_in(element, edge).unwrap_or_else(|| self.hot_coil(own));
+            return (across < needed).then_some((Wrong::NoPullIn, needed));
         }
+        // An engine that is started lets every voltage down for seconds.
+        let below = across.get() < own.load_needs().get() * (1.0 - ROUNDING);
+        let lasts = own.is_range && !self.mode.starts();
+        (below && (lasts || of_other())).then_some((Wrong::UnderOwn, own.load_needs()))
+    }
+
+    /// The voltage at which a relay that gives its `pull-in` is sure to pull in: that of a coil as warm as its air. While an engine is started,
+    /// the relays are in already or are cold.
+    fn pulls_in(&self, element: ElementId, edge: &Edge) -> Option<Volt> {
+        let model = self.facts.model();
+        let ElementKind::Relay { pull_in: Some(pull_in), .. } = model[element].kind else { return None };
+        if edge.role != EdgeRole::Coil {
+            return None;
+        }
+        let air = ambient_of(model, &model[element]).filter(|_| !self.mode.starts());
+        let ratio = air.map_or(1.0, |air| temperature_ratio(air).value.max(1.0));
+        Some(pull_in.value * ratio)
+    }
+
+    /// The same for a coil of which nothing but the voltage that it is made for is given.
+    fn hot_coil(&self, own: MadeFor) -> Volt {
+        if self.mode.starts() && !own.is_range { own.least * contact::pull_in().value } else { own.coil_needs().value }
     }
 
     /// Whether a source is a module of a string.
