@@ -32,6 +32,8 @@ pub struct Inrush {
     pub capacitor: ElementId,
     /// The contacts that close onto it, each with its largest current at first and the mode; the largest first.
     pub contacts: Vec<(ElementId, Ampere, ModeId)>,
+    /// The resistor through which one of these modes charges it: one that limits too little.
+    pub resistor: Option<ElementId>,
     /// The voltage to which it is charged.
     pub volts: Volt,
     /// Its capacitance.
@@ -41,9 +43,9 @@ pub struct Inrush {
 }
 
 /// Energy in J from which a capacitor is precharged; common practice, no source: the smallest power converters of 48 V have some 2 J.
-const LEAST_ENERGY: f64 = 1.0;
+pub(super) const LEAST_ENERGY: f64 = 1.0;
 /// Current in A that every contact makes for the instant that it lasts; common practice, no source.
-const HARMLESS: f64 = 50.0;
+pub(super) const HARMLESS: f64 = 50.0;
 /// Resistance in ohm that is put in place of the capacitor.
 const PROBE: f64 = 1.0;
 /// Resistance in ohm from which a resistor holds an inrush back.
@@ -71,27 +73,30 @@ type Charged = (EdgeId, Edge, ElementId, Volt, Farad);
 fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, farad): Charged) -> Option<Inrush> {
     let mut contacts: Vec<(ElementId, Ampere, ModeId)> = Vec::new();
     let mut least = f64::INFINITY;
+    let mut resistor: Option<ElementId> = None;
     for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
         let full = (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs();
         if full < volts.get() / 2.0 {
             continue;
         }
-        let closing = closing(facts, modes, mode, &edge);
+        let way = Way::new(facts, modes, mode, &edge, Ohm::ZERO);
         // It is always joined.
-        if closing.is_empty() {
+        if way.is_whole && way.closing.is_empty() {
             return None;
         }
-        let with = facts.electrical().volts_across(mode.id, &[(id, Ohm::new(PROBE))])?.first()?.get();
-        let ohms = if with > 0.0 { PROBE * (full / with - 1.0).max(0.0) } else { f64::INFINITY };
+        let ohms = resistance(facts, mode, id, full)?;
+        let way = if way.is_whole { way } else { Way::new(facts, modes, mode, &edge, Ohm::new(ohms)) };
+        // It is charged through a resistor as long as nothing is closed.
+        if way.closing.is_empty() {
+            return None;
+        }
+        let closing = way.closing;
+        resistor = resistor.or(way.resistor);
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
         let rated = closing.iter().filter_map(|contact| rated(facts.model(), *contact)).reduce(f64::min).unwrap_or(HARMLESS);
         // What closes onto it makes that current: in this mode it is charged softly.
         if amps <= rated.max(HARMLESS) {
             return None;
-        }
-        // Joined for good in this mode.
-        if closing.is_empty() {
-            continue;
         }
         least = least.min(ohms);
         for contact in closing {
@@ -107,11 +112,17 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         return None;
     }
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
-    Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least) })
+    Some(Inrush { capacitor, contacts, resistor, volts, farad, ohms: Ohm::new(least) })
+}
+
+/// The resistance in ohm through which a capacitor is charged in a mode; `full` is the voltage that it gets.
+pub(super) fn resistance(facts: &Facts, mode: &ModeState, capacitor: EdgeId, full: f64) -> Option<f64> {
+    let with = facts.electrical().volts_across(mode.id, &[(capacitor, Ohm::new(PROBE))])?.first()?.get();
+    Some(if with > 0.0 { PROBE * (full / with - 1.0).max(0.0) } else { f64::INFINITY })
 }
 
 /// The rated current of a contact in A.
-fn rated(model: &Model, contact: ElementId) -> Option<f64> {
+pub(super) fn rated(model: &Model, contact: ElementId) -> Option<f64> {
     match &model[contact].kind {
         ElementKind::Switch { current, .. } | ElementKind::Relay { current, .. } | ElementKind::Disconnect { current, .. } => {
             current.map(|current| current.value.get())
@@ -122,28 +133,48 @@ fn rated(model: &Model, contact: ElementId) -> Option<f64> {
     }
 }
 
-/// The contacts on the way from a source to a capacitor that another mode opens; a service disconnect is put in with nothing running.
-fn closing(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge) -> Vec<ElementId> {
-    let network = facts.network();
-    let keep = |id: EdgeId, other: &Edge| other.role.conducts_when_closed() && mode.conducts(id);
-    let poles = |positive: bool| -> FxHashSet<PointId> {
-        // A charger with a limit drives no inrush.
-        let on = network.edges().filter(|(id, edge)| edge.role.drives_without_limit() && mode.conducts(*id));
-        on.map(|(_, edge)| if positive { edge.b } else { edge.a }).collect()
-    };
-    let (plus, minus) = (poles(true), poles(false));
-    let mut found: Vec<ElementId> = Vec::new();
-    for (start, goal) in [(edge.a, &plus), (edge.b, &minus), (edge.a, &minus), (edge.b, &plus)] {
-        let Some(steps) = network.path(start, |point| goal.contains(&point), keep) else { continue };
-        for step in steps {
-            let at = &network[step.edge];
-            let opens = at.role.cuts_coils() && modes.iter().any(|mode| !mode.conducts(step.edge));
-            if let Some(element) = at.element().filter(|element| opens && !found.contains(element)) {
-                found.push(element);
+/// The way from a source to both sides of a capacitor in a mode.
+pub(super) struct Way {
+    /// The contacts on it that another mode opens; a service disconnect is put in with nothing running.
+    pub closing: Vec<ElementId>,
+    /// The largest resistor on it.
+    pub resistor: Option<ElementId>,
+    /// Whether it leads from pole to pole.
+    pub is_whole: bool,
+}
+
+impl Way {
+    /// The shortest way, past closed contacts and resistors of up to `most`.
+    pub(super) fn new(facts: &Facts, modes: &[&ModeState], mode: &ModeState, edge: &Edge, most: Ohm) -> Self {
+        let (model, network) = (facts.model(), facts.network());
+        let ohms = |edge: &Edge| edge.element().and_then(|element| model[element].kind.resistance());
+        // The resistance was measured with all that leads past the resistor; a tenth more is rounding and the rest of the way.
+        let passes = |edge: &Edge| edge.role == EdgeRole::Resistor && ohms(edge).is_some_and(|own| own.get() <= 1.1 * most.get());
+        let keep = |id: EdgeId, other: &Edge| (other.role.conducts_when_closed() || passes(other)) && mode.conducts(id);
+        let poles = |positive: bool| -> FxHashSet<PointId> {
+            // A charger with a limit drives no inrush.
+            let on = network.edges().filter(|(id, edge)| edge.role.drives_without_limit() && mode.conducts(*id));
+            on.map(|(_, edge)| if positive { edge.b } else { edge.a }).collect()
+        };
+        let (plus, minus) = (poles(true), poles(false));
+        let mut way = Self { closing: Vec::new(), resistor: None, is_whole: false };
+        for ends in [[(edge.a, &plus), (edge.b, &minus)], [(edge.a, &minus), (edge.b, &plus)]] {
+            let found = ends.map(|(start, goal)| network.path(start, |point| goal.contains(&point), keep));
+            way.is_whole |= found.iter().all(Option::is_some);
+            for at in found.into_iter().flatten().flatten().map(|step| (step.edge, &network[step.edge])) {
+                let Some(element) = at.1.element() else { continue };
+                let opens = at.1.role.cuts_coils() && modes.iter().any(|mode| !mode.conducts(at.0));
+                if opens && !way.closing.contains(&element) {
+                    way.closing.push(element);
+                }
+                let own = |element: ElementId| model[element].kind.resistance().map_or(0.0, Ohm::get);
+                if at.1.role == EdgeRole::Resistor && way.resistor.is_none_or(|known| own(element) > own(known)) {
+                    way.resistor = Some(element);
+                }
             }
         }
+        way
     }
-    found
 }
 
 /// Whether a resistor leads past one of these contacts, with all others closed: a mode may begin with the precharge and not say so.

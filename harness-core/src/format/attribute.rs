@@ -102,6 +102,7 @@ attributes! {
     Kind = "kind";
     Lamp = "lamp";
     LandsOn = "lands-on";
+    Lasts = "lasts";
     Length = "length";
     Levels = "levels";
     Limit = "limit";

@@ -8,7 +8,10 @@ use crate::{
     },
     facts::{Facts, pins::OTHER},
     model::{ElementId, ElementKind},
-    standards::contact,
+    standards::{
+        contact,
+        precharge::{too_long, usual},
+    },
 };
 use rustc_hash::FxHashSet;
 
@@ -16,7 +19,26 @@ use rustc_hash::FxHashSet;
 const LEAST_OF_COILS: f64 = 6.0;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
-    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).collect()
+    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).chain(precharge_time(facts)).collect()
+}
+
+/// Modes that charge a capacitor for longer than usual and don't say how long they last.
+fn precharge_time(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let open = facts.precharges().iter().filter(|one| model[one.mode].lasts.is_none());
+    let slow = open.filter_map(|one| Some((one, one.time.filter(|time| *time > usual().value && *time <= too_long().value)?)));
+    let notes = slow.map(|(one, time)| {
+        let (mode, resistor) = (model.mode_name(one.mode).to_owned(), model.element_name(one.resistor));
+        let capacitor = model.element_name(one.capacitor);
+        MissingFact::new(
+            model[one.mode].span,
+            format!("whether `{capacitor}` is charged before the main contact closes was not checked: `{resistor}` takes {time}, and `{mode}` gives no `lasts`"),
+            "gives no time",
+            format!("add `lasts` to the mode `{mode}`: the time after which the main contact closes"),
+            mode,
+        )
+    });
+    notes.collect()
 }
 
 /// Coils of which nothing says what voltage they are made for, where it may be another than the one that they get.

@@ -130,6 +130,9 @@ impl<'a> State<'a> {
         if self.view.all.of(edge.a) != self.view.all.of(edge.b) || mode.is_shorted(edge.a) {
             return None;
         }
+        if edge.role == EdgeRole::ConverterInput && mode.is_adrift(edge.a) {
+            return self.starved(id, edge, element, paths);
+        }
         let domain = model[element].points.iter().take(2).find_map(|point| facts.electrical().domains().of(*point))?;
         let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
         let hot = if mode.volts(edge.a) >= mode.volts(edge.b) { edge.a } else { edge.b };
@@ -137,6 +140,18 @@ impl<'a> State<'a> {
         let thing = Fed::Element(element);
         let (wrong, limit) = self.verdict(element, edge, domain, across, poles)?;
         self.made(wrong, thing, (domain, hot), (across, limit), poles, || paths.names(facts.network(), mode, id, hot))
+    }
+
+    /// A converter that starts and stops for ever because even without a load its source gives too little: panels in parallel that belong
+    /// in series.
+    fn starved(&self, id: EdgeId, edge: &Edge, element: ElementId, paths: &mut FeedPaths) -> Option<WrongVoltage> {
+        let (facts, model) = (self.facts, self.facts.model());
+        let domain = model[element].points.iter().take(2).find_map(|point| facts.electrical().domains().of(*point))?;
+        let nominal = facts.electrical().nominal(element)?.volts;
+        let poles = self.poles.get(&self.view.closed.of(edge.a)).filter(|poles| !self.is_of_string(poles.source))?;
+        let gives = model[poles.source].kind.open_voltage().filter(|gives| gives.get() < OTHER * nominal.get())?;
+        let way = || paths.names(facts.network(), self.mode, id, edge.a);
+        self.made(Wrong::TooLittle, Fed::Element(element), (domain, edge.a), (gives, nominal), Some(poles), way)
     }
 
     /// What is wrong with the voltage across an element, and the figure that it misses.
@@ -197,28 +212,29 @@ impl<'a> State<'a> {
             if across.get() < OTHER * nominal.volts.get() && of_other() {
                 return Some((Wrong::TooLittle, nominal.volts));
             }
-            let needed = self.pulls_in(element, edge)?;
+            let needed = self.pulls_in(element, edge, across)?;
             return (across < needed).then_some((Wrong::NoPullIn, needed));
         };
         if edge.role == EdgeRole::Coil || load_kind(&model[element].kind) == Some(LoadKind::Coil) {
-            let needed = self.pulls_in(element, edge).unwrap_or_else(|| self.hot_coil(own));
+            let needed = self.pulls_in(element, edge, across).unwrap_or_else(|| self.hot_coil(own));
             return (across < needed).then_some((Wrong::NoPullIn, needed));
         }
         // An engine that is started lets every voltage down for seconds.
         let below = across.get() < own.load_needs().get() * (1.0 - ROUNDING);
         let lasts = own.is_range && !self.mode.starts();
-        (below && (lasts || of_other())).then_some((Wrong::UnderOwn, own.load_needs()))
+        let is_other = !own.suits(item.nominal);
+        (below && (lasts || is_other || of_other())).then_some((Wrong::UnderOwn, own.load_needs()))
     }
 
-    /// The voltage at which a relay that gives its `pull-in` is sure to pull in: that of a coil as warm as its air. While an engine is started,
-    /// the relays are in already or are cold.
-    fn pulls_in(&self, element: ElementId, edge: &Edge) -> Option<Volt> {
+    /// The voltage at which a relay that gives its `pull-in` pulls in: that of a coil as warm as its air, where it is enough for a cold one.
+    /// While an engine is started, the relays are in already or are cold.
+    fn pulls_in(&self, element: ElementId, edge: &Edge, across: Volt) -> Option<Volt> {
         let model = self.facts.model();
         let ElementKind::Relay { pull_in: Some(pull_in), .. } = model[element].kind else { return None };
         if edge.role != EdgeRole::Coil {
             return None;
         }
-        let air = ambient_of(model, &model[element]).filter(|_| !self.mode.starts());
+        let air = ambient_of(model, &model[element]).filter(|_| across >= pull_in.value && !self.mode.starts());
         let ratio = air.map_or(1.0, |air| temperature_ratio(air).value.max(1.0));
         Some(pull_in.value * ratio)
     }

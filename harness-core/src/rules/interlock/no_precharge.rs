@@ -4,6 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::{Facts, inrush::Inrush},
     finding::{Finding, Level, Weighed},
+    model::ElementId,
     rules::{Rule, RulePage},
     standards::voltage::class_a_limit,
     wording::{list, quoted},
@@ -34,20 +35,31 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
         inrush.contacts.iter().map(|(_, amps, mode)| format!("{amps} in `{}`", model.mode_name(*mode))).collect();
     modes.dedup();
     let place = &model[inrush.capacitor];
-    let headline = format!(
-        "nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {}",
-        list(&names.iter().map(quoted).collect::<Vec<_>>())
-    );
+    let through = list(&names.iter().map(quoted).collect::<Vec<_>>());
+    let ohms = |element: ElementId| model[element].kind.resistance();
+    let headline = match inrush.resistor.and_then(|resistor| Some((resistor, ohms(resistor)?))) {
+        Some((resistor, ohms)) => format!(
+            "`{}` of {ohms} limits the current into the empty capacitor `{capacitor}` too little: up to {amps} through {through}",
+            model.element_name(resistor)
+        ),
+        None => format!("nothing limits the current into the empty capacitor `{capacitor}`: up to {amps} through {through}"),
+    };
     let mut finding = RULE
         .finding(model[first].value_span, headline, [Weighed::larger(amps)])
-        .label("closes onto it with no resistor on the way")
+        .label(if inrush.resistor.is_some() { "closes onto it" } else { "closes onto it with no resistor on the way" })
         .context(place.value_span, format!("{} at {volts}", inrush.farad))
         .figure("inrush", list(&modes))
         .figure("resistance on the way", inrush.ohms)
-        .help(format!(
-            "fit a precharge resistor in the path that closes first, and state a mode in which `{capacitor}` is charged through it alone"
-        ))
+        .help(match inrush.resistor {
+            Some(_) => "fit a larger resistor, so that the current at first is within the rating of the contact that closes first".to_owned(),
+            None => format!(
+                "fit a precharge resistor in the path that closes first, and state a mode in which `{capacitor}` is charged through it alone"
+            ),
+        })
         .concerns(&capacitor);
+    if let Some(resistor) = inrush.resistor {
+        finding = finding.context(model[resistor].value_span, "limits too little").concerns(model.element_name(resistor));
+    }
     if volts <= class_a_limit(false).value {
         finding.stated = Level::Error;
     }

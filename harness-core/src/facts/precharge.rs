@@ -1,0 +1,127 @@
+//! Capacitors that a resistor charges before a contact closes onto them, and how far and how fast it does.
+//!
+//! The idea: the resistance through which a mode charges a capacitor follows from what the same mode gives a resistor in its place. With the
+//! capacitance it gives the time to nine tenths of the voltage that the capacitor gets once the contact is closed; loads that run while it
+//! is charged may hold it below that for good.
+//!
+//! Cost: nothing where no capacitor stores enough; else two solutions for each mode in which one is charged.
+
+use super::{
+    Facts,
+    inrush::{LEAST_ENERGY, Way, resistance},
+};
+use crate::{
+    electrical::ModeState,
+    model::{ElementId, ElementKind, ModeId},
+    network::{Edge, EdgeId},
+    quantity::{Farad, Ohm, Second, Volt},
+    standards::precharge::precharged,
+};
+
+impl Facts {
+    /// Capacitors that are charged through a resistor by closing a contact, each in the mode that charges it soonest; in the order of
+    /// their edges.
+    ///
+    /// Asked by `interlock/slow-precharge` and `review/missing-fact`.
+    #[must_use]
+    pub fn precharges(&self) -> &[Precharge] {
+        self.made.precharges.get_or_init(|| precharges(self))
+    }
+}
+
+/// A capacitor and the mode that charges it.
+#[derive(Debug, Clone, Copy)]
+pub struct Precharge {
+    /// The capacitor.
+    pub capacitor: ElementId,
+    /// Its capacitance.
+    pub farad: Farad,
+    /// The largest resistor on the way.
+    pub resistor: ElementId,
+    /// All resistance on the way.
+    pub ohms: Ohm,
+    /// The mode that charges it.
+    pub mode: ModeId,
+    /// The voltage that it comes to in this mode.
+    pub reaches: Volt,
+    /// The voltage that it gets once the main contact is closed, and the mode.
+    pub full: (Volt, ModeId),
+    /// The time to nine tenths of that; `None` where it never comes so far.
+    pub time: Option<Second>,
+}
+
+/// Share of its voltage from which a mode charges a capacitor at all.
+const CHARGES: f64 = 0.05;
+
+fn precharges(facts: &Facts) -> Vec<Precharge> {
+    let (model, network) = (facts.model(), facts.network());
+    let modes: Vec<&ModeState> = facts.electrical().modes().collect();
+    if modes.len() < 2 || modes.len() != model.modes().len() {
+        return Vec::new();
+    }
+    let capacitors = network.edges().filter_map(|(id, edge)| {
+        let element = edge.element()?;
+        let ElementKind::Capacitor(capacitor) = &model[element].kind else { return None };
+        let farad = capacitor.farad.value;
+        let most = modes.iter().map(|mode| across(mode, edge)).fold(0.0, f64::max);
+        (farad.get() * most * most / 2.0 >= LEAST_ENERGY).then_some((id, edge, element, farad, most))
+    });
+    capacitors.filter_map(|(id, edge, capacitor, farad, most)| precharge(facts, &modes, (id, edge), (capacitor, farad), most)).collect()
+}
+
+fn across(mode: &ModeState, edge: &Edge) -> f64 {
+    (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs()
+}
+
+fn precharge(
+    facts: &Facts,
+    modes: &[&ModeState],
+    (id, edge): (EdgeId, &Edge),
+    (capacitor, farad): (ElementId, Farad),
+    most: f64,
+) -> Option<Precharge> {
+    let mut full: Option<(f64, ModeId)> = None;
+    let mut soft: Vec<(f64, f64, ModeId, ElementId)> = Vec::new();
+    for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
+        let volts = across(mode, edge);
+        if volts < CHARGES * most {
+            continue;
+        }
+        let way = Way::new(facts, modes, mode, edge, Ohm::ZERO);
+        if way.is_whole {
+            // Nothing closes onto it.
+            if way.closing.is_empty() {
+                return None;
+            }
+            full = full.filter(|(known, _)| *known >= volts).or(Some((volts, mode.id)));
+            continue;
+        }
+        let ohms = resistance(facts, mode, id, volts)?;
+        let way = Way::new(facts, modes, mode, edge, Ohm::new(ohms));
+        // A resistor across the contact has all the time that there is.
+        if way.is_whole && way.closing.is_empty() {
+            return None;
+        }
+        soft.extend(way.resistor.filter(|_| way.is_whole).map(|resistor| (volts, ohms, mode.id, resistor)));
+    }
+    let (full, main) = full?;
+    let time = |volts: f64, ohms: f64| {
+        let share = precharged().value.get() * full / volts;
+        (share < 1.0).then(|| -ohms * farad.get() * (1.0 - share).ln())
+    };
+    let soonest = |one: &&(f64, f64, ModeId, ElementId), other: &&(f64, f64, ModeId, ElementId)| {
+        let at = |one: &(f64, f64, ModeId, ElementId)| time(one.0, one.1).unwrap_or(f64::INFINITY);
+        at(one).total_cmp(&at(other)).then(other.0.total_cmp(&one.0))
+    };
+    let (volts, ohms, mode, resistor) = *soft.iter().min_by(soonest)?;
+    Some(Precharge {
+        capacitor,
+        farad,
+        resistor,
+        ohms: Ohm::new(ohms),
+        mode,
+        reaches: Volt::new(volts),
+        full: (Volt::new(full), main),
+        time: time(volts, ohms).map(Second::new),
+    })
+}
