@@ -27,6 +27,7 @@ pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_past;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -135,6 +136,8 @@ struct Made {
     always_enabled: OnceLock<Vec<always_enabled::AlwaysEnabled>>,
     off_chassis: OnceLock<Vec<off_chassis::OffChassis>>,
     one_sided: OnceLock<Vec<one_sided::OneSided>>,
+    live_past: OnceLock<Vec<live_past::LivePast>>,
+    undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
     precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }

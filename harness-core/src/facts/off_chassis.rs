@@ -8,7 +8,7 @@
 use super::{Facts, pins::OTHER};
 use crate::{
     model::{DomainId, ElementId, PointId},
-    network::{EdgeKind, GroupId},
+    network::{EdgeRole, GroupId},
     vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
@@ -42,12 +42,12 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
     if !model.domains().any(|(id, _)| is_asked(id)) {
         return Vec::new();
     }
-    let lumps = network.components(|_, edge| edge.role.conducts_when_closed() && edge.role != crate::network::EdgeRole::Diode);
-    let metal = network.edges().filter(|(_, edge)| matches!(edge.kind, EdgeKind::Chassis(_)));
-    let metal: Vec<PointId> = metal.flat_map(|(_, edge)| [edge.a, edge.b]).collect();
+    let lumps = network.components(|_, edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode);
+    let is_metal = |point: PointId| model.device_at(point).is_some_and(|device| model[device].chassis && model[device].fitted);
+    let metal: Vec<PointId> = model.points().map(|(point, _)| point).filter(|point| is_metal(*point)).collect();
     let chassis: FxHashSet<GroupId> = metal.iter().map(|point| lumps.of(*point)).collect();
     // Something that a wire joins to the chassis.
-    let is_used = model.points().any(|(point, _)| chassis.contains(&lumps.of(point)) && !metal.contains(&point) && model.role_at(point).is_some());
+    let is_used = model.points().any(|(point, _)| chassis.contains(&lumps.of(point)) && !is_metal(point) && model.role_at(point).is_some());
     if !is_used {
         return Vec::new();
     }
@@ -58,8 +58,13 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
         });
         points.next().map(|(point, _)| point)
     };
+    // Loads that find no way back are a fault of their own, which names the same conductor.
+    let mut lost: FxHashSet<DomainId> = FxHashSet::default();
+    for mode in facts.electrical().modes() {
+        lost.extend(mode.no_return.iter().filter_map(|load| domains.of(network[*load].a)));
+    }
     let found = network.edges().filter(|(_, edge)| edge.role.drives()).filter_map(|(_, edge)| {
-        let (source, domain) = (edge.element()?, domains.of(edge.b).filter(|domain| is_asked(*domain))?);
+        let (source, domain) = (edge.element()?, domains.of(edge.b).filter(|domain| is_asked(*domain) && !lost.contains(domain))?);
         // What is above another source has that one's reference, and a supply of sensors has a return of its own.
         let is_supply = model[source].kind.open_voltage()?.get() < OTHER * model[domain].nominal.get();
         let role = model.role_at(edge.a);

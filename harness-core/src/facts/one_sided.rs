@@ -34,7 +34,7 @@ pub struct OneSided {
     pub other: PointId,
     /// The wires there; at least two.
     pub wires: Vec<WireId>,
-    /// What those of the wires that lead to no source feed.
+    /// What those of the wires that lead to no source feed; empty where all lead to one.
     pub loads: Vec<ElementId>,
 }
 
@@ -67,8 +67,7 @@ fn one_sided(facts: &Facts, open: PointId) -> Option<OneSided> {
             }
         }
     }
-    // Both wires belong to one side where nothing that takes current is behind either.
     let wires = leads.iter().map(|(_, wire, _)| *wire).collect();
     let element = edge.element()?;
-    (!loads.is_empty()).then_some(OneSided { open, element, edge: id, other, wires, loads })
+    Some(OneSided { open, element, edge: id, other, wires, loads })
 }

@@ -8,15 +8,16 @@
 
 use super::{
     Facts,
-    inrush::{LEAST_ENERGY, Way, resistance},
+    inrush::{HARMLESS, LEAST_ENERGY, Way, across, rated, resistance},
 };
 use crate::{
     electrical::ModeState,
     model::{ElementId, ElementKind, ModeId},
-    network::{Edge, EdgeId},
-    quantity::{Farad, Ohm, Second, Volt},
+    network::{Edge, EdgeId, EdgeRole, GroupId},
+    quantity::{Ampere, Farad, Ohm, Second, Volt},
     standards::precharge::precharged,
 };
+use rustc_hash::FxHashSet;
 
 impl Facts {
     /// Capacitors that are charged through a resistor by closing a contact, each in the mode that charges it soonest; in the order of
@@ -27,7 +28,78 @@ impl Facts {
     pub fn precharges(&self) -> &[Precharge] {
         self.made.precharges.get_or_init(|| precharges(self))
     }
+
+    /// Precharges of which no capacitor is drawn, in the order of their resistors.
+    ///
+    /// Asked by `interlock/no-precharge` and `review/missing-fact`.
+    #[must_use]
+    pub fn undrawn_precharges(&self) -> &[Undrawn] {
+        self.made.undrawn_precharges.get_or_init(|| undrawn(self))
+    }
 }
+
+/// A precharge of which the capacitor is not drawn: a contact in series with a resistor, both past another contact.
+#[derive(Debug, Clone, Copy)]
+pub struct Undrawn {
+    /// The contact of the precharge.
+    pub contact: ElementId,
+    /// Its resistor.
+    pub resistor: ElementId,
+    /// The main contact.
+    pub main: ElementId,
+    /// The most that flows at first into whatever is empty behind it; `None` where no domain says at which voltage.
+    pub amps: Option<Ampere>,
+    /// What the contact makes.
+    pub makes: Ampere,
+}
+
+/// Precharges of which no capacitor is drawn.
+fn undrawn(facts: &Facts) -> Vec<Undrawn> {
+    let (model, network) = (facts.model(), facts.network());
+    let resistors = || {
+        network.edges().filter_map(|(_, edge)| {
+            let element = edge.element()?;
+            let ohms = model[element].kind.resistance().filter(|ohms| edge.role == EdgeRole::Resistor && ohms.get() < MEASURES)?;
+            Some((edge, element, ohms))
+        })
+    };
+    if resistors().next().is_none() {
+        return Vec::new();
+    }
+    let lumps = network.components(|_, edge| edge.role.conducts_when_closed() && !edge.role.is_switched());
+    let contacts: Vec<&Edge> = network.edges().map(|(_, edge)| edge).filter(|edge| edge.role.cuts_coils()).collect();
+    let everywhere = network.components(|_, edge| edge.role.conducts_when_closed());
+    let capacitors: FxHashSet<GroupId> = network
+        .edges()
+        .filter(|(_, edge)| edge.role == EdgeRole::Capacitor)
+        .flat_map(|(_, edge)| [everywhere.of(edge.a), everywhere.of(edge.b)])
+        .collect();
+    let found = resistors().filter_map(|(edge, resistor, ohms)| {
+        // The contact is at either end, with nothing else between.
+        let ends = [(edge.a, edge.b), (edge.b, edge.a)];
+        let (contact, main) = ends.into_iter().find_map(|(middle, far)| {
+            let between = lumps.of(middle);
+            let mut own = contacts.iter().filter(|contact| lumps.of(contact.a) == between || lumps.of(contact.b) == between);
+            let contact = *own.next().filter(|_| own.clone().next().is_none())?;
+            let near = if lumps.of(contact.a) == between { lumps.of(contact.b) } else { lumps.of(contact.a) };
+            let joins = |main: &&&Edge| {
+                let own = (lumps.of(main.a), lumps.of(main.b));
+                own == (near, lumps.of(far)) || own == (lumps.of(far), near)
+            };
+            Some((contact, *contacts.iter().find(joins)?))
+        })?;
+        let domain = facts.electrical().domains().of(main.a);
+        let is_drawn = capacitors.contains(&everywhere.of(edge.a)) || capacitors.contains(&everywhere.of(edge.b));
+        let contact = contact.element().filter(|_| !is_drawn)?;
+        let makes = rated(model, contact).unwrap_or(HARMLESS).max(HARMLESS);
+        let amps = domain.map(|domain| Ampere::new(model[domain].nominal.get() / ohms.get()));
+        Some(Undrawn { contact, resistor, main: main.element()?, amps, makes: Ampere::new(makes) })
+    });
+    found.collect()
+}
+
+/// Resistance in ohm from which on a resistor past a contact measures and charges nothing; common practice, no source.
+const MEASURES: f64 = 20e3;
 
 /// A capacitor and the mode that charges it.
 #[derive(Debug, Clone, Copy)]
@@ -63,14 +135,10 @@ fn precharges(facts: &Facts) -> Vec<Precharge> {
         let element = edge.element()?;
         let ElementKind::Capacitor(capacitor) = &model[element].kind else { return None };
         let farad = capacitor.farad.value;
-        let most = modes.iter().map(|mode| across(mode, edge)).fold(0.0, f64::max);
+        let most = modes.iter().map(|mode| across(facts, mode, edge)).fold(0.0, f64::max);
         (farad.get() * most * most / 2.0 >= LEAST_ENERGY).then_some((id, edge, element, farad, most))
     });
     capacitors.filter_map(|(id, edge, capacitor, farad, most)| precharge(facts, &modes, (id, edge), (capacitor, farad), most)).collect()
-}
-
-fn across(mode: &ModeState, edge: &Edge) -> f64 {
-    (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs()
 }
 
 fn precharge(
@@ -83,7 +151,7 @@ fn precharge(
     let mut full: Option<(f64, ModeId)> = None;
     let mut soft: Vec<(f64, f64, ModeId, ElementId)> = Vec::new();
     for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
-        let volts = across(mode, edge);
+        let volts = across(facts, mode, edge);
         if volts < CHARGES * most {
             continue;
         }
@@ -97,7 +165,8 @@ fn precharge(
             continue;
         }
         let ohms = resistance(facts, mode, id, volts)?;
-        let way = Way::new(facts, modes, mode, edge, Ohm::new(ohms));
+        // What runs behind the resistor is beside it as seen from the capacitor.
+        let way = Way::new(facts, modes, mode, edge, Ohm::new(ohms * most / volts));
         // A resistor across the contact has all the time that there is.
         if way.is_whole && way.closing.is_empty() {
             return None;

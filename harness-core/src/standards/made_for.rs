@@ -11,7 +11,6 @@ use super::{
 use crate::quantity::{Between, QuantityError, Ratio, Volt, parse_range};
 use std::fmt;
 
-static RANGE: Source = Source::practice("the working range that the design gives for the part");
 static MOST: Source = Source::memory("IEC 61810-1 and IEC 60947-4-1: coils work from 85 to 110 % of their rated voltage");
 static MOST_OF_DOMAIN: Source = Source::practice(
     "a part for the nominal voltage of its supply takes the highest voltage of that supply, up to 130 % of its own nominal voltage",
@@ -98,11 +97,11 @@ impl MadeFor {
         }
     }
 
-    /// The highest voltage that it takes for good in a circuit.
+    /// The highest voltage that it takes for good in a circuit; that of a range is its own.
     #[must_use]
     pub fn takes(self, service: Service) -> Sourced<Volt> {
         if self.is_range {
-            return Sourced::new(self.most, &RANGE);
+            return Sourced::new(self.most, &MOST);
         }
         let base = if self.suits(service.nominal) { self.most } else { service.nominal };
         let share = if base > Volt::ZERO { service.max.get() / base.get() } else { ALWAYS };
@@ -110,10 +109,10 @@ impl MadeFor {
         Sourced::new(self.most * share.clamp(ALWAYS, AT_MOST), of)
     }
 
-    /// The voltage at which a coil is sure to pull in while hot.
+    /// The voltage at which a coil is sure to pull in while hot; that of a range is its own.
     #[must_use]
     pub fn coil_needs(self) -> Sourced<Volt> {
-        if self.is_range { Sourced::new(self.least, &RANGE) } else { Sourced::new(self.least * COIL_LEAST, &MOST) }
+        Sourced::new(if self.is_range { self.least } else { self.least * COIL_LEAST }, &MOST)
     }
 
     /// The voltage that a load needs at least.

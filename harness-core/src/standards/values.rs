@@ -41,6 +41,7 @@ pub fn values() -> Vec<Value> {
     of_insulation(&mut list);
     of_contacts(&mut list);
     of_sources(&mut list);
+    of_waiting(&mut list);
     of_voltages(&mut list);
     list.values
 }
@@ -287,6 +288,14 @@ fn of_contacts(list: &mut List) {
     list.one("voltage at which a coil is sure to pull in, of the one that it is made for", coil_needs, own);
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
+}
+
+/// What is waited for: a precharge, an engine that is cranked.
+fn of_waiting(list: &mut List) {
+    list.subject = "seconds";
+    list.one("time that a precharge takes at most without being stated", super::precharge::usual(), "`lasts` on the mode");
+    list.one("time that no precharge takes", super::precharge::too_long(), "`lasts` on the mode");
+    list.one("time for which an engine is cranked", heat::cranking(), "");
 }
 
 fn of_sources(list: &mut List) {

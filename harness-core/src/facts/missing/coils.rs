@@ -19,7 +19,7 @@ use rustc_hash::FxHashSet;
 const LEAST_OF_COILS: f64 = 6.0;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
-    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).chain(precharge_time(facts)).collect()
+    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).chain(precharge_time(facts)).chain(undrawn_capacitors(facts)).collect()
 }
 
 /// Modes that charge a capacitor for longer than usual and don't say how long they last.
@@ -41,6 +41,22 @@ fn precharge_time(facts: &Facts) -> Vec<MissingFact> {
     notes.collect()
 }
 
+/// Precharges of which nobody can say whether they are done in time, because no capacitor is drawn behind them.
+fn undrawn_capacitors(facts: &Facts) -> Vec<MissingFact> {
+    let model = facts.model();
+    let notes = facts.undrawn_precharges().iter().map(|one| {
+        let [resistor, main] = [one.resistor, one.main].map(|element| model.element_name(element));
+        MissingFact::new(
+            model[one.resistor].span,
+            format!("whether `{resistor}` charges what is behind it before `{main}` closes was not checked: no capacitor is drawn there"),
+            "what it charges is not drawn",
+            "add the capacitors of the boxes behind it, such as `capacitor: 500 uF`".to_owned(),
+            resistor,
+        )
+    });
+    notes.collect()
+}
+
 /// Coils of which nothing says what voltage they are made for, where it may be another than the one that they get.
 ///
 /// A `pull-in` bounds it: coils pull in at half of their voltage or more. Without one it is asked for where the design has several voltages,
@@ -57,11 +73,11 @@ fn made_for(facts: &Facts) -> Vec<MissingFact> {
         for id in &mode.energised {
             let edge = &network[*id];
             let Some(relay) = edge.element() else { continue };
-            let ElementKind::Relay { pull_in, coil_voltage: None, .. } = &model[relay].kind else { continue };
+            let ElementKind::Relay { pull_in, resistance, coil_voltage: None, .. } = &model[relay].kind else { continue };
             let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
             let is_open = pull_in.map_or(are_several, |pull_in| {
                 let (sure, far) = (contact::coil_sure().value, contact::coil_most().value);
-                across.get() > sure.get() * pull_in.value.get() && across.get() <= far.get() * pull_in.value.get()
+                resistance.is_none() && across.get() > sure.get() * pull_in.value.get() && across.get() <= far.get() * pull_in.value.get()
             });
             if !is_open || mode.is_shorted(edge.a) || !seen.insert(relay) {
                 continue;

@@ -7,8 +7,8 @@ use crate::{
     facts::{Facts, feed_paths::FeedPaths, pins::OTHER},
     model::{DeviceId, DomainId, ElementId, ElementKind, Model, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
-    quantity::Volt,
-    standards::{conductor::temperature_ratio, contact, made_for::MadeFor},
+    quantity::{Ratio, Volt},
+    standards::{Sourced, conductor::temperature_ratio, contact, made_for::MadeFor},
     vocabulary::{LoadKind, Role},
 };
 use rustc_hash::FxHashMap;
@@ -180,12 +180,17 @@ impl<'a> State<'a> {
         if own.is_none() && most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
             return Some((Wrong::TooMuch, most));
         }
-        if let (ElementKind::Relay { pull_in: Some(pull_in), coil_voltage: None, .. }, EdgeRole::Coil) =
+        if let (ElementKind::Relay { pull_in: Some(pull_in), resistance, coil_voltage: None, .. }, EdgeRole::Coil) =
             (&model[element].kind, edge.role)
         {
-            let most = Volt::new(pull_in.value.get() * contact::coil_most().value.get());
-            if most > Volt::ZERO && across > most {
+            let at = |share: Sourced<Ratio>| Volt::new(pull_in.value.get() * share.value.get());
+            let (sure, most) = (at(contact::coil_sure()), at(contact::coil_most()));
+            if across > most {
                 return Some((Wrong::OverCoil, most));
+            }
+            // A coil that gives its resistance has nothing that reduces its current.
+            if resistance.is_some() && across > sure {
+                return Some((Wrong::HighCoil, sure));
             }
         }
         let (poles, fed) = (poles?, across.get() > FED * nominal.volts.min(item.nominal).get());
@@ -212,12 +217,12 @@ impl<'a> State<'a> {
             if across.get() < OTHER * nominal.volts.get() && of_other() {
                 return Some((Wrong::TooLittle, nominal.volts));
             }
-            let needed = self.pulls_in(element, edge, across)?;
-            return (across < needed).then_some((Wrong::NoPullIn, needed));
+            return self.pulls_in(element, edge, across)?;
         };
         if edge.role == EdgeRole::Coil || load_kind(&model[element].kind) == Some(LoadKind::Coil) {
-            let needed = self.pulls_in(element, edge, across).unwrap_or_else(|| self.hot_coil(own));
-            return (across < needed).then_some((Wrong::NoPullIn, needed));
+            let needed = self.hot_coil(own);
+            let by_own = || (across < needed).then_some((Wrong::NoPullIn, needed));
+            return self.pulls_in(element, edge, across).unwrap_or_else(by_own);
         }
         // An engine that is started lets every voltage down for seconds.
         let below = across.get() < own.load_needs().get() * (1.0 - ROUNDING);
@@ -226,20 +231,24 @@ impl<'a> State<'a> {
         (below && (lasts || is_other || of_other())).then_some((Wrong::UnderOwn, own.load_needs()))
     }
 
-    /// The voltage at which a relay that gives its `pull-in` pulls in: that of a coil as warm as its air, where it is enough for a cold one.
-    /// While an engine is started, the relays are in already or are cold.
-    fn pulls_in(&self, element: ElementId, edge: &Edge, across: Volt) -> Option<Volt> {
+    /// What is wrong with a relay that gives its `pull-in`: too little for a cold coil, or for one as warm as its air; while an engine is
+    /// started, the relays are in already. `None` for what gives none.
+    #[expect(clippy::option_option, reason = "no `pull-in` and nothing wrong with it are two answers")]
+    fn pulls_in(&self, element: ElementId, edge: &Edge, across: Volt) -> Option<Option<(Wrong, Volt)>> {
         let model = self.facts.model();
         let ElementKind::Relay { pull_in: Some(pull_in), .. } = model[element].kind else { return None };
         if edge.role != EdgeRole::Coil {
             return None;
         }
-        let air = ambient_of(model, &model[element]).filter(|_| across >= pull_in.value && !self.mode.starts());
-        let ratio = air.map_or(1.0, |air| temperature_ratio(air).value.max(1.0));
-        Some(pull_in.value * ratio)
+        if across < pull_in.value {
+            return Some(Some((Wrong::NoPullIn, pull_in.value)));
+        }
+        let air = ambient_of(model, &model[element]).filter(|_| !self.mode.starts());
+        let warm = pull_in.value * air.map_or(1.0, |air| temperature_ratio(air).value.max(1.0));
+        Some((across < warm).then_some((Wrong::NoWarmPullIn, warm)))
     }
 
-    /// The same for a coil of which nothing but the voltage that it is made for is given.
+    /// The voltage at which a coil is sure to pull in of which nothing but the voltage that it is made for is given.
     fn hot_coil(&self, own: MadeFor) -> Volt {
         if self.mode.starts() && !own.is_range { own.least * contact::pull_in().value } else { own.coil_needs().value }
     }

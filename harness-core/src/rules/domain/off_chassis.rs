@@ -2,7 +2,6 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::domain_words,
     facts::{Facts, off_chassis::OffChassis},
     finding::{Finding, Level},
     rules::{Rule, RulePage},
@@ -33,7 +32,7 @@ fn finding(facts: &Facts, one: &OffChassis) -> Finding {
     let mut finding = RULE
         .finding(
             model[one.source].value_span,
-            format!("the negative pole of `{name}` reaches no chassis: {} has the chassis as its reference{but}", domain_words(model, &model[one.domain])),
+            format!("the negative pole of `{name}` reaches no chassis: `{domain}` has the chassis as its reference{but}"),
             [],
         )
         .label(format!("`{pole}` is joined to no chassis"))

@@ -22,7 +22,9 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.precharges().iter().filter_map(|one| finding(facts, one)).collect()
+    // One that limits nothing in any mode is `interlock/no-precharge`'s.
+    let is_known = |one: &&Precharge| facts.inrushes().iter().all(|inrush| inrush.capacitor != one.capacitor);
+    facts.precharges().iter().filter(is_known).filter_map(|one| finding(facts, one)).collect()
 }
 
 fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {

@@ -73,13 +73,14 @@ fn one_sided(facts: &Facts, finding: Finding, one: &OneSided) -> Finding {
     let (element, other) = (model.element_name(one.element), model.point_name(one.other));
     let loads: Vec<String> = one.loads.iter().map(|load| model.element_name(*load)).collect();
     let more = and_more(loads.len().saturating_sub(1), "load");
-    let load = loads.first().cloned().unwrap_or_default();
+    let before = loads.first().map_or_else(String::new, |load| format!(" before `{load}`{more}"));
+    let which = loads.first().map_or_else(|| "the wire that it switches".to_owned(), |load| format!("the wire to `{load}`"));
     let effect = if facts.network()[one.edge].role.is_fuse() { "protects" } else { "switches" };
     let wires: Vec<String> = one.wires.iter().map(|wire| quoted(&model.wire_name(*wire))).collect();
-    let headline = format!("{}: all wires are on `{other}`, and `{element}` {effect} nothing before `{load}`{more}", finding.headline);
+    let headline = format!("{}: all wires are on `{other}`, and `{element}` {effect} nothing{before}", finding.headline);
     let mut finding = Finding { headline, ..finding }
         .context(model[one.element].value_span, format!("{effect} nothing"))
-        .help(format!("move the wire to `{load}`, one of {}, from `{other}` to `{}`", list(&wires), model.point_name(one.open)));
+        .help(format!("move {which}, one of {}, from `{other}` to `{}`", list(&wires), model.point_name(one.open)));
     for wire in &one.wires {
         finding = finding.context(model[*wire].span, format!("is on `{other}`")).concerns(model.wire_name(*wire));
     }
