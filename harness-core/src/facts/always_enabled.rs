@@ -51,7 +51,20 @@ fn named(text: &str) -> Option<Named> {
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric() && c != '+').filter(|word| !word.is_empty()).collect();
     let has = |list: &[&str]| words.iter().any(|word| list.contains(word));
     // A feed leads to the key, and an inhibit is live while nothing runs.
-    if has(&["feed", "supply", "inhibit", "disable", "disabled", "not", "low", "n", "permanent", "battery", "sense", "unswitched"]) {
+    if has(&[
+        "feed",
+        "supply",
+        "inhibit",
+        "disable",
+        "disabled",
+        "not",
+        "low",
+        "n",
+        "permanent",
+        "battery",
+        "sense",
+        "unswitched",
+    ]) {
         return None;
     }
     let follows = |first: &[&str], then: &[&str]| {
@@ -86,7 +99,11 @@ fn always_enabled(facts: &Facts) -> Vec<AlwaysEnabled> {
     let fed: FxHashSet<GroupId> = network
         .edges()
         .filter(|(_, edge)| edge.role.drives_without_limit() && edge.role.is_source())
-        .filter(|(_, edge)| edge.element().and_then(|source| model[source].kind.modes()).is_some_and(|own| model.modes().all(|(mode, _)| own.has(mode))))
+        .filter(|(_, edge)| {
+            edge.element()
+                .and_then(|source| model[source].kind.modes())
+                .is_some_and(|own| model.modes().all(|(mode, _)| own.has(mode)))
+        })
         .map(|(_, edge)| lumps.of(edge.b))
         .collect();
     let rest: Vec<&ModeState> = facts.electrical().modes().filter(|mode| model[mode.id].standing.is_some()).collect();
@@ -140,8 +157,14 @@ fn runs(facts: &Facts) -> FxHashMap<DeviceId, Vec<bool>> {
 fn way(facts: &Facts, pin: PointId, mode: Option<&ModeState>) -> Vec<String> {
     let network = facts.network();
     let poles: FxHashSet<PointId> = network.edges().filter(|(_, edge)| edge.role.is_source()).map(|(_, edge)| edge.b).collect();
-    let path = network.path(pin, |point| poles.contains(&point), |id, edge| {
-        edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.map_or(!edge.role.is_switched(), |mode| mode.conducts(id))
-    });
+    let path = network.path(
+        pin,
+        |point| poles.contains(&point),
+        |id, edge| {
+            edge.role.conducts_when_closed()
+                && edge.role != EdgeRole::Diode
+                && mode.map_or(!edge.role.is_switched(), |mode| mode.conducts(id))
+        },
+    );
     path.map_or_else(Vec::new, |steps| network.names(pin, &steps))
 }

@@ -103,7 +103,6 @@ impl IdleSource {
         })
     }
 
-
     /// Whether the way back of its current is cut, as far as the design says.
     #[must_use]
     pub fn is_cut(&self) -> bool {

@@ -239,9 +239,8 @@ fn bypass(facts: &Facts, contacts: &FxHashSet<ElementId>) -> Option<Bypass> {
             a != b && (ends == (a, b) || ends == (b, a))
         };
         let resistor = resistors.iter().find(past)?.element()?;
-        let keep = |_: EdgeId, edge: &Edge| {
-            (edge.role.conducts_when_closed() && !is_gap(edge)) || edge.element() == Some(resistor)
-        };
+        let keep =
+            |_: EdgeId, edge: &Edge| (edge.role.conducts_when_closed() && !is_gap(edge)) || edge.element() == Some(resistor);
         let steps = network.path(gap.a, |point| point == gap.b, keep)?;
         let closing = steps.iter().map(|step| step.edge).filter(|id| network[*id].role.is_switched()).collect();
         Some(Bypass { resistor, gap: gap_id, closing })

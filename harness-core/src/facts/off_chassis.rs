@@ -47,14 +47,17 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
     let metal: Vec<PointId> = model.points().map(|(point, _)| point).filter(|point| is_metal(*point)).collect();
     let chassis: FxHashSet<GroupId> = metal.iter().map(|point| lumps.of(*point)).collect();
     // Something that a wire joins to the chassis.
-    let is_used = model.points().any(|(point, _)| chassis.contains(&lumps.of(point)) && !is_metal(point) && model.role_at(point).is_some());
+    let is_used =
+        model.points().any(|(point, _)| chassis.contains(&lumps.of(point)) && !is_metal(point) && model.role_at(point).is_some());
     if !is_used {
         return Vec::new();
     }
-    let tops: FxHashSet<GroupId> = network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| lumps.of(edge.b)).collect();
+    let tops: FxHashSet<GroupId> =
+        network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| lumps.of(edge.b)).collect();
     let on_it = |domain: DomainId| {
         let mut points = model.points().filter(|(point, item)| {
-            item.pin.is_some_and(|pin| model[pin].domain.is_some_and(|(own, _)| own == domain)) && chassis.contains(&lumps.of(*point))
+            item.pin.is_some_and(|pin| model[pin].domain.is_some_and(|(own, _)| own == domain))
+                && chassis.contains(&lumps.of(*point))
         });
         points.next().map(|(point, _)| point)
     };
@@ -64,7 +67,8 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
         lost.extend(mode.no_return.iter().filter_map(|load| domains.of(network[*load].a)));
     }
     let found = network.edges().filter(|(_, edge)| edge.role.drives()).filter_map(|(_, edge)| {
-        let (source, domain) = (edge.element()?, domains.of(edge.b).filter(|domain| is_asked(*domain) && !lost.contains(domain))?);
+        let (source, domain) =
+            (edge.element()?, domains.of(edge.b).filter(|domain| is_asked(*domain) && !lost.contains(domain))?);
         // What is above another source has that one's reference, and a supply of sensors has a return of its own.
         let is_supply = model[source].kind.open_voltage()?.get() < OTHER * model[domain].nominal.get();
         let role = model.role_at(edge.a);

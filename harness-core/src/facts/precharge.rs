@@ -57,10 +57,14 @@ pub struct Undrawn {
 fn undrawn(facts: &Facts) -> Vec<Undrawn> {
     let (model, network) = (facts.model(), facts.network());
     let resistors = || {
-        network.edges().filter_map(|(_, edge)| {
+        network.edges().filter_map(|(id, edge)| {
             let element = edge.element()?;
-            let ohms = model[element].kind.resistance().filter(|ohms| edge.role == EdgeRole::Resistor && ohms.get() < MEASURES)?;
-            Some((edge, element, ohms))
+            let ohms =
+                model[element].kind.resistance().filter(|ohms| edge.role == EdgeRole::Resistor && ohms.get() < MEASURES)?;
+            let volts = facts.electrical().domains().of(edge.a).map(|domain| model[domain].nominal)?;
+            // One that carries current for long makes a blower or a motor slower.
+            let works = |mode: &ModeState| mode.amps(id).get().abs() > WORKS * volts.get() / ohms.get();
+            (volts.get() >= LEAST_VOLTS && !facts.electrical().modes().any(works)).then_some((edge, element, ohms))
         })
     };
     if resistors().next().is_none() {
@@ -98,6 +102,10 @@ fn undrawn(facts: &Facts) -> Vec<Undrawn> {
     found.collect()
 }
 
+/// Share of the current at first that a precharge resistor may carry for long: what runs behind it meanwhile.
+const WORKS: f64 = 0.05;
+/// Nominal voltage in V from which boxes are precharged; common practice, no source: at 12 V and 24 V a resistor past a contact sets a speed.
+const LEAST_VOLTS: f64 = 36.0;
 /// Resistance in ohm from which on a resistor past a contact measures and charges nothing; common practice, no source.
 const MEASURES: f64 = 20e3;
 
@@ -138,7 +146,9 @@ fn precharges(facts: &Facts) -> Vec<Precharge> {
         let most = modes.iter().map(|mode| across(facts, mode, edge)).fold(0.0, f64::max);
         (farad.get() * most * most / 2.0 >= LEAST_ENERGY).then_some((id, edge, element, farad, most))
     });
-    capacitors.filter_map(|(id, edge, capacitor, farad, most)| precharge(facts, &modes, (id, edge), (capacitor, farad), most)).collect()
+    capacitors
+        .filter_map(|(id, edge, capacitor, farad, most)| precharge(facts, &modes, (id, edge), (capacitor, farad), most))
+        .collect()
 }
 
 fn precharge(

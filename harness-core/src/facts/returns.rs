@@ -72,9 +72,9 @@ fn way(facts: &Facts, places: &Components, (source, edge): (EdgeId, &Edge), pole
         });
         let leaving: Vec<(EdgeId, Edge, PointId)> = leaving.map(|(id, other, to)| (id, *other, to)).collect();
         let Some((_, first, next)) = leaving.first().copied() else { break };
-        let is_one_way = leaving.iter().all(|(_, other, to)| {
-            places.of(*to) == places.of(next) && other.wire().is_some() == first.wire().is_some()
-        });
+        let is_one_way = leaving
+            .iter()
+            .all(|(_, other, to)| places.of(*to) == places.of(next) && other.wire().is_some() == first.wire().is_some());
         if !is_one_way || !first.role.conducts_when_closed() || !seen.insert(places.of(next)) {
             break;
         }

@@ -173,7 +173,14 @@ struct Found {
 
 impl Found {
     fn add(&mut self, one: WrongVoltage) {
-        let head = (one.wrong, one.domain, one.source, one.other, one.net, one.things.first().copied().filter(|_| one.wrong.is_of_one()));
+        let head = (
+            one.wrong,
+            one.domain,
+            one.source,
+            one.other,
+            one.net,
+            one.things.first().copied().filter(|_| one.wrong.is_of_one()),
+        );
         let next = self.all.len();
         let at = *self.by_head.entry(head).or_insert(next);
         let Some(known) = self.all.get_mut(at) else {
@@ -191,7 +198,9 @@ impl Found {
             }
         }
         let worse = match one.wrong {
-            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind | Wrong::HighCoil | Wrong::Joined => one.volts > known.volts,
+            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind | Wrong::HighCoil | Wrong::Joined => {
+                one.volts > known.volts
+            }
             Wrong::TooLittle | Wrong::NoPullIn | Wrong::NoWarmPullIn | Wrong::UnderOwn => one.volts < known.volts,
         };
         if worse {

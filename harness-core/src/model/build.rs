@@ -165,7 +165,14 @@ impl Builder {
             });
         }
         if self.model.modes.is_empty() {
-            self.model.modes.push(Mode { name: None, span: design.span, immobile: false, touch_safe: false, lasts: None, standing: None });
+            self.model.modes.push(Mode {
+                name: None,
+                span: design.span,
+                immobile: false,
+                touch_safe: false,
+                lasts: None,
+                standing: None,
+            });
         }
         self.policy(design);
     }

@@ -15,8 +15,7 @@ static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
 static COIL_MOST: Source = Source::practice(
     "a coil pulls in at half to 80 % of its nominal voltage and takes up to 130 % of it, or twice in one that reduces its own current",
 );
-static COIL_SURE: Source =
-    Source::practice("a coil pulls in at half of its nominal voltage or more and takes up to 130 % of it");
+static COIL_SURE: Source = Source::practice("a coil pulls in at half of its nominal voltage or more and takes up to 130 % of it");
 static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
 static SHUNT: Source =
     Source::practice("a shunt drops 50 to 100 mV at its rated current; one for 10 A has 10 milliohm, all for more have less");

@@ -19,7 +19,13 @@ use rustc_hash::FxHashSet;
 const LEAST_OF_COILS: f64 = 6.0;
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
-    second_states(facts).into_iter().chain(suppression(facts)).chain(made_for(facts)).chain(precharge_time(facts)).chain(undrawn_capacitors(facts)).collect()
+    second_states(facts)
+        .into_iter()
+        .chain(suppression(facts))
+        .chain(made_for(facts))
+        .chain(precharge_time(facts))
+        .chain(undrawn_capacitors(facts))
+        .collect()
 }
 
 /// Modes that charge a capacitor for longer than usual and don't say how long they last.
@@ -77,7 +83,9 @@ fn made_for(facts: &Facts) -> Vec<MissingFact> {
             let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
             let is_open = pull_in.map_or(are_several, |pull_in| {
                 let (sure, far) = (contact::coil_sure().value, contact::coil_most().value);
-                resistance.is_none() && across.get() > sure.get() * pull_in.value.get() && across.get() <= far.get() * pull_in.value.get()
+                resistance.is_none()
+                    && across.get() > sure.get() * pull_in.value.get()
+                    && across.get() <= far.get() * pull_in.value.get()
             });
             if !is_open || mode.is_shorted(edge.a) || !seen.insert(relay) {
                 continue;

@@ -66,7 +66,10 @@ fn finding(analysis: &Analysis, one: &Cranked) -> Finding {
     let mut finding = RULE
         .finding(
             wire.size.map_or(wire.span, |size| size.span),
-            format!("the {} of a starter heat wire `{name}` to the {} that it is rated for within {} in `{mode}`", one.amps, one.end, one.time),
+            format!(
+                "the {} of a starter heat wire `{name}` to the {} that it is rated for within {} in `{mode}`",
+                one.amps, one.end, one.time
+            ),
             [Weighed::larger(one.amps), Weighed::smaller(one.end), Weighed::smaller(one.time)],
         )
         .label(format!("has to carry it for {}", limit.value))

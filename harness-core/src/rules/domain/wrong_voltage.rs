@@ -82,7 +82,9 @@ fn made_of(model: &Model, thing: Fed) -> Option<Made> {
     let own = kind.made_for().map(|own| own.value);
     let (pull_in, is_relay) = match kind {
         ElementKind::Relay { pull_in, .. } => (pull_in.map(|at| at.value), true),
-        ElementKind::Load { .. } | ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => (None, false),
+        ElementKind::Load { .. } | ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
+            (None, false)
+        }
         ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } => (None, false),
         ElementKind::Disconnect { .. } | ElementKind::Link { .. } => (None, false),
         ElementKind::Converter { .. } | ElementKind::Interlock { .. } => (None, false),
@@ -162,7 +164,13 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 "the coil `{name}`{more}{} {gets} {volts}{modes}, {} below the {limit} at which it {}",
                 if sort.is_empty() { String::new() } else { format!(", made for {sort},") },
                 Volt::new(limit.get() - volts.get()),
-                if cold.is_some() { "pulls in warm" } else if sort.is_empty() { "pulls in" } else { "is sure to pull in" },
+                if cold.is_some() {
+                    "pulls in warm"
+                } else if sort.is_empty() {
+                    "pulls in"
+                } else {
+                    "is sure to pull in"
+                },
             ),
             cold.map_or_else(|| format!("pulls in at {limit}"), |cold| format!("pulls in at {cold} cold, {limit} warm")),
             if volts.get() < limit.get() / 1.5 && !sort.is_empty() {

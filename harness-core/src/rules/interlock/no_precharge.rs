@@ -43,7 +43,11 @@ fn undrawn(facts: &Facts, one: &Undrawn) -> Option<Finding> {
         "`{resistor}` of {ohms} lets {amps} through `{contact}` into what is empty behind it, {excess} more than it makes",
     );
     let finding = RULE
-        .finding(model[one.resistor].value_span, headline, [Weighed::larger(amps), Weighed::smaller(ohms), Weighed::larger(excess)])
+        .finding(
+            model[one.resistor].value_span,
+            headline,
+            [Weighed::larger(amps), Weighed::smaller(ohms), Weighed::larger(excess)],
+        )
         .label("limits too little")
         .context(model[one.contact].value_span, format!("makes {}", one.makes))
         .help(format!("fit a larger resistor, so that the current at first is within the rating of `{contact}`"));
@@ -87,7 +91,10 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
         let (why, help) = match idle {
             Idle::NeverClosed(contact) => {
                 let contact = model.element_name(contact);
-                (format!("`{contact}` before it is closed in no mode"), format!("close `{contact}` in a mode before the main contact"))
+                (
+                    format!("`{contact}` before it is closed in no mode"),
+                    format!("close `{contact}` in a mode before the main contact"),
+                )
             }
             Idle::Bridged(contact) => {
                 let contact = contact.map_or_else(String::new, |contact| model.element_name(contact));

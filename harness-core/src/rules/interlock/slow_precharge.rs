@@ -40,7 +40,11 @@ fn finding(facts: &Facts, one: &Precharge) -> Option<Finding> {
             format!("switch off in `{mode}` what draws current behind `{resistor}`, or fit a smaller resistor"),
         ),
         (Some(time), Some(given)) if time > given.value => (
-            format!("`{resistor}` takes {time} to charge `{capacitor}`, and `{mode}` lasts {}: it comes to {}", given.value, reached(one, given.value)),
+            format!(
+                "`{resistor}` takes {time} to charge `{capacitor}`, and `{mode}` lasts {}: it comes to {}",
+                given.value,
+                reached(one, given.value)
+            ),
             vec![Weighed::larger(time), Weighed::smaller(given.value), Weighed::smaller(reached(one, given.value))],
             Level::Error,
             format!("fit a smaller resistor, or let `{mode}` last longer"),

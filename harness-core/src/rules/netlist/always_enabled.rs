@@ -34,15 +34,18 @@ fn finding(facts: &Facts, one: &AlwaysEnabled) -> Finding {
         Some(mode) => format!("`{name}`{of} is live in `{}`, where nothing in `{device}` runs", model.mode_name(mode)),
         None => format!("`{name}`{of} is fed for good: no switch separates it from the battery"),
     };
-    let runs = model.device_at(one.pin).into_iter().flat_map(|device| {
-        model.elements().filter(move |(_, element)| element.owner == crate::model::Owner::Device(device))
-    });
+    let runs = model
+        .device_at(one.pin)
+        .into_iter()
+        .flat_map(|device| model.elements().filter(move |(_, element)| element.owner == crate::model::Owner::Device(device)));
     let converter = runs.into_iter().find(|(_, element)| matches!(element.kind, ElementKind::Converter { .. }));
     let mut finding = RULE
         .finding(signal.map_or(model[one.pin].span, |signal| signal.span), headline, [])
         .label("switches the box on")
         .path(one.path.clone())
-        .help(format!("feed `{name}` from behind the key or from the output that switches `{device}` on, or correct its `signal`"));
+        .help(format!(
+            "feed `{name}` from behind the key or from the output that switches `{device}` on, or correct its `signal`"
+        ));
     if let Some((converter, element)) = converter {
         finding = finding.context(element.value_span, "then runs while the vehicle is parked, and drains the battery");
         finding = finding.concerns(model.element_name(converter));

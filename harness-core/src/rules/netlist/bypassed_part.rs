@@ -64,7 +64,10 @@ fn resistor_across(facts: &Facts, one: &LivePast) -> Finding {
     let [contact, resistor] = [one.contact, one.resistor].map(|element| model.element_name(element));
     RULE.finding(
         model[one.resistor].value_span,
-        format!("`{resistor}` of {} is across `{contact}` for good: what is behind it stays live with `{contact}` open", one.ohms),
+        format!(
+            "`{resistor}` of {} is across `{contact}` for good: what is behind it stays live with `{contact}` open",
+            one.ohms
+        ),
         [Weighed::smaller(one.ohms)],
     )
     .label("no contact in series with it")

@@ -40,7 +40,11 @@ fn separated(facts: &Facts, source: &IdleSource, way: OpenWay) -> Finding {
     let [name, open, battery] = [source.element, way.open, way.battery].map(|element| model.element_name(element));
     let modes = in_modes(model, &source.alone);
     let mut finding = RULE
-        .finding(model[source.element].value_span, format!("`{name}` is on{modes} and reaches nothing: `{open}` separates it from `{battery}`"), [])
+        .finding(
+            model[source.element].value_span,
+            format!("`{name}` is on{modes} and reaches nothing: `{open}` separates it from `{battery}`"),
+            [],
+        )
         .label("delivers nothing")
         .context(model[way.open].value_span, "open, or not fitted")
         .help(format!("close or fit `{open}`, or correct the modes in which `{name}` is on"))
