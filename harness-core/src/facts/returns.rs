@@ -105,7 +105,7 @@ fn fuses_behind(facts: &Facts, (source, edge): (EdgeId, &Edge)) -> Option<Ampere
             continue;
         }
         let fuse = other.element().filter(|_| other.role.is_fuse())?;
-        sum = sum + kind_of(model, fuse)?.rating?.value;
+        sum += kind_of(model, fuse)?.rating?.value;
     }
     (sum > Ampere::ZERO).then_some(sum)
 }

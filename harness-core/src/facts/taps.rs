@@ -93,11 +93,14 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
     groups
 }
 
+/// The pins of one port of a device, each with the place of its signal.
+type PortTaps = (DeviceId, PortId, Vec<(PointId, Span)>);
+
 /// The taps of devices whose pins say no more than `tap`, port by port in the order of the positions. Where most of them fall, the connectors are
 /// counted from the other end.
 fn by_position(facts: &Facts, numbered: &FxHashMap<DeviceId, usize>) -> Vec<TapGroup> {
     let model = facts.model();
-    let mut ports: Vec<(DeviceId, PortId, Vec<(PointId, Span)>)> = Vec::new();
+    let mut ports: Vec<PortTaps> = Vec::new();
     for (id, point) in model.points() {
         let PointKind::Pin(port) = point.kind else { continue };
         let device = model[port].device;

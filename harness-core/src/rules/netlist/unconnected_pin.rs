@@ -76,7 +76,7 @@ fn one_sided(facts: &Facts, finding: Finding, one: &OneSided) -> Finding {
     let before = loads.first().map_or_else(String::new, |load| format!(" before `{load}`{more}"));
     let which = loads.first().map_or_else(|| "the wire that it switches".to_owned(), |load| format!("the wire to `{load}`"));
     let effect = if facts.network()[one.edge].role.is_fuse() { "protects" } else { "switches" };
-    let wires: Vec<String> = one.wires.iter().map(|wire| quoted(&model.wire_name(*wire))).collect();
+    let wires: Vec<String> = one.wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
     let headline = format!("{}: all wires are on `{other}`, and `{element}` {effect} nothing{before}", finding.headline);
     let mut finding = Finding { headline, ..finding }
         .context(model[one.element].value_span, format!("{effect} nothing"))
