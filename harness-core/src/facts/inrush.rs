@@ -138,10 +138,14 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         return None;
     }
     // A mode may begin with the precharge and not say so: then both are closed in it.
-    if past.as_ref().is_some_and(|past| past.is_within(modes)) {
-        return None;
+    if let Some(within) = past.as_ref().filter(|past| past.is_within(modes)) {
+        if within.is_soft(facts, volts) {
+            return None;
+        }
+        resistor = resistor.or(Some(within.resistor));
     }
-    let idle = past.map(|past| (past.resistor, past.idle(facts, modes, &contacts)));
+    let idle =
+        past.filter(|past| resistor != Some(past.resistor)).map(|past| (past.resistor, past.idle(facts, modes, &contacts)));
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
     Some(Inrush { capacitor, contacts, resistor, idle, volts, farad, ohms: Ohm::new(least) })
 }
@@ -261,6 +265,14 @@ impl Bypass {
     fn is_within(&self, modes: &[&ModeState]) -> bool {
         let mut main = modes.iter().filter(|mode| mode.conducts(self.gap));
         main.all(|mode| self.closing.iter().all(|id| mode.conducts(*id)))
+    }
+
+    /// Whether its resistor leaves no more than its contacts make.
+    fn is_soft(&self, facts: &Facts, volts: Volt) -> bool {
+        let (model, network) = (facts.model(), facts.network());
+        let contacts = self.closing.iter().filter_map(|id| rated(model, network[*id].element()?));
+        let makes = contacts.reduce(f64::min).unwrap_or(HARMLESS).max(HARMLESS);
+        model[self.resistor].kind.resistance().is_some_and(|ohms| volts.get() <= makes * ohms.get())
     }
 
     /// Why it charges nothing in any mode.

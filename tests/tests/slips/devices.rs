@@ -70,7 +70,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "precharge resistor of a hundredth", owed: Owed::All, places: |design| precharge(design, 0.01) },
         Kind {
             name: "precharge resistor of a hundred times",
-            owed: Owed::Note(100, "none may be quiet"),
+            owed: Owed::Note(50, "where a mode begins with its precharge and does not say so, nothing says how long that takes"),
             places: |design| precharge(design, 100.0),
         },
         Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
