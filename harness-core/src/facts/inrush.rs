@@ -4,7 +4,8 @@
 //! reaches it: from the voltage with it and without it follows what limits the current. A mode in which that is little charges it softly;
 //! one is enough, for the design does not say in which order its modes follow each other. So is a resistor across the contact.
 //!
-//! Cost: nothing where no capacitor stores enough; else two solutions for each mode in which one is charged.
+//! Cost: nothing where no capacitor stores enough; else two passes over the edges, and a solution for each mode in which one is charged past
+//! contacts that no resistor bridges.
 
 use super::Facts;
 use crate::{
@@ -69,8 +70,8 @@ fn inrushes(facts: &Facts) -> Vec<Inrush> {
 type Charged = (EdgeId, Edge, ElementId, Volt, Farad);
 
 fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, farad): Charged) -> Option<Inrush> {
-    let mut contacts: Vec<(ElementId, Ampere, ModeId)> = Vec::new();
-    let mut least = f64::INFINITY;
+    // What needs no solution of the network comes first: it answers most.
+    let mut charging: Vec<(&ModeState, f64, Vec<ElementId>)> = Vec::new();
     for mode in modes.iter().filter(|mode| !mode.is_shorted(edge.a) && !mode.is_adrift(edge.a)) {
         let full = (mode.volts(edge.a).get() - mode.volts(edge.b).get()).abs();
         if full < volts.get() / 2.0 {
@@ -81,6 +82,15 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         if closing.is_empty() {
             return None;
         }
+        charging.push((mode, full, closing));
+    }
+    let gaps: FxHashSet<ElementId> = charging.iter().flat_map(|(_, _, closing)| closing).copied().collect();
+    if gaps.is_empty() || is_bypassed_by_resistor(facts, &gaps) {
+        return None;
+    }
+    let mut contacts: Vec<(ElementId, Ampere, ModeId)> = Vec::new();
+    let mut least = f64::INFINITY;
+    for (mode, full, closing) in charging {
         let with = facts.electrical().volts_across(mode.id, &[(id, Ohm::new(PROBE))])?.first()?.get();
         let ohms = if with > 0.0 { PROBE * (full / with - 1.0).max(0.0) } else { f64::INFINITY };
         let amps = if ohms > 0.0 { full / ohms } else { f64::INFINITY };
@@ -88,10 +98,6 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
         // What closes onto it makes that current: in this mode it is charged softly.
         if amps <= rated.max(HARMLESS) {
             return None;
-        }
-        // Joined for good in this mode.
-        if closing.is_empty() {
-            continue;
         }
         least = least.min(ohms);
         for contact in closing {
@@ -101,10 +107,6 @@ fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, fara
                 None => contacts.push((contact, Ampere::new(amps), mode.id)),
             }
         }
-    }
-    let closing: FxHashSet<ElementId> = contacts.iter().map(|(contact, ..)| *contact).collect();
-    if contacts.is_empty() || is_bypassed_by_resistor(facts, &closing) {
-        return None;
     }
     contacts.sort_by(|one, other| other.1.get().total_cmp(&one.1.get()).then(one.0.cmp(&other.0)));
     Some(Inrush { capacitor, contacts, volts, farad, ohms: Ohm::new(least) })
