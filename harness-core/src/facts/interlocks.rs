@@ -105,8 +105,11 @@ struct Rest {
 impl Rest {
     fn new<'a>(network: &Network, contacts: impl Iterator<Item = &'a (EdgeId, Edge)>) -> Self {
         // Both halves of a connector may be judged.
-        let apart: FxHashMap<EdgeId, Edge> = contacts.filter(|(_, edge)| leads(edge)).copied().collect();
-        let joined = network.components(|id, edge| leads(edge) && !apart.contains_key(&id));
+        let mut apart: Vec<(EdgeId, Edge)> = contacts.filter(|(_, edge)| leads(edge)).copied().collect();
+        apart.sort_unstable_by_key(|(id, _)| *id);
+        apart.dedup_by_key(|(id, _)| *id);
+        let is_apart = |id: EdgeId| apart.binary_search_by_key(&id, |(id, _)| *id).is_ok();
+        let joined = network.components(|id, edge| leads(edge) && !is_apart(id));
         let mut places: FxHashMap<GroupId, usize> = FxHashMap::default();
         let mut place = |point: PointId| {
             let next = places.len();
