@@ -113,8 +113,7 @@ fn swapped_converters(facts: &Facts) -> Vec<SwappedConverter> {
     }
     let lumps = facts.network().components(|_, edge| edge.role.conducts_when_closed());
     let drawn = points_of_elements(model);
-    let views: Vec<(&ModeState, &Connectivity)> =
-        facts.electrical().modes().map(|mode| (mode, facts.joined_in(mode))).collect();
+    let views: Vec<(&ModeState, &Connectivity)> = facts.electrical().modes().map(|mode| (mode, facts.joined_in(mode))).collect();
     let found = converters.iter().filter_map(|converter| {
         by_volts(facts, converter, &views)
             .or_else(|| by_domains(facts, converter, &lumps))
