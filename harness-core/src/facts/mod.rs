@@ -6,6 +6,7 @@
 //! together with the model, so that no answer can be read with another design.
 
 pub mod allowance;
+pub mod always_enabled;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -26,6 +27,7 @@ pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_past;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -35,6 +37,8 @@ mod near_supply;
 mod nominal;
 pub mod odd_domains;
 pub mod odd_names;
+pub mod off_chassis;
+pub mod one_sided;
 pub mod open_points;
 pub mod overfed;
 pub mod past_disconnects;
@@ -42,8 +46,10 @@ pub mod pins;
 mod plug_swaps;
 pub mod pole_roles;
 mod potentials;
+pub mod precharge;
 pub mod rated_currents;
 pub mod relay_loads;
+mod returns;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
@@ -127,6 +133,12 @@ struct Made {
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
     inrushes: OnceLock<Vec<inrush::Inrush>>,
+    always_enabled: OnceLock<Vec<always_enabled::AlwaysEnabled>>,
+    off_chassis: OnceLock<Vec<off_chassis::OffChassis>>,
+    one_sided: OnceLock<Vec<one_sided::OneSided>>,
+    live_past: OnceLock<Vec<live_past::LivePast>>,
+    undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
+    precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 

@@ -5,6 +5,7 @@ mod chassis_tied;
 mod crossing;
 mod missing_bond;
 mod odd_domain;
+mod off_chassis;
 mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
@@ -22,6 +23,7 @@ pub(super) static RULES: &[&Rule] = &[
     &crossing::RULE,
     &missing_bond::RULE,
     &odd_domain::RULE,
+    &off_chassis::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,

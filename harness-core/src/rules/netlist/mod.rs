@@ -1,5 +1,6 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
+mod always_enabled;
 mod back_feed;
 mod borrowed_neutral;
 mod bypassed_part;
@@ -29,6 +30,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &always_enabled::RULE,
     &back_feed::RULE,
     &borrowed_neutral::RULE,
     &bypassed_part::RULE,
