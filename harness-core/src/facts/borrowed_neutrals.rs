@@ -162,7 +162,7 @@ fn paired(mut found: Vec<BorrowedNeutral>) -> Vec<BorrowedNeutral> {
 }
 
 /// Loads with their two sides, and devices with a line and a neutral pin at which nothing is drawn.
-fn users(facts: &Facts) -> Vec<User> {
+pub(super) fn users(facts: &Facts) -> Vec<User> {
     let (model, network) = (facts.model(), facts.network());
     let loads = network.edges().filter(|(_, edge)| edge.role.draws() && model.is_fitted(edge.a));
     let mut users: Vec<User> = loads

@@ -5,7 +5,7 @@
 
 use super::Facts;
 use crate::{
-    model::{DomainId, ElementId, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementId, Model, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
     vocabulary::Role,
 };
@@ -64,6 +64,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
     });
     let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
     let pins = pins(facts, &lumps);
+    let mut neutrals: Vec<(GroupId, bool)> = Vec::new();
     let sides = sources.into_iter().map(|(source, edge, domain)| {
         // The second leg of a split-phase supply has its neutral at the positive pole.
         let turned = model.role_at(edge.b) == Some(Role::Neutral) && model.role_at(edge.a) == Some(Role::Line);
@@ -71,6 +72,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         let (line, neutral) = (lumps.of(plus), lumps.of(minus));
         let own = model.device_at(edge.b);
         let is_clash = line == neutral || clashing.contains(&line) || clashing.contains(&neutral);
+        neutrals.push((neutral, is_clash));
         let on = |group: GroupId, role: Role| -> Vec<PointId> {
             let of_role = pins.get(&(group, role)).into_iter().flatten().filter(|_| !is_clash);
             of_role.copied().filter(|point| model.device_at(*point) != own).collect()
@@ -81,7 +83,34 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
         MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
     });
-    sides.collect()
+    let mut sides: Vec<MainsSides> = sides.collect();
+    settle_neutrals(model, &mut sides, &neutrals);
+    sides
+}
+
+/// Of the phases that share a neutral, a line pin on that neutral is the matter of the one whose line is on the neutral of the same device; of none where
+/// line and neutral of one of them meet on a conductor; else of the first.
+fn settle_neutrals(model: &Model, sides: &mut [MainsSides], neutrals: &[(GroupId, bool)]) {
+    for at in 0..sides.len() {
+        let Some((neutral, _)) = neutrals.get(at).copied() else { continue };
+        let mates: Vec<usize> = neutrals.iter().enumerate().filter(|(_, (other, _))| *other == neutral).map(|(at, _)| at).collect();
+        if mates.len() < 2 {
+            continue;
+        }
+        let is_clash = mates.iter().any(|mate| neutrals.get(*mate).is_some_and(|(_, is_clash)| *is_clash));
+        let lines: Vec<(usize, Vec<DeviceId>)> = mates
+            .iter()
+            .filter_map(|mate| Some((*mate, sides.get(*mate)?.on_line.iter().filter_map(|pin| model.device_at(*pin)).collect())))
+            .collect();
+        let owner = |pin: PointId| {
+            let device = model.device_at(pin);
+            let own = lines.iter().find(|(_, devices)| device.is_some_and(|device| devices.contains(&device)));
+            own.map(|(mate, _)| *mate).or(mates.first().copied())
+        };
+        if let Some(one) = sides.get_mut(at) {
+            one.on_neutral.retain(|pin| !is_clash && owner(*pin) == Some(at));
+        }
+    }
 }
 
 /// The fitted line and neutral pins of each lump, in the order written.

@@ -4,8 +4,8 @@ use super::MissingFact;
 use crate::{
     electrical::{ModeState, alternatives::Taken},
     facts::Facts,
-    model::{ElementId, ModeSet},
-    network::EdgeRole,
+    model::{ElementId, ModeSet, PointId},
+    network::{Edge, EdgeId, EdgeRole},
     wording::{agree, commas, list, list_of_first, quoted},
 };
 
@@ -61,7 +61,8 @@ fn by_modes_alone(facts: &Facts) -> Vec<MissingFact> {
     groups.filter_map(one).collect()
 }
 
-/// Contacts that are in one position in every mode, one note for each position: the design was never judged with them in the other.
+/// Contacts that are in one position in every mode, one note for all: the design was never judged with them in the other. Of those that are never
+/// open, what isolates or protects is left out: opening it takes the supply from what is behind it, and that is all.
 fn never_moved(facts: &Facts) -> Vec<MissingFact> {
     let (model, network) = (facts.model(), facts.network());
     let modes: Vec<&ModeState> = facts.electrical().modes().collect();
@@ -74,32 +75,66 @@ fn never_moved(facts: &Facts) -> Vec<MissingFact> {
         let count = modes.iter().filter(|mode| mode.conducts(id)).count();
         if count == 0 {
             open.push(element);
-        } else if count == modes.len() {
+        } else if count == modes.len() && is_in_use(facts, id) {
             closed.push(element);
         }
     }
-    let note = |elements: Vec<ElementId>, is: &str, not: &str, remedy: &str| {
-        let first = *elements.first()?;
-        let names: Vec<String> = elements.iter().map(|element| quoted(model.element_name(*element))).collect();
-        let mut note = MissingFact::new(
-            model[first].value_span,
-            format!(
-                "nothing was judged with {} {not}: {} {is} in every mode",
-                list_of_first(&names, 3, 0),
-                agree(names.len(), "it is", "they are")
-            ),
-            "never moves",
-            remedy.to_owned(),
-            model.element_name(first),
-        );
-        note.others = elements.iter().skip(1).map(|id| (model[*id].value_span, model.element_name(*id))).collect();
-        Some(note)
+    let names = |of: &[ElementId]| -> String {
+        let names: Vec<String> = of.iter().map(|element| quoted(model.element_name(*element))).collect();
+        list_of_first(&names, 3, 0)
     };
-    let notes = [
-        note(open, "open", "closed", "name the modes in which it is closed under `closed-in`, or add a mode for it"),
-        note(closed, "closed", "open", "name the modes in which it is open under `open-in`, or add a mode for it"),
-    ];
-    notes.into_iter().flatten().collect()
+    let (what, remedy) = match (open.is_empty(), closed.is_empty()) {
+        (true, true) => return Vec::new(),
+        (true, false) => (
+            format!("{} open: {} closed in every mode", names(&closed), agree(closed.len(), "it is", "they are")),
+            "name the modes in which it is open under `open-in`, or add a mode for it",
+        ),
+        (false, true) => (
+            format!("{} closed: {} open in every mode", names(&open), agree(open.len(), "it is", "they are")),
+            "name the modes in which it is closed under `closed-in`, or add a mode for it",
+        ),
+        (false, false) => (
+            format!("{} closed, nor with {} open: no mode moves them", names(&open), names(&closed)),
+            "name the modes in which each is closed under `closed-in`, or open under `open-in`, or add a mode for it",
+        ),
+    };
+    let all: Vec<ElementId> = open.into_iter().chain(closed).collect();
+    let Some(first) = all.first().copied() else { return Vec::new() };
+    let mut note = MissingFact::new(
+        model[first].value_span,
+        format!("nothing was judged with {what}"),
+        "never moves",
+        remedy.to_owned(),
+        model.element_name(first),
+    );
+    note.others = all.iter().skip(1).map(|id| (model[*id].value_span, model.element_name(*id))).collect();
+    vec![note]
+}
+
+/// Whether a contact that is always closed is there to be switched in use: what it leads to works with the current, with no fuse between. A pole of a
+/// residual-current device, a main switch before fuses, a switch of several poles in the mains and an isolator of a converter are not.
+fn is_in_use(facts: &Facts, id: EdgeId) -> bool {
+    let (model, network) = (facts.model(), facts.network());
+    let edge = network[id];
+    let Some(element) = edge.element() else { return false };
+    let is_pole = model.residual.iter().any(|group| group.poles.iter().any(|(pole, _)| *pole == element));
+    let is_mains = |point: PointId| facts.electrical().domains().of(point).is_some_and(|domain| model[domain].is_mains());
+    let in_mains = |edge: &Edge| is_mains(edge.a) || is_mains(edge.b);
+    let beside = |(other, at): (EdgeId, &Edge)| {
+        let same = at.element().is_some_and(|other| model[other].owner == model[element].owner);
+        other != id && same && in_mains(at) && (at.role.is_switched() || at.role.is_fuse())
+    };
+    if is_pole || in_mains(&edge) && network.edges().any(beside) {
+        return false;
+    }
+    let feeds = |start: PointId, other: PointId| {
+        let walk = network.walk([start], |by, edge| by != id && (edge.role.is_metal() || edge.role.is_switched()));
+        let reached = walk.reached();
+        let meets = |is: &dyn Fn(&Edge) -> bool| reached.iter().any(|point| network.around(*point).any(|(_, edge, _)| is(edge)));
+        let works = meets(&|edge| matches!(edge.role, EdgeRole::Load | EdgeRole::Coil | EdgeRole::Resistor));
+        works && !reached.contains(&other) && !meets(&|edge| edge.role.is_fuse() || edge.role.drives())
+    };
+    feeds(edge.a, edge.b) || feeds(edge.b, edge.a)
 }
 
 /// A contact that somebody or something moves in use. A service disconnect is pulled with nothing running, and the resting contact of a

@@ -8,7 +8,8 @@ use crate::{
         bonds::{BondedBox, EarthPoint, Goal, Needs},
     },
     finding::{Finding, Level},
-    model::Model,
+    model::{ElementId, Model, PointId},
+    network::EdgeId,
     rules::{Rule, RulePage},
     standards::bonding::continuity,
     vocabulary::Case,
@@ -117,8 +118,24 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     for (_, other) in group.iter().skip(1) {
         finding = finding.context(model[other.point].span, "joined to it, and cut off too");
     }
+    if let Some(element) = in_the_way(facts, earth.point) {
+        let name = model.element_name(element);
+        finding.primary.text = format!("reaches it over `{name}` only, which can open");
+        finding = finding
+            .context(model[element].value_span, "a protective conductor has no switch and no fuse")
+            .concerns(name);
+    }
     let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
+}
+
+/// The switch, contact or fuse over which alone an earth reaches the chassis.
+fn in_the_way(facts: &Facts, earth: PointId) -> Option<ElementId> {
+    let (model, network) = (facts.model(), facts.network());
+    let is_chassis = |point: PointId| model.device_at(point).is_some_and(|device| model[device].chassis);
+    let path = network.path(earth, is_chassis, |_, edge| edge.role.conducts_when_closed())?;
+    let opens = |edge: &EdgeId| network[*edge].role.is_fuse() || network[*edge].role.is_switched();
+    network[path.iter().map(|step| step.edge).find(opens)?].element()
 }
 
 /// A box without an earth point.
