@@ -50,13 +50,17 @@ impl GivenFlow {
     }
 }
 
+/// Current that counts as none.
+const NOTHING: f64 = 1e-6;
+
 /// The wires that give a current that nothing computes.
 fn wires(facts: &Facts) -> FxHashMap<EdgeId, (WireId, Ampere)> {
     let electrical = facts.electrical();
+    let is_drawn = |id: EdgeId, edge: &Edge| electrical.modes().any(|mode| mode.working_amps(id, edge).abs().get() > NOTHING);
     let edges = facts.network().edges().filter_map(|(id, edge)| {
         let wire = edge.wire()?;
         let given = electrical.given(wire).filter(|given| matches!(given.by, GivenBy::Design(_)))?;
-        (electrical.loading(wire).amps <= Ampere::ZERO).then_some((id, (wire, given.amps)))
+        (!is_drawn(id, edge)).then_some((id, (wire, given.amps)))
     });
     edges.collect()
 }
@@ -83,6 +87,19 @@ fn given_flow(facts: &Facts) -> GivenFlow {
         tree.add(network, &idle, mode, &mut flow);
     }
     flow
+}
+
+/// What a branch of the tree leads to.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ends {
+    at_open: bool,
+    at_box: bool,
+}
+
+impl Ends {
+    fn or(self, other: Self) -> Self {
+        Self { at_open: self.at_open || other.at_open, at_box: self.at_box || other.at_box }
+    }
 }
 
 /// A tree of closed conductors with the poles of the sources as its roots.
@@ -139,11 +156,29 @@ impl Tree {
         tree
     }
 
+    /// What ends at a point: an open contact, or a box of which nothing is drawn there.
+    fn ends_at(&self, network: &Network, point: PointId) -> Ends {
+        if network.model().device_at(point).is_none() {
+            return Ends::default();
+        }
+        let mut elements = network.around(point).filter(|(_, edge, _)| edge.element().is_some()).peekable();
+        let at_box = elements.peek().is_none();
+        let is_open = |edge: &Edge, other: PointId| {
+            edge.role.is_switched() && self.came[other].is_none_or(|(_, from)| from != point) && self.came[point].is_none_or(|(_, from)| from != other)
+        };
+        Ends { at_open: elements.any(|(_, edge, other)| is_open(edge, other)), at_box }
+    }
+
     fn add(&self, network: &Network, given: &FxHashMap<EdgeId, (WireId, Ampere)>, mode: ModeId, flow: &mut GivenFlow) {
         let mut behind: IdVec<PointId, Option<Given>> = IdVec::of(None, network.point_count());
+        let mut ends: IdVec<PointId, Ends> = IdVec::of(Ends::default(), network.point_count());
         for point in self.order.iter().rev() {
             let Some((edge, parent)) = self.came[*point] else { continue };
-            let own = given.get(&edge).map(|(wire, amps)| Given { amps: *amps, wire: *wire });
+            let here = ends[*point].or(self.ends_at(network, *point));
+            ends[parent] = ends[parent].or(here);
+            // A wire that leads to open contacts alone carries nothing now.
+            let is_idle = here.at_open && !here.at_box;
+            let own = given.get(&edge).filter(|_| !is_idle).map(|(wire, amps)| Given { amps: *amps, wire: *wire });
             if let Some(own) = own {
                 flow.fed.insert(own.wire);
             }

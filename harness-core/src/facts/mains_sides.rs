@@ -3,10 +3,14 @@
 //!
 //! Pins that meet on one conductor are the matter of the roles; here a fuse, a residual-current device or a relay may be between.
 
-use super::Facts;
+use super::{
+    Facts,
+    borrowed_neutrals::{User, users},
+};
 use crate::{
-    model::{DeviceId, DomainId, ElementId, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
+    standards::fuse_standard::{FuseStandard, breaker_standard, general_standard},
     vocabulary::Role,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -45,7 +49,16 @@ pub struct MainsSides {
     /// Line pins that its neutral reaches.
     pub on_neutral: Vec<PointId>,
     /// Fuses and contacts that open its neutral and leave the line as it is.
-    pub opened: Vec<ElementId>,
+    pub opened: Vec<OpenedNeutral>,
+}
+
+/// What opens the neutral.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct OpenedNeutral {
+    /// The fuse or contact.
+    pub element: ElementId,
+    /// The line has a fuse beside it, and each of the two melts by itself.
+    pub is_apart: bool,
 }
 
 fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
@@ -80,7 +93,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         let (on_line, on_neutral) = (on(line, Role::Neutral), on(neutral, Role::Line));
         // Where the two are swapped, what was meant to open the line opens the neutral.
         let is_swapped = is_clash || !(on_line.is_empty() && on_neutral.is_empty());
-        let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
+        let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, &edge, (plus, minus), domain) };
         MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
     });
     let mut sides: Vec<MainsSides> = sides.collect();
@@ -125,34 +138,80 @@ fn pins(facts: &Facts, lumps: &Components) -> FxHashMap<(GroupId, Role), Vec<Poi
     pins
 }
 
-/// What opens the neutral alone: a fuse without one in the line beside it, a contact where the line has none at all.
-fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId), domain: DomainId) -> Vec<ElementId> {
+/// What opens the neutral alone: a fuse or contact whose circuits have none of its sort in their lines in the same box, that opens with it.
+fn opened(facts: &Facts, lumps: &Components, edge: &Edge, (line, neutral): (PointId, PointId), domain: DomainId) -> Vec<OpenedNeutral> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let in_side = |edge: &Edge, side: GroupId| {
-        let is_of = |point: PointId| lumps.of(point) == side && domains.of(point) == Some(domain);
+    let in_side = |edge: &Edge, side: PointId| {
+        let is_of = |point: PointId| lumps.of(point) == lumps.of(side) && domains.of(point) == Some(domain);
         is_of(edge.a) && is_of(edge.b) && edge.a != edge.b
     };
-    let of_side = |side: GroupId| network.edges().filter(move |(_, edge)| opens(edge.role) && in_side(edge, side));
-    // What opens line and neutral together is in one box: a fuse beside a fuse, a contact beside a contact.
-    let paired: FxHashSet<(Owner, bool)> =
-        of_side(line).filter_map(|(_, edge)| Some((model[edge.element()?].owner, edge.role.is_fuse()))).collect();
-    // So are the poles of one residual-current device, of whatever sort each is.
-    let in_line: FxHashSet<ElementId> = of_side(line).filter_map(|(_, edge)| edge.element()).collect();
+    let of_side = |side: PointId| -> Vec<(ElementId, Edge)> {
+        let edges = network.edges().filter(|(_, edge)| opens(edge.role) && in_side(edge, side));
+        edges.filter_map(|(_, edge)| Some((edge.element()?, *edge))).collect()
+    };
+    let (in_line, in_neutral) = (of_side(line), of_side(neutral));
+    if in_neutral.is_empty() {
+        return Vec::new();
+    }
+    // The poles of one residual-current device open together, of whatever sort each is.
     let has_line = |element: ElementId| {
         let mut groups = model.residual.iter().map(|group| &group.poles);
-        groups.any(|poles| poles.iter().any(|(pole, _)| *pole == element) && poles.iter().any(|(pole, _)| in_line.contains(pole)))
+        groups.any(|poles| {
+            let is_pole = |wanted: ElementId| poles.iter().any(|(pole, _)| *pole == wanted);
+            is_pole(element) && in_line.iter().any(|(other, _)| is_pole(*other))
+        })
     };
-    let mut found: Vec<ElementId> = of_side(neutral)
-        .filter_map(|(_, edge)| {
-            let element = edge.element().filter(|element| !has_line(*element))?;
-            let is_paired = paired.contains(&(model[element].owner, edge.role.is_fuse()));
-            // The contact that bonds the neutral while an inverter runs feeds nothing.
-            (!is_paired && ![edge.a, edge.b].iter().any(|point| is_earth(model, *point))).then_some(element)
+    let is_turned = |user: &User| lumps.of(user.line) == lumps.of(neutral) && lumps.of(user.neutral) == lumps.of(line);
+    let is_mine = |user: &User| lumps.of(user.line) == lumps.of(line) && lumps.of(user.neutral) == lumps.of(neutral);
+    let users = users(facts).into_iter().filter(|user| user.load.is_some_and(|load| Some(load) != edge.element()) || user.load.is_none());
+    let users: Vec<(PointId, PointId)> = users
+        .filter_map(|user| match (is_mine(&user), is_turned(&user)) {
+            (true, _) => Some((user.line, user.neutral)),
+            (false, true) => Some((user.neutral, user.line)),
+            (false, false) => None,
         })
         .collect();
+    // The users that an element cuts off from a pole.
+    let behind = |element: ElementId, pole: PointId, side: fn(&(PointId, PointId)) -> PointId| -> FxHashSet<usize> {
+        let without = network.components(|_, edge| edge.role.conducts_when_closed() && edge.element() != Some(element));
+        users.iter().enumerate().filter(|(_, user)| without.of(side(user)) != without.of(pole)).map(|(at, _)| at).collect()
+    };
+    let mut found: Vec<OpenedNeutral> = Vec::new();
+    for (element, edge) in &in_neutral {
+        // The contact that bonds the neutral while an inverter runs feeds nothing.
+        if has_line(*element) || [edge.a, edge.b].iter().any(|point| is_earth(model, *point)) {
+            continue;
+        }
+        let of_sort = |(other, its): &&(ElementId, Edge)| {
+            model[*other].owner == model[*element].owner && its.role.is_fuse() == edge.role.is_fuse()
+        };
+        let pairs: Vec<ElementId> = in_line.iter().filter(of_sort).map(|(other, _)| *other).collect();
+        let mine = behind(*element, neutral, |user| user.1);
+        let mut covered: FxHashSet<usize> = FxHashSet::default();
+        for pair in &pairs {
+            let its = behind(*pair, line, |user| user.0);
+            if its.is_subset(&mine) {
+                covered.extend(its);
+            }
+        }
+        let is_paired = !pairs.is_empty() && covered == mine;
+        if !is_paired {
+            found.push(OpenedNeutral { element: *element, is_apart: false });
+        } else if edge.role.is_fuse() && is_single_fuse(model, *element) {
+            found.push(OpenedNeutral { element: *element, is_apart: true });
+        }
+    }
     found.sort_unstable();
     found.dedup();
     found
+}
+
+/// Whether a fuse melts by itself, where the poles of a circuit breaker open together.
+fn is_single_fuse(model: &Model, element: ElementId) -> bool {
+    let ElementKind::Fuse { kind: Some(kind), .. } = model[element].kind else { return false };
+    let kind = &model[kind];
+    let Some(standard) = kind.standard.map(|standard| model.text(standard.value)) else { return false };
+    !breaker_standard(standard) && (FuseStandard::named(standard).is_some() || general_standard(standard))
 }
 
 /// Whether a point is of the chassis or states that it is an earth.

@@ -1,7 +1,7 @@
 //! Conductors beside class B whose insulation is not made for its voltage: in one duct each must withstand the highest voltage there.
 //!
 //! Side by side are the conductors of one segment of a route without a barrier, and those of a loom whose wires name no segment: of these nobody knows how
-//! they run. The cores of one cable are a matter of the cable. A screened cable keeps what is in it apart.
+//! they run. The cores of one cable are a matter of the cable. A screened cable keeps what is in it apart. The interlock loop belongs to class B.
 //!
 //! Cost: a pass over the wires and the segments that they run through.
 
@@ -15,6 +15,7 @@ use crate::{
     quantity::Volt,
     standards::rated::{Duty, RatedVoltage, TooLow},
     text::Span,
+    vocabulary::Role,
 };
 use std::collections::BTreeMap;
 
@@ -63,6 +64,13 @@ fn domain_of(facts: &Facts, wire: WireId) -> Option<DomainId> {
     held.max_by(|a, b| model[*a].max.get().total_cmp(&model[*b].max.get()))
 }
 
+/// Whether a wire is of the interlock loop: it runs with class B on purpose, and is part of what makes that safe.
+fn is_interlock(facts: &Facts, wire: WireId) -> bool {
+    let (model, item) = (facts.model(), &facts.model()[wire]);
+    let nets = [item.from, item.to].into_iter().flatten().map(|point| facts.network().net(point));
+    nets.flat_map(|net| facts.pins().of(net)).any(|pin| model.role_at(pin.point) == Some(Role::Interlock))
+}
+
 fn is_screened(model: &Model, wire: WireId) -> bool {
     let kind = model[wire].core.and_then(|(cable, _)| model[cable].kind);
     kind.is_some_and(|kind| model[kind].screen.is_some())
@@ -74,7 +82,7 @@ fn mixed_bundles(facts: &Facts) -> Vec<MixedBundle> {
         return Vec::new();
     }
     let mut bundles: BTreeMap<Bundle, Vec<(WireId, DomainId)>> = BTreeMap::new();
-    for (id, wire) in model.wires().filter(|(id, wire)| model[wire.loom].fitted && !is_screened(model, *id)) {
+    for (id, wire) in model.wires().filter(|(id, wire)| model[wire.loom].fitted && !is_screened(model, *id) && !is_interlock(facts, *id)) {
         let Some(domain) = domain_of(facts, id) else { continue };
         for bundle in bundles_of(wire) {
             bundles.entry(bundle).or_default().push((id, domain));

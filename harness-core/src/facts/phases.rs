@@ -104,8 +104,9 @@ fn crossed_phases(facts: &Facts) -> Vec<CrossedPhases> {
     }
     let known: FxHashSet<RunId> = facts.mixed_signals().iter().flat_map(|mixed| mixed.runs.iter().copied()).collect();
     // Pairs that cross the same runs are one fault.
-    let mut faults: BTreeMap<Vec<RunId>, Vec<Pair>> = BTreeMap::new();
-    for pair in pairs(&trios) {
+    let mut faults: BTreeMap<Vec<RunId>, Vec<&Pair>> = BTreeMap::new();
+    let all = pairs(&trios);
+    for pair in &all {
         let mut runs: Vec<RunId> = pair.crossed().iter().map(|(run, _)| *run).collect();
         if runs.is_empty() || runs.iter().any(|run| known.contains(run)) {
             continue;
@@ -123,17 +124,9 @@ fn crossed_phases(facts: &Facts) -> Vec<CrossedPhases> {
     let mut reversing = None;
     let mut found = Vec::new();
     for pairs in faults.values() {
-        let is_meant = |at: usize| match trios.get(at).map(|trio| trio.holder) {
-            Some(Holder::Device(device)) => reversing.get_or_insert_with(|| Reversing::new(facts)).is_one_of_two(device),
-            Some(Holder::Cable(_)) | None => false,
-        };
-        let odd = odd_trio(&trios, pairs);
-        let all: FxHashSet<usize> = pairs.iter().flat_map(|pair| pair.trios).collect();
-        let mut all: Vec<usize> = all.into_iter().collect();
-        all.sort_unstable();
-        if all.into_iter().any(is_meant) {
-            continue;
-        }
+        let reversing = reversing.get_or_insert_with(|| Reversing::new(facts));
+        let pairs: Vec<&Pair> = pairs.iter().copied().filter(|pair| !is_meant(&trios, &all, pair, reversing)).collect();
+        let odd = odd_trio(&trios, &pairs);
         let Some(pair) = pairs.iter().find(|pair| pair.trios.contains(&odd)) else { continue };
         let is_first = pair.trios.first() == Some(&odd);
         let crossings = pair.crossed().into_iter().map(|(_, [(_, one), (_, other)])| match is_first {
@@ -146,8 +139,25 @@ fn crossed_phases(facts: &Facts) -> Vec<CrossedPhases> {
     found
 }
 
+/// Whether one of a crossed pair is a contactor that reverses what another one gives: the other one itself, or what agrees with that one.
+fn is_meant(trios: &[Trio], all: &[Pair], pair: &Pair, reversing: &Reversing<'_>) -> bool {
+    let holder = |at: usize| trios.get(at).map(|trio| trio.holder);
+    let turned = |[one, other]: [usize; 2]| {
+        let Some(Holder::Device(device)) = holder(one) else { return false };
+        let twins = reversing.twins(device);
+        if twins.is_empty() {
+            return false;
+        }
+        let is_twin = |at: usize| matches!(holder(at), Some(Holder::Device(of)) if twins.contains(&of));
+        let mut joined = all.iter().filter(|pair| pair.trios.contains(&other) && pair.trios.iter().any(|at| is_twin(*at))).peekable();
+        is_twin(other) || joined.peek().is_none() || joined.any(|pair| pair.crossed().is_empty())
+    };
+    let [one, other] = pair.trios;
+    turned([one, other]) || turned([other, one])
+}
+
 /// The trio that disagrees with most others; of equals a device before a cable, then the later one.
-fn odd_trio(trios: &[Trio], pairs: &[Pair]) -> usize {
+fn odd_trio(trios: &[Trio], pairs: &[&Pair]) -> usize {
     let count = |at: usize| pairs.iter().filter(|pair| pair.trios.contains(&at)).count();
     let is_device = |at: usize| trios.get(at).is_some_and(|trio| matches!(trio.holder, Holder::Device(_)));
     let all = pairs.iter().flat_map(|pair| pair.trios);
@@ -249,10 +259,11 @@ impl<'f> Reversing<'f> {
         Self { facts, by_device }
     }
 
-    /// Whether the three contacts of a device and those of another one lead the same to the same, two of them crossed, and never together.
-    fn is_one_of_two(&self, device: DeviceId) -> bool {
-        let Some(own) = self.by_device.get(&device) else { return false };
-        self.by_device.iter().any(|(other, its)| *other != device && self.reverse(own, its))
+    /// The devices whose three contacts lead the same to the same as those of `device`, two of them crossed, and never together.
+    fn twins(&self, device: DeviceId) -> Vec<DeviceId> {
+        let Some(own) = self.by_device.get(&device) else { return Vec::new() };
+        let twins = self.by_device.iter().filter(|(other, its)| **other != device && self.reverse(own, its));
+        twins.map(|(other, _)| *other).collect()
     }
 
     fn reverse(&self, own: &[(EdgeId, [GroupId; 2])], its: &[(EdgeId, [GroupId; 2])]) -> bool {
@@ -294,7 +305,7 @@ fn inside<'f>(facts: &'f Facts, trios: &[Trio], reversing: &mut Option<Reversing
                 }
             }
             let crossed = pair.crossed();
-            if crossed.len() != 2 || reversing.get_or_insert_with(|| Reversing::new(facts)).is_one_of_two(device) {
+            if crossed.len() != 2 || !reversing.get_or_insert_with(|| Reversing::new(facts)).twins(device).is_empty() {
                 continue;
             }
             let crossings: Vec<Crossing> =

@@ -7,8 +7,33 @@ use crate::{
         bonds::{Goal, Needs},
     },
     model::WireId,
-    wording::{count_of, list_of_first, quoted},
+    wording::{agree, count_of, list_of_first, quoted},
 };
+
+/// Protective earths of the mains that only the case of their box joins to its bond; one note for all.
+fn by_case_alone(facts: &Facts) -> Option<MissingFact> {
+    let (model, bonds) = (facts.model(), facts.bonds());
+    let boxes = bonds.boxes.iter().filter(|one| one.needs == Needs::Case && one.mains.is_some() && one.is_bonded());
+    let points: Vec<_> = boxes
+        .flat_map(|one| one.earths.iter().filter(|earth| earth.is_earth && earth.is_wired && earth.way.is_none() && !earth.is_at_shield))
+        .map(|earth| earth.point)
+        .collect();
+    let first = *points.first()?;
+    let names: Vec<String> = points.iter().map(|point| quoted(model.point_name(*point))).collect();
+    let mut note = MissingFact::new(
+        model[first].span,
+        format!(
+            "whether {} {} joined to the case was not checked: nothing is drawn between, and its bond is at another point",
+            list_of_first(&names, MOST, 0),
+            agree(names.len(), "is", "are")
+        ),
+        "assumed joined to the case",
+        "draw the `link` between it and the point of the box that is bonded, if the box has it".to_owned(),
+        model.point_name(first),
+    );
+    note.others = points.iter().skip(1).map(|point| (model[*point].span, model.point_name(*point))).collect();
+    Some(note)
+}
 
 /// Most names in one sentence.
 const MOST: usize = 5;
@@ -30,6 +55,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         ));
         return found;
     }
+    found.extend(by_case_alone(facts));
     for one in &bonds.boxes {
         let name = model.device_name(one.device);
         let earths: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();

@@ -8,6 +8,7 @@ use crate::{
     finding::{Finding, Level, Weighed},
     rules::{Rule, RulePage},
     standards::insulation::common_duct,
+    vocabulary::Reference,
     wording::agree,
 };
 
@@ -58,8 +59,8 @@ fn finding(analysis: &Analysis, mixed: &MixedBundle) -> Option<Finding> {
              `barrier: true` at `{place}`"
         ))
         .concerns(&high);
-    // The sheath of its cable is a second insulation of the class B conductor.
-    if mixed.is_sheathed {
+    // The sheath of its cable is a second insulation of the class B conductor; of a floating circuit the first fault drives no current.
+    if mixed.is_sheathed || domain.reference == Reference::Floating {
         finding.stated = Level::Warning;
     }
     if names.len() == 1 {
