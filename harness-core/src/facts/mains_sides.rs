@@ -8,10 +8,10 @@ use super::{
     borrowed_neutrals::{User, users},
 };
 use crate::{
-    model::{DeviceId, DomainId, ElementId, ElementKind, Model, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
     standards::fuse_standard::{FuseStandard, breaker_standard, general_standard},
-    vocabulary::Role,
+    vocabulary::{Case, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -219,6 +219,13 @@ fn is_single_fuse(model: &Model, element: ElementId) -> bool {
 pub fn is_earth(model: &Model, point: PointId) -> bool {
     let of_chassis = model.device_at(point).is_some_and(|device| model[device].chassis);
     of_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis))
+}
+
+/// Whether a source is a generator on board rather than the grid behind an inlet: its box states a conductive case.
+#[must_use]
+pub fn is_machine(model: &Model, source: ElementId) -> bool {
+    let Owner::Device(device) = model[source].owner else { return false };
+    model[device].case.is_some_and(|case| case.value == Case::Conductive)
 }
 
 /// Whether an element is there to open a conductor.

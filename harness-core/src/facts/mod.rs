@@ -38,6 +38,7 @@ mod nominal;
 pub mod odd_domains;
 pub mod odd_names;
 pub mod open_points;
+pub mod opened_earths;
 pub mod overfed;
 pub mod past_disconnects;
 mod phase_names;
@@ -50,6 +51,7 @@ pub mod rated_currents;
 pub mod relay_loads;
 pub mod residual;
 pub mod role_clashes;
+pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
 mod stubs;
@@ -114,6 +116,8 @@ struct Made {
     odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
+    opened_earths: OnceLock<Vec<opened_earths::OpenedEarth>>,
+    second_bonds: OnceLock<Vec<second_bonds::SecondBond>>,
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
     before_residual: OnceLock<Vec<residual::BeforeResidual>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,

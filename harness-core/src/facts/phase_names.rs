@@ -41,6 +41,11 @@ const OF_PHASES: [&str; 5] = ["phase", "ph", "line", "leg", "winding"];
 /// role or the name says `phase`, or for terminals of alternating voltage; `L1` to `L3` only of a line, a phase or alternating voltage.
 #[must_use]
 pub fn phase_names(text: &str, role: Option<Role>, is_ac: bool) -> Vec<PhaseName> {
+    let is_certain = is_ac || matches!(role, Some(Role::Phase | Role::Line));
+    // Most names of a design: `U1` is one without a role, and so is what says `phase`.
+    if !is_certain && text.len() > 3 && !text.to_ascii_lowercase().contains("ph") {
+        return Vec::new();
+    }
     let lower = text.trim().to_lowercase();
     let words: Vec<&str> = lower.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let says_phase = role == Some(Role::Phase) || words.iter().any(|word| matches!(*word, "phase" | "ph"));
@@ -115,7 +120,7 @@ mod tests {
         assert_eq!(first("Phase B", None), is(Letters::Abc, 1, ""));
         assert_eq!(first("phase 3", None), is(Letters::Numbers, 2, ""));
         assert_eq!(first("5", line), is(Letters::Odd, 2, ""));
-        // A lamp feed of a fuse box, a pin of a plug and a hall sensor are no phases.
+        // A lamp feed of a fuse box, a pin of a plug and a hall sensor are not phases.
         assert_eq!(first("L1", None), None);
         assert_eq!(first("2", None), None);
         assert_eq!(first("A", None), None);

@@ -26,6 +26,26 @@ impl Facts {
     }
 }
 
+/// Loads and sockets of the mains of a vehicle whose design states no residual-current device, in their order: whether they have one is not known.
+#[must_use]
+pub(super) fn unknown_protection(facts: &Facts) -> Vec<User> {
+    let model = facts.model();
+    if !model.residual.is_empty() || facts.mains().is_empty() || !model.devices().any(|(_, device)| device.chassis && device.fitted) {
+        return Vec::new();
+    }
+    let network = facts.network();
+    let whole = network.components(|_, edge| edge.role.conducts_when_closed());
+    let poles: Vec<PointId> = facts.mains().into_iter().flat_map(|(id, _)| [network[id].a, network[id].b]).collect();
+    let is_fed = |point: PointId| poles.iter().any(|pole| whole.of(*pole) == whole.of(point));
+    // A lamp and a motor that are wired for good need none in most installations.
+    let is_wired = |user: &User| {
+        let kind = user.load.and_then(|load| load_kind(&model[load].kind));
+        matches!(kind, Some(LoadKind::Lamp | LoadKind::Motor))
+    };
+    let users = users(facts).into_iter().filter(|user| is_fed(user.line) && is_fed(user.neutral));
+    users.filter(|user| counts(facts, user) && !is_wired(user)).collect()
+}
+
 /// A load or socket that no residual-current device protects.
 #[derive(Debug)]
 pub struct BeforeResidual {
@@ -49,7 +69,7 @@ fn before_residual(facts: &Facts) -> Vec<BeforeResidual> {
     let without = network.components(|_, edge| {
         edge.role.conducts_when_closed() && edge.element().is_none_or(|element| !poles.contains(&element))
     });
-    let candidates: Vec<User> = users(facts).into_iter().filter(|user| counts(facts, user)).collect();
+    let users = users(facts);
     let mut found: Vec<BeforeResidual> = Vec::new();
     for (id, _) in facts.mains() {
         let edge = network[id];
@@ -59,11 +79,11 @@ fn before_residual(facts: &Facts) -> Vec<BeforeResidual> {
         let is_before = |point: PointId| sides.iter().any(|pole| without.of(*pole) == without.of(point));
         let fed = |user: &&User| is_fed(user.line) && is_fed(user.neutral) && whole.of(user.line) != whole.of(user.neutral);
         let (before, rest): (Vec<&User>, Vec<&User>) =
-            candidates.iter().filter(fed).partition(|user| is_before(user.line) && is_before(user.neutral));
+            users.iter().filter(fed).partition(|user| is_before(user.line) && is_before(user.neutral));
         let behind = rest.iter().filter(|user| !is_before(user.line) && !is_before(user.neutral)).count();
         let pole = network.edges().find_map(|(_, edge)| edge.element().filter(|it| poles.contains(it) && is_fed(edge.a)));
         let Some(pole) = pole.filter(|_| behind > 0) else { continue };
-        for user in before {
+        for user in before.into_iter().filter(|user| counts(facts, user)) {
             if !found.iter().any(|known| known.user == *user) {
                 found.push(BeforeResidual { user: *user, source, pole, behind });
             }
@@ -73,7 +93,7 @@ fn before_residual(facts: &Facts) -> Vec<BeforeResidual> {
 }
 
 /// Whether a residual-current device may be expected before it: not for what is in the box of switchgear, such as its lamps and surge arresters, for
-/// what brings in the mains, nor for a box that only passes them on.
+/// what brings in the mains, for a box that only passes them on, nor for a charger, which may have one of its own type.
 fn counts(facts: &Facts, user: &User) -> bool {
     let (model, network) = (facts.model(), facts.network());
     let Some(device) = model.device_at(user.line) else { return false };

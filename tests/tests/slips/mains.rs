@@ -15,7 +15,7 @@ pub fn kinds() -> Vec<Kind> {
     ]
 }
 
-/// The point of a device that an end of a wire leads to, such as `motor.U`; none where it is no phase.
+/// The point of a device that an end of a wire leads to, such as `motor.U`; none where it is not a phase.
 fn phase_at(design: &Netlist, wire: &Item, side: &str) -> Option<String> {
     let (end, cavity) = place(&wire.says(design, side)?);
     let end = ends(design).into_iter().find(|item| item.owner == wire.owner && item.name == end)?;

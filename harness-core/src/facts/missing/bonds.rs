@@ -5,8 +5,11 @@ use crate::{
     facts::{
         Facts,
         bonds::{Goal, Needs},
+        borrowed_neutrals::User,
+        residual::unknown_protection,
     },
     model::WireId,
+    text::Span,
     wording::{agree, count_of, list_of_first, quoted},
 };
 
@@ -35,6 +38,33 @@ fn by_case_alone(facts: &Facts) -> Option<MissingFact> {
     Some(note)
 }
 
+/// Sockets and loads in a design that states no residual-current device; one note for all.
+fn without_residual(facts: &Facts) -> Option<MissingFact> {
+    let model = facts.model();
+    let users = unknown_protection(facts);
+    let named = |user: &User| match user.load {
+        Some(load) => (model[load].value_span, model.element_name(load)),
+        None => (model[user.line].span, model.point_name(user.line)),
+    };
+    let mut each: Vec<(Span, String)> = users.iter().map(named).collect();
+    each.dedup_by(|a, b| a.1 == b.1);
+    let (place, first) = each.first().cloned()?;
+    let names: Vec<String> = each.iter().map(|(_, name)| quoted(name)).collect();
+    let mut note = MissingFact::new(
+        place,
+        format!(
+            "whether {} {} behind a residual-current device was not checked: the design states none",
+            list_of_first(&names, MOST, 0),
+            agree(names.len(), "is", "are")
+        ),
+        "no residual-current device stated",
+        "name the poles of the device before it as `residual: [line, neutral]` at its box; fit one where there is none".to_owned(),
+        first,
+    );
+    note.others = each.into_iter().skip(1).collect();
+    Some(note)
+}
+
 /// Most names in one sentence.
 const MOST: usize = 5;
 
@@ -56,6 +86,7 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         return found;
     }
     found.extend(by_case_alone(facts));
+    found.extend(without_residual(facts));
     for one in &bonds.boxes {
         let name = model.device_name(one.device);
         let earths: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();

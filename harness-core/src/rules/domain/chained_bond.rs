@@ -4,6 +4,7 @@ use crate::{
     analysis::Analysis,
     facts::bonds::{BondedBox, EarthPoint, Way},
     finding::{Finding, Level},
+    model::Owner,
     rules::{Rule, RulePage},
 };
 
@@ -37,6 +38,11 @@ fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
         return None;
     }
     let (earth, way, rests) = ways().find_map(|(earth, way)| Some((earth, way, way.rests_on?)))?;
+    // What opens an earth inside that box is the fault.
+    let opened = analysis.facts().opened_earths().iter();
+    if opened.map(|opened| model[opened.element].owner).any(|owner| owner == Owner::Device(rests.device)) {
+        return None;
+    }
     let (name, other) = (model.device_name(one.device), model.device_name(rests.device));
     let point = model.point_name(earth.point);
     let (headline, place) = if rests.goes_on {

@@ -6,6 +6,7 @@ use crate::{
     facts::{
         Facts,
         bonds::{BondedBox, EarthPoint, Goal, Needs},
+        opened_earths::OpenedEarth,
     },
     finding::{Finding, Level},
     model::{ElementId, Model, PointId},
@@ -71,6 +72,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
     }
+    // What a fuse or contact cuts off is reported at that.
+    let opened = facts.opened_earths();
+    let is_reported = |(_, earth): &DeadEnd<'_>| {
+        in_the_way(facts, earth.point).is_some_and(|element| opened.iter().any(|opened| opened.element == element))
+    };
+    if !opened.is_empty() {
+        dead.retain(|end| !is_reported(end));
+        findings.extend(opened.iter().map(|opened| can_open(facts, opened)));
+    }
     // Earths that are joined are one fault: it is shown where it is to be put right.
     dead.sort_by_key(|(one, earth)| (earth.metal, rank(one), earth.point));
     findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(facts, group, goal)));
@@ -127,6 +137,22 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     }
     let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
+}
+
+/// A fuse or contact in a protective earth.
+fn can_open(facts: &Facts, opened: &OpenedEarth) -> Finding {
+    let model = facts.model();
+    let name = model.element_name(opened.element);
+    let names: Vec<String> = opened.behind.iter().map(|point| quoted(model.point_name(*point))).collect();
+    let (what, verb) = if opened.is_fuse { ("fuse", "a fuse") } else { ("contact", "a switch or contact") };
+    let of = if names.is_empty() { String::new() } else { format!(" of {}", list_of_first(&names, MOST, 0)) };
+    let finding = RULE
+        .finding(model[opened.element].value_span, format!("{what} `{name}` is in the protective earth{of}"), [])
+        .label(format!("{verb} in a protective earth: once it is open, the cases behind it are not bonded"))
+        .figure("limit", continuity())
+        .help(format!("join the two sides of `{name}` solidly in its place, with a `link`"))
+        .concerns(name);
+    opened.behind.iter().fold(finding, |finding, point| finding.concerns(model.point_name(*point)))
 }
 
 /// The switch, contact or fuse over which alone an earth reaches the chassis.

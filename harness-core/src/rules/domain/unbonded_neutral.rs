@@ -3,12 +3,12 @@
 use crate::{
     analysis::Analysis,
     evidence::in_modes,
-    facts::mains_sides::is_earth,
+    facts::mains_sides::{is_earth, is_machine},
     finding::{Finding, Level},
-    model::{DeviceId, DomainId, ElementId, ElementKind, ModeId, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, ModeId, PointId},
     network::{Edge, EdgeId, GroupId},
     rules::{Rule, RulePage},
-    vocabulary::{Case, Reference, Role},
+    vocabulary::{Reference, Role},
 };
 use rustc_hash::FxHashSet;
 use std::cell::LazyCell;
@@ -106,12 +106,6 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
         })
     });
     makers.collect()
-}
-
-/// Whether a source is a generator on board rather than the grid behind an inlet: its box states a conductive case.
-fn is_machine(model: &Model, source: ElementId) -> bool {
-    let Owner::Device(device) = model[source].owner else { return false };
-    model[device].case.is_some_and(|case| case.value == Case::Conductive)
 }
 
 /// The poles of the grid: where a neutral is joined to one, the bond is there.

@@ -189,7 +189,10 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
-                "voltage class B is orange".to_owned(),
+                match domain.colours.is_empty() {
+                    true => "voltage class B is orange".to_owned(),
+                    false => "voltage class B of a battery is orange on a vehicle, whatever its domain states".to_owned(),
+                },
                 format!("use an orange wire for `{name}`"),
                 recoloured("OG"),
             )

@@ -34,7 +34,7 @@ fn finding(analysis: &Analysis, element: ElementId, is_apart: bool, source: Elem
         let mut finding = RULE
             .finding(
                 model[element].value_span,
-                format!("fuse `{name}` in the neutral of `{from}` melts apart from that in the line: the line may stay live"),
+                format!("fuse `{name}` in the neutral of `{from}` melts by itself: the line stays live when it does"),
                 [],
             )
             .label("in the neutral, with a fuse beside it in the line")
