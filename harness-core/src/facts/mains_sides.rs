@@ -187,14 +187,24 @@ fn opened(facts: &Facts, lumps: &Components, edge: &Edge, (line, neutral): (Poin
         };
         let pairs: Vec<ElementId> = in_line.iter().filter(of_sort).map(|(other, _)| *other).collect();
         let mine = behind(*element, neutral, |user| user.1);
+        let rivals: Vec<FxHashSet<usize>> = in_neutral
+            .iter()
+            .filter(|other| of_sort(other) && other.0 != *element)
+            .map(|(other, _)| behind(*other, neutral, |user| user.1))
+            .collect();
+        let mut is_matched = false;
         let mut covered: FxHashSet<usize> = FxHashSet::default();
         for pair in &pairs {
             let its = behind(*pair, line, |user| user.0);
-            if its.is_subset(&mine) {
-                covered.extend(its);
-            }
+            let own = alike(&its, &mine);
+            is_matched |= own > 0.0 && rivals.iter().all(|rival| alike(&its, rival) <= own);
+            covered.extend(its);
         }
-        let is_paired = !pairs.is_empty() && covered == mine;
+        // What cuts off nothing that is drawn opens no circuit of this source.
+        let is_paired = match users.is_empty() {
+            true => !pairs.is_empty(),
+            false => mine.is_empty() || is_matched && mine.is_subset(&covered),
+        };
         if !is_paired {
             found.push(OpenedNeutral { element: *element, is_apart: false });
         } else if edge.role.is_fuse() && is_single_fuse(model, *element) {
@@ -204,6 +214,13 @@ fn opened(facts: &Facts, lumps: &Components, edge: &Edge, (line, neutral): (Poin
     found.sort_unstable();
     found.dedup();
     found
+}
+
+/// How alike two sets are: what they share of all that is in them.
+fn alike(one: &FxHashSet<usize>, other: &FxHashSet<usize>) -> f64 {
+    let shared = one.intersection(other).count();
+    let all = one.len() + other.len() - shared;
+    if all == 0 { 0.0 } else { shared as f64 / all as f64 }
 }
 
 /// Whether a fuse melts by itself, where the poles of a circuit breaker open together.

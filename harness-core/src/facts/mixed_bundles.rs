@@ -57,11 +57,12 @@ pub struct MixedBundle {
     pub weak: Vec<Weak>,
 }
 
-/// A conductor with the domain of the highest voltage at its ends.
+/// The domain of a conductor; `None` where its ends are of two: that is the fault there.
 fn domain_of(facts: &Facts, wire: WireId) -> Option<DomainId> {
-    let (model, item) = (facts.model(), &facts.model()[wire]);
-    let held = [item.from, item.to].into_iter().flatten().filter_map(|point| facts.potentials().of(point)?.domain());
-    held.max_by(|a, b| model[*a].max.get().total_cmp(&model[*b].max.get()))
+    let item = &facts.model()[wire];
+    let mut held = [item.from, item.to].into_iter().flatten().filter_map(|point| facts.potentials().of(point)?.domain());
+    let first = held.next()?;
+    held.all(|other| other == first).then_some(first)
 }
 
 /// Whether a wire is of the interlock loop: it runs with class B on purpose, and is part of what makes that safe.
