@@ -80,8 +80,7 @@ fn given_flow(facts: &Facts) -> GivenFlow {
         tree.add(network, &given, mode.id, &mut flow);
     }
     // What is never switched on in a mode is followed with all contacts closed, in the first mode in which it may run.
-    let idle: FxHashMap<EdgeId, (WireId, Ampere)> =
-        wires.into_iter().filter(|(_, (wire, _))| !flow.fed.contains(wire)).collect();
+    let idle: FxHashMap<EdgeId, (WireId, Ampere)> = wires.into_iter().filter(|(_, (wire, _))| !flow.fed.contains(wire)).collect();
     if let Some(mode) = facts.electrical().modes().map(|mode: &ModeState| mode.id).next().filter(|_| !idle.is_empty()) {
         let tree = Tree::grown(network, |_, edge| edge.role.conducts_when_closed(), |_| true);
         tree.add(network, &idle, mode, &mut flow);
@@ -164,7 +163,9 @@ impl Tree {
         let mut elements = network.around(point).filter(|(_, edge, _)| edge.element().is_some()).peekable();
         let at_box = elements.peek().is_none();
         let is_open = |edge: &Edge, other: PointId| {
-            edge.role.is_switched() && self.came[other].is_none_or(|(_, from)| from != point) && self.came[point].is_none_or(|(_, from)| from != other)
+            edge.role.is_switched()
+                && self.came[other].is_none_or(|(_, from)| from != point)
+                && self.came[point].is_none_or(|(_, from)| from != other)
         };
         Ends { at_open: elements.any(|(_, edge, other)| is_open(edge, other)), at_box }
     }

@@ -106,7 +106,8 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
 fn settle_neutrals(model: &Model, sides: &mut [MainsSides], neutrals: &[(GroupId, bool)]) {
     for at in 0..sides.len() {
         let Some((neutral, _)) = neutrals.get(at).copied() else { continue };
-        let mates: Vec<usize> = neutrals.iter().enumerate().filter(|(_, (other, _))| *other == neutral).map(|(at, _)| at).collect();
+        let mates: Vec<usize> =
+            neutrals.iter().enumerate().filter(|(_, (other, _))| *other == neutral).map(|(at, _)| at).collect();
         if mates.len() < 2 {
             continue;
         }
@@ -139,7 +140,13 @@ fn pins(facts: &Facts, lumps: &Components) -> FxHashMap<(GroupId, Role), Vec<Poi
 }
 
 /// What opens the neutral alone: a fuse or contact whose circuits have none of its sort in their lines in the same box, that opens with it.
-fn opened(facts: &Facts, lumps: &Components, edge: &Edge, (line, neutral): (PointId, PointId), domain: DomainId) -> Vec<OpenedNeutral> {
+fn opened(
+    facts: &Facts,
+    lumps: &Components,
+    edge: &Edge,
+    (line, neutral): (PointId, PointId),
+    domain: DomainId,
+) -> Vec<OpenedNeutral> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
     let in_side = |edge: &Edge, side: PointId| {
         let is_of = |point: PointId| lumps.of(point) == lumps.of(side) && domains.of(point) == Some(domain);
@@ -163,7 +170,8 @@ fn opened(facts: &Facts, lumps: &Components, edge: &Edge, (line, neutral): (Poin
     };
     let is_turned = |user: &User| lumps.of(user.line) == lumps.of(neutral) && lumps.of(user.neutral) == lumps.of(line);
     let is_mine = |user: &User| lumps.of(user.line) == lumps.of(line) && lumps.of(user.neutral) == lumps.of(neutral);
-    let users = users(facts).into_iter().filter(|user| user.load.is_some_and(|load| Some(load) != edge.element()) || user.load.is_none());
+    let users =
+        users(facts).into_iter().filter(|user| user.load.is_some_and(|load| Some(load) != edge.element()) || user.load.is_none());
     let users: Vec<(PointId, PointId)> = users
         .filter_map(|user| match (is_mine(&user), is_turned(&user)) {
             (true, _) => Some((user.line, user.neutral)),

@@ -83,7 +83,9 @@ fn mixed_bundles(facts: &Facts) -> Vec<MixedBundle> {
         return Vec::new();
     }
     let mut bundles: BTreeMap<Bundle, Vec<(WireId, DomainId)>> = BTreeMap::new();
-    for (id, wire) in model.wires().filter(|(id, wire)| model[wire.loom].fitted && !is_screened(model, *id) && !is_interlock(facts, *id)) {
+    for (id, wire) in
+        model.wires().filter(|(id, wire)| model[wire.loom].fitted && !is_screened(model, *id) && !is_interlock(facts, *id))
+    {
         let Some(domain) = domain_of(facts, id) else { continue };
         for bundle in bundles_of(wire) {
             bundles.entry(bundle).or_default().push((id, domain));

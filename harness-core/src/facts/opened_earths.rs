@@ -38,7 +38,9 @@ fn opened_earths(facts: &Facts) -> Vec<OpenedEarth> {
     }
     let mut found: Vec<OpenedEarth> = Vec::new();
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.is_fuse() || edge.role.is_switched()) {
-        let Some(element) = edge.element().filter(|element| found.iter().all(|known| known.element != *element)) else { continue };
+        let Some(element) = edge.element().filter(|element| found.iter().all(|known| known.element != *element)) else {
+            continue;
+        };
         let [one, other] = [edge.a, edge.b].map(|point| network.net(point));
         let has = |net, is: &dyn Fn(PointId) -> bool| network.net_points(net).iter().any(|point| is(*point));
         let says_earth = |point: PointId| model.role_at(point) == Some(Role::Earth);

@@ -52,8 +52,12 @@ pub fn phase_names(text: &str, role: Option<Role>, is_ac: bool) -> Vec<PhaseName
     let is_power = says_phase || role == Some(Role::Line) || is_ac;
     let mut found = Vec::new();
     for (at, word) in words.iter().enumerate() {
-        let others: Vec<&str> =
-            words.iter().enumerate().filter(|(other, word)| *other != at && !OF_PHASES.contains(word)).map(|(_, word)| *word).collect();
+        let others: Vec<&str> = words
+            .iter()
+            .enumerate()
+            .filter(|(other, word)| *other != at && !OF_PHASES.contains(word))
+            .map(|(_, word)| *word)
+            .collect();
         for (letters, phase, suffix) in readings(word) {
             let is_bare = others.is_empty() && suffix.is_empty();
             let counts = match letters {

@@ -71,26 +71,26 @@ struct Trio {
     members: Vec<(u8, RunId, PhaseAt)>,
 }
 
+/// A run with what it joins of two trios: for each the phase and the member.
+type JointAt = (RunId, [(u8, PhaseAt); 2]);
+
 /// What two trios have in common: for each run the phase in the one and in the other, with the members.
 struct Pair {
     trios: [usize; 2],
-    joints: Vec<(RunId, [(u8, PhaseAt); 2])>,
+    joints: Vec<JointAt>,
 }
 
 impl Pair {
     /// The joints that swap two phases, or shift three; empty where each meets its own, or more than these.
-    fn crossed(&self) -> Vec<(RunId, [(u8, PhaseAt); 2])> {
-        let to = |from: u8| -> Vec<&(RunId, [(u8, PhaseAt); 2])> {
-            self.joints.iter().filter(|(_, [(one, _), _])| *one == from).collect()
-        };
+    fn crossed(&self) -> Vec<JointAt> {
+        let to = |from: u8| -> Vec<&JointAt> { self.joints.iter().filter(|(_, [(one, _), _])| *one == from).collect() };
         let only = |from: u8| match to(from).as_slice() {
             [] => None,
             [first, rest @ ..] => rest.iter().all(|joint| joint.1[1].0 == first.1[1].0).then_some(**first),
         };
-        let ways: Vec<(u8, (RunId, [(u8, PhaseAt); 2]))> = (0..3).filter_map(|from| Some((from, only(from)?))).collect();
+        let ways: Vec<(u8, JointAt)> = (0..3).filter_map(|from| Some((from, only(from)?))).collect();
         let goes = |from: u8| ways.iter().find(|(at, _)| *at == from).map(|(_, (_, [_, (to, _)]))| *to);
-        let odd: Vec<(RunId, [(u8, PhaseAt); 2])> =
-            ways.iter().filter(|(from, (_, [_, (to, _)]))| from != to).map(|(_, joint)| *joint).collect();
+        let odd: Vec<JointAt> = ways.iter().filter(|(from, (_, [_, (to, _)]))| from != to).map(|(_, joint)| *joint).collect();
         let is_closed = odd.iter().all(|(_, [_, (to, _)])| odd.iter().any(|(_, [(from, _), _])| from == to));
         let is_swap = odd.len() == 2 && (0..3).all(|from| goes(from).and_then(goes).is_none_or(|back| back == from));
         if (is_swap || odd.len() == 3) && is_closed { odd } else { Vec::new() }
@@ -149,7 +149,8 @@ fn is_meant(trios: &[Trio], all: &[Pair], pair: &Pair, reversing: &Reversing<'_>
             return false;
         }
         let is_twin = |at: usize| matches!(holder(at), Some(Holder::Device(of)) if twins.contains(&of));
-        let mut joined = all.iter().filter(|pair| pair.trios.contains(&other) && pair.trios.iter().any(|at| is_twin(*at))).peekable();
+        let mut joined =
+            all.iter().filter(|pair| pair.trios.contains(&other) && pair.trios.iter().any(|at| is_twin(*at))).peekable();
         is_twin(other) || joined.peek().is_none() || joined.any(|pair| pair.crossed().is_empty())
     };
     let [one, other] = pair.trios;

@@ -171,7 +171,15 @@ fn studs(facts: &Facts) -> impl Iterator<Item = RatedCurrent> + '_ {
     model.ports().filter_map(|(_, port)| {
         let (stud, current) = (port.points.get(0)?, port.current?);
         let of = RatedThing::Point(stud);
-        Some(RatedCurrent { what: "stud", of, rated: current, place: current.span, carries: Vec::new(), given: None, flow: Flow::At(stud) })
+        Some(RatedCurrent {
+            what: "stud",
+            of,
+            rated: current,
+            place: current.span,
+            carries: Vec::new(),
+            given: None,
+            flow: Flow::At(stud),
+        })
     })
 }
 

@@ -30,7 +30,10 @@ impl Facts {
 #[must_use]
 pub(super) fn unknown_protection(facts: &Facts) -> Vec<User> {
     let model = facts.model();
-    if !model.residual.is_empty() || facts.mains().is_empty() || !model.devices().any(|(_, device)| device.chassis && device.fitted) {
+    if !model.residual.is_empty()
+        || facts.mains().is_empty()
+        || !model.devices().any(|(_, device)| device.chassis && device.fitted)
+    {
         return Vec::new();
     }
     let network = facts.network();
@@ -66,9 +69,8 @@ fn before_residual(facts: &Facts) -> Vec<BeforeResidual> {
         return Vec::new();
     }
     let whole = network.components(|_, edge| edge.role.conducts_when_closed());
-    let without = network.components(|_, edge| {
-        edge.role.conducts_when_closed() && edge.element().is_none_or(|element| !poles.contains(&element))
-    });
+    let without = network
+        .components(|_, edge| edge.role.conducts_when_closed() && edge.element().is_none_or(|element| !poles.contains(&element)));
     let users = users(facts);
     let mut found: Vec<BeforeResidual> = Vec::new();
     for (id, _) in facts.mains() {
@@ -114,5 +116,10 @@ fn counts(facts: &Facts, user: &User) -> bool {
 }
 
 fn wires_at(facts: &Facts, point: PointId) -> usize {
-    facts.network().around(point).filter(|(_, edge, _)| edge.role.is_place()).map(|(_, _, other)| facts.wire_ends().count(other)).sum()
+    facts
+        .network()
+        .around(point)
+        .filter(|(_, edge, _)| edge.role.is_place())
+        .map(|(_, _, other)| facts.wire_ends().count(other))
+        .sum()
 }

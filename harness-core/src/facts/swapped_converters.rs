@@ -127,9 +127,7 @@ fn swapped_converters(facts: &Facts) -> Vec<SwappedConverter> {
         if is_ac(converter) {
             return by_domains();
         }
-        by_volts(facts, converter, &views)
-            .or_else(by_domains)
-            .or_else(|| unfed(facts, converter, &views, (&lumps, &drawn)))
+        by_volts(facts, converter, &views).or_else(by_domains).or_else(|| unfed(facts, converter, &views, (&lumps, &drawn)))
     });
     found.collect()
 }

@@ -23,7 +23,8 @@ impl Network {
     }
 
     fn turned_inputs(&self) -> Vec<usize> {
-        let inputs: Vec<usize> = self.edges().filter(|(_, edge)| edge.role == EdgeRole::ConverterInput).map(|(id, _)| id.index()).collect();
+        let inputs: Vec<usize> =
+            self.edges().filter(|(_, edge)| edge.role == EdgeRole::ConverterInput).map(|(id, _)| id.index()).collect();
         if inputs.is_empty() {
             return Vec::new();
         }

@@ -71,7 +71,11 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/mains_sides.rs", "ElementKind::Fuse", "only fuses have a kind by which they melt each by itself"),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/idle.rs", "EdgeRole::ConverterInput", "the side of a converter that gets nothing"),
-    ("facts/missing/positions.rs", "EdgeRole::ConverterInput", "what is before a converter isolates it and is not switched in use"),
+    (
+        "facts/missing/positions.rs",
+        "EdgeRole::ConverterInput",
+        "what is before a converter isolates it and is not switched in use",
+    ),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Fuse", "a holder opens and closes between two points"),

@@ -185,9 +185,9 @@ impl<'a> Reach<'a> {
         let (model, network) = (self.network.model(), self.network);
         let is_in = |point: PointId| out.is_none() || model.device_at(point) != out;
         let mut without = self.without.borrow_mut();
-        let left = without.entry(out).or_insert_with(|| {
-            network.components(|_, edge| edge.role.conducts_when_closed() && is_in(edge.a) && is_in(edge.b))
-        });
+        let left = without
+            .entry(out)
+            .or_insert_with(|| network.components(|_, edge| edge.role.conducts_when_closed() && is_in(edge.a) && is_in(edge.b)));
         let mut drivers = network.edges().filter(|(_, edge)| edge.role.drives() && is_in(edge.a) && is_in(edge.b));
         drivers.any(|(_, edge)| [edge.a, edge.b].iter().any(|pole| left.of(*pole) == left.of(point)))
     }

@@ -8,7 +8,7 @@ use crate::{
         borrowed_neutrals::User,
         residual::unknown_protection,
     },
-    model::WireId,
+    model::{DeviceId, Owner, WireId},
     text::Span,
     wording::{agree, count_of, list_of_first, quoted},
 };
@@ -16,9 +16,17 @@ use crate::{
 /// Protective earths of the mains that only the case of their box joins to its bond; one note for all.
 fn by_case_alone(facts: &Facts) -> Option<MissingFact> {
     let (model, bonds) = (facts.model(), facts.bonds());
-    let boxes = bonds.boxes.iter().filter(|one| one.needs == Needs::Case && one.mains.is_some() && one.is_bonded());
+    // Where a fuse or contact is in an earth of the box, that is reported.
+    let is_opened =
+        |device: DeviceId| facts.opened_earths().iter().any(|opened| model[opened.element].owner == Owner::Device(device));
+    let boxes = bonds
+        .boxes
+        .iter()
+        .filter(|one| one.needs == Needs::Case && one.mains.is_some() && one.is_bonded() && !is_opened(one.device));
     let points: Vec<_> = boxes
-        .flat_map(|one| one.earths.iter().filter(|earth| earth.is_earth && earth.is_wired && earth.way.is_none() && !earth.is_at_shield))
+        .flat_map(|one| {
+            one.earths.iter().filter(|earth| earth.is_earth && earth.is_wired && earth.way.is_none() && !earth.is_at_shield)
+        })
         .map(|earth| earth.point)
         .collect();
     let first = *points.first()?;
@@ -58,7 +66,8 @@ fn without_residual(facts: &Facts) -> Option<MissingFact> {
             agree(names.len(), "is", "are")
         ),
         "no residual-current device stated",
-        "name the poles of the device before it as `residual: [line, neutral]` at its box; fit one where there is none".to_owned(),
+        "name the poles of the device before it as `residual: [line, neutral]` at its box; fit one where there is none"
+            .to_owned(),
         first,
     );
     note.others = each.into_iter().skip(1).collect();

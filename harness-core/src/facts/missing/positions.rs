@@ -148,10 +148,11 @@ impl<'f> Uses<'f> {
                 uses.contacts.entry(one).or_default().push((id, other));
                 uses.contacts.entry(other).or_default().push((id, one));
             }
-            if (edge.role.is_switched() || edge.role.is_fuse()) && uses.is_mains(edge) {
-                if let Some(element) = edge.element() {
-                    *uses.in_mains.entry(model[element].owner).or_default() += 1;
-                }
+            if (edge.role.is_switched() || edge.role.is_fuse())
+                && uses.is_mains(edge)
+                && let Some(element) = edge.element()
+            {
+                *uses.in_mains.entry(model[element].owner).or_default() += 1;
             }
         }
         uses

@@ -46,7 +46,9 @@ fn unrouted(model: &Model, mixed: &MixedBundle) -> Option<MissingFact> {
             model.loom_name(loom)
         ),
         "no segment",
-        format!("name the segments that the wires run through under `via`; what is rated below {needed} must share none with `{high}`"),
+        format!(
+            "name the segments that the wires run through under `via`; what is rated below {needed} must share none with `{high}`"
+        ),
         model.wire_name(first.wire),
     ))
 }

@@ -131,9 +131,7 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     if let Some(element) = in_the_way(facts, earth.point) {
         let name = model.element_name(element);
         finding.primary.text = format!("reaches it over `{name}` only, which can open");
-        finding = finding
-            .context(model[element].value_span, "a protective conductor has no switch and no fuse")
-            .concerns(name);
+        finding = finding.context(model[element].value_span, "a protective conductor has no switch and no fuse").concerns(name);
     }
     let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))

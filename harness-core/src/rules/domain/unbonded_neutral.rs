@@ -79,9 +79,10 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
     // A single appliance may be fed by an isolated source: it takes two faults in two of them to hurt somebody.
     let feeds_several = |maker: &Edge| {
         let lines = [closed.of(maker.a), closed.of(maker.b)];
-        let fed = analysis.network().edges().filter(|(_, edge)| {
-            edge.role.draws() && [edge.a, edge.b].iter().all(|point| lines.contains(&closed.of(*point)))
-        });
+        let fed = analysis
+            .network()
+            .edges()
+            .filter(|(_, edge)| edge.role.draws() && [edge.a, edge.b].iter().all(|point| lines.contains(&closed.of(*point))));
         let devices: FxHashSet<DeviceId> = fed.filter_map(|(_, edge)| model.device_at(edge.a)).collect();
         devices.len() > 1
     };
@@ -112,8 +113,7 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
 fn from_outside(analysis: &Analysis) -> Vec<PointId> {
     let (model, domains) = (analysis.model(), analysis.electrical().domains());
     let grid = analysis.network().edges().filter(|(_, edge)| {
-        let is_source =
-            edge.element().is_some_and(|element| model[element].kind.is_source() && !is_machine(model, element));
+        let is_source = edge.element().is_some_and(|element| model[element].kind.is_source() && !is_machine(model, element));
         is_source && domains.of(edge.a).or(domains.of(edge.b)).is_some_and(|domain| model[domain].is_mains())
     });
     grid.flat_map(|(_, edge)| [edge.a, edge.b]).collect()

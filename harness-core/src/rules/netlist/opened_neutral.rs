@@ -39,7 +39,9 @@ fn finding(analysis: &Analysis, element: ElementId, is_apart: bool, source: Elem
             )
             .label("in the neutral, with a fuse beside it in the line")
             .context(model[source].span, "gives line and neutral")
-            .help(format!("join the neutral solidly in place of `{name}`, or fit a circuit breaker of two poles that open together"))
+            .help(format!(
+                "join the neutral solidly in place of `{name}`, or fit a circuit breaker of two poles that open together"
+            ))
             .concerns(name);
         finding.stated = Level::Warning;
         return finding;

@@ -94,18 +94,16 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     };
     let help = match instruction(facts, &mixed.rewires) {
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
-        None if swapped.is_some() => "swap the two wires at one of their ends, or correct the roles if the wiring is meant".to_owned(),
+        None if swapped.is_some() => {
+            "swap the two wires at one of their ends, or correct the roles if the wiring is meant".to_owned()
+        }
         None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };
     let label = match swapped {
         Some(_) => "what opens the line behind it opens the neutral: what is off stays live",
         None => clash.exclusion.effect,
     };
-    let finding = RULE
-        .finding(place, headline, [])
-        .label(label)
-        .help(help)
-        .remedy(remedies::rewired(facts, &mixed.rewires));
+    let finding = RULE.finding(place, headline, []).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
 }
 

@@ -48,7 +48,8 @@ fn finding(facts: &Facts, crossed: &CrossedPhases) -> Option<Finding> {
     for crossing in &crossed.crossings {
         finding = finding.concerns(name(facts, crossing.odd)).concerns(name(facts, crossing.meets));
         if let PhaseAt::Point(meets) = crossing.meets {
-            finding = finding.context(model[meets].span, format!("`{}` meets `{}`", model.point_name(meets), name(facts, crossing.odd)));
+            finding = finding
+                .context(model[meets].span, format!("`{}` meets `{}`", model.point_name(meets), name(facts, crossing.odd)));
         }
     }
     Some(finding)
@@ -126,7 +127,11 @@ fn cores(facts: &Facts, first: &Crossing, [one, other]: [WireId; 2]) -> Option<F
         .label(format!("wire `{}`", model.wire_name(one)))
         .context(model[other].span, format!("wire `{}`", model.wire_name(other)))
         .figure("effect", "right as drawn; whoever connects the cable again goes by the marks on its cores and swaps two phases")
-        .help(format!("use the core of each phase's name: swap `core` of wires `{}` and `{}`", model.wire_name(one), model.wire_name(other)));
+        .help(format!(
+            "use the core of each phase's name: swap `core` of wires `{}` and `{}`",
+            model.wire_name(one),
+            model.wire_name(other)
+        ));
     finding.stated = Level::Warning;
     Some(finding)
 }

@@ -28,7 +28,9 @@ fn finding(analysis: &Analysis, before: &BeforeResidual) -> Finding {
     let user = before.user;
     let name = match user.load {
         Some(load) => model.element_name(load),
-        None => model.device_at(user.line).map_or_else(|| model.point_name(user.line), |device| model.device_name(device).to_owned()),
+        None => {
+            model.device_at(user.line).map_or_else(|| model.point_name(user.line), |device| model.device_name(device).to_owned())
+        }
     };
     let (place, what) = match user.load {
         Some(load) => (model[load].value_span, "load"),
