@@ -77,9 +77,15 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/inrush.rs", "ElementKind::Resistor", "what limits the current into an empty capacitor, by its resistance"),
     ("facts/interlocks.rs", "EdgeRole::Interlock", "the loop that a plug opens"),
     ("facts/live_past.rs", "ElementKind::Resistor", "what leaves a contact of class B live, by its resistance"),
+    ("facts/mains_sides.rs", "ElementKind::Fuse", "only fuses have a kind by which they melt each by itself"),
     ("facts/missing/batteries.rs", "ElementKind::Source", "only sources have a capacity"),
     ("facts/missing/coils.rs", "ElementKind::Relay", "only relays pull in"),
     ("facts/missing/idle.rs", "EdgeRole::ConverterInput", "the side of a converter that gets nothing"),
+    (
+        "facts/missing/positions.rs",
+        "EdgeRole::ConverterInput",
+        "what is before a converter isolates it and is not switched in use",
+    ),
     ("facts/missing/shorts.rs", "ElementKind::Fuse", "only fuses have a kind with a breaking capacity"),
     ("facts/off_chassis.rs", "EdgeRole::Diode", "a return passes no diode"),
     ("facts/open_points.rs", "ElementKind::Disconnect", "what opens and closes between two points"),
@@ -121,6 +127,7 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("inspect/loads.rs", "ElementKind::Fuse", "the table of fuses"),
     ("inspect/trace/element.rs", "ElementKind::Fuse", "has margins of its own; all else is shown by its points"),
     ("model/elements.rs", "ElementKind::Relay", "only relays have contacts that the coil of another one moves"),
+    ("network/inputs.rs", "EdgeRole::ConverterInput", "the side of a converter that line and neutral reach either way round"),
     ("rules/battery/standing_drain.rs", "ElementKind::Source", "only sources have a capacity"),
     (
         "rules/domain/unbonded_neutral.rs",
@@ -128,6 +135,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "of what is against earth, converters alone are bonded on board",
     ),
     ("rules/netlist/always_enabled.rs", "ElementKind::Converter", "what drains a battery once it is switched on"),
+    ("rules/domain/wrong_colour.rs", "ElementKind::Source", "a panel is a source that limits itself and holds no charge"),
     (
         "rules/netlist/back_feed.rs",
         "ElementKind::Load",

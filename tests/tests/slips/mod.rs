@@ -7,6 +7,7 @@ mod devices;
 mod further;
 mod fuses;
 mod items;
+mod mains;
 mod netlist;
 mod parts;
 mod paths;
@@ -49,7 +50,7 @@ enum Said {
 }
 
 fn kinds() -> Vec<Kind> {
-    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds()]
+    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds(), mains::kinds()]
         .into_iter()
         .flatten()
         .collect()

@@ -23,6 +23,7 @@ mod sneak_short;
 mod source_overload;
 mod swapped_converter;
 mod swapped_mains;
+mod swapped_phases;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -53,6 +54,7 @@ pub(super) static RULES: &[&Rule] = &[
     &source_overload::RULE,
     &swapped_converter::RULE,
     &swapped_mains::RULE,
+    &swapped_phases::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];

@@ -95,7 +95,8 @@ fn polarised(facts: &Facts, edge: &Edge) -> Option<ElementId> {
     let model = facts.model();
     let element = edge.element()?;
     let is_polarised = match model[element].kind {
-        ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
+        // Alternating voltage has no plus.
+        ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised && !is_alternating(facts, edge),
         ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
         // At an alternating input either line may be first.
         ElementKind::Converter { .. } => edge.role == EdgeRole::ConverterInput && !is_alternating(facts, edge),
