@@ -40,10 +40,12 @@ pub mod overfed;
 pub mod past_disconnects;
 pub mod pins;
 mod plug_swaps;
+mod polarised;
 pub mod pole_roles;
 mod potentials;
 pub mod rated_currents;
 pub mod relay_loads;
+pub mod reversed_sources;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
@@ -110,6 +112,7 @@ struct Made {
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     shorts: OnceLock<Vec<shorts::Short>>,
+    reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,

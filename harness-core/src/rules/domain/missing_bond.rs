@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::additions,
+    evidence::{additions, spare_earth_core},
     facts::{
         Facts,
         bonds::{BondedBox, EarthPoint, Goal, Needs},
@@ -117,7 +117,9 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     for (_, other) in group.iter().skip(1) {
         finding = finding.context(model[other.point].span, "joined to it, and cut off too");
     }
-    let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
+    let cores = group.iter().flat_map(|(one, earth)| spare_earth_core(facts, one, earth.point));
+    let candidates = cores.chain(additions::bond(facts, one, Some(earth.point)));
+    let finding = candidates.fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
 }
 
