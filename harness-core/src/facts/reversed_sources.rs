@@ -201,12 +201,24 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
         }
     };
     let follows: FxHashSet<usize> = (0..drives.len()).filter_map(next).collect();
-    let mut chains = Vec::new();
+    let mut rows: Vec<Vec<usize>> = Vec::new();
     for first in (0..drives.len()).filter(|at| !follows.contains(at)) {
         let mut all = vec![first];
         while let Some(more) = all.last().and_then(|last| next(*last)).filter(|more| !all.contains(more)) {
             all.push(more);
         }
+        // Two side by side, of which one is the wrong way round, look like a row whose ends meet.
+        let pole = |at: Option<&usize>, is_plus: bool| {
+            let (_, edge) = drives.get(*at?)?;
+            Some(lasting.of(if is_plus { edge.b } else { edge.a }))
+        };
+        match pole(all.first(), false) == pole(all.last(), true) {
+            true => rows.extend(all.into_iter().map(|one| vec![one])),
+            false => rows.push(all),
+        }
+    }
+    let mut chains = Vec::new();
+    for all in rows {
         let edges: Vec<(EdgeId, Edge)> = all.iter().filter_map(|at| drives.get(*at).copied()).collect();
         let (Some((_, low)), Some((_, high))) = (edges.first(), edges.last()) else { continue };
         let owner = |edge: &Edge| match model[edge.element()?].owner {
@@ -220,6 +232,7 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
             at.any(suits)
         };
         let is_earthed = says(high.b, Role::takes_back) || says(low.a, Role::gives_supply);
+        let is_plain = says(high.b, |role| role.gives_supply() || role == Role::Output) && says(low.a, Role::takes_back);
         chains.push(Chain {
             minus: low.a,
             plus: high.b,
@@ -227,7 +240,7 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
             owners,
             is_right: false,
             is_earthed,
-            is_plain: says(high.b, |role| role.gives_supply() || role == Role::Output) && says(low.a, Role::takes_back),
+            is_plain,
             at_plus: Vec::new(),
             at_minus: Vec::new(),
             things: Vec::new(),
