@@ -126,7 +126,7 @@ fn is_of_a_plug(facts: &Facts, rewires: &[Rewire]) -> bool {
 /// each other's ports are one.
 fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
     let rewires = &group.rewires;
-    if rewires.len() != group.runs.len() || rewires.len() < 4 || is_of_a_plug(facts, rewires) {
+    if rewires.len() != group.runs.len() || rewires.len() < 4 || is_of_a_plug(facts, rewires) || facts.swapped_plugs(group).is_some() {
         return vec![group.clone()];
     }
     let next = |at: usize| {

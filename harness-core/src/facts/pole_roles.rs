@@ -83,13 +83,7 @@ fn fed_returns(facts: &Facts) -> Vec<FedReturn> {
         Some(source) => Some(*source),
         None => by_load.get(&pin.point).copied(),
     };
-    let is_reversed = |source: ElementId| {
-        facts.reversed_sources().iter().any(|reversed| reversed.is_certain() && reversed.sources.contains(&source))
-    };
-    let found = candidates.iter().filter_map(|pin| {
-        let source = network[fed_by(pin)?].element().filter(|source| !is_reversed(*source))?;
-        Some(FedReturn { pin: *pin, source })
-    });
+    let found = candidates.iter().filter_map(|pin| Some(FedReturn { pin: *pin, source: network[fed_by(pin)?].element()? }));
     found.collect()
 }
 

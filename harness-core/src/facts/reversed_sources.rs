@@ -113,7 +113,7 @@ const COUNTED: usize = 4;
 fn reversed_sources(facts: &Facts) -> Vec<ReversedSource> {
     let network = facts.network();
     let witnesses = witnesses(facts);
-    // What opens or blocks is no metal of a pole.
+    // What opens or blocks need not be at the potential of the pole.
     let lasting = network.components(|_, edge| {
         edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && (!edge.role.is_switched() || edge.role == EdgeRole::Disconnect)
     });

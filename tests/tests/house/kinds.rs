@@ -17,6 +17,11 @@ const READ_FOR: [usize; 2] = [12, 16];
 
 /// Where a kind or role is asked for alone: the file in `harness-core/src`, the kind, and why no other is meant.
 const ALONE: &[(&str, &str, &str)] = &[
+    ("facts/polarised.rs", "EdgeRole::Coil", "polarised by what is built in, and named so; all else says `polarised`"),
+    ("facts/polarised.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
+    ("facts/reversed_sources.rs", "EdgeRole::Diode", "blocks one way: what is behind it need not be at the pole"),
+    ("facts/reversed_sources.rs", "EdgeRole::Disconnect", "fitted whenever the battery is in use, unlike a switch"),
+    ("facts/reversed_sources.rs", "ElementKind::Source", "its pins say which pole is which; those of a converter are also fed"),
     (
         "diff/rework/reach.rs",
         "ElementKind::Source",
@@ -121,11 +126,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "ElementKind::Converter",
         "only relays and converters switch themselves, each by a fault of its own",
     ),
-    (
-        "rules/netlist/reversed_polarity.rs",
-        "EdgeRole::Coil",
-        "polarised by what is built in, and named so; all else says `polarised`",
-    ),
+    ("rules/netlist/reversed_polarity.rs", "EdgeRole::Coil", "named by what is built in, a diode; all else is polarised itself"),
     ("rules/netlist/reversed_polarity.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
     (
         "rules/netlist/reversed_polarity.rs",

@@ -167,3 +167,17 @@ fn a_free_core_for_the_earth_comes_before_a_wire_of_its_own() {
     let used = text.replace("core: C.N }", "core: C.PE }").replace("C.L }\n      2", "C.L }\n      2");
     assert!(of_rule(&tried(&used), "domain/missing-bond").offer.as_ref().is_none_or(|offer| !offer.remedy.words.contains("free core `mains.C.PE`")));
 }
+
+/// Positive earth, as the pins of the battery say, and two supplies of which the chassis is the middle, are meant.
+#[test]
+fn what_is_earthed_on_purpose_is_not_reversed() {
+    let quiet = |report: &Report| report.findings.iter().all(|finding| finding.rule != "netlist/reversed-source");
+    let earthed = [
+        ("P: { stud: M8, role: supply, domain: v }, N: { stud: M8, role: return, domain: v }", "P: { stud: M8, role: return, domain: v }, N: { stud: M8, role: supply, domain: v }"),
+        ("a: { ring: M8, bolts-to: battery.P }", "a: { ring: M8, bolts-to: battery.N }"),
+        ("n: { ring: M8, bolts-to: battery.N }", "n: { ring: M8, bolts-to: battery.P }"),
+    ];
+    assert!(quiet(&cart(&earthed)), "{}", words(&cart(&earthed)));
+    let plain = [earthed[1], earthed[2], ("devices:\n", "devices:\n  frame: { chassis: true, ports: { G: { stud: M8, role: chassis } } }\n"), ("n: { ring", "g: { ring: M8, bolts-to: frame.G }\n      n: { ring"), ("      3: {", "      9: { from: g, to: n, size: 4 mm2, colour: BK, length: 0.2 m }\n      3: {")];
+    assert!(!quiet(&cart(&plain)), "{}", words(&cart(&plain)));
+}

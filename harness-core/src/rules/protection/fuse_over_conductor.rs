@@ -134,7 +134,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
             match hottest {
                 Some(hottest) => (
                     format!(
-                        "{who} {}, and wire {wire} may carry nothing beside `{}`, which carries {}{others}",
+                        "{who} {}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
                         over.amps,
                         model.wire_name(hottest.wire),
                         hottest.amps
@@ -143,7 +143,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
                 ),
                 // The air alone is as hot as it may be.
                 None => (
-                    format!("{who} {}, and wire {wire} may carry {} where it is{others}", over.amps, over.allowance.amps),
+                    format!("{who} {}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
                     [Weighed::larger(over.amps), Weighed::smaller(over.allowance.amps)],
                 ),
             }
