@@ -17,11 +17,6 @@ const READ_FOR: [usize; 2] = [12, 16];
 
 /// Where a kind or role is asked for alone: the file in `harness-core/src`, the kind, and why no other is meant.
 const ALONE: &[(&str, &str, &str)] = &[
-    ("facts/polarised.rs", "EdgeRole::Coil", "polarised by what is built in, and named so; all else says `polarised`"),
-    ("facts/polarised.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
-    ("facts/reversed_sources.rs", "EdgeRole::Diode", "blocks one way: what is behind it need not be at the pole"),
-    ("facts/reversed_sources.rs", "EdgeRole::Disconnect", "fitted whenever the battery is in use, unlike a switch"),
-    ("facts/reversed_sources.rs", "ElementKind::Source", "its pins say which pole is which; those of a converter are also fed"),
     (
         "diff/rework/reach.rs",
         "ElementKind::Source",
@@ -82,9 +77,14 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/open_points.rs", "ElementKind::Relay", "what opens and closes between two points"),
     ("facts/open_points.rs", "ElementKind::Switch", "what opens and closes between two points"),
     ("facts/past_disconnects.rs", "EdgeRole::Disconnect", "what a person takes out before work; contactors open by themselves"),
+    ("facts/polarised.rs", "EdgeRole::Coil", "polarised by what is built in, and named so; all else says `polarised`"),
+    ("facts/polarised.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is fed"),
     ("facts/pole_roles.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/rated_currents.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is rated"),
     ("facts/rated_currents.rs", "ElementKind::Link", "a bar of several pieces is rated once"),
+    ("facts/reversed_sources.rs", "EdgeRole::Diode", "blocks one way: what is behind it need not be at the pole"),
+    ("facts/reversed_sources.rs", "EdgeRole::Disconnect", "fitted whenever the battery is in use, unlike a switch"),
+    ("facts/reversed_sources.rs", "ElementKind::Source", "its pins say which pole is which; those of a converter are also fed"),
     ("facts/role_clashes.rs", "EdgeRole::Metal", "outputs that their own device joins are one driver"),
     ("facts/role_clashes.rs", "ElementKind::Load", "whose ground carries the current of a motor or lamp"),
     ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets are between cells in series"),
