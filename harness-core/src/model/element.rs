@@ -287,6 +287,19 @@ impl ElementKind {
         }
     }
 
+    /// The most that a source gives into a short at its poles, as a new one: its limit, else what its resistance lets through; `None` for every
+    /// other element.
+    #[must_use]
+    pub fn short_current(&self) -> Option<Ampere> {
+        let by_resistance = match self {
+            Self::Source { emf, .. } => self.inner_resistance().map(|inner| *emf / inner.new),
+            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        };
+        self.limit().or(by_resistance).filter(|amps| amps.get().is_finite())
+    }
+
     /// The current to which a source or a converter's output limits itself; `None` where it has no limit, and for every other element.
     ///
     /// A battery, which has a capacity, does not: its limit is what may be taken, and a fault takes more.

@@ -42,6 +42,12 @@ impl Insulation {
         }
     }
 
+    /// Whether wire of this rated temperature is made with one material as well as with a better one.
+    #[must_use]
+    pub fn is_open(rated: Celsius) -> bool {
+        rated.get() > 105.0 && rated.get() <= 150.0
+    }
+
     /// The insulation as the design gives it.
     #[must_use]
     pub fn given(self) -> Sourced<Self> {

@@ -106,6 +106,9 @@ fn of_fuses(list: &mut List) {
             list.add(format!("operating time of a {kinds} at {}", gate.current), times(&gate), gate.source, GATES);
         }
     }
+    for gate in FuseType::Semiconductor.gates_of(Ampere::new(100.0)) {
+        list.add(format!("operating time of a gR fuse of 100 A at {}", gate.current), times(&gate), gate.source, GATES);
+    }
     for rating in [4.0, 10.0, 16.0, 35.0, 63.0, 100.0, 250.0].map(Ampere::new) {
         for gate in FuseType::General.gates_of(rating) {
             list.add(format!("operating time of a gG fuse of {rating} at {}", gate.current), times(&gate), gate.source, GATES);

@@ -98,8 +98,8 @@ fn modules_use_only_what_lies_before_them() {
                 (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff"].contains(&module),
                 (Some(_), Some(_)) if used == "diff" => module == "diff",
                 (Some(own), Some(used)) => used <= own,
-                // Bases rest on text alone, the report on what it shows.
-                (None, Some(_)) => used == "text" || used == module,
+                // Bases rest on text and quantities alone, the report on what it shows.
+                (None, Some(_)) => used == "text" || used == "quantity" || used == module,
                 (_, None) => BASE.contains(&used.as_str()),
             };
             if !allowed {

@@ -44,6 +44,11 @@ fn scaled(text: &str, at: usize, by: f64) -> Option<String> {
     let (head, rest) = text.split_at(at);
     let end = rest.find(|letter: char| !letter.is_ascii_digit() && letter != '.' && letter != '-').unwrap_or(rest.len());
     let number: f64 = rest[..end].parse().ok()?;
+    // The number of a gauge rises as the wire gets thinner.
+    if rest[end..].starts_with(" AWG") {
+        let gauge = if by < 1.0 { number + 2.0 } else { number - 2.0 };
+        return (gauge >= 1.0).then(|| format!("{head}{gauge}{}", &rest[end..]));
+    }
     // Away from zero and below it a share says nothing.
     (number.abs() > 1e-6).then(|| format!("{head}{}{}", number * by, &rest[end..]))
 }

@@ -129,6 +129,8 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             load: covered(&summary.coverage.load),
             shorts: covered(&summary.coverage.shorts),
             drop: covered(&summary.coverage.drop),
+            insulation_assumed: summary.coverage.insulation_assumed,
+            unnamed_pins: summary.coverage.unnamed_pins,
         },
         found: CountsJson {
             danger: of(Level::Danger),

@@ -125,10 +125,14 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
 
 /// A box without an earth point.
 fn bare(facts: &Facts, one: &BondedBox, (goal, stud): Words) -> Finding {
+    // A box with the mains in it is another danger than one with an isolated direct voltage.
+    let live = one
+        .mains
+        .map_or_else(String::new, |domain| format!(", with `{}` inside,", facts.model().text(facts.model()[domain].name)));
     let model = facts.model();
     let name = model.device_name(one.device);
     let finding = RULE
-        .finding(model[one.device].span, format!("the conductive case of `{name}` has no bond to {goal}"), [])
+        .finding(model[one.device].span, format!("the conductive case of `{name}`{live} has no bond to {goal}"), [])
         .label("no stud or pin of role `earth`")
         .figure("limit", continuity())
         .help(format!(
