@@ -123,7 +123,8 @@ fn end_for(facts: &Facts, loom: LoomId, at: PointId, prefix: &str) -> Option<(St
     let (model, ends) = (facts.model(), facts.wire_ends());
     match model[at].kind {
         PointKind::Pin(port) => {
-            let end = ends.at_port(port).find(|end| model[*end].loom == loom && matches!(model[*end].kind, EndKind::Connector(_)))?;
+            let end =
+                ends.at_port(port).find(|end| model[*end].loom == loom && matches!(model[*end].kind, EndKind::Connector(_)))?;
             let cavity = ends.cavity_at(model, at).filter(|cavity| ends.count(*cavity) == 0)?;
             Some((format!("{}.{}", model.text(model[end].name), model.text(model[cavity].label)), None))
         }

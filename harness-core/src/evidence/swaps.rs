@@ -65,8 +65,7 @@ fn places(facts: &Facts, moves: &[(WireEnd, WireEnd)]) -> Vec<Place> {
     let (model, ends) = (facts.model(), facts.wire_ends());
     let mut found = vec![Place { moves: moves.to_vec() }];
     // The partner of each wire by its place in the list.
-    let order: Option<Vec<usize>> =
-        moves.iter().map(|(_, other)| moves.iter().position(|(end, _)| end == other)).collect();
+    let order: Option<Vec<usize>> = moves.iter().map(|(_, other)| moves.iter().position(|(end, _)| end == other)).collect();
     let Some(order) = order else { return found };
     let mut near: Vec<WireEnd> = moves.iter().map(|(end, _)| *end).collect();
     for _ in 0..MOST {
@@ -75,12 +74,15 @@ fn places(facts: &Facts, moves: &[(WireEnd, WireEnd)]) -> Vec<Place> {
         // Here the partner comes to the end: the ring is turned the other way.
         let back = order.iter().zip(&far).filter_map(|(partner, end)| Some((*far.get(*partner)?, *end)));
         found.push(Place { moves: back.collect() });
-        let next: Option<Vec<WireEnd>> = far.iter().map(|end| {
-            let [only] = ends.wires(end.point) else { return None };
-            let mate = ends.opposite(model, only.point).filter(|mate| matches!(model[*mate].kind, PointKind::Cavity(_)))?;
-            let [next] = ends.wires(mate) else { return None };
-            (ends.count(mate) == 1 && ends.count(end.point) == 1).then_some(*next)
-        }).collect();
+        let next: Option<Vec<WireEnd>> = far
+            .iter()
+            .map(|end| {
+                let [only] = ends.wires(end.point) else { return None };
+                let mate = ends.opposite(model, only.point).filter(|mate| matches!(model[*mate].kind, PointKind::Cavity(_)))?;
+                let [next] = ends.wires(mate) else { return None };
+                (ends.count(mate) == 1 && ends.count(end.point) == 1).then_some(*next)
+            })
+            .collect();
         let Some(next) = next else { break };
         let on = order.iter().zip(&next).filter_map(|(partner, end)| Some((*end, *next.get(*partner)?)));
         found.push(Place { moves: on.collect() });
@@ -102,13 +104,9 @@ fn written(facts: &Facts, place: &Place) -> Option<Remedy> {
     let name = |point: PointId| model.point_name(point);
     let wire = |end: &WireEnd| model.wire_name(end.wire);
     let words = match place.moves.as_slice() {
-        [(one, other), _] => format!(
-            "swap wires `{}` and `{}` in `{}` and `{}`",
-            wire(one),
-            wire(other),
-            name(one.point),
-            name(other.point)
-        ),
+        [(one, other), _] => {
+            format!("swap wires `{}` and `{}` in `{}` and `{}`", wire(one), wire(other), name(one.point), name(other.point))
+        }
         many => {
             let each: Vec<String> =
                 many.iter().map(|(end, other)| format!("`{}` to `{}`", wire(end), name(other.point))).collect();
@@ -135,7 +133,9 @@ fn score(facts: &Facts, place: &Place) -> u32 {
     for (end, _) in &place.moves {
         let Some(other) = other_end(facts, end) else { continue };
         let (near, far) = (moved(end), moved(&other));
-        sum += siblings(facts, end.wire, near, far, place) + joined(facts, end.wire, near, &moved) + joined(facts, end.wire, far, &moved);
+        sum += siblings(facts, end.wire, near, far, place)
+            + joined(facts, end.wire, near, &moved)
+            + joined(facts, end.wire, far, &moved);
         sum += by_role(facts, end.wire, near) + by_role(facts, end.wire, far);
     }
     sum
@@ -159,13 +159,14 @@ fn siblings(facts: &Facts, wire: WireId, near: PointId, far: PointId, place: &Pl
     let own = &model[wire];
     let points = model[end].points;
     let beside = points.iter().flat_map(|point| ends.wires(point)).filter(|other| !is_moved(other.wire));
-    let alike = beside.filter(|other| other_end(facts, other).is_some_and(|there| of_end(model, there.point) == wanted)).map(|other| {
-        let other = &model[other.wire];
-        let is_same = |one: bool| u32::from(one);
-        is_same(own.size.map(|size| size.value) == other.size.map(|size| size.value))
-            + is_same(base(own.colour.map(|colour| colour.value)) == base(other.colour.map(|colour| colour.value)))
-            + is_same(own.length.map(|length| length.value) == other.length.map(|length| length.value))
-    });
+    let alike =
+        beside.filter(|other| other_end(facts, other).is_some_and(|there| of_end(model, there.point) == wanted)).map(|other| {
+            let other = &model[other.wire];
+            let is_same = |one: bool| u32::from(one);
+            is_same(own.size.map(|size| size.value) == other.size.map(|size| size.value))
+                + is_same(base(own.colour.map(|colour| colour.value)) == base(other.colour.map(|colour| colour.value)))
+                + is_same(own.length.map(|length| length.value) == other.length.map(|length| length.value))
+        });
     alike.max().unwrap_or_default()
 }
 
@@ -202,7 +203,9 @@ fn by_role(facts: &Facts, wire: WireId, point: PointId) -> u32 {
     let is_chassis = model.device_at(at).is_some_and(|device| model[device].chassis);
     let takes_back = is_chassis || model.role_at(at) == Some(Role::Return);
     let colour = base(model[wire].colour.map(|colour| colour.value));
-    u32::from(colour == Some(Colour::Black) && takes_back || colour == Some(Colour::Red) && model.role_at(at) == Some(Role::Supply))
+    u32::from(
+        colour == Some(Colour::Black) && takes_back || colour == Some(Colour::Red) && model.role_at(at) == Some(Role::Supply),
+    )
 }
 
 /// The stud that a ring is on.

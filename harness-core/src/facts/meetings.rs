@@ -111,7 +111,9 @@ fn is_of_a_plug(facts: &Facts, rewires: &[Rewire]) -> bool {
         points.iter().filter(named).count()
     };
     if port != goal {
-        return moves.iter().all(|((from, at), (to, place))| at == place && [*from, *to].iter().all(|end| *end == port || *end == goal) && from != to);
+        return moves.iter().all(|((from, at), (to, place))| {
+            at == place && [*from, *to].iter().all(|end| *end == port || *end == goal) && from != to
+        });
     }
     let size = model[port].points.len().max(1);
     let is_here = moves.iter().all(|((one, _), (other, _))| *one == port && *other == port);
@@ -126,7 +128,11 @@ fn is_of_a_plug(facts: &Facts, rewires: &[Rewire]) -> bool {
 /// each other's ports are one.
 fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
     let rewires = &group.rewires;
-    if rewires.len() != group.runs.len() || rewires.len() < 4 || is_of_a_plug(facts, rewires) || facts.swapped_plugs(group).is_some() {
+    if rewires.len() != group.runs.len()
+        || rewires.len() < 4
+        || is_of_a_plug(facts, rewires)
+        || facts.swapped_plugs(group).is_some()
+    {
         return vec![group.clone()];
     }
     let next = |at: usize| {

@@ -70,8 +70,8 @@ fn past_disconnects(facts: &Facts) -> Vec<PastDisconnect> {
         let (disconnect, _) = disconnects.iter().find(|(_, at)| of_class_b(at.a) == Some(domain))?;
         let is_outside = own(charger).is_none_or(|device| !boxes.contains(&device));
         // Poles that a short joins are joined without the cells: the short is the fault.
-        let is_shorted = metal.of(edge.a) == metal.of(edge.b)
-            && [edge.a, edge.b].iter().any(|pole| shorted.contains(&network.net(*pole)));
+        let is_shorted =
+            metal.of(edge.a) == metal.of(edge.b) && [edge.a, edge.b].iter().any(|pole| shorted.contains(&network.net(*pole)));
         if !is_outside || is_shorted || with_cells.of(edge.a) != with_cells.of(edge.b) {
             return None;
         }

@@ -115,7 +115,9 @@ fn reversed_sources(facts: &Facts) -> Vec<ReversedSource> {
     let witnesses = witnesses(facts);
     // What opens or blocks need not be at the potential of the pole.
     let lasting = network.components(|_, edge| {
-        edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && (!edge.role.is_switched() || edge.role == EdgeRole::Disconnect)
+        edge.role.conducts_when_closed()
+            && edge.role != EdgeRole::Diode
+            && (!edge.role.is_switched() || edge.role == EdgeRole::Disconnect)
     });
     let mut chains = chains(facts, &witnesses, &lasting);
     if chains.is_empty() {
@@ -126,7 +128,8 @@ fn reversed_sources(facts: &Facts) -> Vec<ReversedSource> {
         if chains.iter().all(|chain| chain.is_right) {
             break;
         }
-        let joined = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
+        let joined =
+            |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode && mode.conducts(id);
         vote(&mut chains, &witnesses, &network.components(joined));
     }
     let mut found: Vec<ReversedSource> = (0..chains.len()).filter_map(|at| by_joints(facts, &chains, at)).collect();
@@ -252,9 +255,8 @@ fn chains(facts: &Facts, witnesses: &Witnesses, lasting: &Components) -> Vec<Cha
 
 /// Adds what the points say that are joined to the poles in one view.
 fn vote(chains: &mut [Chain], witnesses: &Witnesses, view: &Components) {
-    let asked: FxHashSet<GroupId> = (chains.iter().filter(|chain| !chain.is_right))
-        .flat_map(|chain| [view.of(chain.plus), view.of(chain.minus)])
-        .collect();
+    let asked: FxHashSet<GroupId> =
+        (chains.iter().filter(|chain| !chain.is_right)).flat_map(|chain| [view.of(chain.plus), view.of(chain.minus)]).collect();
     let mut said: FxHashMap<(GroupId, bool), Vec<Says>> = FxHashMap::default();
     for (says, is_supply) in &witnesses.roles {
         let group = view.of(says.point);
@@ -341,7 +343,9 @@ const BALANCE: f64 = 0.4;
 fn by_ring(facts: &Facts, right: &FxHashSet<ElementId>, at: usize, short: &Short, found: &mut Vec<ReversedSource>) {
     let ring = ring(facts, short);
     // It is known already, by what is joined to it.
-    let is_known = |known: &&mut ReversedSource| known.is_certain() && known.sources.iter().any(|source| ring.iter().any(|(it, _)| it == source));
+    let is_known = |known: &&mut ReversedSource| {
+        known.is_certain() && known.sources.iter().any(|source| ring.iter().any(|(it, _)| it == source))
+    };
     if let Some(known) = found.iter_mut().find(is_known) {
         known.shorts.push(at);
         return;
@@ -352,7 +356,14 @@ fn by_ring(facts: &Facts, right: &FxHashSet<ElementId>, at: usize, short: &Short
         sources = others;
     }
     let Some(edge) = sources.first().and_then(|first| pole_edge(facts, *first)) else { return };
-    found.push(ReversedSource { sources, sign: Sign::Ring, poles: [edge.b, edge.a], things: Vec::new(), is_inside: false, shorts: vec![at] });
+    found.push(ReversedSource {
+        sources,
+        sign: Sign::Ring,
+        poles: [edge.b, edge.a],
+        things: Vec::new(),
+        is_inside: false,
+        shorts: vec![at],
+    });
 }
 
 fn pole_edge(facts: &Facts, source: ElementId) -> Option<Edge> {

@@ -12,10 +12,21 @@ use std::fs;
 #[test]
 fn a_source_that_is_reversed_is_swapped_and_not_its_loads() {
     let fixtures = fixtures().join("rules/netlist");
-    for name in ["reversed-source", "reversed-source/behind-switch", "reversed-source/behind-relay", "reversed-source/two-in-a-row", "reversed-source/charger"] {
+    for name in [
+        "reversed-source",
+        "reversed-source/behind-switch",
+        "reversed-source/behind-relay",
+        "reversed-source/two-in-a-row",
+        "reversed-source/charger",
+    ] {
         let text = fs::read_to_string(fixtures.join(format!("{name}.yaml"))).expect("the fixture is there");
         let before = tried(&text);
-        assert_eq!(before.findings.first().map(|finding| finding.rule), Some("netlist/reversed-source"), "{name}: {}", words(&before));
+        assert_eq!(
+            before.findings.first().map(|finding| finding.rule),
+            Some("netlist/reversed-source"),
+            "{name}: {}",
+            words(&before)
+        );
         assert!(before.findings.iter().all(|finding| finding.rule != "netlist/reversed-polarity"), "{name}: {}", words(&before));
         let done = apply(&MemoryFiles::one("design.yaml", text), "design.yaml", &Checker::new());
         let rules: Vec<&str> = done.written.iter().map(|step| step.rule).collect();
@@ -28,18 +39,30 @@ fn a_source_that_is_reversed_is_swapped_and_not_its_loads() {
 #[test]
 fn no_load_is_swapped_where_its_source_may_be_the_one() {
     let polarised = ("kind: motor", "kind: motor, polarised: true");
-    let reversed = [polarised, ("a: { ring: M8, bolts-to: battery.P }", "a: { ring: M8, bolts-to: battery.N }"), ("n: { ring: M8, bolts-to: battery.N }", "n: { ring: M8, bolts-to: battery.P }")];
+    let reversed = [
+        polarised,
+        ("a: { ring: M8, bolts-to: battery.P }", "a: { ring: M8, bolts-to: battery.N }"),
+        ("n: { ring: M8, bolts-to: battery.N }", "n: { ring: M8, bolts-to: battery.P }"),
+    ];
     let report = cart(&reversed);
     let finding = of_rule(&report, "netlist/reversed-polarity");
     assert!(finding.help.contains("measure the polarity of `battery.c`"), "{}", finding.help);
-    assert!(report.findings.iter().filter_map(|finding| finding.offer.as_ref()).all(|offer| !offer.is_safe()), "{}", words(&report));
+    assert!(
+        report.findings.iter().filter_map(|finding| finding.offer.as_ref()).all(|offer| !offer.is_safe()),
+        "{}",
+        words(&report)
+    );
     let done = apply(&MemoryFiles::one("design.yaml", text_of(&reversed)), "design.yaml", &Checker::new());
     assert_eq!(done.written, []);
 }
 
 /// Two boxes with two lamps each between them, the wires in the order given.
 fn lamps(ends: [&str; 2], wires: &str) -> Report {
-    let lamp = |place: &str| format!("  lamp-{place}: {{ ports: {{ X: {{ housing: pins, pins: {{ 1: {{ signal: lamp {place}, role: supply, domain: v }}, 2: {{ signal: ground, role: return, domain: v }} }} }} }} }}\n");
+    let lamp = |place: &str| {
+        format!(
+            "  lamp-{place}: {{ ports: {{ X: {{ housing: pins, pins: {{ 1: {{ signal: lamp {place}, role: supply, domain: v }}, 2: {{ signal: ground, role: return, domain: v }} }} }} }} }}\n"
+        )
+    };
     let [one, other] = ends;
     tried(&format!(
         "format: 1\ndesign: Ice cart\ndomains: {{ v: {{ nominal: 12 V, max: 15 V, reference: chassis }} }}\nparts:\n  housings:\n    \
@@ -59,7 +82,10 @@ fn lamps(ends: [&str; 2], wires: &str) -> Report {
 fn a_swap_is_made_at_the_end_that_keeps_colours_and_sizes() {
     let rule = "netlist/signal-mismatch";
     let wires = |one: &str, other: &str| {
-        format!("      1: {{ from: K.1, to: {other}.1, {} }}\n      2: {{ from: K.2, to: {one}.1, {} }}\n", "size: 1 mm2, colour: WH, length: 1 m", "size: 1 mm2, colour: YE, length: 1 m")
+        format!(
+            "      1: {{ from: K.1, to: {other}.1, {} }}\n      2: {{ from: K.2, to: {one}.1, {} }}\n",
+            "size: 1 mm2, colour: WH, length: 1 m", "size: 1 mm2, colour: YE, length: 1 m"
+        )
     };
     let report = lamps(["L", "R"], &wires("L", "R"));
     let offer = offered(&report, rule);
@@ -83,7 +109,10 @@ fn a_swap_is_made_at_the_end_that_keeps_colours_and_sizes() {
     let offers: Vec<&Offer> = report.findings.iter().filter_map(|finding| finding.offer.as_ref()).collect();
     assert!(!offers.is_empty(), "{}", words(&report));
     for offer in offers {
-        assert!(offer.is_safe() && offer.remedy.words.contains("`main.X.3`") && offer.remedy.words.contains("`main.S`"), "{offer:?}");
+        assert!(
+            offer.is_safe() && offer.remedy.words.contains("`main.X.3`") && offer.remedy.words.contains("`main.S`"),
+            "{offer:?}"
+        );
     }
 }
 
@@ -93,11 +122,16 @@ fn plugs_that_are_named_for_their_place_are_not_swapped_without_asking() {
     let crossed = fixtures().join("rules/netlist/signal-mismatch/two-plugs.yaml");
     let text = fs::read_to_string(crossed).expect("the fixture is there");
     let report = tried(&text);
-    let of_plugs: Vec<&Offer> =
-        report.findings.iter().filter_map(|finding| finding.offer.as_ref()).filter(|offer| offer.remedy.words.starts_with("swap the plugs")).collect();
+    let of_plugs: Vec<&Offer> = report
+        .findings
+        .iter()
+        .filter_map(|finding| finding.offer.as_ref())
+        .filter(|offer| offer.remedy.words.starts_with("swap the plugs"))
+        .collect();
     assert!(!of_plugs.is_empty(), "{}", words(&report));
     for offer in of_plugs {
-        let names: Vec<&str> = offer.remedy.words.split('`').skip(1).step_by(2).filter_map(|name| name.rsplit('.').next()).collect();
+        let names: Vec<&str> =
+            offer.remedy.words.split('`').skip(1).step_by(2).filter_map(|name| name.rsplit('.').next()).collect();
         let stem = |name: &str| name.trim_end_matches(|letter: char| letter.is_ascii_digit()).to_owned();
         let is_numbered = names.len() == 2 && stem(names[0]) == stem(names[1]) && stem(names[0]) != names[0];
         assert_eq!(offer.is_safe(), is_numbered, "{}", offer.remedy.words);
@@ -108,10 +142,13 @@ fn plugs_that_are_named_for_their_place_are_not_swapped_without_asking() {
 #[test]
 fn two_swaps_are_two_findings() {
     let box_of = |name: &str, port: &str, signals: &[&str]| {
-        let pins: Vec<String> = signals.iter().enumerate().map(|(at, signal)| format!("{}: {{ signal: {signal} }}", at + 1)).collect();
+        let pins: Vec<String> =
+            signals.iter().enumerate().map(|(at, signal)| format!("{}: {{ signal: {signal} }}", at + 1)).collect();
         format!("  {name}: {{ ports: {{ {port}: {{ housing: pins, pins: {{ {} }} }} }} }}\n", pins.join(", "))
     };
-    let wire = |number: usize, from: &str, to: &str| format!("      {number}: {{ from: {from}, to: {to}, size: 0.5 mm2, colour: BK, length: 1 m }}\n");
+    let wire = |number: usize, from: &str, to: &str| {
+        format!("      {number}: {{ from: {from}, to: {to}, size: 0.5 mm2, colour: BK, length: 1 m }}\n")
+    };
     let signals = ["fan", "pump", "horn", "buzzer", "wiper", "valve"];
     let text = format!(
         "format: 1\ndesign: Ice cart\ndomains: {{ v: {{ nominal: 12 V, max: 15 V, reference: chassis }} }}\nparts:\n  housings:\n    \
@@ -119,7 +156,10 @@ fn two_swaps_are_two_findings() {
          looms:\n  main:\n    ends:\n      A: {{ housing: sockets, mates: one.J }}\n      B: {{ housing: sockets, mates: other.J }}\n    wires:\n{}",
         box_of("one", "J", &signals),
         box_of("other", "J", &signals),
-        [(1, 2), (2, 1), (3, 3), (4, 4), (5, 6), (6, 5)].iter().map(|(from, to)| wire(*from, &format!("A.{from}"), &format!("B.{to}"))).collect::<String>(),
+        [(1, 2), (2, 1), (3, 3), (4, 4), (5, 6), (6, 5)]
+            .iter()
+            .map(|(from, to)| wire(*from, &format!("A.{from}"), &format!("B.{to}")))
+            .collect::<String>(),
     );
     let report = tried(&text);
     let swaps: Vec<&Judged> = report.findings.iter().filter(|finding| finding.rule == "netlist/signal-mismatch").collect();
@@ -162,10 +202,18 @@ fn a_free_core_for_the_earth_comes_before_a_wire_of_its_own() {
     let text = fs::read_to_string(path).expect("the fixture is there");
     let report = tried(&text);
     let offer = offered(&report, "domain/missing-bond");
-    assert!(offer.tried && offer.others == 0 && !offer.is_safe() && offer.remedy.words.contains("the free core `mains.C.PE`"), "{offer:?}");
+    assert!(
+        offer.tried && offer.others == 0 && !offer.is_safe() && offer.remedy.words.contains("the free core `mains.C.PE`"),
+        "{offer:?}"
+    );
     // A core that is in use is not free.
     let used = text.replace("core: C.N }", "core: C.PE }").replace("C.L }\n      2", "C.L }\n      2");
-    assert!(of_rule(&tried(&used), "domain/missing-bond").offer.as_ref().is_none_or(|offer| !offer.remedy.words.contains("free core `mains.C.PE`")));
+    assert!(
+        of_rule(&tried(&used), "domain/missing-bond")
+            .offer
+            .as_ref()
+            .is_none_or(|offer| !offer.remedy.words.contains("free core `mains.C.PE`"))
+    );
 }
 
 /// Positive earth, as the pins of the battery say, and two supplies of which the chassis is the middle, are meant.
@@ -173,11 +221,20 @@ fn a_free_core_for_the_earth_comes_before_a_wire_of_its_own() {
 fn what_is_earthed_on_purpose_is_not_reversed() {
     let quiet = |report: &Report| report.findings.iter().all(|finding| finding.rule != "netlist/reversed-source");
     let earthed = [
-        ("P: { stud: M8, role: supply, domain: v }, N: { stud: M8, role: return, domain: v }", "P: { stud: M8, role: return, domain: v }, N: { stud: M8, role: supply, domain: v }"),
+        (
+            "P: { stud: M8, role: supply, domain: v }, N: { stud: M8, role: return, domain: v }",
+            "P: { stud: M8, role: return, domain: v }, N: { stud: M8, role: supply, domain: v }",
+        ),
         ("a: { ring: M8, bolts-to: battery.P }", "a: { ring: M8, bolts-to: battery.N }"),
         ("n: { ring: M8, bolts-to: battery.N }", "n: { ring: M8, bolts-to: battery.P }"),
     ];
     assert!(quiet(&cart(&earthed)), "{}", words(&cart(&earthed)));
-    let plain = [earthed[1], earthed[2], ("devices:\n", "devices:\n  frame: { chassis: true, ports: { G: { stud: M8, role: chassis } } }\n"), ("n: { ring", "g: { ring: M8, bolts-to: frame.G }\n      n: { ring"), ("      3: {", "      9: { from: g, to: n, size: 4 mm2, colour: BK, length: 0.2 m }\n      3: {")];
+    let plain = [
+        earthed[1],
+        earthed[2],
+        ("devices:\n", "devices:\n  frame: { chassis: true, ports: { G: { stud: M8, role: chassis } } }\n"),
+        ("n: { ring", "g: { ring: M8, bolts-to: frame.G }\n      n: { ring"),
+        ("      3: {", "      9: { from: g, to: n, size: 4 mm2, colour: BK, length: 0.2 m }\n      3: {"),
+    ];
     assert!(!quiet(&cart(&plain)), "{}", words(&cart(&plain)));
 }

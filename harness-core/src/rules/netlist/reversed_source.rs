@@ -35,7 +35,8 @@ fn finding(facts: &Facts, reversed: &ReversedSource) -> Option<Finding> {
     let (model, network) = (facts.model(), facts.network());
     let (first, others) = reversed.sources.split_first()?;
     let names: Vec<String> = reversed.sources.iter().map(|source| model.element_name(*source)).collect();
-    let short = reversed.shorts.iter().filter_map(|at| facts.shorts().get(*at)).max_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
+    let short =
+        reversed.shorts.iter().filter_map(|at| facts.shorts().get(*at)).max_by(|a, b| a.amps.get().total_cmp(&b.amps.get()));
     let (who, is) = match reversed.sign {
         Sign::Ring => (any(&names.iter().map(quoted).collect::<Vec<_>>()), "is"),
         Sign::Joined { .. } => (few_names(&names), agree(names.len(), "is", "are")),
@@ -80,7 +81,14 @@ fn finding(facts: &Facts, reversed: &ReversedSource) -> Option<Finding> {
     }
     finding = finding.figure("first", "correct this and check again: other findings on its nets may only follow from it");
     let closing = short.map(|short| short.source).filter(|source| !reversed.sources.contains(source));
-    Some(reversed.sources.iter().copied().chain(closing).fold(finding, |finding, source| finding.concerns(model.element_name(source))))
+    Some(
+        reversed
+            .sources
+            .iter()
+            .copied()
+            .chain(closing)
+            .fold(finding, |finding, source| finding.concerns(model.element_name(source))),
+    )
 }
 
 /// A point with what it says of its net: its role, or that it is of the chassis.

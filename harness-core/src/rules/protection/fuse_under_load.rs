@@ -80,7 +80,10 @@ fn help(analysis: &Analysis, id: ElementId, least: Ampere) -> String {
         None => {
             // What is made, not what the sum gives; where no list of ratings is known, the sum is all there is.
             let next = made.iter().find(|rating| **rating >= least);
-            let what = next.map_or_else(|| format!("{least} or more"), |next| format!("{next}, the next rating made above the {least} that it needs,"));
+            let what = next.map_or_else(
+                || format!("{least} or more"),
+                |next| format!("{next}, the next rating made above the {least} that it needs,"),
+            );
             format!("fit a fuse of {what} for `{name}`, in a holder and with conductors that take it, or {share}")
         }
     }

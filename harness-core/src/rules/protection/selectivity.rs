@@ -42,9 +42,8 @@ fn leaves_all_fed(network: &Network, overlap: &Overlap) -> bool {
     let is_of = |edge: &Edge, fuse: ElementId| edge.element() == Some(fuse);
     let fuse_edge = |fuse: ElementId| network.edges().find(|(_, edge)| edge.role.is_fuse() && is_of(edge, fuse));
     let (Some((_, upper)), Some((_, lower))) = (fuse_edge(overlap.upper), fuse_edge(overlap.lower)) else { return false };
-    let both_open = network.components(|_, edge| {
-        edge.role.conducts_when_closed() && !is_of(edge, overlap.upper) && !is_of(edge, overlap.lower)
-    });
+    let both_open = network
+        .components(|_, edge| edge.role.conducts_when_closed() && !is_of(edge, overlap.upper) && !is_of(edge, overlap.lower));
     let (one, other) = (both_open.of(upper.a), both_open.of(upper.b));
     let has_battery = |group| network.edges().any(|(_, edge)| edge.role.takes_charge() && both_open.of(edge.b) == group);
     if one == other || !has_battery(one) || !has_battery(other) {
