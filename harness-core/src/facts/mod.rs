@@ -49,6 +49,7 @@ mod phase_names;
 pub mod phases;
 pub mod pins;
 mod plug_swaps;
+mod polarised;
 pub mod pole_roles;
 mod potentials;
 pub mod precharge;
@@ -56,6 +57,7 @@ pub mod rated_currents;
 pub mod relay_loads;
 pub mod residual;
 mod returns;
+pub mod reversed_sources;
 pub mod role_clashes;
 pub mod second_bonds;
 pub mod shorts;
@@ -129,6 +131,7 @@ struct Made {
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
+    reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,

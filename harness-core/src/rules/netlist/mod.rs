@@ -17,6 +17,7 @@ mod odd_name;
 mod opened_neutral;
 mod reused_core;
 mod reversed_polarity;
+mod reversed_source;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
@@ -48,6 +49,7 @@ pub(super) static RULES: &[&Rule] = &[
     &opened_neutral::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
+    &reversed_source::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
