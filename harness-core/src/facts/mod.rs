@@ -21,6 +21,7 @@ mod coverage;
 pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
+pub mod given_flow;
 pub mod idle_sources;
 pub mod inrush;
 pub mod interlocks;
@@ -32,6 +33,7 @@ pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
+pub mod mixed_bundles;
 pub mod names;
 mod near_supply;
 mod nominal;
@@ -40,17 +42,24 @@ pub mod odd_names;
 pub mod off_chassis;
 pub mod one_sided;
 pub mod open_points;
+pub mod opened_earths;
 pub mod overfed;
 pub mod past_disconnects;
+mod phase_names;
+pub mod phases;
 pub mod pins;
 mod plug_swaps;
+mod polarised;
 pub mod pole_roles;
 mod potentials;
 pub mod precharge;
 pub mod rated_currents;
 pub mod relay_loads;
+pub mod residual;
 mod returns;
+pub mod reversed_sources;
 pub mod role_clashes;
+pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
 mod stubs;
@@ -102,6 +111,7 @@ struct Made {
     undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    given_flow: OnceLock<given_flow::GivenFlow>,
     landings: OnceLock<Vec<landings::LandingUse>>,
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
@@ -109,13 +119,19 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
+    crossed_phases: OnceLock<Vec<phases::CrossedPhases>>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
+    opened_earths: OnceLock<Vec<opened_earths::OpenedEarth>>,
+    second_bonds: OnceLock<Vec<second_bonds::SecondBond>>,
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
+    before_residual: OnceLock<Vec<residual::BeforeResidual>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
+    mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
+    reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,

@@ -59,7 +59,8 @@ record! {
         /// What the voltage of the domain is measured against.
         reference: Option<Choice<Reference>> = Reference required => paper();
         /// The colours of its conductors; each must then have one of them. A colour without a stripe allows any stripe. Where nothing
-        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains.
+        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains. On a
+        /// vehicle direct voltage of class B that a battery drives stays orange, whatever is stated.
         colours: List<At<WireColour>> = Colours => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();

@@ -344,6 +344,12 @@ fn of_voltages(list: &mut List) {
         "`voltage` on the relay, switch or disconnect",
     );
     list.add(
+        "insulation of a conductor beside mains or class B in one duct",
+        "that of the highest voltage there",
+        super::insulation::common_duct(),
+        "`barrier` on the segment",
+    );
+    list.add(
         "rating of contacts for 12 V and 24 V vehicles",
         "nominal voltage",
         rated::by_nominal(),

@@ -17,12 +17,14 @@ mod odd_name;
 mod opened_neutral;
 mod reused_core;
 mod reversed_polarity;
+mod reversed_source;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
 mod swapped_converter;
 mod swapped_mains;
+mod swapped_phases;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -47,12 +49,14 @@ pub(super) static RULES: &[&Rule] = &[
     &opened_neutral::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
+    &reversed_source::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
     &swapped_converter::RULE,
     &swapped_mains::RULE,
+    &swapped_phases::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];
