@@ -17,6 +17,7 @@ mod modes;
 mod names;
 pub mod other_kinds;
 pub mod remedies;
+mod rings;
 mod string;
 mod supply_cut;
 
@@ -30,5 +31,6 @@ pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;
 pub use names::{few_names, labels_in_words, names_in_words};
+pub use rings::round_of;
 pub use string::string_name;
 pub use supply_cut::{blame, supply_cut};

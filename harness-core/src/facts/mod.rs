@@ -44,6 +44,7 @@ pub mod pole_roles;
 mod potentials;
 pub mod rated_currents;
 pub mod relay_loads;
+pub mod rings;
 pub mod role_clashes;
 pub mod shorts;
 pub mod signals;
@@ -109,6 +110,7 @@ struct Made {
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
+    rings: OnceLock<Vec<rings::Ring>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
