@@ -3,12 +3,8 @@
 use super::slip::Owed;
 
 /// Kinds of slips by name, with what is owed in the further designs.
-const OTHERWISE: [(&str, Owed); 18] = [
+const OTHERWISE: [(&str, Owed); 17] = [
     ("plugged on the neighbour's port", Owed::Note(100, "plugs of one sort whose pins name no signal: a note")),
-    (
-        "two cores of a cable swapped",
-        Owed::Share(30, "cores of one colour, of one sort or in an orange sheath can be swapped without harm"),
-    ),
     (
         "two wires swapped in one connector",
         Owed::Share(95, "the two contacts of an interlock bridge are the same loop either way round"),

@@ -13,7 +13,7 @@ pub fn kinds() -> Vec<Kind> {
         Kind { name: "core of its neighbour, as a second wire", owed: Owed::All, places: core_twice },
         Kind {
             name: "two cores of a cable swapped",
-            owed: Owed::Share(0, "cores of one colour, of one sort or in an orange sheath can be swapped without harm"),
+            owed: Owed::All,
             places: cores_swapped,
         },
         Kind {
@@ -51,7 +51,25 @@ fn cores_swapped(design: &Netlist) -> Vec<Slip> {
         let edits = vec![Edit::Set(one.key("core"), Value::String(its)), Edit::Set(other.key("core"), Value::String(mine))];
         Slip::with(format!("{} and {}", one.label, other.label), edits).naming([one.label, other.label])
     };
-    pairs(design).into_iter().map(swapped).collect()
+    pairs(design).into_iter().filter(|pair| is_fault(design, pair)).map(swapped).collect()
+}
+
+/// Whether it matters which of two cores is which: swapped at both ends they join the same pins, so only the sizes and the colours
+/// that mean something are left. In an orange sheath those of line and neutral are free.
+fn is_fault(design: &Netlist, [one, other]: &[(Item, String); 2]) -> bool {
+    let facts = |(wire, core): &(Item, String)| {
+        let (cable, core) = core.split_once('.').expect("a core of a cable");
+        let part = design.text(&way(&["looms", &wire.owner, "cables", cable, "part"])).expect("the kind of a cable");
+        let kind = way(&["parts", "cables", &part]);
+        let of_core = |key: &str| design.text(&[kind.clone(), way(&["cores", core, key])].concat()).unwrap_or_default();
+        let is_orange = design.text(&[kind.clone(), way(&["sheath"])].concat()).is_some_and(|sheath| sheath.starts_with("OG"));
+        (of_core("size"), of_core("colour"), is_orange)
+    };
+    let ((size, colour, is_orange), (its_size, its_colour, _)) = (facts(one), facts(other));
+    let colours = [colour.as_str(), its_colour.as_str()];
+    let has = |list: &[&str]| colours.iter().any(|colour| list.contains(colour));
+    let are_mains = has(&["BU"]) && has(&["BN"]) && !is_orange;
+    size != its_size || (colour != its_colour && (has(&["GNYE"]) || are_mains))
 }
 
 fn bare_ends_swapped(design: &Netlist) -> Vec<Slip> {
