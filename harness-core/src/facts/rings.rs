@@ -112,7 +112,8 @@ fn rings_in<'a>(facts: &Facts, mode: &ModeState, on: &[&'a Converter]) -> Vec<Ve
     let mut left: Vec<&Converter> = on.to_vec();
     loop {
         let count = left.len();
-        let feeds = |one: &Converter| left.iter().any(|next| is_before(one, next)) && left.iter().any(|last| is_before(last, one));
+        let feeds =
+            |one: &Converter| left.iter().any(|next| is_before(one, next)) && left.iter().any(|last| is_before(last, one));
         left = left.iter().copied().filter(|one| feeds(one)).collect();
         if left.len() == count {
             break;

@@ -80,6 +80,8 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/pole_roles.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/rated_currents.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is rated"),
     ("facts/rated_currents.rs", "ElementKind::Link", "a bar of several pieces is rated once"),
+    ("facts/rings.rs", "EdgeRole::ConverterInput", "only a converter has an input that its own output can feed"),
+    ("facts/rings.rs", "EdgeRole::Diode", "lets through one way only"),
     ("facts/role_clashes.rs", "EdgeRole::Metal", "outputs that their own device joins are one driver"),
     ("facts/role_clashes.rs", "ElementKind::Load", "whose ground carries the current of a motor or lamp"),
     ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets are between cells in series"),

@@ -95,6 +95,10 @@ impl Search<'_> {
                 Outcome::Rest => raced.extend(its),
                 Outcome::None => restless.extend(its),
                 Outcome::Several(contested) => {
+                    // Whether a state of a ring of converters withstands a push is not asked.
+                    if self.has_ring(&within) {
+                        self.unexplored.extend(its.clone());
+                    }
                     restless.extend(its);
                     self.contested.extend(contested);
                 }

@@ -37,7 +37,8 @@ fn finding(facts: &Facts, ring: &Ring) -> Option<Finding> {
     let place = model[*ring.converters.first()?].value_span;
     let help = "feed it from a source that none of the ring feeds, or let one of the ring run in other modes alone";
     let finding = if let Some(most) = ring.given.iter().copied().reduce(|most, next| if next > most { next } else { most }) {
-        let headline = format!("{who}{}: up to {most} of what {verb} round and is lost on the way", in_modes(model, &ring.turning));
+        let headline =
+            format!("{who}{}: up to {most} of what {verb} round and is lost on the way", in_modes(model, &ring.turning));
         let finding = RULE.finding(place, headline, [Weighed::larger(most)]).label(round_of(&names)).help(help);
         let gives = quoted.iter().zip(&ring.given).map(|(name, amps)| format!("{name} {amps}")).collect::<Vec<_>>();
         let finding = finding.figure("given", list(&gives));
@@ -46,8 +47,13 @@ fn finding(facts: &Facts, ring: &Ring) -> Option<Finding> {
             None => finding,
         }
     } else if !ring.alone.is_empty() {
-        let headline = format!("{who}{}: no source is at the input of any of them, so they never start", in_modes(model, &ring.alone));
-        let headline = if names.len() == 1 { headline.replace("of any of them, so they never start", "too, so it never starts") } else { headline };
+        let headline =
+            format!("{who}{}: no source is at the input of any of them, so they never start", in_modes(model, &ring.alone));
+        let headline = if names.len() == 1 {
+            headline.replace("of any of them, so they never start", "too, so it never starts")
+        } else {
+            headline
+        };
         RULE.finding(place, headline, []).label(round_of(&names)).help(format!("join the input of `{first}` to a source"))
     } else {
         return None;

@@ -188,12 +188,15 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
     let ring = cause(facts, mode.id, &switching);
     let contested = named(facts, mode.contested.iter().copied().filter(|edge| is_of(facts, mode, restless.circuit, *edge)));
     let (headline, label, help) = match swinging.as_slice() {
+        _ if ring.is_some() => ring.map(|ring| circle(model, ring, &modes)).unwrap_or_default(),
         _ if !contested.is_empty() => (
-            format!("more than one state of {} holds{modes}: which is reached depends on what switches first", quoted(&contested)),
+            format!(
+                "more than one state of {} holds{modes}: which is reached depends on what switches first",
+                quoted(&contested)
+            ),
             "on in one of these states, off in another".to_owned(),
             "make sure of the order: switch one of them by the contact of another, or give it a delay".to_owned(),
         ),
-        _ if ring.is_some() => ring.map(|ring| circle(model, ring, &modes)).unwrap_or_default(),
         [(_, swing)] => one(at, &names.concat(), *swing, &modes),
         [] => (
             format!("no steady state was found{modes}: the search did not converge at {}", few_names(&names)),
@@ -207,6 +210,7 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
         ),
     };
     let weighed = match swinging.as_slice() {
+        _ if ring.is_some() || !contested.is_empty() => Vec::new(),
         [(_, swing)] => vec![Weighed::neither(swing.off), Weighed::smaller(swing.on)],
         _ => Vec::new(),
     };
