@@ -18,6 +18,15 @@ impl Facts {
     pub fn rings(&self) -> &[Ring] {
         self.made.rings.get_or_init(|| rings(self))
     }
+
+    /// Whether the converter is in a ring that no source feeds, or that has no steady state: a finding of the ring says why it gives nothing.
+    ///
+    /// Asked by `review/missing-fact`.
+    #[must_use]
+    pub fn is_in_dead_ring(&self, converter: ElementId) -> bool {
+        let is_dead = |ring: &&Ring| !ring.alone.is_empty() || !ring.restless.is_empty();
+        self.rings().iter().filter(is_dead).any(|ring| ring.converters.contains(&converter))
+    }
 }
 
 /// Current in A from which a converter counts as giving something; common practice, no source.

@@ -35,7 +35,10 @@ fn finding(facts: &Facts, ring: &Ring) -> Option<Finding> {
         _ => (format!("{} feed each other in a ring", list(&quoted)), "they give goes"),
     };
     let place = model[*ring.converters.first()?].value_span;
-    let help = "feed it from a source that none of the ring feeds, or let one of the ring run in other modes alone";
+    let help = match names.as_slice() {
+        [_] => "feed it from a source that it does not feed",
+        _ => "feed one of them from a source that none of them feeds, or let one of them run in other modes alone",
+    };
     let finding = if let Some(most) = ring.given.iter().copied().reduce(|most, next| if next > most { next } else { most }) {
         let headline =
             format!("{who}{}: up to {most} of what {verb} round and is lost on the way", in_modes(model, &ring.turning));
@@ -43,7 +46,7 @@ fn finding(facts: &Facts, ring: &Ring) -> Option<Finding> {
         let gives = quoted.iter().zip(&ring.given).map(|(name, amps)| format!("{name} {amps}")).collect::<Vec<_>>();
         let finding = finding.figure("given", list(&gives));
         match ring.feeder {
-            Some(feeder) => finding.figure("paid for by", format!("`{}`", model.element_name(feeder))),
+            Some(feeder) => finding.figure("fed by", format!("`{}`", model.element_name(feeder))),
             None => finding,
         }
     } else if !ring.alone.is_empty() {

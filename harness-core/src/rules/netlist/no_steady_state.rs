@@ -244,7 +244,10 @@ fn circle(model: &Model, ring: &Ring, modes: &str) -> (String, String, String) {
         [one] => format!("`{one}` feeds its own input{modes}, starts and stops: no steady state was found"),
         _ => format!("{} feed each other in a ring{modes}, start and stop: no steady state was found", quoted(&names)),
     };
-    let help = "feed one of them from a source that none of the ring feeds, or let one of the ring run in other modes alone";
+    let help = match names.as_slice() {
+        [_] => "feed it from a source that it does not feed",
+        _ => "feed one of them from a source that none of them feeds, or let one of them run in other modes alone",
+    };
     (headline, round_of(&names), help.to_owned())
 }
 
