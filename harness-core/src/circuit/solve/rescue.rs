@@ -31,6 +31,8 @@ const FASTER: f64 = 1.3;
 /// Steps towards caps that agree with themselves where plain repetition does not settle, and how often it is looked what is asked for.
 const MOST_STEPS: u32 = 60;
 const MOST_ASKED: u32 = 80;
+/// Networks of straight lines after which the search for caps ends.
+const MOST_SOLVED: u32 = 2_000;
 /// Share of the largest cap by which a slope is measured.
 const NUDGE: f64 = 1e-6;
 /// Leaps past places where plain repetition creeps, each twice as far as the one before.
@@ -171,6 +173,9 @@ impl Caps<'_, '_> {
             if !moved {
                 return true;
             }
+            if self.convex.steps > MOST_SOLVED {
+                break;
+            }
         }
         false
     }
@@ -182,6 +187,9 @@ impl Caps<'_, '_> {
             let asked = self.asked();
             if !asked.iter().any(|(branch, next)| self.differs(*branch, *next)) {
                 return true;
+            }
+            if self.convex.steps > MOST_SOLVED {
+                break;
             }
             let apart = self.apart(&asked);
             share = if apart < last { (share * FASTER).min(1.0) } else { (share * 0.5).max(SLOWEST) };
@@ -205,7 +213,7 @@ impl Caps<'_, '_> {
             if moving.is_empty() {
                 return true;
             }
-            if self.asked > last {
+            if self.asked > last || self.convex.steps > MOST_SOLVED {
                 return false;
             }
             let before = self.apart(&asked);

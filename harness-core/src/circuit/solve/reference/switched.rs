@@ -227,6 +227,10 @@ impl Count {
             (Rest::Never, true) => add(&self.none),
             (Rest::Several, false) => add(&self.race),
             (Rest::One(_) | Rest::Several | Rest::Never, _) if !is_known => add(&self.missed),
+            (Rest::Unknown(why), _) => {
+                panic!("did not settle at {:?}; what the search finds is not known: {why}", state.unsettled)
+            }
+            (Rest::One(on), _) => panic!("did not settle at {:?}, though {on:?} can be reached", state.unsettled),
             (found, _) => panic!(
                 "did not settle at {:?}, contested {:?}, not known {:?}; the search found {found:?}",
                 state.unsettled, state.contested, state.unexplored
