@@ -110,6 +110,11 @@ pub struct Coverage {
     pub shorts: Covered,
     /// The volts along it, counted for what it feeds.
     pub drop: Covered,
+    /// Of those judged for shorts, the ones whose insulation the design does not give and whose rating leaves open what it is: the worse
+    /// material was taken.
+    pub insulation_assumed: usize,
+    /// Pins with a wire of which no signal is given: among those of one role and domain a swap is not seen.
+    pub unnamed_pins: usize,
 }
 
 /// How many conductors were judged, and why the others were not.

@@ -3,10 +3,10 @@
 use super::Facts;
 use crate::{
     electrical::{
-        conductors::conductor::{capacity_of, surroundings},
+        conductors::conductor::{capacity_of, open_insulation, surroundings},
         faults::Verdict,
     },
-    model::WireId,
+    model::{PointId, PointKind, WireId},
     quantity::Ampere,
     report::{Coverage, Covered, Unjudged},
     standards::capacity::Beside,
@@ -24,8 +24,25 @@ impl Facts {
             load: covered(wires().map(|wire| load(self, wire))),
             shorts: covered(wires().map(|wire| shorts(self, wire))),
             drop: covered(wires().map(|wire| drop(self, wire))),
+            insulation_assumed: wires()
+                .filter(|wire| shorts(self, *wire).is_none() && open_insulation(self.model(), &self.model()[*wire]).is_some())
+                .count(),
+            unnamed_pins: unnamed_pins(self),
         }
     }
+}
+
+/// Pins with a wire, of fitted devices that are not the chassis itself, that have neither a signal nor a tap. A stud is one alone and keeps
+/// its place.
+fn unnamed_pins(facts: &Facts) -> usize {
+    let model = facts.model();
+    let is_pin = |point: &PointId| matches!(model[*point].kind, PointKind::Pin(_));
+    let is_unnamed = |point: &PointId| {
+        model[*point].pin.is_none_or(|pin| model[pin].signal.is_none() && model[pin].tap.is_none())
+            && facts.wire_ends().reaching(model, *point).is_some()
+    };
+    let devices = model.devices().filter(|(_, device)| device.fitted && !device.chassis);
+    devices.flat_map(|(_, device)| model.points_of(device)).filter(|point| is_pin(point) && is_unnamed(point)).count()
 }
 
 /// Counts those that were judged, `None`, and the reasons of the others.

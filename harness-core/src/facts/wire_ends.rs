@@ -16,6 +16,14 @@ impl Facts {
     pub fn wire_ends(&self) -> &WireEnds {
         self.made.wire_ends.get_or_init(|| WireEnds::new(self.model()))
     }
+
+    /// Whether two wires or more meet at a point, so that what comes in by one goes on by the other, as at an inlet or a terminal.
+    #[must_use]
+    pub fn goes_on(&self, point: PointId) -> bool {
+        let network = self.network();
+        let ends = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
+        ends.flat_map(|(_, _, end)| network.around(end).filter_map(|(_, edge, _)| edge.wire())).nth(1).is_some()
+    }
 }
 
 /// One end of a wire at a point.

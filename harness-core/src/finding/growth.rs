@@ -5,6 +5,7 @@
 //! so another wording changes nothing.
 
 use super::{Finding, Judged, Level, Weighed};
+use crate::quantity::{SquareMillimetre, parse};
 
 /// Where a figure is worse.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -164,7 +165,7 @@ struct Counted {
 }
 
 /// Units with what they are and by how much; a word that is none of them counts things.
-const UNITS: [(&str, &str, f64); 35] = [
+const UNITS: [(&str, &str, f64); 34] = [
     ("A", "A", 1.0),
     ("mA", "A", 1e-3),
     ("uA", "A", 1e-6),
@@ -181,7 +182,6 @@ const UNITS: [(&str, &str, f64); 35] = [
     ("Ah", "Ah", 1.0),
     ("mAh", "Ah", 1e-3),
     ("mm2", "mm2", 1.0),
-    ("AWG", "AWG", 1.0),
     ("m", "m", 1.0),
     ("mm", "m", 1e-3),
     ("degC", "degC", 1.0),
@@ -209,6 +209,15 @@ fn figures(text: &str) -> Vec<Counted> {
         let mut words = own.split_whitespace().peekable();
         while let Some(word) = words.next() {
             let word = word.trim_start_matches('(').trim_end_matches([',', ';', ':', ')', '.']);
+            let next = words.peek().map(|next| next.trim_end_matches([',', ';', ':', ')', '.']));
+            // A gauge counts by its cross-section: its number rises as the wire gets thinner.
+            let gauge = next.filter(|next| *next == "AWG").map(|unit| format!("{word} {unit}"));
+            let size = gauge.and_then(|text| parse::<SquareMillimetre>(&text).ok().map(|size| (text, size)));
+            if let Some((text, size)) = size {
+                found.push(Counted { value: size.get(), unit: "mm2", text });
+                words.next();
+                continue;
+            }
             // Of 600/1000 V the larger counts.
             let pair = word.split_once('/').filter(|(first, last)| [first, last].iter().all(|text| text.parse::<f64>().is_ok()));
             let word = pair.map_or(word, |(_, last)| last);
@@ -221,7 +230,6 @@ fn figures(text: &str) -> Vec<Counted> {
                 found.push(Counted { value, unit: "%", text: word.to_owned() });
                 continue;
             }
-            let next = words.peek().map(|next| next.trim_end_matches([',', ';', ':', ')', '.']));
             match next.and_then(|next| UNITS.iter().find(|(name, ..)| *name == next)) {
                 Some((name, unit, factor)) => {
                     found.push(Counted { value: value * factor, unit, text: format!("{number} {name}") });
@@ -353,6 +361,8 @@ mod tests {
         let read = |text: &str| figures(text).into_iter().map(|figure| (figure.value, figure.unit)).collect::<Vec<_>>();
         assert_eq!(read("loses 80 mV, 5.1% of 12 V (3 wires)"), [(0.08, "V"), (5.1, "%"), (12.0, "V"), (3.0, "")]);
         assert_eq!(read("`12 V` at -5 degC, 38 % over; 1.5 mm2"), [(-5.0, "degC"), (38.0, "%"), (1.5, "mm2")]);
-        assert_eq!(read("CAN-2 of J1 on 14 AWG."), [(14.0, "AWG")]);
+        let gauges: Vec<f64> = read("CAN-2 of J1 on 14 AWG, 2/0 AWG.").into_iter().map(|(value, _)| value).collect();
+        // ASTM B258: 2.08 mm2 and 67.4 mm2.
+        assert!(gauges.len() == 2 && (gauges[0] - 2.08).abs() < 0.01 && (gauges[1] - 67.4).abs() < 0.1, "{gauges:?}");
     }
 }

@@ -3,10 +3,13 @@
 use super::{Against, Margin};
 use crate::{
     analysis::Analysis,
-    electrical::faults::{Exposure, Verdict},
+    electrical::{
+        conductors::conductor::open_insulation,
+        faults::{Exposure, Verdict},
+    },
     model::{ElementId, ModeId, PointId, WireId},
     quantity::{Ampere, Celsius, Second},
-    standards::{Source, Sourced, short_circuit::copper_melts},
+    standards::{Source, Sourced, insulation::Insulation, short_circuit::copper_melts},
 };
 
 /// How a conductor comes through its worst short.
@@ -47,6 +50,8 @@ pub struct Short {
     pub reached: Celsius,
     /// The temperature that its insulation withstands for as long as the current flows.
     pub limit: Sourced<Celsius>,
+    /// The material that is taken for that: the design gives none, and the rating allows for a better one.
+    pub taken: Option<Insulation>,
     /// How many times as long it would withstand what flows; `None`: for ever.
     pub ratio: Option<f64>,
 }
@@ -104,6 +109,7 @@ pub(super) fn of_wire(analysis: &Analysis, wire: WireId) -> Option<Short> {
         start: exposure.start,
         reached: exposure.reached,
         limit: exposure.limit,
+        taken: open_insulation(model, &model[wire]),
         ratio: exposure.margin,
     })
 }

@@ -33,10 +33,13 @@ fn pole(edge: &Edge, direction: Direction) -> PointId {
 }
 
 /// Names along what joins `start` to a pole of a source, in the direction that a current would have; `None` where
-/// nothing does. Switches count as closed. The way back passes loads, the way to the source does not.
-pub(super) fn joined(analysis: &Analysis, start: PointId, direction: Direction) -> Option<Vec<String>> {
-    let passes =
-        |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed() || (direction == Direction::Return && edge.role.leads_back());
+/// nothing does. Switches count as closed. The way back passes loads, the way to the source does not, and neither passes `own`, the thing
+/// that the ways lead to and from.
+pub(super) fn joined(analysis: &Analysis, own: Option<EdgeId>, start: PointId, direction: Direction) -> Option<Vec<String>> {
+    let passes = |id: EdgeId, edge: &Edge| {
+        let leads = edge.role.conducts_when_closed() || (direction == Direction::Return && edge.role.leads_back());
+        leads && Some(id) != own
+    };
     let ends = |point: PointId| {
         analysis.network().around(point).any(|(_, edge, _)| edge.role.drives() && pole(edge, direction) == point)
     };

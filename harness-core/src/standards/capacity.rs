@@ -85,6 +85,12 @@ impl Table {
         further.iter().rev().find(|column| column.conductor <= rated.get()).unwrap_or(first)
     }
 
+    /// The largest size of which the table has a current, for conductors rated so.
+    #[must_use]
+    pub fn largest(self, rated: Celsius) -> Option<SquareMillimetre> {
+        self.column(rated).rows.last().map(|row| SquareMillimetre::new(row.at))
+    }
+
     /// Highest conductor temperature that the table, or the heat balance on it, was shown to be right for.
     ///
     /// A conductor that is rated higher is computed as if it were rated so.

@@ -58,6 +58,9 @@ static FULL_RANGE: Source = Source::memory(
     "IEC 60364-4-43 433.1 and BS 7671 433.1.202: a full-range fuse rated up to the conductor's capacity satisfies the 1.45 rule",
 );
 static MOTOR_BACK_UP: Source = Source::memory("IEC 60269-2, gate of category aM: opens within 60 s at 6.3 times its rating");
+static NO_LATER: Source = Source::practice(
+    "a fuse for semiconductors opens no later than one of category gG of its rating, whose gates are from memory",
+);
 static BACK_UP: Source =
     Source::memory("IEC 60269-4, category aR without a datasheet: taken to break from four times its rating on");
 
@@ -146,10 +149,18 @@ impl FuseType {
         match self {
             Self::General | Self::Semiconductor if amps > 0.0 && amps < 16.0 => {
                 let rows = if amps <= 4.0 { table::GG_GATES_TO_4 } else { table::GG_GATES_TO_16 };
-                let by_rating = if self == Self::General { by_rating(amps) } else { Vec::new() };
+                let by_rating = by_rating(amps).into_iter().filter_map(|gate| match self {
+                    Self::General => Some(gate),
+                    _ => gate.most.map(|_| Gate { least: None, source: &NO_LATER, ..gate }),
+                });
                 rows.iter().map(gate).chain(by_rating).collect()
             }
             Self::General => self.gates().chain(by_rating(amps)).collect(),
+            // Made to be faster than gG: it opens no later, and when it holds is not known.
+            Self::Semiconductor => {
+                let opens = by_rating(amps).into_iter().filter(|gate| gate.most.is_some());
+                self.gates().chain(opens.map(|gate| Gate { least: None, source: &NO_LATER, ..gate })).collect()
+            }
             Self::BreakerB | Self::BreakerC | Self::BreakerD => {
                 let thermal = breaker::thermal_of(amps);
                 thermal
@@ -167,10 +178,10 @@ impl FuseType {
     #[must_use]
     pub fn carries_its_rating(self) -> bool {
         match self {
-            Self::General | Self::BreakerB | Self::BreakerC | Self::BreakerD => true,
+            Self::General | Self::MotorBackUp | Self::BreakerB | Self::BreakerC | Self::BreakerD => true,
             Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
             Self::H | Self::J | Self::L | Self::N | Self::P => false,
-            Self::Semiconductor | Self::Solar | Self::MotorBackUp | Self::SemiconductorBackUp => false,
+            Self::Semiconductor | Self::Solar | Self::SemiconductorBackUp => false,
         }
     }
 

@@ -7,10 +7,7 @@ mod values;
 mod words;
 
 use harness_core::internals::rules;
-use harness_tests::{
-    corpus::{files, report_of, texts},
-    report,
-};
+use harness_tests::corpus::{checked_examples, checked_files};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},
@@ -98,8 +95,8 @@ fn modules_use_only_what_lies_before_them() {
                 (Some(_), Some(_)) if used == "inspect" => ["inspect", "diff"].contains(&module),
                 (Some(_), Some(_)) if used == "diff" => module == "diff",
                 (Some(own), Some(used)) => used <= own,
-                // Bases rest on text alone, the report on what it shows.
-                (None, Some(_)) => used == "text" || used == module,
+                // Bases rest on text and quantities alone, the report on what it shows.
+                (None, Some(_)) => used == "text" || used == "quantity" || used == module,
                 (_, None) => BASE.contains(&used.as_str()),
             };
             if !allowed {
@@ -257,7 +254,8 @@ fn voice(headline: &str) -> Option<String> {
 fn every_headline_and_help_keeps_the_voice() {
     let mut seen = BTreeSet::new();
     let mut faults = Vec::new();
-    let reports = texts().iter().map(|text| report(&text.netlist)).chain(files().into_iter().map(|(path, _)| report_of(&path)));
+    let examples = checked_examples().iter().map(|(_, checked)| &checked.report);
+    let reports = examples.chain(checked_files().iter().map(|fixture| &fixture.checked.report));
     for report in reports {
         for finding in &report.findings {
             seen.insert(finding.rule);

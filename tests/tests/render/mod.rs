@@ -172,6 +172,8 @@ fn report(findings: Vec<impl Into<Judged>>) -> Checked {
             load: harness_core::Covered { judged: 98, unjudged: vec![(Unjudged::Idle, 4), (Unjudged::NoSize, 2)] },
             shorts: harness_core::Covered { judged: 104, unjudged: Vec::new() },
             drop: harness_core::Covered { judged: 97, unjudged: vec![(Unjudged::Idle, 4), (Unjudged::NoLength, 3)] },
+            insulation_assumed: 12,
+            unnamed_pins: 9,
         },
         rules: 58,
         unchecked: 7,

@@ -101,6 +101,30 @@ fn what_is_worse_comes_back_with_its_figure_and_what_is_better_stays_accepted() 
     assert_eq!((grown(&better), stale(&better)), (None, Vec::new()), "{}", words(&better));
 }
 
+/// A line without a fuse has nothing that is too large; what was reviewed is how much of it there is.
+#[test]
+fn a_waiver_of_a_line_without_a_fuse_accepts_no_thinner_no_longer_and_no_stronger_one() {
+    const BARE: (&str, &str) = ("{ fuse: bolt, from: A, to: B }", "{ link: [A, B] }");
+    let unfused = |report: &Report| of(report, "protection/missing-fuse")[0].clone();
+    let reviewed = harness_core::finding::review_text(&unfused(&lift(&[BARE], "")), "power.1");
+    let waiver = format!(
+        "  - {{ finding: missing-fuse, at: power.1, reviewed: '{reviewed}', reason: in the hut, by: yard, until: 2099-01-01 }}\n"
+    );
+    assert!(unfused(&lift(&[BARE], &waiver)).waived.is_some());
+    for (old, new, says) in [
+        ("2: { from: c, to: d, size: 16 mm2", "2: { from: c, to: d, size: 6 mm2", "6 mm2, was 16 mm2"),
+        ("2: { from: c, to: d, size: 16 mm2", "2: { from: c, to: d, size: 9 AWG", "9 AWG, was 16 mm2"),
+        ("length: 0.15 m", "length: 1 m", " mm, was "),
+        ("resistance: 8 mohm", "resistance: 2 mohm", " A, was "),
+    ] {
+        let finding = unfused(&lift(&[BARE, (old, new)], &waiver));
+        let since = finding.figures.iter().find(|figure| figure.name == "since the review").map(|figure| figure.value.clone());
+        assert!(finding.waived.is_none() && since.as_ref().is_some_and(|since| since.contains(says)), "{new}: {since:?}");
+    }
+    let thicker = lift(&[BARE, ("size: 16 mm2", "size: 25 mm2")], &waiver);
+    assert!(unfused(&thicker).waived.is_some(), "{}", words(&thicker));
+}
+
 #[test]
 fn a_waiver_at_a_thing_that_is_fixed_still_accepts_the_rest_that_it_records() {
     let waiver = recorded("power.2");

@@ -11,11 +11,7 @@ use serde_yaml::{Mapping, Value};
 pub fn kinds() -> Vec<Kind> {
     vec![
         Kind { name: "core of its neighbour, as a second wire", owed: Owed::All, places: core_twice },
-        Kind {
-            name: "two cores of a cable swapped",
-            owed: Owed::All,
-            places: cores_swapped,
-        },
+        Kind { name: "two cores of a cable swapped", owed: Owed::All, places: cores_swapped },
         Kind {
             name: "two bare ends swapped between points",
             owed: Owed::Somewhere(80, "the two are fed alike, or are the two sides of a contact"),

@@ -62,7 +62,7 @@ fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson
 }
 
 fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
-    let Remedy { kind, words, edits } = &offer.remedy;
+    let Remedy { kind, words, edits, .. } = &offer.remedy;
     let edit = |edit: &'a Edit| EditJson {
         file: checked.file_name(edit.span.file),
         start: position(checked, edit.span, edit.span.start),
@@ -129,6 +129,8 @@ fn summary(checked: &Checked) -> SummaryJson<'_> {
             load: covered(&summary.coverage.load),
             shorts: covered(&summary.coverage.shorts),
             drop: covered(&summary.coverage.drop),
+            insulation_assumed: summary.coverage.insulation_assumed,
+            unnamed_pins: summary.coverage.unnamed_pins,
         },
         found: CountsJson {
             danger: of(Level::Danger),

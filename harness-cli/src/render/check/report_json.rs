@@ -236,6 +236,10 @@ pub struct JudgedJson {
     pub shorts: CoveredJson,
     /// The volts along it, counted for what it feeds.
     pub drop: CoveredJson,
+    /// Of those judged for shorts, the ones whose insulation is not given though their rating allows for two materials: the worse is taken.
+    pub insulation_assumed: usize,
+    /// Pins with a wire of which no signal is given: among those of one role and domain a swap is not seen.
+    pub unnamed_pins: usize,
 }
 
 /// How many conductors were judged, and why the others were not.

@@ -214,7 +214,15 @@ fn judged(summary: &Summary) -> String {
     });
     let lacking: Vec<String> = lacking.collect();
     let lacking = if lacking.is_empty() { String::new() } else { format!("; {}", lacking.join("; ")) };
-    format!("of {}: {}{lacking}", counted(summary.conductors, "conductor"), numbers.join(", "))
+    let assumed = match summary.coverage.insulation_assumed {
+        0 => String::new(),
+        some => format!("; insulation of {some} not given, PVC taken as the worse material of its rating"),
+    };
+    let unnamed = match summary.coverage.unnamed_pins {
+        0 => String::new(),
+        some => format!("; {some} wired pins have no `signal`: swaps among those of one role and domain are not seen"),
+    };
+    format!("of {}: {}{lacking}{assumed}{unnamed}", counted(summary.conductors, "conductor"), numbers.join(", "))
 }
 
 /// How many findings of each level there are, in words.

@@ -106,6 +106,8 @@ pub struct ShortJson<'a> {
     pub reached_degC: f64,
     /// The temperature that its insulation withstands for as long as the current flows.
     pub limit_degC: f64,
+    /// The insulation that is taken for that where the design gives none and the rating allows for a better one.
+    pub insulation_taken: Option<String>,
     /// Where the figures come from.
     pub sources: Vec<SourceJson>,
 }
@@ -125,6 +127,7 @@ impl<'a> From<&'a inspect::Short> for ShortJson<'a> {
             start_degC: figure(short.start),
             reached_degC: figure(short.reached),
             limit_degC: figure(short.limit.value),
+            insulation_taken: short.taken.map(|material| material.to_string()),
             sources: short.sources().map(SourceJson::from).collect(),
         }
     }

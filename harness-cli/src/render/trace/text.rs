@@ -232,7 +232,11 @@ fn short_words(short: &Short, margin: Option<&Margin>) -> String {
         (Some(fuse), Some(opens)) => format!("`{fuse}` opens first, within {}", opens.value),
         _ => "no fuse is sure to open".to_owned(),
     };
-    let (wire, limit) = (&short.wire, short.limit.value);
+    let wire = &short.wire;
+    let limit = match short.taken {
+        Some(material) => format!("{} (not given, taken as {material})", short.limit.value),
+        None => short.limit.value.to_string(),
+    };
     let heat = match (short.ends, &short.outcome) {
         (Some(_), _) if short.melts() => {
             format!("`{wire}` starts at {} and heats up until its copper melts, its insulation withstands {limit}", short.start)

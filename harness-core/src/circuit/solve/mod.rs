@@ -88,6 +88,11 @@ impl<'a> Solver<'a> {
         self.search.states.follow(amps, runs);
     }
 
+    /// Does not look for a state of rest in other orders where relays and converters that all move at once go round in circles.
+    pub fn stop_at_circles(&mut self) {
+        self.search.stops_at_circles = true;
+    }
+
     /// Searches from the state in which the last search ended; see [`solve`].
     pub fn run(&mut self) {
         // Each search has the whole of the patience, and what the old resistances showed at the terminals of loads is void.

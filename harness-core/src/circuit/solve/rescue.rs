@@ -202,8 +202,7 @@ impl Caps<'_, '_> {
         false
     }
 
-    /// Newton's method on the differences between caps and what is asked for, each step halved until it brings them nearer; `true` once
-    /// there are none.
+    /// Newton's method on the differences of caps and what is asked for, each step halved until it brings them nearer; `true` at the end.
     fn close(&mut self) -> bool {
         let last = self.asked + MOST_ASKED;
         let mut asked = self.asked();

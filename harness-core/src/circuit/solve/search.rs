@@ -54,6 +54,8 @@ pub(super) struct Search<'a> {
     pub(super) unexplored: Vec<u32>,
     /// Coils that were energised when the search began.
     pub(super) first: Vec<u32>,
+    /// Whether circles end the search, and no other order is tried.
+    pub(super) stops_at_circles: bool,
 }
 
 impl<'a> Search<'a> {
@@ -74,6 +76,7 @@ impl<'a> Search<'a> {
             contested: Vec::new(),
             unexplored: Vec::new(),
             first: Vec::new(),
+            stops_at_circles: false,
         }
     }
 
@@ -85,17 +88,22 @@ impl<'a> Search<'a> {
             let switching = match self.settle() {
                 Ok(switching) if switching.is_empty() => return Vec::new(),
                 Ok(switching) => switching,
-                Err(unsettled) => return self.in_turn(unsettled),
+                Err(unsettled) => return self.at_circles(unsettled),
             };
             self.note_turns(&switching);
             if history.switches >= FLIPS || history.repeats(self.states.behaviours(), switching.iter().copied()) {
                 let unsettled = history.unsettled(&switching);
-                return self.in_turn(unsettled);
+                return self.at_circles(unsettled);
             }
             history.turn(&switching);
             history.switches += 1;
             self.turn_over(&switching);
         }
+    }
+
+    /// What a search that goes round in circles gives.
+    fn at_circles(&mut self, unsettled: Vec<u32>) -> Vec<u32> {
+        if self.stops_at_circles { unsettled } else { self.in_turn(unsettled) }
     }
 
     /// Finds the state of rest with relays and converters as they are, and gives those that contradict it; else the branches that did

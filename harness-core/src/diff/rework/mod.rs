@@ -145,7 +145,8 @@ pub fn rework(old: Revision<'_>, new: Revision<'_>, edits: &Edits) -> Rework {
     Rework { cautions: cautions(!high.is_empty()), steps: work.numbered(), tests, labels, paper }
 }
 
-/// What is of voltage class B: wires, the ends that they are in, the segments that they run through, sources, disconnects.
+/// What is of voltage class B: wires, the ends that they are in, the segments that they run through, sources, and the boxes that hold any of
+/// it with all that is in them.
 fn high(reach: &Reach, built: &BenchState) -> BTreeSet<Key> {
     let mut high = BTreeSet::new();
     for (key, lead) in built.leads.iter().filter(|(key, _)| reach.is_high(built, key)) {
@@ -153,7 +154,7 @@ fn high(reach: &Reach, built: &BenchState) -> BTreeSet<Key> {
         high.extend(built.way(key).into_iter().filter(|part| part.kind == Kind::Segment));
         high.extend(lead.places.iter().filter_map(|place| plan::thing(place, Kind::End)));
     }
-    high.extend(built.articles.keys().filter(|key| reach.is_high_source(key)).cloned());
+    high.extend(built.articles.keys().filter(|key| reach.is_high_source(key) || reach.is_in_high_box(key)).cloned());
     high
 }
 

@@ -3,7 +3,7 @@
 //! A wire counts as class B by the domain of any pin that it leads to, and by its colour: orange is kept for class B (ISO 6469-3, from
 //! memory). Who takes too much for class B loses time, who takes too little loses more.
 
-use super::bench_state::{BenchState, word};
+use super::bench_state::{BenchState, owner, word};
 use crate::{
     design::Design,
     diff::{Item, Key, Kind},
@@ -29,6 +29,8 @@ pub(super) struct Reach {
     /// The groups of all that are of class B.
     high: FxHashSet<GroupId>,
     high_sources: FxHashSet<Key>,
+    /// Devices in which something is of class B, by name.
+    high_boxes: FxHashSet<String>,
     /// Every domain that the design states is of class A, and it states one.
     states_class_a: bool,
 }
@@ -46,6 +48,7 @@ impl Reach {
             ends: FxHashMap::default(),
             high: FxHashSet::default(),
             high_sources: FxHashSet::default(),
+            high_boxes: FxHashSet::default(),
             states_class_a: model.domains().len() > 0 && model.domains().all(|(_, domain)| !domain.is_class_b()),
         };
         let mut high_devices = FxHashSet::default();
@@ -70,6 +73,15 @@ impl Reach {
                 PointKind::Node(_) => {}
             }
         }
+        // A pin without a domain is of class B by what it is joined to.
+        for (id, point) in model.points() {
+            if let PointKind::Pin(port) | PointKind::Stud(port) = point.kind
+                && reach.high.contains(&reach.all.of(id))
+            {
+                high_devices.insert(model[port].device);
+            }
+        }
+        reach.high_boxes = high_devices.iter().map(|device| model.device_name(*device).to_owned()).collect();
         for (id, element) in model.elements() {
             let ElementKind::Source { emf, .. } = element.kind else { continue };
             let by_device = match element.owner {
@@ -90,6 +102,16 @@ impl Reach {
     /// Whether a source is of class B, by itself or by what is in its box.
     pub(super) fn is_high_source(&self, key: &Key) -> bool {
         self.high_sources.contains(key)
+    }
+
+    /// Whether a thing is a device with class B in it, or in such a device.
+    pub(super) fn is_in_high_box(&self, key: &Key) -> bool {
+        let device = match key.kind {
+            Kind::Device => Some(key.path.as_str()),
+            Kind::Element | Kind::Port => owner(key),
+            _ => None,
+        };
+        device.is_some_and(|device| self.high_boxes.contains(device))
     }
 
     /// Whether a design is known to have nothing of class B: it says so by its domains, and neither a source nor an orange wire says

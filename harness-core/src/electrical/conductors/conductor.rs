@@ -142,6 +142,15 @@ fn capacity_within(size: SquareMillimetre, around: Surroundings, beside: Beside)
     capacity::capacity_beside(around.table, size, around.thermal()?, beside)
 }
 
+/// As [`capacity_within`]; of a size beyond the table that of its last row, which a thicker conductor carries too.
+fn capacity_or_less(size: SquareMillimetre, around: Surroundings, beside: Beside) -> Option<Capacity> {
+    let of_last = || {
+        let largest = around.table.largest(around.rated?).filter(|largest| size > *largest)?;
+        capacity_within(largest, around, beside)
+    };
+    capacity_within(size, around, beside).or_else(of_last)
+}
+
 /// Rated voltage of `wire` with the place that says it; `None` where nothing does.
 #[must_use]
 pub fn voltage_of(model: &Model, wire: &Wire) -> Option<(RatedVoltage, Span)> {
@@ -213,15 +222,26 @@ pub fn over_insulation_at(model: &Model, wire: &Wire, size: SquareMillimetre) ->
 /// What `wire` is insulated with: as its kind says, else the worst that wire of its rating is made with; `None` where neither is known.
 #[must_use]
 pub fn insulation_of(model: &Model, wire: &Wire) -> Option<Sourced<Insulation>> {
+    match given_insulation(model, wire) {
+        Some(own) => Some(own.given()),
+        None => surroundings(model, wire).rated.map(Insulation::assumed),
+    }
+}
+
+/// The material that is taken for `wire`, where the design gives none and its rating allows for a better one too.
+#[must_use]
+pub fn open_insulation(model: &Model, wire: &Wire) -> Option<Insulation> {
+    let rated = surroundings(model, wire).rated.filter(|rated| Insulation::is_open(*rated))?;
+    given_insulation(model, wire).is_none().then(|| Insulation::assumed(rated).value)
+}
+
+fn given_insulation(model: &Model, wire: &Wire) -> Option<Insulation> {
     let own = match made_as(model, wire) {
         Make::Core(kind) => kind.insulation,
         Make::Single(kind) => kind.insulation,
         Make::Unknown => None,
     };
-    match own {
-        Some(own) => Some(own.value.given()),
-        None => surroundings(model, wire).rated.map(Insulation::assumed),
-    }
+    own.map(|own| own.value)
 }
 
 /// `wire` as a fault meets it, among what is beside it, and what its insulation withstands; `None` where its size or its
@@ -236,7 +256,7 @@ pub fn withstand(model: &Model, wire: &Wire, beside: Beside) -> Option<(short_ci
     let covering = Covering { insulation: insulation_of(model, wire)?.value, rated, size };
     let conductor = short_circuit::Conductor {
         size,
-        capacity: capacity_within(size, around, beside).map(|capacity| capacity.amps),
+        capacity: capacity_or_less(size, around, beside).map(|capacity| capacity.amps),
         // A capacity is never that of a temperature beyond what its table is right for.
         rated: around.thermal().map_or(rated, |thermal| thermal.conductor),
         ambient: around.ambient.unwrap_or(rated),

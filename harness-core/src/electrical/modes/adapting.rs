@@ -3,7 +3,7 @@
 //! A solar controller holds its panel up by giving less than its limit. Taken at its limit it would pull its input down, stop, and start
 //! again. Where such a converter does not settle, the largest share of its limit is sought at which it does.
 
-use super::state::{self, Beginning, ModeState};
+use super::state::{self, Beginning, ModeState, Patience};
 use crate::{
     circuit::{BranchKind, Circuit},
     electrical::conductors::installation::Installation,
@@ -15,8 +15,13 @@ use std::collections::BTreeMap;
 
 /// The least share of its limit that is tried; a controller for a hundred times its panel is another mistake.
 const LEAST: f64 = 1.0 / 128.0;
-/// How often the range of shares is halved.
-const HALVINGS: u32 = 12;
+/// How often another share is tried.
+const STEPS: u32 = 16;
+/// A source that gives this share of its limit has no more to give, and what is aimed at.
+const FULL: f64 = 0.999;
+const AIM: f64 = 0.9995;
+/// Shares that differ by less are one.
+const NEAR: f64 = 2e-4;
 /// What holds an output up, if not the converter itself, holds it above this share of the voltage that the converter gives.
 const HELD: f64 = 0.7;
 /// A source that gives more than this share of its limit is what sets the pace.
@@ -25,7 +30,8 @@ const SPENT: f64 = 0.9;
 /// What flows in `mode`, as [`state::solve`] finds it; converters that a source with a limit can't feed, and whose outputs a battery holds up,
 /// give what that source allows.
 ///
-/// Cost: that of one search; where converters do not settle, up to thirteen more for each.
+/// Cost: that of one search; where converters do not settle, up to fourteen more for each, of which those that give too much stop at
+/// their first circle.
 pub(in crate::electrical) fn solve(
     network: &Network,
     installation: &Installation,
@@ -33,28 +39,52 @@ pub(in crate::electrical) fn solve(
     circuit: &Circuit,
     beginning: Beginning<'_>,
 ) -> ModeState {
-    let state = state::solve(network, installation, mode, circuit, beginning);
+    let search = |circuit: &Circuit, beginning: Beginning<'_>, patience: Patience| {
+        state::solve(network, installation, mode, circuit, beginning, patience)
+    };
+    if !circuit.branches.iter().any(|branch| matches!(branch.kind, BranchKind::ConverterInput { .. })) {
+        return search(circuit, beginning, Patience::Whole);
+    }
+    let straight = search(circuit, beginning, Patience::Straight);
+    if straight.unsettled.is_empty() {
+        return straight;
+    }
+    // What flows in the mode itself is of no use: this differs.
+    let anew = Beginning::Coils(match beginning {
+        Beginning::Coils(energised) => energised,
+        Beginning::State(_) => &[],
+    });
+    if let Some((circuit, state)) = all_adapted(network, circuit, &straight, |circuit| search(circuit, anew, Patience::Straight))
+    {
+        // Something else may go round in circles still.
+        return if state.unsettled.is_empty() { state } else { search(&circuit, anew, Patience::Whole) };
+    }
+    let state = search(circuit, beginning, Patience::Whole);
     if state.unsettled.is_empty() {
         return state;
     }
-    // What flows in the mode itself is of no use: this differs.
-    let start = match beginning {
-        Beginning::Coils(energised) => energised,
-        Beginning::State(_) => &[],
-    };
-    let find = |circuit: &Circuit| state::solve(network, installation, mode, circuit, Beginning::Coils(start));
+    let adapted = all_adapted(network, circuit, &state, |circuit| search(circuit, anew, Patience::Whole));
+    adapted.map_or(state, |(_, state)| state)
+}
+
+/// The circuit in which the converters that do not settle give as much as their sources allow, those of each circuit by themselves, and
+/// what flows then; `None` if that is so of none.
+fn all_adapted(
+    network: &Network,
+    circuit: &Circuit,
+    state: &ModeState,
+    find: impl Fn(&Circuit) -> ModeState,
+) -> Option<(Circuit, ModeState)> {
     let mut groups: BTreeMap<u32, Vec<Starved>> = BTreeMap::new();
-    for converter in starved(circuit, &state) {
+    for converter in starved(circuit, state) {
         if let Some(group) = state.circuit_adrift(network[converter.input].a) {
             groups.entry(group).or_default().push(converter);
         }
     }
-    let mut circuit = circuit.clone();
-    let mut best = state;
+    let mut best: Option<(Circuit, ModeState)> = None;
     for group in groups.into_values() {
-        if let Some((with, found)) = adapted(network, &circuit, &group, find) {
-            (circuit, best) = (with, found);
-        }
+        let found = adapted(network, best.as_ref().map_or(circuit, |(circuit, _)| circuit), &group, &find);
+        best = found.or(best);
     }
     best
 }
@@ -78,17 +108,43 @@ fn adapted(
     let mut found = holds(&circuit)?;
     for converter in group {
         let (mut most, mut too_much) = (LEAST, 1.0);
-        for _ in 0..HALVINGS {
-            let share = f64::midpoint(most, too_much);
+        let mut known: Vec<(f64, f64)> = Vec::new();
+        for _ in 0..STEPS {
+            let spent = converter.spent(network, &circuit, &found);
+            if known.last() != Some(&(spent, most)) {
+                known.push((spent, most));
+            }
+            if spent >= FULL || too_much <= most * (1.0 + NEAR) {
+                break;
+            }
+            let guess = share_at(AIM, &known);
+            let share = if guess > most && guess < too_much { guess } else { f64::midpoint(most, too_much) };
             converter.limit_to(&mut circuit, share);
             match holds(&circuit) {
                 Some(state) => (most, found) = (share, state),
-                None => too_much = share,
+                None => {
+                    too_much = share;
+                    converter.limit_to(&mut circuit, most);
+                }
             }
         }
         converter.limit_to(&mut circuit, most);
     }
-    group.iter().all(|converter| converter.is_paced(network, &circuit, &found)).then_some((circuit, found))
+    group.iter().all(|converter| converter.spent(network, &circuit, &found) >= SPENT).then_some((circuit, found))
+}
+
+/// The share at which a source would give `aim` of its limit, by what it gave at `known` shares, rising. The voltage of a source with a
+/// resistance falls as a straight line, so the power that it gives is a parabola through nothing; with one point alone half the way to it.
+fn share_at(aim: f64, known: &[(f64, f64)]) -> f64 {
+    match known {
+        [.., (first, low), (second, high)] if second > first => {
+            let slope = (low * second * second - high * first * first) / (first * second * (second - first));
+            let sag = (slope * second - high) / (second * second);
+            slope * aim - sag * aim * aim
+        }
+        [.., (spent, share)] => share * 0.5 * aim / spent,
+        [] => LEAST,
+    }
 }
 
 /// A converter that does not settle.
@@ -117,17 +173,18 @@ impl Starved {
         settles && state.conducts(self.output) && across >= HELD * self.emf
     }
 
-    /// Whether a source with a limit that feeds its input gives about all it can.
-    fn is_paced(&self, network: &Network, circuit: &Circuit, state: &ModeState) -> bool {
+    /// What the source that feeds its input gives, as a share of its limit, of several the one nearest to it; 0 where none has a limit.
+    fn spent(&self, network: &Network, circuit: &Circuit, state: &ModeState) -> f64 {
         let joined =
             network.components(|id, edge| (edge.role.conducts_when_closed() || edge.role.drives()) && state.conducts(id));
         let at = joined.of(network[self.input].a);
-        circuit.branches.iter().zip(network.edges()).any(|(branch, (id, edge))| match branch.kind {
-            BranchKind::Source { limit: Some(limit), .. } if id != self.output => {
-                joined.of(edge.a) == at && state.amps(id).get() >= SPENT * limit.get()
+        let shares = circuit.branches.iter().zip(network.edges()).filter_map(|(branch, (id, edge))| match branch.kind {
+            BranchKind::Source { limit: Some(limit), .. } if id != self.output && joined.of(edge.a) == at => {
+                Some(state.amps(id).get() / limit.get())
             }
-            _ => false,
-        })
+            _ => None,
+        });
+        shares.fold(0.0, f64::max)
     }
 }
 

@@ -136,6 +136,12 @@ impl ModeState {
         self.heat[wire]
     }
 
+    /// Whether the starter of an engine turns.
+    #[must_use]
+    pub fn starts(&self) -> bool {
+        self.starters.values().any(|amps| *amps > Ampere::ZERO)
+    }
+
     /// What starters take through a wire: it lasts for seconds and heats nothing for long.
     #[must_use]
     pub fn starter_amps(&self, wire: WireId) -> Ampere {
@@ -196,6 +202,15 @@ pub(in crate::electrical) enum Beginning<'a> {
     State(&'a ModeState),
 }
 
+/// How far a search goes for a circuit that goes round in circles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::electrical) enum Patience {
+    /// Until relays and converters were moved in every order.
+    Whole,
+    /// No further: whoever asks has other values to try.
+    Straight,
+}
+
 /// What flows in `mode`, in the circuit that the design is then, each conductor as warm as its current makes it.
 pub(in crate::electrical) fn solve(
     network: &Network,
@@ -203,6 +218,7 @@ pub(in crate::electrical) fn solve(
     mode: ModeId,
     circuit: &Circuit,
     beginning: Beginning<'_>,
+    patience: Patience,
 ) -> ModeState {
     let mut solver = match beginning {
         Beginning::Coils(energised) => Solver::new(circuit, energised),
@@ -219,6 +235,9 @@ pub(in crate::electrical) fn solve(
             solver
         }
     };
+    if patience == Patience::Straight {
+        solver.stop_at_circles();
+    }
     let mut warming = Warming::new(installation, mode);
     let mut closed: IdVec<EdgeId, bool> = IdVec::new();
     let mut shorts: Option<IdVec<PointId, bool>> = None;

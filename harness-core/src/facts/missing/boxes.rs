@@ -94,7 +94,7 @@ impl Poles {
 /// Whether a pin has a wire, gives or takes power by its role, and has nothing drawn behind it.
 fn takes_power(facts: &Facts, (drawn, poles): (&IdVec<PointId, bool>, &Poles), point: PointId, is_partly_drawn: bool) -> bool {
     let model = facts.model();
-    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || goes_on(facts, point) {
+    if drawn[point] || facts.wire_ends().reaching(model, point).is_none() || facts.goes_on(point) {
         return false;
     }
     match model.role_at(point) {
@@ -108,13 +108,6 @@ fn takes_power(facts: &Facts, (drawn, poles): (&IdVec<PointId, bool>, &Poles), p
         }
         Some(_) | None => false,
     }
-}
-
-/// Whether two wires or more meet at a point, so that what comes in by one goes on by the other, as at an inlet or a terminal.
-fn goes_on(facts: &Facts, point: PointId) -> bool {
-    let network = facts.network();
-    let ends = network.around(point).filter(|(_, edge, _)| edge.role.is_place());
-    ends.flat_map(|(_, _, end)| network.around(end).filter_map(|(_, edge, _)| edge.wire())).nth(1).is_some()
 }
 
 /// One note for the devices of one kind.

@@ -7,6 +7,7 @@ use crate::{
     model::{ElementKind, Model},
     network::{EdgeId, EdgeKind},
     standards::contact,
+    vocabulary::Role,
 };
 
 pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
@@ -119,13 +120,21 @@ fn groundless(facts: &Facts) -> Vec<MissingFact> {
     let devices = facts.electrical().groundless().iter();
     let notes = devices.map(|device| {
         let name = model.device_name(*device);
-        MissingFact::new(
-            model[*device].span,
-            format!("whether other loads lift the ground of `{name}` was not checked: none of its pins is its ground"),
-            "sends or receives without a known ground",
-            format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
-            name.to_owned(),
-        )
+        let unchecked = |why: String| format!("whether other loads lift the ground of `{name}` was not checked: {why}");
+        let pins = facts.pins().of_device(*device).iter();
+        let nowhere = pins.filter(|pin| matches!(pin.role, Some(Role::Return | Role::SensorReturn)) && pin.domain.is_none());
+        let (place, why, remedy) = match nowhere.map(|pin| pin.point).next() {
+            Some(ground) => {
+                let pin = model.point_name(ground);
+                (model[ground].span, format!("its ground `{pin}` names no domain"), format!("add `domain` to `{pin}`"))
+            }
+            None => (
+                model[*device].span,
+                "none of its pins is its ground".to_owned(),
+                format!("add `role: return` or `role: sensor return`, and `domain`, to the ground pin of `{name}`"),
+            ),
+        };
+        MissingFact::new(place, unchecked(why), "sends or receives without a known ground", remedy, name.to_owned())
     });
     notes.collect()
 }

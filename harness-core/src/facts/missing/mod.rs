@@ -2,7 +2,7 @@
 //!
 //! Whoever stays silent for want of a fact relies on this room to say so; `review/missing-fact` is the one rule that reports it. One
 //! file a group of questions: what flows, coils, batteries, what charges them, conductors, shorts, what is joined, positions of
-//! contacts, bonds, voltages, ways through a box, what is inside one, names.
+//! contacts, bonds, voltages, ways through a box, what is inside one, ends of which nothing is given, names.
 
 mod batteries;
 mod bonds;
@@ -16,6 +16,7 @@ mod joints;
 mod names;
 mod positions;
 mod shorts;
+mod unknown_ends;
 mod voltages;
 mod ways;
 
@@ -50,7 +51,7 @@ impl MissingFact {
 /// Everything that is missing, by the groups above.
 #[must_use]
 pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
-    let groups: [fn(&Facts) -> Vec<MissingFact>; 13] = [
+    let groups: [fn(&Facts) -> Vec<MissingFact>; 14] = [
         flow::missing,
         coils::missing,
         batteries::missing,
@@ -63,6 +64,7 @@ pub fn missing_facts(facts: &Facts) -> Vec<MissingFact> {
         voltages::missing,
         ways::missing,
         boxes::missing,
+        unknown_ends::missing,
         names::missing,
     ];
     groups.into_iter().flat_map(|group| group(facts)).collect()

@@ -69,12 +69,12 @@ pub(super) fn way(analysis: &Analysis, thing: Thing) -> Way {
     // Without a current either end can be the one that is fed.
     let sides = [(from, to), (to, from)];
     let joined = |(from, to): (PointId, PointId)| {
-        let feed = ways::joined(analysis, from, Direction::Feed)?;
-        Some((feed, ways::joined(analysis, to, Direction::Return)))
+        let feed = ways::joined(analysis, edge, from, Direction::Feed)?;
+        Some((feed, ways::joined(analysis, edge, to, Direction::Return)))
     };
     match sides.into_iter().filter(|_| !is_source).find_map(joined) {
         Some((feed, back)) => Way { mode: None, feed: Some(feed), back },
-        None => Way { mode: None, feed: None, back: ways::joined(analysis, to, Direction::Return) },
+        None => Way { mode: None, feed: None, back: ways::joined(analysis, edge, to, Direction::Return) },
     }
 }
 

@@ -45,6 +45,15 @@ pub(super) fn of_wire(analysis: &Analysis, guards: &Guards<'_>, id: WireId, trac
     if trace.fuses.is_empty() {
         trace.notes.push(no_fuse(analysis, guards, id));
     }
+    let around = surroundings(model, &model[id]);
+    if let (Some(rated), Some(thermal)) = (around.rated, around.thermal())
+        && thermal.conductor < rated
+    {
+        trace.notes.push(format!(
+            "rated {rated}, judged as {}: up to there the table of capacities was shown to be right",
+            thermal.conductor
+        ));
+    }
     if trace.capacity.is_none() {
         let wire = &model[id];
         let around = surroundings(model, wire);

@@ -12,7 +12,7 @@ use crate::{
     rules::{Rule, RulePage},
     standards::{
         fuse_standard::FuseStandard,
-        rated::{Duty, RatedVoltage, Service, TooLow},
+        rated::{Duty, RatedVoltage, Service, TooLow, VoltageKind},
     },
     text::{At, Span},
 };
@@ -198,6 +198,15 @@ fn housing(model: &Model, connector: &Connector) -> Option<Finding> {
     Some(finding.help(format!("both halves of the connector must be rated for {} at least", short.needed)).concerns(name))
 }
 
+/// The rating to look for: one for alternating voltage goes by the nominal one, whatever a part rated for direct voltage would need.
+fn asked(model: &Model, domain: DomainId, rated: RatedVoltage, short: TooLow) -> String {
+    match (model[domain].ac, rated.kind) {
+        (true, Some(VoltageKind::Direct)) => format!("{} AC", model[domain].nominal),
+        (true, _) => format!("{} AC", short.needed),
+        (false, _) => format!("{} DC", short.needed),
+    }
+}
+
 /// What an element is rated for, as far as it says.
 struct Rating<'m> {
     /// What it is, before its name.
@@ -251,7 +260,7 @@ fn element_finding(facts: &Facts, id: ElementId, element: &Element) -> Option<Fi
     let name = model.element_name(id);
     let mut finding = finding(model, &Low { what: &format!("{what} `{name}`"), rated, short, domain, source, at })
         .label(format!("rated {rated}"))
-        .help(format!("the {what} must be rated for {} {} at least", short.needed, if model[domain].ac { "AC" } else { "DC" }))
+        .help(format!("a rating of {} at least is needed here", asked(model, domain, rated, short)))
         .concerns(name);
     if let Some(span) = kind {
         finding = finding.context(span, format!("says {rated}"));

@@ -6,7 +6,7 @@ use crate::{
     evidence::in_modes,
     facts::Facts,
     finding::{Finding, Level},
-    model::{DeviceId, ModeId, Owner, PointId},
+    model::{DeviceId, ElementKind, ModeId, Owner, PointId},
     network::Edge,
     rules::{Rule, RulePage},
     vocabulary::Role,
@@ -48,12 +48,21 @@ fn finding(facts: &Facts, device: DeviceId) -> Option<Finding> {
     if supplies.is_empty() || outputs.is_empty() {
         return None;
     }
+    let is_passive = is_passive(facts, device);
     let mut pair: Option<(PointId, PointId)> = None;
     let mut modes: Vec<ModeId> = Vec::new();
     for mode in facts.electrical().modes() {
+        if is_passive && charges(facts, mode) {
+            continue;
+        }
         let into = |point: PointId| into_device(facts, mode, device, point);
         let fed = outputs.iter().copied().find(|point| into(*point) > NOTHING);
         let left = supplies.iter().copied().find(|point| into(*point) < -NOTHING);
+        // What carries the right way in another mode carries both ways: a battery behind it is charged.
+        let right = outputs.iter().any(|point| into(*point) < -NOTHING) && supplies.iter().any(|point| into(*point) > NOTHING);
+        if right && fed.is_none() {
+            return None;
+        }
         // What is fed at another supply pin has its own way in: the outlet of a fuse is called a supply too.
         if supplies.iter().copied().map(into).sum::<f64>() >= -NOTHING {
             continue;
@@ -79,6 +88,26 @@ fn finding(facts: &Facts, device: DeviceId) -> Option<Finding> {
         .context(model[supply].span, "and goes out here")
         .help(format!("swap the wires at `{output_name}` and `{supply_name}`, or correct the `role` of the two pins"));
     Some(finding.concerns(output_name).concerns(supply_name))
+}
+
+/// Whether a device only joins and protects, with nothing inside that needs a supply of its own, and no pin that controls it: it passes
+/// current either way.
+fn is_passive(facts: &Facts, device: DeviceId) -> bool {
+    let model = facts.model();
+    let needs_nothing = |kind: &ElementKind| match kind {
+        ElementKind::Fuse { .. } | ElementKind::Link { .. } | ElementKind::Switch { .. } | ElementKind::Disconnect { .. } => true,
+        ElementKind::Interlock { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => true,
+        ElementKind::Diode(_) | ElementKind::Load { .. } => false,
+        ElementKind::Source { .. } | ElementKind::Converter { .. } | ElementKind::Relay { .. } => false,
+    };
+    let owned = model.elements().filter(|(_, element)| element.owner == Owner::Device(device));
+    owned.map(|(_, element)| &element.kind).all(needs_nothing)
+        && facts.pins().of_device(device).iter().all(|pin| !matches!(pin.role, Some(Role::Input | Role::Return)))
+}
+
+/// Whether a source takes current in a mode, as a battery on charge does.
+fn charges(facts: &Facts, mode: &ModeState) -> bool {
+    facts.network().edges().any(|(id, edge)| edge.role.drives() && mode.working_amps(id, edge).get() < -NOTHING)
 }
 
 /// The current that flows from a pin into what its device has inside to pass it on, in A.

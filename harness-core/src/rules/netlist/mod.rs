@@ -1,5 +1,6 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
+mod always_enabled;
 mod back_feed;
 mod borrowed_neutral;
 mod bypassed_part;
@@ -17,12 +18,14 @@ mod odd_name;
 mod opened_neutral;
 mod reused_core;
 mod reversed_polarity;
+mod reversed_source;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
 mod swapped_converter;
 mod swapped_mains;
+mod swapped_phases;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -30,6 +33,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &always_enabled::RULE,
     &back_feed::RULE,
     &borrowed_neutral::RULE,
     &bypassed_part::RULE,
@@ -47,12 +51,14 @@ pub(super) static RULES: &[&Rule] = &[
     &opened_neutral::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
+    &reversed_source::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,
     &source_overload::RULE,
     &swapped_converter::RULE,
     &swapped_mains::RULE,
+    &swapped_phases::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];

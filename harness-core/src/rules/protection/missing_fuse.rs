@@ -49,8 +49,9 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         0 => format!("wire `{name}` is"),
         more => format!("wire `{name}` and {} behind it are", count(more, "wire")),
     };
+    let (extent, figures) = extent(model, wires, &[unfused.source]);
     let mut finding = RULE
-        .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between"), [])
+        .finding(model[first].span, format!("{what} fed by `{fed_by}` with no fuse between{extent}"), figures)
         .label("no fuse before this wire")
         .context(model[unfused.source].span, "this source feeds it")
         .help(format!(
@@ -61,6 +62,34 @@ fn to_load(analysis: &Analysis, unfused: &Unfused, run: &Run) -> Option<Finding>
         finding = finding.path(path);
     }
     Some(concerning(model, finding, wires.iter()))
+}
+
+/// How much is without a fuse, as the end of a headline: the thinnest conductor, how long they are, and what the strongest source gives
+/// into a short at its poles.
+fn extent(model: &Model, wires: &[WireId], sources: &[ElementId]) -> (String, Vec<Weighed>) {
+    let sizes = wires.iter().filter_map(|wire| model[*wire].size.map(|size| size.value));
+    let thinnest = sizes.reduce(|least, other| if other < least { other } else { least });
+    let length =
+        wires.iter().map(|wire| model[*wire].length.map(|at| at.value)).try_fold(Metre::ZERO, |sum, own| Some(sum + own?));
+    let gives = sources
+        .iter()
+        .filter_map(|source| model[*source].kind.short_current())
+        .reduce(|most, other| if other > most { other } else { most });
+    let (mut words, mut figures) = (Vec::new(), Vec::new());
+    if let Some(size) = thinnest {
+        words.push(if wires.len() == 1 { size.to_string() } else { format!("{size} at least") });
+        figures.push(Weighed::smaller(size));
+    }
+    if let Some(length) = length {
+        words.push(format!("{length} long"));
+        figures.push(Weighed::larger(length));
+    }
+    if let Some(gives) = gives {
+        words.push(format!("up to {gives} in a short"));
+        figures.push(Weighed::larger(gives));
+    }
+    let extent = if words.is_empty() { String::new() } else { format!(": {}", words.join(", ")) };
+    (extent, figures)
 }
 
 /// What to add to the help where a motor hangs on the run: it may be a starter.
@@ -99,8 +128,9 @@ fn between(analysis: &Analysis, line: &Line) -> Option<Finding> {
         0 => format!("wire `{name}` joins"),
         more => format!("wire `{name}` and {} join", count(more, "more wire")),
     };
+    let (extent, figures) = extent(model, &wires, &line.sources);
     let mut finding = RULE
-        .finding(model[first].span, format!("{what} `{one}` and `{other}` with no fuse between"), [])
+        .finding(model[first].span, format!("{what} `{one}` and `{other}` with no fuse between{extent}"), figures)
         .label("a fault here is fed from both ends");
     let mut ends: Vec<String> = Vec::new();
     for (source, pole) in line.sources.into_iter().zip(line.poles) {
@@ -250,10 +280,11 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         0 => format!("wire `{name}` takes"),
         more => format!("wire `{name}` and {} take", count(more, "more wire")),
     };
+    let way = if thinnest.of.is_some() { "through which it flows back" } else { "with no fuse between" };
     let mut finding = RULE
         .finding(
             wire.span,
-            format!("{} {gives} up to {}, {excess} over what {what}, with no fuse between", list(&sources), thinnest.amps),
+            format!("{} {gives} up to {}, {excess} over what {what}, {way}", list(&sources), thinnest.amps),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
         .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));

@@ -40,6 +40,9 @@ enum Group {
     Section(SectionId),
 }
 
+/// A time in seconds that nobody waits for: the headline then leaves it to the figures.
+const LONG: f64 = 3600.0;
+
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut burning: Vec<(Group, WireId, &Exposure)> = Vec::new();
     let mut guards: Option<Guards> = None;
@@ -130,10 +133,16 @@ fn finding(analysis: &Analysis, group: &[(Group, WireId, &Exposure)]) -> Option<
         (None, None) => "no fuse is sure to end it".to_owned(),
     };
     let headline = match exposure.stands {
+        Some(stands) if stands.get() > LONG => format!("a short slowly overheats wire `{name}`, and {why}{others}"),
         Some(stands) => format!("a short overheats wire `{name}` after {stands} and {why}{others}"),
         None => format!("a short overheats wire `{name}` and {why}{others}"),
     };
-    let weighed = exposure.stands.map(Weighed::smaller).into_iter().chain(exposure.ends.map(Weighed::larger));
+    let weighed = exposure
+        .stands
+        .filter(|stands| stands.get() <= LONG)
+        .map(Weighed::smaller)
+        .into_iter()
+        .chain(exposure.ends.map(Weighed::larger));
     let mut finding = RULE.finding(size.span, headline, weighed).label(format!("{} carries {}", size.value, exposure.amps));
     finding = finding.figure(
         "short",
