@@ -58,6 +58,7 @@ pub mod relay_loads;
 pub mod residual;
 mod returns;
 pub mod reversed_sources;
+pub mod rings;
 pub mod role_clashes;
 pub mod second_bonds;
 pub mod shorts;
@@ -129,6 +130,7 @@ struct Made {
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
     before_residual: OnceLock<Vec<residual::BeforeResidual>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
+    rings: OnceLock<Vec<rings::Ring>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,

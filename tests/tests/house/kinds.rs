@@ -107,6 +107,8 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/reversed_sources.rs", "EdgeRole::Diode", "blocks one way: what is behind it need not be at the pole"),
     ("facts/reversed_sources.rs", "EdgeRole::Disconnect", "fitted whenever the battery is in use, unlike a switch"),
     ("facts/reversed_sources.rs", "ElementKind::Source", "its pins say which pole is which; those of a converter are also fed"),
+    ("facts/rings.rs", "EdgeRole::ConverterInput", "only a converter has an input that its own output can feed"),
+    ("facts/rings.rs", "EdgeRole::Diode", "lets through one way only"),
     ("facts/role_clashes.rs", "EdgeRole::Metal", "outputs that their own device joins are one driver"),
     ("facts/role_clashes.rs", "ElementKind::Load", "whose ground carries the current of a motor or lamp"),
     ("facts/role_clashes.rs", "ElementKind::Source", "whose poles say which nets are between cells in series"),

@@ -9,6 +9,7 @@ mod crowded_cavity;
 mod cut_off_source;
 mod dangling_wire;
 mod fed_at_output;
+mod feeds_itself;
 mod held_relay;
 mod no_return;
 mod no_source;
@@ -41,6 +42,7 @@ pub(super) static RULES: &[&Rule] = &[
     &cut_off_source::RULE,
     &dangling_wire::RULE,
     &fed_at_output::RULE,
+    &feeds_itself::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
