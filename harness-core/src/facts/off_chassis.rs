@@ -54,6 +54,11 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
     }
     let tops: FxHashSet<GroupId> =
         network.edges().filter(|(_, edge)| edge.role.drives()).map(|(_, edge)| lumps.of(edge.b)).collect();
+    // What feeds nothing may stay loose.
+    let loads: FxHashSet<GroupId> =
+        network.edges().filter(|(_, edge)| edge.role.draws()).map(|(_, edge)| lumps.of(edge.a)).collect();
+    let reversed: FxHashSet<ElementId> =
+        facts.reversed_sources().iter().flat_map(|reversed| reversed.sources.iter().copied()).collect();
     let on_it = |domain: DomainId| {
         let mut points = model.points().filter(|(point, item)| {
             item.pin.is_some_and(|pin| model[pin].domain.is_some_and(|(own, _)| own == domain))
@@ -73,6 +78,9 @@ fn off_chassis(facts: &Facts) -> Vec<OffChassis> {
         let is_supply = model[source].kind.open_voltage()?.get() < OTHER * model[domain].nominal.get();
         let role = model.role_at(edge.a);
         let other_reference = domains.of(edge.a).is_some_and(|own| own != domain);
+        if reversed.contains(&source) || !loads.contains(&lumps.of(edge.b)) {
+            return None;
+        }
         if tops.contains(&lumps.of(edge.a)) || is_supply || role == Some(Role::SensorReturn) || other_reference {
             return None;
         }

@@ -141,8 +141,8 @@ const ALONE: &[(&str, &str, &str)] = &[
         "ElementKind::Converter",
         "of what is against earth, converters alone are bonded on board",
     ),
-    ("rules/netlist/always_enabled.rs", "ElementKind::Converter", "what drains a battery once it is switched on"),
     ("rules/domain/wrong_colour.rs", "ElementKind::Source", "a panel is a source that limits itself and holds no charge"),
+    ("rules/netlist/always_enabled.rs", "ElementKind::Converter", "what drains a battery once it is switched on"),
     (
         "rules/netlist/back_feed.rs",
         "ElementKind::Load",

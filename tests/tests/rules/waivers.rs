@@ -115,7 +115,7 @@ fn a_waiver_of_a_line_without_a_fuse_accepts_no_thinner_no_longer_and_no_stronge
         ("2: { from: c, to: d, size: 16 mm2", "2: { from: c, to: d, size: 6 mm2", "6 mm2, was 16 mm2"),
         ("2: { from: c, to: d, size: 16 mm2", "2: { from: c, to: d, size: 9 AWG", "9 AWG, was 16 mm2"),
         ("length: 0.15 m", "length: 1 m", " mm, was "),
-        ("resistance: 8 mohm", "resistance: 2 mohm", " A, was "),
+        ("resistance: 8 mohm", "resistance: 2 mohm", "A, was "),
     ] {
         let finding = unfused(&lift(&[BARE, (old, new)], &waiver));
         let since = finding.figures.iter().find(|figure| figure.name == "since the review").map(|figure| figure.value.clone());

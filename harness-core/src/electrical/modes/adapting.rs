@@ -178,8 +178,15 @@ impl Starved {
         let joined =
             network.components(|id, edge| (edge.role.conducts_when_closed() || edge.role.drives()) && state.conducts(id));
         let at = joined.of(network[self.input].a);
+        // Another converter does not give way: pulled down, it stops.
+        let converted = |id: EdgeId| {
+            circuit
+                .branches
+                .iter()
+                .any(|branch| matches!(branch.kind, BranchKind::ConverterInput { output, .. } if output == id.0))
+        };
         let shares = circuit.branches.iter().zip(network.edges()).filter_map(|(branch, (id, edge))| match branch.kind {
-            BranchKind::Source { limit: Some(limit), .. } if id != self.output && joined.of(edge.a) == at => {
+            BranchKind::Source { limit: Some(limit), .. } if joined.of(edge.a) == at && !converted(id) => {
                 Some(state.amps(id).get() / limit.get())
             }
             _ => None,
