@@ -19,7 +19,7 @@ use std::cmp::Reverse;
 
 /// Puts findings in the order in which a report shows them, and says which of them have one cause.
 ///
-/// The order is total: what is held back last, reading mistakes first, the most severe first, causes by the place of their first finding,
+/// The order is total: what is held back last, reading mistakes first, the most severe first, of these a reversed source, causes by the place of their first finding,
 /// findings of a cause by level, then by [`Judged::order`]. Cost: sorts, and a union of findings by what they share.
 #[must_use]
 pub fn arrange(model: &Model, sources: &Sources, mut findings: Vec<Judged>) -> (Vec<Judged>, Vec<Cause>) {
@@ -39,7 +39,7 @@ pub fn arrange(model: &Model, sources: &Sources, mut findings: Vec<Judged>) -> (
         let first = group.first().and_then(|&at| Some((findings.get(at)?, *held.get(at)?)));
         first.map(|(finding, held)| {
             let place = (finding.primary.span.file, finding.primary.span.start);
-            (held, !is_reading(finding), Reverse(finding.level), place, finding.rule, finding.headline.clone())
+            (held, !is_reading(finding), Reverse(finding.level), !is_root(finding), place, finding.rule, finding.headline.clone())
         })
     };
     for group in &mut groups {
@@ -63,6 +63,12 @@ pub fn arrange(model: &Model, sources: &Sources, mut findings: Vec<Judged>) -> (
 /// Whether a finding is about the text of the design, so that what it says may be missing from all that follows.
 pub(crate) fn is_reading(finding: &Judged) -> bool {
     finding.rule.starts_with("format/")
+}
+
+/// Whether a finding names what turns round everything on its nets, so that others may only follow from it: a source that is connected the
+/// wrong way round.
+pub(crate) fn is_root(finding: &Judged) -> bool {
+    finding.rule == "netlist/reversed-source"
 }
 
 /// Whether a reading mistake can have hidden something of the design.

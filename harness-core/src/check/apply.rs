@@ -7,9 +7,10 @@ use super::{
 };
 use crate::{
     analysis::Analysis,
+    causes,
     design::Design,
     files::{FileError, Files},
-    finding::{Edit, Finding, Judged, Level},
+    finding::{Edit, Finding, Judged, Level, RemedyKind},
     format::rules::INCLUDE,
     report::Report,
     text::SourceFile,
@@ -104,6 +105,7 @@ fn round(checker: &Checker, analysis: &Analysis, report: &Report) -> (Vec<Edit>,
     let trial = Trial::new(checker, analysis, &report.findings);
     let safe: Vec<&Judged> =
         report.findings.iter().filter(|finding| finding.offer.as_ref().is_some_and(|offer| offer.is_safe())).collect();
+    let safe: Vec<&Judged> = waits_for_roots(report, safe);
     let (mut edits, mut steps): (Vec<Edit>, Vec<Written>) = (Vec::new(), Vec::new());
     let mut chosen: Vec<(&Judged, &[Edit])> = Vec::new();
     for finding in safe {
@@ -127,6 +129,16 @@ fn round(checker: &Checker, analysis: &Analysis, report: &Report) -> (Vec<Edit>,
         steps.push(Written { place: report.sources.place(span), rule: finding.rule, words });
     }
     (edits, steps)
+}
+
+/// Where a source is connected the wrong way round, it is corrected before wires trade places for any other reason: what its polarity has
+/// turned round would be turned twice.
+fn waits_for_roots<'r>(report: &'r Report, safe: Vec<&'r Judged>) -> Vec<&'r Judged> {
+    if !report.findings.iter().any(causes::is_root) {
+        return safe;
+    }
+    let is_swap = |finding: &Judged| finding.offer.as_ref().is_some_and(|offer| offer.remedy.kind == RemedyKind::Swap);
+    safe.into_iter().filter(|finding| causes::is_root(finding) || !is_swap(finding)).collect()
 }
 
 /// Files of which some were changed in memory.

@@ -17,8 +17,9 @@ use crate::{
     report::Report,
 };
 
-/// Most checks of one run: some for those that are proved together, the others for those that have to be distinguished.
-const MOST: usize = 20;
+/// Most checks of one run: some for those that are proved together, the others for those that have to be distinguished. A check of a small
+/// design takes milliseconds, so what bounds a run is the work, not the number.
+const MOST: usize = 150;
 /// Conductors that are checked again in all trials of one run together, beyond the first [`LEAST`] checks.
 const MOST_CONDUCTORS: usize = 1_500;
 /// Checks that even the largest design makes: all first remedies together, then without those that failed, and the same for the second.

@@ -24,7 +24,7 @@ const TAIL: &str = "150 mm";
 const STUDS: usize = 2;
 
 /// The place before an entry of a map, and the text that makes `entry` one before it.
-fn before(sources: &Sources, sibling: Span, entry: &str) -> Option<(Span, String)> {
+pub(super) fn before(sources: &Sources, sibling: Span, entry: &str) -> Option<(Span, String)> {
     let start = sibling.start as usize;
     let line = sources.file(sibling.file)?.text().get(..start)?.rsplit('\n').next()?;
     let text = if line.trim().is_empty() { format!("{entry}\n{line}") } else { format!("{entry}, ") };
@@ -32,12 +32,12 @@ fn before(sources: &Sources, sibling: Span, entry: &str) -> Option<(Span, String
 }
 
 /// The first of `S1`, `S2` … that `is_free`.
-fn unused(prefix: &str, is_free: impl Fn(&str) -> bool) -> Option<String> {
+pub(super) fn unused(prefix: &str, is_free: impl Fn(&str) -> bool) -> Option<String> {
     (1..1_000).map(|number| format!("{prefix}{number}")).find(|name| is_free(name))
 }
 
 /// A number that no wire has and none had.
-fn wire_number(model: &Model) -> String {
+pub(super) fn wire_number(model: &Model) -> String {
     let names = model.wires().map(|(_, wire)| wire.name).chain(model.retired.iter().map(|(name, _)| *name));
     let numbers = names.filter_map(|name| model.text(name).rsplit('.').next()?.parse::<u32>().ok());
     numbers.max().unwrap_or_default().saturating_add(1).to_string()
@@ -178,7 +178,7 @@ fn bonded(facts: &Facts, one: &BondedBox, point: Option<PointId>, (size, stud): 
 }
 
 /// An end that goes to a stud or a point for bare wires.
-fn end_at(model: &Model, port: PortId) -> Option<String> {
+pub(super) fn end_at(model: &Model, port: PortId) -> Option<String> {
     let name = model.port_name(port);
     match model[port].kind {
         PortKind::Stud(thread) => Some(format!("{{ ring: {}, bolts-to: {name} }}", model.text(thread.name))),

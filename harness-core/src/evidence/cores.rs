@@ -99,7 +99,7 @@ pub fn larger_cable(facts: &Facts, wire: WireId, least: SquareMillimetre) -> Vec
             let now = model[own].cores.get(*at as usize);
             let then = now.and_then(|now| other.cores.iter().find(|core| core.label == now.label));
             let (Some(now), Some(then)) = (now.and_then(|core| core.size), then.and_then(|core| core.size)) else { return false };
-            then.value >= now.value && (*at != position || then.value >= least)
+            then.value >= now.value && (*at != position || then.value >= least && then.value > now.value)
         })
     };
     let others = model.cable_kinds().filter(|(id, kind)| *id != own && does(kind));

@@ -65,7 +65,8 @@ pub fn sized(facts: &Facts, wires: &[(WireId, SquareMillimetre)]) -> Option<Reme
             return None;
         }
         let wire = &model[*id];
-        let size_now = wire.size.filter(|_| wire.core.is_none())?;
+        // A smaller size is never what a rule asks for that finds a wire too thin.
+        let size_now = wire.size.filter(|now| wire.core.is_none() && now.value < *size)?;
         let span = size_now.span;
         let alone = model.wires().filter(|(_, other)| other.size.is_some_and(|size| size.span == span)).count() == 1;
         let written = as_written(size_now.value, *size).filter(|_| alone)?;
@@ -198,7 +199,18 @@ pub fn rewired(facts: &Facts, rewires: &[Rewire]) -> Option<Remedy> {
         let step = remedy.take().unwrap_or_else(|| Remedy::new(kind_of_move(rewires), moves(facts, rewires, &moved)));
         remedy = Some(step.edit(end.span, written));
     }
-    remedy
+    // A closed ring can be undone at either end of its wires.
+    let remedy = remedy?;
+    let partner = |rewire: &Rewire| {
+        let at = rewires.iter().position(|other| other.from == rewire.to)?;
+        moved.get(at).copied()
+    };
+    let ring: Option<Vec<(WireEnd, WireEnd)>> =
+        rewires.iter().zip(&moved).map(|(rewire, end)| Some((*end, partner(rewire)?))).collect();
+    match ring.filter(|_| remedy.kind == RemedyKind::Swap) {
+        Some(ring) => Some(super::swaps::traded(facts, &ring).unwrap_or_else(|| remedy.one_of_several())),
+        None => Some(remedy),
+    }
 }
 
 fn kind_of_move(rewires: &[Rewire]) -> RemedyKind {

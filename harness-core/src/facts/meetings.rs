@@ -8,9 +8,12 @@ use super::{
     Facts,
     pins::{PinAt, RunId},
     role_clashes::RoleClash,
-    signals::MixedSignals,
+    signals::{MixedSignals, Rewire},
 };
-use crate::network::NetId;
+use crate::{
+    model::{DeviceId, PointId, PortId},
+    network::NetId,
+};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
 
@@ -40,12 +43,18 @@ pub enum Meeting {
 fn meetings(facts: &Facts) -> Vec<Meeting> {
     let (network, pins, crowded) = (facts.network(), facts.pins(), facts.crowded_cavities());
     let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
+    // The pins of a source that is connected the wrong way round clash with whatever is there: the source is the fault.
+    let reversed: FxHashSet<DeviceId> = (facts.reversed_sources().iter().filter(|reversed| reversed.is_certain()))
+        .filter_map(|reversed| facts.model().device_at(reversed.poles[0]))
+        .collect();
+    let is_of_reversed =
+        |clash: &RoleClash| clash.exclusion.hot && [&clash.one, &clash.other].iter().any(|pin| reversed.contains(&pin.device));
     let clashes = facts.role_clashes().iter().filter(|clash| {
         let holds = |piece: &[PinAt], pin: &PinAt| piece.iter().any(|other| other.point == pin.point);
         let both = |piece: &Vec<PinAt>| holds(piece, &clash.one) && holds(piece, &clash.other);
         // Roles that only meet in a crowded cavity are that cavity's fault.
         let meet = !crowded.are_in(clash.net) || crowded.pieces(network, pins.of(clash.net)).iter().any(both);
-        meet && !shorted.contains(&clash.net)
+        meet && !shorted.contains(&clash.net) && !is_of_reversed(clash)
     });
     let clashes: Vec<RoleClash> = clashes.copied().collect();
     let hot = clashes.iter().filter(|clash| clash.exclusion.hot).map(|clash| (clash.net, clash));
@@ -56,7 +65,8 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
     // Several runs of one net may each be a fault; what they settle counts for the clashes of roles alone.
     let mut named: FxHashSet<NetId> = FxHashSet::default();
     let mut runs: FxHashSet<RunId> = FxHashSet::default();
-    for group in facts.mixed_signals() {
+    let mixed: Vec<MixedSignals> = facts.mixed_signals().iter().flat_map(|group| one_fault_each(facts, group)).collect();
+    for group in &mixed {
         if group.nets.iter().any(|net| settled.contains(net)) {
             continue;
         }
@@ -79,6 +89,83 @@ fn meetings(facts: &Facts) -> Vec<Meeting> {
         }
     }
     found
+}
+
+/// Whether moves are those of a plug as a whole: all its wires in the order of its mirror image, or all by the same number of places, or those of two
+/// plugs that trade.
+fn is_of_a_plug(facts: &Facts, rewires: &[Rewire]) -> bool {
+    let model = facts.model();
+    let place = |point: PointId| {
+        let port = model.plug_at(point)?;
+        Some((port, model[port].points.iter().position(|other| other == point)?))
+    };
+    let Some(moves) = rewires.iter().map(|one| Some((place(one.from)?, place(one.to)?))).collect::<Option<Vec<_>>>() else {
+        return false;
+    };
+    let Some(((port, from), (goal, to))) = moves.first().copied() else { return false };
+    let wired = |port: PortId| {
+        let points = model[port].points;
+        let named = |point: &PointId| {
+            model.pin_at(*point).is_some_and(|pin| pin.signal.is_some()) && facts.wire_ends().reaching(model, *point).is_some()
+        };
+        points.iter().filter(named).count()
+    };
+    if port != goal {
+        return moves.iter().all(|((from, at), (to, place))| {
+            at == place && [*from, *to].iter().all(|end| *end == port || *end == goal) && from != to
+        });
+    }
+    let size = model[port].points.len().max(1);
+    let is_here = moves.iter().all(|((one, _), (other, _))| *one == port && *other == port);
+    // Of a few wires it can be chance, unless the plug has no others.
+    let is_whole = is_here && (rewires.len() > 5 || wired(port) <= rewires.len() + 1);
+    let mirrors = moves.iter().all(|((_, at), (_, place))| at + place == from + to);
+    let turns = moves.iter().all(|((_, at), (_, place))| (place + size - at) % size == (to + size - from) % size);
+    is_whole && (mirrors || turns)
+}
+
+/// A group of mixed runs, taken apart where its wires trade places in rings that have nothing in common: each is a slip of its own. Two plugs on
+/// each other's ports are one.
+fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
+    let rewires = &group.rewires;
+    if rewires.len() != group.runs.len()
+        || rewires.len() < 4
+        || is_of_a_plug(facts, rewires)
+        || facts.swapped_plugs(group).is_some()
+    {
+        return vec![group.clone()];
+    }
+    let next = |at: usize| {
+        let to = rewires.get(at)?.to;
+        rewires.iter().position(|other| other.from == to)
+    };
+    let mut rings: Vec<Vec<usize>> = Vec::new();
+    let mut open: Vec<usize> = Vec::new();
+    for at in 0..rewires.len() {
+        if rings.iter().flatten().any(|known| *known == at) {
+            continue;
+        }
+        let mut ring = vec![at];
+        while let Some(following) = ring.last().and_then(|last| next(*last)).filter(|following| !ring.contains(following)) {
+            ring.push(following);
+        }
+        let closes = ring.last().and_then(|last| next(*last)) == Some(at);
+        if closes { rings.push(ring) } else { open.push(at) }
+    }
+    if rings.len() + usize::from(!open.is_empty()) < 2 {
+        return vec![group.clone()];
+    }
+    rings.extend(Some(open).filter(|open| !open.is_empty()));
+    let of = |mut members: Vec<usize>| {
+        members.sort_unstable();
+        let runs: Vec<RunId> = members.iter().filter_map(|at| group.runs.get(*at).copied()).collect();
+        let points = runs.iter().filter_map(|run| facts.pins().of_run(*run).first());
+        let mut nets: Vec<NetId> = points.map(|pin| facts.network().net(pin.point)).collect();
+        nets.sort_unstable();
+        nets.dedup();
+        MixedSignals { runs, nets, rewires: members.iter().filter_map(|at| rewires.get(*at).copied()).collect() }
+    };
+    rings.into_iter().map(of).collect()
 }
 
 /// Two pins of a net that name different signals: the odd one first, and one that most others agree with.

@@ -6,6 +6,7 @@
 //! together with the model, so that no answer can be read with another design.
 
 pub mod allowance;
+pub mod always_enabled;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -27,6 +28,7 @@ pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_past;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -37,6 +39,8 @@ mod near_supply;
 mod nominal;
 pub mod odd_domains;
 pub mod odd_names;
+pub mod off_chassis;
+pub mod one_sided;
 pub mod open_points;
 pub mod opened_earths;
 pub mod overfed;
@@ -45,11 +49,15 @@ mod phase_names;
 pub mod phases;
 pub mod pins;
 mod plug_swaps;
+mod polarised;
 pub mod pole_roles;
 mod potentials;
+pub mod precharge;
 pub mod rated_currents;
 pub mod relay_loads;
 pub mod residual;
+mod returns;
+pub mod reversed_sources;
 pub mod role_clashes;
 pub mod second_bonds;
 pub mod shorts;
@@ -123,6 +131,7 @@ struct Made {
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
+    reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
@@ -140,6 +149,12 @@ struct Made {
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
     inrushes: OnceLock<Vec<inrush::Inrush>>,
+    always_enabled: OnceLock<Vec<always_enabled::AlwaysEnabled>>,
+    off_chassis: OnceLock<Vec<off_chassis::OffChassis>>,
+    one_sided: OnceLock<Vec<one_sided::OneSided>>,
+    live_past: OnceLock<Vec<live_past::LivePast>>,
+    undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
+    precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 

@@ -8,7 +8,7 @@
 use super::Facts;
 use crate::{
     model::{DeviceId, ElementId, Owner, PointId},
-    network::{Edge, EdgeId, EdgeRole, Step},
+    network::{Edge, EdgeId, EdgeRole, NetId, Step},
 };
 use rustc_hash::FxHashSet;
 
@@ -48,6 +48,8 @@ fn past_disconnects(facts: &Facts) -> Vec<PastDisconnect> {
     }
     let leads = |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Disconnect;
     let with_cells = network.components(|id, edge| leads(id, edge) || edge.role.takes_charge());
+    let metal = network.components(leads);
+    let shorted: FxHashSet<NetId> = facts.shorts().iter().flat_map(|short| short.nets(network)).collect();
     let cells: FxHashSet<PointId> =
         network.edges().filter(|(_, edge)| edge.role.takes_charge()).map(|(_, edge)| edge.b).collect();
     let own = |element: ElementId| match model[element].owner {
@@ -67,7 +69,10 @@ fn past_disconnects(facts: &Facts) -> Vec<PastDisconnect> {
         let domain = of_class_b(edge.b)?;
         let (disconnect, _) = disconnects.iter().find(|(_, at)| of_class_b(at.a) == Some(domain))?;
         let is_outside = own(charger).is_none_or(|device| !boxes.contains(&device));
-        if !is_outside || with_cells.of(edge.a) != with_cells.of(edge.b) {
+        // Poles that a short joins are joined without the cells: the short is the fault.
+        let is_shorted =
+            metal.of(edge.a) == metal.of(edge.b) && [edge.a, edge.b].iter().any(|pole| shorted.contains(&network.net(*pole)));
+        if !is_outside || is_shorted || with_cells.of(edge.a) != with_cells.of(edge.b) {
             return None;
         }
         let path = network.path(edge.b, |point| cells.contains(&point), leads)?;

@@ -73,13 +73,22 @@ pub struct Remedy {
     pub words: String,
     /// The same as changes of the text; at least one, no two of the same bytes.
     pub edits: Vec<Edit>,
+    /// Another step would do as well, and nothing says which one is meant: people choose, no program.
+    pub is_one_of_several: bool,
 }
 
 impl Remedy {
     /// A step in words, still without an edit.
     #[must_use]
     pub fn new(kind: RemedyKind, words: impl Into<String>) -> Self {
-        Self { kind, words: words.into(), edits: Vec::new() }
+        Self { kind, words: words.into(), edits: Vec::new(), is_one_of_several: false }
+    }
+
+    /// The same as one of several steps that would do.
+    #[must_use]
+    pub fn one_of_several(mut self) -> Self {
+        self.is_one_of_several = true;
+        self
     }
 
     /// Adds the replacement of what is at `span`.
@@ -103,11 +112,11 @@ pub struct Offer {
 }
 
 impl Offer {
-    /// Whether a program may write it without asking. A colour only where nothing else is found about the same things: a red wire on
+    /// Whether a program may write it without asking: never one of several steps of which each would do, and a colour only where nothing else is found about the same things: a red wire on
     /// class B can have the wrong colour or be in the wrong place.
     #[must_use]
     pub fn is_safe(&self) -> bool {
         let is_certain = self.others == 0 || self.remedy.kind != RemedyKind::Colour;
-        self.tried && is_certain && self.remedy.kind.is_safe()
+        self.tried && is_certain && self.remedy.kind.is_safe() && !self.remedy.is_one_of_several
     }
 }

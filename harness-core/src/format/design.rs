@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     date::Date,
-    quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    quantity::{Celsius, Metre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
     text::{At, Text},
     vocabulary::{CapacityTable, Current, LevelWord, Reference},
@@ -82,6 +82,8 @@ record! {
         immobile: Option<At<bool>> = Immobile unread => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe unread => paper();
+        /// How long it lasts where a next step waits for its end, such as precharge: the main contactor closes after it.
+        lasts: Option<At<Second>> = Lasts above_zero => paper();
         /// The vehicle is left like this for days: how long its batteries last is computed.
         standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.

@@ -50,21 +50,26 @@ looms:
       3: { from: x.2, to: n, size: 1.5 mm2, colour: BK, length: 1 m }
 ";
 
-fn tried(netlist: &str) -> Report {
+pub(super) fn tried(netlist: &str) -> Report {
     check(&MemoryFiles::one("design.yaml", netlist), "design.yaml", &Checker::new().try_remedies())
 }
 
-/// The cart with some of its text replaced.
-fn cart(changes: &[(&str, &str)]) -> Report {
+/// The text of the cart with some of it replaced.
+pub(super) fn text_of(changes: &[(&str, &str)]) -> String {
     let mut text = CART.to_owned();
     for (old, new) in changes {
         assert!(text.contains(old), "{old} is not in the cart");
         text = text.replace(old, new);
     }
-    tried(&text)
+    text
 }
 
-fn of_rule<'r>(report: &'r Report, rule: &str) -> &'r Judged {
+/// The cart with some of its text replaced.
+pub(super) fn cart(changes: &[(&str, &str)]) -> Report {
+    tried(&text_of(changes))
+}
+
+pub(super) fn of_rule<'r>(report: &'r Report, rule: &str) -> &'r Judged {
     report.findings.iter().find(|finding| finding.rule == rule).unwrap_or_else(|| panic!("no {rule}:\n{}", words(report)))
 }
 
@@ -79,7 +84,7 @@ fn not_offered(report: &Report, rule: &str, kind: RemedyKind, instead: &[&str]) 
     }
 }
 
-fn offered<'r>(report: &'r Report, rule: &str) -> &'r Offer {
+pub(super) fn offered<'r>(report: &'r Report, rule: &str) -> &'r Offer {
     of_rule(report, rule).offer.as_ref().unwrap_or_else(|| panic!("no remedy of {rule}:\n{}", words(report)))
 }
 

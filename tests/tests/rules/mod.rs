@@ -7,4 +7,5 @@ mod drawn;
 mod fixtures;
 mod remedies;
 mod reviewed;
+mod swaps;
 mod waivers;

@@ -62,7 +62,7 @@ fn finding<'a>(checked: &Checked, at: usize, finding: &'a Judged) -> FindingJson
 }
 
 fn remedy<'a>(checked: &Checked, offer: &'a Offer) -> RemedyJson<'a> {
-    let Remedy { kind, words, edits } = &offer.remedy;
+    let Remedy { kind, words, edits, .. } = &offer.remedy;
     let edit = |edit: &'a Edit| EditJson {
         file: checked.file_name(edit.span.file),
         start: position(checked, edit.span, edit.span.start),

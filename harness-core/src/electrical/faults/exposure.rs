@@ -192,9 +192,13 @@ fn exposure(
     let mut reached = info.start();
     // What a conductor carries for ever without harm does not prolong the fault that it has seen.
     let mut ends = Some(Second::ZERO);
-    for stage in strike.stages() {
-        let own = stage.wires.iter().find(|(of, _)| *of == wire).map_or(Ampere::default(), |(_, amps)| *amps);
-        let harms = info.conductor.stands_for(info.covering, info.start(), own).is_some();
+    let carried = |stage: &Stage| stage.wires.iter().find(|(of, _)| *of == wire).map_or(Ampere::default(), |(_, amps)| *amps);
+    let does_harm = |own: Ampere| info.conductor.stands_for(info.covering, info.start(), own).is_some();
+    // Once a fuse has opened more may flow here than before: what is shown begins where it does harm.
+    let from = strike.stages().iter().position(|stage| does_harm(carried(stage))).unwrap_or_default();
+    for stage in strike.stages().iter().skip(from) {
+        let own = carried(stage);
+        let harms = does_harm(own);
         if first.is_some() && !harms {
             break;
         }

@@ -132,6 +132,12 @@ impl ModeState {
         self.heat[wire]
     }
 
+    /// Whether the starter of an engine turns.
+    #[must_use]
+    pub fn starts(&self) -> bool {
+        self.starters.values().any(|amps| *amps > Ampere::ZERO)
+    }
+
     /// What starters take through a wire: it lasts for seconds and heats nothing for long.
     #[must_use]
     pub fn starter_amps(&self, wire: WireId) -> Ampere {

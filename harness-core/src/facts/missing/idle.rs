@@ -24,7 +24,9 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
             .then(|| unfed(facts, source));
         // A pin without a wire was reported.
         let is_open = [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point));
-        let alone = (!source.alone.is_empty() && !is_open && !source.names_no_mode).then(|| alone(model, source));
+        // One that something separates from its battery is a finding of its own.
+        let is_alone = !source.alone.is_empty() && !is_open && !source.names_no_mode && source.open_way(facts).is_none();
+        let alone = is_alone.then(|| alone(model, source));
         let untraced = source.untraced.filter(|_| !source.cut.is_empty() && !is_open);
         [unfed.flatten(), alone, untraced.map(|pin| untraced_return(model, source, pin))]
     });

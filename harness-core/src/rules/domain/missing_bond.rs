@@ -2,7 +2,7 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::additions,
+    evidence::{additions, spare_earth_core},
     facts::{
         Facts,
         bonds::{BondedBox, EarthPoint, Goal, Needs},
@@ -133,7 +133,9 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
         finding.primary.text = format!("reaches it over `{name}` only, which can open");
         finding = finding.context(model[element].value_span, "a protective conductor has no switch and no fuse").concerns(name);
     }
-    let finding = additions::bond(facts, one, Some(earth.point)).into_iter().fold(assumed(finding, one), Finding::remedy);
+    let cores = group.iter().flat_map(|(one, earth)| spare_earth_core(facts, one, earth.point));
+    let candidates = cores.chain(additions::bond(facts, one, Some(earth.point)));
+    let finding = candidates.fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
 }
 

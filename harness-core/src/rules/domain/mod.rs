@@ -6,6 +6,7 @@ mod crossing;
 mod missing_bond;
 mod mixed_bundle;
 mod odd_domain;
+mod off_chassis;
 mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
@@ -24,6 +25,7 @@ pub(super) static RULES: &[&Rule] = &[
     &missing_bond::RULE,
     &mixed_bundle::RULE,
     &odd_domain::RULE,
+    &off_chassis::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,

@@ -1,5 +1,6 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
+mod always_enabled;
 mod back_feed;
 mod borrowed_neutral;
 mod bypassed_part;
@@ -16,6 +17,7 @@ mod odd_name;
 mod opened_neutral;
 mod reused_core;
 mod reversed_polarity;
+mod reversed_source;
 mod role_conflict;
 mod signal_mismatch;
 mod sneak_short;
@@ -30,6 +32,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &always_enabled::RULE,
     &back_feed::RULE,
     &borrowed_neutral::RULE,
     &bypassed_part::RULE,
@@ -46,6 +49,7 @@ pub(super) static RULES: &[&Rule] = &[
     &opened_neutral::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
+    &reversed_source::RULE,
     &role_conflict::RULE,
     &signal_mismatch::RULE,
     &sneak_short::RULE,

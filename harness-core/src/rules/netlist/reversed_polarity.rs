@@ -4,14 +4,13 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     evidence::{in_modes, remedies},
-    facts::{Facts, feed_paths::FeedPaths},
-    finding::{Finding, Level},
-    model::{ElementId, ElementKind, ModeId},
+    facts::{Facts, feed_paths::FeedPaths, reversed_sources::ReversedSource},
+    finding::{Finding, Level, Remedy},
+    model::{ElementId, ModeId},
     network::{Edge, EdgeId, EdgeRole, NetId},
     quantity::Volt,
     rules::{Rule, RulePage},
     standards::contact,
-    vocabulary::Suppression,
     wording::{agree, and_more},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -43,7 +42,7 @@ struct Reversed {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let (facts, network) = (analysis.facts(), analysis.network());
-    let suspects = network.edges().filter_map(|(id, edge)| Some((id, *edge, polarised(facts, edge)?)));
+    let suspects = network.edges().filter_map(|(id, edge)| Some((id, *edge, facts.polarised(edge)?)));
     let suspects: Vec<(EdgeId, Edge, ElementId)> = suspects.collect();
     if suspects.is_empty() {
         return Vec::new();
@@ -57,6 +56,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let view = facts.joined_in(mode);
         for (id, edge, element) in &suspects {
             let across = mode.volts(edge.a).get() - mode.volts(edge.b).get();
+            // What a reversed source has turned round is right once the source is.
+            if facts.reversed_with(*element).is_some_and(ReversedSource::is_certain) {
+                continue;
+            }
             let joined = view.all.of(edge.a) == view.all.of(edge.b) && !mode.is_shorted(edge.a);
             let backwards = is_closed_switch(mode, *id, edge) && mode.amps(*id).get() < -NOTHING;
             if !joined || !(across < -drop || backwards) {
@@ -90,29 +93,6 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     found.into_iter().filter_map(|reversed| finding(facts, reversed)).collect()
 }
 
-/// The element of an edge at which it matters which side is positive.
-fn polarised(facts: &Facts, edge: &Edge) -> Option<ElementId> {
-    let model = facts.model();
-    let element = edge.element()?;
-    let is_polarised = match model[element].kind {
-        // Alternating voltage has no plus.
-        ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised && !is_alternating(facts, edge),
-        ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
-        // At an alternating input either line may be first.
-        ElementKind::Converter { .. } => edge.role == EdgeRole::ConverterInput && !is_alternating(facts, edge),
-        ElementKind::Capacitor(capacitor) => capacitor.polarised,
-        ElementKind::Source { .. } | ElementKind::Resistor(_) => false,
-        ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Disconnect { .. } | ElementKind::Link { .. } => false,
-        ElementKind::Interlock { .. } => false,
-    };
-    is_polarised.then_some(element)
-}
-
-fn is_alternating(facts: &Facts, edge: &Edge) -> bool {
-    let domains = facts.electrical().domains();
-    [edge.a, edge.b].iter().any(|point| domains.of(*point).is_some_and(|domain| facts.model()[domain].ac))
-}
-
 fn is_closed_switch(mode: &ModeState, id: EdgeId, edge: &Edge) -> bool {
     matches!(edge.role, EdgeRole::Switch { .. }) && mode.conducts(id)
 }
@@ -132,13 +112,23 @@ fn finding(facts: &Facts, reversed: Reversed) -> Option<Finding> {
     let is = agree(reversed.things.len(), "is", "are");
     let modes = in_modes(model, &reversed.modes);
     let (figure, value, limit) = reversed.shown;
+    // Where nothing but this thing says which way round its source is, either of them may be the one.
+    let unsure = reversed.things.iter().find_map(|thing| facts.reversed_with(*thing)).and_then(|it| it.sources.first().copied());
+    let swap = remedies::swapped(facts, edge.a, edge.b);
+    let help = match unsure.map(|source| model.element_name(source)) {
+        Some(source) => format!(
+            "measure the polarity of `{source}`: swap the two leads of `{name}`, or those of `{source}` if that is the one the wrong way round"
+        ),
+        None => format!("swap the two leads of `{name}`, where they lead to it alone"),
+    };
+    let swap = if facts.reversed_sources().is_empty() { swap } else { swap.map(Remedy::one_of_several) };
     let finding = RULE
         .finding(model[first].value_span, format!("{what}`{name}`{more} {is} reversed{modes}: plus is at `{minus}`"), [])
         .label(label)
         .path(reversed.path)
         .figure(figure, value)
         .figure("limit", limit)
-        .help(format!("swap the two leads of `{name}`, where they lead to it alone"))
-        .remedy(remedies::swapped(facts, edge.a, edge.b));
+        .help(help)
+        .remedy(swap);
     Some(reversed.things.iter().fold(finding, |finding, thing| finding.concerns(model.element_name(*thing))))
 }

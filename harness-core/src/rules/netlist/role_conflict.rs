@@ -34,7 +34,11 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         Meeting::Signals(_) => None,
     });
     let poles = facts.pole_roles().iter().filter_map(|pole| at_pole(facts, pole));
-    let fed = facts.fed_returns().into_iter().filter_map(|fed| fed_return(facts, &fed));
+    // What a reversed source feeds is fed the wrong way round by that source.
+    let is_reversed = |fed: &FedReturn| {
+        facts.reversed_sources().iter().any(|reversed| reversed.is_certain() && reversed.sources.contains(&fed.source))
+    };
+    let fed = facts.fed_returns().into_iter().filter(|fed| !is_reversed(fed)).filter_map(|fed| fed_return(facts, &fed));
     // Line and neutral that are swapped at a device clash at both: that is one fault, shown at the first.
     let is_second = |clash: &RoleClash| counterpart(facts, clash).is_some_and(|first| first.net < clash.net);
     let clashes = clashes.filter(|(clash, _)| !is_second(clash));

@@ -49,7 +49,9 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         mixed.rewires.iter().map(|one| Some(format!("`{}`", model.wire_name(wire(one.from)?.wire)))).collect();
     let names = names.unwrap_or_default();
     let instruction = instruction(facts, &mixed.rewires);
-    let plugs = facts.swapped_plugs(mixed).map(|(one, other)| [one, other]);
+    let traded = facts.swapped_plugs(mixed).map(|(one, other)| [one, other]);
+    // One wire of each plug may as well be in the cavity of the other.
+    let plugs = traded.filter(|_| mixed.runs.len() > 2);
     let plug_names = plugs.map(|plugs| plugs.map(|end| quoted(model.end_name(end))));
     let (headline, label) = match (&plug_names, names.as_slice(), &instruction) {
         (Some([first, second]), ..) => (
@@ -79,7 +81,13 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
     };
     let help = match instruction {
         _ if plugs.is_some() => "put each plug on the port of the other; or lead each wire to the pin of its signal".to_owned(),
-        Some(_) => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
+        Some(_) => match traded.map(|plugs| plugs.map(|end| quoted(model.end_name(end)))) {
+            Some([one, other]) => format!(
+                "lead each wire to the pin of its signal, or swap the plugs {one} and {other} if they are on each other's ports; or give the pins one \
+                 signal name if the wiring is meant"
+            ),
+            None => "lead each wire to the pin of its signal; or give the pins one signal name if the wiring is meant".to_owned(),
+        },
         None => "end each wire at pins of one signal, or give the pins one signal name if the wiring is meant".to_owned(),
     };
     let mut finding = RULE.finding(place, headline, []).label(label).help(help);
@@ -134,7 +142,17 @@ fn plugs_traded(facts: &Facts, one: EndId, other: EndId) -> Option<Remedy> {
     let (mine, its) = (facts.wire_ends().partner(one)?, facts.wire_ends().partner(other)?);
     let words = format!("swap the plugs `{}` and `{}`", model.end_name(one), model.end_name(other));
     let remedy = Remedy::new(RemedyKind::Swap, words).edit(model[one].mate_span?, model.mate_name(its));
-    Some(remedy.edit(model[other].mate_span?, model.mate_name(mine)))
+    let remedy = remedy.edit(model[other].mate_span?, model.mate_name(mine));
+    // A plug that is named for its place stays there: then its wires are in the other one.
+    let [first, second] = [one, other].map(|end| model.text(model[end].name));
+    Some(if are_numbered(first, second) { remedy } else { remedy.one_of_several() })
+}
+
+/// Whether two names differ in their last number alone, as `P1` and `P2` do: they say nothing of a place.
+fn are_numbered(one: &str, other: &str) -> bool {
+    let stem = |name: &str| name.trim_end_matches(|letter: char| letter.is_ascii_digit()).len();
+    let (first, second) = (stem(one), stem(other));
+    first < one.len() && second < other.len() && one.get(..first) == other.get(..second)
 }
 
 /// The feeds of two devices that both get the other side's signal trade places. Whether the wires or the sides are wrong is for people

@@ -4,11 +4,10 @@ use crate::{
     analysis::Analysis,
     electrical::{alternatives::Taken, coils::Across},
     evidence::in_modes,
-    facts::{Facts, shorts::Short},
+    facts::{Facts, reversed_sources::ReversedSource, shorts::Short},
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ModeSet, PointId},
+    model::{ElementId, PointId},
     network::{Edge, EdgeKind, Step},
-    quantity::Volt,
     rules::{Rule, RulePage},
     text::Span,
     vocabulary::Role,
@@ -43,7 +42,10 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let on_the_way = short.steps.iter().filter_map(|step| facts.network()[step.edge].element());
         on_the_way.chain([short.source]).any(|element| facts.is_swapped(element))
     };
-    let found = facts.shorts().iter().filter(|short| !is_swapped(short)).map(|short| finding(facts, &by_diode, short));
+    // So is a source that is connected the wrong way round.
+    let is_reversed = |at: usize| facts.reversed_sources().iter().any(|reversed| reversed.shorts.contains(&at));
+    let shorts = facts.shorts().iter().enumerate().filter(|(at, short)| !is_swapped(short) && !is_reversed(*at));
+    let found = shorts.map(|(_, short)| finding(facts, &by_diode, short));
     found.chain(possible(facts)).collect()
 }
 
@@ -55,6 +57,10 @@ fn possible(facts: &Facts) -> Vec<Finding> {
         return Vec::new();
     }
     let mut taken: Vec<&Taken> = facts.electrical().alternatives().taken().iter().filter(|taken| !taken.by_modes).collect();
+    // Relays that never move because their feed is turned round say nothing of the modes in which they are meant to.
+    if facts.reversed_sources().iter().any(ReversedSource::is_certain) {
+        taken.retain(|taken| taken.contacts.iter().any(|contact| !network.role(*contact).is_relay_contact()));
+    }
     taken.sort_by_key(|taken| taken.source);
     let of_source = taken.chunk_by(|one, other| one.source == other.source);
     let one = |group: &[&Taken]| {
@@ -97,11 +103,7 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
     let source = &model[short.source];
     let name = model.element_name(short.source);
     let turned = turned_diode(facts, turned, short);
-    let opposed = if turned.is_none() { opposed(facts, short) } else { None };
-    if let Some(Opposed::Reversed(sources)) = &opposed {
-        return reversed(facts, short, sources);
-    }
-    let joint = turned.clone().or_else(|| if opposed.is_some() { None } else { joint(facts, short) });
+    let joint = turned.clone().or_else(|| if are_opposed(facts, short) { None } else { joint(facts, short) });
     let (more, modes, amps) = (and_more(short.others, "source"), in_modes(model, &short.modes), short.amps);
     let (span, headline, label, help) = match &joint {
         Some((span, by)) if turned.is_some() => (
@@ -136,79 +138,11 @@ fn finding(facts: &Facts, turned: &FxHashMap<ElementId, usize>, short: &Short) -
     finding
 }
 
-/// What a ring of sources says of them.
-enum Opposed {
-    /// One of these is connected the wrong way round: with its poles swapped the ring would be in balance.
-    Reversed(Vec<ElementId>),
-    /// They oppose each other and are of different voltage.
-    Different,
-}
-
-/// Share of the voltages of one side of a ring up to which it is in balance.
-const BALANCE: f64 = 0.4;
-
-/// Judges the sources of a ring by their voltages around it; `None` for one source, and for a string whose ends are joined.
-fn opposed(facts: &Facts, short: &Short) -> Option<Opposed> {
-    let (model, network) = (facts.model(), facts.network());
-    let volts = |source: ElementId| model[source].kind.open_voltage().map_or(0.0, Volt::get);
-    let mut ring = vec![(short.source, volts(short.source))];
-    for step in &short.steps {
-        let edge = &network[step.edge];
-        if let Some(source) = edge.element().filter(|_| edge.role.drives()) {
-            ring.push((source, if step.point == edge.b { volts(source) } else { -volts(source) }));
-        }
-    }
-    (ring.len() > 1).then_some(())?;
-    let sum: f64 = ring.iter().map(|(_, emf)| emf).sum();
-    let side = ring.iter().map(|(_, emf)| emf.abs()).sum::<f64>() / 2.0;
-    let flips: Vec<(ElementId, f64)> =
-        ring.iter().filter(|(_, emf)| (sum - 2.0 * emf).abs() <= BALANCE * side).copied().collect();
-    let charges = |source: ElementId| model[source].kind.limit().is_some() || model[source].kind.modes() != Some(ModeSet::ALL);
-    if ring.iter().any(|(_, emf)| *emf < 0.0) {
-        return Some(match flips.as_slice() {
-            [(one, _)] => Opposed::Reversed(vec![*one]),
-            _ => Opposed::Different,
-        });
-    }
-    // All drive the same way. A string of the voltage that its domain has may be shorted as it is.
-    let points = std::iter::once(short.start).chain(short.steps.iter().map(|step| step.point));
-    let domains = points.filter_map(|point| facts.electrical().domains().of(point));
-    let highest = domains.map(|domain| model[domain].max.get()).fold(0.0, f64::max);
-    if highest <= 0.0 || sum <= highest {
-        return None;
-    }
-    let of_charging: Vec<ElementId> = flips.iter().map(|(source, _)| *source).filter(|source| charges(*source)).collect();
-    let sources = match (flips.len(), of_charging.as_slice()) {
-        // Of two nothing says which.
-        (2, _) if ring.len() == 2 => flips.iter().map(|(source, _)| *source).collect(),
-        (_, [one]) => vec![*one],
-        _ => return None,
-    };
-    Some(Opposed::Reversed(sources))
-}
-
-fn reversed(facts: &Facts, short: &Short, sources: &[ElementId]) -> Finding {
-    let model = facts.model();
-    let names: Vec<String> = sources.iter().map(|source| format!("`{}`", model.element_name(*source))).collect();
-    let (names, modes) = (names.join(" or "), in_modes(model, &short.modes));
-    let at = sources.first().copied().unwrap_or(short.source);
-    let finding = RULE
-        .finding(
-            model[at].value_span,
-            format!("{names} is reversed: it drives the other sources{modes} with no load between, {}", short.amps),
-            [Weighed::larger(short.amps)],
-        )
-        .label("its poles are swapped, or its leads")
-        .path(facts.network().names(short.start, &short.steps))
-        .figure("prospective current", short.amps)
-        .help(format!("swap the leads at the poles of {names}, and measure its polarity before it is connected again"));
-    let others = sources.iter().skip(1).map(|source| model[*source].value_span);
-    let finding = others.fold(finding, |finding, span| finding.context(span, "or this one"));
-    let mut concerned: Vec<ElementId> = sources.to_vec();
-    if !concerned.contains(&short.source) {
-        concerned.push(short.source);
-    }
-    concerned.into_iter().fold(finding, |finding, source| finding.concerns(model.element_name(source)))
+/// Whether other sources are on the way: they oppose each other and are of different voltage. Those of a string that is joined at its ends
+/// all drive one way.
+fn are_opposed(facts: &Facts, short: &Short) -> bool {
+    let network = facts.network();
+    short.steps.iter().any(|step| network.role(step.edge).drives() && step.point != network[step.edge].b)
 }
 
 /// A diode on the path that is across a coil the wrong way round; of several that of the first coil.

@@ -2,6 +2,7 @@
 
 use crate::{
     analysis::Analysis,
+    electrical::ModeState,
     evidence::in_modes,
     facts::{
         Facts,
@@ -10,6 +11,7 @@ use crate::{
     finding::{Finding, Level, Weighed},
     model::DomainId,
     rules::{Rule, RulePage},
+    standards::contact,
     wording::and_more,
 };
 
@@ -26,7 +28,13 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let facts = analysis.facts();
-    facts.swapped_converters().iter().map(|swapped| finding(facts, swapped)).collect()
+    // An input that is fed the wrong way round takes nothing either: `netlist/reversed-polarity` says so.
+    let is_reversed = |swapped: &SwappedConverter| {
+        let [plus, minus] = swapped.input;
+        let across = |mode: &ModeState| mode.volts(plus).get() - mode.volts(minus).get();
+        swapped.sign == Sign::Unfed && facts.electrical().modes().any(|mode| across(mode) < -contact::diode_drop().value.get())
+    };
+    facts.swapped_converters().iter().filter(|swapped| !is_reversed(swapped)).map(|swapped| finding(facts, swapped)).collect()
 }
 
 fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {

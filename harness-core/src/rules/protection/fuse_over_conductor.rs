@@ -125,6 +125,28 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
                 [Weighed::larger(sure), Weighed::smaller(over.allowance.amps)],
             )
         }
+        None if over.allowance.amps <= Ampere::ZERO => {
+            let wire = format!("`{}`", model.wire_name(over.wire));
+            let neighbours = analysis.electrical().neighbours(over.wire);
+            let hottest =
+                neighbours.as_ref().and_then(|it| it.others.iter().max_by(|a, b| a.adds.get().total_cmp(&b.adds.get())));
+            match hottest {
+                Some(hottest) => (
+                    format!(
+                        "{who} {}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
+                        over.amps,
+                        model.wire_name(hottest.wire),
+                        hottest.amps
+                    ),
+                    [Weighed::larger(over.amps), Weighed::larger(hottest.amps)],
+                ),
+                // The air alone is as hot as it may be.
+                None => (
+                    format!("{who} {}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
+                    [Weighed::larger(over.amps), Weighed::smaller(over.allowance.amps)],
+                ),
+            }
+        }
         None => {
             let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
             (

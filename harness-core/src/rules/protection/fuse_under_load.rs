@@ -84,15 +84,24 @@ fn help(analysis: &Analysis, id: ElementId, least: Ampere) -> String {
     let model = analysis.model();
     let name = model.element_name(id);
     let share = format!("share the load of `{name}` over two fuses");
-    if let Some((most, port)) = remedies::holder(model, id).filter(|(most, _)| *most < least) {
-        return format!("{share}: one that carries it alone is of {least} or more, and `{port}` is made for {most}");
-    }
     let made = remedies::ratings_made(model, id);
+    let needed = made.iter().copied().find(|rating| *rating >= least).unwrap_or(least);
+    if let Some((most, port)) = remedies::holder(model, id).filter(|(most, _)| *most < needed) {
+        return format!("{share}: one that carries it alone is of {needed} or more, and `{port}` is made for {most}");
+    }
     match made.last().filter(|largest| **largest < least) {
         Some(largest) => format!(
             "{share}, or fit one of a series that is made for {least} and more, with a holder and conductors to match: this one ends at \
              {largest}"
         ),
-        None => format!("fit a fuse of {least} or more for `{name}`, in a holder and with conductors that take it, or {share}"),
+        None => {
+            // What is made, not what the sum gives; where no list of ratings is known, the sum is all there is.
+            let next = made.iter().find(|rating| **rating >= least);
+            let what = next.map_or_else(
+                || format!("{least} or more"),
+                |next| format!("{next}, the next rating made above the {least} that it needs,"),
+            );
+            format!("fit a fuse of {what} for `{name}`, in a holder and with conductors that take it, or {share}")
+        }
     }
 }

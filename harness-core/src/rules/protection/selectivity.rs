@@ -10,6 +10,7 @@ use crate::{
     facts::Facts,
     finding::{Finding, Level, Remedy},
     model::{ElementId, Model},
+    network::{Edge, Network},
     quantity::Ampere,
     rules::{Rule, RulePage},
     standards::fuse_time::FuseCurve,
@@ -29,9 +30,32 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let mut overlaps: Vec<&Overlap> = analysis.electrical().faults().overlaps().iter().collect();
+    overlaps.retain(|overlap| !leaves_all_fed(analysis.network(), overlap));
     let share = |overlap: &Overlap| overlap.upper_holds.time.get() / overlap.lower_opens.time.get();
     overlaps.sort_by(|a, b| a.upper.cmp(&b.upper).then(share(a).total_cmp(&share(b))).then(a.lower.cmp(&b.lower)));
     overlaps.chunk_by(|a, b| a.upper == b.upper).filter_map(|group| finding(analysis.facts(), group)).collect()
+}
+
+/// Whether both fuses may open and nothing is left without a supply: the upper one is in the link between two batteries, each of which keeps
+/// its side fed, and behind the lower one is a source with a limit alone, such as an alternator, which is lost with it anyway.
+fn leaves_all_fed(network: &Network, overlap: &Overlap) -> bool {
+    let is_of = |edge: &Edge, fuse: ElementId| edge.element() == Some(fuse);
+    let fuse_edge = |fuse: ElementId| network.edges().find(|(_, edge)| edge.role.is_fuse() && is_of(edge, fuse));
+    let (Some((_, upper)), Some((_, lower))) = (fuse_edge(overlap.upper), fuse_edge(overlap.lower)) else { return false };
+    let both_open = network
+        .components(|_, edge| edge.role.conducts_when_closed() && !is_of(edge, overlap.upper) && !is_of(edge, overlap.lower));
+    let (one, other) = (both_open.of(upper.a), both_open.of(upper.b));
+    let has_battery = |group| network.edges().any(|(_, edge)| edge.role.takes_charge() && both_open.of(edge.b) == group);
+    if one == other || !has_battery(one) || !has_battery(other) {
+        return false;
+    }
+    let far = [both_open.of(lower.a), both_open.of(lower.b)].into_iter().find(|side| *side != one && *side != other);
+    let Some(far) = far else { return false };
+    let at_far = |edge: &Edge| both_open.of(edge.a) == far || both_open.of(edge.b) == far;
+    let mut sources = network.edges().filter(|(_, edge)| edge.role.drives() && at_far(edge)).peekable();
+    sources.peek().is_some()
+        && sources.all(|(_, edge)| !edge.role.takes_charge() && both_open.of(edge.b) == far)
+        && !network.edges().any(|(_, edge)| edge.role.draws() && at_far(edge))
 }
 
 fn finding(facts: &Facts, group: &[&Overlap]) -> Option<Finding> {
