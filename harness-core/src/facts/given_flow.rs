@@ -9,7 +9,7 @@
 use super::Facts;
 use crate::{
     arena::IdVec,
-    electrical::{ModeState, conductors::given::GivenBy},
+    electrical::{FuseLoad, ModeState, conductors::given::GivenBy},
     model::{ModeId, PointId, WireId},
     network::{Edge, EdgeId, Network},
     quantity::Ampere,
@@ -23,6 +23,22 @@ impl Facts {
     #[must_use]
     pub fn given_flow(&self) -> &GivenFlow {
         self.made.given_flow.get_or_init(|| given_flow(self))
+    }
+
+    /// How the fuse at `edge` is loaded in its worst mode, given currents included; `None` where the edge is not a fuse or its rating is not known.
+    ///
+    /// Asked by tables and pictures of fuses.
+    #[must_use]
+    pub fn fuse_loading(&self, edge: EdgeId) -> Option<FuseLoad> {
+        let mut load = self.electrical().fuse_loading(edge)?;
+        for state in self.electrical().loaded_states() {
+            let Some(given) = self.given_flow().of(edge, state.id) else { continue };
+            let amps = state.working_amps(edge, &self.network()[edge]).abs() + given.amps;
+            if amps > load.amps {
+                (load.amps, load.mode, load.battery) = (amps, Some(state.id), state.battery);
+            }
+        }
+        Some(load)
     }
 }
 

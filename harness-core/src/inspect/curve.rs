@@ -159,7 +159,7 @@ impl TimeCurrent {
         let model = analysis.model();
         let guards = Guards::new(analysis);
         let Some(feed) = guards.feed(fuse) else { return };
-        let loading = analysis.electrical().fuse_loading(feed.edge);
+        let loading = analysis.facts().fuse_loading(feed.edge);
         let loading = loading.filter(|loading| loading.amps.get() > 0.0);
         if let Some((loading, mode)) = loading.and_then(|loading| Some((loading, loading.mode?))) {
             let said = format!("in mode `{}`", model.mode_name(mode));

@@ -182,7 +182,7 @@ pub(super) fn fuse(analysis: &Analysis, guards: &Guards<'_>, feed: &Feed) -> Opt
     if let ElementKind::Fuse { fitted: false, .. } = element.kind {
         return None;
     }
-    let loading = analysis.electrical().fuse_loading(feed.edge);
+    let loading = analysis.facts().fuse_loading(feed.edge);
     let thinnest = guards.thinnest(feed);
     let rating = kind_of(model, feed.fuse).and_then(|kind| kind.rating).map(|rating| rating.value);
     let (duty, short) = (short::duty(analysis, feed.fuse), guards.exposed(feed).and_then(|wire| short::of_wire(analysis, wire)));
