@@ -52,24 +52,28 @@ impl<I: Id, T> IdVec<I, T> {
     }
 
     /// The id that the next thing will have.
+    #[inline]
     #[must_use]
     pub fn next_id(&self) -> I {
         I::from_index(self.items.len())
     }
 
     /// How many things there are.
+    #[inline]
     #[must_use]
     pub fn len(&self) -> usize {
         self.items.len()
     }
 
     /// Whether there are none.
+    #[inline]
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.items.is_empty()
     }
 
     /// The things with their ids, in order.
+    #[inline]
     pub fn iter(&self) -> impl ExactSizeIterator<Item = (I, &T)> + DoubleEndedIterator + Clone {
         self.items.iter().enumerate().map(|(index, item)| (I::from_index(index), item))
     }
@@ -80,11 +84,13 @@ impl<I: Id, T> IdVec<I, T> {
     }
 
     /// The ids, in order.
+    #[inline]
     pub fn ids(&self) -> impl ExactSizeIterator<Item = I> + DoubleEndedIterator + Clone + use<I, T> {
         (0..self.items.len()).map(I::from_index)
     }
 
     /// The things alone, in order.
+    #[inline]
     #[must_use]
     pub fn items(&self) -> &[T] {
         &self.items
@@ -124,6 +130,7 @@ impl<I: Id, T> From<Vec<T>> for IdVec<I, T> {
 impl<I: Id, T> Index<I> for IdVec<I, T> {
     type Output = T;
 
+    #[inline]
     #[track_caller]
     fn index(&self, id: I) -> &T {
         &self.items[id.index()]
@@ -132,6 +139,7 @@ impl<I: Id, T> Index<I> for IdVec<I, T> {
 
 #[expect(clippy::indexing_slicing, reason = "an id without a thing is a fault of this library and must be loud")]
 impl<I: Id, T> IndexMut<I> for IdVec<I, T> {
+    #[inline]
     #[track_caller]
     fn index_mut(&mut self, id: I) -> &mut T {
         &mut self.items[id.index()]
@@ -204,6 +212,7 @@ macro_rules! ids {
 
         impl $name {
             /// The id as an index.
+            #[inline]
             #[must_use]
             #[allow(dead_code, reason = "ids of one room alone are only used to index its tables")]
             pub fn index(self) -> usize {
@@ -213,6 +222,7 @@ macro_rules! ids {
             /// The id of the thing at `index`.
             ///
             /// The limits on what is read keep every list far below `u32::MAX` things; one that passed it would be loud.
+            #[inline]
             #[must_use]
             #[track_caller]
             pub const fn from_index(index: usize) -> Self {
@@ -222,10 +232,12 @@ macro_rules! ids {
         }
 
         impl $crate::arena::Id for $name {
+            #[inline]
             fn index(self) -> usize {
                 self.0 as usize
             }
 
+            #[inline]
             fn from_index(index: usize) -> Self {
                 Self::from_index(index)
             }

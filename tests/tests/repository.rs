@@ -1,6 +1,10 @@
 //! What the repository keeps to as a whole: its top level, what it depends on, and that no test gets lost.
 
-use harness_tests::{corpus, fixtures, tier::SAMPLED};
+use harness_tests::{
+    corpus::{Fixture, checked_files},
+    fixtures,
+    tier::SAMPLED,
+};
 use serde_json::Value;
 use std::{
     collections::{BTreeMap, BTreeSet},
@@ -157,8 +161,8 @@ fn every_file_of_the_tests_of_the_program_is_part_of_them() {
 fn findings() -> String {
     let mut text =
         String::from("# Every finding of every fixture. `BLESS=1 cargo test -p harness-tests repository::` writes it anew.\n");
-    for (path, _) in corpus::files() {
-        let report = corpus::report_of(&path);
+    for Fixture { path, checked, .. } in checked_files() {
+        let report = &checked.report;
         let name = path.strip_prefix(fixtures()).expect("a fixture is one of the fixtures");
         let _ = writeln!(text, "\n{}", name.display());
         let mut findings: Vec<_> = report.findings.iter().collect();

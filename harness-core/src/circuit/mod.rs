@@ -132,6 +132,12 @@ pub struct Operating {
     pub unsettled: Vec<u32>,
     /// What makes the coils and converter inputs among them change over and back, ascending.
     pub swings: Vec<Swing>,
+    /// Coils and converter inputs, ascending, of circuits that did not settle because they have several states of rest: on in one of
+    /// them and off in another. Which is reached depends on what switches first.
+    pub contested: Vec<u32>,
+    /// Branches, ascending, that did not settle in a circuit of which it is not known that it has no state of rest: not every order of
+    /// switching was tried, no voltages were found for one setting, or converters feed each other in a ring. For the others it is known.
+    pub unexplored: Vec<u32>,
     /// Branches that were left out, ascending.
     pub refused: Vec<Refusal>,
     /// The worst error in Kirchhoff's two laws: current relative to the largest branch current of the island, voltage relative to

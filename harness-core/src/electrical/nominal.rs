@@ -1,4 +1,5 @@
-//! The voltage that each element is made for: that of its domain, or of the sensor supply that feeds it.
+//! The voltage that each element is made for: its own where it gives one of another supply, that of its domain, or of the sensor supply that
+//! feeds it.
 //!
 //! A control unit gives its sensors 5 V from the 12 V that it gets, and the pins of both are of the 12 V domain. A *sensor supply* is the
 //! output of a converter or a source below the nominal voltage of its domain, at conductors that hold a pin of role `sensor supply`
@@ -11,6 +12,7 @@ use crate::{
     model::{DomainId, ElementId, ElementKind, Model, PointId},
     network::{Domains, EdgeRole, GroupId, Network},
     quantity::Volt,
+    standards::made_for::MadeFor,
     vocabulary::{LoadKind, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -27,7 +29,7 @@ pub struct Nominal {
     pub supply: Option<ElementId>,
 }
 
-/// The voltage that each element is made for; `None` where no domain is joined to its first two points.
+/// The voltage that each element is made for; `None` where it gives none and no domain is joined to its first two points.
 pub(super) fn nominals(network: &Network, domains: &Domains) -> IdVec<ElementId, Option<Nominal>> {
     let model = network.model();
     let of_domain = |points: &[PointId]| {
@@ -36,7 +38,13 @@ pub(super) fn nominals(network: &Network, domains: &Domains) -> IdVec<ElementId,
     };
     let supplies = Supplies::new(network, domains);
     let elements = model.elements().map(|(id, element)| {
-        let (domain, nominal) = of_domain(&element.points)?;
+        let found = of_domain(&element.points);
+        // One that is made for another voltage keeps it wherever it is connected.
+        let suits = |own: MadeFor| found.is_some_and(|(_, nominal)| own.suits(nominal));
+        if let Some(own) = element.kind.made_for().map(|own| own.value).filter(|own| !suits(*own)) {
+            return Some(Nominal { volts: found.map_or(own.most, |(_, nominal)| own.nearest(nominal)), supply: None });
+        }
+        let (domain, nominal) = found?;
         let own = supplies.as_ref().and_then(|supplies| supplies.of(model, id, (domain, nominal)));
         Some(own.unwrap_or(Nominal { volts: nominal, supply: None }))
     });

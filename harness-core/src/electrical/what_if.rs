@@ -17,10 +17,15 @@ impl Electrical {
     #[must_use]
     pub fn faults_in(&self, mode: ModeId) -> Option<Faults> {
         let state = self.modes().find(|state| state.id == mode)?;
-        let circuit = Maker::new(&self.network, &self.installation).circuit(mode);
+        let circuit = self.maker().circuit(mode);
         let mut pass = Pass::new(&self.network, &self.domains, &self.protection, &self.loading);
         pass.mode(&circuit, state);
         Some(pass.finish())
+    }
+
+    /// What makes the circuit of a mode, from what is known of its domains.
+    fn maker(&self) -> Maker<'_> {
+        Maker::knowing(&self.network, &self.installation, self.domains.clone(), self.nominals.clone())
     }
 
     /// The voltage across each of `loads` in a mode in which they do not run, were each a resistor of the figure beside it; in their
@@ -30,7 +35,7 @@ impl Electrical {
     #[must_use]
     pub fn volts_across(&self, mode: ModeId, loads: &[(EdgeId, Ohm)]) -> Option<Vec<Volt>> {
         let state = self.modes().find(|state| state.id == mode)?;
-        let mut circuit = Maker::new(&self.network, &self.installation).circuit(mode);
+        let mut circuit = self.maker().circuit(mode);
         for (edge, ohms) in loads {
             if let Some(branch) = circuit.branches.get_mut(edge.index()) {
                 branch.kind = BranchKind::Resistance(*ohms);

@@ -162,7 +162,7 @@ fn paired(mut found: Vec<BorrowedNeutral>) -> Vec<BorrowedNeutral> {
 }
 
 /// Loads with their two sides, and devices with a line and a neutral pin at which nothing is drawn.
-fn users(facts: &Facts) -> Vec<User> {
+pub(super) fn users(facts: &Facts) -> Vec<User> {
     let (model, network) = (facts.model(), facts.network());
     let loads = network.edges().filter(|(_, edge)| edge.role.draws() && model.is_fitted(edge.a));
     let mut users: Vec<User> = loads
@@ -200,6 +200,7 @@ fn of_source(fed: &Fed<'_>, users: &[User]) -> Vec<BorrowedNeutral> {
     let mut found: Vec<BorrowedNeutral> = stated.iter().filter_map(|poles| past(fed, users, poles, true)).collect();
     for (lines, neutrals) in boxes(fed, &known) {
         match (lines.as_slice(), neutrals.as_slice()) {
+            ([line], [neutral]) if are_apart(fed, users, *line, *neutral) => {}
             ([line], [neutral]) => found.extend(past(fed, users, &[*line, *neutral], false)),
             (lines, neutrals) if lines.len() == neutrals.len() => found.extend(mixed(fed, users, lines, neutrals)),
             // Which pole belongs to which can't be seen.
@@ -207,6 +208,17 @@ fn of_source(fed: &Fed<'_>, users: &[User]) -> Vec<BorrowedNeutral> {
         }
     }
     found
+}
+
+/// Whether a pole in the line and one in the neutral are of two circuits: some users are behind the one, others behind the other, none behind both.
+fn are_apart(fed: &Fed<'_>, users: &[User], line: ElementId, neutral: ElementId) -> bool {
+    let behind = |pole: ElementId, side: fn(&User) -> PointId| -> Vec<bool> {
+        let without = fed.without(&[pole]);
+        users.iter().map(|user| !fed.is_before(&without, side(user))).collect()
+    };
+    let (out, back) = (behind(line, |user| user.line), behind(neutral, |user| user.neutral));
+    let both = out.iter().zip(&back).any(|(out, back)| *out && *back);
+    out.contains(&true) && back.contains(&true) && !both
 }
 
 /// The contacts and fuses that each device has in the line and in the neutral, those of one sort together, without what is stated.

@@ -72,7 +72,10 @@ pub struct ContactWorst {
 fn loads(facts: &Facts) -> Vec<ContactLoad> {
     let mut contacts = contacts(facts);
     for mode in facts.electrical().loaded_states() {
-        let amps = |contact: &ContactLoad| mode.working_amps(contact.edge, &facts.network()[contact.edge]).get().abs();
+        let amps = |contact: &ContactLoad| {
+            let given = facts.given_flow().of(contact.edge, mode.id).map_or(0.0, |given| given.amps.get());
+            mode.working_amps(contact.edge, &facts.network()[contact.edge]).get().abs() + given
+        };
         let mut loaded: IdVec<EndId, u32> = IdVec::of(0, facts.model().ends().len());
         for contact in &contacts {
             // The share is taken over from the rule for cables.

@@ -12,8 +12,12 @@ use super::{
     names::Label,
     pins::{PinAt, Pins, RunId},
 };
-use crate::model::{DeviceId, Model};
-use rustc_hash::{FxHashMap, FxHashSet};
+use crate::{
+    arena::IdVec,
+    model::{DeviceId, Model},
+};
+use rustc_hash::FxHashSet;
+use std::cell::OnceCell;
 
 impl Facts {
     /// Pairs of devices of one kind whose wires are crossed, in the order of their pins.
@@ -35,6 +39,18 @@ pub struct CrossedTwins {
     pub pins: Vec<[(PinAt, PinAt); 2]>,
 }
 
+/// The names of devices, each read once.
+struct Names<'m> {
+    model: &'m Model,
+    read: IdVec<DeviceId, OnceCell<Label>>,
+}
+
+impl Names<'_> {
+    fn of(&self, device: DeviceId) -> &Label {
+        self.read[device].get_or_init(|| Label::of(self.model.device_name(device)))
+    }
+}
+
 /// Words of a device's name that the other one's lacks.
 fn own_words<'l>(own: &'l Label, other: &Label) -> Vec<&'l str> {
     own.words.iter().filter(|word| !other.words.contains(word)).map(String::as_str).collect()
@@ -47,23 +63,20 @@ fn crossed_twins(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<Crosse
             Meeting::Signals(mixed) | Meeting::Roles(_, mixed) => mixed.runs.iter().copied(),
         })
         .collect();
-    let mut labels: FxHashMap<DeviceId, Label> = FxHashMap::default();
+    let names = Names { model, read: model.devices().map(|_| OnceCell::new()).collect() };
     let mut found: Vec<((DeviceId, DeviceId), CrossedTwins)> = Vec::new();
     for twins in pins.twins() {
         let of_kind = twins.get(..twins.len().min(MOST_COMPARED)).unwrap_or_default();
-        for pin in of_kind {
-            labels.entry(pin.device).or_insert_with(|| Label::of(model.device_name(pin.device)));
-        }
         for (at, one) in of_kind.iter().enumerate() {
             for two in of_kind.iter().skip(at + 1).filter(|two| two.device != one.device) {
                 let (run, its_run) = (pins.run(one.point), pins.run(two.point));
                 if run == its_run || mixed.contains(&run) || mixed.contains(&its_run) {
                     continue;
                 }
-                let (Some(mine), Some(its)) = (labels.get(&one.device), labels.get(&two.device)) else { continue };
+                let (mine, its) = (names.of(one.device), names.of(two.device));
                 let (mine, its) = (own_words(mine, its), own_words(its, mine));
                 let named_after =
-                    |run: RunId, of: DeviceId, own: &[&str], other: &[&str]| named_after(model, pins, (run, of), own, other);
+                    |run: RunId, of: DeviceId, own: &[&str], other: &[&str]| named_after(&names, pins, (run, of), own, other);
                 let first = named_after(run, one.device, &its, &mine);
                 let Some(first) = first else { continue };
                 let Some(second) = named_after(its_run, two.device, &mine, &its) else { continue };
@@ -81,16 +94,21 @@ fn crossed_twins(model: &Model, pins: &Pins, meetings: &[Meeting]) -> Vec<Crosse
 
 /// The pin on a run, of another device than `of`, that is named with one of `these` words where none on the run has one of `those`. A
 /// pin that has its name from a kind is known by the name of its device too.
-fn named_after(model: &Model, pins: &Pins, (run, of): (RunId, DeviceId), these: &[&str], those: &[&str]) -> Option<PinAt> {
+fn named_after(names: &Names<'_>, pins: &Pins, (run, of): (RunId, DeviceId), these: &[&str], those: &[&str]) -> Option<PinAt> {
     let mut found = None;
     for pin in pins.of_run(run).iter().filter(|pin| pin.device != of) {
-        let own = pins.named_as(pin).map(|named| named.label.words.clone()).unwrap_or_default();
-        let device = if pins.is_of_a_kind(pin) { Label::of(model.device_name(pin.device)).words } else { Vec::new() };
-        let has = |words: &[&str]| own.iter().chain(&device).any(|word| words.contains(&word.as_str()));
-        if has(those) {
+        let own = pins.named_as(pin).map(|named| named.label);
+        let device = pins.is_of_a_kind(pin).then(|| names.of(pin.device));
+        let labels = own.into_iter().chain(device);
+        let (mut is_these, mut is_those) = (false, false);
+        for word in labels.flat_map(|label| &label.words) {
+            is_these |= these.contains(&word.as_str());
+            is_those |= those.contains(&word.as_str());
+        }
+        if is_those {
             return None;
         }
-        if found.is_none() && has(these) {
+        if found.is_none() && is_these {
             found = Some(*pin);
         }
     }

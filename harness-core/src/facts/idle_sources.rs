@@ -10,7 +10,7 @@ use super::{Facts, pins::points_of_elements};
 use crate::{
     arena::IdVec,
     electrical::{ModeState, connectivity::Connectivity},
-    model::{ElementId, ModeId, ModeSet, PointId},
+    model::{ElementId, ElementKind, ModeId, ModeSet, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -58,7 +58,51 @@ pub struct IdleSource {
     edge: EdgeId,
 }
 
+/// What separates a source that runs from the battery that it is there for.
+#[derive(Debug, Clone, Copy)]
+pub struct OpenWay {
+    /// The contact that is open, or the fuse that is not fitted.
+    pub open: ElementId,
+    /// The battery.
+    pub battery: ElementId,
+}
+
 impl IdleSource {
+    /// What separates it from a battery in the first of the modes in which nothing is joined to it; `None` where nothing does, or where it
+    /// names no mode.
+    #[must_use]
+    pub fn open_way(&self, facts: &Facts) -> Option<OpenWay> {
+        let network = facts.network();
+        let first = *self.alone.first().filter(|_| !self.names_no_mode)?;
+        let mode = facts.electrical().modes().find(|mode| mode.id == first)?;
+        let batteries = || network.edges().filter(|(_, edge)| edge.role.takes_charge() && edge.element() != Some(self.element));
+        let poles: FxHashMap<PointId, ElementId> = batteries().filter_map(|(_, edge)| Some((edge.b, edge.element()?))).collect();
+        let keep = |_: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode;
+        let Some(steps) = network.path(self.positive, |point| poles.contains_key(&point), keep) else {
+            return self.empty_holder(facts, &poles);
+        };
+        let battery = *poles.get(&steps.last()?.point)?;
+        let mut open = steps.iter().filter(|step| !mode.conducts(step.edge));
+        Some(OpenWay { open: open.find_map(|step| network[step.edge].element())?, battery })
+    }
+
+    /// A fuse that is not fitted and would join it to a battery.
+    fn empty_holder(&self, facts: &Facts, poles: &FxHashMap<PointId, ElementId>) -> Option<OpenWay> {
+        let model = facts.model();
+        let lumps = facts.network().components(|_, edge| edge.role.conducts_when_closed() && edge.role != EdgeRole::Diode);
+        let own = lumps.of(self.positive);
+        model.elements().find_map(|(fuse, element)| {
+            let ([one, other], ElementKind::Fuse { fitted: false, .. }) = (&*element.points, &element.kind) else { return None };
+            let beyond = match (lumps.of(*one) == own, lumps.of(*other) == own) {
+                (true, false) => lumps.of(*other),
+                (false, true) => lumps.of(*one),
+                (true, true) | (false, false) => return None,
+            };
+            let battery = lumps.members(beyond).iter().find_map(|point| poles.get(point))?;
+            Some(OpenWay { open: fuse, battery: *battery })
+        })
+    }
+
     /// Whether the way back of its current is cut, as far as the design says.
     #[must_use]
     pub fn is_cut(&self) -> bool {

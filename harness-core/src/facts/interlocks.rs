@@ -3,17 +3,19 @@
 //! The idea: take the interlock contacts of one connector out of the network. Then one side of it holds the bridge, and on the other side the
 //! two ends of the loop are apart. If they are joined on both sides, or each contact is joined past itself, unplugging opens nothing.
 //!
-//! Cost: nothing where no connector of class B has interlock contacts; else for each of them a pass over the edges.
+//! Cost: nothing where no connector of class B has interlock contacts; else one pass over the edges, and for each of them one over the contacts
+//! of all the others.
 
 use super::{Connector, Facts, pins::points_of_elements};
 use crate::{
     arena::IdVec,
     model::{ElementId, EndId, Mate, PointId, PointKind},
-    network::{Components, Edge, EdgeId, EdgeKind, EdgeRole, Potential, Step},
+    network::{Components, Edge, EdgeId, EdgeKind, EdgeRole, GroupId, Network, Potential, Step},
     text::Name,
     vocabulary::{Need, Role},
 };
-use rustc_hash::FxHashMap;
+use petgraph::unionfind::UnionFind;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Facts {
     /// Connectors of class B that open no interlock loop, in the order of the connectors.
@@ -58,7 +60,7 @@ fn bypassed_interlocks(facts: &Facts) -> Vec<BypassedInterlock> {
         }
     }
     let is_class_b = |held: Potential| held.domain().is_some_and(|domain| model[domain].is_class_b());
-    let mut found = Vec::new();
+    let mut unplugged: Vec<Unplugged> = Vec::new();
     for connector in
         facts.connectors().iter().filter(|connector| connector.contacts.iter().any(|contact| is_class_b(contact.held)))
     {
@@ -70,11 +72,76 @@ fn bypassed_interlocks(facts: &Facts) -> Vec<BypassedInterlock> {
             .filter(|(_, edge)| labels.contains(&model[edge.a].label) || has_role(edge.a) || has_role(edge.b))
             .copied()
             .collect();
-        if let Some(one) = judged(facts, (end, partner), (labels, &own), &drawn) {
-            found.push(one);
-        }
+        unplugged.push(Unplugged { end, partner, labels, own });
     }
-    found
+    let rest = Rest::new(network, unplugged.iter().flat_map(|one| &one.own));
+    unplugged.into_iter().filter_map(|one| judged(facts, one, &rest, &drawn)).collect()
+}
+
+/// A connector of class B that is taken apart.
+struct Unplugged {
+    end: EndId,
+    partner: Mate,
+    /// The labels of its interlock contacts.
+    labels: Vec<Name>,
+    /// Its interlock contacts.
+    own: Vec<(EdgeId, Edge)>,
+}
+
+/// Whether an interlock loop goes on over an edge.
+fn leads(edge: &Edge) -> bool {
+    edge.is_metal() || edge.role == EdgeRole::Interlock || edge.role.is_fuse()
+}
+
+/// What loops join with the contacts of all these connectors apart, and the contacts.
+struct Rest {
+    joined: Components,
+    /// A small number for each group that a contact touches.
+    places: FxHashMap<GroupId, usize>,
+    /// Each contact with the groups that it joins, by their numbers.
+    contacts: Vec<(EdgeId, usize, usize)>,
+}
+
+impl Rest {
+    fn new<'a>(network: &Network, contacts: impl Iterator<Item = &'a (EdgeId, Edge)>) -> Self {
+        // Both halves of a connector may be judged.
+        let mut apart: Vec<(EdgeId, Edge)> = contacts.filter(|(_, edge)| leads(edge)).copied().collect();
+        apart.sort_unstable_by_key(|(id, _)| *id);
+        apart.dedup_by_key(|(id, _)| *id);
+        let is_apart = |id: EdgeId| apart.binary_search_by_key(&id, |(id, _)| *id).is_ok();
+        let joined = network.components(|id, edge| leads(edge) && !is_apart(id));
+        let mut places: FxHashMap<GroupId, usize> = FxHashMap::default();
+        let mut place = |point: PointId| {
+            let next = places.len();
+            *places.entry(joined.of(point)).or_insert(next)
+        };
+        let contacts = apart.iter().map(|(id, edge)| (*id, place(edge.a), place(edge.b))).collect();
+        Self { contacts, places, joined }
+    }
+
+    /// What is joined with these contacts alone apart.
+    fn without(&self, own: &[(EdgeId, Edge)]) -> Joined<'_> {
+        let own: FxHashSet<EdgeId> = own.iter().map(|(id, _)| *id).collect();
+        let mut sets = UnionFind::new(self.places.len());
+        for (_, a, b) in self.contacts.iter().filter(|(id, ..)| !own.contains(id)) {
+            sets.union(*a, *b);
+        }
+        Joined { rest: self, sets }
+    }
+}
+
+/// What is joined with the contacts of one connector apart.
+struct Joined<'a> {
+    rest: &'a Rest,
+    sets: UnionFind<usize>,
+}
+
+impl Joined<'_> {
+    fn are(&self, one: PointId, other: PointId) -> bool {
+        let (one, other) = (self.rest.joined.of(one), self.rest.joined.of(other));
+        let place = |group: GroupId| self.rest.places.get(&group);
+        one == other || place(one).zip(place(other)).is_some_and(|(one, other)| self.sets.equiv(*one, *other))
+    }
 }
 
 /// The labels of the interlock contacts, as either housing gives them.
@@ -91,8 +158,8 @@ fn labels(facts: &Facts, connector: &Connector) -> Vec<Name> {
 
 fn judged(
     facts: &Facts,
-    (end, partner): (EndId, Mate),
-    (labels, own): (Vec<Name>, &[(EdgeId, Edge)]),
+    Unplugged { end, partner, labels, own }: Unplugged,
+    rest: &Rest,
     drawn: &IdVec<PointId, bool>,
 ) -> Option<BypassedInterlock> {
     let (model, network) = (facts.model(), facts.network());
@@ -108,11 +175,8 @@ fn judged(
         let is_known = pins.any(|point| facts.unconnected().contains(&point) || drawn[point] || is_optional(point));
         return (!none.contacts.is_empty() && !is_known).then_some(none);
     }
-    let keep = |id: EdgeId, edge: &Edge| {
-        let leads = edge.is_metal() || edge.role == EdgeRole::Interlock || edge.role.is_fuse();
-        leads && own.iter().all(|(contact, _)| *contact != id)
-    };
-    let joined = network.components(keep);
+    let keep = |id: EdgeId, edge: &Edge| leads(edge) && own.iter().all(|(contact, _)| *contact != id);
+    let joined = rest.without(&own);
     // Each contact as its point on the loom's side and the one on the other.
     let sides: Vec<(PointId, PointId)> = own
         .iter()
@@ -127,7 +191,7 @@ fn judged(
             }
             // The loop goes on past the plug, and nothing is behind its contacts. A jumper in the plug may be for the device alone.
             let is_open = |point: PointId| !drawn[point] && network.around(point).count() == 1;
-            if joined.of(one.0) == joined.of(other.0) && is_open(one.1) && is_open(other.1) {
+            if joined.are(one.0, other.0) && is_open(one.1) && is_open(other.1) {
                 let path = network.path(one.0, |point| point == other.0, keep)?;
                 if path.len() > 1 {
                     return Some(BypassedInterlock { start: Some(one.0), path, ..none });
@@ -135,7 +199,7 @@ fn judged(
             }
         }
     }
-    let past = |(a, b): &(PointId, PointId)| joined.of(*a) == joined.of(*b);
+    let past = |(a, b): &(PointId, PointId)| joined.are(*a, *b);
     if let Some(first) = sides.first().filter(|_| sides.iter().all(past)) {
         let path = network.path(first.0, |point| point == first.1, keep)?;
         return Some(BypassedInterlock { start: Some(first.0), path, ..none });
@@ -143,8 +207,8 @@ fn judged(
     None
 }
 
-fn both_joined(joined: &Components, one: (PointId, PointId), other: (PointId, PointId)) -> bool {
-    joined.of(one.0) == joined.of(other.0) && joined.of(one.1) == joined.of(other.1)
+fn both_joined(joined: &Joined<'_>, one: (PointId, PointId), other: (PointId, PointId)) -> bool {
+    joined.are(one.0, other.0) && joined.are(one.1, other.1)
 }
 
 /// Of the two ways that join the contacts the one that is not the bridge inside the connector.

@@ -3,11 +3,15 @@
 //!
 //! Pins that meet on one conductor are the matter of the roles; here a fuse, a residual-current device or a relay may be between.
 
-use super::Facts;
+use super::{
+    Facts,
+    borrowed_neutrals::{User, users},
+};
 use crate::{
-    model::{DomainId, ElementId, Model, Owner, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, Model, Owner, PointId},
     network::{Components, Edge, EdgeId, EdgeRole, GroupId},
-    vocabulary::Role,
+    standards::fuse_standard::{FuseStandard, breaker_standard, general_standard},
+    vocabulary::{Case, Role},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -45,7 +49,16 @@ pub struct MainsSides {
     /// Line pins that its neutral reaches.
     pub on_neutral: Vec<PointId>,
     /// Fuses and contacts that open its neutral and leave the line as it is.
-    pub opened: Vec<ElementId>,
+    pub opened: Vec<OpenedNeutral>,
+}
+
+/// What opens the neutral.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct OpenedNeutral {
+    /// The fuse or contact.
+    pub element: ElementId,
+    /// The line has a fuse beside it, and each of the two melts by itself.
+    pub is_apart: bool,
 }
 
 fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
@@ -64,6 +77,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
     });
     let clashing: FxHashSet<GroupId> = clash.map(|clash| lumps.of(clash.one.point)).collect();
     let pins = pins(facts, &lumps);
+    let mut neutrals: Vec<(GroupId, bool)> = Vec::new();
     let sides = sources.into_iter().map(|(source, edge, domain)| {
         // The second leg of a split-phase supply has its neutral at the positive pole.
         let turned = model.role_at(edge.b) == Some(Role::Neutral) && model.role_at(edge.a) == Some(Role::Line);
@@ -71,6 +85,7 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         let (line, neutral) = (lumps.of(plus), lumps.of(minus));
         let own = model.device_at(edge.b);
         let is_clash = line == neutral || clashing.contains(&line) || clashing.contains(&neutral);
+        neutrals.push((neutral, is_clash));
         let on = |group: GroupId, role: Role| -> Vec<PointId> {
             let of_role = pins.get(&(group, role)).into_iter().flatten().filter(|_| !is_clash);
             of_role.copied().filter(|point| model.device_at(*point) != own).collect()
@@ -78,10 +93,38 @@ fn mains_sides(facts: &Facts) -> Vec<MainsSides> {
         let (on_line, on_neutral) = (on(line, Role::Neutral), on(neutral, Role::Line));
         // Where the two are swapped, what was meant to open the line opens the neutral.
         let is_swapped = is_clash || !(on_line.is_empty() && on_neutral.is_empty());
-        let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, (line, neutral), domain) };
+        let opened = if is_swapped { Vec::new() } else { opened(facts, &lumps, &edge, (plus, minus), domain) };
         MainsSides { source, poles: (edge.b, edge.a), on_line, on_neutral, opened }
     });
-    sides.collect()
+    let mut sides: Vec<MainsSides> = sides.collect();
+    settle_neutrals(model, &mut sides, &neutrals);
+    sides
+}
+
+/// Of the phases that share a neutral, a line pin on that neutral is the matter of the one whose line is on the neutral of the same device; of none where
+/// line and neutral of one of them meet on a conductor; else of the first.
+fn settle_neutrals(model: &Model, sides: &mut [MainsSides], neutrals: &[(GroupId, bool)]) {
+    for at in 0..sides.len() {
+        let Some((neutral, _)) = neutrals.get(at).copied() else { continue };
+        let mates: Vec<usize> =
+            neutrals.iter().enumerate().filter(|(_, (other, _))| *other == neutral).map(|(at, _)| at).collect();
+        if mates.len() < 2 {
+            continue;
+        }
+        let is_clash = mates.iter().any(|mate| neutrals.get(*mate).is_some_and(|(_, is_clash)| *is_clash));
+        let lines: Vec<(usize, Vec<DeviceId>)> = mates
+            .iter()
+            .filter_map(|mate| Some((*mate, sides.get(*mate)?.on_line.iter().filter_map(|pin| model.device_at(*pin)).collect())))
+            .collect();
+        let owner = |pin: PointId| {
+            let device = model.device_at(pin);
+            let own = lines.iter().find(|(_, devices)| device.is_some_and(|device| devices.contains(&device)));
+            own.map(|(mate, _)| *mate).or(mates.first().copied())
+        };
+        if let Some(one) = sides.get_mut(at) {
+            one.on_neutral.retain(|pin| !is_clash && owner(*pin) == Some(at));
+        }
+    }
 }
 
 /// The fitted line and neutral pins of each lump, in the order written.
@@ -96,34 +139,104 @@ fn pins(facts: &Facts, lumps: &Components) -> FxHashMap<(GroupId, Role), Vec<Poi
     pins
 }
 
-/// What opens the neutral alone: a fuse without one in the line beside it, a contact where the line has none at all.
-fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId), domain: DomainId) -> Vec<ElementId> {
+/// What opens the neutral alone: a fuse or contact whose circuits have none of its sort in their lines in the same box, that opens with it.
+fn opened(
+    facts: &Facts,
+    lumps: &Components,
+    edge: &Edge,
+    (line, neutral): (PointId, PointId),
+    domain: DomainId,
+) -> Vec<OpenedNeutral> {
     let (model, network, domains) = (facts.model(), facts.network(), facts.electrical().domains());
-    let in_side = |edge: &Edge, side: GroupId| {
-        let is_of = |point: PointId| lumps.of(point) == side && domains.of(point) == Some(domain);
+    let in_side = |edge: &Edge, side: PointId| {
+        let is_of = |point: PointId| lumps.of(point) == lumps.of(side) && domains.of(point) == Some(domain);
         is_of(edge.a) && is_of(edge.b) && edge.a != edge.b
     };
-    let of_side = |side: GroupId| network.edges().filter(move |(_, edge)| opens(edge.role) && in_side(edge, side));
-    // What opens line and neutral together is in one box: a fuse beside a fuse, a contact beside a contact.
-    let paired: FxHashSet<(Owner, bool)> =
-        of_side(line).filter_map(|(_, edge)| Some((model[edge.element()?].owner, edge.role.is_fuse()))).collect();
-    // So are the poles of one residual-current device, of whatever sort each is.
-    let in_line: FxHashSet<ElementId> = of_side(line).filter_map(|(_, edge)| edge.element()).collect();
+    let of_side = |side: PointId| -> Vec<(ElementId, Edge)> {
+        let edges = network.edges().filter(|(_, edge)| opens(edge.role) && in_side(edge, side));
+        edges.filter_map(|(_, edge)| Some((edge.element()?, *edge))).collect()
+    };
+    let (in_line, in_neutral) = (of_side(line), of_side(neutral));
+    if in_neutral.is_empty() {
+        return Vec::new();
+    }
+    // The poles of one residual-current device open together, of whatever sort each is.
     let has_line = |element: ElementId| {
         let mut groups = model.residual.iter().map(|group| &group.poles);
-        groups.any(|poles| poles.iter().any(|(pole, _)| *pole == element) && poles.iter().any(|(pole, _)| in_line.contains(pole)))
+        groups.any(|poles| {
+            let is_pole = |wanted: ElementId| poles.iter().any(|(pole, _)| *pole == wanted);
+            is_pole(element) && in_line.iter().any(|(other, _)| is_pole(*other))
+        })
     };
-    let mut found: Vec<ElementId> = of_side(neutral)
-        .filter_map(|(_, edge)| {
-            let element = edge.element().filter(|element| !has_line(*element))?;
-            let is_paired = paired.contains(&(model[element].owner, edge.role.is_fuse()));
-            // The contact that bonds the neutral while an inverter runs feeds nothing.
-            (!is_paired && ![edge.a, edge.b].iter().any(|point| is_earth(model, *point))).then_some(element)
+    let is_turned = |user: &User| lumps.of(user.line) == lumps.of(neutral) && lumps.of(user.neutral) == lumps.of(line);
+    let is_mine = |user: &User| lumps.of(user.line) == lumps.of(line) && lumps.of(user.neutral) == lumps.of(neutral);
+    let users =
+        users(facts).into_iter().filter(|user| user.load.is_some_and(|load| Some(load) != edge.element()) || user.load.is_none());
+    let users: Vec<(PointId, PointId)> = users
+        .filter_map(|user| match (is_mine(&user), is_turned(&user)) {
+            (true, _) => Some((user.line, user.neutral)),
+            (false, true) => Some((user.neutral, user.line)),
+            (false, false) => None,
         })
         .collect();
+    // The users that an element cuts off from a pole.
+    let behind = |element: ElementId, pole: PointId, side: fn(&(PointId, PointId)) -> PointId| -> FxHashSet<usize> {
+        let without = network.components(|_, edge| edge.role.conducts_when_closed() && edge.element() != Some(element));
+        users.iter().enumerate().filter(|(_, user)| without.of(side(user)) != without.of(pole)).map(|(at, _)| at).collect()
+    };
+    let mut found: Vec<OpenedNeutral> = Vec::new();
+    for (element, edge) in &in_neutral {
+        // The contact that bonds the neutral while an inverter runs feeds nothing.
+        if has_line(*element) || [edge.a, edge.b].iter().any(|point| is_earth(model, *point)) {
+            continue;
+        }
+        let of_sort = |(other, its): &&(ElementId, Edge)| {
+            model[*other].owner == model[*element].owner && its.role.is_fuse() == edge.role.is_fuse()
+        };
+        let pairs: Vec<ElementId> = in_line.iter().filter(of_sort).map(|(other, _)| *other).collect();
+        let mine = behind(*element, neutral, |user| user.1);
+        let rivals: Vec<FxHashSet<usize>> = in_neutral
+            .iter()
+            .filter(|other| of_sort(other) && other.0 != *element)
+            .map(|(other, _)| behind(*other, neutral, |user| user.1))
+            .collect();
+        let mut is_matched = false;
+        let mut covered: FxHashSet<usize> = FxHashSet::default();
+        for pair in &pairs {
+            let its = behind(*pair, line, |user| user.0);
+            let own = alike(&its, &mine);
+            is_matched |= own > 0.0 && rivals.iter().all(|rival| alike(&its, rival) <= own);
+            covered.extend(its);
+        }
+        // What cuts off nothing that is drawn opens no circuit of this source.
+        let is_paired = match users.is_empty() {
+            true => !pairs.is_empty(),
+            false => mine.is_empty() || is_matched && mine.is_subset(&covered),
+        };
+        if !is_paired {
+            found.push(OpenedNeutral { element: *element, is_apart: false });
+        } else if edge.role.is_fuse() && is_single_fuse(model, *element) {
+            found.push(OpenedNeutral { element: *element, is_apart: true });
+        }
+    }
     found.sort_unstable();
     found.dedup();
     found
+}
+
+/// How alike two sets are: what they share of all that is in them.
+fn alike(one: &FxHashSet<usize>, other: &FxHashSet<usize>) -> f64 {
+    let shared = one.intersection(other).count();
+    let all = one.len() + other.len() - shared;
+    if all == 0 { 0.0 } else { shared as f64 / all as f64 }
+}
+
+/// Whether a fuse melts by itself, where the poles of a circuit breaker open together.
+fn is_single_fuse(model: &Model, element: ElementId) -> bool {
+    let ElementKind::Fuse { kind: Some(kind), .. } = model[element].kind else { return false };
+    let kind = &model[kind];
+    let Some(standard) = kind.standard.map(|standard| model.text(standard.value)) else { return false };
+    !breaker_standard(standard) && (FuseStandard::named(standard).is_some() || general_standard(standard))
 }
 
 /// Whether a point is of the chassis or states that it is an earth.
@@ -131,6 +244,13 @@ fn opened(facts: &Facts, lumps: &Components, (line, neutral): (GroupId, GroupId)
 pub fn is_earth(model: &Model, point: PointId) -> bool {
     let of_chassis = model.device_at(point).is_some_and(|device| model[device].chassis);
     of_chassis || matches!(model.role_at(point), Some(Role::Earth | Role::Chassis))
+}
+
+/// Whether a source is a generator on board rather than the grid behind an inlet: its box states a conductive case.
+#[must_use]
+pub fn is_machine(model: &Model, source: ElementId) -> bool {
+    let Owner::Device(device) = model[source].owner else { return false };
+    model[device].case.is_some_and(|case| case.value == Case::Conductive)
 }
 
 /// Whether an element is there to open a conductor.

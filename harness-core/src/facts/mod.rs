@@ -6,6 +6,7 @@
 //! together with the model, so that no answer can be read with another design.
 
 pub mod allowance;
+pub mod always_enabled;
 mod batteries;
 pub mod bonds;
 pub mod borrowed_neutrals;
@@ -20,33 +21,46 @@ mod coverage;
 pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
+pub mod given_flow;
 pub mod idle_sources;
 pub mod inrush;
 pub mod interlocks;
 mod joined;
 mod joints;
 pub mod landings;
+pub mod live_past;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
 pub mod missing;
+pub mod mixed_bundles;
 pub mod names;
 mod near_supply;
 mod nominal;
 pub mod odd_domains;
 pub mod odd_names;
+pub mod off_chassis;
+pub mod one_sided;
 pub mod open_points;
+pub mod opened_earths;
 pub mod overfed;
 pub mod past_disconnects;
+mod phase_names;
+pub mod phases;
 pub mod pins;
 mod plug_swaps;
 mod polarised;
 pub mod pole_roles;
 mod potentials;
+pub mod precharge;
 pub mod rated_currents;
 pub mod relay_loads;
+pub mod residual;
+mod returns;
 pub mod reversed_sources;
+pub mod rings;
 pub mod role_clashes;
+pub mod second_bonds;
 pub mod shorts;
 pub mod signals;
 mod stubs;
@@ -98,6 +112,7 @@ struct Made {
     undrawn: OnceLock<undrawn::Undrawn>,
     wire_ends: OnceLock<wire_ends::WireEnds>,
     claims: OnceLock<claims::Claims>,
+    given_flow: OnceLock<given_flow::GivenFlow>,
     landings: OnceLock<Vec<landings::LandingUse>>,
     rated_currents: OnceLock<Vec<rated_currents::RatedCurrent>>,
     contact_loads: OnceLock<Vec<contact_loads::ContactLoad>>,
@@ -105,12 +120,18 @@ struct Made {
     pins: OnceLock<pins::Pins>,
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
+    crossed_phases: OnceLock<Vec<phases::CrossedPhases>>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,
     mains_sides: OnceLock<Vec<mains_sides::MainsSides>>,
+    opened_earths: OnceLock<Vec<opened_earths::OpenedEarth>>,
+    second_bonds: OnceLock<Vec<second_bonds::SecondBond>>,
     borrowed_neutrals: OnceLock<Vec<borrowed_neutrals::BorrowedNeutral>>,
+    before_residual: OnceLock<Vec<residual::BeforeResidual>>,
     swapped_converters: OnceLock<Vec<swapped_converters::SwappedConverter>>,
+    rings: OnceLock<Vec<rings::Ring>>,
+    mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
@@ -130,6 +151,12 @@ struct Made {
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
     inrushes: OnceLock<Vec<inrush::Inrush>>,
+    always_enabled: OnceLock<Vec<always_enabled::AlwaysEnabled>>,
+    off_chassis: OnceLock<Vec<off_chassis::OffChassis>>,
+    one_sided: OnceLock<Vec<one_sided::OneSided>>,
+    live_past: OnceLock<Vec<live_past::LivePast>>,
+    undrawn_precharges: OnceLock<Vec<precharge::Undrawn>>,
+    precharges: OnceLock<Vec<precharge::Precharge>>,
     bypassed_interlocks: OnceLock<Vec<interlocks::BypassedInterlock>>,
 }
 

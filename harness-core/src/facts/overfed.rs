@@ -1,10 +1,14 @@
 //! Conductors into which more may flow for long than they may carry, and what lets it through.
 //!
 //! What flows is the largest flow of fuses and sources (`electrical::fuses::protection::supply`), for the return of a load what the
-//! largest fuse of its feed lets through, for the lead of a source to its fuses what the largest of these does. What a conductor may carry is its capacity, by the rule of the workshop's table; cables side
+//! largest fuse of its feed lets through, for the return of a source with a limit what it gives, for the lead of a source to its fuses what the largest of these does. What a conductor may carry is its capacity, by the rule of the workshop's table; cables side
 //! by side are judged together, each by its share of the current.
 
-use super::{Facts, allowance::Allowance};
+use super::{
+    Facts,
+    allowance::Allowance,
+    returns::{SourceReturn, source_returns},
+};
 use crate::{
     electrical::fuses::{
         fuse::{kind_of, passes},
@@ -14,6 +18,7 @@ use crate::{
     quantity::Ampere,
     standards::Source,
 };
+use rustc_hash::FxHashSet;
 
 impl Facts {
     /// The wires between a source and its first fuses that no flow is known for, with each fuse that they lead to; by wire, then by fuse.
@@ -96,6 +101,12 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
         found.extend(returns.filter_map(|back| passed_on(facts, back.wire, feed.fuse, back.of)));
     }
     found.extend(lead_ins(facts));
+    // A return that is too thin for the fuse of a load is so for the source too.
+    let known: FxHashSet<WireId> = found.iter().map(|over| over.wire).collect();
+    for back in &source_returns(facts) {
+        let wires = back.wires.iter().filter(|wire| !known.contains(*wire));
+        found.extend(wires.filter_map(|wire| flows_back(facts, back, *wire)));
+    }
     let thinner = |a: &Overfed, b: &Overfed| a.allowance.amps.get().total_cmp(&b.allowance.amps.get());
     found.sort_by(|a, b| a.feeders().cmp(b.feeders()).then(thinner(a, b)).then(a.wire.cmp(&b.wire)));
     found
@@ -169,6 +180,14 @@ fn passed_on(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Opt
         sure: passes.sure.filter(|_| late),
         allowance,
     })
+}
+
+/// A conductor through which all that a source gives flows back to it, if that is more than it may carry.
+fn flows_back(facts: &Facts, back: &SourceReturn, wire: WireId) -> Option<Overfed> {
+    let by = vec![Feeder { element: back.source, is_fuse: false, amps: back.amps }];
+    let allowance = facts.allowance(wire, &by).filter(|_| facts.supplies()[wire].is_none())?;
+    let of = Some(back.source);
+    (back.amps > allowance.amps).then_some(Overfed { wire, of, is_lead_in: false, by, amps: back.amps, sure: None, allowance })
 }
 
 /// The current from which a fuse is sure to open, where that is far above its rating.

@@ -16,7 +16,10 @@ impl Facts {
     pub fn polarised(&self, edge: &Edge) -> Option<ElementId> {
         let element = edge.element()?;
         let is_polarised = match self.model()[element].kind {
-            ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => polarised,
+            // Alternating voltage has no plus.
+            ElementKind::Load { polarised, .. } | ElementKind::Switch { polarised, .. } => {
+                polarised && !self.is_alternating(edge)
+            }
             ElementKind::Relay { suppression, .. } => edge.role == EdgeRole::Coil && suppression == Some(Suppression::Diode),
             // At an alternating input either line may be first.
             ElementKind::Converter { .. } => edge.role == EdgeRole::ConverterInput && !self.is_alternating(edge),

@@ -3,7 +3,7 @@
 use super::Facts;
 use crate::{
     electrical::ModeState,
-    model::{ElementId, ElementKind, ModeId, Model, PointId},
+    model::{ElementId, ElementKind, ModeId, Model, PointId, WireId},
     network::{Edge, EdgeId, EdgeKind, EdgeRole, Network},
     quantity::Ampere,
     text::{At, Span},
@@ -27,6 +27,12 @@ impl Facts {
                 let mut worst: BTreeMap<ModeId, Ampere> = BTreeMap::new();
                 for state in &states {
                     let amps = current(self.network(), state, &rated.flow);
+                    let given = match rated.flow {
+                        Flow::Through(edge) => self.given_flow().of(edge, state.id),
+                        Flow::At(_) => None,
+                    };
+                    let amps = given.map_or(amps, |given| amps + given.amps);
+                    rated.given = rated.given.or(given.map(|given| given.wire));
                     let known = worst.entry(state.id).or_insert(amps);
                     *known = known.max(amps);
                 }
@@ -52,6 +58,8 @@ pub struct RatedCurrent {
     pub place: Span,
     /// Its current by mode, the largest first.
     pub carries: Vec<(Ampere, ModeId)>,
+    /// A wire whose given current is among them.
+    pub given: Option<WireId>,
     flow: Flow,
 }
 
@@ -99,7 +107,7 @@ fn elements(facts: &Facts) -> impl Iterator<Item = RatedCurrent> + '_ {
         let element = edge.element()?;
         let (what, current) = rating(model, edge)?;
         let (of, place) = (RatedThing::Element(element), current.span);
-        Some(RatedCurrent { what, of, rated: current, place, carries: Vec::new(), flow: Flow::Through(id) })
+        Some(RatedCurrent { what, of, rated: current, place, carries: Vec::new(), given: None, flow: Flow::Through(id) })
     })
 }
 
@@ -152,6 +160,7 @@ fn joints(facts: &Facts) -> impl Iterator<Item = RatedCurrent> + '_ {
             rated,
             place,
             carries: Vec::new(),
+            given: None,
             flow: Flow::Through(id),
         })
     })
@@ -162,7 +171,15 @@ fn studs(facts: &Facts) -> impl Iterator<Item = RatedCurrent> + '_ {
     model.ports().filter_map(|(_, port)| {
         let (stud, current) = (port.points.get(0)?, port.current?);
         let of = RatedThing::Point(stud);
-        Some(RatedCurrent { what: "stud", of, rated: current, place: current.span, carries: Vec::new(), flow: Flow::At(stud) })
+        Some(RatedCurrent {
+            what: "stud",
+            of,
+            rated: current,
+            place: current.span,
+            carries: Vec::new(),
+            given: None,
+            flow: Flow::At(stud),
+        })
     })
 }
 

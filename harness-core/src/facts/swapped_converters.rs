@@ -4,7 +4,9 @@
 //! input has about that voltage. Its pins name two domains, and each side is joined to the domain of the other. Nothing feeds its input,
 //! which leads to loads, while a source is at its output.
 //!
-//! Cost: nothing where there is no converter; else two passes over the edges, and for each mode two more.
+//! An input of alternating voltage has no plus: of one only the domains are asked.
+//!
+//! Cost: nothing where there is no converter; else two passes over the edges, and for each mode two more and who is joined to whom in it.
 
 use super::{Facts, pins::points_of_elements};
 use crate::{
@@ -113,12 +115,18 @@ fn swapped_converters(facts: &Facts) -> Vec<SwappedConverter> {
     }
     let lumps = facts.network().components(|_, edge| edge.role.conducts_when_closed());
     let drawn = points_of_elements(model);
-    let views: Vec<(&ModeState, Connectivity)> =
-        facts.electrical().modes().map(|mode| (mode, Connectivity::new(facts.network(), Some(mode)))).collect();
+    let views: Vec<(&ModeState, &Connectivity)> = facts.electrical().modes().map(|mode| (mode, facts.joined_in(mode))).collect();
+    // Alternating voltage has no plus: where its line and neutral are swapped, that is the fault.
+    let is_ac = |converter: &Converter| {
+        let domains = facts.electrical().domains();
+        converter.input.iter().any(|point| domains.of(*point).is_some_and(|domain| model[domain].ac))
+    };
     let found = converters.iter().filter_map(|converter| {
-        by_volts(facts, converter, &views)
-            .or_else(|| by_domains(facts, converter, &lumps))
-            .or_else(|| unfed(facts, converter, &views, (&lumps, &drawn)))
+        let by_domains = || by_domains(facts, converter, &lumps);
+        if is_ac(converter) {
+            return by_domains();
+        }
+        by_volts(facts, converter, &views).or_else(by_domains).or_else(|| unfed(facts, converter, &views, (&lumps, &drawn)))
     });
     found.collect()
 }
@@ -144,7 +152,7 @@ fn source_at(facts: &Facts, (mode, view): (&ModeState, &Connectivity), own: Elem
     edges.min_by_key(|(id, edge)| (!edge.role.is_source(), *id)).and_then(|(_, edge)| edge.element())
 }
 
-fn by_volts(facts: &Facts, converter: &Converter, views: &[(&ModeState, Connectivity)]) -> Option<SwappedConverter> {
+fn by_volts(facts: &Facts, converter: &Converter, views: &[(&ModeState, &Connectivity)]) -> Option<SwappedConverter> {
     let alike = |a: f64, b: f64| a > 0.0 && b > 0.0 && a.max(b) <= ALIKE * a.min(b);
     let gives = converter.gives.get();
     let mut found: Option<SwappedConverter> = None;
@@ -190,7 +198,7 @@ fn by_domains(facts: &Facts, converter: &Converter, lumps: &Components) -> Optio
 fn unfed(
     facts: &Facts,
     converter: &Converter,
-    views: &[(&ModeState, Connectivity)],
+    views: &[(&ModeState, &Connectivity)],
     (lumps, drawn): (&Components, &IdVec<PointId, bool>),
 ) -> Option<SwappedConverter> {
     let (model, network) = (facts.model(), facts.network());

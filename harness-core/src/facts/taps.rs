@@ -32,6 +32,8 @@ pub struct TapGroup {
     pub port: Option<PortId>,
     /// The taps.
     pub taps: Vec<Tap>,
+    /// Whether the design gives their numbers; else they are counted by their positions in the connector.
+    pub is_numbered: bool,
 }
 
 impl Facts {
@@ -73,6 +75,7 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
                 device: *device,
                 port: None,
                 taps: of_ports(taps),
+                is_numbered: true,
             });
             continue;
         }
@@ -80,13 +83,87 @@ fn groups(facts: &Facts) -> Vec<TapGroup> {
         for taps in ports {
             let port = taps.first().map(|(port, _)| *port);
             let name = port.map(|port| model.port_name(port)).unwrap_or_default();
-            groups.push(TapGroup { name, device: *device, port, taps: of_ports(taps) });
+            groups.push(TapGroup { name, device: *device, port, taps: of_ports(taps), is_numbered: true });
         }
     }
+    groups.extend(by_position(facts, &place_of));
     for group in &mut groups {
         group.taps.sort_by_key(|tap| tap.number);
     }
     groups
+}
+
+/// The pins of one port of a device, each with the place of its signal.
+type PortTaps = (DeviceId, PortId, Vec<(PointId, Span)>);
+
+/// The taps of devices whose pins say no more than `tap`, port by port in the order of the positions. Where most of them fall, the connectors are
+/// counted from the other end.
+fn by_position(facts: &Facts, numbered: &FxHashMap<DeviceId, usize>) -> Vec<TapGroup> {
+    let model = facts.model();
+    let mut ports: Vec<PortTaps> = Vec::new();
+    for (id, point) in model.points() {
+        let PointKind::Pin(port) = point.kind else { continue };
+        let device = model[port].device;
+        let Some(signal) = point.pin.and_then(|pin| model[pin].signal) else { continue };
+        if numbered.contains_key(&device) || !model[device].fitted || !is_tap(model.text(signal.value)) {
+            continue;
+        }
+        match ports.last_mut().filter(|(_, known, _)| *known == port) {
+            Some((.., points)) => points.push((id, signal.span)),
+            None => ports.push((device, port, vec![(id, signal.span)])),
+        }
+    }
+    ports.retain(|(.., points)| points.len() >= FEWEST);
+    let mut groups: Vec<TapGroup> = Vec::new();
+    for device in ports.chunk_by(|one, other| one.0 == other.0) {
+        let taps = |points: &[(PointId, Span)]| -> Vec<Tap> {
+            let tap = |(at, (point, span)): (usize, &(PointId, Span))| Tap {
+                number: at as u32,
+                span: *span,
+                point: *point,
+                height: height(facts, *point),
+            };
+            points.iter().enumerate().map(tap).collect()
+        };
+        let mut own: Vec<(PortId, Vec<Tap>)> = device.iter().map(|(_, port, points)| (*port, taps(points))).collect();
+        let rises = |pair: &[Tap]| match pair {
+            [low, high] => i32::from(rise(low, high) > 0.0) - i32::from(rise(low, high) < 0.0),
+            _ => 0,
+        };
+        own.sort_by_key(|(port, _)| natural(model.text(model[*port].name)));
+        if own.iter().flat_map(|(_, taps)| taps.windows(2)).map(rises).sum::<i32>() < 0 {
+            own.reverse();
+            for (_, taps) in &mut own {
+                taps.reverse();
+                (0..).zip(taps.iter_mut()).for_each(|(number, tap)| tap.number = number);
+            }
+        }
+        groups.extend(own.into_iter().map(|(port, taps)| TapGroup {
+            name: model.port_name(port),
+            device: model[port].device,
+            port: Some(port),
+            taps,
+            is_numbered: false,
+        }));
+    }
+    groups
+}
+
+/// Pins of one connector from which on they are the taps of a string.
+const FEWEST: usize = 3;
+
+/// Whether a name says that a pin is a tap, and not which one.
+fn is_tap(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    matches!(lower.trim(), "tap" | "taps" | "cell tap" | "voltage tap" | "balance tap" | "balancing tap")
+}
+
+/// How far one tap is above another of the same string, in V.
+fn rise(low: &Tap, high: &Tap) -> f64 {
+    match (low.height, high.height) {
+        (Some((one, below)), Some((other, above))) if one == other => above.get() - below.get(),
+        _ => 0.0,
+    }
 }
 
 /// Whether the numbers go on from port to port: none comes twice, but for the last of one port that is the first of the next.

@@ -59,12 +59,32 @@ pub enum Wrong {
     TooMuch,
     /// Far below the nominal voltage of its domain, from a supply of another.
     TooLittle,
-    /// A coil below the voltage at which it pulls in.
+    /// A coil below the voltage at which it is sure to pull in.
     NoPullIn,
     /// A coil so far above the voltage at which it pulls in that it was made for another.
     OverCoil,
+    /// A coil that would pull in cold, and is not sure to at the temperature of its air.
+    NoWarmPullIn,
+    /// Above what a load or coil takes by the voltage that it gives itself.
+    OverOwn,
+    /// Below what a load needs by the voltage that it gives itself.
+    UnderOwn,
+    /// Direct voltage at what is made for alternating voltage, or the reverse.
+    OtherKind,
+    /// A coil without anything that reduces its current, above what coils that pull in at its voltage take.
+    HighCoil,
     /// Its supply is joined to that of a domain of another voltage.
     Joined,
+}
+
+impl Wrong {
+    /// Follows from what one thing says of itself, so that others on its net are other faults.
+    fn is_of_one(self) -> bool {
+        match self {
+            Self::OverOwn | Self::UnderOwn | Self::OtherKind | Self::HighCoil | Self::NoWarmPullIn => true,
+            Self::TooMuch | Self::TooLittle | Self::NoPullIn | Self::OverCoil | Self::Joined => false,
+        }
+    }
 }
 
 /// A thing that gets a voltage.
@@ -140,7 +160,7 @@ fn high_sources(facts: &Facts) -> Vec<HighSource> {
 }
 
 /// What is gathered under one head.
-type Head = (Wrong, DomainId, Option<ElementId>, Option<DomainId>, NetId);
+type Head = (Wrong, DomainId, Option<ElementId>, Option<DomainId>, NetId, Option<Fed>);
 
 /// Nets on which one source feeds another domain from which on the domain as a whole is what is wrong.
 const MANY: usize = 4;
@@ -153,7 +173,14 @@ struct Found {
 
 impl Found {
     fn add(&mut self, one: WrongVoltage) {
-        let head = (one.wrong, one.domain, one.source, one.other, one.net);
+        let head = (
+            one.wrong,
+            one.domain,
+            one.source,
+            one.other,
+            one.net,
+            one.things.first().copied().filter(|_| one.wrong.is_of_one()),
+        );
         let next = self.all.len();
         let at = *self.by_head.entry(head).or_insert(next);
         let Some(known) = self.all.get_mut(at) else {
@@ -171,8 +198,10 @@ impl Found {
             }
         }
         let worse = match one.wrong {
-            Wrong::TooMuch | Wrong::OverCoil | Wrong::Joined => one.volts > known.volts,
-            Wrong::TooLittle | Wrong::NoPullIn => one.volts < known.volts,
+            Wrong::TooMuch | Wrong::OverCoil | Wrong::OverOwn | Wrong::OtherKind | Wrong::HighCoil | Wrong::Joined => {
+                one.volts > known.volts
+            }
+            Wrong::TooLittle | Wrong::NoPullIn | Wrong::NoWarmPullIn | Wrong::UnderOwn => one.volts < known.volts,
         };
         if worse {
             let first = one.things.first().copied();

@@ -45,6 +45,7 @@ attributes! {
     Clamped = "clamped";
     ClosedIn = "closed-in";
     Coil = "coil";
+    CoilVoltage = "coil-voltage";
     Colour = "colour";
     Colours = "colours";
     Conductors = "conductors";
@@ -101,6 +102,7 @@ attributes! {
     Kind = "kind";
     Lamp = "lamp";
     LandsOn = "lands-on";
+    Lasts = "lasts";
     Length = "length";
     Levels = "levels";
     Limit = "limit";

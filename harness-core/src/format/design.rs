@@ -9,7 +9,7 @@ use super::{
 };
 use crate::{
     date::Date,
-    quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    quantity::{Celsius, Metre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
     text::{At, Text},
     vocabulary::{CapacityTable, Current, LevelWord, Reference},
@@ -59,7 +59,8 @@ record! {
         /// What the voltage of the domain is measured against.
         reference: Option<Choice<Reference>> = Reference required => paper();
         /// The colours of its conductors; each must then have one of them. A colour without a stripe allows any stripe. Where nothing
-        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains.
+        /// is said, direct voltage of class B is orange, alternating voltage of class B is orange or has the usual colours of mains. On a
+        /// vehicle direct voltage of class B that a battery drives stays orange, whatever is stated.
         colours: List<At<WireColour>> = Colours => paper().set();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
@@ -81,6 +82,8 @@ record! {
         immobile: Option<At<bool>> = Immobile unread => paper();
         /// Disconnects are out: nothing reachable may be live above 60 V DC or 30 V AC.
         touch_safe: Option<At<bool>> = TouchSafe unread => paper();
+        /// How long it lasts where a next step waits for its end, such as precharge: the main contactor closes after it.
+        lasts: Option<At<Second>> = Lasts above_zero => paper();
         /// The vehicle is left like this for days: how long its batteries last is computed.
         standing: Option<At<bool>> = Standing => paper();
         /// Anything a reader should know.

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     quantity::{self, Ampere, AmpereHour, Farad, Ohm, Ratio, Unit, Volt, Watt},
-    standards::rated::RatedVoltage,
+    standards::{made_for::MadeFor, rated::RatedVoltage},
     text::{self, At, Names, NodeId, Text},
     vocabulary::{Demand, LoadKind, RelayKind, Rest, Suppression},
 };
@@ -75,6 +75,9 @@ record! {
         polarised: Option<At<bool>> = Polarised => paper();
         /// What limits the voltage of a coil when it is switched off.
         suppression: Option<Choice<Suppression>> = Suppression => alter();
+        /// The voltage that it is made for, where its datasheet gives one: `24 V`, `230 V AC`, `12/24 V` for one that suits both, or a
+        /// working range such as `9 V .. 32 V`. If the key is absent: the nominal voltage of its domain.
+        voltage: Option<At<MadeFor>> = Voltage above_zero => alter();
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }
@@ -185,7 +188,10 @@ record! {
         /// Resistance of the coil. A relay without it, whose coil has the same two points as that of another relay of the box, is a
         /// further contact of that one.
         resistance: Option<At<Ohm>> = Resistance above_zero => alter();
-        /// Coil voltage at which it pulls in.
+        /// The voltage that the coil is made for: its rated voltage, such as `24 V` or `230 V AC`, `12/24 V` for one that suits both, or
+        /// its working range, such as `9 V .. 36 V`.
+        coil_voltage: Option<At<MadeFor>> = CoilVoltage above_zero => alter();
+        /// Coil voltage at which it pulls in, at 20 degC.
         pull_in: Option<At<Volt>> = PullIn above_zero => alter();
         /// Coil voltage at which it still holds.
         hold: Option<At<Volt>> = Hold above_zero => alter();

@@ -158,7 +158,7 @@ record! {
         /// Inner diameter of the grommet or conduit that it goes through.
         passage: Option<At<Millimetre>> = Passage unread above_zero => work(Work::Tie);
         /// A barrier keeps voltage class A and B apart in it.
-        barrier: Option<At<bool>> = Barrier unread => work(Work::Tie);
+        barrier: Option<At<bool>> = Barrier => work(Work::Tie);
         /// Anything a reader should know.
         note: Option<Text> = Note => paper();
     }

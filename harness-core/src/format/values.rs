@@ -11,7 +11,7 @@ use crate::{
     date::Date,
     finding::{Remedy, RemedyKind},
     quantity::{self, Between, Unit, Volt},
-    standards::{colour::WireColour, rated::RatedVoltage},
+    standards::{colour::WireColour, made_for::MadeFor, rated::RatedVoltage},
     suggest::{nearest, question},
     text::{At, Kind, Names, NodeId, Span, Text},
     vocabulary::Word,
@@ -152,6 +152,42 @@ impl Read for At<RatedVoltage> {
     fn tell(&self, _: &Names) -> Content {
         let RatedVoltage { to_earth, kind, volts } = self.value;
         if to_earth.is_none() && kind.is_none() { Content::quantity(volts) } else { Content::Text(self.value.to_string()) }
+    }
+}
+
+impl Limited for MadeFor {
+    fn stored(self) -> f64 {
+        self.least.get()
+    }
+
+    fn measured(self) -> &'static str {
+        Volt::MEASURES
+    }
+}
+
+impl Read for At<MadeFor> {
+    fn read(reader: &mut Reader<'_>, node: NodeId) -> Option<Self> {
+        let (_, text) = reader.scalar(node, || "a voltage that a part is made for, such as 24 V, 12/24 V or 9 V .. 32 V")?;
+        let span = reader.tree.span(node);
+        match MadeFor::parse(text) {
+            Ok(value) => Some(At { value, span }),
+            Err(error) => {
+                quantity_fault(reader, span, error.headline(text), error.help());
+                None
+            }
+        }
+    }
+
+    fn shape() -> Shape {
+        Shape::Either(&[<At<RatedVoltage> as Read>::shape, <At<Between<Volt>> as Read>::shape])
+    }
+
+    fn tell(&self, names: &Names) -> Content {
+        if let Some(range) = self.value.range() {
+            return At { value: range, span: self.span }.tell(names);
+        }
+        let MadeFor { least, most, kind, .. } = self.value;
+        if least < most || kind.is_some() { Content::Text(self.value.to_string()) } else { Content::quantity(most) }
     }
 }
 

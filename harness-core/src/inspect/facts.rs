@@ -214,12 +214,13 @@ fn data(element: &Element) -> Option<String> {
             });
             words.extend(limit.map(|amps| format!("at most {}", amps.value)));
         }
-        ElementKind::Load { demand, kind, peak, .. } => {
+        ElementKind::Load { demand, kind, peak, voltage, .. } => {
             words.push(match demand.value {
                 Demand::Current(amps) => amps.to_string(),
                 Demand::Power(watts) => watts.to_string(),
             });
             words.extend(kind.map(|kind| kind.word().to_owned()));
+            words.extend(voltage.map(|volts| format!("made for {}", volts.value)));
             words.extend(peak.map(|amps| format!("{} for a short time", amps.value)));
         }
         ElementKind::Resistor(ohm) => words.push(ohm.value.to_string()),
@@ -230,7 +231,8 @@ fn data(element: &Element) -> Option<String> {
             words.extend(current.map(|amps| format!("rated {}", amps.value)));
             words.extend(voltage.map(|volts| volts.value.to_string()));
         }
-        ElementKind::Relay { resistance, pull_in, current, voltage, .. } => {
+        ElementKind::Relay { resistance, coil_voltage, pull_in, current, voltage, .. } => {
+            words.extend(coil_voltage.map(|volts| format!("coil made for {}", volts.value)));
             words.extend(resistance.map(|ohm| format!("coil {}", ohm.value)));
             words.extend(pull_in.map(|volts| format!("pulls in at {}", volts.value)));
             words.extend(current.map(|amps| format!("contact rated {}", amps.value)));

@@ -160,11 +160,19 @@ impl Builder {
                 span: entry.name.span,
                 immobile: entry.value.immobile.is_some_and(|flag| flag.value),
                 touch_safe: entry.value.touch_safe.is_some_and(|flag| flag.value),
+                lasts: entry.value.lasts,
                 standing: entry.value.standing.filter(|flag| flag.value).map(|flag| flag.span),
             });
         }
         if self.model.modes.is_empty() {
-            self.model.modes.push(Mode { name: None, span: design.span, immobile: false, touch_safe: false, standing: None });
+            self.model.modes.push(Mode {
+                name: None,
+                span: design.span,
+                immobile: false,
+                touch_safe: false,
+                lasts: None,
+                standing: None,
+            });
         }
         self.policy(design);
     }

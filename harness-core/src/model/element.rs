@@ -3,7 +3,7 @@
 use super::ids::{DeviceId, ElementId, FuseKindId, LoomId, ModeId, ModeSet, PointList, PortId, SelectorId};
 use crate::{
     quantity::{Ampere, AmpereHour, Farad, Ohm, Ratio, Volt},
-    standards::{battery::InnerResistance, rated::RatedVoltage},
+    standards::{battery::InnerResistance, made_for::MadeFor, rated::RatedVoltage},
     text::{At, Name, Span},
     vocabulary::{Demand, LoadKind, RelayKind, Suppression},
 };
@@ -56,6 +56,8 @@ pub enum ElementKind {
         polarised: bool,
         /// Suppression of a coil.
         suppression: Option<Suppression>,
+        /// The voltage that it is made for, where it gives one.
+        voltage: Option<At<MadeFor>>,
         /// Modes in which it runs.
         modes: ModeSet,
     },
@@ -95,6 +97,8 @@ pub enum ElementKind {
         resistance: Option<At<Ohm>>,
         /// The relay of the same box whose coil moves this contact too; `None` for one that has a coil of its own.
         coil_of: Option<ElementId>,
+        /// The voltage that the coil is made for.
+        coil_voltage: Option<At<MadeFor>>,
         /// Pull-in voltage.
         pull_in: Option<At<Volt>>,
         /// Voltage at which it still holds.
@@ -259,6 +263,18 @@ impl ElementKind {
             Self::Relay { resistance, .. } => resistance.map(|at| at.value),
             Self::Source { .. } | Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) => None,
             Self::Fuse { .. } | Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
+            Self::Converter { .. } | Self::Interlock { .. } => None,
+        }
+    }
+
+    /// The voltage that a load or the coil of a relay gives itself; `None` where it gives none, and for every other element.
+    #[must_use]
+    pub const fn made_for(&self) -> Option<At<MadeFor>> {
+        match self {
+            Self::Load { voltage, .. } => *voltage,
+            Self::Relay { coil_voltage, .. } => *coil_voltage,
+            Self::Source { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
+            Self::Switch { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
             Self::Converter { .. } | Self::Interlock { .. } => None,
         }
     }

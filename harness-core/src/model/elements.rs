@@ -77,6 +77,7 @@ impl Builder {
                     peak: load.peak,
                     polarised: load.polarised.is_some_and(|flag| flag.value),
                     suppression: load.suppression.map(|word| word.value),
+                    voltage: load.voltage,
                     modes,
                 };
                 (kind, points?, demand.span)
@@ -187,6 +188,7 @@ impl Builder {
             contact: kind.value,
             resistance: relay.resistance,
             coil_of: None,
+            coil_voltage: relay.coil_voltage,
             pull_in: relay.pull_in,
             hold: relay.hold,
             suppression: relay.suppression.map(|word| word.value),

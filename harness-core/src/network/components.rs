@@ -72,63 +72,80 @@ impl Components {
 }
 
 /// Disjoint sets of points, each with its first point as root.
+///
+/// Bare numbers and slices: groups are sought more than a hundred times a run, and an everyday build calls a function for each typed index.
 pub(super) struct Sets {
-    /// A point of the same set with a lower number, or the point itself if it is the first.
-    above: IdVec<PointId, PointId>,
+    /// The number of a point of the same set that comes before it, or its own if it is the first.
+    above: Vec<u32>,
 }
 
 impl Sets {
     /// Each point in a set of its own.
     pub(super) fn new(points: usize) -> Self {
-        Self { above: (0..points).map(PointId::from_index).collect() }
-    }
-
-    fn root(&mut self, mut point: PointId) -> PointId {
-        loop {
-            let above = self.above[point];
-            if above == point {
-                return point;
-            }
-            // Halving the way as it is walked keeps ways short.
-            let next = self.above[above];
-            self.above[point] = next;
-            point = next;
-        }
+        Self { above: (0..points as u32).collect() }
     }
 
     /// Makes the sets of two points one.
+    #[expect(clippy::indexing_slicing, reason = "a point of another network is a fault of this library and must be loud")]
     pub(super) fn join(&mut self, a: PointId, b: PointId) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.above[a.max(b)] = a.min(b);
+        let above: &mut [u32] = &mut self.above;
+        let (a, b) = (root(above, a.0), root(above, b.0));
+        if a < b {
+            above[b as usize] = a;
+        } else {
+            above[a as usize] = b;
+        }
     }
 
     /// The groups, numbered by their first points.
     #[expect(clippy::indexing_slicing, reason = "the numbers are counted here")]
-    pub(super) fn into_components(mut self) -> Components {
-        let mut of: IdVec<PointId, GroupId> = IdVec::new();
-        of.reserve_exact(self.above.len());
-        let mut counts: IdVec<GroupId, u32> = IdVec::new();
-        for point in self.above.ids() {
-            let root = self.root(point);
-            // A root is met before all others of its group.
-            let group = if root == point { counts.push(0) } else { of[root] };
-            counts[group] += 1;
-            of.push(group);
+    pub(super) fn into_components(self) -> Components {
+        let above: &[u32] = &self.above;
+        let mut of = vec![GroupId(0); above.len()];
+        let mut ends: Vec<u32> = Vec::new();
+        let (groups, mut count) = (of.as_mut_slice(), 0);
+        for (point, up) in above.iter().enumerate() {
+            // What comes before a point has its group already.
+            if *up as usize == point {
+                groups[point] = GroupId(count);
+                count += 1;
+            } else {
+                groups[point] = groups[*up as usize];
+            }
+        }
+        ends.resize(count as usize, 0);
+        let slots = ends.as_mut_slice();
+        for group in groups.iter() {
+            slots[group.0 as usize] += 1;
         }
         // Where the next point of each group goes: from its start up to its end.
         let mut sum = 0;
-        let starts = counts.items().iter().map(|count| {
-            sum += count;
-            sum - count
-        });
-        let mut ends: IdVec<GroupId, u32> = starts.collect();
-        let mut members = vec![PointId(0); of.len()];
-        for (point, group) in of.iter() {
-            let slot = &mut ends[*group];
-            members[*slot as usize] = point;
+        for slot in slots.iter_mut() {
+            sum += std::mem::replace(slot, sum);
+        }
+        let mut members = vec![PointId(0); above.len()];
+        let list = members.as_mut_slice();
+        for (point, group) in groups.iter().enumerate() {
+            let slot = &mut slots[group.0 as usize];
+            list[*slot as usize] = PointId(point as u32);
             *slot += 1;
         }
-        Components { of, ends, members }
+        Components { of: of.into(), ends: ends.into(), members }
+    }
+}
+
+/// The first point of the set of `point`.
+#[expect(clippy::indexing_slicing, reason = "a point of another network is a fault of this library and must be loud")]
+fn root(above: &mut [u32], mut point: u32) -> u32 {
+    loop {
+        let up = above[point as usize];
+        if up == point {
+            return point;
+        }
+        // Halving the way as it is walked keeps ways short.
+        let next = above[up as usize];
+        above[point as usize] = next;
+        point = next;
     }
 }
 

@@ -18,7 +18,7 @@ use crate::{
 use std::{cmp::Reverse, collections::BinaryHeap};
 
 /// The nearest mark of each point, and the pin that bears it.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Nearest<L> {
     of: IdVec<PointId, Option<Claim<L>>>,
 }

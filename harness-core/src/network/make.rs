@@ -31,6 +31,7 @@ pub fn network(model: Arc<Model>) -> Network {
     let graph = maker.graph;
     let mut network = Network { model, graph, nets: super::Components::default() };
     network.find_nets();
+    network.turn_inputs();
     network
 }
 

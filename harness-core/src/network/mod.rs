@@ -7,6 +7,7 @@
 mod components;
 mod domains;
 mod edge;
+mod inputs;
 mod make;
 mod paths;
 mod role;

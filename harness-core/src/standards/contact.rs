@@ -15,6 +15,7 @@ static PULL_IN: Source = Source::practice("pull-in voltage of a relay");
 static COIL_MOST: Source = Source::practice(
     "a coil pulls in at half to 80 % of its nominal voltage and takes up to 130 % of it, or twice in one that reduces its own current",
 );
+static COIL_SURE: Source = Source::practice("a coil pulls in at half of its nominal voltage or more and takes up to 130 % of it");
 static HOLD: Source = Source::practice("voltage below which a DC relay is sure to let go, a tenth of its nominal one");
 static SHUNT: Source =
     Source::practice("a shunt drops 50 to 100 mV at its rated current; one for 10 A has 10 milliohm, all for more have less");
@@ -74,6 +75,12 @@ pub fn pull_in() -> Sourced<Ratio> {
 #[must_use]
 pub fn coil_most() -> Sourced<Ratio> {
     Sourced::new(Ratio::new(4.0), &COIL_MOST)
+}
+
+/// What every coil takes, as a multiple of the voltage at which it pulls in.
+#[must_use]
+pub fn coil_sure() -> Sourced<Ratio> {
+    Sourced::new(Ratio::new(2.6), &COIL_SURE)
 }
 
 /// Voltage down to which a relay that has pulled in may stay in, as a share of its nominal voltage.

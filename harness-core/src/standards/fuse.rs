@@ -178,10 +178,10 @@ impl FuseType {
     #[must_use]
     pub fn carries_its_rating(self) -> bool {
         match self {
-            Self::General | Self::BreakerB | Self::BreakerC | Self::BreakerD => true,
+            Self::General | Self::MotorBackUp | Self::BreakerB | Self::BreakerC | Self::BreakerD => true,
             Self::A | Self::B | Self::C | Self::E | Self::F | Self::Strip30 | Self::Strip51 | Self::SingleBolt => false,
             Self::H | Self::J | Self::L | Self::N | Self::P => false,
-            Self::Semiconductor | Self::Solar | Self::MotorBackUp | Self::SemiconductorBackUp => false,
+            Self::Semiconductor | Self::Solar | Self::SemiconductorBackUp => false,
         }
     }
 

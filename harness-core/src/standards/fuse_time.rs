@@ -169,15 +169,28 @@ impl FuseCurve {
         Some(self.lowest.filter(|lowest| *lowest > by_gate.0).map_or(by_gate, |lowest| (lowest, &LOWEST)))
     }
 
+    /// The latest time at which it opens at `amps`, from either direction; `None` if it may never open.
+    #[must_use]
+    pub fn slowest(&self, amps: Ampere) -> Option<OpeningTime> {
+        let share = self.share(amps);
+        // One type that need not open is enough for a fuse that may never.
+        let edges = self.curves.iter().map(|curve| slowest(curve, share));
+        let slowest = edges.reduce(|a, b| Some(if a?.time >= b?.time { a? } else { b? })).flatten();
+        slowest.filter(|_| self.lowest.is_none_or(|lowest| amps.abs() >= lowest))
+    }
+
+    /// A current as a share of the rating.
+    fn share(&self, amps: Ampere) -> f64 {
+        (amps.get() / self.rating.get()).abs()
+    }
+
     /// When it opens at `amps`, from either direction.
     #[must_use]
     pub fn opening(&self, amps: Ampere) -> Opening {
-        let share = (amps.get() / self.rating.get()).abs();
-        let edges = |of: fn(&Curve, f64) -> Option<OpeningTime>| self.curves.iter().map(move |curve| of(curve, share));
-        // One type that need not open is enough for a fuse that may never; the same at the other edge.
-        let slowest = edges(slowest).reduce(|a, b| Some(if a?.time >= b?.time { a? } else { b? })).flatten();
-        let slowest = slowest.filter(|_| self.lowest.is_none_or(|lowest| amps.abs() >= lowest));
-        let fastest = edges(fastest).reduce(|a, b| Some(if a?.time <= b?.time { a? } else { b? })).flatten();
+        let (share, slowest) = (self.share(amps), self.slowest(amps));
+        // One type that may open at any time is enough for a fuse of which nothing is promised.
+        let edges = self.curves.iter().map(|curve| fastest(curve, share));
+        let fastest = edges.reduce(|a, b| Some(if a?.time <= b?.time { a? } else { b? })).flatten();
         let melts = self.melting.and_then(|heat| melts(heat, amps, share));
         let later = |a: OpeningTime, b: OpeningTime| if b.time > a.time { b } else { a };
         let fastest = match (fastest, melts) {
@@ -203,11 +216,18 @@ fn melts(heat: AmpereSquaredSecond, amps: Ampere, share: f64) -> Option<OpeningT
 /// The latest time of a curve at a share of the rating: the heat of the gate at or below it, but never less than what the
 /// next gate allows at a larger current.
 fn slowest(curve: &Curve, share: f64) -> Option<OpeningTime> {
-    let promises = || curve.gates.iter().filter_map(|gate| Some((gate, gate.most?)));
-    let (gate, most) = promises().take_while(|(gate, _)| gate.current.get() <= share * (1.0 + SAME)).last()?;
+    let reached = share * (1.0 + SAME);
+    let (mut at, mut next) = (None, None);
+    for gate in &curve.gates {
+        let Some(most) = gate.most else { continue };
+        if gate.current.get() > reached {
+            next = Some(OpeningTime { time: most, gate: *gate, kind: curve.kind });
+            break;
+        }
+        at = Some((gate, most));
+    }
+    let (gate, most) = at?;
     let edge = at_constant_heat(curve, gate, most, share)?;
-    let next = promises().find(|(gate, _)| gate.current.get() > share * (1.0 + SAME));
-    let next = next.map(|(gate, most)| OpeningTime { time: most, gate: *gate, kind: curve.kind });
     Some(next.filter(|next| next.time > edge.time).unwrap_or(edge))
 }
 

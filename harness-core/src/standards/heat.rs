@@ -8,7 +8,7 @@ use super::{
     conductor::COPPER_INVERSE,
     source::{Source, Sourced},
 };
-use crate::quantity::{Ampere, Celsius, Kelvin};
+use crate::quantity::{Ampere, Celsius, Kelvin, Second};
 
 pub(super) static HEAT_BALANCE: Source = Source::computed(
     "heat balance of IEC 60364-5-52 B.52.14",
@@ -17,6 +17,14 @@ pub(super) static HEAT_BALANCE: Source = Source::computed(
 
 static UNKNOWN_AIR: Source =
     Source::practice("air under a bonnet; at least 20 K below the rating of the wire that was chosen for it");
+
+static CRANKING: Source = Source::practice("an engine is cranked for 10 s at a time, then the starter is given a rest");
+
+/// How long an engine is cranked at a time.
+#[must_use]
+pub fn cranking() -> Sourced<Second> {
+    Sourced::new(Second::new(10.0), &CRANKING)
+}
 
 /// Air that is taken where a design gives none, for what an assumption about it decides: 85 degC, or 20 K below the rating of the
 /// conductor where that is less.

@@ -29,6 +29,16 @@ static UNSTATED: Source = Source::computed(
 );
 static BY_CLASS: Source = Source::memory("insulation not given: silicone taken above 150 degC; give `insulation`");
 
+static COMMON_DUCT: Source = Source::memory(
+    "IEC 60204-1 clause 13.1.3 and IEC 60364-5-52 clause 528.1: conductors in one duct are each insulated for the highest voltage there, or kept apart",
+);
+
+/// Why conductors of several circuits in one duct need the insulation of the highest voltage there.
+#[must_use]
+pub fn common_duct() -> &'static Source {
+    &COMMON_DUCT
+}
+
 impl Insulation {
     /// The insulation that is taken for wire of this rated temperature where none is given.
     ///

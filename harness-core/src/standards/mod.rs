@@ -20,6 +20,8 @@ pub mod grouping;
 pub mod handling;
 pub mod heat;
 pub mod insulation;
+pub mod made_for;
+pub mod precharge;
 pub mod rated;
 pub mod short_circuit;
 mod source;

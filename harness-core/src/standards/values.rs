@@ -41,6 +41,7 @@ pub fn values() -> Vec<Value> {
     of_insulation(&mut list);
     of_contacts(&mut list);
     of_sources(&mut list);
+    of_waiting(&mut list);
     of_voltages(&mut list);
     list.values
 }
@@ -281,9 +282,23 @@ fn of_contacts(list: &mut List) {
     list.one("largest resistance of a resistor that counts as a shunt", contact::shunt_resistance(), "`resistor` on the element");
     list.one("resistance of a relay coil", contact::coil_resistance(), "`resistance` on the relay");
     list.one("voltage at which a relay pulls in, of its nominal voltage", contact::pull_in(), "`pull-in` on the relay");
-    list.one("most that a coil takes, of its `pull-in`", contact::coil_most(), "`pull-in` on the relay");
+    list.one("most that a coil takes, of its `pull-in`", contact::coil_most(), "`coil-voltage` on the relay");
+    list.one("most that every coil takes, of its `pull-in`", contact::coil_sure(), "`coil-voltage` on the relay");
+    let [always, at_most, coil_needs] = super::made_for::shares();
+    let own = "a working range as `coil-voltage` or as `voltage` of the load";
+    list.one("voltage that a coil or load takes for good, of the one that it is made for", always, own);
+    list.one("the same where its supply has that nominal voltage and a higher `max`, at most", at_most, own);
+    list.one("voltage at which a coil is sure to pull in, of the one that it is made for", coil_needs, own);
     list.one("voltage at which a relay may still hold, of its nominal voltage", contact::hold(), "`hold` on the relay");
     list.one("resistance of a conducting diode beside its forward voltage", contact::diode_resistance(), "");
+}
+
+/// What is waited for: a precharge, an engine that is cranked.
+fn of_waiting(list: &mut List) {
+    list.subject = "seconds";
+    list.one("time that a precharge takes at most without being stated", super::precharge::usual(), "`lasts` on the mode");
+    list.one("time that no precharge takes", super::precharge::too_long(), "`lasts` on the mode");
+    list.one("time for which an engine is cranked", heat::cranking(), "");
 }
 
 fn of_sources(list: &mut List) {
@@ -327,6 +342,12 @@ fn of_voltages(list: &mut List) {
         "direct voltage that a contact rated for AC alone opens",
         rated::direct_of_ac_contact(),
         "`voltage` on the relay, switch or disconnect",
+    );
+    list.add(
+        "insulation of a conductor beside mains or class B in one duct",
+        "that of the highest voltage there",
+        super::insulation::common_duct(),
+        "`barrier` on the segment",
     );
     list.add(
         "rating of contacts for 12 V and 24 V vehicles",

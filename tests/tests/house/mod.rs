@@ -7,10 +7,7 @@ mod values;
 mod words;
 
 use harness_core::internals::rules;
-use harness_tests::{
-    corpus::{files, report_of, texts},
-    report,
-};
+use harness_tests::corpus::{checked_examples, checked_files};
 use std::{
     collections::BTreeSet,
     path::{Path, PathBuf},
@@ -257,7 +254,8 @@ fn voice(headline: &str) -> Option<String> {
 fn every_headline_and_help_keeps_the_voice() {
     let mut seen = BTreeSet::new();
     let mut faults = Vec::new();
-    let reports = texts().iter().map(|text| report(&text.netlist)).chain(files().into_iter().map(|(path, _)| report_of(&path)));
+    let examples = checked_examples().iter().map(|(_, checked)| &checked.report);
+    let reports = examples.chain(checked_files().iter().map(|fixture| &fixture.checked.report));
     for report in reports {
         for finding in &report.findings {
             seen.insert(finding.rule);

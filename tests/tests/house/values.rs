@@ -67,6 +67,7 @@ fn the_list_says_what_was_not_seen_and_how_to_replace_it() {
         "resistance of a conducting diode beside its forward voltage",
         "charger below the open-circuit voltage of its battery, of that voltage",
         "difference of strings side by side, of their voltage",
+        "time for which an engine is cranked",
         "least size of a protective conductor beside live conductors of 10 mm2",
         "least size of a protective conductor beside live conductors of 25 mm2",
         "least size of a protective conductor beside live conductors of 70 mm2",

@@ -3,10 +3,10 @@
 use super::document;
 use harness_cli::{Terminal, exit};
 use harness_core::{
-    Analysis, Checker, Design, MemoryFiles,
+    Design, MemoryFiles,
     inspect::{Against, Loads, Margin},
 };
-use harness_tests::{Done, corpus::texts, fixtures, harness_at};
+use harness_tests::{Done, corpus::checked_texts, fixtures, harness_at};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use unicode_width::UnicodeWidthStr;
@@ -155,10 +155,8 @@ fn the_least_margin_comes_first_in_every_form() {
 fn loads_agree_with_the_rules() {
     // What a rule calls a fault has a margin below one, and nothing else has: over every fixture and every example.
     let mut seen: BTreeSet<&str> = BTreeSet::new();
-    for text in texts() {
-        let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
-        let analysis = Analysis::of_all(&Design::load(&files, "design.yaml"));
-        let (report, loads) = (Checker::new().check(&analysis), Loads::of(&analysis));
+    for (text, checked) in checked_texts() {
+        let (report, loads) = (&checked.report, Loads::of(&checked.analysis));
         let wires: BTreeSet<&str> = loads.conductors.iter().map(|row| row.name.as_str()).collect();
         let concerned = |rule: &str, all: bool| -> BTreeSet<&str> {
             let findings = report.findings.iter().filter(|finding| finding.rule == rule);

@@ -1,16 +1,13 @@
 //! The same design written in another order, or with another name, is the same design.
 
 use super::gists;
-use harness_core::{
-    Design, MemoryFiles,
-    internals::{
-        model::Model,
-        text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
-    },
+use harness_core::internals::{
+    model::Model,
+    text::{Kind, Names, NodeId, Sources, Tree, decode, parse},
 };
 use harness_tests::{
     Numbers,
-    corpus::texts,
+    corpus::{checked_texts, texts},
     report,
     tier::{sample, share},
 };
@@ -255,13 +252,12 @@ fn another_name_changes_nothing_but_the_name() {
     let mut failures = Vec::new();
     // Of every text some things are taken, of the next one others.
     let mut taken = (0..share(test)).map(|at| at == 0).cycle();
-    for text in texts() {
-        let original = report(&text.netlist);
+    for (text, checked) in checked_texts() {
+        let original = &checked.report;
         if original.findings.iter().any(|finding| finding.rule.starts_with("format/")) {
             continue;
         }
-        let design = Design::load(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml");
-        let model = design.model();
+        let model = checked.analysis.model();
         // A number alone, retired or waived, means every thing of that name: another name is another design.
         let bare: BTreeSet<String> = (model.retired.iter().map(|(number, _)| *number))
             .chain(model.waivers.iter().map(|waiver| waiver.at.value))
@@ -283,7 +279,7 @@ fn another_name_changes_nothing_but_the_name() {
             let mut expected: Vec<(usize, &str, String)> = original
                 .findings
                 .iter()
-                .map(|finding| (line(&original, finding), finding.rule, finding.headline.clone()))
+                .map(|finding| (line(original, finding), finding.rule, finding.headline.clone()))
                 .collect();
             let mut found: Vec<(usize, &str, String)> = other
                 .findings

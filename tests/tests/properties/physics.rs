@@ -1,23 +1,19 @@
 //! Kirchhoff's laws on every design, and what a thicker wire does.
 
 use harness_core::{
-    Analysis, Design, Files, MemoryFiles,
+    Analysis, Design, MemoryFiles,
     finding::Level,
     internals::{electrical::conductors::conductor::capacity_of, model::WireId},
 };
 use harness_tests::{
-    corpus::{self, Folder, generator, texts},
+    corpus::{checked_examples, checked_files, generator},
     report,
     tier::sample,
 };
 use std::collections::BTreeSet;
 
-fn solved(files: &dyn Files, root: &str) -> Analysis {
-    Analysis::of_all(&Design::load(files, root))
-}
-
 fn solved_text(netlist: &str) -> Analysis {
-    solved(&MemoryFiles::one("design.yaml", netlist), "design.yaml")
+    Analysis::of_all(&Design::load(&MemoryFiles::one("design.yaml", netlist), "design.yaml"))
 }
 
 /// The largest sum of currents at a point, relative to the largest current of its island, over all modes.
@@ -48,14 +44,11 @@ fn worst_sum(solved: &Analysis) -> f64 {
 
 #[test]
 fn the_currents_at_every_point_of_every_design_sum_to_zero() {
-    for text in texts() {
-        let worst = worst_sum(&solved_text(&text.netlist));
-        assert!(worst <= 1e-9, "{}: {worst:e}", text.name);
-    }
-    for (path, _) in corpus::files() {
-        let (folder, name): (Folder, String) = corpus::place(&path);
-        let worst = worst_sum(&solved(&folder, &name));
-        assert!(worst <= 1e-9, "{}: {worst:e}", path.display());
+    let examples = checked_examples().iter().map(|(text, checked)| (text.name.clone(), checked));
+    let fixtures = checked_files().iter().map(|fixture| (fixture.path.display().to_string(), &fixture.checked));
+    for (name, checked) in examples.chain(fixtures) {
+        let worst = worst_sum(&checked.analysis);
+        assert!(worst <= 1e-9, "{name}: {worst:e}");
     }
     let large = solved_text(&generator::design(3_000, 11));
     assert!(worst_sum(&large) <= 1e-9);

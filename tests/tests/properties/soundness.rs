@@ -1,7 +1,7 @@
 //! Any bytes at all go through the whole check without a panic, and every place that is named can be shown.
 
 use harness_core::{Baseline, Checker, MemoryFiles, Report, baseline, check, internals::text::Span};
-use harness_tests::corpus::{self, texts};
+use harness_tests::corpus::{checked_files, texts};
 use proptest::prelude::*;
 use std::{cmp::Reverse, collections::BTreeSet};
 
@@ -155,7 +155,7 @@ proptest! {
 
 #[test]
 fn every_fixture_gives_a_sound_report() {
-    for (path, _) in corpus::files() {
-        sound(&corpus::report_of(&path)).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    for fixture in checked_files() {
+        sound(&fixture.checked.report).unwrap_or_else(|error| panic!("{}: {error}", fixture.path.display()));
     }
 }

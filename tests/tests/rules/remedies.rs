@@ -5,10 +5,10 @@ use harness_core::{
     finding::{Edit, Judged, Level, Offer, RemedyKind},
 };
 use harness_tests::{
-    corpus::{Folder, files, place, texts},
+    corpus::{Folder, Text, checked_texts, files, place, side_by_side, texts},
     tier, words,
 };
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::OnceLock};
 
 /// The files of a design that a report read, with the edits of an offer made.
 fn edited(report: &Report, offer: &Offer) -> BTreeMap<String, String> {
@@ -107,23 +107,31 @@ fn make_all(name: &str, root: &str, report: &Report) -> usize {
     made
 }
 
+/// Some netlists with what is found in them and the remedies that were tried, once for all tests that ask for them.
+fn tried() -> &'static [(&'static Text, Report)] {
+    static TRIED: OnceLock<Vec<(&Text, Report)>> = OnceLock::new();
+    TRIED.get_or_init(|| {
+        let texts = tier::sample("every_remedy_that_was_tried_removes_its_finding_and_adds_none", texts());
+        let checker = Checker::new().try_remedies();
+        let files = |text: &Text| MemoryFiles::one("design.yaml", text.netlist.as_str());
+        let reports = side_by_side(&texts, |text| check(&files(text), "design.yaml", &checker));
+        texts.into_iter().zip(reports).collect()
+    })
+}
+
 #[test]
 fn every_remedy_that_was_tried_removes_its_finding_and_adds_none() {
     let checker = Checker::new().try_remedies();
-    let mut made = 0;
+    let alone = tried().iter().map(|(text, report)| (&text.name, "design.yaml", report));
     let mut cases: Vec<(String, Report, String)> = Vec::new();
-    for text in tier::sample("every_remedy_that_was_tried_removes_its_finding_and_adds_none", texts()) {
-        let report = check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &checker);
-        cases.push((text.name.clone(), report, "design.yaml".to_owned()));
-    }
     let included = files().into_iter().filter(|(_, text)| text.lines().any(|line| line.starts_with("include:")));
     for (path, _) in included {
         let (folder, root): (Folder, String) = place(&path);
         cases.push((path.display().to_string(), check(&folder, &root, &checker), root));
     }
-    for (name, report, root) in &cases {
-        made += make_all(name, root, report);
-    }
+    let included = cases.iter().map(|(name, report, root)| (name, root.as_str(), report));
+    let cases: Vec<(&String, &str, &Report)> = alone.chain(included).collect();
+    let made: usize = side_by_side(&cases, |(name, root, report)| make_all(name, root, report)).into_iter().sum();
     assert!(made >= cases.len() / 8, "only {made} remedies in {} designs", cases.len());
 }
 
@@ -244,9 +252,7 @@ fn what_shares_nothing_is_tried_together_and_all_of_it() {
 
 #[test]
 fn what_was_not_tried_is_counted_and_never_safe() {
-    for text in tier::sample("every_remedy_that_was_tried_removes_its_finding_and_adds_none", texts()) {
-        let report =
-            check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &Checker::new().try_remedies());
+    for (text, report) in tried() {
         let offered: Vec<&Offer> = report.findings.iter().filter_map(|finding| finding.offer.as_ref()).collect();
         assert_eq!(offered.iter().filter(|offer| !offer.tried).count(), report.untried, "{}", text.name);
         assert!(offered.iter().all(|offer| offer.tried || !offer.is_safe()), "{}", text.name);
@@ -256,8 +262,8 @@ fn what_was_not_tried_is_counted_and_never_safe() {
 #[test]
 fn what_one_swap_removes_is_one_cause_led_by_the_most_severe() {
     let mut mixed = 0;
-    for text in texts() {
-        let report = check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &Checker::new());
+    for (text, checked) in checked_texts() {
+        let report = &checked.report;
         for cause in &report.causes {
             let members = &report.findings[cause.findings.clone()];
             assert!(members.is_sorted_by(|one, next| one.level >= next.level), "{}", text.name);

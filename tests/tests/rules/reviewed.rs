@@ -1,21 +1,19 @@
 //! What a reviewer accepted covers the finding of that day and no worse one, whichever rule found it.
 
 use harness_core::{
-    Checker, MemoryFiles, check,
     finding::{Judged, Worse, growth, review_text, unweighed},
     internals::rules,
 };
-use harness_tests::corpus::texts;
+use harness_tests::corpus::checked_texts;
 use std::{collections::BTreeSet, sync::OnceLock};
 
 /// Every finding of every design that a waiver could accept.
 fn findings() -> &'static [(String, Judged)] {
     static FINDINGS: OnceLock<Vec<(String, Judged)>> = OnceLock::new();
     FINDINGS.get_or_init(|| {
-        let found = texts().iter().flat_map(|text| {
-            let report = check(&MemoryFiles::one("design.yaml", text.netlist.as_str()), "design.yaml", &Checker::new());
-            let acceptable = |finding: &Judged| !finding.rule.starts_with("format/") && finding.rule != "review/stale-waiver";
-            report.findings.into_iter().filter(acceptable).map(|finding| (text.name.clone(), finding)).collect::<Vec<_>>()
+        let found = checked_texts().flat_map(|(text, checked)| {
+            let acceptable = |finding: &&Judged| !finding.rule.starts_with("format/") && finding.rule != "review/stale-waiver";
+            checked.report.findings.iter().filter(acceptable).map(move |finding| (text.name.clone(), finding.clone()))
         });
         found.collect()
     })

@@ -62,6 +62,17 @@ pub fn kinds() -> Vec<Kind> {
             owed: Owed::All,
             places: |design| scaled(design, "relay", "pull-in", 3.0),
         },
+        Kind {
+            name: "relay that pulls in at a quarter of the voltage",
+            owed: Owed::All,
+            places: |design| scaled(design, "relay", "pull-in", 0.25),
+        },
+        Kind { name: "precharge resistor of a hundredth", owed: Owed::All, places: |design| precharge(design, 0.01) },
+        Kind {
+            name: "precharge resistor of a hundred times",
+            owed: Owed::Note(50, "where a mode begins with its precharge and does not say so, nothing says how long that takes"),
+            places: |design| precharge(design, 100.0),
+        },
         Kind { name: "bus bar left out", owed: Owed::Note(100, "none may be quiet"), places: |design| gone(design, "link") },
         Kind {
             name: "load left out",
@@ -214,6 +225,27 @@ fn renamed(design: &Netlist) -> Vec<Slip> {
         Some(Slip::set(&pin.label, pin.key("signal"), "wiper park"))
     };
     pins(design).into_iter().filter_map(slip).collect()
+}
+
+/// Resistors at a contact in their box, with another figure.
+fn precharge(design: &Netlist, factor: f64) -> Vec<Slip> {
+    let contacts = |owner: &str| -> Vec<String> {
+        let relays = elements(design, "relay").into_iter().filter(|relay| relay.owner == owner);
+        let switches = elements(design, "switch").into_iter().filter(|switch| switch.owner == owner);
+        let ends = switches.flat_map(|switch| ["from", "to"].map(|key| switch.says(design, key)));
+        relays.flat_map(|relay| relay.list(design, "contact")).chain(ends.flatten()).collect()
+    };
+    let at_contact = |resistor: &Item| {
+        let contacts = contacts(&resistor.owner);
+        ["from", "to"].iter().filter_map(|key| resistor.says(design, key)).all(|point| contacts.contains(&point))
+    };
+    let found = elements(design, "resistor").into_iter().filter(at_contact);
+    found
+        .filter_map(|resistor| {
+            let figure = resistor.says(design, "resistor")?;
+            Some(Slip::set(&resistor.label, resistor.key("resistor"), times(&figure, factor)))
+        })
+        .collect()
 }
 
 /// A strand between a pin above 60 V and the earth of the same box.

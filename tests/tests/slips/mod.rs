@@ -7,6 +7,7 @@ mod devices;
 mod further;
 mod fuses;
 mod items;
+mod mains;
 mod netlist;
 mod parts;
 mod paths;
@@ -15,14 +16,10 @@ mod slip;
 mod wires;
 
 use harness_core::{Report, finding::Level};
-use harness_tests::{fixtures, tier::share, words};
+use harness_tests::{corpus::side_by_side, fixtures, tier::share, words};
 use netlist::Netlist;
 use slip::{Kind, Owed, Slip};
-use std::{
-    collections::BTreeSet,
-    sync::atomic::{AtomicUsize, Ordering},
-    thread,
-};
+use std::collections::BTreeSet;
 
 /// The designs that the shares of the kinds were set for, each sound, with how many places of a kind in a row are one case: the largest has
 /// hundreds that are alike.
@@ -53,7 +50,7 @@ enum Said {
 }
 
 fn kinds() -> Vec<Kind> {
-    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds()]
+    [wires::kinds(), fuses::kinds(), devices::kinds(), parts::kinds(), paths::kinds(), points::kinds(), mains::kinds()]
         .into_iter()
         .flatten()
         .collect()
@@ -126,20 +123,10 @@ fn tried(kinds: &[Kind], one_in: usize) -> Vec<Tried> {
             .flat_map(|(at, kind)| (kind.places)(&sound).into_iter().step_by(one_in * alike).map(move |slip| (at, slip)))
             .collect();
         println!("{design}: {} slips", cases.len());
-        let next = AtomicUsize::new(0);
-        let work = || {
-            let mut mine = Vec::new();
-            while let Some((kind, slip)) = cases.get(next.fetch_add(1, Ordering::Relaxed)) {
-                let said = said(&before, &slip.made(&sound).report(), slip);
-                mine.push(Tried { kind: *kind, design, place: slip.place.clone(), said });
-            }
-            mine
-        };
-        let workers = thread::available_parallelism().map_or(1, |count| count.get().min(4));
-        thread::scope(|scope| {
-            let running: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-            all.extend(running.into_iter().flat_map(|worker| worker.join().expect("a worker")));
-        });
+        all.extend(side_by_side(&cases, |(kind, slip)| {
+            let said = said(&before, &slip.made(&sound).report(), slip);
+            Tried { kind: *kind, design, place: slip.place.clone(), said }
+        }));
     }
     all.sort_by(|one, other| (one.kind, one.design, &one.place).cmp(&(other.kind, other.design, &other.place)));
     all

@@ -77,6 +77,8 @@ pub(super) struct Convex {
     curves: Vec<(u32, Curve)>,
     root: Table<bool>,
     volts: Table<f64>,
+    /// How many networks of straight lines were solved.
+    pub(super) steps: u32,
 }
 
 impl Convex {
@@ -84,7 +86,7 @@ impl Convex {
     pub(super) fn new(circuit: &Circuit) -> Self {
         let ends = Table::of(circuit.branches.iter().map(|branch| (branch.from, branch.to)).collect());
         let volts = Table::new(circuit.nodes as usize);
-        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), volts }
+        Self { ends, nodes: circuit.nodes, curves: Vec::new(), root: Table::default(), volts, steps: 0 }
     }
 
     /// Begins with these voltages.
@@ -106,6 +108,7 @@ impl Convex {
         // No voltage is above those of all sources together; where everything is at its limit, a step leads far beyond.
         let most: f64 = self.curves.iter().map(|(_, curve)| curve.zero.abs()).sum();
         for _ in 0..MOST_STEPS {
+            self.steps += 1;
             let now = self.pieces();
             let target = self.newton(&now, most);
             let (length, downhill) = self.length(&target);

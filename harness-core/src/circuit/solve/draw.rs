@@ -15,6 +15,9 @@ use crate::circuit::{BranchKind, Circuit};
 /// carry rounding of some 1e-12, between which a smaller change would swing for ever.
 const SETTLED: f64 = 1e-10;
 
+/// By how much what a starving input is asked for may rise with what it takes, if the straight line is to be followed.
+const MOST_SLOPE: f64 = 0.9;
+
 /// What the last solution showed at the terminals of loads of constant power.
 #[derive(Debug)]
 pub(super) struct Draws {
@@ -82,7 +85,8 @@ impl Draws {
             let watts = given_out.max(0.0) / efficiency.get();
             let (volts, least) = (solution.across(branch.from, branch.to), states.threshold(number));
             if states.behaviour(number) == Behaviour::Starves {
-                let ohms = states.starving(number, watts / least);
+                let amps = self.starving(number, least / states.ohms.at(number), watts / least);
+                let ohms = states.starving(number, amps);
                 if (ohms - states.ohms.at(number)).abs() > SETTLED * ohms {
                     states.hold(number, ohms);
                     moving.push(number);
@@ -112,6 +116,18 @@ impl Draws {
             watts / size.max(least)
         };
         next.min(watts / least).copysign(volts)
+    }
+
+    /// What a starving input takes at half of its voltage where it is asked for `asked` while it takes `amps`: where the last two
+    /// solutions lead to in a straight line. Where its output has a part in what it has itself, plain repetition swings about that.
+    fn starving(&mut self, number: u32, amps: f64, asked: f64) -> f64 {
+        let (before, asked_before) = (self.amps.at(number), self.volts.at(number));
+        let slope = if self.known.at(number) && amps != before { (asked - asked_before) / (amps - before) } else { 0.0 };
+        self.known.set(number, true);
+        self.amps.set(number, amps);
+        self.volts.set(number, asked);
+        let next = amps + (asked - amps) / (1.0 - slope);
+        if slope < MOST_SLOPE && next > 0.0 { next } else { asked }
     }
 
     /// The resistance of the supply that the last two solutions show at the terminals; zero as long as it is not known.

@@ -114,6 +114,10 @@ impl<'a> Solver<'a> {
         let mut operating = self.search.report();
         operating.refused.clone_from(&self.refused);
         operating.unsettled.clone_from(&self.unsettled);
+        if !self.unsettled.is_empty() {
+            operating.contested.clone_from(&self.search.contested);
+            operating.unexplored.clone_from(&self.search.unexplored);
+        }
         let swinging: Vec<u32> = self.unsettled.iter().chain(&self.search.raced).copied().collect();
         operating.swings = self.search.swings(&swinging);
         operating.rounds += self.before;

@@ -23,6 +23,8 @@ const WORK: usize = 200_000;
 /// The same of solutions.
 const SOLUTIONS: usize = 500_000;
 const FEWEST_SOLUTIONS: usize = 2_000;
+/// Searches of one setting in a row without a new state after which it counts as known.
+const IN_VAIN: u32 = 4;
 /// As many as move in every choice; of more, one by one, two by two and all.
 const CHOICES: usize = 5;
 /// Relative difference of voltages from which on two states are two.
@@ -37,8 +39,6 @@ type Setting = Vec<u32>;
 /// Where the search for the state of a setting begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Start {
-    /// With what the setting before left, in the ordinary way.
-    Before,
     /// With the voltages that the setting before left.
     There,
     /// With nothing drawn: the state at the highest voltages is found.
@@ -54,7 +54,25 @@ struct Found {
     rest: BTreeMap<Setting, Rc<State>>,
     /// Per setting, the voltages of its states.
     known: BTreeMap<Setting, Vec<Vec<f64>>>,
+    /// Settings that were searched from nothing drawn.
+    sought: BTreeSet<Setting>,
+    /// Per setting, how often in a row no new state of it was found.
+    in_vain: BTreeMap<Setting, u32>,
+    /// Settings to search, with the state before.
+    waiting: VecDeque<(Setting, Rc<State>)>,
     tried: usize,
+}
+
+/// What became of one circuit.
+enum Outcome {
+    /// One setting is at rest, and the circuit is left in it.
+    Rest,
+    /// None is, whatever switches first.
+    None,
+    /// Several are; these are on in one of them and off in another.
+    Several(Setting),
+    /// None was found, but not all that could be reached was tried, or is known.
+    Unknown,
 }
 
 impl Search<'_> {
@@ -69,13 +87,25 @@ impl Search<'_> {
         let both: Vec<u32> = self.states.coils().iter().chain(self.states.inputs()).copied().collect();
         let mut restless = Vec::new();
         let mut raced = Vec::new();
+        (self.contested, self.unexplored) = (Vec::new(), Vec::new());
         for name in names {
             let within: Vec<u32> = both.iter().copied().filter(|number| circuit_of(*number) == name).collect();
             let its = unsettled.iter().copied().filter(|number| circuit_of(*number) == name);
-            if self.come_to_rest(&within) {
-                raced.extend(its);
-            } else {
-                restless.extend(its);
+            match self.come_to_rest(&within) {
+                Outcome::Rest => raced.extend(its),
+                Outcome::None => restless.extend(its),
+                Outcome::Several(contested) => {
+                    // Whether a state of a ring of converters withstands a push is not asked.
+                    if self.has_ring(&within) {
+                        self.unexplored.extend(its.clone());
+                    }
+                    restless.extend(its);
+                    self.contested.extend(contested);
+                }
+                Outcome::Unknown => {
+                    self.unexplored.extend(its.clone());
+                    restless.extend(its);
+                }
             }
         }
         if !restless.is_empty() {
@@ -84,73 +114,89 @@ impl Search<'_> {
             let settled = self.states.snapshot();
             self.states.restore(&circle.with(&settled, |number| !names.contains(&circuit_of(number))));
             self.draws.forget();
-            if self.settle().is_err() {
+            if self.stay().is_err() {
                 return unsettled;
             }
         }
+        self.contested.sort_unstable();
+        self.unexplored.sort_unstable();
         self.raced = raced;
         restless
     }
 
     /// Searches one circuit, whose relays and converters these are; leaves it in the one setting at rest, if there is one.
-    fn come_to_rest(&mut self, within: &[u32]) -> bool {
-        for starts in [&[Start::Before, Start::Unloaded][..], &[Start::Before, Start::There, Start::Unloaded, Start::Down]] {
-            let found = self.explore(within, starts);
-            if found.rest.len() > 1 {
-                return false;
+    fn come_to_rest(&mut self, within: &[u32]) -> Outcome {
+        let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
+        let circle = Rc::new(self.state());
+        let mut found = Found::default();
+        found.waiting.extend([(here(&self.first), Rc::clone(&circle)), (here(&self.on()), Rc::clone(&circle))]);
+        self.explore(within, &mut found);
+        if found.rest.is_empty() {
+            for setting in found.sought.clone() {
+                self.seek(within, &mut found, &setting, Start::Down, &circle);
             }
-            if let Some(state) = found.rest.into_values().next() {
-                self.states.restore(&state.0);
-                self.draws.forget();
-                return self.settle().is_ok_and(|switching| !switching.iter().any(|number| within.contains(number)));
-            }
+            self.explore(within, &mut found);
         }
-        false
+        if found.rest.len() > 1 {
+            let count = |number: &u32| found.rest.keys().filter(|setting| setting.binary_search(number).is_ok()).count();
+            let differs = |number: &u32| (1..found.rest.len()).contains(&count(number));
+            return Outcome::Several(within.iter().copied().filter(differs).collect());
+        }
+        let has_all = found.waiting.is_empty() && found.sought.iter().all(|setting| found.known.contains_key(setting));
+        // Some states of a ring of converters are between the highest and the lowest voltages, and not all of them are found.
+        let is_complete = has_all && !self.has_ring(within);
+        let Some(state) = found.rest.into_values().next() else {
+            return if is_complete { Outcome::None } else { Outcome::Unknown };
+        };
+        self.states.restore(&state.0);
+        self.draws.forget();
+        match self.stay() {
+            Ok(switching) if !switching.iter().any(|number| within.contains(number)) => Outcome::Rest,
+            _ => Outcome::Unknown,
+        }
     }
 
-    /// All settings at rest that can be reached.
-    fn explore(&mut self, within: &[u32], starts: &[Start]) -> Found {
+    /// All settings at rest that can be reached from those that wait.
+    fn explore(&mut self, within: &[u32], found: &mut Found) {
         let per_branch = |work: usize| work / self.circuit.branches.len().max(1);
         let most = per_branch(WORK).clamp(FEWEST, TRIES);
         let last = self.rounds + per_branch(SOLUTIONS).max(FEWEST_SOLUTIONS) as u32;
-        let here = |on: &[u32]| on.iter().copied().filter(|number| within.contains(number)).collect::<Setting>();
-        let circle = Rc::new(self.state());
-        let began: Setting = here(&self.first);
-        let mut waiting: VecDeque<(Setting, Rc<State>)> = [(began, Rc::clone(&circle)), (here(&self.on()), circle)].into();
-        let mut found = Found::default();
-        while let Some((setting, before)) = waiting.pop_front() {
-            let is_known = found.known.contains_key(&setting);
-            for &start in starts {
-                if found.tried >= most || self.rounds >= last {
-                    return found;
-                }
-                // A setting that was there before is tried from where it is reached this time alone.
-                if is_known && matches!(start, Start::Unloaded | Start::Down) {
-                    break;
-                }
-                found.tried += 1;
-                let Ok(mut switching) = self.settle_in(within, &setting, start, &before) else { continue };
-                switching.retain(|number| within.contains(number));
-                let volts = self.seen(within);
-                let states = found.known.entry(setting.clone()).or_default();
-                if states.iter().any(|known| is_same(known, &volts)) {
-                    continue;
-                }
-                states.push(volts);
-                self.note_turns(&switching);
-                let state = Rc::new(self.state());
-                if switching.is_empty() {
-                    found.rest.entry(setting.clone()).or_insert(state);
-                    continue;
-                }
-                let is_one = !self.has_constant_power();
-                waiting.extend(choices(&switching).map(|turned| (turned_over(&setting, &turned), Rc::clone(&state))));
-                if is_one {
-                    break;
-                }
+        while found.tried < most
+            && self.rounds < last
+            && let Some((setting, before)) = found.waiting.pop_front()
+        {
+            let is_new = found.sought.insert(setting.clone());
+            if found.in_vain.get(&setting).is_some_and(|times| *times >= IN_VAIN) {
+                continue;
+            }
+            self.seek(within, found, &setting, Start::There, &before);
+            if is_new && (self.has_constant_power() || !found.known.contains_key(&setting)) {
+                self.seek(within, found, &setting, Start::Unloaded, &before);
             }
         }
-        found
+    }
+
+    /// Searches for a state of this setting, and lets those wait that it leads to.
+    fn seek(&mut self, within: &[u32], found: &mut Found, setting: &Setting, start: Start, before: &State) {
+        found.tried += 1;
+        // Counted until it finds a new state.
+        *found.in_vain.entry(setting.clone()).or_default() += 1;
+        let Ok(mut switching) = self.settle_in(within, setting, start, before) else { return };
+        switching.retain(|number| within.contains(number));
+        let volts = self.seen(within);
+        let states = found.known.entry(setting.clone()).or_default();
+        if states.iter().any(|known| is_same(known, &volts)) {
+            return;
+        }
+        states.push(volts);
+        found.in_vain.remove(setting);
+        self.note_turns(&switching);
+        let state = Rc::new(self.state());
+        if switching.is_empty() {
+            found.rest.entry(setting.clone()).or_insert(state);
+            return;
+        }
+        found.waiting.extend(choices(&switching).map(|turned| (turned_over(setting, &turned), Rc::clone(&state))));
     }
 
     fn state(&self) -> State {
@@ -172,7 +218,6 @@ impl Search<'_> {
         self.turn_over(&turned);
         self.draws.forget();
         match start {
-            Start::Before => self.settle(),
             Start::There => self.settle_with(Begin::Voltages(volts)),
             Start::Unloaded => self.settle_with(Begin::Least),
             Start::Down => self.settle_with(Begin::Most),
@@ -184,6 +229,32 @@ impl Search<'_> {
         let states = &self.states;
         states.inputs().iter().any(|input| states.converts(*input))
             || states.loads().iter().any(|load| matches!(states.kind(*load), BranchKind::PowerLoad { .. }))
+    }
+
+    /// Whether the output of some of these converters can reach its own input, past others or not.
+    fn has_ring(&self, within: &[u32]) -> bool {
+        let mut joined = UnionFind::<u32>::new(self.circuit.nodes as usize);
+        for (branch, number) in self.circuit.branches.iter().zip(0..) {
+            let kind = self.states.kind(number);
+            if matches!(kind, BranchKind::Resistance(_) | BranchKind::RelayContact { .. } | BranchKind::Diode { .. }) {
+                let _ = joined.try_union(branch.from, branch.to);
+            }
+        }
+        let place = |node: u32| joined.try_find(node).unwrap_or(node);
+        let sides = within.iter().filter_map(|input| match self.states.kind(*input) {
+            BranchKind::ConverterInput { output, .. } => Some((place(self.ends.at(*input).0), place(self.ends.at(output).1))),
+            _ => None,
+        });
+        // What feeds no other is in no ring, nor is what feeds only such ones.
+        let mut left: Vec<(u32, u32)> = sides.collect();
+        loop {
+            let count = left.len();
+            let inputs: BTreeSet<u32> = left.iter().map(|sides| sides.0).collect();
+            left.retain(|sides| inputs.contains(&sides.1));
+            if left.len() == count {
+                return count > 0;
+            }
+        }
     }
 
     /// What distinguishes two states of a setting: the voltages at what could have another.

@@ -46,6 +46,8 @@ impl Search<'_> {
             no_return,
             unsettled: Vec::new(),
             swings: Vec::new(),
+            contested: Vec::new(),
+            unexplored: Vec::new(),
             refused: Vec::new(),
             residual,
             rounds: self.rounds,

@@ -22,8 +22,17 @@ const GROWTH: f64 = 1.25;
 const PUSHES: u32 = 80;
 /// Share of a cap that a step leaves as long as anything is asked for.
 const LEAST_SHARE: f64 = 0.1;
-/// Steps towards caps that agree with themselves where plain repetition does not settle.
+/// Rounds in which the caps follow what is asked for slowly, as currents do that take time to change; the share of the way that they
+/// go at first, the least, and by how much it grows from round to round while they come nearer.
+const FOLLOWED: u32 = 80;
+const FIRST_SHARE: f64 = 0.1;
+const SLOWEST: f64 = 0.02;
+const FASTER: f64 = 1.3;
+/// Steps towards caps that agree with themselves where plain repetition does not settle, and how often it is looked what is asked for.
 const MOST_STEPS: u32 = 60;
+const MOST_ASKED: u32 = 80;
+/// Networks of straight lines after which the search for caps ends.
+const MOST_SOLVED: u32 = 2_000;
 /// Share of the largest cap by which a slope is measured.
 const NUDGE: f64 = 1e-6;
 /// Leaps past places where plain repetition creeps, each twice as far as the one before.
@@ -48,7 +57,9 @@ pub(super) enum Begin<'a> {
 }
 
 /// Gives each branch the behaviour that it has where the network is at rest.
-pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) {
+///
+/// Whether the caps agree with themselves, else it is where the search ended; and how many networks were solved.
+pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) -> (bool, u32) {
     let count = circuit.branches.len();
     let mut caps = Table::<f64>::new(count);
     for &load in states.loads() {
@@ -71,13 +82,14 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) {
             }
         }
     }
-    let mut caps = Caps { circuit, states, convex, caps };
+    let mut caps = Caps { circuit, states, convex, caps, asked: 0 };
     if matches!(begin, Begin::Pushed) {
         caps.push();
     }
-    if !caps.rise() {
-        caps.close();
-    }
+    let is_found = match begin {
+        Begin::Voltages(_) => caps.follow() || caps.close(),
+        Begin::Least | Begin::Pushed | Begin::Most => caps.rise() || caps.close() || caps.follow() || caps.close(),
+    };
     let Caps { convex, caps, .. } = caps;
     for input in states.inputs().to_vec() {
         // One that is asked for nothing has no curve.
@@ -108,6 +120,7 @@ pub(super) fn rescue(circuit: &Circuit, states: &mut States, begin: Begin<'_>) {
             states.hold(branch, states.starving(branch, caps.at(branch)));
         }
     }
+    (is_found, convex.steps)
 }
 
 /// The search for caps that agree with the voltages that follow from them.
@@ -116,11 +129,14 @@ struct Caps<'a, 'c> {
     states: &'a States<'c>,
     convex: Convex,
     caps: Table<f64>,
+    /// How often it was looked what is asked for.
+    asked: u32,
 }
 
 impl Caps<'_, '_> {
     /// What is asked for at the voltages of these caps.
     fn asked(&mut self) -> Vec<(u32, f64)> {
+        self.asked += 1;
         self.convex.settle(curves(self.circuit, self.states, &self.caps));
         demands(self.states, &self.convex)
     }
@@ -157,18 +173,47 @@ impl Caps<'_, '_> {
             if !moved {
                 return true;
             }
+            if self.convex.steps > MOST_SOLVED {
+                break;
+            }
         }
         false
     }
 
-    /// Newton's method on the differences between caps and what is asked for, each step halved until it brings them nearer.
-    fn close(&mut self) {
+    /// Lets the caps follow what is asked for slowly, so that none of them runs ahead of the others; `true` once they are that.
+    fn follow(&mut self) -> bool {
+        let (mut share, mut last) = (FIRST_SHARE, f64::INFINITY);
+        for _ in 0..FOLLOWED {
+            let asked = self.asked();
+            if !asked.iter().any(|(branch, next)| self.differs(*branch, *next)) {
+                return true;
+            }
+            if self.convex.steps > MOST_SOLVED {
+                break;
+            }
+            let apart = self.apart(&asked);
+            share = if apart < last { (share * FASTER).min(1.0) } else { (share * 0.5).max(SLOWEST) };
+            last = apart;
+            for (branch, next) in asked {
+                let before = self.caps.at(branch);
+                self.caps.set(branch, before + share * (next - before));
+            }
+        }
+        false
+    }
+
+    /// Newton's method on the differences of caps and what is asked for, each step halved until it brings them nearer; `true` at the end.
+    fn close(&mut self) -> bool {
+        let last = self.asked + MOST_ASKED;
         let mut asked = self.asked();
         let mut leaps = 0;
         for step in 0..MOST_STEPS {
             let moving: Vec<(u32, f64)> = asked.iter().copied().filter(|(branch, next)| self.differs(*branch, *next)).collect();
             if moving.is_empty() {
-                return;
+                return true;
+            }
+            if self.asked > last || self.convex.steps > MOST_SOLVED {
+                return false;
             }
             let before = self.apart(&asked);
             let caps = self.caps.clone();
@@ -202,11 +247,12 @@ impl Caps<'_, '_> {
                     self.caps.set(*branch, (before + share * (next - before)).clamp(0.0, most));
                 }
                 if leaps <= LEAPS && self.rise() {
-                    return;
+                    return true;
                 }
                 asked = self.asked();
             }
         }
+        false
     }
 
     fn differs(&self, branch: u32, next: f64) -> bool {

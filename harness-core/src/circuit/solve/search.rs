@@ -20,6 +20,8 @@ use rustc_hash::FxHashMap;
 const FLIPS: u32 = 100;
 /// Solutions after which the search ends.
 const SOLUTIONS: u32 = 400;
+/// The same where the search began near the state, or is one of many.
+const NEAR: u32 = 60;
 /// Flips of all contradictions at once that may bring no progress before only some are flipped.
 const PATIENCE: u32 = 6;
 /// Share of all voltages of sources beyond which no node can be.
@@ -46,6 +48,10 @@ pub(super) struct Search<'a> {
     pub(super) turned: FxHashMap<u32, (Option<f64>, Option<f64>)>,
     /// Coils and converter inputs that go round in circles where all move at once, though another order leads to rest.
     pub(super) raced: Vec<u32>,
+    /// Coils and converter inputs that are on in one state of rest of their circuit and off in another.
+    pub(super) contested: Vec<u32>,
+    /// Branches that did not settle where not all that can be reached was tried.
+    pub(super) unexplored: Vec<u32>,
     /// Coils that were energised when the search began.
     pub(super) first: Vec<u32>,
     /// Whether circles end the search, and no other order is tried.
@@ -67,6 +73,8 @@ impl<'a> Search<'a> {
             rounds: 0,
             turned: FxHashMap::default(),
             raced: Vec::new(),
+            contested: Vec::new(),
+            unexplored: Vec::new(),
             first: Vec::new(),
             stops_at_circles: false,
         }
@@ -102,8 +110,7 @@ impl<'a> Search<'a> {
     /// not settle.
     pub(super) fn settle(&mut self) -> Result<Vec<u32>, Vec<u32>> {
         // A converter that starves may only do so because of what the search went through: the state at the higher voltage comes first.
-        let starves = |states: &States| states.inputs().iter().any(|input| states.behaviour(*input) == Behaviour::Starves);
-        if self.rest().is_err() || starves(&self.states) || !self.feeding_themselves().is_empty() {
+        if self.rest(SOLUTIONS).is_err() || self.is_starving() || !self.feeding_themselves().is_empty() {
             return self.settle_with(Begin::Least);
         }
         if self.is_pulled_down() {
@@ -115,8 +122,20 @@ impl<'a> Search<'a> {
             self.states.restore(&low);
             self.draws.forget();
             self.states.changed = true;
-            self.rest()?;
+            self.rest(SOLUTIONS)?;
         }
+        Ok(judge::switching(self.circuit, &self.states, &self.solution))
+    }
+
+    /// Whether a converter that runs has less than half of its voltage.
+    fn is_starving(&self) -> bool {
+        self.states.inputs().iter().any(|input| self.states.behaviour(*input) == Behaviour::Starves)
+    }
+
+    /// Searches from the state as it is for none but it, and gives the relays and converters that contradict it.
+    pub(super) fn stay(&mut self) -> Result<Vec<u32>, Vec<u32>> {
+        self.states.changed = true;
+        self.rest(SOLUTIONS)?;
         Ok(judge::switching(self.circuit, &self.states, &self.solution))
     }
 
@@ -151,10 +170,11 @@ impl<'a> Search<'a> {
     /// Searches from where the currents of loads and converters agree with the voltages, begun with these.
     fn rescue(&mut self, begin: Begin<'_>) -> Result<(), Vec<u32>> {
         self.states.rescued = true;
-        rescue::rescue(self.circuit, &mut self.states, begin);
+        let (is_found, steps) = rescue::rescue(self.circuit, &mut self.states, begin);
+        self.rounds += steps;
         self.draws.forget();
         self.states.changed = true;
-        self.rest()
+        self.rest(if is_found { SOLUTIONS } else { NEAR })
     }
 
     /// Converters that give nothing at the voltage of their output, and would give more than that is worth if they took anything: only
@@ -217,9 +237,9 @@ impl<'a> Search<'a> {
     }
 
     /// Searches for the state of rest with relays and converters as they are; else gives the branches that did not settle.
-    fn rest(&mut self) -> Result<(), Vec<u32>> {
+    fn rest(&mut self, solutions: u32) -> Result<(), Vec<u32>> {
         let mut history = History::new(self.states.behaviours().len());
-        let most = self.rounds + SOLUTIONS;
+        let most = self.rounds + solutions;
         let (mut fewest, mut patience, mut rest, mut joined) = (usize::MAX, PATIENCE, 0, 0);
         loop {
             self.solve_once();

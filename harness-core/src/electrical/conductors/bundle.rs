@@ -22,7 +22,7 @@ pub enum Bundle {
 }
 
 /// The bundles of a wire; at least one.
-pub(super) fn bundles_of(wire: &Wire) -> impl Iterator<Item = Bundle> {
+pub fn bundles_of(wire: &Wire) -> impl Iterator<Item = Bundle> {
     let alone = wire.via.is_empty().then_some(Bundle::Loom(wire.loom));
     alone.into_iter().chain(wire.via.iter().map(|segment| Bundle::Segment(*segment)))
 }

@@ -217,7 +217,8 @@ impl<'a> Pass<'a> {
         let nearest = stage.fuses.iter().position(|(fuse, _)| feeds(fuse, short.0)).unwrap_or(0);
         let Some((lower, lower_amps)) = stage.fuses.get(nearest) else { return };
         let curve = |fuse: ElementId| self.parts.fuse_of(fuse).curve.as_ref();
-        let Some(lower_opens) = curve(*lower).and_then(|curve| curve.opening(*lower_amps).slowest) else { return };
+        // Most shorts leave no pair whose times are asked for.
+        let mut opens: Option<OpeningTime> = None;
         for (upper, upper_amps) in &stage.fuses {
             if upper == lower || *upper_amps > *lower_amps * SERIES || feeds(upper, short.0) || feeds(upper, short.1) {
                 continue;
@@ -225,6 +226,8 @@ impl<'a> Pass<'a> {
             if self.protection.in_series(self.parts.fuse_of(*upper).edge, self.parts.fuse_of(*lower).edge) {
                 continue;
             }
+            opens = opens.or_else(|| curve(*lower)?.slowest(*lower_amps));
+            let Some(lower_opens) = opens else { return };
             let Some(upper_holds) = curve(*upper).and_then(|curve| curve.opening(*upper_amps).fastest) else { continue };
             if upper_holds.time >= lower_opens.time {
                 continue;

@@ -115,7 +115,7 @@ impl Strike {
                         stage.fuses.push((info.element, amps));
                         match &info.curve {
                             Some(curve) => {
-                                let opening = curve.opening(amps).slowest;
+                                let opening = curve.slowest(amps);
                                 if let Some(edge) = opening.filter(|edge| first.is_none_or(|(_, _, best)| edge.time < best.time))
                                 {
                                     first = Some((branch, info, edge));

@@ -10,6 +10,7 @@ use crate::{
             FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
         },
         fuse_time::FuseCurve,
+        rated::VoltageKind,
     },
 };
 
@@ -96,12 +97,16 @@ fn is_full_range(model: &Model, kind: &FuseKind) -> bool {
     }
 }
 
-/// Whether a fuse may carry its whole rating for long: gG by its category or its standard, or a circuit breaker.
+/// Whether a fuse may carry its whole rating for long: gG or aM by its category or its standard, a circuit breaker, or one for alternating voltage.
 pub(super) fn carries_its_rating(model: &Model, kind: &FuseKind) -> bool {
     let standard = kind.standard.map(|standard| model.text(standard.value));
     match kind.body {
         Some(body) => body.value.carries_its_rating(),
-        None => standard.is_some_and(|standard| breaker_standard(standard) || general_standard(standard)),
+        None => {
+            // What is rated for alternating voltage is of a building or a machine, whoever made it.
+            let is_ac = kind.voltage.is_some_and(|rated| rated.value.kind == Some(VoltageKind::Alternating));
+            is_ac || standard.is_some_and(|standard| breaker_standard(standard) || general_standard(standard))
+        }
     }
 }
 

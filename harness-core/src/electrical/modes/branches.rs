@@ -46,13 +46,24 @@ pub(in crate::electrical) struct Maker<'a> {
 
 impl<'a> Maker<'a> {
     pub(in crate::electrical) fn new(network: &'a Network, installation: &'a Installation) -> Self {
-        let model = network.model();
         let domains = domains(network);
+        let nominals = nominals(network, &domains);
+        Self::knowing(network, installation, domains, nominals)
+    }
+
+    /// The same, of a network whose domains and nominal voltages were found before.
+    pub(in crate::electrical) fn knowing(
+        network: &'a Network,
+        installation: &'a Installation,
+        domains: Domains,
+        nominals: IdVec<ElementId, Option<Nominal>>,
+    ) -> Self {
+        let model = network.model();
         let mut maker = Self {
             model,
             network,
             installation,
-            nominals: nominals(network, &domains),
+            nominals,
             domains,
             partners: partners(network),
             bases: IdVec::new(),

@@ -71,6 +71,10 @@ pub struct ModeState {
     pub unsettled: Vec<EdgeId>,
     /// What makes the coils and converter inputs among them change over and back.
     pub swings: Vec<Swing>,
+    /// Coils and converter inputs that are on in one state of rest of their circuit and off in another: it counts as unsettled.
+    pub contested: Vec<EdgeId>,
+    /// Those of the unsettled edges of which it is not known that their circuit has no state of rest.
+    pub unexplored: Vec<EdgeId>,
     /// Per point: the circuit without a steady state that it belongs to, counted from one, or zero; `None` where everything settled.
     adrift: Option<IdVec<PointId, u32>>,
     /// Elements that could not be computed with and were left out.
@@ -130,6 +134,12 @@ impl ModeState {
     /// The same in degC, infinite where there is no steady temperature.
     pub(in crate::electrical) fn heat(&self, wire: WireId) -> f64 {
         self.heat[wire]
+    }
+
+    /// Whether the starter of an engine turns.
+    #[must_use]
+    pub fn starts(&self) -> bool {
+        self.starters.values().any(|amps| *amps > Ampere::ZERO)
     }
 
     /// What starters take through a wire: it lasts for seconds and heats nothing for long.
@@ -286,6 +296,8 @@ pub(in crate::electrical) fn solve(
         shorted: shorts,
         adrift,
         unsettled: edges(operating.unsettled),
+        contested: edges(operating.contested),
+        unexplored: edges(operating.unexplored),
         refused: operating.refused.iter().map(|refusal| EdgeId(refusal.branch)).collect(),
         no_return: edges(operating.no_return),
         energised,

@@ -9,7 +9,7 @@ use crate::{
     standards::bonding::least_size,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::collections::hash_map::Entry;
+use std::{cell::RefCell, collections::hash_map::Entry};
 
 /// Which metal reaches the chassis: by itself, or through the case of a box.
 pub(super) struct Reach<'a> {
@@ -24,6 +24,8 @@ pub(super) struct Reach<'a> {
     removable: FxHashMap<PointId, (DeviceId, PointId)>,
     /// The boxes with a source or the output of a converter inside, by its domain.
     drivers: FxHashMap<Option<DomainId>, FxHashSet<DeviceId>>,
+    /// What closed conductors join without a box, and with all of them, once it was asked.
+    without: RefCell<FxHashMap<Option<DeviceId>, Components>>,
 }
 
 impl<'a> Reach<'a> {
@@ -75,7 +77,7 @@ impl<'a> Reach<'a> {
                 drivers.entry(domains.of(edge.b)).or_default().insert(device);
             }
         }
-        Self { network, groups, by, cases, removable: at, drivers }
+        Self { network, groups, by, cases, removable: at, drivers, without: RefCell::default() }
     }
 
     /// Finds the way of each earth point.
@@ -170,8 +172,24 @@ impl<'a> Reach<'a> {
             }
             let members = self.groups.members(self.groups.of(point));
             let mut at = members.iter().filter_map(|member| model.device_at(*member));
-            at.all(|at| at == device || at == other)
+            at.all(|at| at == device || at == other) || self.is_fed_by_it_alone(point, other)
         })
+    }
+
+    /// Whether sources reach a point with all contacts closed, and none does once a box is taken out.
+    fn is_fed_by_it_alone(&self, point: PointId, other: DeviceId) -> bool {
+        self.is_fed_without(point, None) && !self.is_fed_without(point, Some(other))
+    }
+
+    fn is_fed_without(&self, point: PointId, out: Option<DeviceId>) -> bool {
+        let (model, network) = (self.network.model(), self.network);
+        let is_in = |point: PointId| out.is_none() || model.device_at(point) != out;
+        let mut without = self.without.borrow_mut();
+        let left = without
+            .entry(out)
+            .or_insert_with(|| network.components(|_, edge| edge.role.conducts_when_closed() && is_in(edge.a) && is_in(edge.b)));
+        let mut drivers = network.edges().filter(|(_, edge)| edge.role.drives() && is_in(edge.a) && is_in(edge.b));
+        drivers.any(|(_, edge)| [edge.a, edge.b].iter().any(|pole| left.of(*pole) == left.of(point)))
     }
 
     /// The shortest way over conductors that are thick enough; the shortest of all where there is none.

@@ -5,10 +5,74 @@ use crate::{
     facts::{
         Facts,
         bonds::{Goal, Needs},
+        borrowed_neutrals::User,
+        residual::unknown_protection,
     },
-    model::WireId,
-    wording::{count_of, list_of_first, quoted},
+    model::{DeviceId, Owner, WireId},
+    text::Span,
+    wording::{agree, count_of, list_of_first, quoted},
 };
+
+/// Protective earths of the mains that only the case of their box joins to its bond; one note for all.
+fn by_case_alone(facts: &Facts) -> Option<MissingFact> {
+    let (model, bonds) = (facts.model(), facts.bonds());
+    // Where a fuse or contact is in an earth of the box, that is reported.
+    let is_opened =
+        |device: DeviceId| facts.opened_earths().iter().any(|opened| model[opened.element].owner == Owner::Device(device));
+    let boxes = bonds
+        .boxes
+        .iter()
+        .filter(|one| one.needs == Needs::Case && one.mains.is_some() && one.is_bonded() && !is_opened(one.device));
+    let points: Vec<_> = boxes
+        .flat_map(|one| {
+            one.earths.iter().filter(|earth| earth.is_earth && earth.is_wired && earth.way.is_none() && !earth.is_at_shield)
+        })
+        .map(|earth| earth.point)
+        .collect();
+    let first = *points.first()?;
+    let names: Vec<String> = points.iter().map(|point| quoted(model.point_name(*point))).collect();
+    let mut note = MissingFact::new(
+        model[first].span,
+        format!(
+            "whether {} {} joined to the case was not checked: nothing is drawn between, and its bond is at another point",
+            list_of_first(&names, MOST, 0),
+            agree(names.len(), "is", "are")
+        ),
+        "assumed joined to the case",
+        "draw the `link` between it and the point of the box that is bonded, if the box has it".to_owned(),
+        model.point_name(first),
+    );
+    note.others = points.iter().skip(1).map(|point| (model[*point].span, model.point_name(*point))).collect();
+    Some(note)
+}
+
+/// Sockets and loads in a design that states no residual-current device; one note for all.
+fn without_residual(facts: &Facts) -> Option<MissingFact> {
+    let model = facts.model();
+    let users = unknown_protection(facts);
+    let named = |user: &User| match user.load {
+        Some(load) => (model[load].value_span, model.element_name(load)),
+        None => (model[user.line].span, model.point_name(user.line)),
+    };
+    let mut each: Vec<(Span, String)> = users.iter().map(named).collect();
+    each.dedup_by(|a, b| a.1 == b.1);
+    let (place, first) = each.first().cloned()?;
+    let names: Vec<String> = each.iter().map(|(_, name)| quoted(name)).collect();
+    let mut note = MissingFact::new(
+        place,
+        format!(
+            "whether {} {} behind a residual-current device was not checked: the design states none",
+            list_of_first(&names, MOST, 0),
+            agree(names.len(), "is", "are")
+        ),
+        "no residual-current device stated",
+        "name the poles of the device before it as `residual: [line, neutral]` at its box; fit one where there is none"
+            .to_owned(),
+        first,
+    );
+    note.others = each.into_iter().skip(1).collect();
+    Some(note)
+}
 
 /// Most names in one sentence.
 const MOST: usize = 5;
@@ -30,6 +94,8 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
         ));
         return found;
     }
+    found.extend(by_case_alone(facts));
+    found.extend(without_residual(facts));
     for one in &bonds.boxes {
         let name = model.device_name(one.device);
         let earths: Vec<_> = one.earths.iter().filter(|earth| earth.is_earth && earth.way.is_some()).collect();

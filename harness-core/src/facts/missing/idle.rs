@@ -20,11 +20,13 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     };
     let unused: Vec<&IdleSource> = facts.idle_sources().iter().filter(is_unused).collect();
     let notes = facts.idle_sources().iter().flat_map(|source| {
-        let unfed = (!source.unfed.is_empty() && !cut.contains(&source.element) && !facts.is_swapped(source.element))
-            .then(|| unfed(facts, source));
+        let is_known = facts.is_swapped(source.element) || facts.is_in_dead_ring(source.element);
+        let unfed = (!source.unfed.is_empty() && !cut.contains(&source.element) && !is_known).then(|| unfed(facts, source));
         // A pin without a wire was reported.
         let is_open = [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point));
-        let alone = (!source.alone.is_empty() && !is_open && !source.names_no_mode).then(|| alone(model, source));
+        // One that something separates from its battery is a finding of its own.
+        let is_alone = !source.alone.is_empty() && !is_open && !source.names_no_mode && source.open_way(facts).is_none();
+        let alone = is_alone.then(|| alone(model, source));
         let untraced = source.untraced.filter(|_| !source.cut.is_empty() && !is_open);
         [unfed.flatten(), alone, untraced.map(|pin| untraced_return(model, source, pin))]
     });

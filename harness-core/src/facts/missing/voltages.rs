@@ -2,15 +2,15 @@
 
 use super::MissingFact;
 use crate::{
-    electrical::conductors::conductor::voltage_of,
-    facts::Facts,
+    electrical::conductors::{bundle::Bundle, conductor::voltage_of},
+    facts::{Facts, mixed_bundles::MixedBundle},
     model::{ConductorId, DomainId, Element, ElementKind, HousingId, LoomId, Model, PointId, PointKind, WireId},
     network::Domains,
     standards::{
         fuse_standard::FuseStandard,
         voltage::{VoltageClass, class},
     },
-    wording::count,
+    wording::{agree, count, list_of_first, quoted},
 };
 use std::collections::BTreeSet;
 
@@ -26,7 +26,31 @@ pub(super) fn missing(facts: &Facts) -> Vec<MissingFact> {
     findings.extend(wires(model, domains, &high));
     findings.extend(housings(model, domains, &high));
     findings.extend(breakers(model, domains, &high));
+    findings.extend(facts.mixed_bundles().iter().filter_map(|mixed| unrouted(model, mixed)));
     findings
+}
+
+/// A loom without a route that has single wires of class B and wires with less insulation: nobody knows whether they run side by side.
+fn unrouted(model: &Model, mixed: &MixedBundle) -> Option<MissingFact> {
+    let Bundle::Loom(loom) = mixed.bundle else { return None };
+    let first = mixed.weak.first().filter(|_| !mixed.is_sheathed)?;
+    let names: Vec<String> = mixed.weak.iter().map(|weak| quoted(model.wire_name(weak.wire))).collect();
+    let (high, needed) = (model.wire_name(mixed.high), first.short.needed);
+    Some(MissingFact::new(
+        model[first.wire].span,
+        format!(
+            "whether {}, rated {}, {} beside `{high}` ({needed}) was not checked: loom `{}` gives no route",
+            list_of_first(&names, 3, 0),
+            first.rated,
+            agree(names.len(), "runs", "run"),
+            model.loom_name(loom)
+        ),
+        "no segment",
+        format!(
+            "name the segments that the wires run through under `via`; what is rated below {needed} must share none with `{high}`"
+        ),
+        model.wire_name(first.wire),
+    ))
 }
 
 /// Wires that no pin with a domain is joined to: nobody can say what they must keep apart from. Protective earths and bonds have no

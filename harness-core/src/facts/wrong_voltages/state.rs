@@ -3,13 +3,13 @@
 use super::{Fed, MOST_OF_SENSOR, ROUNDING, Wrong, WrongVoltage, crosses};
 use crate::{
     arena::IdVec,
-    electrical::{ModeState, connectivity::Connectivity},
+    electrical::{ModeState, ambient_of, conductors::drop::load_kind, connectivity::Connectivity},
     facts::{Facts, feed_paths::FeedPaths, pins::OTHER},
     model::{DeviceId, DomainId, ElementId, ElementKind, Model, PinId, PointId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
-    quantity::Volt,
-    standards::contact,
-    vocabulary::Role,
+    quantity::{Ratio, Volt},
+    standards::{Sourced, conductor::temperature_ratio, contact, made_for::MadeFor},
+    vocabulary::{LoadKind, Role},
 };
 use rustc_hash::FxHashMap;
 
@@ -130,6 +130,9 @@ impl<'a> State<'a> {
         if self.view.all.of(edge.a) != self.view.all.of(edge.b) || mode.is_shorted(edge.a) {
             return None;
         }
+        if edge.role == EdgeRole::ConverterInput && mode.is_adrift(edge.a) {
+            return self.starved(id, edge, element, paths);
+        }
         let domain = model[element].points.iter().take(2).find_map(|point| facts.electrical().domains().of(*point))?;
         let across = (mode.volts(edge.a) - mode.volts(edge.b)).abs();
         let hot = if mode.volts(edge.a) >= mode.volts(edge.b) { edge.a } else { edge.b };
@@ -137,6 +140,18 @@ impl<'a> State<'a> {
         let thing = Fed::Element(element);
         let (wrong, limit) = self.verdict(element, edge, domain, across, poles)?;
         self.made(wrong, thing, (domain, hot), (across, limit), poles, || paths.names(facts.network(), mode, id, hot))
+    }
+
+    /// A converter that starts and stops for ever because even without a load its source gives too little: panels in parallel that belong
+    /// in series.
+    fn starved(&self, id: EdgeId, edge: &Edge, element: ElementId, paths: &mut FeedPaths) -> Option<WrongVoltage> {
+        let (facts, model) = (self.facts, self.facts.model());
+        let domain = model[element].points.iter().take(2).find_map(|point| facts.electrical().domains().of(*point))?;
+        let nominal = facts.electrical().nominal(element)?.volts;
+        let poles = self.poles.get(&self.view.closed.of(edge.a)).filter(|poles| !self.is_of_string(poles.source))?;
+        let gives = model[poles.source].kind.open_voltage().filter(|gives| gives.get() < OTHER * nominal.get())?;
+        let way = || paths.names(facts.network(), self.mode, id, edge.a);
+        self.made(Wrong::TooLittle, Fed::Element(element), (domain, edge.a), (gives, nominal), Some(poles), way)
     }
 
     /// What is wrong with the voltage across an element, and the figure that it misses.
@@ -148,23 +163,39 @@ impl<'a> State<'a> {
         across: Volt,
         poles: Option<&Poles>,
     ) -> Option<(Wrong, Volt)> {
-        let item = &self.facts.model()[domain];
+        let model = self.facts.model();
+        let item = &model[domain];
         let nominal = self.facts.electrical().nominal(element)?;
-        let most = if nominal.supply.is_some() { nominal.volts * MOST_OF_SENSOR } else { item.max };
-        if most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
-            return Some((Wrong::TooMuch, most));
-        }
-        if let (ElementKind::Relay { pull_in: Some(pull_in), .. }, EdgeRole::Coil) =
-            (&self.facts.model()[element].kind, edge.role)
-        {
-            let most = Volt::new(pull_in.value.get() * contact::coil_most().value.get());
-            if most > Volt::ZERO && across > most {
-                return Some((Wrong::OverCoil, most));
+        let own = model[element].kind.made_for().map(|own| own.value);
+        if let Some(own) = own {
+            let takes = own.takes(item.service()).value;
+            if across.get() > takes.get() * (1.0 + ROUNDING) {
+                return Some((Wrong::OverOwn, takes));
+            }
+            if own.is_of_other_kind(item.ac) && across.get() > FED * own.least.get() {
+                return Some((Wrong::OtherKind, own.most));
             }
         }
-        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.get());
+        let most = if nominal.supply.is_some() { nominal.volts * MOST_OF_SENSOR } else { item.max };
+        if own.is_none() && most > Volt::ZERO && across.get() > most.get() * (1.0 + ROUNDING) {
+            return Some((Wrong::TooMuch, most));
+        }
+        if let (ElementKind::Relay { pull_in: Some(pull_in), resistance, coil_voltage: None, .. }, EdgeRole::Coil) =
+            (&model[element].kind, edge.role)
+        {
+            let at = |share: Sourced<Ratio>| Volt::new(pull_in.value.get() * share.value.get());
+            let (sure, most) = (at(contact::coil_sure()), at(contact::coil_most()));
+            if across > most {
+                return Some((Wrong::OverCoil, most));
+            }
+            // A coil that gives its resistance has nothing that reduces its current.
+            if resistance.is_some() && across > sure {
+                return Some((Wrong::HighCoil, sure));
+            }
+        }
+        let (poles, fed) = (poles?, across.get() > FED * nominal.volts.min(item.nominal).get());
         let is_hard = self.view.hard.of(edge.a) == self.view.hard.of(edge.b);
-        let runs = match &self.facts.model()[element].kind {
+        let runs = match &model[element].kind {
             ElementKind::Load { modes, .. } | ElementKind::Converter { modes, .. } => modes.has(self.mode.id),
             ElementKind::Relay { .. } => true,
             ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) | ElementKind::Diode(_) => false,
@@ -181,15 +212,45 @@ impl<'a> State<'a> {
         let gives = self.facts.model()[poles.source].kind.open_voltage().filter(|_| !self.is_of_string(poles.source));
         let is_low = gives.is_some_and(|gives| gives.get() < OTHER * nominal.volts.get());
         let is_tap = || self.is_tap(poles.source, nominal.volts);
-        if across.get() < OTHER * nominal.volts.get() && (is_low || poles.domains.iter().all(is_lower) || is_tap()) {
-            return Some((Wrong::TooLittle, nominal.volts));
-        }
-        match self.facts.model()[element].kind {
-            ElementKind::Relay { pull_in: Some(pull_in), .. } if edge.role == EdgeRole::Coil && across < pull_in.value => {
-                Some((Wrong::NoPullIn, pull_in.value))
+        let of_other = || is_low || poles.domains.iter().all(is_lower) || is_tap();
+        let Some(own) = own else {
+            if across.get() < OTHER * nominal.volts.get() && of_other() {
+                return Some((Wrong::TooLittle, nominal.volts));
             }
-            _ => None,
+            return self.pulls_in(element, edge, across)?;
+        };
+        if edge.role == EdgeRole::Coil || load_kind(&model[element].kind) == Some(LoadKind::Coil) {
+            let needed = self.hot_coil(own);
+            let by_own = || (across < needed).then_some((Wrong::NoPullIn, needed));
+            return self.pulls_in(element, edge, across).unwrap_or_else(by_own);
         }
+        // An engine that is started lets every voltage down for seconds.
+        let below = across.get() < own.load_needs().get() * (1.0 - ROUNDING);
+        let lasts = own.is_range && !self.mode.starts();
+        let is_other = !own.suits(item.nominal);
+        (below && (lasts || is_other || of_other())).then_some((Wrong::UnderOwn, own.load_needs()))
+    }
+
+    /// What is wrong with a relay that gives its `pull-in`: too little for a cold coil, or for one as warm as its air; while an engine is
+    /// started, the relays are in already. `None` for what gives none.
+    #[expect(clippy::option_option, reason = "no `pull-in` and nothing wrong with it are two answers")]
+    fn pulls_in(&self, element: ElementId, edge: &Edge, across: Volt) -> Option<Option<(Wrong, Volt)>> {
+        let model = self.facts.model();
+        let ElementKind::Relay { pull_in: Some(pull_in), .. } = model[element].kind else { return None };
+        if edge.role != EdgeRole::Coil {
+            return None;
+        }
+        if across < pull_in.value {
+            return Some(Some((Wrong::NoPullIn, pull_in.value)));
+        }
+        let air = ambient_of(model, &model[element]).filter(|_| !self.mode.starts());
+        let warm = pull_in.value * air.map_or(1.0, |air| temperature_ratio(air).value.max(1.0));
+        Some((across < warm).then_some((Wrong::NoWarmPullIn, warm)))
+    }
+
+    /// The voltage at which a coil is sure to pull in of which nothing but the voltage that it is made for is given.
+    fn hot_coil(&self, own: MadeFor) -> Volt {
+        if self.mode.starts() && !own.is_range { own.least * contact::pull_in().value } else { own.coil_needs().value }
     }
 
     /// Whether a source is a module of a string.

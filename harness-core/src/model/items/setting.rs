@@ -5,7 +5,7 @@ use crate::{
     finding::Level,
     format::design::VoltageDrop,
     format::values::Choice,
-    quantity::{Celsius, Metre, Ohm, Ratio, SquareMillimetre, Volt},
+    quantity::{Celsius, Metre, Ohm, Ratio, Second, SquareMillimetre, Volt},
     standards::colour::WireColour,
     text::{At, Name, Span, Text},
     vocabulary::CapacityTable,
@@ -54,6 +54,8 @@ pub struct Mode {
     pub immobile: bool,
     /// Nothing reachable may be live here.
     pub touch_safe: bool,
+    /// How long it lasts, where a next step waits for its end.
+    pub lasts: Option<At<Second>>,
     /// The vehicle is left like this for days; the place where the design says so.
     pub standing: Option<Span>,
 }

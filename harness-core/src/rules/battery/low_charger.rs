@@ -41,8 +41,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     if strings.is_empty() {
         return Vec::new();
     }
-    let views: Vec<(ModeId, Connectivity)> =
-        analysis.electrical().modes().map(|mode| (mode.id, Connectivity::new(network, Some(mode)))).collect();
+    let views: Vec<(ModeId, &Connectivity)> =
+        analysis.electrical().modes().map(|mode| (mode.id, analysis.facts().joined_in(mode))).collect();
     let mut findings = Vec::new();
     for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives()) {
         // A converter whose input and output are swapped is a fault of its own.

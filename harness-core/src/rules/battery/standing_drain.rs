@@ -100,24 +100,30 @@ fn finding(analysis: &Analysis, mode: &ModeState, standing: Span, drain: &Drain)
         .collect();
     let largest = consumers.first().map(|(load, _)| model.element_name(*load));
     let time = lasts(drain.hours);
-    RULE.finding(
-        model[drain.source].value_span,
-        format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
-        [Weighed::smaller(&time), Weighed::larger(drain.amps)],
-    )
-    .label(format!("{} from full to flat", drain.capacity))
-    .context(standing, "this mode lasts for days")
-    .figure("current", drain.amps)
-    .figure("capacity", drain.capacity)
-    .figure("lasts", format!("{time}, without self-discharge"))
-    .figure("largest", commas(&named))
-    .help(match largest {
-        Some(load) => {
-            format!("switch `{load}` off while the vehicle is parked, or disconnect the battery when it is parked for longer")
-        }
-        None => "disconnect the battery when the vehicle is parked for longer".to_owned(),
-    })
-    .concerns(name)
+    let mut finding = RULE
+        .finding(
+            model[drain.source].value_span,
+            format!("`{name}` is flat after {time} in `{}`, which draws {} from it", model.mode_name(mode.id), drain.amps),
+            [Weighed::smaller(&time), Weighed::larger(drain.amps)],
+        )
+        .label(format!("{} from full to flat", drain.capacity))
+        .context(standing, "this mode lasts for days")
+        .figure("current", drain.amps)
+        .figure("capacity", drain.capacity)
+        .figure("lasts", format!("{time}, without self-discharge"))
+        .figure("largest", commas(&named))
+        .help(match largest {
+            Some(load) => {
+                format!("switch `{load}` off while the vehicle is parked, or disconnect the battery when it is parked for longer")
+            }
+            None => "disconnect the battery when the vehicle is parked for longer".to_owned(),
+        })
+        .concerns(name);
+    // A mode that lasts for days and a battery that lasts for hours contradict each other.
+    if drain.hours < day().value.get() / HOUR {
+        finding.stated = Level::Warning;
+    }
+    finding
 }
 
 /// Hours in words, as days where it is more than two.

@@ -31,12 +31,26 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             .any(|string| !string.is_straight() && batteries.height(string.top).is_some_and(|(at, _)| at == tree))
     };
     let groups = analysis.facts().taps();
-    let mut findings: Vec<Finding> = groups.iter().filter_map(|group| judge(analysis, batteries, &turned, group)).collect();
+    let mut findings: Vec<Finding> = groups
+        .iter()
+        .filter_map(|group| judge(analysis, batteries, &turned, group).map(|finding| counted(finding, group)))
+        .collect();
     let restarting = |group: &TapGroup| group.port.is_some();
     for ports in groups.chunk_by(|a, b| restarting(a) && restarting(b) && a.device == b.device) {
-        findings.extend(between_ports(analysis, groups, &turned, ports));
+        let own = between_ports(analysis, groups, &turned, ports);
+        findings.extend(own.map(|finding| ports.first().map_or(finding.clone(), |first| counted(finding, first))));
     }
     findings
+}
+
+/// Where the design gives no numbers, the order of the positions is a habit and no statement.
+fn counted(finding: Finding, group: &TapGroup) -> Finding {
+    if group.is_numbered {
+        return finding;
+    }
+    let mut finding = finding.figure("numbers", "the positions in the connector, counted from 0: the pins give no `tap`");
+    finding.stated = Level::Warning;
+    finding
 }
 
 /// The finding about ports of one device, each counted from its own first tap, of which one is not above the one before: its first tap

@@ -3,6 +3,7 @@
 mod overheated;
 mod shared_return;
 mod thin_for_handling;
+mod thin_for_starter;
 mod undersized;
 mod uneven_parallel;
 mod voltage_drop;
@@ -14,6 +15,7 @@ pub(super) static RULES: &[&Rule] = &[
     &overheated::RULE,
     &shared_return::RULE,
     &thin_for_handling::RULE,
+    &thin_for_starter::RULE,
     &undersized::RULE,
     &uneven_parallel::RULE,
     &voltage_drop::RULE,

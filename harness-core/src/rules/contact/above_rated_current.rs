@@ -50,6 +50,10 @@ fn finding(model: &Model, rated: &RatedCurrent) -> Option<Finding> {
         .figure("mode", model.mode_name(mode))
         .help(format!("what is fitted here must be rated for the {amps} that flow, with the margin that its maker asks for; or take loads off it"))
         .concerns(name);
+    if let Some(wire) = rated.given {
+        finding =
+            finding.figure("given", format!("`current` of wire `{}`: no element of the design draws it", model.wire_name(wire)));
+    }
     if rated.rated.span != rated.place {
         finding = finding.context(rated.rated.span, format!("says {limit}"));
     }

@@ -2,8 +2,9 @@
 
 use crate::{
     analysis::Analysis,
-    facts::bonds::{BondedBox, EarthPoint, RestsOn},
+    facts::bonds::{BondedBox, EarthPoint, Way},
     finding::{Finding, Level},
+    model::Owner,
     rules::{Rule, RulePage},
 };
 
@@ -26,15 +27,22 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn finding(analysis: &Analysis, one: &BondedBox) -> Option<Finding> {
     let model = analysis.model();
     let ways = || one.earths.iter().filter_map(|earth| earth.way.as_ref().map(|way| (earth, way)));
-    let stands_alone = |(earth, rests): (&EarthPoint, Option<RestsOn>)| match rests {
+    // A way that a link inside the box leads on to another point does not leave by the plug of the first.
+    let leaves = |way: &Way| way.steps.first().is_none_or(|step| analysis.network()[step.edge].element().is_none());
+    let stands_alone = |(earth, way): (&EarthPoint, &Way)| match way.rests_on {
         None => true,
         // In one plug with the live conductors the bond is unplugged when they are.
-        Some(rests) => earth.is_with_live || rests.is_with_live,
+        Some(rests) => earth.is_with_live && leaves(way) || rests.is_with_live,
     };
-    if one.is_mounted() || ways().any(|(earth, way)| stands_alone((earth, way.rests_on))) {
+    if one.is_mounted() || ways().any(stands_alone) {
         return None;
     }
     let (earth, way, rests) = ways().find_map(|(earth, way)| Some((earth, way, way.rests_on?)))?;
+    // What opens an earth inside that box is the fault.
+    let opened = analysis.facts().opened_earths().iter();
+    if opened.map(|opened| model[opened.element].owner).any(|owner| owner == Owner::Device(rests.device)) {
+        return None;
+    }
     let (name, other) = (model.device_name(one.device), model.device_name(rests.device));
     let point = model.point_name(earth.point);
     let (headline, place) = if rests.goes_on {

@@ -2,7 +2,8 @@
 
 use crate::{
     analysis::Analysis,
-    evidence::{at_joint, domain_words},
+    evidence::{at_joint, domain_words, in_modes},
+    facts::second_bonds::SecondBond,
     finding::{Finding, Level},
     network::Potential,
     rules::{Rule, RulePage},
@@ -14,7 +15,7 @@ pub(super) static RULE: Rule = Rule {
         name: "domain/chassis-tied",
         level: Level::Danger,
         since: "0.1.0",
-        finds: "a floating voltage domain tied to the chassis",
+        finds: "a floating voltage domain tied to the chassis, or the neutral of the grid bonded a second time by a contact",
         docs: include_str!("chassis_tied.md"),
     },
     check,
@@ -34,5 +35,23 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             model.text(domain.name)
         )));
     }
+    findings.extend(analysis.facts().second_bonds().iter().map(|bond| second_bond(analysis, bond)));
     findings
+}
+
+/// A contact that bonds the neutral of the grid a second time.
+fn second_bond(analysis: &Analysis, bond: &SecondBond) -> Finding {
+    let model = analysis.model();
+    let (name, source) = (model.element_name(bond.element), model.element_name(bond.source));
+    RULE.finding(
+        model[bond.element].value_span,
+        format!("`{name}` joins the neutral of `{source}` to protective earth{}", in_modes(model, &bond.modes)),
+        [],
+    )
+    .label("a second bond: the grid has its own where it comes from")
+    .context(model[bond.source].span, "feeds this neutral")
+    .figure("effect", "the earth carries current of the neutral, and a residual-current device before it trips, or does not see all of a fault")
+    .help(format!("let `{name}` open while `{source}` feeds: the bond belongs to what makes mains on board, and holds while that alone feeds"))
+    .concerns(name)
+    .concerns(source)
 }

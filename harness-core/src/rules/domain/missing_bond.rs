@@ -6,9 +6,11 @@ use crate::{
     facts::{
         Facts,
         bonds::{BondedBox, EarthPoint, Goal, Needs},
+        opened_earths::OpenedEarth,
     },
     finding::{Finding, Level},
-    model::Model,
+    model::{ElementId, Model, PointId},
+    network::EdgeId,
     rules::{Rule, RulePage},
     standards::bonding::continuity,
     vocabulary::Case,
@@ -70,6 +72,15 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
     }
+    // What a fuse or contact cuts off is reported at that.
+    let opened = facts.opened_earths();
+    let is_reported = |(_, earth): &DeadEnd<'_>| {
+        in_the_way(facts, earth.point).is_some_and(|element| opened.iter().any(|opened| opened.element == element))
+    };
+    if !opened.is_empty() {
+        dead.retain(|end| !is_reported(end));
+        findings.extend(opened.iter().map(|opened| can_open(facts, opened)));
+    }
     // Earths that are joined are one fault: it is shown where it is to be put right.
     dead.sort_by_key(|(one, earth)| (earth.metal, rank(one), earth.point));
     findings.extend(dead.chunk_by(|a, b| a.1.metal == b.1.metal).filter_map(|group| dead_end(facts, group, goal)));
@@ -117,10 +128,40 @@ fn dead_end(facts: &Facts, group: &[DeadEnd<'_>], (goal, stud): Words) -> Option
     for (_, other) in group.iter().skip(1) {
         finding = finding.context(model[other.point].span, "joined to it, and cut off too");
     }
+    if let Some(element) = in_the_way(facts, earth.point) {
+        let name = model.element_name(element);
+        finding.primary.text = format!("reaches it over `{name}` only, which can open");
+        finding = finding.context(model[element].value_span, "a protective conductor has no switch and no fuse").concerns(name);
+    }
     let cores = group.iter().flat_map(|(one, earth)| spare_earth_core(facts, one, earth.point));
     let candidates = cores.chain(additions::bond(facts, one, Some(earth.point)));
     let finding = candidates.fold(assumed(finding, one), Finding::remedy);
     Some(group.iter().fold(finding, |finding, (_, earth)| finding.concerns(model.point_name(earth.point))))
+}
+
+/// A fuse or contact in a protective earth.
+fn can_open(facts: &Facts, opened: &OpenedEarth) -> Finding {
+    let model = facts.model();
+    let name = model.element_name(opened.element);
+    let names: Vec<String> = opened.behind.iter().map(|point| quoted(model.point_name(*point))).collect();
+    let (what, verb) = if opened.is_fuse { ("fuse", "a fuse") } else { ("contact", "a switch or contact") };
+    let of = if names.is_empty() { String::new() } else { format!(" of {}", list_of_first(&names, MOST, 0)) };
+    let finding = RULE
+        .finding(model[opened.element].value_span, format!("{what} `{name}` is in the protective earth{of}"), [])
+        .label(format!("{verb} in a protective earth: once it is open, the cases behind it are not bonded"))
+        .figure("limit", continuity())
+        .help(format!("join the two sides of `{name}` solidly in its place, with a `link`"))
+        .concerns(name);
+    opened.behind.iter().fold(finding, |finding, point| finding.concerns(model.point_name(*point)))
+}
+
+/// The switch, contact or fuse over which alone an earth reaches the chassis.
+fn in_the_way(facts: &Facts, earth: PointId) -> Option<ElementId> {
+    let (model, network) = (facts.model(), facts.network());
+    let is_chassis = |point: PointId| model.device_at(point).is_some_and(|device| model[device].chassis);
+    let path = network.path(earth, is_chassis, |_, edge| edge.role.conducts_when_closed())?;
+    let opens = |edge: &EdgeId| network[*edge].role.is_fuse() || network[*edge].role.is_switched();
+    network[path.iter().map(|step| step.edge).find(opens)?].element()
 }
 
 /// A box without an earth point.

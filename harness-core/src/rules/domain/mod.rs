@@ -4,7 +4,9 @@ mod chained_bond;
 mod chassis_tied;
 mod crossing;
 mod missing_bond;
+mod mixed_bundle;
 mod odd_domain;
+mod off_chassis;
 mod over_voltage;
 mod shared_housing;
 mod thin_bonding;
@@ -21,7 +23,9 @@ pub(super) static RULES: &[&Rule] = &[
     &chassis_tied::RULE,
     &crossing::RULE,
     &missing_bond::RULE,
+    &mixed_bundle::RULE,
     &odd_domain::RULE,
+    &off_chassis::RULE,
     &over_voltage::RULE,
     &shared_housing::RULE,
     &thin_bonding::RULE,

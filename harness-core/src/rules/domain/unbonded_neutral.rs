@@ -3,9 +3,9 @@
 use crate::{
     analysis::Analysis,
     evidence::in_modes,
-    facts::mains_sides::is_earth,
+    facts::mains_sides::{is_earth, is_machine},
     finding::{Finding, Level},
-    model::{DomainId, ElementId, ElementKind, ModeId, PointId},
+    model::{DeviceId, DomainId, ElementId, ElementKind, ModeId, PointId},
     network::{Edge, EdgeId, GroupId},
     rules::{Rule, RulePage},
     vocabulary::{Reference, Role},
@@ -32,7 +32,7 @@ struct Maker {
     /// Modes in which it makes it and nothing bonds it.
     open: Vec<ModeId>,
     /// Whether the design says more of a bond than that the domain is against earth: against the chassis, bonded in another mode, or with a
-    /// residual-current device that needs it. Else the bond is probably in the box and not drawn.
+    /// residual-current device that needs it, or with several boxes that it feeds. Else the bond is probably in the box and not drawn, or not needed.
     is_owed: bool,
 }
 
@@ -76,6 +76,16 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
     let closed = LazyCell::new(|| analysis.network().components(|_, edge| edge.role.conducts_when_closed()));
     let residual: FxHashSet<ElementId> =
         model.residual.iter().flat_map(|device| &device.poles).map(|(element, _)| *element).collect();
+    // A single appliance may be fed by an isolated source: it takes two faults in two of them to hurt somebody.
+    let feeds_several = |maker: &Edge| {
+        let lines = [closed.of(maker.a), closed.of(maker.b)];
+        let fed = analysis
+            .network()
+            .edges()
+            .filter(|(_, edge)| edge.role.draws() && [edge.a, edge.b].iter().all(|point| lines.contains(&closed.of(*point))));
+        let devices: FxHashSet<DeviceId> = fed.filter_map(|(_, edge)| model.device_at(edge.a)).collect();
+        devices.len() > 1
+    };
     let is_watched = |maker: &Edge| {
         let mut poles = analysis.network().edges().filter(|(_, edge)| edge.element().is_some_and(|it| residual.contains(&it)));
         let groups = [closed.of(maker.a), closed.of(maker.b)];
@@ -88,11 +98,11 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
         let is_converter = matches!(model[element].kind, ElementKind::Converter { .. });
         let is_bonded = match model[domain].reference {
             Reference::Chassis => true,
-            Reference::Earth => is_converter,
+            Reference::Earth => is_converter || is_machine(model, element),
             Reference::Floating => false,
         };
         (is_mains && is_bonded).then(|| {
-            let is_owed = model[domain].reference == Reference::Chassis || is_watched(edge);
+            let is_owed = model[domain].reference == Reference::Chassis || is_watched(edge) || feeds_several(edge);
             Maker { edge: id, element, domain, open: Vec::new(), is_owed }
         })
     });
@@ -103,7 +113,7 @@ fn makers(analysis: &Analysis) -> Vec<Maker> {
 fn from_outside(analysis: &Analysis) -> Vec<PointId> {
     let (model, domains) = (analysis.model(), analysis.electrical().domains());
     let grid = analysis.network().edges().filter(|(_, edge)| {
-        let is_source = edge.element().is_some_and(|element| model[element].kind.is_source());
+        let is_source = edge.element().is_some_and(|element| model[element].kind.is_source() && !is_machine(model, element));
         is_source && domains.of(edge.a).or(domains.of(edge.b)).is_some_and(|domain| model[domain].is_mains())
     });
     grid.flat_map(|(_, edge)| [edge.a, edge.b]).collect()

@@ -5,7 +5,7 @@ use crate::{
     evidence::{cores::Cables, names_in_words},
     facts::Facts,
     finding::{Finding, Level, Remedy, RemedyKind, Weighed},
-    model::{CableId, Core, Domain, DomainId, Model, Wire, WireId},
+    model::{CableId, Core, Domain, DomainId, ElementKind, Wire, WireId},
     network::Potential,
     rules::{Rule, RulePage},
     standards::colour::{Colour, WireColour},
@@ -87,7 +87,7 @@ fn kind(facts: &Facts, wire: &Wire) -> Option<Kind> {
             let domain = &model[id];
             match (domain.is_class_b(), domain.ac) {
                 (true, true) => Kind::Mains(id),
-                (true, false) if states_its_own(model, domain) => Kind::Stated(id),
+                (true, false) if states_its_own(facts, id) => Kind::Stated(id),
                 (true, false) => Kind::ClassB(id),
                 (false, _) if domain.colours.is_empty() => Kind::ClassA,
                 (false, _) => Kind::Stated(id),
@@ -121,19 +121,29 @@ fn is_signal(facts: &Facts, wire: &Wire) -> bool {
     roles().next().is_some() && !roles().any(may_be_earth)
 }
 
-/// Whether direct voltage of class B has the colours that its domain states: those of a plant, such as the red and black of solar strings.
-/// On a vehicle it stays orange, and what has a domain measured against its chassis is one.
-fn states_its_own(model: &Model, domain: &Domain) -> bool {
-    let is_vehicle = model.domains().any(|(_, domain)| domain.reference == Reference::Chassis);
-    !is_vehicle && domain.is_class_b() && !domain.ac && !domain.colours.is_empty()
+/// Whether direct voltage of class B has the colours that its domain states: those of a plant, and of solar strings, whose cable is made in red and black,
+/// anywhere. Else it stays orange on a vehicle, and what has a domain measured against its chassis is one.
+fn states_its_own(facts: &Facts, id: DomainId) -> bool {
+    let (model, domain) = (facts.model(), &facts.model()[id]);
+    let is_vehicle = || model.domains().any(|(_, domain)| domain.reference == Reference::Chassis);
+    domain.is_class_b() && !domain.ac && !domain.colours.is_empty() && (!is_vehicle() || is_of_panels(facts, id))
+}
+
+/// Whether all that drives a domain are sources that limit themselves and hold no charge: panels.
+fn is_of_panels(facts: &Facts, id: DomainId) -> bool {
+    let (model, domains) = (facts.model(), facts.electrical().domains());
+    let drives = facts.network().edges().filter(|(_, edge)| edge.role.drives() && domains.of(edge.b) == Some(id));
+    let mut kinds = drives.filter_map(|(_, edge)| Some(&model[edge.element()?].kind)).peekable();
+    let is_panel = |kind: &ElementKind| matches!(kind, ElementKind::Source { limit: Some(_), capacity: None, .. });
+    kinds.peek().is_some() && kinds.all(is_panel)
 }
 
 /// What the design makes of its colours. Cost: a pass over the wires, and the pins of the nets of its mains.
 fn usage(facts: &Facts, known: &[(WireId, &Wire, Kind)]) -> Usage {
     let mut usage = Usage::default();
     let model = facts.model();
-    for (_, domain) in model.domains().filter(|(_, domain)| domain.is_class_b()) {
-        usage.keeps_orange |= !domain.ac && !states_its_own(model, domain);
+    for (id, domain) in model.domains().filter(|(_, domain)| domain.is_class_b()) {
+        usage.keeps_orange |= !domain.ac && !states_its_own(facts, id);
         usage.has_green_earth |= domain.ac && domain.colours.iter().any(|colour| is_green(colour.value));
     }
     for (_, wire, kind) in known {
@@ -174,17 +184,20 @@ fn fault(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour, 
         model[id].core.is_none().then(remedy)
     };
     let (headline, label, help, remedy) = match kind {
-        Kind::ClassB(domain) if !is_allowed(model, &model[domain], colour) => {
+        Kind::ClassB(domain) if !is_allowed(facts, domain, colour) => {
             let domain = &model[domain];
             let text = model.text(domain.name);
             (
                 format!("wire `{name}` of `{text}` (up to {}, voltage class B) is {words}, not orange", domain.max),
-                "voltage class B is orange".to_owned(),
+                match domain.colours.is_empty() {
+                    true => "voltage class B is orange".to_owned(),
+                    false => "voltage class B of a battery is orange on a vehicle, whatever its domain states".to_owned(),
+                },
                 format!("use an orange wire for `{name}`"),
                 recoloured("OG"),
             )
         }
-        Kind::Mains(id) | Kind::Stated(id) if !is_allowed(model, &model[id], colour) => {
+        Kind::Mains(id) | Kind::Stated(id) if !is_allowed(facts, id, colour) => {
             let domain = &model[id];
             let text = model.text(domain.name);
             let what = if domain.ac { "mains" } else { "a domain with its own colours" };
@@ -254,9 +267,10 @@ fn single(facts: &Facts, usage: &Usage, id: WireId, (colour, span): (WireColour,
 }
 
 /// Whether a conductor of a domain may have a colour.
-fn is_allowed(model: &Model, domain: &Domain, colour: WireColour) -> bool {
+fn is_allowed(facts: &Facts, id: DomainId, colour: WireColour) -> bool {
+    let domain = &facts.model()[id];
     let mut stated = domain.colours.iter().map(|stated| stated.value).filter(|stated| !stated.is_green_yellow());
-    if domain.is_class_b() && !domain.ac && !states_its_own(model, domain) {
+    if domain.is_class_b() && !domain.ac && !states_its_own(facts, id) {
         // What a domain states can say which orange, not that it is none.
         let mut oranges = stated.filter(|stated| stated.is_orange()).peekable();
         return if oranges.peek().is_some() { oranges.any(|orange| colour.is_among(orange)) } else { colour.is_orange() };

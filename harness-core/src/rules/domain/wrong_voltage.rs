@@ -2,17 +2,19 @@
 
 use crate::{
     analysis::Analysis,
+    electrical::conductors::drop::load_kind,
     evidence::{domain_figure, in_modes, nominal_words},
     facts::{
         Facts,
         wrong_voltages::{Fed, Wrong, WrongVoltage},
     },
     finding::{Finding, Level, Weighed},
-    model::{DomainId, Model},
-    quantity::Volt,
+    model::{DomainId, ElementKind, Model},
+    quantity::{Celsius, Volt},
     rules::{Rule, RulePage},
-    standards::contact,
+    standards::{Source, conductor::temperature_ratio, contact, made_for::MadeFor},
     text::Span,
+    vocabulary::LoadKind,
     wording::{agree, and_more},
 };
 
@@ -48,6 +50,49 @@ fn named(model: &Model, thing: Fed) -> (String, Span) {
     }
 }
 
+/// What a coil or load says of the voltage that it is made for.
+struct Made {
+    /// As written; empty where it gives none.
+    text: String,
+    own: Option<MadeFor>,
+    is_coil: bool,
+    /// The voltage at which a relay pulls in cold.
+    pull_in: Option<Volt>,
+}
+
+impl Made {
+    /// Where the limit of a fault comes from, if it follows from what the thing says itself.
+    fn source(&self, model: &Model, wrong: &WrongVoltage) -> Option<&'static Source> {
+        if self.own.is_some_and(|own| own.is_range) && wrong.wrong != Wrong::NoWarmPullIn {
+            return None;
+        }
+        match wrong.wrong {
+            Wrong::OverOwn => Some(self.own?.takes(model[wrong.domain].service()).source),
+            Wrong::NoPullIn if self.pull_in.is_none() => Some(self.own?.coil_needs().source),
+            Wrong::NoWarmPullIn => Some(temperature_ratio(Celsius::new(20.0)).source),
+            Wrong::NoPullIn | Wrong::UnderOwn | Wrong::OtherKind | Wrong::TooMuch | Wrong::TooLittle => None,
+            Wrong::OverCoil | Wrong::HighCoil | Wrong::Joined => None,
+        }
+    }
+}
+
+fn made_of(model: &Model, thing: Fed) -> Option<Made> {
+    let Fed::Element(element) = thing else { return None };
+    let kind = &model[element].kind;
+    let own = kind.made_for().map(|own| own.value);
+    let (pull_in, is_relay) = match kind {
+        ElementKind::Relay { pull_in, .. } => (pull_in.map(|at| at.value), true),
+        ElementKind::Load { .. } | ElementKind::Source { .. } | ElementKind::Resistor(_) | ElementKind::Capacitor(_) => {
+            (None, false)
+        }
+        ElementKind::Diode(_) | ElementKind::Fuse { .. } | ElementKind::Switch { .. } => (None, false),
+        ElementKind::Disconnect { .. } | ElementKind::Link { .. } => (None, false),
+        ElementKind::Converter { .. } | ElementKind::Interlock { .. } => (None, false),
+    };
+    let is_coil = is_relay || load_kind(kind) == Some(LoadKind::Coil);
+    Some(Made { text: own.map_or_else(String::new, |own| own.to_string()), own, is_coil, pull_in })
+}
+
 fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let model = facts.model();
     let WrongVoltage { things, domain, volts, limit, source, other, modes, .. } = wrong;
@@ -69,9 +114,34 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let supply = other.filter(|other| other != domain).map(|other| format!("`{}`", model.text(model[other].name)));
     let away = supply.clone().unwrap_or_else(|| "the supply that it is on".to_owned());
     let text = wrong.supply.map_or_else(|| model.text(model[*domain].name).to_owned(), |supply| model.element_name(supply));
-    // The limit of a coil is that many times the voltage at which it pulls in.
-    let pulls_in = Volt::new(limit.get() / contact::coil_most().value.get());
+    let made = made_of(model, *things.first()?);
+    let pulls_in = made.as_ref().and_then(|made| made.pull_in).unwrap_or(*limit);
+    let is_coil = made.as_ref().is_some_and(|made| made.is_coil);
+    let what = if is_coil { "the coil " } else { "" };
+    let sort = made.as_ref().filter(|_| things.len() == 1).map(|made| made.text.clone()).unwrap_or_default();
+    let cold = made.as_ref().and_then(|made| made.pull_in).filter(|cold| cold < limit);
     let (headline, label, help) = match wrong.wrong {
+        Wrong::OverOwn => (
+            format!(
+                "{what}`{name}`{more}, made for {sort}, {gets} {volts}{from}{modes}, {} above its limit",
+                Volt::new(volts.get() - limit.get())
+            ),
+            format!("takes {limit} at most"),
+            format!("fit one that is made for the supply that it is on, or feed `{name}` from a supply of {sort}"),
+        ),
+        Wrong::UnderOwn => (
+            format!("`{name}`{more}, made for {sort}, {gets} only {volts}{from}{modes}, and needs {limit}"),
+            format!("needs {limit}"),
+            format!("fit one that is made for the supply that it is on, or feed `{name}` from a supply of {sort}"),
+        ),
+        Wrong::OtherKind => {
+            let kind = if model[*domain].ac { "alternating" } else { "direct" };
+            (
+                format!("{what}`{name}`{more}, made for {sort}, {gets} {volts} of {kind} voltage{modes}"),
+                format!("made for {sort}"),
+                format!("fit one that is made for {kind} voltage, or feed `{name}` from a supply of {sort}"),
+            )
+        }
         Wrong::TooMuch => (
             format!(
                 "`{name}`{more} {made_for} {gets} {volts}{from}{modes}, {} above its limit",
@@ -89,21 +159,34 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
                 "feed `{name}` from `{text}`, fit one made for the supply that it is on, or correct the `domain` of its pins"
             ),
         ),
-        Wrong::NoPullIn => (
+        Wrong::NoPullIn | Wrong::NoWarmPullIn => (
             format!(
-                "the coil `{name}`{more} {gets} {volts}{modes}, {} below the {limit} at which it pulls in",
-                Volt::new(limit.get() - volts.get())
+                "the coil `{name}`{more}{} {gets} {volts}{modes}, {} below the {limit} at which it {}",
+                if sort.is_empty() { String::new() } else { format!(", made for {sort},") },
+                Volt::new(limit.get() - volts.get()),
+                if cold.is_some() {
+                    "pulls in warm"
+                } else if sort.is_empty() {
+                    "pulls in"
+                } else {
+                    "is sure to pull in"
+                },
             ),
-            format!("pulls in at {limit}"),
-            format!("fit a relay that is sure to pull in at {volts}, or reduce the voltage drop on the way to its coil"),
+            cold.map_or_else(|| format!("pulls in at {limit}"), |cold| format!("pulls in at {cold} cold, {limit} warm")),
+            if volts.get() < limit.get() / 1.5 && !sort.is_empty() {
+                format!("fit one whose coil is made for the supply that it is on, or feed `{name}` from a supply of {sort}")
+            } else {
+                format!("fit a relay that is sure to pull in at {volts}, or reduce the voltage drop on the way to its coil")
+            },
         ),
-        Wrong::OverCoil => (
+        Wrong::OverCoil | Wrong::HighCoil => (
             format!(
-                "the coil `{name}`{more} gets {volts}{modes} and pulls in at {pulls_in} already: it was made for less and overheats"
+                "the coil `{name}`{more} {gets} {volts}{modes} and {} in at {pulls_in} already: made for less, it overheats",
+                agree(things.len(), "pulls", "pull")
             ),
             format!("made for far less: pulls in at {pulls_in}"),
             format!(
-                "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, correct its `pull-in`, or waive this if its datasheet allows {volts} for long"
+                "fit a relay whose coil is made for {volts}, feed `{name}` from a lower supply, state its `coil-voltage`, or waive this if its datasheet allows {volts} for long"
             ),
         ),
         Wrong::Joined => {
@@ -119,13 +202,20 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     let excess = Weighed::larger(Volt::new((volts.get() - limit.get()).abs()));
     let nominal = |domain: DomainId| Weighed::neither(model[domain].nominal);
     let own = wrong.supply.is_none().then(|| nominal(*domain));
+    let stated = made.as_ref().and_then(|made| made.own);
+    let stated = || stated.into_iter().flat_map(|own| [own.least, own.most]).map(Weighed::neither);
     let weighed: Vec<Weighed> = match wrong.wrong {
         Wrong::TooMuch => own.into_iter().chain([Weighed::larger(volts)]).chain(other.map(nominal)).chain([excess]).collect(),
         Wrong::TooLittle => [nominal(*domain), Weighed::smaller(volts)].into_iter().chain(other.map(nominal)).collect(),
-        Wrong::OverCoil => {
+        Wrong::OverOwn => stated().chain([Weighed::larger(volts), excess]).collect(),
+        Wrong::UnderOwn => stated().chain([Weighed::smaller(volts), Weighed::larger(limit)]).collect(),
+        Wrong::OtherKind => stated().chain([Weighed::larger(volts)]).collect(),
+        Wrong::OverCoil | Wrong::HighCoil => {
             vec![Weighed::larger(volts), Weighed::smaller(pulls_in)]
         }
-        Wrong::NoPullIn => vec![Weighed::smaller(volts), excess, Weighed::larger(limit)],
+        Wrong::NoPullIn | Wrong::NoWarmPullIn => {
+            stated().chain([Weighed::smaller(volts), excess, Weighed::larger(limit)]).collect()
+        }
         Wrong::Joined => [nominal(*domain)].into_iter().chain(other.map(nominal)).collect(),
     };
     let mut finding = RULE.finding(span, headline, weighed).label(label).path(wrong.path.clone());
@@ -134,6 +224,18 @@ fn finding(facts: &Facts, wrong: &WrongVoltage) -> Option<Finding> {
     }
     if wrong.wrong == Wrong::OverCoil {
         finding = finding.figure("source", contact::coil_most().source);
+    }
+    // Above what every coil takes it is sure to burn in the end; far above, at once.
+    if wrong.wrong == Wrong::HighCoil {
+        finding = finding.figure("source", contact::coil_sure().source);
+        finding.stated = Level::Warning;
+    }
+    if let Some(source) = made.as_ref().and_then(|made| made.source(model, wrong)) {
+        finding = finding.figure("source", source);
+    }
+    // A warm coil that still pulls in cold may work for years.
+    if wrong.wrong == Wrong::NoWarmPullIn {
+        finding.stated = Level::Warning;
     }
     finding = finding.figure("domain", domain_figure(model, &model[*domain]));
     if let Some(other) = other.filter(|other| other != domain) {

@@ -3,8 +3,9 @@
 mod loop_misses;
 mod no_precharge;
 mod past_disconnect;
+mod slow_precharge;
 
 use super::Rule;
 
 /// The rules of the group, sorted by name.
-pub(super) static RULES: &[&Rule] = &[&loop_misses::RULE, &no_precharge::RULE, &past_disconnect::RULE];
+pub(super) static RULES: &[&Rule] = &[&loop_misses::RULE, &no_precharge::RULE, &past_disconnect::RULE, &slow_precharge::RULE];

@@ -4,8 +4,8 @@ use crate::{
     analysis::Analysis,
     electrical::ModeState,
     evidence::in_modes,
-    facts::{Facts, bridged::Bridged, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
-    finding::{Finding, Level},
+    facts::{Facts, bridged::Bridged, live_past::LivePast, relay_loads::ALIVE, supply_cuts::Lost, switched_loads::SwitchedLoads},
+    finding::{Finding, Level, Weighed},
     model::{ElementId, ModeId},
     network::{Edge, EdgeId, EdgeRole, NetId},
     quantity::Volt,
@@ -54,7 +54,27 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         let (what, _) = kind(&network[one.contact])?;
         seen.insert(element).then(|| bridged_contact(facts, element, what, one, &live_behind(facts, &switched, one.contact)))
     }));
+    found.extend(facts.live_past().iter().map(|one| resistor_across(facts, one)));
     found
+}
+
+/// A contact of class B with a resistor across it for good.
+fn resistor_across(facts: &Facts, one: &LivePast) -> Finding {
+    let model = facts.model();
+    let [contact, resistor] = [one.contact, one.resistor].map(|element| model.element_name(element));
+    RULE.finding(
+        model[one.resistor].value_span,
+        format!(
+            "`{resistor}` of {} is across `{contact}` for good: what is behind it stays live with `{contact}` open",
+            one.ohms
+        ),
+        [Weighed::smaller(one.ohms)],
+    )
+    .label("no contact in series with it")
+    .context(model[one.contact].value_span, "opens in vain")
+    .help(format!("put `{resistor}` behind a contact of its own, which opens with `{contact}`"))
+    .concerns(contact)
+    .concerns(resistor)
 }
 
 /// A contact that another one, closed in every mode, bridges.

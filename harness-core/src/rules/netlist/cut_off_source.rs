@@ -3,7 +3,10 @@
 use crate::{
     analysis::Analysis,
     evidence::in_modes,
-    facts::{Facts, idle_sources::IdleSource},
+    facts::{
+        Facts,
+        idle_sources::{IdleSource, OpenWay},
+    },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
 };
@@ -25,12 +28,31 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         // A pin without a wire was reported.
         [source.positive, source.negative].iter().any(|point| facts.unconnected().contains(point))
     };
-    facts
-        .idle_sources()
-        .iter()
-        .filter(|source| source.is_cut() && !is_open(source))
-        .map(|source| finding(facts, source))
-        .collect()
+    let idle = || facts.idle_sources().iter().filter(|source| !is_open(source));
+    let cut = idle().filter(|source| source.is_cut()).map(|source| finding(facts, source));
+    let separated = idle().filter_map(|source| Some(separated(facts, source, source.open_way(facts)?)));
+    cut.chain(separated).collect()
+}
+
+/// A source that runs while something between it and its battery is open.
+fn separated(facts: &Facts, source: &IdleSource, way: OpenWay) -> Finding {
+    let model = facts.model();
+    let [name, open, battery] = [source.element, way.open, way.battery].map(|element| model.element_name(element));
+    let modes = in_modes(model, &source.alone);
+    let mut finding = RULE
+        .finding(
+            model[source.element].value_span,
+            format!("`{name}` is on{modes} and reaches nothing: `{open}` separates it from `{battery}`"),
+            [],
+        )
+        .label("delivers nothing")
+        .context(model[way.open].value_span, "open, or not fitted")
+        .help(format!("close or fit `{open}`, or correct the modes in which `{name}` is on"))
+        .concerns(name)
+        .concerns(open)
+        .concerns(battery);
+    finding.stated = Level::Warning;
+    finding
 }
 
 fn finding(facts: &Facts, source: &IdleSource) -> Finding {

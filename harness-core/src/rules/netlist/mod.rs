@@ -1,5 +1,6 @@
 //! Whether everything that must be joined is joined, and nothing else.
 
+mod always_enabled;
 mod back_feed;
 mod borrowed_neutral;
 mod bypassed_part;
@@ -8,6 +9,7 @@ mod crowded_cavity;
 mod cut_off_source;
 mod dangling_wire;
 mod fed_at_output;
+mod feeds_itself;
 mod held_relay;
 mod no_return;
 mod no_source;
@@ -23,6 +25,7 @@ mod sneak_short;
 mod source_overload;
 mod swapped_converter;
 mod swapped_mains;
+mod swapped_phases;
 mod unconnected_pin;
 mod unsuppressed_coil;
 
@@ -30,6 +33,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &always_enabled::RULE,
     &back_feed::RULE,
     &borrowed_neutral::RULE,
     &bypassed_part::RULE,
@@ -38,6 +42,7 @@ pub(super) static RULES: &[&Rule] = &[
     &cut_off_source::RULE,
     &dangling_wire::RULE,
     &fed_at_output::RULE,
+    &feeds_itself::RULE,
     &held_relay::RULE,
     &no_return::RULE,
     &no_source::RULE,
@@ -53,6 +58,7 @@ pub(super) static RULES: &[&Rule] = &[
     &source_overload::RULE,
     &swapped_converter::RULE,
     &swapped_mains::RULE,
+    &swapped_phases::RULE,
     &unconnected_pin::RULE,
     &unsuppressed_coil::RULE,
 ];

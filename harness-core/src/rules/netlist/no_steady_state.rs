@@ -5,8 +5,8 @@
 use crate::{
     analysis::Analysis,
     electrical::{self, Charged, ModeState, Swing},
-    evidence::{few_names, in_modes},
-    facts::Facts,
+    evidence::{few_names, in_modes, round_of},
+    facts::{Facts, rings::Ring},
     finding::{Finding, Level, Weighed},
     model::{Element, ElementId, ElementKind, ModeId, Model},
     network::{EdgeId, NetId},
@@ -91,8 +91,10 @@ fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<F
     let model = facts.model();
     let mut found: BTreeMap<Vec<EdgeId>, Vec<ModeId>> = BTreeMap::new();
     for mode in modes {
-        // What does not settle has a finding of its own.
-        let raced = mode.swings.iter().map(|swing| swing.edge).filter(|edge| !mode.unsettled.contains(edge));
+        // What does not settle has a finding of its own, and so has a ring of converters.
+        let in_ring = |edge: EdgeId| facts.network()[edge].element().is_some_and(|element| turns(facts, mode.id, element));
+        let raced = mode.swings.iter().map(|swing| swing.edge);
+        let raced = raced.filter(|edge| !mode.unsettled.contains(edge) && !in_ring(*edge));
         let raced: Vec<EdgeId> = raced.collect();
         if !raced.is_empty() {
             found.entry(raced).or_default().push(mode.id);
@@ -115,6 +117,17 @@ fn races<'a>(facts: &Facts, modes: impl Iterator<Item = &'a ModeState>) -> Vec<F
         Some(names.into_iter().fold(finding, Finding::concerns))
     });
     findings.collect()
+}
+
+/// Whether the converter is in a ring of which each gives something in the mode.
+fn turns(facts: &Facts, mode: ModeId, converter: ElementId) -> bool {
+    facts.rings().iter().any(|ring| ring.turning.contains(&mode) && ring.converters.contains(&converter))
+}
+
+/// The ring of converters that is why these do not settle.
+fn cause<'a>(facts: &'a Facts, mode: ModeId, switching: &[ElementId]) -> Option<&'a Ring> {
+    let of = |ring: &&Ring| ring.restless.contains(&mode) && switching.iter().all(|element| ring.converters.contains(element));
+    facts.rings().iter().find(of).filter(|_| !switching.is_empty())
 }
 
 /// A state of charge that does not settle, though the mode does at the open-circuit voltages that the design gives.
@@ -171,7 +184,19 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
     let place = swinging.first().map(|(element, _)| *element).or_else(|| restless.unsettled.iter().find_map(element))?;
     let at = &model[place];
     let modes = in_modes(model, &restless.modes);
+    let switching: Vec<ElementId> = swinging.iter().map(|(element, _)| *element).collect();
+    let ring = cause(facts, mode.id, &switching);
+    let contested = named(facts, mode.contested.iter().copied().filter(|edge| is_of(facts, mode, restless.circuit, *edge)));
     let (headline, label, help) = match swinging.as_slice() {
+        _ if ring.is_some() => ring.map(|ring| circle(model, ring, &modes)).unwrap_or_default(),
+        _ if !contested.is_empty() => (
+            format!(
+                "more than one state of {} holds{modes}: which is reached depends on what switches first",
+                quoted(&contested)
+            ),
+            "on in one of these states, off in another".to_owned(),
+            "make sure of the order: switch one of them by the contact of another, or give it a delay".to_owned(),
+        ),
         [(_, swing)] => one(at, &names.concat(), *swing, &modes),
         [] => (
             format!("no steady state was found{modes}: the search did not converge at {}", few_names(&names)),
@@ -185,6 +210,7 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
         ),
     };
     let weighed = match swinging.as_slice() {
+        _ if ring.is_some() || !contested.is_empty() => Vec::new(),
         [(_, swing)] => vec![Weighed::neither(swing.off), Weighed::smaller(swing.on)],
         _ => Vec::new(),
     };
@@ -192,8 +218,37 @@ fn finding(facts: &Facts, restless: &Restless<'_>) -> Option<Finding> {
     if let [(_, swing)] = swinging.as_slice() {
         finding = finding.figure("voltage while off", swing.off).figure("voltage while on", swing.on);
     }
+    if let Some(feeder) = ring.and_then(|ring| ring.feeder) {
+        finding = finding.figure("fed by", format!("`{}`", model.element_name(feeder)));
+    }
+    if ring.is_none() && restless.unsettled.iter().any(|edge| mode.unexplored.contains(edge)) {
+        finding = finding.figure("search", "ended before every order of switching was tried");
+    }
+    let ring_names = ring.map_or(Vec::new(), |ring| ring.converters.iter().map(|one| model.element_name(*one)).collect());
+    names.extend(ring_names.into_iter().chain(contested));
+    names.sort_unstable();
+    names.dedup();
     finding = finding.figure("not checked", unjudged(facts, mode, restless.circuit, &modes));
     Some(names.into_iter().fold(finding, Finding::concerns))
+}
+
+/// Whether the edge is in that circuit without a steady state.
+fn is_of(facts: &Facts, mode: &ModeState, circuit: u32, edge: EdgeId) -> bool {
+    mode.circuit_adrift(facts.network()[edge].a) == Some(circuit)
+}
+
+/// Headline, label and help for a ring of converters.
+fn circle(model: &Model, ring: &Ring, modes: &str) -> (String, String, String) {
+    let names: Vec<String> = ring.converters.iter().map(|one| model.element_name(*one)).collect();
+    let headline = match names.as_slice() {
+        [one] => format!("`{one}` feeds its own input{modes}, starts and stops: no steady state was found"),
+        _ => format!("{} feed each other in a ring{modes}, start and stop: no steady state was found", quoted(&names)),
+    };
+    let help = match names.as_slice() {
+        [_] => "feed it from a source that it does not feed",
+        _ => "feed one of them from a source that none of them feeds, or let one of them run in other modes alone",
+    };
+    (headline, round_of(&names), help.to_owned())
 }
 
 /// Headline, label and help for a single relay or converter.

@@ -20,16 +20,32 @@ pub(super) static RULE: Rule = Rule {
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let sides = analysis.facts().mains_sides().iter();
-    let mut opened: Vec<(ElementId, ElementId)> =
-        sides.flat_map(|sides| sides.opened.iter().map(|element| (*element, sides.source))).collect();
+    let mut opened: Vec<(ElementId, bool, ElementId)> =
+        sides.flat_map(|sides| sides.opened.iter().map(|opened| (opened.element, opened.is_apart, sides.source))).collect();
     opened.sort_unstable();
-    opened.dedup_by_key(|(element, _)| *element);
-    opened.into_iter().map(|(element, source)| finding(analysis, element, source)).collect()
+    opened.dedup_by_key(|(element, ..)| *element);
+    opened.into_iter().map(|(element, is_apart, source)| finding(analysis, element, is_apart, source)).collect()
 }
 
-fn finding(analysis: &Analysis, element: ElementId, source: ElementId) -> Finding {
+fn finding(analysis: &Analysis, element: ElementId, is_apart: bool, source: ElementId) -> Finding {
     let model = analysis.model();
     let (name, from) = (model.element_name(element), model.element_name(source));
+    if is_apart {
+        let mut finding = RULE
+            .finding(
+                model[element].value_span,
+                format!("fuse `{name}` in the neutral of `{from}` melts by itself: the line stays live when it does"),
+                [],
+            )
+            .label("in the neutral, with a fuse beside it in the line")
+            .context(model[source].span, "gives line and neutral")
+            .help(format!(
+                "join the neutral solidly in place of `{name}`, or fit a circuit breaker of two poles that open together"
+            ))
+            .concerns(name);
+        finding.stated = Level::Warning;
+        return finding;
+    }
     RULE.finding(model[element].value_span, format!("`{name}` opens the neutral of `{from}` and leaves the line live"), [])
         .label("in the neutral alone")
         .context(model[source].span, "gives line and neutral")

@@ -13,6 +13,7 @@ use crate::{
     },
     finding::{Finding, Level},
     rules::{Rule, RulePage},
+    vocabulary::Role,
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -38,7 +39,20 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         facts.reversed_sources().iter().any(|reversed| reversed.is_certain() && reversed.sources.contains(&fed.source))
     };
     let fed = facts.fed_returns().into_iter().filter(|fed| !is_reversed(fed)).filter_map(|fed| fed_return(facts, &fed));
+    // Line and neutral that are swapped at a device clash at both: that is one fault, shown at the first.
+    let is_second = |clash: &RoleClash| counterpart(facts, clash).is_some_and(|first| first.net < clash.net);
+    let clashes = clashes.filter(|(clash, _)| !is_second(clash));
     clashes.filter_map(|(clash, mixed)| finding(facts, clash, mixed)).chain(poles).chain(fed).collect()
+}
+
+/// Of line and neutral that meet: where the neutral and line of one of the two devices meet too, the two are swapped there.
+fn counterpart<'f>(facts: &'f Facts, clash: &RoleClash) -> Option<&'f RoleClash> {
+    let is_mains = |clash: &RoleClash| clash.one.role == Some(Role::Line) && clash.other.role == Some(Role::Neutral);
+    let swaps = |other: &RoleClash| {
+        let at_one_device = other.one.device == clash.other.device || other.other.device == clash.one.device;
+        other.net != clash.net && is_mains(other) && at_one_device
+    };
+    facts.role_clashes().iter().find(|other| is_mains(clash) && swaps(other))
 }
 
 /// A return that only the positive pole of a source reaches.
@@ -70,20 +84,30 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     let place = wire.map(|end| end.span).or(model[other.pin].role.map(|role| role.span))?;
     let (role, partner_role) = (one.role?.word(), other.role?.word());
     let (name, partner) = (model.point_name(one.point), model.point_name(other.point));
-    let headline = if role == partner_role {
+    let swapped = counterpart(facts, clash);
+    let headline = if let Some(second) = swapped {
+        format!(
+            "line and neutral are swapped: `{name}` is joined to `{partner}`, and `{}` to `{}`",
+            model.point_name(second.one.point),
+            model.point_name(second.other.point)
+        )
+    } else if role == partner_role {
         format!("`{name}` and `{partner}` are joined, and both are {role}s")
     } else {
         format!("`{name}`, {role}, is joined to `{partner}`, {partner_role}")
     };
     let help = match instruction(facts, &mixed.rewires) {
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
+        None if swapped.is_some() => {
+            "swap the two wires at one of their ends, or correct the roles if the wiring is meant".to_owned()
+        }
         None => format!("disconnect `{name}` from `{partner}`, or correct the role of one of them"),
     };
-    let finding = RULE
-        .finding(place, headline, [])
-        .label(clash.exclusion.effect)
-        .help(help)
-        .remedy(remedies::rewired(facts, &mixed.rewires));
+    let label = match swapped {
+        Some(_) => "what opens the line behind it opens the neutral: what is off stays live",
+        None => clash.exclusion.effect,
+    };
+    let finding = RULE.finding(place, headline, []).label(label).help(help).remedy(remedies::rewired(facts, &mixed.rewires));
     Some(meeting(facts, finding, &mixed.nets, one, other))
 }
 

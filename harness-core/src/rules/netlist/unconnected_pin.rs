@@ -2,10 +2,11 @@
 
 use crate::{
     analysis::Analysis,
-    facts::Facts,
+    facts::{Facts, one_sided::OneSided},
     finding::{Finding, Level},
     model::{EndKind, Model, PointId, PointKind, PortKind},
     rules::{Rule, RulePage},
+    wording::{and_more, list, quoted},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -61,7 +62,29 @@ fn open_pin(facts: &Facts, id: PointId) -> Option<Finding> {
         Some(signal) => format!("{what} `{name}` for `{signal}` has no wire"),
         None => format!("{what} `{name}` has no wire"),
     };
-    Some(RULE.finding(point.span, headline, []).label(format!("nothing reaches this {what}")).help(help).concerns(name))
+    let finding = RULE.finding(point.span, headline, []).label(format!("nothing reaches this {what}"));
+    let Some(one) = facts.one_sided().iter().find(|one| one.open == id) else { return Some(finding.help(help).concerns(name)) };
+    Some(one_sided(facts, finding, one).concerns(name))
+}
+
+/// A terminal without a wire where the other side of its contact has the wires of both.
+fn one_sided(facts: &Facts, finding: Finding, one: &OneSided) -> Finding {
+    let model = facts.model();
+    let (element, other) = (model.element_name(one.element), model.point_name(one.other));
+    let loads: Vec<String> = one.loads.iter().map(|load| model.element_name(*load)).collect();
+    let more = and_more(loads.len().saturating_sub(1), "load");
+    let before = loads.first().map_or_else(String::new, |load| format!(" before `{load}`{more}"));
+    let which = loads.first().map_or_else(|| "the wire that it switches".to_owned(), |load| format!("the wire to `{load}`"));
+    let effect = if facts.network()[one.edge].role.is_fuse() { "protects" } else { "switches" };
+    let wires: Vec<String> = one.wires.iter().map(|wire| quoted(model.wire_name(*wire))).collect();
+    let headline = format!("{}: all wires are on `{other}`, and `{element}` {effect} nothing{before}", finding.headline);
+    let mut finding = Finding { headline, ..finding }
+        .context(model[one.element].value_span, format!("{effect} nothing"))
+        .help(format!("move {which}, one of {}, from `{other}` to `{}`", list(&wires), model.point_name(one.open)));
+    for wire in &one.wires {
+        finding = finding.context(model[*wire].span, format!("is on `{other}`")).concerns(model.wire_name(*wire));
+    }
+    loads.into_iter().fold(finding.concerns(element), Finding::concerns)
 }
 
 fn signal(model: &Model, id: PointId) -> Option<String> {

@@ -2,10 +2,11 @@
 
 use crate::{
     analysis::Analysis,
-    electrical::FuseLoad,
+    electrical::{Charged, FuseLoad},
     evidence::{charging, remedies},
+    facts::{Facts, given_flow::Given},
     finding::{Finding, Level, Weighed},
-    model::ElementId,
+    model::{ElementId, ModeId},
     network::EdgeId,
     quantity::Ampere,
     rules::{Rule, RulePage},
@@ -30,7 +31,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
 fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> {
     let model = analysis.model();
     let loading = analysis.electrical().fuse_loading(edge)?;
-    let FuseLoad { amps: load, limit, rating, share, rerating, ambient, .. } = loading;
+    let FuseLoad { limit, rating, share, rerating, ambient, .. } = loading;
+    let (load, mode, battery, given) = worst(analysis.facts(), edge, &loading);
     if load <= limit {
         return None;
     }
@@ -47,8 +49,12 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         )
         .label(format!("{limit} continuously"))
         .figure("load", {
-            let mode = loading.mode?;
-            format!("{load} in mode `{}`{}, computed", model.mode_name(mode), charging(analysis.facts(), mode, loading.battery))
+            let mode = mode?;
+            let how = given.map_or_else(
+                || "computed".to_owned(),
+                |given| format!("{} of it given as `current` of wire `{}`", given.amps, model.wire_name(given.wire)),
+            );
+            format!("{load} in mode `{}`{}, {how}", model.mode_name(mode), charging(analysis.facts(), mode, battery))
         })
         .figure("limit", format!("{rating} x {} x {} = {limit}", share.value, rerating.value))
         .figure("ambient", ambient.map_or_else(|| "not given, 25 degC assumed".to_owned(), |ambient| ambient.to_string()))
@@ -60,6 +66,17 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         Some(policy) => finding.context(policy, "the policy's share"),
         None => finding.figure("share", format!("{}, {}", share.value, share.source)),
     })
+}
+
+/// The largest current with its mode: what is computed, and what the design gives where no element draws.
+fn worst(facts: &Facts, edge: EdgeId, loading: &FuseLoad) -> (Ampere, Option<ModeId>, Charged, Option<Given>) {
+    let computed = (loading.amps, loading.mode, loading.battery, None);
+    let with_given = facts.electrical().loaded_states().into_iter().filter_map(|state| {
+        let given = facts.given_flow().of(edge, state.id)?;
+        let amps = state.working_amps(edge, &facts.network()[edge]).abs() + given.amps;
+        Some((amps, Some(state.id), state.battery, Some(given)))
+    });
+    with_given.fold(computed, |worst, other| if other.0 > worst.0 { other } else { worst })
 }
 
 /// What to do, by what the series and the holder allow.

@@ -280,10 +280,11 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         0 => format!("wire `{name}` takes"),
         more => format!("wire `{name}` and {} take", count(more, "more wire")),
     };
+    let way = if thinnest.of.is_some() { "through which it flows back" } else { "with no fuse between" };
     let mut finding = RULE
         .finding(
             wire.span,
-            format!("{} {gives} up to {}, {excess} over what {what}, with no fuse between", list(&sources), thinnest.amps),
+            format!("{} {gives} up to {}, {excess} over what {what}, {way}", list(&sources), thinnest.amps),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
         .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));

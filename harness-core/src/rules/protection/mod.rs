@@ -1,5 +1,6 @@
 //! Whether a fuse protects each conductor.
 
+mod before_residual_device;
 mod breaking_capacity;
 mod fuse_over_conductor;
 mod fuse_under_load;
@@ -12,6 +13,7 @@ use super::Rule;
 
 /// The rules of the group, sorted by name.
 pub(super) static RULES: &[&Rule] = &[
+    &before_residual_device::RULE,
     &breaking_capacity::RULE,
     &fuse_over_conductor::RULE,
     &fuse_under_load::RULE,

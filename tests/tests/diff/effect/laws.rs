@@ -1,15 +1,12 @@
 //! Laws that hold for any two designs.
 
 use super::{between, of_texts};
-use harness_core::{
-    Analysis, Checker, Design, MemoryFiles,
-    diff::{
-        effect::{Crossing, Effect, NetTurn, Pair, Threshold, Turn, effect},
-        renames::Renames,
-    },
+use harness_core::diff::{
+    effect::{Crossing, Effect, NetTurn, Pair, Threshold, Turn, effect},
+    renames::Renames,
 };
 use harness_tests::{
-    corpus::{Folder, generator, place, texts},
+    corpus::{Checked, Folder, checked_texts, generator, place},
     fixtures, netlists,
 };
 use std::path::PathBuf;
@@ -117,15 +114,11 @@ fn assert_mirrored(what: &str, forth: &Effect, back: &Effect) {
 
 #[test]
 fn a_design_has_no_effect_on_itself() {
-    for text in texts() {
-        let files = MemoryFiles::one("design.yaml", text.netlist.as_str());
-        let design = Design::load(&files, "design.yaml");
-        let analysis = Analysis::of_all(&design);
-        let report = Checker::new().check(&analysis);
-        let found = effect(&analysis, &report, &analysis, &report, &Renames::default(), Threshold::default());
+    for (text, Checked { analysis, report }) in checked_texts() {
+        let found = effect(analysis, report, analysis, report, &Renames::default(), Threshold::default());
         assert!(found.is_empty(), "{}: {found:#?}", text.name);
         assert_eq!(found.findings.unchanged, report.findings.len(), "{}", text.name);
-        assert_eq!(found.modes.both, design.mode_names().collect::<Vec<_>>());
+        assert_eq!(found.modes.both, analysis.design().mode_names().collect::<Vec<_>>());
     }
 }
 

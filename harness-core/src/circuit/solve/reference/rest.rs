@@ -5,7 +5,7 @@
 //! nothing moves. What then contradicts its voltage moves, in every combination, until all settings that can be reached are known.
 
 use crate::circuit::{BranchKind, Circuit};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{Complex, DMatrix, DVector, linalg::Schur};
 use std::collections::BTreeSet;
 
 /// Leak of each node to the first, in siemens, so that what is joined to nothing has a voltage.
@@ -165,7 +165,7 @@ impl Network<'_> {
         let nodes = before.len();
         let mut volts = before.clone();
         for _ in 0..12 {
-            let (mut matrix, mut side) = self.flows(&volts, loaded);
+            let (mut matrix, mut side) = self.flows(&volts, loaded, 1.0);
             for node in 0..nodes {
                 matrix[(node, node)] += 1.0 / seconds;
                 side[node] -= (volts[node] - before[node]) / seconds;
@@ -188,7 +188,9 @@ impl Network<'_> {
     }
 
     /// By how much the current that leaves each node changes with the voltage of each, and what flows into each at these voltages.
-    fn flows(&self, volts: &DVector<f64>, loaded: bool) -> (DMatrix<f64>, DVector<f64>) {
+    ///
+    /// Slopes are those at `push` times the voltage of the output of a converter that runs.
+    fn flows(&self, volts: &DVector<f64>, loaded: bool, push: f64) -> (DMatrix<f64>, DVector<f64>) {
         let nodes = volts.len();
         let mut matrix = DMatrix::<f64>::identity(nodes, nodes) * LEAK;
         let mut side = -volts * LEAK;
@@ -209,16 +211,22 @@ impl Network<'_> {
                     }
                     let out = &self.circuit.branches[output as usize];
                     let out_volts = self.across(output, volts);
-                    let (amps, slope) = self.source(out.kind, out_volts);
-                    let (watts, per_volt) = (-out_volts * amps, -amps - out_volts * slope);
-                    let (watts, per_volt) = if watts > 0.0 { (watts, per_volt) } else { (0.0, 0.0) };
-                    let (watts, per_volt) = (watts / efficiency.get(), per_volt / efficiency.get());
+                    let given = |volts: f64| {
+                        let (amps, slope) = self.source(out.kind, volts);
+                        if volts * amps < 0.0 { (-volts * amps, -amps - volts * slope) } else { (0.0, 0.0) }
+                    };
+                    let watts = given(out_volts).0 / efficiency.get();
+                    let per_volt = given(push * out_volts).1 / efficiency.get();
                     let least = 0.5 * nominal.get();
                     let own = of_power(watts, least, across);
                     add(own, (from, to));
                     // What the output asks for changes the input too.
                     let share = of_power(1.0, least, across).0;
                     add((0.0, share * per_volt), (out.from as usize, out.to as usize));
+                }
+                BranchKind::Source { .. } if self.feeder(number).is_some() => {
+                    let (amps, slope) = (self.flow(number, across, loaded).0, self.flow(number, push * across, loaded).1);
+                    add((amps, slope), (from, to));
                 }
                 _ => add(self.flow(number, across, loaded), (from, to)),
             }
@@ -228,13 +236,13 @@ impl Network<'_> {
 
     /// Whether the network comes back to these voltages after a small push, with a farad at each node.
     ///
-    /// Where a converter is about to give something, the push goes that way too: what only its own output would keep up falls then.
+    /// Where a converter is about to give something, that is tried too: what only its own output would keep up falls then.
     fn holds(&self, volts: &DVector<f64>) -> bool {
         let nodes = volts.len();
-        [1.0 - PUSH, 1.0 + PUSH].into_iter().all(|push| {
-            let (matrix, _) = self.flows(&(volts * push), true);
+        [1.0 - PUSH, 1.0, 1.0 + PUSH].into_iter().all(|push| {
+            let (matrix, _) = self.flows(volts, true, push);
             let rest = matrix.view((1, 1), (nodes - 1, nodes - 1)).clone_owned();
-            rest.complex_eigenvalues().iter().all(|rate| rate.re > -FALLS)
+            rates(&rest).is_none_or(|rates| rates.iter().all(|rate| rate.re > -FALLS))
         })
     }
 
@@ -274,6 +282,14 @@ impl Network<'_> {
             BranchKind::Open | BranchKind::ConverterInput { .. } => (0.0, 0.0),
         }
     }
+}
+
+/// The rates at which a network comes back to its voltages; `None` where the repetition for them does not end, which a finer
+/// threshold than rounding allows makes it do.
+fn rates(matrix: &DMatrix<f64>) -> Option<DVector<Complex<f64>>> {
+    let most = 100 * matrix.nrows();
+    let found = [1.0, 10.0, 100.0, 1e4].into_iter().find_map(|more| Schur::try_new(matrix.clone(), more * f64::EPSILON, most));
+    found.map(|schur| schur.complex_eigenvalues())
 }
 
 /// A constant power from `least` volt on, below that a resistance.
