@@ -207,7 +207,7 @@ fn a_free_core_for_the_earth_comes_before_a_wire_of_its_own() {
         "{offer:?}"
     );
     // A core that is in use is not free.
-    let used = text.replace("core: C.N }", "core: C.PE }").replace("C.L }\n      2", "C.L }\n      2");
+    let used = text.replace("core: C.N }", "core: C.PE }");
     assert!(
         of_rule(&tried(&used), "domain/missing-bond")
             .offer
