@@ -62,8 +62,8 @@ fn by_modes_alone(facts: &Facts) -> Vec<MissingFact> {
     groups.filter_map(one).collect()
 }
 
-/// Contacts that are in one position in every mode, one note for all: the design was never judged with them in the other. Of those that are never
-/// open, what isolates or protects is left out: opening it takes the supply from what is behind it, and that is all.
+/// Contacts that are in one position in every mode, one note for all: the design was never judged with them in the other. Of those of the mains
+/// that are never open, what isolates or protects is left out: opening it takes the supply from what is behind it, and that is all.
 fn never_moved(facts: &Facts) -> Vec<MissingFact> {
     let (model, network) = (facts.model(), facts.network());
     let modes: Vec<&ModeState> = facts.electrical().modes().collect();
@@ -173,6 +173,10 @@ impl<'f> Uses<'f> {
         let is_of_several = self.in_mains.get(&model[element].owner).is_some_and(|poles| *poles > 1);
         if is_pole || self.is_mains(&edge) && is_of_several {
             return false;
+        }
+        // A key or a battery switch that no mode opens was forgotten in the modes.
+        if !self.is_mains(&edge) {
+            return true;
         }
         let [one, other] = [edge.a, edge.b].map(|point| network.net(point));
         self.feeds(id, one, other) || self.feeds(id, other, one)
