@@ -3,13 +3,13 @@
 //!
 //! A control unit gives its sensors 5 V from the 12 V that it gets, and the pins of both are of the 12 V domain. A *sensor supply* is the
 //! output of a converter or a source below the nominal voltage of its domain, at conductors that hold a pin of role `sensor supply`
-//! or feed a load of kind `sensor`. What it feeds is made for its voltage.
+//! or feed a load of kind `sensor`. What it feeds is made for its voltage, and so is what a converter feeds inside a box at a node alone.
 //!
 //! Cost: two passes over the edges and one over the points.
 
 use crate::{
     arena::IdVec,
-    model::{DomainId, ElementId, ElementKind, Model, PointId},
+    model::{DomainId, ElementId, ElementKind, Model, Point, PointId, PointKind},
     network::{Domains, EdgeRole, GroupId, Network},
     quantity::Volt,
     standards::made_for::MadeFor,
@@ -57,6 +57,8 @@ struct Supplies {
     outputs: FxHashMap<GroupId, (DomainId, Nominal)>,
     /// Conductors that hold a pin of role `sensor supply`.
     named: FxHashSet<GroupId>,
+    /// Conductors that hold a pin or stud at all; others are inside a box, and what they feed is made for it.
+    outside: FxHashSet<GroupId>,
 }
 
 impl Supplies {
@@ -90,7 +92,9 @@ impl Supplies {
         }
         let named = model.points().filter(|(id, _)| model.role_at(*id) == Some(Role::Reference));
         let named = named.map(|(id, _)| lumps.of(id)).collect();
-        Some(Self { lumps, outputs, named })
+        let is_outside = |point: &Point| matches!(point.kind, PointKind::Pin(_) | PointKind::Stud(_));
+        let outside = model.points().filter(|(_, point)| is_outside(point)).map(|(id, _)| lumps.of(id)).collect();
+        Some(Self { lumps, outputs, named, outside })
     }
 
     fn of(&self, model: &Model, id: ElementId, (domain, _): (DomainId, Volt)) -> Option<Nominal> {
@@ -99,7 +103,7 @@ impl Supplies {
         let found = lumps.filter_map(|lump| {
             let (of, nominal) = self.outputs.get(&lump)?;
             let is_sensors = self.named.contains(&lump) || kind == Some(LoadKind::Sensor);
-            (*of == domain && is_sensors).then_some(*nominal)
+            (*of == domain && (is_sensors || !self.outside.contains(&lump))).then_some(*nominal)
         });
         found.reduce(|a, b| if b.volts < a.volts { b } else { a })
     }

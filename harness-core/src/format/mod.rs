@@ -7,6 +7,7 @@
 mod attribute;
 mod class;
 mod collect;
+mod collections;
 mod content;
 pub mod design;
 pub mod devices;

@@ -307,12 +307,7 @@ impl ElementKind {
     /// other element.
     #[must_use]
     pub fn short_current(&self) -> Option<Ampere> {
-        let by_resistance = match self {
-            Self::Source { emf, .. } => self.inner_resistance().map(|inner| *emf / inner.new),
-            Self::Load { .. } | Self::Resistor(_) | Self::Capacitor(_) | Self::Diode(_) | Self::Fuse { .. } => None,
-            Self::Switch { .. } | Self::Relay { .. } | Self::Disconnect { .. } | Self::Link { .. } => None,
-            Self::Converter { .. } | Self::Interlock { .. } => None,
-        };
+        let by_resistance = self.open_voltage().zip(self.inner_resistance()).map(|(emf, inner)| emf / inner.new);
         self.limit().or(by_resistance).filter(|amps| amps.get().is_finite())
     }
 
