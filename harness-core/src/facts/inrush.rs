@@ -58,7 +58,7 @@ pub enum Idle {
 }
 
 /// Energy in J from which a capacitor is precharged; common practice, no source: the smallest power converters of 48 V have some 2 J.
-pub(super) const LEAST_ENERGY: f64 = 1.0;
+const LEAST_ENERGY: f64 = 1.0;
 /// Current in A that every contact makes for the instant that it lasts; common practice, no source.
 pub(super) const HARMLESS: f64 = 50.0;
 /// Time in s in which what is across a contact for good has charged a capacitor to 95 %; common practice, no source: the key is not turned
@@ -70,22 +70,25 @@ const PROBE: f64 = 1.0;
 const LIMITS: f64 = 1.0;
 
 fn inrushes(facts: &Facts) -> Vec<Inrush> {
-    let (model, network) = (facts.model(), facts.network());
     let modes: Vec<&ModeState> = facts.electrical().modes().collect();
-    if modes.len() < 2 || modes.len() != model.modes().len() {
-        return Vec::new();
-    }
-    let capacitors = network.edges().filter_map(|(id, edge)| {
+    large_capacitors(facts, &modes).filter_map(|capacitor| inrush(facts, &modes, capacitor)).collect()
+}
+
+/// A capacitor with the highest voltage that it gets in any mode, and its capacitance.
+pub(super) type Charged = (EdgeId, Edge, ElementId, Volt, Farad);
+
+/// Capacitors that store enough to be precharged, in the order of their edges; none where not all modes were computed.
+pub(super) fn large_capacitors(facts: &Facts, modes: &[&ModeState]) -> impl Iterator<Item = Charged> {
+    let (model, network) = (facts.model(), facts.network());
+    let is_judged = modes.len() > 1 && modes.len() == model.modes().len();
+    network.edges().filter(move |_| is_judged).filter_map(move |(id, edge)| {
         let element = edge.element()?;
         let ElementKind::Capacitor(capacitor) = &model[element].kind else { return None };
         let volts = modes.iter().map(|mode| across(facts, mode, edge)).fold(0.0, f64::max);
         let farad = capacitor.farad.value;
         (farad.get() * volts * volts / 2.0 >= LEAST_ENERGY).then_some((id, *edge, element, Volt::new(volts), farad))
-    });
-    capacitors.filter_map(|capacitor| inrush(facts, &modes, capacitor)).collect()
+    })
 }
-
-type Charged = (EdgeId, Edge, ElementId, Volt, Farad);
 
 fn inrush(facts: &Facts, modes: &[&ModeState], (id, edge, capacitor, volts, farad): Charged) -> Option<Inrush> {
     let mut contacts: Vec<(ElementId, Ampere, ModeId)> = Vec::new();

@@ -8,11 +8,11 @@
 
 use super::{
     Facts,
-    inrush::{HARMLESS, LEAST_ENERGY, Way, across, rated, resistance},
+    inrush::{HARMLESS, Way, across, large_capacitors, rated, resistance},
 };
 use crate::{
     electrical::ModeState,
-    model::{ElementId, ElementKind, ModeId},
+    model::{ElementId, ModeId},
     network::{Edge, EdgeId, EdgeRole, GroupId},
     quantity::{Ampere, Farad, Ohm, Second, Volt},
     standards::precharge::precharged,
@@ -134,20 +134,9 @@ pub struct Precharge {
 const CHARGES: f64 = 0.05;
 
 fn precharges(facts: &Facts) -> Vec<Precharge> {
-    let (model, network) = (facts.model(), facts.network());
     let modes: Vec<&ModeState> = facts.electrical().modes().collect();
-    if modes.len() < 2 || modes.len() != model.modes().len() {
-        return Vec::new();
-    }
-    let capacitors = network.edges().filter_map(|(id, edge)| {
-        let element = edge.element()?;
-        let ElementKind::Capacitor(capacitor) = &model[element].kind else { return None };
-        let farad = capacitor.farad.value;
-        let most = modes.iter().map(|mode| across(facts, mode, edge)).fold(0.0, f64::max);
-        (farad.get() * most * most / 2.0 >= LEAST_ENERGY).then_some((id, edge, element, farad, most))
-    });
-    capacitors
-        .filter_map(|(id, edge, capacitor, farad, most)| precharge(facts, &modes, (id, edge), (capacitor, farad), most))
+    large_capacitors(facts, &modes)
+        .filter_map(|(id, edge, capacitor, most, farad)| precharge(facts, &modes, (id, &edge), (capacitor, farad), most.get()))
         .collect()
 }
 

@@ -99,7 +99,6 @@ const ALONE: &[(&str, &str, &str)] = &[
     ("facts/pole_roles.rs", "EdgeRole::Diode", "the one conductor that conducts in one direction alone"),
     ("facts/precharge.rs", "EdgeRole::Capacitor", "what is charged"),
     ("facts/precharge.rs", "EdgeRole::Resistor", "what charges it"),
-    ("facts/precharge.rs", "ElementKind::Capacitor", "what is charged, by its capacitance"),
     ("facts/rated_currents.rs", "EdgeRole::ConverterInput", "of the two sides of a converter the one that is rated"),
     ("facts/rated_currents.rs", "ElementKind::Link", "a bar of several pieces is rated once"),
     ("facts/returns.rs", "EdgeRole::ConverterInput", "of the edges of a converter the one that takes"),

@@ -1,6 +1,5 @@
 //! What is joined in one mode: what conducts, what a source feeds, what shorts one, what does not settle.
 
-use super::state::WORST_RESIDUAL;
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, Operating},
@@ -10,6 +9,8 @@ use crate::{
 };
 use petgraph::unionfind::UnionFind;
 
+/// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
+pub(super) const WORST_RESIDUAL: f64 = 1e-9;
 /// Resistance from which a resistor counts as a load and not as a joint.
 const LEAST_LOAD: f64 = 0.5;
 

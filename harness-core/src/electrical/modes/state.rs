@@ -1,6 +1,6 @@
 //! What flows in one mode.
 
-use super::joints::{adrift, conducting, fed, shorted};
+use super::joints::{WORST_RESIDUAL, adrift, conducting, fed, shorted};
 use crate::{
     arena::IdVec,
     circuit::{BranchKind, Circuit, solve::Solver},
@@ -11,8 +11,6 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 
-/// Worst relative error of Kirchhoff's laws at which a mode counts as solved.
-pub(super) const WORST_RESIDUAL: f64 = 1e-9;
 /// Share of its voltage down to which a load keeps its current.
 const KEPT: f64 = 0.5;
 /// Current from which a conductor counts as loaded.
