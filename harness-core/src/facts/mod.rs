@@ -46,6 +46,7 @@ pub mod open_points;
 pub mod opened_earths;
 pub mod overfed;
 pub mod past_disconnects;
+pub mod parallel_mains;
 mod phase_names;
 pub mod phases;
 pub mod pins;
