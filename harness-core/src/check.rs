@@ -3,6 +3,7 @@
 mod apply;
 mod overlay;
 mod remedies;
+mod roots;
 mod rounds;
 mod trial;
 
@@ -22,6 +23,7 @@ use crate::{
     text::{FileId, Span},
     threads,
 };
+use roots::Roots;
 use std::{
     num::NonZero,
     panic::{AssertUnwindSafe, catch_unwind},
@@ -68,11 +70,19 @@ const HOTTEST: usize = 3;
 /// let (line, _, headline) = &session.squiggles()[0];
 /// assert!(headline.contains("`wett`"), "{line}: {headline}");
 /// ```
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct Checker {
     threads: Option<NonZero<usize>>,
     today: Option<Date>,
     tries: bool,
+    /// Looks for what follows from one finding; a trial does not.
+    folds: bool,
+}
+
+impl Default for Checker {
+    fn default() -> Self {
+        Self { threads: None, today: None, tries: false, folds: true }
+    }
 }
 
 impl Checker {
@@ -126,7 +136,14 @@ impl Checker {
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
         let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
         let summary = summary(analysis, design.sources().files().count(), &findings);
-        let (findings, causes) = causes::arrange(model, design.sources(), findings);
+        let roots = if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
+        let mut findings = findings;
+        for (at, offer) in roots.offers.into_iter().filter(|_| self.tries) {
+            if let Some(finding) = findings.get_mut(at) {
+                finding.offer = Some(offer);
+            }
+        }
+        let (findings, causes) = causes::arrange(model, design.sources(), findings, &roots.follow);
         let mut report = Report {
             sources: Arc::clone(design.sources()),
             summary,

@@ -33,8 +33,14 @@ pub(super) fn try_remedies(checker: &Checker, analysis: &Analysis, report: &mut 
     let findings = &report.findings;
     let held: Vec<bool> = report.causes.iter().flat_map(|cause| cause.findings.clone().map(|_| cause.held_back)).collect();
     let is_held = |number: usize| held.get(number).copied().unwrap_or_default();
+    let is_cured = |number: usize| {
+        let cause = report.causes.iter().find(|cause| cause.findings.contains(&number));
+        cause.and_then(|cause| findings.get(cause.findings.start)).is_some_and(|first| first.offer.is_some())
+    };
     let mut waiting: Vec<Open> = (findings.iter().enumerate())
         .filter(|(number, finding)| finding.waived.is_none() && !finding.remedies.is_empty() && !is_held(*number))
+        // What was tried already, and what goes with it.
+        .filter(|(number, finding)| finding.offer.is_none() && !(finding.follows && is_cured(*number)))
         // The file that would be read is not among those in memory.
         .filter(|(_, finding)| finding.rule != INCLUDE.name)
         .map(|(number, _)| Open { number, next: 0, best: None })

@@ -16,6 +16,7 @@ mod meeting;
 mod modes;
 mod names;
 pub mod other_kinds;
+pub mod plugs;
 mod pole_swap;
 pub mod remedies;
 mod rings;
