@@ -1,6 +1,6 @@
 //! What puts a whole plug right, as changes of the text: plugs that are mated elsewhere, wires that go to other cavities all at once.
 
-use super::remedies::in_same_end;
+use super::{remedies::in_same_end, swaps::are_alike};
 use crate::{
     facts::{
         Facts,
@@ -38,7 +38,7 @@ pub fn remated(facts: &Facts, slip: &WrongPorts) -> Option<Remedy> {
     // A plug that is named for its place stays there: then its wires are in the other one.
     let ends: Vec<&str> = slip.plugs.iter().map(|plug| model.text(model[plug.end].name)).collect();
     let is_numbered = ends.iter().zip(ends.iter().skip(1)).all(|(one, other)| are_numbered(one, other));
-    Some(if is_numbered { remedy } else { remedy.one_of_several() })
+    Some(if is_numbered && slip.others.is_empty() { remedy } else { remedy.one_of_several() })
 }
 
 /// Whether two names differ in their last number alone, as `P1` and `P2` do: they say nothing of a place.
@@ -54,6 +54,7 @@ fn are_numbered(one: &str, other: &str) -> bool {
 pub fn renumbered(facts: &Facts, slip: &Misnumbered) -> Option<Remedy> {
     let (model, ends, sources) = (facts.model(), facts.wire_ends(), facts.design().sources());
     let mut words = Vec::new();
+    let mut moved = Vec::new();
     let mut edits: Vec<(Span, String)> = Vec::new();
     for (from, to) in &slip.moves {
         let wires = ends.wires(*from);
@@ -61,6 +62,7 @@ pub fn renumbered(facts: &Facts, slip: &Misnumbered) -> Option<Remedy> {
             return None;
         }
         for end in wires {
+            moved.push(end.wire);
             words.push(format!("{} to `{}`", quoted(model.wire_name(end.wire)), model.point_name(*to)));
             edits.push((end.span, in_same_end(model, sources, end, *to)?));
         }
@@ -74,5 +76,6 @@ pub fn renumbered(facts: &Facts, slip: &Misnumbered) -> Option<Remedy> {
     let kind = if is_closed { RemedyKind::Swap } else { RemedyKind::Move };
     let remedy = Remedy::new(kind, format!("move {}", list(&words)));
     let remedy = edits.into_iter().fold(remedy, |remedy, (span, text)| remedy.edit(span, text));
-    Some(if slip.others.is_empty() { remedy } else { remedy.one_of_several() })
+    // Of wires that differ in nothing it does not matter at which end they are moved.
+    Some(if slip.others.is_empty() || are_alike(model, &moved) { remedy } else { remedy.one_of_several() })
 }

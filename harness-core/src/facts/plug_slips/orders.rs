@@ -96,7 +96,7 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
 
 /// How well an order explains what is amiss: fewer that stay bad, then more that have one name; `None` where it does not.
 fn rank(table: &Table<'_>, order: &[usize]) -> Option<(isize, usize)> {
-    let (mut better, mut worse, mut bad, mut same, mut moved, mut named) = (0, 0, 0, 0, 0, 0);
+    let (mut better, mut worse, mut bad, mut same, mut moved, mut named, mut fixed) = (0, 0, 0, 0, 0, 0, 0);
     for (at, to) in order.iter().enumerate() {
         let (here, there) = (table.fit(at, at), table.fit(at, *to));
         bad += usize::from(there == Fit::Bad);
@@ -104,12 +104,14 @@ fn rank(table: &Table<'_>, order: &[usize]) -> Option<(isize, usize)> {
             continue;
         }
         moved += usize::from(at != *to);
+        fixed += usize::from(at == *to && table.is_known(at));
         better += usize::from(there > here);
         worse += usize::from(there < here);
         same += usize::from(there == Fit::Same) + usize::from(there >= Fit::Close);
         named += usize::from(at != *to && there >= Fit::Close && here < Fit::Close);
     }
-    let explains = better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
+    // The middle of a row stays; where more stays, it is a few wires and not the plug.
+    let explains = fixed * ONE_IN <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
     explains.then_some((-(bad as isize) - worse as isize, same))
 }
 

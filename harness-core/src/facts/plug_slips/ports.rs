@@ -20,6 +20,8 @@ pub struct WrongPorts {
     pub is_ring: bool,
     /// Whether all of them fit where they are: nothing but the signals shows it.
     pub fit_as_they_are: bool,
+    /// Plugs at the other ends of the same wires, with which the same slip would have the same effect.
+    pub others: Vec<EndId>,
     /// Two pins that meet by it.
     pub met: Option<Met>,
     pub(super) runs: Vec<RunId>,
@@ -73,7 +75,11 @@ pub(super) fn on_wrong_ports(facts: &Facts, plugs: &[Plug]) -> (Vec<WrongPorts>,
         match search.verdict(&members) {
             Verdict::Whole => {
                 members.iter().for_each(|(plug, _)| if let Some(done) = done.get_mut(*plug) { *done = true });
-                found.push(search.slip(&members, is_ring));
+                let slip = search.slip(&members, is_ring);
+                match found.iter_mut().find(|known: &&mut WrongPorts| slip.runs.iter().any(|run| known.runs.contains(run))) {
+                    Some(known) => known.others.extend(slip.plugs.iter().map(|plug| plug.end)),
+                    None => found.push(slip),
+                }
             }
             Verdict::Maybe if is_ring && members.len() == 2 => {
                 let ends: Vec<EndId> = members.iter().filter_map(|(plug, _)| search.plugs.get(*plug)).map(|plug| plug.end).collect();
@@ -145,7 +151,8 @@ impl<'p> Search<'p> {
         };
         let own_names = names(&self.plugs.get(plug)?.own);
         let is_tried = |half: &usize| {
-            let shares = self.halves.get(*half).is_some_and(|(_, there)| !names(there).is_disjoint(&own_names));
+            let other = self.halves.get(*half).filter(|(there, _)| !self.leads_to(plug, *there));
+            let shares = other.is_some_and(|(_, there)| !names(there).is_disjoint(&own_names));
             *half != plug && shares && !self.is_mismatched(plug, *half)
         };
         let mut ranked: Vec<_> = (0..self.halves.len()).filter(is_tried).filter_map(|half| {
@@ -179,6 +186,16 @@ impl<'p> Search<'p> {
                 Some(next) if members.iter().any(|(plug, _)| *plug == next) => return None,
                 Some(next) => at = next,
             }
+        }
+    }
+
+    /// Whether the wires of a plug lead to a half already, or are of its loom.
+    fn leads_to(&self, plug: usize, half: Mate) -> bool {
+        let model = self.facts.model();
+        let Some(plug) = self.plugs.get(plug) else { return false };
+        match half {
+            Mate::Port(port) => plug.own.iter().flat_map(|own| &own.pins).any(|pin| model.plug_at(pin.point) == Some(port)),
+            Mate::End(end) => model[end].loom == model[plug.end].loom,
         }
     }
 
@@ -219,7 +236,7 @@ impl<'p> Search<'p> {
         let fit_as_they_are = members.iter().all(|(plug, _)| !self.is_mismatched(*plug, *plug));
         let own = members.iter().filter_map(|(plug, _)| self.plugs.get(*plug)).flat_map(|plug| &plug.own);
         let runs = own.filter(|own| own.wire.is_some()).filter_map(|own| Some(self.facts.pins().run(own.point?))).collect();
-        WrongPorts { plugs: placed.collect(), is_ring, fit_as_they_are, met, runs }
+        WrongPorts { plugs: placed.collect(), is_ring, fit_as_they_are, others: Vec::new(), met, runs }
     }
 
     /// The first position that fits where the plug belongs and not where it is, with both sides of it named.

@@ -55,8 +55,17 @@ fn finding(facts: &Facts, slip: &WrongPorts) -> Option<Finding> {
     }
     let each: Vec<String> = slip.plugs.iter().zip(&names).map(|(plug, name)| format!("{name} on {}", quoted(model.mate_name(plug.belongs)))).collect();
     let keys = if slip.fit_as_they_are { "; housings with different keys would keep them apart" } else { "" };
-    let finding = finding
-        .help(format!("put {}; or, if they are mated as meant, lead each wire to the pin of its signal{keys}", list(&each)));
+    let same = match slip.others.as_slice() {
+        [] => String::new(),
+        others => {
+            let names: Vec<String> = others.iter().map(|end| quoted(model.end_name(*end))).collect();
+            format!("; the same slip with {} would have the same effect, so look which plugs are wrong", list(&names))
+        }
+    };
+    let finding = finding.help(format!(
+        "put {}; or, if they are mated as meant, lead each wire to the pin of its signal{same}{keys}",
+        list(&each)
+    ));
     let finding = finding.remedy(remated(facts, slip));
     Some(slip.plugs.iter().fold(finding, |finding, plug| finding.concerns(model.end_name(plug.end))))
 }
