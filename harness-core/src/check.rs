@@ -70,19 +70,12 @@ const HOTTEST: usize = 3;
 /// let (line, _, headline) = &session.squiggles()[0];
 /// assert!(headline.contains("`wett`"), "{line}: {headline}");
 /// ```
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Checker {
     threads: Option<NonZero<usize>>,
     today: Option<Date>,
     tries: bool,
-    /// Looks for what follows from one finding; a trial does not.
     folds: bool,
-}
-
-impl Default for Checker {
-    fn default() -> Self {
-        Self { threads: None, today: None, tries: false, folds: true }
-    }
 }
 
 impl Checker {
@@ -115,6 +108,18 @@ impl Checker {
     #[must_use]
     pub fn try_remedies(mut self) -> Self {
         self.tries = true;
+        self.fold()
+    }
+
+    /// Finds out what follows from what: the first remedy of each slip of wiring (wires, plugs, rings and poles in each other's places) is made in memory
+    /// and the design checked again. What is gone then follows from that slip and is of its cause ([`Judged::follows`]), and the slip is as severe
+    /// as the worst of it.
+    ///
+    /// # Cost
+    /// Nothing where no finding is a slip of wiring; else at most eight checks, two in a very large design.
+    #[must_use]
+    pub fn fold(mut self) -> Self {
+        self.folds = true;
         self
     }
 

@@ -57,7 +57,7 @@ pub fn arrange(
         let first = group.first().and_then(|&at| Some((findings.get(at)?, *held.get(at)?)));
         first.map(|(finding, held)| {
             let place = (finding.primary.span.file, finding.primary.span.start);
-            (held, !is_reading(finding), Reverse(finding.level), !is_root(finding), place, finding.rule, finding.headline.clone())
+            (held, !is_reading(finding), Reverse(finding.level), !comes_first(finding), place, finding.rule, finding.headline.clone())
         })
     };
     for group in &mut groups {
@@ -86,15 +86,15 @@ pub(crate) fn is_reading(finding: &Judged) -> bool {
     finding.rule.starts_with("format/")
 }
 
-/// Whether a finding names what many others may only follow from: a source that is connected the wrong way round, a plug that is wrong as a
-/// whole.
-pub(crate) fn is_root(finding: &Judged) -> bool {
-    turns_polarity(finding) || ["mating/wrong-port", "netlist/misnumbered-plug"].contains(&finding.rule)
+/// Whether a finding comes first among those of its level: it names what is wrong with everything on its nets, so that others may only follow from
+/// it. A source that is connected the wrong way round, an earth that is swapped with a live conductor, a plug that is wrong as a whole.
+pub(crate) fn comes_first(finding: &Judged) -> bool {
+    turns_nets(finding) || ["mating/wrong-port", "netlist/misnumbered-plug"].contains(&finding.rule)
 }
 
 /// Whether a finding names what turns round everything on its nets.
-pub(crate) fn turns_polarity(finding: &Judged) -> bool {
-    finding.rule == "netlist/reversed-source"
+pub(crate) fn turns_nets(finding: &Judged) -> bool {
+    ["netlist/reversed-source", "netlist/swapped-earth"].contains(&finding.rule)
 }
 
 /// Whether a reading mistake can have hidden something of the design.

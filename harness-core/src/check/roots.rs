@@ -1,27 +1,32 @@
-//! What follows from a plug that is wrong as a whole, or from a source that is reversed: whatever is gone once that is put right.
+//! What follows from a slip of wiring: whatever is gone once that is put right.
 //!
-//! The first remedy of each such finding is made in memory and the design checked again, so what follows is known and not guessed: a finding
-//! follows if the check no longer has it, and has nothing new of the same rule about the same things, which would be the same fault under another
-//! name. One trial for each such finding, at most [`MOST`]; a design without one makes none.
+//! A slip of wiring is a finding whose first remedy moves wires, plugs or rings. That remedy is made in memory and the design checked again, so what
+//! follows is known and not guessed: a finding follows if the check no longer has it, and has nothing new of the same rule about the same things,
+//! which would be the same fault under another name. At most [`MOST`] are tried; a design without such a finding makes no trial.
+//!
+//! Of slips that remove each other the one whose remedy leaves nothing new and removes most is the cause. A finding follows from one slip alone.
 
 use super::{Checker, trial::Trial};
 use crate::{
     analysis::Analysis,
-    causes::{hides, is_reading, is_root},
-    finding::{Edit, Judged, Level, Offer},
+    causes::{comes_first, hides, is_reading},
+    finding::{Edit, Judged, Level, Offer, RemedyKind},
     text::Sources,
+    threads,
 };
-use std::collections::BTreeSet;
+use std::{
+    cmp::Reverse,
+    collections::BTreeSet,
+    num::NonZero,
+    sync::atomic::{AtomicUsize, Ordering},
+};
 
-/// Findings whose consequences are looked for in one run.
+/// Slips that are tried in one run.
 const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
-
-/// Rules whose findings come before others of which each may follow from the other.
-const FIRST: [&str; 2] = ["mating/wrong-port", "netlist/misnumbered-plug"];
 
 /// What follows from what.
 #[derive(Debug, Default)]
@@ -32,57 +37,117 @@ pub(super) struct Roots {
     pub(super) offers: Vec<(usize, Offer)>,
 }
 
-/// Tries the first remedy of each finding that others may follow from. While there is a mistake of reading, none is tried: a trial would judge
-/// half a design.
+/// A slip whose remedy was tried and removes it.
+struct Tried {
+    at: usize,
+    /// The others that are gone.
+    gone: Vec<usize>,
+    /// What the remedy came to, if it leaves nothing that was not there.
+    offer: Option<Offer>,
+}
+
+/// Tries the first remedy of each slip of wiring. While there is a mistake of reading, none is tried: a trial would judge half a design.
 pub(super) fn roots(checker: &Checker, analysis: &Analysis, findings: &[Judged]) -> Roots {
-    let mut found = Roots::default();
-    let mut roots: Vec<(usize, &Judged)> =
-        findings.iter().enumerate().filter(|(_, finding)| is_root(finding) && !finding.remedies.is_empty()).collect();
-    if roots.is_empty() || findings.iter().any(hides) {
-        return found;
+    let mut slips: Vec<usize> =
+        findings.iter().enumerate().filter(|(_, finding)| is_slip(finding)).map(|(at, _)| at).collect();
+    if slips.is_empty() || findings.len() < 2 || findings.iter().any(hides) {
+        return Roots::default();
     }
-    roots.sort_by_key(|(_, root)| FIRST.iter().position(|rule| *rule == root.rule).unwrap_or(FIRST.len()));
+    let of = |at: usize| findings.get(at);
+    slips.sort_by_key(|at| of(*at).map(|slip| (!comes_first(slip), Reverse(slip.level))));
+    let mut known: BTreeSet<&[Edit]> = BTreeSet::new();
+    slips.retain(|at| of(*at).and_then(|slip| slip.remedies.first()).is_some_and(|remedy| known.insert(&remedy.edits)));
     let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
+    let most = if is_large { FEW } else { MOST };
     let trial = Trial::new(checker, analysis, findings);
-    let mut left = if is_large { FEW } else { MOST };
-    for (at, root) in roots {
-        if left == 0 || found.follow.iter().any(|(follower, _)| *follower == at) {
+    // What is gone with one of those that come first is no slip of its own.
+    let (first, mut others): (Vec<usize>, Vec<usize>) = slips.into_iter().partition(|at| of(*at).is_some_and(comes_first));
+    let mut tried = Vec::new();
+    for at in first {
+        let is_gone = tried.iter().any(|one: &Tried| one.gone.contains(&at));
+        if !is_gone && tried.len() < most {
+            tried.extend(outcome(&trial, analysis, findings, at));
+        }
+    }
+    others.retain(|at| !tried.iter().any(|one| one.offer.is_some() && one.gone.contains(at)));
+    others.truncate(most.saturating_sub(tried.len()));
+    tried.extend(side_by_side(checker.threads, &others, |at| outcome(&trial, analysis, findings, at)).into_iter().flatten());
+    chosen(tried, |at| of(at).is_some_and(comes_first))
+}
+
+/// Whether the first remedy of a finding moves what is joined.
+fn is_slip(finding: &Judged) -> bool {
+    let moves = |kind: RemedyKind| matches!(kind, RemedyKind::Swap | RemedyKind::Move | RemedyKind::Mating);
+    finding.waived.is_none() && !is_reading(finding) && finding.remedies.first().is_some_and(|remedy| moves(remedy.kind))
+}
+
+/// The causes among the slips: the one that leaves nothing new before others, then that which removes most.
+fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
+    tried.sort_by_key(|one| (one.offer.is_none(), Reverse(one.gone.len()), !comes_first(one.at), one.at));
+    let mut found = Roots::default();
+    let mut followers: BTreeSet<usize> = BTreeSet::new();
+    let mut causes: BTreeSet<usize> = BTreeSet::new();
+    for one in tried {
+        if followers.contains(&one.at) {
             continue;
         }
-        left -= 1;
-        let Some(remedy) = root.remedies.first() else { continue };
-        let Some(outcome) = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root)) else { continue };
-        let renames = renames(analysis.design().sources(), &remedy.edits);
-        let new: Vec<(&str, BTreeSet<String>)> =
-            trial.unknown(&outcome).map(|finding| (finding.rule, before(&renames, &finding.concerns))).collect();
-        let is_renamed = |finding: &Judged| {
-            new.iter().any(|(rule, names)| *rule == finding.rule && finding.concerns.iter().any(|name| names.contains(name)))
-        };
-        let is_free = |found: &Roots, other: usize| {
-            other != at && !found.follow.iter().any(|(follower, root)| *follower == other || *root == other)
-        };
-        for (other, finding) in findings.iter().enumerate() {
-            if is_free(&found, other) && !is_reading(finding) && trial.lacks(&outcome, finding) && !is_renamed(finding) {
-                found.follow.push((other, at));
+        causes.insert(one.at);
+        for gone in one.gone {
+            if !causes.contains(&gone) && followers.insert(gone) {
+                found.follow.push((gone, one.at));
             }
         }
-        if outcome.new.is_empty() {
-            let shares = |other: &&Judged| {
-                other.level >= Level::Warning
-                    && other.waived.is_none()
-                    && other.concerns.iter().any(|name| root.concerns.contains(name))
-            };
-            let others = outcome.report.findings.iter().filter(shares).count();
-            found.offers.push((at, Offer { remedy: remedy.clone(), tried: true, others }));
-        }
+        found.offers.extend(one.offer.map(|offer| (one.at, offer)));
     }
     found
 }
 
+/// What is gone with the first remedy of a finding; `None` where that leaves the finding itself.
+fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
+    let root = findings.get(at)?;
+    let remedy = root.remedies.first()?;
+    let outcome = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root))?;
+    let renames = renames(analysis.design().sources(), &remedy.edits);
+    let new: Vec<(&str, BTreeSet<String>)> =
+        trial.unknown(&outcome).map(|finding| (finding.rule, before(&renames, &finding.concerns))).collect();
+    let is_renamed = |finding: &Judged| {
+        new.iter().any(|(rule, names)| *rule == finding.rule && finding.concerns.iter().any(|name| names.contains(name)))
+    };
+    let gone = findings.iter().enumerate().filter(|(other, finding)| {
+        *other != at && !is_reading(finding) && trial.lacks(&outcome, finding) && !is_renamed(finding)
+    });
+    let gone = gone.map(|(other, _)| other).collect();
+    let shares = |other: &&Judged| {
+        other.level >= Level::Warning && other.waived.is_none() && other.concerns.iter().any(|name| root.concerns.contains(name))
+    };
+    let offer = outcome.new.is_empty().then(|| Offer {
+        remedy: remedy.clone(),
+        tried: true,
+        others: outcome.report.findings.iter().filter(shares).count(),
+    });
+    Some(Tried { at, gone, offer })
+}
+
+/// What `make` makes of each, in their order.
+fn side_by_side<T: Send>(threads: Option<NonZero<usize>>, items: &[usize], make: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut made = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(item) = items.get(at) else { return made };
+            made.push((at, make(*item)));
+        }
+    };
+    let mut made = threads::many(threads, work);
+    made.sort_by_key(|(at, _)| *at);
+    made.into_iter().map(|(_, made)| made).collect()
+}
+
 /// What edits call a place now, with what it was called: a wire that went from one cavity to another takes its faults along.
 fn renames(sources: &Sources, edits: &[Edit]) -> Vec<(String, String)> {
-    let mut all: Vec<(String, String)> =
-        edits.iter().map(|edit| (edit.text.clone(), sources.slice(edit.span).to_owned())).filter(|(_, old)| old.contains('.')).collect();
+    let pairs = edits.iter().map(|edit| (edit.text.clone(), sources.slice(edit.span).to_owned()));
+    let mut all: Vec<(String, String)> = pairs.filter(|(_, old)| old.contains('.')).collect();
     all.sort();
     all.dedup();
     all

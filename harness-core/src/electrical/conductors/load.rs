@@ -46,7 +46,7 @@ pub(in crate::electrical) fn loading(
     network: &Network,
     modes: &[&ModeState],
     installation: &Installation,
-) -> IdVec<WireId, WireLoad> {
+) -> (IdVec<WireId, WireLoad>, BesideInModes) {
     let model = network.model();
     let mut loading = IdVec::of(WireLoad::default(), model.wires().len());
     for mode in modes {
@@ -75,6 +75,7 @@ pub(in crate::electrical) fn loading(
             (slot.lasting, slot.lasting_in) = (given.amps, None);
         }
     }
+    let mut in_modes = BesideInModes::default();
     for mode in modes {
         let flows = lasting(network, |id, edge| mode.working_amps(id, edge));
         let may: IdVec<WireId, Ampere> =
@@ -88,8 +89,37 @@ pub(in crate::electrical) fn loading(
                 (slot.beside, slot.beside_in, slot.beside_charged) = (found, Some(mode.id), mode.battery);
             }
         }
+        in_modes.add(mode.id, beside);
     }
-    loading
+    (loading, in_modes)
+}
+
+/// What is beside each wire in each mode, with what may flow there: of the states of one mode, that which warms it most.
+#[derive(Debug, Default)]
+pub(in crate::electrical) struct BesideInModes(Vec<(ModeId, IdVec<WireId, Beside>)>);
+
+impl BesideInModes {
+    fn add(&mut self, mode: ModeId, beside: IdVec<WireId, Beside>) {
+        let Some((_, known)) = self.0.iter_mut().find(|(of, _)| *of == mode) else {
+            self.0.push((mode, beside));
+            return;
+        };
+        for (wire, slot) in known.iter_mut() {
+            if beside[wire].rise > slot.rise {
+                *slot = beside[wire];
+            }
+        }
+    }
+
+    /// What is beside each wire, mode by mode, in the order in which they were first met.
+    pub(in crate::electrical) fn in_order(&self) -> impl Iterator<Item = &IdVec<WireId, Beside>> {
+        self.0.iter().map(|(_, beside)| beside)
+    }
+
+    /// What is beside each wire in a mode; `None` for a mode that was not computed.
+    pub(in crate::electrical) fn of(&self, mode: ModeId) -> Option<&IdVec<WireId, Beside>> {
+        self.0.iter().find(|(of, _)| *of == mode).map(|(_, beside)| beside)
+    }
 }
 
 fn is_fed(network: &Network, mode: &ModeState, wire: WireId) -> bool {

@@ -189,12 +189,16 @@ impl<'p> Search<'p> {
         }
     }
 
-    /// Whether the wires of a plug lead to a half already, or are of its loom.
+    /// Whether most wires of a plug lead to a half already, or are of its loom.
     fn leads_to(&self, plug: usize, half: Mate) -> bool {
         let model = self.facts.model();
         let Some(plug) = self.plugs.get(plug) else { return false };
         match half {
-            Mate::Port(port) => plug.own.iter().flat_map(|own| &own.pins).any(|pin| model.plug_at(pin.point) == Some(port)),
+            Mate::Port(port) => {
+                let wired = || plug.own.iter().filter(|own| own.wire.is_some());
+                let leads = |own: &&Position| own.pins.iter().any(|pin| model.plug_at(pin.point) == Some(port));
+                2 * wired().filter(leads).count() > wired().count()
+            }
             Mate::End(end) => model[end].loom == model[plug.end].loom,
         }
     }
