@@ -141,7 +141,8 @@ impl Checker {
         let all_modes = analysis.electrical().modes().len() == model.modes().len();
         let findings = review::judge(model, design.sources(), Scope { today: self.today, all_modes }, findings);
         let summary = summary(analysis, design.sources().files().count(), &findings);
-        let roots = if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
+        let roots =
+            if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
         let mut findings = findings;
         for (at, offer) in roots.offers.into_iter().filter(|_| self.tries) {
             if let Some(finding) = findings.get_mut(at) {

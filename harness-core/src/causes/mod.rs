@@ -57,7 +57,15 @@ pub fn arrange(
         let first = group.first().and_then(|&at| Some((findings.get(at)?, *held.get(at)?)));
         first.map(|(finding, held)| {
             let place = (finding.primary.span.file, finding.primary.span.start);
-            (held, !is_reading(finding), Reverse(finding.level), !comes_first(finding), place, finding.rule, finding.headline.clone())
+            (
+                held,
+                !is_reading(finding),
+                Reverse(finding.level),
+                !comes_first(finding),
+                place,
+                finding.rule,
+                finding.headline.clone(),
+            )
         })
     };
     for group in &mut groups {

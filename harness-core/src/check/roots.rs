@@ -48,8 +48,7 @@ struct Tried {
 
 /// Tries the first remedy of each slip of wiring. While there is a mistake of reading, none is tried: a trial would judge half a design.
 pub(super) fn roots(checker: &Checker, analysis: &Analysis, findings: &[Judged]) -> Roots {
-    let mut slips: Vec<usize> =
-        findings.iter().enumerate().filter(|(_, finding)| is_slip(finding)).map(|(at, _)| at).collect();
+    let mut slips: Vec<usize> = findings.iter().enumerate().filter(|(_, finding)| is_slip(finding)).map(|(at, _)| at).collect();
     if slips.is_empty() || findings.len() < 2 || findings.iter().any(hides) {
         return Roots::default();
     }

@@ -20,7 +20,8 @@ pub fn remated(facts: &Facts, slip: &WrongPorts) -> Option<Remedy> {
     let words = match names.as_slice() {
         [one, other] if slip.is_ring => format!("swap the plugs `{one}` and `{other}`"),
         _ => {
-            let each = slip.plugs.iter().zip(&names).map(|(plug, name)| format!("`{name}` on `{}`", model.mate_name(plug.belongs)));
+            let each =
+                slip.plugs.iter().zip(&names).map(|(plug, name)| format!("`{name}` on `{}`", model.mate_name(plug.belongs)));
             format!("put {}", list(&each.collect::<Vec<_>>()))
         }
     };

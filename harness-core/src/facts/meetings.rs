@@ -10,10 +10,7 @@ use super::{
     role_clashes::RoleClash,
     signals::MixedSignals,
 };
-use crate::{
-    model::DeviceId,
-    network::NetId,
-};
+use crate::{model::DeviceId, network::NetId};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cmp::Reverse;
 
@@ -119,6 +116,13 @@ fn one_fault_each(facts: &Facts, group: &MixedSignals) -> Vec<MixedSignals> {
         return vec![group.clone()];
     }
     rings.extend(Some(open).filter(|open| !open.is_empty()));
+    // Those of one plug belong together, whatever else is in the group.
+    let is_of_a_plug = |ring: &Vec<usize>| {
+        let runs: Vec<RunId> = ring.iter().filter_map(|at| group.runs.get(*at).copied()).collect();
+        facts.plug_slips().hold(&runs)
+    };
+    let (of_plugs, mut rings): (Vec<Vec<usize>>, Vec<Vec<usize>>) = rings.into_iter().partition(is_of_a_plug);
+    rings.extend(Some(of_plugs.concat()).filter(|all| !all.is_empty()));
     let of = |mut members: Vec<usize>| {
         members.sort_unstable();
         let runs: Vec<RunId> = members.iter().filter_map(|at| group.runs.get(*at).copied()).collect();

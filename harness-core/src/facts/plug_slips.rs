@@ -97,7 +97,8 @@ impl Fits {
         let by_label: FxHashMap<Option<Name>, &Position> = other.iter().map(|position| (position.label, position)).collect();
         let known: FxHashSet<Option<Name>> = own.iter().map(|position| position.label).collect();
         let mine = own.iter().map(|own| (own.label, fit(facts, Some(own), by_label.get(&own.label).copied())));
-        let theirs = other.iter().filter(|other| !known.contains(&other.label)).map(|other| (other.label, fit(facts, None, Some(other))));
+        let theirs =
+            other.iter().filter(|other| !known.contains(&other.label)).map(|other| (other.label, fit(facts, None, Some(other))));
         Self(mine.chain(theirs).collect())
     }
 
@@ -110,13 +111,23 @@ impl Fits {
         2 * self.count(Fit::Same) + self.count(Fit::Close)
     }
 
-    /// How many positions fit better there than here, and how many worse.
-    fn gain(&self, there: &Self) -> (usize, usize) {
+    /// How many positions fit better there than here, how many of these have one name there, and how many positions fit worse.
+    fn gain(&self, there: &Self) -> Gain {
         let compared = self.0.iter().filter_map(|(label, here)| Some((here, there.0.get(label)?)));
-        compared.fold((0, 0), |(better, worse), (here, there)| {
-            (better + usize::from(there > here), worse + usize::from(there < here))
+        compared.fold(Gain::default(), |sum, (here, there)| Gain {
+            better: sum.better + usize::from(there > here),
+            named: sum.named + usize::from(there > here && *there == Fit::Same),
+            worse: sum.worse + usize::from(there < here),
         })
     }
+}
+
+/// What another place is worth.
+#[derive(Debug, Clone, Copy, Default)]
+struct Gain {
+    better: usize,
+    named: usize,
+    worse: usize,
 }
 
 fn plug_slips(facts: &Facts) -> PlugSlips {
@@ -125,8 +136,11 @@ fn plug_slips(facts: &Facts) -> PlugSlips {
         return PlugSlips::default();
     }
     let (on_wrong_ports, maybe_swapped) = ports::on_wrong_ports(facts, &plugs);
-    let placed: FxHashSet<Mate> =
-        on_wrong_ports.iter().flat_map(|slip| &slip.plugs).flat_map(|plug| [Mate::End(plug.end), plug.on, plug.belongs]).collect();
+    let placed: FxHashSet<Mate> = on_wrong_ports
+        .iter()
+        .flat_map(|slip| &slip.plugs)
+        .flat_map(|plug| [Mate::End(plug.end), plug.on, plug.belongs])
+        .collect();
     PlugSlips { misnumbered: orders::misnumbered(facts, &plugs, &placed), on_wrong_ports, maybe_swapped }
 }
 
@@ -162,7 +176,10 @@ fn suspects(facts: &Facts) -> BTreeSet<EndId> {
         pins.points_of_run(*run).iter().for_each(|point| at(*point));
     }
     for clash in facts.role_clashes() {
-        [clash.one.point, clash.other.point].into_iter().flat_map(|point| pins.points_of_run(pins.run(point))).for_each(|point| at(*point));
+        [clash.one.point, clash.other.point]
+            .into_iter()
+            .flat_map(|point| pins.points_of_run(pins.run(point)))
+            .for_each(|point| at(*point));
     }
     facts.unconnected().iter().for_each(|point| at(*point));
     facts.dangling().iter().flat_map(|dangling| &dangling.wires).for_each(|end| at(end.point));

@@ -60,7 +60,15 @@ impl Judged {
 impl From<Finding> for Judged {
     /// A finding at the level that its rule states, accepted by nobody and known to nobody.
     fn from(finding: Finding) -> Self {
-        Self { level: finding.stated, finding, fingerprint: String::new(), waived: None, known: false, follows: false, offer: None }
+        Self {
+            level: finding.stated,
+            finding,
+            fingerprint: String::new(),
+            waived: None,
+            known: false,
+            follows: false,
+            offer: None,
+        }
     }
 }
 

@@ -19,7 +19,8 @@ use std::io::{self, Write};
 /// # Errors
 /// If `out` can't be written.
 pub fn write(checked: &Checked, entry: &Entry<'_>, look: Look, out: &mut dyn Write) -> io::Result<()> {
-    let (follow, alike): (Vec<&Judged>, Vec<&Judged>) = entry.others.iter().partition(|other| other.follows && !entry.lead.follows);
+    let (follow, alike): (Vec<&Judged>, Vec<&Judged>) =
+        entry.others.iter().partition(|other| other.follows && !entry.lead.follows);
     if !follow.is_empty() {
         let many = counted(follow.len(), "finding");
         let (verb, gone) = (agree(follow.len(), "follows", "follow"), agree(follow.len(), "it was", "all were"));

@@ -88,7 +88,14 @@ fn of_cavity(facts: &Facts, end: EndId, point: PointId) -> Position {
     let (model, ends) = (facts.model(), facts.wire_ends());
     let is_used = ends.count(point) > 0;
     let pins = if is_used { behind(facts, end, point) } else { Vec::new() };
-    Position { label: Some(model[point].label), point: Some(point), wire: ends.wires(point).first().copied(), pins, is_used, needs: is_used }
+    Position {
+        label: Some(model[point].label),
+        point: Some(point),
+        wire: ends.wires(point).first().copied(),
+        pins,
+        is_used,
+        needs: is_used,
+    }
 }
 
 /// The pins that wires lead to from a cavity, not through the connector itself.
@@ -123,7 +130,13 @@ fn behind(facts: &Facts, end: EndId, cavity: PointId) -> Vec<PinAt> {
 /// How the wire in `own` fits the position `other` of what its connector mates; `None` for a position that the partner does not have.
 pub(super) fn fit(facts: &Facts, own: Option<&Position>, other: Option<&Position>) -> Fit {
     match (own.filter(|own| own.is_used), other) {
-        (None, other) => if other.is_some_and(|other| other.needs) { Fit::Bad } else { Fit::Open },
+        (None, other) => {
+            if other.is_some_and(|other| other.needs) {
+                Fit::Bad
+            } else {
+                Fit::Open
+            }
+        }
         (Some(_), None) => Fit::Bad,
         (Some(_), Some(other)) if !other.is_used => Fit::Bad,
         (Some(own), Some(other)) => of_pins(facts, &own.pins, &other.pins),
@@ -162,5 +175,11 @@ fn named(facts: &Facts, one: &PinAt, other: &PinAt) -> Option<Fit> {
         return Some(Fit::Bad);
     }
     let is_close = own.label.shortens(theirs.label) && !own.label.is_opposite_of(theirs.label);
-    Some(if is_line { Fit::Same } else if is_close { Fit::Close } else { Fit::Open })
+    Some(if is_line {
+        Fit::Same
+    } else if is_close {
+        Fit::Close
+    } else {
+        Fit::Open
+    })
 }

@@ -76,20 +76,28 @@ fn of_plug(facts: &Facts, plug: &Plug) -> Option<Misnumbered> {
     if !(LEAST..=MOST_POSITIONS).contains(&count) {
         return None;
     }
-    let other = plug.own.iter().map(|own| theirs.iter().find(|position| position.label == own.label).cloned().unwrap_or_default());
+    let other =
+        plug.own.iter().map(|own| theirs.iter().find(|position| position.label == own.label).cloned().unwrap_or_default());
     let table = Table { facts, own: &plug.own, other: other.collect() };
     if (0..count).filter(|at| table.fit(*at, *at) == Fit::Bad).count() < 2 {
         return None;
     }
-    let used = (0..count).filter(|at| table.is_wired(*at) || table.other.get(*at).is_some_and(Position::is_named)).max().map_or(0, |last| last + 1);
-    let ranked = patterns(count, used, &rows(facts, plug)).into_iter().filter_map(|(pattern, order)| Some((rank(&table, &order)?, pattern, order)));
+    let used = (0..count)
+        .filter(|at| table.is_wired(*at) || table.other.get(*at).is_some_and(Position::is_named))
+        .max()
+        .map_or(0, |last| last + 1);
+    let ranked = patterns(count, used, &rows(facts, plug))
+        .into_iter()
+        .filter_map(|(pattern, order)| Some((rank(&table, &order)?, pattern, order)));
     // Of equals the more likely one, which comes first.
     let best = ranked.reduce(|best, next| if next.0 > best.0 { next } else { best }).map(|(_, pattern, order)| (pattern, order));
     let (pattern, order) = best.or_else(|| Some((Pattern::Other, without_name(&table)?)))?;
     let moved = || order.iter().enumerate().filter(|(at, to)| at != *to && table.is_wired(*at));
     let point = |at: usize| plug.own.get(at).and_then(|own| own.point);
     let moves: Vec<(PointId, PointId)> = moved().filter_map(|(at, to)| Some((point(at)?, point(*to)?))).collect();
-    let met = moved().filter(|(at, _)| table.fit(*at, *at) == Fit::Bad).find_map(|(at, _)| met(plug.own.get(at)?, table.other.get(at)?));
+    let met = moved()
+        .filter(|(at, _)| table.fit(*at, *at) == Fit::Bad)
+        .find_map(|(at, _)| met(plug.own.get(at)?, table.other.get(at)?));
     let runs = moves.iter().map(|(from, _)| facts.pins().run(*from)).collect();
     Some(Misnumbered { plug: plug.end, pattern, moves, others: Vec::new(), met, runs })
 }
@@ -108,10 +116,11 @@ fn rank(table: &Table<'_>, order: &[usize]) -> Option<(isize, usize)> {
         better += usize::from(there > here);
         worse += usize::from(there < here);
         same += usize::from(there == Fit::Same) + usize::from(there >= Fit::Close);
-        named += usize::from(at != *to && there >= Fit::Close && here < Fit::Close);
+        named += usize::from(at != *to && there == Fit::Same && here != Fit::Same);
     }
     // The middle of a row stays; where more stays, it is a few wires and not the plug.
-    let explains = fixed * ONE_IN <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
+    let explains =
+        fixed * ONE_IN <= moved && better >= LEAST && named >= 2 && better * 2 > moved && (worse + bad) * ONE_IN <= better;
     explains.then_some((-(bad as isize) - worse as isize, same))
 }
 

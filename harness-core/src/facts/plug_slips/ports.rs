@@ -1,6 +1,6 @@
 //! Plugs that belong on another port: on each other's, or on one that is free.
 
-use super::{Fit, Fits, LEAST, Met, ONE_IN, Plug, Position, positions};
+use super::{Fit, Fits, Gain, LEAST, Met, ONE_IN, Plug, Position, positions};
 use crate::{
     facts::{Facts, mated_pairs::Half, pins::RunId},
     model::{EndId, EndKind, Housing, Mate, PortKind},
@@ -74,7 +74,11 @@ pub(super) fn on_wrong_ports(facts: &Facts, plugs: &[Plug]) -> (Vec<WrongPorts>,
         }
         match search.verdict(&members) {
             Verdict::Whole => {
-                members.iter().for_each(|(plug, _)| if let Some(done) = done.get_mut(*plug) { *done = true });
+                members.iter().for_each(|(plug, _)| {
+                    if let Some(done) = done.get_mut(*plug) {
+                        *done = true
+                    }
+                });
                 let slip = search.slip(&members, is_ring);
                 match found.iter_mut().find(|known: &&mut WrongPorts| slip.runs.iter().any(|run| known.runs.contains(run))) {
                     Some(known) => known.others.extend(slip.plugs.iter().map(|plug| plug.end)),
@@ -82,7 +86,8 @@ pub(super) fn on_wrong_ports(facts: &Facts, plugs: &[Plug]) -> (Vec<WrongPorts>,
                 }
             }
             Verdict::Maybe if is_ring && members.len() == 2 => {
-                let ends: Vec<EndId> = members.iter().filter_map(|(plug, _)| search.plugs.get(*plug)).map(|plug| plug.end).collect();
+                let ends: Vec<EndId> =
+                    members.iter().filter_map(|(plug, _)| search.plugs.get(*plug)).map(|plug| plug.end).collect();
                 if let Ok(pair) = <[EndId; 2]>::try_from(ends) {
                     maybe.push(pair);
                 }
@@ -91,7 +96,10 @@ pub(super) fn on_wrong_ports(facts: &Facts, plugs: &[Plug]) -> (Vec<WrongPorts>,
         }
     }
     maybe.sort_unstable();
-    maybe.dedup_by_key(|pair| { pair.sort_unstable(); *pair });
+    maybe.dedup_by_key(|pair| {
+        pair.sort_unstable();
+        *pair
+    });
     (found, maybe)
 }
 
@@ -155,11 +163,14 @@ impl<'p> Search<'p> {
             let shares = other.is_some_and(|(_, there)| !names(there).is_disjoint(&own_names));
             *half != plug && shares && !self.is_mismatched(plug, *half)
         };
-        let mut ranked: Vec<_> = (0..self.halves.len()).filter(is_tried).filter_map(|half| {
-            let fits = self.fits(plug, half)?;
-            let is_better = fits.names() > now.names() && fits.count(Fit::Bad) <= now.count(Fit::Bad);
-            is_better.then(|| (rank(half, &fits), half))
-        }).collect();
+        let mut ranked: Vec<_> = (0..self.halves.len())
+            .filter(is_tried)
+            .filter_map(|half| {
+                let fits = self.fits(plug, half)?;
+                let is_better = fits.names() > now.names() && fits.count(Fit::Bad) <= now.count(Fit::Bad);
+                is_better.then(|| (rank(half, &fits), half))
+            })
+            .collect();
         ranked.sort_unstable();
         match ranked.as_slice() {
             [(best, half), rest @ ..] if *best < own && rest.first().is_none_or(|(next, _)| next > best) => Some(*half),
@@ -205,25 +216,23 @@ impl<'p> Search<'p> {
 
     fn is_no_worse(&self, plug: usize, half: usize) -> bool {
         let (Some(now), Some(there)) = (self.now.get(plug), self.fits(plug, half)) else { return false };
-        let (_, worse) = now.gain(&there);
-        worse == 0 && self.is_mismatched(plug, half) <= self.is_mismatched(plug, plug)
+        now.gain(&there).worse == 0 && self.is_mismatched(plug, half) <= self.is_mismatched(plug, plug)
     }
 
     fn verdict(&self, members: &[(usize, usize)]) -> Verdict {
-        let (mut better, mut worse, mut bad, mut cured) = (0, 0, 0, false);
+        let (mut sum, mut bad, mut cured) = (Gain::default(), 0, false);
         for (plug, half) in members {
             let (Some(now), Some(there)) = (self.now.get(*plug), self.fits(*plug, *half)) else { return Verdict::No };
-            let (more, less) = now.gain(&there);
-            better += more;
-            worse += less;
+            let gain = now.gain(&there);
+            sum = Gain { better: sum.better + gain.better, named: sum.named + gain.named, worse: sum.worse + gain.worse };
             bad += there.count(Fit::Bad);
             cured |= self.is_mismatched(*plug, *plug) && !self.is_mismatched(*plug, *half);
             if self.is_mismatched(*plug, *half) {
                 return Verdict::No;
             }
         }
-        let is_clear = (worse + bad) * ONE_IN <= better;
-        match better {
+        let is_clear = (sum.worse + bad) * ONE_IN <= sum.better && sum.named * 2 >= sum.better;
+        match sum.better {
             _ if !is_clear => Verdict::No,
             0 => Verdict::No,
             better if better >= LEAST || cured => Verdict::Whole,

@@ -51,9 +51,17 @@ fn finding(facts: &Facts, slip: &WrongPorts) -> Option<Finding> {
         finding = finding.context(span, format!("`{name}`: `{}`", pin.signal_name(model)));
     }
     if slip.fit_as_they_are {
-        finding = finding.figure("fit", "nothing keeps these plugs from the wrong ports: housings and keys are alike, only the signals differ");
+        finding = finding.figure(
+            "fit",
+            "nothing keeps these plugs from the wrong ports: housings and keys are alike, only the signals differ",
+        );
     }
-    let each: Vec<String> = slip.plugs.iter().zip(&names).map(|(plug, name)| format!("{name} on {}", quoted(model.mate_name(plug.belongs)))).collect();
+    let each: Vec<String> = slip
+        .plugs
+        .iter()
+        .zip(&names)
+        .map(|(plug, name)| format!("{name} on {}", quoted(model.mate_name(plug.belongs))))
+        .collect();
     let keys = if slip.fit_as_they_are { "; housings with different keys would keep them apart" } else { "" };
     let same = match slip.others.as_slice() {
         [] => String::new(),

@@ -71,7 +71,8 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
         let span = model[pin.pin].signal.map_or(model[pin.point].span, |signal| signal.span);
         finding = finding.context(span, format!("`{}`: `{}`", model.point_name(pin.point), pin.signal_name(model)));
     }
-    let each: Vec<String> = slip.moves.iter().map(|(from, to)| format!("{} holds the wire of {}", label(*from), label(*to))).collect();
+    let each: Vec<String> =
+        slip.moves.iter().map(|(from, to)| format!("{} holds the wire of {}", label(*from), label(*to))).collect();
     finding = finding.figure("cavities", commas(&each));
     let same = match slip.others.as_slice() {
         [] => String::new(),

@@ -71,7 +71,11 @@ fn finding(facts: &Facts, mixed: &MixedSignals) -> Option<Finding> {
         ),
     };
     let help = match instruction {
-        Some(_) => match facts.plug_slips().maybe_swapped_at(facts, &mixed.runs).map(|plugs| plugs.map(|end| quoted(model.end_name(end)))) {
+        Some(_) => match facts
+            .plug_slips()
+            .maybe_swapped_at(facts, &mixed.runs)
+            .map(|plugs| plugs.map(|end| quoted(model.end_name(end))))
+        {
             Some([one, other]) => format!(
                 "lead each wire to the pin of its signal, or swap the plugs {one} and {other} if they are on each other's ports; or give the pins one \
                  signal name if the wiring is meant"
