@@ -22,10 +22,10 @@ const LEAKAGE: f64 = 0.0035;
 impl Facts {
     /// Such loads, in the order of their edges.
     ///
-    /// Asked by `domain/loaded-earth`. Cost: as above, each time.
+    /// Asked by `domain/loaded-earth`, `domain/wrong-voltage` and the missing facts.
     #[must_use]
-    pub fn loaded_earths(&self) -> Vec<LoadedEarth> {
-        loaded_earths(self)
+    pub fn loaded_earths(&self) -> &[LoadedEarth] {
+        self.made.loaded_earths.get_or_init(|| loaded_earths(self))
     }
 }
 

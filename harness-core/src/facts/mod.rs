@@ -151,6 +151,7 @@ struct Made {
     side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
+    loaded_earths: OnceLock<Vec<loaded_earths::LoadedEarth>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,
