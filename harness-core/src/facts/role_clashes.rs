@@ -101,6 +101,13 @@ static EXCLUSIONS: [Exclusion; 5] = [
     },
 ];
 
+/// Whether two pins that a wire joins may not have these roles.
+pub(super) fn exclude(one: Option<Role>, other: Option<Role>) -> bool {
+    let (Some(one), Some(other)) = (one, other) else { return false };
+    let is = |exclusion: &Exclusion, one: Role, other: Role| (exclusion.one)(one) && (exclusion.other)(other);
+    EXCLUSIONS.iter().any(|exclusion| is(exclusion, one, other) || is(exclusion, other, one))
+}
+
 /// The return of a sensor on the ground of loads.
 static SENSOR_GROUND: Exclusion =
     Exclusion { one: |_| false, other: |_| false, effect: "the current of loads shifts what the sensor reads", hot: false };

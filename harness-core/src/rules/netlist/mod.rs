@@ -11,6 +11,7 @@ mod dangling_wire;
 mod fed_at_output;
 mod feeds_itself;
 mod held_relay;
+mod misnumbered_plug;
 mod no_return;
 mod no_source;
 mod no_steady_state;
@@ -46,6 +47,7 @@ pub(super) static RULES: &[&Rule] = &[
     &fed_at_output::RULE,
     &feeds_itself::RULE,
     &held_relay::RULE,
+    &misnumbered_plug::RULE,
     &no_return::RULE,
     &no_source::RULE,
     &no_steady_state::RULE,
