@@ -130,11 +130,7 @@ pub(super) struct Pass<'a> {
 }
 
 impl<'a> Pass<'a> {
-    pub(super) fn new(
-        network: &'a Network,
-        domains: &'a Domains,
-        protection: &'a Protection,
-    ) -> Self {
+    pub(super) fn new(network: &'a Network, domains: &'a Domains, protection: &'a Protection) -> Self {
         let model = network.model();
         let is_unfused = |point| protection.is_unfused(point);
         let wires = model.wires().map(|(_, wire)| wire.from.or(wire.to).is_some_and(is_unfused));

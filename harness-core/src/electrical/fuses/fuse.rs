@@ -8,10 +8,12 @@ use crate::{
         fuse_choice::{conventional_share, overload_share},
         fuse_standard::{
             FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
+            is_alternating_by_tradition, only_kind,
         },
         fuse_time::FuseCurve,
-        rated::VoltageKind,
+        rated::{RatedVoltage, VoltageKind},
     },
+    text::Span,
 };
 
 /// The kind of a fuse; `None` for any other element, and for a fuse of which no kind is known.
@@ -128,4 +130,40 @@ pub fn breaking_capacity_of(model: &Model, kind: &FuseKind) -> Option<Sourced<Am
         Some(own) => Some(given_breaking_capacity(own.value)),
         None => standard_of(model, kind)?.breaking_capacity(),
     }
+}
+
+/// The rated voltage of a kind of fuse.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FuseVoltage {
+    /// The rating; of the kind of voltage that its standard is for alone, where the figure names none.
+    pub rated: RatedVoltage,
+    /// Where it comes from, in words.
+    pub source: String,
+    /// Where that is written.
+    pub at: Span,
+    /// Whether a plain figure may be one for alternating voltage alone: a standard or a category that knows both.
+    pub may_be_alternating: bool,
+}
+
+/// The rated voltage of a kind of fuse or circuit breaker: its own, else that of its standard; `None` where neither says one.
+#[must_use]
+pub fn rated_voltage_of(model: &Model, kind: &FuseKind) -> Option<FuseVoltage> {
+    let standard = kind.standard.map(|at| model.text(at.value));
+    let Some(own) = kind.voltage else {
+        let rated = FuseStandard::named(standard?)?.rated_voltage();
+        let (source, at) = (rated.source.to_string(), kind.standard?.span);
+        return Some(FuseVoltage { rated: rated.value.into(), source, at, may_be_alternating: false });
+    };
+    let only = standard.and_then(only_kind);
+    let name = model.text(kind.name);
+    let source = match (own.value.kind, only, standard) {
+        (None, Some(VoltageKind::Alternating), Some(standard)) => {
+            format!("fuse kind `{name}`; {standard} is for alternating voltage alone")
+        }
+        _ => format!("fuse kind `{name}`"),
+    };
+    let rated = own.value.of_kind(only);
+    let by_tradition =
+        standard.is_some_and(is_alternating_by_tradition) || kind.body.is_some_and(|body| body.value.is_of_buildings());
+    Some(FuseVoltage { rated, source, at: own.span, may_be_alternating: rated.kind.is_none() && by_tradition })
 }
