@@ -177,6 +177,12 @@ impl RatedVoltage {
     }
 }
 
+/// Why a fuse or circuit breaker with an AC rating alone breaks no direct voltage.
+#[must_use]
+pub fn no_direct_breaking() -> &'static Source {
+    &AC_BREAKER
+}
+
 /// Why a contact for vehicles of 12 V and 24 V needs no more than the nominal voltage.
 #[must_use]
 pub fn by_nominal() -> &'static Source {

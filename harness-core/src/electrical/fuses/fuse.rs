@@ -5,7 +5,7 @@ use crate::{
     quantity::Ampere,
     standards::{
         Source, Sourced,
-        fuse_choice::{conventional_share, overload_share},
+        fuse_choice::{carries_never, conventional_share, opens_from as opens_from_share, overload_share},
         fuse_standard::{
             FuseStandard, breaker_standard, full_range_standard, general_standard, given_breaking_capacity, given_lowest_break,
             is_alternating_by_tradition, only_kind,
@@ -86,6 +86,25 @@ pub fn passes(model: &Model, kind: &FuseKind) -> Option<Passes> {
     let late = sure.filter(|(amps, _)| *amps > rating * conventional_share().value.get() * (1.0 + 1e-9));
     let amps = late.map_or(rating, |(amps, _)| rating.max(amps / overload_share().value.get()));
     Some(Passes { rating, amps, sure: late })
+}
+
+/// The current from which a fuse of this kind is sure to open sooner or later: by its own gates or those of its standard, whichever begin
+/// lower; `None` where its rating is not known.
+#[must_use]
+pub fn opens_from(model: &Model, kind: &FuseKind) -> Option<(Ampere, &'static Source)> {
+    let rating = kind.rating?.value;
+    let standard = standard_of(model, kind).and_then(|standard| FuseCurve::of_standard(rating, standard));
+    let promises = [curve_of(model, kind), standard.filter(|_| !kind.gates.is_empty())]
+        .into_iter()
+        .flatten()
+        .filter_map(|curve| curve.sure_to_open_at());
+    let first = promises.reduce(|a, b| if b.0 < a.0 { b } else { a });
+    let (unknown, never) = (opens_from_share(), carries_never());
+    // A back-up fuse may not break an overload, but does not carry it either.
+    let assumed = if kind.body.is_some_and(|body| body.value.is_back_up()) { never } else { unknown };
+    let (amps, source) = first.unwrap_or((rating * assumed.value, assumed.source));
+    let most = rating * never.value;
+    Some(if amps > most { (most, never.source) } else { (amps, source) })
 }
 
 /// Whether a fuse is made to end every overload: by its category, or by a part of IEC 60269 that knows no other.

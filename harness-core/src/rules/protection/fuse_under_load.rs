@@ -1,15 +1,19 @@
-//! A fuse carries its continuous load without tiring.
+//! A fuse carries its continuous load without tiring, and without opening.
 
 use crate::{
     analysis::Analysis,
-    electrical::{Charged, FuseLoad},
+    electrical::{
+        Charged, FuseLoad,
+        fuses::fuse::{curve_of, kind_of, opens_from},
+    },
     evidence::{charging, remedies},
     facts::{Facts, given_flow::Given},
     finding::{Finding, Level, Weighed},
-    model::{ElementId, ModeId},
+    model::{ElementId, FuseKind, ModeId, Model},
     network::EdgeId,
     quantity::Ampere,
     rules::{Rule, RulePage},
+    standards::{Source, fuse_time::OpeningTime},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -17,7 +21,7 @@ pub(super) static RULE: Rule = Rule {
         name: "protection/fuse-under-load",
         level: Level::Warning,
         since: "0.1.0",
-        finds: "a fuse whose continuous load is above what its rating allows at its ambient",
+        finds: "a fuse whose continuous load is above what its rating allows at its ambient; an error where it is sure to open",
         docs: include_str!("fuse_under_load.md"),
     },
     check,
@@ -41,11 +45,29 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
     let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
     let larger = remedies::refused(analysis.facts(), id, larger);
+    let kind = kind_of(model, id)?;
+    let opens = opens(model, kind, load, mode);
+    let headline = match opens {
+        Some(Opens { from, .. }) => {
+            let excess = Ampere::new(load.get() - from.get());
+            format!(
+                "fuse `{name}` carries {load}, {excess} more than the {from} from which it is sure to open, and is rated {rating}"
+            )
+        }
+        None => format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"),
+    };
     let finding = RULE
         .finding(
             model[id].value_span,
-            format!("fuse `{name}` carries {load}, {excess} more than {rating} allow continuously"),
-            [Weighed::larger(load), Weighed::larger(excess), Weighed::smaller(rating)],
+            headline,
+            [
+                Some(Weighed::larger(load)),
+                Some(Weighed::larger(opens.map_or(excess, |opens| Ampere::new(load.get() - opens.from.get())))),
+                opens.map(|opens| Weighed::smaller(opens.from)),
+                Some(Weighed::smaller(rating)),
+            ]
+            .into_iter()
+            .flatten(),
         )
         .label(format!("{limit} continuously"))
         .figure("load", {
@@ -61,11 +83,40 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
         .figure("rerating", rerating.source)
         .help(help(analysis, id, least))
         .concerns(name);
-    let finding = larger.into_iter().fold(finding, Finding::remedy);
+    let mut finding = larger.into_iter().fold(finding, Finding::remedy);
+    if let Some(opens) = opens {
+        finding.stated = Level::Error;
+        finding = finding.figure(
+            "opens",
+            opens.time.map_or_else(|| format!("from {}; {}", opens.from, opens.source), |time| format!("within {time}")),
+        );
+    }
+    if let Some(own) = kind.rating {
+        finding = finding.context(own.span, "the rating");
+    }
     Some(match loading.policy {
         Some(policy) => finding.context(policy, "the policy's share"),
         None => finding.figure("share", format!("{}, {}", share.value, share.source)),
     })
+}
+
+/// A fuse that its load opens.
+#[derive(Clone, Copy)]
+struct Opens {
+    from: Ampere,
+    source: &'static Source,
+    /// When it has opened, where its gates say.
+    time: Option<OpeningTime>,
+}
+
+/// Whether a load is sure to open a fuse of this kind; `None` where it may hold for as long as the mode lasts.
+fn opens(model: &Model, kind: &FuseKind, load: Ampere, mode: Option<ModeId>) -> Option<Opens> {
+    let (from, source) = opens_from(model, kind).filter(|(from, _)| load >= *from)?;
+    let time = curve_of(model, kind).and_then(|curve| curve.slowest(load));
+    let lasts = mode.and_then(|mode| model[mode].lasts).map(|lasts| lasts.value);
+    // A step that is over before the fuse has opened.
+    let ends_first = lasts.is_some_and(|lasts| time.is_none_or(|time| time.time > lasts));
+    (!ends_first).then_some(Opens { from, source, time })
 }
 
 /// The largest current with its mode: what is computed, and what the design gives where no element draws.
