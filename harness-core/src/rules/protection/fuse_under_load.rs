@@ -36,7 +36,8 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let model = analysis.model();
     let loading = analysis.electrical().fuse_loading(edge)?;
     let FuseLoad { limit, rating, share, rerating, ambient, .. } = loading;
-    let (load, mode, battery, given) = worst(analysis.facts(), edge, &loading);
+    let kind = kind_of(model, id)?;
+    let Carried { amps: load, mode, battery, given, opens } = worst(analysis.facts(), edge, &loading, kind);
     if load <= limit {
         return None;
     }
@@ -45,8 +46,6 @@ fn finding(analysis: &Analysis, edge: EdgeId, id: ElementId) -> Option<Finding> 
     let least = Ampere::new(load.get() / (share.value.get() * rerating.value.get()).max(1e-9));
     let larger = remedies::ratings_made(model, id).into_iter().filter(|made| *made >= least);
     let larger = remedies::refused(analysis.facts(), id, larger);
-    let kind = kind_of(model, id)?;
-    let opens = opens(model, kind, load, mode);
     let headline = match opens {
         Some(Opens { from, .. }) => {
             let excess = Ampere::new(load.get() - from.get());
@@ -119,15 +118,31 @@ fn opens(model: &Model, kind: &FuseKind, load: Ampere, mode: Option<ModeId>) -> 
     (!ends_first).then_some(Opens { from, source, time })
 }
 
-/// The largest current with its mode: what is computed, and what the design gives where no element draws.
-fn worst(facts: &Facts, edge: EdgeId, loading: &FuseLoad) -> (Ampere, Option<ModeId>, Charged, Option<Given>) {
-    let computed = (loading.amps, loading.mode, loading.battery, None);
-    let with_given = facts.electrical().loaded_states().into_iter().filter_map(|state| {
-        let given = facts.given_flow().of(edge, state.id)?;
-        let amps = state.working_amps(edge, &facts.network()[edge]).abs() + given.amps;
-        Some((amps, Some(state.id), state.battery, Some(given)))
+/// A current through a fuse.
+struct Carried {
+    amps: Ampere,
+    mode: Option<ModeId>,
+    battery: Charged,
+    given: Option<Given>,
+    opens: Option<Opens>,
+}
+
+/// The largest current that opens the fuse, else the largest, of what is computed in each mode and what the design gives where no element
+/// draws.
+fn worst(facts: &Facts, edge: EdgeId, loading: &FuseLoad, kind: &FuseKind) -> Carried {
+    let model = facts.model();
+    let carried = |amps, mode, battery, given| Carried { amps, mode, battery, given, opens: opens(model, kind, amps, mode) };
+    let states = facts.electrical().loaded_states().into_iter().flat_map(|state| {
+        let computed = state.working_amps(edge, &facts.network()[edge]).abs();
+        let given = facts.given_flow().of(edge, state.id);
+        let with_given = given.map(|given| carried(computed + given.amps, Some(state.id), state.battery, Some(given)));
+        [Some(carried(computed, Some(state.id), state.battery, None)), with_given].into_iter().flatten()
     });
-    with_given.fold(computed, |worst, other| if other.0 > worst.0 { other } else { worst })
+    let first = carried(loading.amps, loading.mode, loading.battery, None);
+    states.fold(first, |worst, other| {
+        let worse = (other.opens.is_some(), other.amps) > (worst.opens.is_some(), worst.amps);
+        if worse { other } else { worst }
+    })
 }
 
 /// What to do, by what the series and the holder allow.
