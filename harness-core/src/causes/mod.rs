@@ -65,10 +65,10 @@ pub(crate) fn is_reading(finding: &Judged) -> bool {
     finding.rule.starts_with("format/")
 }
 
-/// Whether a finding names what turns round everything on its nets, so that others may only follow from it: a source that is connected the
-/// wrong way round.
+/// Whether a finding names what is wrong with everything on its nets, so that others may only follow from it: a source that is connected the
+/// wrong way round, an earth that is swapped with a live conductor.
 pub(crate) fn is_root(finding: &Judged) -> bool {
-    finding.rule == "netlist/reversed-source"
+    matches!(finding.rule, "netlist/reversed-source" | "netlist/swapped-earth")
 }
 
 /// Whether a reading mistake can have hidden something of the design.

@@ -30,6 +30,7 @@ mod joined;
 mod joints;
 pub mod landings;
 pub mod live_past;
+pub mod loaded_earths;
 pub mod mains_sides;
 pub mod mated_pairs;
 pub mod meetings;
@@ -67,6 +68,7 @@ pub mod signals;
 mod stubs;
 pub mod supply_cuts;
 pub mod swapped_converters;
+pub mod swapped_earths;
 pub mod switched_loads;
 mod taps;
 mod terminals;
@@ -122,6 +124,7 @@ struct Made {
     crowded_cavities: OnceLock<cavities::CrowdedCavities>,
     mixed_signals: OnceLock<Vec<signals::MixedSignals>>,
     crossed_phases: OnceLock<Vec<phases::CrossedPhases>>,
+    swapped_earths: OnceLock<Vec<swapped_earths::SwappedEarth>>,
     role_clashes: OnceLock<Vec<role_clashes::RoleClash>>,
     odd_names: OnceLock<odd_names::OddNames>,
     pole_roles: OnceLock<Vec<pole_roles::PoleRole>>,

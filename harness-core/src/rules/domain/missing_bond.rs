@@ -72,6 +72,8 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
             Needs::Nothing => dead.extend(ends.filter(|(_, earth)| earth.is_wired)),
         }
     }
+    // What is swapped with a live conductor is reported as that.
+    dead.retain(|(_, earth)| !facts.is_of_swapped_earth(facts.pins().run(earth.point)));
     // What a fuse or contact cuts off is reported at that.
     let opened = facts.opened_earths();
     let is_reported = |(_, earth): &DeadEnd<'_>| {

@@ -24,6 +24,7 @@ mod signal_mismatch;
 mod sneak_short;
 mod source_overload;
 mod swapped_converter;
+mod swapped_earth;
 mod swapped_mains;
 mod swapped_phases;
 mod unconnected_pin;
@@ -57,6 +58,7 @@ pub(super) static RULES: &[&Rule] = &[
     &sneak_short::RULE,
     &source_overload::RULE,
     &swapped_converter::RULE,
+    &swapped_earth::RULE,
     &swapped_mains::RULE,
     &swapped_phases::RULE,
     &unconnected_pin::RULE,

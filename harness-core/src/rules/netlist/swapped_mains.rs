@@ -41,7 +41,7 @@ fn finding(analysis: &Analysis, sides: &MainsSides) -> Option<Finding> {
         .label(format!("{is} by its role, and the {gets} reaches it"))
         .context(model[sides.source].span, "gives line and neutral")
         .help(format!(
-            "swap the line and neutral wires at the point of the path shown where they first change sides, or correct the role of `{name}` if its wiring is meant"
+            "swap the line and neutral wires at the point of the path shown where they first change sides"
         ));
     if let Some(path) = path(analysis, pole, first) {
         finding = finding.path(path);
