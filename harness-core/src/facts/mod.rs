@@ -22,6 +22,7 @@ pub mod crossed_twins;
 pub mod fed_coils;
 pub mod feed_paths;
 pub mod given_flow;
+mod highest_domain;
 pub mod idle_sources;
 pub mod inrush;
 pub mod interlocks;
