@@ -14,7 +14,8 @@ use crate::{
         fuse::{kind_of, passes},
         protection::supply::{Feeder, Supply},
     },
-    model::{ElementId, WireId},
+    model::{ElementId, ModeId, WireId},
+    network::Network,
     quantity::Ampere,
     standards::Source,
 };
@@ -58,6 +59,10 @@ pub struct Overfed {
     pub by: Vec<Feeder>,
     /// What they let through together: ratings and limits.
     pub amps: Ampere,
+    /// The modes in which they do; empty where one does by itself.
+    pub modes: Vec<ModeId>,
+    /// Those of them that no mode has on, so that they count in all.
+    pub unstated: Vec<ElementId>,
     /// Where the ratings are within the capacity: the current from which the fuse is sure to open, above what the conductor is.
     pub sure: Option<(Ampere, &'static Source)>,
     /// What the conductor allows.
@@ -65,10 +70,37 @@ pub struct Overfed {
 }
 
 impl Overfed {
+    /// A conductor that nothing feeds.
+    fn new(wire: WireId, allowance: Allowance) -> Self {
+        Self {
+            wire,
+            of: None,
+            is_lead_in: false,
+            by: Vec::new(),
+            amps: Ampere::ZERO,
+            modes: Vec::new(),
+            unstated: Vec::new(),
+            sure: None,
+            allowance,
+        }
+    }
+
     /// Whether sources alone feed it, each up to its limit.
     #[must_use]
     pub fn by_sources_alone(&self) -> bool {
         self.by.iter().all(|feeder| !feeder.is_fuse)
+    }
+
+    /// Whether contacts are between the conductor and one of what feeds it, so that they can be kept apart.
+    #[must_use]
+    pub fn is_past_contacts(&self, network: &Network) -> bool {
+        let wire = &network.model()[self.wire];
+        let walk = network.walk(wire.from.or(wire.to), |_, edge| edge.role.conducts_when_closed() && !edge.role.is_switched());
+        let mut near: FxHashSet<ElementId> = FxHashSet::default();
+        for point in walk.reached() {
+            near.extend(network.around(*point).filter_map(|(_, edge, _)| edge.element()));
+        }
+        self.by.iter().any(|feeder| !near.contains(&feeder.element))
     }
 
     fn feeders(&self) -> impl Iterator<Item = ElementId> + '_ {
@@ -116,13 +148,11 @@ fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     let allowance = facts.allowance(wire, &supply.by)?;
     if supply.amps > allowance.amps {
         return Some(Overfed {
-            wire,
-            of: None,
-            is_lead_in: false,
             by: supply.by.clone(),
             amps: supply.amps,
-            sure: None,
-            allowance,
+            modes: together_in(facts, supply),
+            unstated: supply.unstated.clone(),
+            ..Overfed::new(wire, allowance)
         });
     }
     if supply.late <= allowance.amps {
@@ -130,7 +160,13 @@ fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     }
     let amps = supply.late_by.iter().map(|feeder| feeder.amps).sum();
     let sure = supply.late_by.iter().find_map(|feeder| sure(facts, feeder.element));
-    sure.map(|sure| Overfed { wire, of: None, is_lead_in: false, by: supply.late_by.clone(), amps, sure: Some(sure), allowance })
+    sure.map(|sure| Overfed { by: supply.late_by.clone(), amps, sure: Some(sure), ..Overfed::new(wire, allowance) })
+}
+
+/// The modes in which all that decides the current of a conductor is on; empty where it is one thing.
+fn together_in(facts: &Facts, supply: &Supply) -> Vec<ModeId> {
+    let modes = facts.model().modes().map(|(mode, _)| mode);
+    modes.filter(|mode| supply.by.len() > 1 && supply.modes.is_some_and(|modes| modes.has(*mode))).collect()
 }
 
 /// The conductors between a source and its first fuse, each by the largest of the fuses that it leads to: a fuse at the end of a
@@ -172,13 +208,11 @@ fn passed_on(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Opt
     let over = passes.rating > allowance.amps;
     let late = !over && passes.amps > allowance.amps;
     (over || late).then(|| Overfed {
-        wire,
         of: Some(of),
-        is_lead_in: false,
         by,
         amps: passes.rating,
         sure: passes.sure.filter(|_| late),
-        allowance,
+        ..Overfed::new(wire, allowance)
     })
 }
 
@@ -187,7 +221,7 @@ fn flows_back(facts: &Facts, back: &SourceReturn, wire: WireId) -> Option<Overfe
     let by = vec![Feeder { element: back.source, is_fuse: false, amps: back.amps }];
     let allowance = facts.allowance(wire, &by).filter(|_| facts.supplies()[wire].is_none())?;
     let of = Some(back.source);
-    (back.amps > allowance.amps).then_some(Overfed { wire, of, is_lead_in: false, by, amps: back.amps, sure: None, allowance })
+    (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, ..Overfed::new(wire, allowance) })
 }
 
 /// The current from which a fuse is sure to open, where that is far above its rating.

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{apart_from_others, beside, capacity_here, larger_wire, remedies, too_small},
+    evidence::{apart_from_others, at_one_time, beside, capacity_here, larger_wire, remedies, together_in, too_small},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
@@ -71,6 +71,9 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     if let Some((sure, source)) = thinnest.sure {
         finding = finding.figure("sure to open", format!("from {sure}; {source}"));
     }
+    if let Some(when) = at_one_time(model, thinnest) {
+        finding = finding.figure("at one time", when);
+    }
     finding = finding.figure("capacity", &allowance.capacity);
     if allowance.together > 1 {
         finding = finding.figure("together", format!("{} by the way that they share the current", allowance.amps));
@@ -112,6 +115,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
         (_, true) => format!("fuses {} together pass", list(&names)),
         (_, false) => format!("{} together give", list(&names)),
     };
+    let when = together_in(model, over);
     match over.sure {
         // What the fuse lets through for long is below it: that it opens late is the fault.
         Some((sure, _)) => {
@@ -133,7 +137,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
             match hottest {
                 Some(hottest) => (
                     format!(
-                        "{who} {}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
+                        "{who} {}{when}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
                         over.amps,
                         model.wire_name(hottest.wire),
                         hottest.amps
@@ -142,7 +146,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
                 ),
                 // The air alone is as hot as it may be.
                 None => (
-                    format!("{who} {}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
+                    format!("{who} {}{when}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
                     [Weighed::larger(over.amps), Weighed::smaller(over.allowance.amps)],
                 ),
             }
@@ -150,7 +154,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
         None => {
             let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
             (
-                format!("{who} {}, {excess} over what {takes}{others}", over.amps),
+                format!("{who} {}{when}, {excess} over what {takes}{others}", over.amps),
                 [Weighed::larger(over.amps), Weighed::larger(excess)],
             )
         }
@@ -177,8 +181,9 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let larger = larger_wire(model, over.wire) + &small;
     if over.by.len() > 1 {
         return format!(
-            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}",
-            over.allowance.amps
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}{}",
+            over.allowance.amps,
+            interlocked(over.is_past_contacts(analysis.network()))
         );
     }
     if least.is_none() {
@@ -192,6 +197,15 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
         return format!("take loads off `{name}`, because a fuse small enough for it does not carry its loads, or {larger}");
     }
     format!("fit a smaller fuse that still carries its loads, or {larger}")
+}
+
+/// How to say that contacts are interlocked.
+fn interlocked(is_past_contacts: bool) -> &'static str {
+    if is_past_contacts {
+        "; if an interlock keeps their contacts from being closed together, write it: one `selector`, or `exclusive` in their device"
+    } else {
+        ""
+    }
 }
 
 /// The least rating that carries what flows through a fuse continuously.

@@ -155,6 +155,11 @@ impl Protection {
         self.layers.iter().filter(move |layer| !layer.clusters.grounds(point)).map(move |layer| layer.section(point))
     }
 
+    /// Whether a point is in the ground of a source in one closure, given by its place among the closures.
+    fn grounds_in(&self, layer: usize, point: PointId) -> bool {
+        self.layers.get(layer).is_some_and(|layer| layer.clusters.grounds(point))
+    }
+
     /// Whether a cluster is the ground of a source.
     #[must_use]
     pub fn is_ground(&self, cluster: ClusterId) -> bool {
