@@ -2,7 +2,7 @@
 
 use crate::{
     facts::overfed::Overfed,
-    model::{ModeId, Model},
+    model::{ElementId, ModeId, Model},
     wording::{first, list, quoted},
 };
 
@@ -20,10 +20,11 @@ pub fn in_modes(model: &Model, modes: &[ModeId]) -> String {
 /// Modes that a headline names.
 const MOST_MODES: usize = 3;
 
-/// ` in mode `shore``, where what feeds a conductor adds up in some modes and not in all; empty elsewhere.
+/// ` in mode `shore``, where what feeds a conductor adds up in some modes and not in all; empty elsewhere, and where it needs what no
+/// mode has on.
 #[must_use]
 pub fn together_in(model: &Model, over: &Overfed) -> String {
-    if over.modes.len() == model.modes().len() { String::new() } else { named(model, over) }
+    if over.modes.len() == model.modes().len() || !over.unstated.is_empty() { String::new() } else { named(model, over) }
 }
 
 /// When what feeds a conductor is on at one time, as a figure: `in every mode`, `in mode `shore``; `None` where it is one thing, and
@@ -33,11 +34,23 @@ pub fn at_one_time(model: &Model, over: &Overfed) -> Option<String> {
     let all = over.modes.len() == model.modes().len();
     let named = if all { in_modes(model, &over.modes) } else { named(model, over) };
     let when = named.trim_start().to_owned();
-    let unstated: Vec<String> = over.unstated.iter().map(|element| quoted(model.element_name(*element))).collect();
-    match (when.is_empty(), unstated.is_empty()) {
+    let no_mode: Vec<String> = over.unstated.iter().map(|element| unstated(model, over, *element)).collect();
+    match (when.is_empty(), no_mode.is_empty()) {
         (true, _) => None,
         (false, true) => Some(when),
-        (false, false) => Some(format!("{when}; no mode has {} on, so it counts in each", list(&unstated))),
+        (false, false) => Some(format!("{}, so it counts in every mode", list(&no_mode))),
+    }
+}
+
+/// What no mode says of an element.
+fn unstated(model: &Model, over: &Overfed, element: ElementId) -> String {
+    let is_fuse = over.by.iter().any(|feeder| feeder.is_fuse && feeder.element == element);
+    let (name, kind) = (quoted(model.element_name(element)), &model[element].kind);
+    match kind.throw() {
+        Some(_) => format!("no mode has {name} in the position that joins them"),
+        None if kind.drives() => format!("no mode has {name} on"),
+        None if is_fuse => format!("no mode feeds {name}"),
+        None => format!("no mode closes {name}"),
     }
 }
 

@@ -9,7 +9,7 @@ use crate::{
     arena::IdVec,
     electrical::ModeState,
     model::{ElementId, ModeId, ModeSet},
-    network::{Edge, EdgeId, EdgeRole, Network},
+    network::{Edge, EdgeId, Network},
     vocabulary::Role,
 };
 use rustc_hash::FxHashMap;
@@ -20,6 +20,7 @@ pub struct Possible {
     modes: Vec<ModeId>,
     of: IdVec<EdgeId, ModeSet>,
     unstated: IdVec<EdgeId, bool>,
+    is_conditional: bool,
 }
 
 impl Possible {
@@ -27,13 +28,15 @@ impl Possible {
     #[must_use]
     pub fn new(network: &Network, states: &[&ModeState]) -> Self {
         let modes: Vec<ModeId> = network.model().modes().map(|(mode, _)| mode).collect();
-        let mut found = Self { modes, of: IdVec::new(), unstated: IdVec::new() };
+        let mut found = Self { modes, of: IdVec::new(), unstated: IdVec::new(), is_conditional: false };
         for (id, edge) in network.edges() {
             let stated = found.stated(network, states, id, edge);
             found.of.push(if stated == ModeSet::NONE { ModeSet::ALL } else { stated });
             found.unstated.push(stated == ModeSet::NONE);
         }
         found.idle_converters(network);
+        let differs = |id: EdgeId| found.unstated[id] || found.modes.iter().any(|mode| !found.of[id].has(*mode));
+        found.is_conditional = network.edges().any(|(id, _)| differs(id));
         found
     }
 
@@ -55,10 +58,10 @@ impl Possible {
         self.unstated[edge]
     }
 
-    /// Whether modes make a difference at all.
+    /// Whether modes make a difference, or nobody says whether they do.
     #[must_use]
     pub fn is_conditional(&self) -> bool {
-        self.of.items().iter().any(|of| self.modes.iter().any(|mode| !of.has(*mode)))
+        self.is_conditional
     }
 
     /// The modes in which an edge may be closed or on by what is said or was found.
@@ -85,14 +88,15 @@ impl Possible {
 
     /// Takes converters as off in the modes in which nothing feeds their input.
     fn idle_converters(&mut self, network: &Network) {
+        // Only a converter both draws and drives.
         let mut sides: FxHashMap<ElementId, [Option<EdgeId>; 2]> = FxHashMap::default();
         for (id, edge) in network.edges() {
             let Some(element) = edge.element() else { continue };
             let [input, output] = sides.entry(element).or_default();
-            match edge.role {
-                EdgeRole::ConverterInput => *input = Some(id),
-                EdgeRole::ConverterOutput { .. } => *output = Some(id),
-                _ => {}
+            if edge.role.draws() {
+                *input = Some(id);
+            } else if edge.role.drives() {
+                *output = Some(id);
             }
         }
         let mut pairs: Vec<(EdgeId, EdgeId)> =

@@ -9,7 +9,7 @@ use crate::{
     model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
-    wording::{agree, and_more, count, list},
+    wording::{agree, and_more, count, list_of_first},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -22,6 +22,9 @@ pub(super) static RULE: Rule = Rule {
     },
     check,
 };
+
+/// Names of fuses and sources that a headline lists.
+const MOST_NAMES: usize = 4;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let groups = analysis.facts().overfed_groups().filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
@@ -46,6 +49,9 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     };
     let here = capacity_here(analysis.facts(), thinnest.wire, &allowance.capacity);
     let place = match thinnest.of {
+        Some(of) if thinnest.is_common_return => {
+            format!("thinnest common return of all that `{}` feeds: {here}", model.element_name(of))
+        }
         None => format!("thinnest conductor behind `{}`: {here}", model.element_name(fuse)),
         Some(of) if thinnest.is_lead_in => {
             format!("the lead from `{}` to `{}`: {here}", model.element_name(of), model.element_name(fuse))
@@ -85,7 +91,10 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         finding = finding.concerns(model.element_name(feeder.element));
     }
     if let Some(of) = thinnest.of {
-        let what = if thinnest.is_lead_in {
+        let what = if thinnest.is_common_return {
+            "all circuits behind these fuses go back through it: it carries what they let through together, as the feed before them does; \
+             common practice, no source"
+        } else if thinnest.is_lead_in {
             "all that flows through a fuse comes through the lead before it"
         } else if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
@@ -110,10 +119,11 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
 fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (String, [Weighed; 2]) {
     let model = analysis.model();
     let names: Vec<String> = over.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let shown = list_of_first(&names, MOST_NAMES, 0);
     let who = match (over.by.as_slice(), over.by.iter().all(|feeder| feeder.is_fuse)) {
-        ([_], _) => format!("fuse {} passes", list(&names)),
-        (_, true) => format!("fuses {} together pass", list(&names)),
-        (_, false) => format!("{} together give", list(&names)),
+        ([_], _) => format!("fuse {shown} passes"),
+        (_, true) => format!("fuses {shown} together pass"),
+        (_, false) => format!("{shown} together give"),
     };
     let when = together_in(model, over);
     match over.sure {
@@ -179,6 +189,9 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let least = least_size_of(model, &model[over.wire], over.amps, analysis.electrical().loading(over.wire).beside);
     let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(over.wire, least)]));
     let larger = larger_wire(model, over.wire) + &small;
+    if over.is_common_return {
+        return format!("{larger}: the return that all of them share is as thick as their feed");
+    }
     if over.by.len() > 1 {
         return format!(
             "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}{}",

@@ -112,16 +112,18 @@ pub fn supplies<'a>(
         let wires: Vec<WireId> = group.iter().map(|(_, wire)| *wire).filter(|wire| !is_bare(*wire)).collect();
         let reaching = search.reaching(*section, inlets);
         let reach = |wire: WireId| reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(&wire).copied().unwrap_or_default());
-        let by_wire = match search.layer_if_several(*section, inlets) {
-            Some(layer) if possible().is_conditional() => {
+        let layer = search.layer_if_several(*section, inlets);
+        let by_wire = match layer.filter(|_| possible().is_conditional()) {
+            Some(layer) => {
                 if in_modes.as_ref().is_none_or(|known| known.layer != layer) {
                     in_modes = LayerInModes::new(&search, possible(), layer);
                 }
                 in_modes.as_ref().map(|in_modes| search.by_mode(in_modes, *section, inlets, &wires, reach))
             }
-            _ => None,
+            None => None,
         };
-        let by_wire = by_wire.unwrap_or_else(|| search.at_any_time(*section, inlets, &wires, reach));
+        let modes = layer.map(|_| ModeSet::ALL);
+        let by_wire = by_wire.unwrap_or_else(|| search.at_any_time(*section, inlets, &wires, modes, reach));
         for (wire, supplies) in by_wire {
             for supply in supplies {
                 match supply {
@@ -230,16 +232,17 @@ impl Search<'_> {
         section: SectionId,
         inlets: &[Inlet],
         wires: &[WireId],
+        modes: Option<ModeSet>,
         reach: impl Fn(WireId) -> u128,
     ) -> Vec<(WireId, Vec<Option<Supply>>)> {
+        let supply = |mask: u128| Some(Supply { modes, ..self.supply(section, inlets, mask, None)? });
         let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
         let sides = if inlets.len() < 2 { FxHashMap::default() } else { self.sides(section, inlets) };
         let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
         let of = |wire: &WireId| {
             let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);
             let masks = masks.map(|mask| mask & reach(*wire)).into_iter().filter(|mask| *mask != 0);
-            let supplies =
-                masks.map(|mask| flows.entry(mask).or_insert_with(|| self.supply(section, inlets, mask, None)).clone());
+            let supplies = masks.map(|mask| flows.entry(mask).or_insert_with(|| supply(mask)).clone());
             (*wire, supplies.collect())
         };
         wires.iter().map(of).collect()

@@ -12,7 +12,7 @@ use crate::{
     arena::IdVec,
     electrical::{alternatives::possible::Possible, fuses::protection::unfused::feeds_at},
     model::{ModeId, ModeSet, PointId, WireId},
-    network::{Components, Edge, EdgeId, EdgeRole, GroupId},
+    network::{Components, Edge, EdgeId, GroupId},
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -27,7 +27,8 @@ pub(super) struct LayerInModes<'a> {
 
 /// What one closure joins in one mode.
 struct InMode {
-    mode: ModeId,
+    /// `None` for all that may be closed and on at any time.
+    mode: Option<ModeId>,
     groups: Components,
     /// Whether each group reaches a ground past no fuse.
     grounded: IdVec<GroupId, bool>,
@@ -47,28 +48,29 @@ impl<'a> LayerInModes<'a> {
     /// Looks at a closure in each mode; `None` for one that there is not.
     pub(super) fn new(search: &Search<'_>, possible: &'a Possible, layer: usize) -> Option<Self> {
         let closure = search.alternatives.closures().get(layer)?;
-        let network = search.network;
         let of_layer = search.inlets.iter().filter(|(section, _)| search.protection.layer_of_section(**section) == Some(layer));
         let mut inlets: Vec<(SectionId, &Vec<Inlet>)> = of_layer.map(|(section, inlets)| (*section, inlets)).collect();
         inlets.sort_unstable_by_key(|(section, _)| *section);
-        let in_mode = |mode: &ModeId| {
+        let in_mode = |mode: Option<ModeId>| {
+            let is_in = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));
             let joins = |id: EdgeId, edge: &Edge| {
-                possible.is_in(id, *mode) && (closure.passes_faults(id, edge) || edge.role.drives_without_limit())
+                is_in(id) && (closure.passes_faults(id, edge) || edge.role.drives_without_limit())
             };
-            let groups = network.components(joins);
+            let groups = search.network.components(joins);
             let mut grounded = groups.table(false);
             for (group, points) in groups.iter() {
                 grounded[group] = points.iter().any(|point| search.protection.grounds_in(layer, *point));
             }
             let on = inlets.iter().map(|(section, inlets)| (*section, vec![false; inlets.len()])).collect();
-            let mut found = InMode { mode: *mode, groups, grounded, on };
+            let mut found = InMode { mode, groups, grounded, on };
             found.spread(search, possible, &inlets);
             found
         };
-        let mut modes: Vec<InMode> = possible.modes().iter().map(in_mode).collect();
+        let any_time = in_mode(None);
+        let mut modes: Vec<InMode> = possible.modes().iter().map(|mode| in_mode(Some(*mode))).collect();
         let mut unstated: FxHashSet<(SectionId, usize)> = FxHashSet::default();
         for (section, inlets) in &inlets {
-            let never = |at: &usize| !modes.iter().any(|mode| mode.is_on(*section, *at));
+            let never = |at: &usize| any_time.is_on(*section, *at) && !modes.iter().any(|mode| mode.is_on(*section, *at));
             let said = |at: &usize| inlets.get(*at).is_some_and(|inlet| !possible.is_unstated(inlet.edge));
             unstated.extend((0..inlets.len()).filter(|at| never(at) || !said(at)).map(|at| (*section, at)));
         }
@@ -99,7 +101,7 @@ impl InMode {
                         continue;
                     }
                     let is_on = match inlet.from {
-                        None => possible.is_in(inlet.edge, self.mode),
+                        None => self.mode.is_none_or(|mode| possible.is_in(inlet.edge, mode)),
                         Some((before, point)) => {
                             let group = self.groups.of(point);
                             let others = search.inlets.get(&before).into_iter().flatten().enumerate();
@@ -145,7 +147,7 @@ impl In<'_> {
     }
 
     fn joins(&self, id: EdgeId, edge: &Edge) -> bool {
-        let possible = self.layer.possible.is_in(id, self.mode.mode);
+        let possible = self.mode.mode.is_none_or(|mode| self.layer.possible.is_in(id, mode));
         let closure = self.search.alternatives.closures().get(self.layer.layer);
         possible && (closure.is_some_and(|closure| closure.passes_faults(id, edge)) || edge.role.drives_without_limit())
     }
@@ -158,12 +160,10 @@ impl In<'_> {
         for (_, edge, _) in self.search.network.around(point) {
             let Some(element) = edge.element() else { continue };
             elements = true;
-            let runs = || model[element].kind.modes().is_none_or(|modes| modes == ModeSet::NONE || modes.has(self.mode.mode));
-            let takes = match edge.role {
-                EdgeRole::Load | EdgeRole::ConverterInput => runs(),
-                other => other.fails_short() || other.takes_charge(),
-            };
-            if takes {
+            let has = |modes: ModeSet| modes == ModeSet::NONE || self.mode.mode.is_none_or(|mode| modes.has(mode));
+            let runs = || model[element].kind.modes().is_none_or(has);
+            // A coil has no modes of its own.
+            if if edge.role.draws() { runs() } else { edge.role.fails_short() || edge.role.takes_charge() } {
                 return true;
             }
         }
@@ -222,7 +222,7 @@ impl Search<'_> {
                 let at = In { layer, mode, search: self };
                 let mut supply = self.supply(section, inlets, mask, Some(at))?;
                 let mut modes = ModeSet::NONE;
-                modes.add(mode.mode);
+                mode.mode.into_iter().for_each(|mode| modes.add(mode));
                 supply.modes = Some(modes);
                 let unstated = inlets.iter().enumerate().filter(|(number, _)| at.is_unstated(section, *number));
                 let unstated = unstated.map(|(_, inlet)| inlet.feeder.element);
