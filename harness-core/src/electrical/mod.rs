@@ -32,7 +32,7 @@ pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeSta
 pub use nominal::Nominal;
 
 use self::{
-    alternatives::Alternatives,
+    alternatives::{Alternatives, possible::Possible},
     conductors::{
         conductor,
         drop::{self, Drop},
@@ -172,6 +172,13 @@ impl Electrical {
     #[must_use]
     pub fn latched(&self) -> &[Latched] {
         &self.latched
+    }
+
+    /// In which modes each edge may be closed or on, second states among them. Cost: a pass over the edges for each mode.
+    #[must_use]
+    pub fn possible(&self) -> Possible {
+        let latched = self.latched.iter().map(|latched| &latched.state);
+        Possible::new(&self.network, &self.modes.iter().chain(latched).collect::<Vec<_>>())
     }
 
     /// The modes in which batteries are on charge, each with what flows while they are flat and full.

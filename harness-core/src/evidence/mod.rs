@@ -35,7 +35,7 @@ pub use larger::{larger_wire, larger_wires, too_small};
 pub use loser::{Loser, loser};
 pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
-pub use modes::in_modes;
+pub use modes::{at_one_time, in_modes, together_in};
 pub use names::{few_names, labels_in_words, names_in_words};
 pub use pole_swap::{poles_swapped, sides_swapped};
 pub use rings::round_of;

@@ -11,6 +11,7 @@
 //! [closure](Closure) after the other, each a *layer* of its own; what is so in one of them counts. Resistors part clusters as loads do.
 //! Cost: a few passes over the edges and one walk over the fuses for each layer.
 
+mod common_returns;
 mod cuts;
 mod diodes;
 mod feeds;
@@ -28,10 +29,7 @@ pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     arena::ids,
-    electrical::{
-        alternatives::{Alternatives, Closure},
-        fuses::fuse::kind_of,
-    },
+    electrical::alternatives::{Alternatives, Closure},
     model::{ElementId, PointId, WireId},
     network::{EdgeId, GroupId, Network},
     vocabulary::Role,
@@ -153,6 +151,11 @@ impl Protection {
     /// The sections of a point, one for each closure in which it is not in a ground.
     fn sections_above_ground(&self, point: PointId) -> impl Iterator<Item = SectionId> {
         self.layers.iter().filter(move |layer| !layer.clusters.grounds(point)).map(move |layer| layer.section(point))
+    }
+
+    /// Whether a point is in the ground of a source in one closure, given by its place among the closures.
+    fn grounds_in(&self, layer: usize, point: PointId) -> bool {
+        self.layers.get(layer).is_some_and(|layer| layer.clusters.grounds(point))
     }
 
     /// Whether a cluster is the ground of a source.
@@ -322,12 +325,8 @@ pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection 
     found.bare.sort_unstable();
     if alternatives.closures().len() > 1 {
         // Of the fuses whose current a return may carry in one closure or another, the largest decides.
-        let rating = |one: &Return| {
-            let kind = kind_of(network.model(), one.fuse);
-            kind.and_then(|kind| kind.rating).map_or(0.0, |rating| rating.value.get())
-        };
         found.returns.sort_by(|one, other| {
-            one.wire.cmp(&other.wire).then(rating(other).total_cmp(&rating(one))).then(one.fuse.cmp(&other.fuse))
+            one.wire.cmp(&other.wire).then(other.amps.total_cmp(one.amps)).then(one.fuse.cmp(&other.fuse))
         });
         found.returns.dedup_by_key(|one| one.wire);
         found.returns.sort_by_key(|one| (one.fuse, one.wire));
