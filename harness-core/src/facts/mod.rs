@@ -51,7 +51,6 @@ pub mod pins;
 mod plug_swaps;
 mod polarised;
 pub mod pole_roles;
-mod possible;
 mod potentials;
 pub mod precharge;
 pub mod rated_currents;
@@ -82,7 +81,7 @@ pub use taps::{Tap, TapGroup};
 use crate::{
     arena::IdVec,
     design::Design,
-    electrical::{Electrical, alternatives::possible::Possible, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
+    electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
     model::{Model, PointId, WireId},
     network::{Nearest, Network, Potential},
 };
@@ -144,7 +143,6 @@ struct Made {
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
-    possible: OnceLock<Possible>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
