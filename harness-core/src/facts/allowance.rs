@@ -34,7 +34,7 @@ impl Facts {
     pub fn supplies(&self) -> &IdVec<WireId, Option<Supply>> {
         self.made.supplies.get_or_init(|| {
             let (protection, alternatives) = (self.electrical().protection(), self.electrical().alternatives());
-            supplies(self.network(), protection, alternatives, || self.possible())
+            supplies(self.network(), protection, alternatives, self.electrical().possible())
         })
     }
 

@@ -54,7 +54,6 @@ pub mod pins;
 pub mod plug_slips;
 mod polarised;
 pub mod pole_roles;
-mod possible;
 mod potentials;
 pub mod precharge;
 pub mod rated_currents;
@@ -86,7 +85,7 @@ pub use taps::{Tap, TapGroup};
 use crate::{
     arena::IdVec,
     design::Design,
-    electrical::{Electrical, alternatives::possible::Possible, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
+    electrical::{Electrical, battery::Batteries, coils::Coils, fuses::protection::supply::Supply},
     model::{Model, PointId, WireId},
     network::{Nearest, Network, Potential},
 };
@@ -150,7 +149,6 @@ struct Made {
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
-    possible: OnceLock<Possible>,
     supplies: OnceLock<IdVec<WireId, Option<Supply>>>,
     side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,

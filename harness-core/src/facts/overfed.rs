@@ -139,10 +139,11 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     for feed in protection.feeds() {
         // What is a feed with one contact closed and a return with another is judged as a feed.
         let returns = protection.returns(feed.fuse).iter().filter(|back| facts.supplies()[back.wire].is_none());
-        found.extend(returns.filter_map(|back| match back.branches.is_empty() {
+        let over = |back: &Return| match back.branches.is_empty() {
             true => passed_on(facts, back.wire, feed.fuse, back.of),
             false => common_return(facts, back),
-        }));
+        };
+        found.extend(returns.filter_map(|back| Some(Overfed { is_common_return: back.is_common(), ..over(back)? })));
     }
     found.extend(lead_ins(facts));
     // A return that is too thin for the fuse of a load is so for the source too.
@@ -186,7 +187,7 @@ fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
 
 /// What no mode has on or closed and is needed for what feeds a conductor to add up.
 fn unstated(facts: &Facts, wire: WireId, supply: &Supply) -> Vec<ElementId> {
-    let (network, possible) = (facts.network(), facts.possible());
+    let (network, possible) = (facts.network(), facts.electrical().possible());
     let Some(mode) = together_in(facts, supply).first().copied() else { return Vec::new() };
     let goes_on = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && possible.is_in(id, mode);
     let wire = &facts.model()[wire];
@@ -271,7 +272,7 @@ fn common_return(facts: &Facts, back: &Return) -> Option<Overfed> {
     by.sort_unstable_by_key(|feeder| feeder.element);
     let allowance = facts.allowance(back.wire, &by)?;
     let of = Some(back.of);
-    (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, is_common_return: true, ..Overfed::new(back.wire, allowance) })
+    (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, ..Overfed::new(back.wire, allowance) })
 }
 
 /// A conductor through which all that a source gives flows back to it, if that is more than it may carry.

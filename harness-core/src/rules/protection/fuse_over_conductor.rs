@@ -215,7 +215,7 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
 /// How to say that contacts are interlocked.
 fn interlocked(is_past_contacts: bool) -> &'static str {
     if is_past_contacts {
-        "; if an interlock keeps their contacts from being closed together, write it: one `selector`, or `exclusive` in their device"
+        "; if an interlock keeps their contacts from closing together, write it as a `selector` or under `exclusive`"
     } else {
         ""
     }

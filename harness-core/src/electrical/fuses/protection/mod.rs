@@ -29,7 +29,7 @@ pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     arena::ids,
-    electrical::alternatives::{Alternatives, Closure},
+    electrical::alternatives::{Alternatives, Closure, possible::Possible},
     model::{ElementId, PointId, WireId},
     network::{EdgeId, GroupId, Network},
     vocabulary::Role,
@@ -278,7 +278,7 @@ impl Protection {
     }
 
     /// Adds what is so in one closure.
-    fn add(&mut self, network: &Network, closure: &Closure) {
+    fn add(&mut self, network: &Network, closure: &Closure, possible: &Possible) {
         let (mut first_cluster, mut first_section) = (0, 0);
         if let Some(last) = self.layers.last() {
             first_cluster = last.first_cluster + last.clusters.ground.len() as u32;
@@ -288,7 +288,7 @@ impl Protection {
         let sections = Sections::new(network, closure, &clusters);
         let feeds = feeds::feeds(network, &clusters);
         self.returns.extend(returns::returns(network, closure, &clusters, &sections, &feeds));
-        for found in unfused::unfused(network, closure, &clusters, &sections) {
+        for found in unfused::unfused(network, closure, possible, &clusters, &sections) {
             self.bare.push(ClusterId(first_cluster + clusters.of(found.pole).0));
             match self.unfused.iter_mut().find(|known| known.source == found.source && known.pole == found.pole) {
                 Some(known) => known.merge(found),
@@ -315,10 +315,10 @@ impl Protection {
 
 /// Finds which fuse sees what.
 #[must_use]
-pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection {
+pub fn protection(network: &Network, alternatives: &Alternatives, possible: &Possible) -> Protection {
     let mut found = Protection::default();
     for closure in alternatives.closures() {
-        found.add(network, closure);
+        found.add(network, closure, possible);
     }
     found.circles = circles(network);
     found.wires.sort_unstable();

@@ -36,6 +36,14 @@ pub struct Return {
     pub of: ElementId,
 }
 
+impl Return {
+    /// Whether all circuits of a fuse box go back through it.
+    #[must_use]
+    pub fn is_common(&self) -> bool {
+        self.of == self.fuse
+    }
+}
+
 /// A current through a ground, with the fuse that limits it.
 #[derive(Debug, Clone)]
 pub(super) struct Passage {
@@ -205,12 +213,33 @@ impl Search<'_> {
     /// The fuses that feed each section, the largest first, each with the point at which it does.
     fn fed(&self, feeds: &[Feed]) -> FxHashMap<SectionId, Vec<(Limit, PointId)>> {
         let mut fed: FxHashMap<SectionId, Vec<(Limit, PointId)>> = FxHashMap::default();
-        for (section, limit, [at, _]) in self.fuses_into(feeds) {
-            fed.entry(section).or_default().push((limit, at));
+        let into = self.fuses_into(feeds);
+        // What alone feeds a section, if that is a fuse: with its section beyond.
+        let mut only: FxHashMap<SectionId, Option<(Limit, SectionId)>> = FxHashMap::default();
+        for (section, limit, [_, beyond]) in &into {
+            let feeder = Some((*limit, self.sections.of(*beyond)));
+            only.entry(*section).and_modify(|only| *only = None).or_insert(feeder);
+        }
+        for (_, edge) in self.network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.drives_without_limit()) {
+            only.extend([edge.a, edge.b].map(|pole| (self.sections.of(pole), None)));
+        }
+        for (section, limit, [at, beyond]) in into {
+            fed.entry(section).or_default().push((self.through(limit, self.sections.of(beyond), &only), at));
         }
         // A stable sort: of equal fuses the one that was written first decides.
         fed.values_mut().for_each(|fuses| fuses.sort_by(|a, b| b.0.rating.total_cmp(a.0.rating)));
         fed
+    }
+
+    /// The smallest of the fuses in series through which a section is fed: this one, and those before it.
+    fn through(&self, limit: Limit, mut before: SectionId, only: &FxHashMap<SectionId, Option<(Limit, SectionId)>>) -> Limit {
+        let mut least = limit;
+        let mut passed: FxHashSet<SectionId> = FxHashSet::default();
+        while let Some((limit, further)) = only.get(&before).copied().flatten().filter(|_| passed.insert(before)) {
+            least = least.least(Some(limit));
+            before = further;
+        }
+        least
     }
 
     /// The loads between a section that fuses feed and a ground, each with the largest of the fuses whose current no diode keeps from it.

@@ -83,11 +83,11 @@ const UNKNOWN: f64 = 1e12;
 
 /// What may flow into each wire; `None` where a source feeds it past no fuse, where nothing does, and where a rating is not known.
 #[must_use]
-pub fn supplies<'a>(
+pub fn supplies(
     network: &Network,
     protection: &Protection,
     alternatives: &Alternatives,
-    possible: impl Fn() -> &'a Possible,
+    possible: &Possible,
 ) -> IdVec<WireId, Option<Supply>> {
     let inlets = inlets(network, protection);
     let any_late = inlets.values().flatten().any(|inlet| inlet.late > inlet.feeder.amps);
@@ -113,10 +113,10 @@ pub fn supplies<'a>(
         let reaching = search.reaching(*section, inlets);
         let reach = |wire: WireId| reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(&wire).copied().unwrap_or_default());
         let layer = search.layer_if_several(*section, inlets);
-        let by_wire = match layer.filter(|_| possible().is_conditional()) {
+        let by_wire = match layer.filter(|_| possible.is_conditional()) {
             Some(layer) => {
                 if in_modes.as_ref().is_none_or(|known| known.layer != layer) {
-                    in_modes = LayerInModes::new(&search, possible(), layer);
+                    in_modes = LayerInModes::new(&search, possible, layer);
                 }
                 in_modes.as_ref().map(|in_modes| search.by_mode(in_modes, *section, inlets, &wires, reach))
             }
