@@ -59,7 +59,7 @@ pub(super) fn roots(checker: &Checker, analysis: &Analysis, findings: &[Judged])
     let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
     let most = if is_large { FEW } else { MOST };
     let trial = Trial::new(checker, analysis, findings);
-    // What is gone with one of those that come first is no slip of its own.
+    // What is gone with one of those that come first is not a slip of its own.
     let (first, mut others): (Vec<usize>, Vec<usize>) = slips.into_iter().partition(|at| of(*at).is_some_and(comes_first));
     let mut tried = Vec::new();
     for at in first {

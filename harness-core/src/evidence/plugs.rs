@@ -50,7 +50,7 @@ fn are_numbered(one: &str, other: &str) -> bool {
 }
 
 /// All wires of a plug moved to the cavities in which they belong, and the plugs of free cavities where the wires came from. `None` where what is in a cavity
-/// is no wire.
+/// is not a wire.
 #[must_use]
 pub fn renumbered(facts: &Facts, slip: &Misnumbered) -> Option<Remedy> {
     let (model, ends, sources) = (facts.model(), facts.wire_ends(), facts.design().sources());

@@ -186,7 +186,7 @@ impl<'p> Search<'p> {
         loop {
             let half = match self.best.get(at).copied().flatten() {
                 Some(half) => half,
-                // A plug of which little is known goes where the first one is, if nothing speaks against it.
+                // A plug of which little is known goes where the first one is, if it fits no worse there.
                 None if members.len() == 1 && self.is_no_worse(at, first) => first,
                 None => return None,
             };

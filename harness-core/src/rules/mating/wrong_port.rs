@@ -36,7 +36,7 @@ fn finding(facts: &Facts, slip: &WrongPorts) -> Option<Finding> {
         }
         [_] if slip.is_ring => format!("plugs {} are on each other's ports", list(&names)),
         _ if slip.is_ring => format!("plugs {} are on one another's ports", list(&names)),
-        _ => format!("plugs {} are on the wrong ports", list(&names)),
+        _ => format!("plugs {} are not on their ports", list(&names)),
     };
     let met = slip.met.iter().map(|[pin, other]| format!(": `{}` meets `{}`", pin.signal_name(model), other.signal_name(model)));
     let place = model[first.end].mate_span.unwrap_or(model[first.end].span);

@@ -35,7 +35,7 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
     let label = |cavity: PointId| quoted(model.text(model[cavity].label));
     // The cavity in which each wire belongs comes with the one in which it is.
     let place = |cavity: PointId| model[slip.plug].points.iter().position(|point| point == cavity).unwrap_or_default() as i32;
-    // What has come round the end of the row is no example.
+    // What has come round the end of the row is not an example.
     let is_example = |(from, to): &&(PointId, PointId)| match slip.pattern {
         Pattern::Shifted(by) => place(*from) - place(*to) == by,
         _ => true,
@@ -54,7 +54,7 @@ fn finding(facts: &Facts, slip: &Misnumbered) -> Option<Finding> {
             };
             format!("the wires of plug {name} are {places} too {side}")
         }
-        Pattern::Other => format!("{} of plug {name} are in the wrong cavities", count(slip.moves.len(), "wire")),
+        Pattern::Other => format!("{} of plug {name} are not in their cavities", count(slip.moves.len(), "wire")),
     };
     let headline = format!(
         "{what}: cavity {} holds the wire of {}, {} that of {}, and so on",
