@@ -10,7 +10,7 @@ use super::{Checker, trial::Trial};
 use crate::{
     analysis::Analysis,
     causes::{comes_first, hides, is_reading},
-    finding::{Edit, Judged, Level, Offer, RemedyKind},
+    finding::{Edit, Judged, Level, Offer, Remedy, RemedyKind},
     text::Sources,
     threads,
 };
@@ -25,6 +25,8 @@ use std::{
 const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
+/// Remedies of one slip that are tried: guesses of what was meant come in several.
+const REMEDIES: usize = 6;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
 
@@ -65,12 +67,12 @@ pub(super) fn roots(checker: &Checker, analysis: &Analysis, findings: &[Judged])
     for at in first {
         let is_gone = tried.iter().any(|one: &Tried| one.gone.contains(&at));
         if !is_gone && tried.len() < most {
-            tried.extend(outcome(&trial, analysis, findings, at));
+            tried.extend(best(&trial, analysis, findings, (at, is_large)));
         }
     }
     others.retain(|at| !tried.iter().any(|one| one.offer.is_some() && one.gone.contains(at)));
     others.truncate(most.saturating_sub(tried.len()));
-    tried.extend(side_by_side(checker.threads, &others, |at| outcome(&trial, analysis, findings, at)).into_iter().flatten());
+    tried.extend(side_by_side(checker.threads, &others, |at| best(&trial, analysis, findings, (at, is_large))).into_iter().flatten());
     chosen(tried, |at| of(at).is_some_and(comes_first))
 }
 
@@ -101,10 +103,23 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
     found
 }
 
-/// What is gone with the first remedy of a finding; `None` where that leaves the finding itself.
-fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
+/// What is gone with the first remedy of a finding, or with the guess that puts right most; `None` where the finding stays. A guess that removes nothing
+/// but its own finding, or that leaves something new, proves nothing.
+fn best(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], (at, is_large): (usize, bool)) -> Option<Tried> {
     let root = findings.get(at)?;
-    let remedy = root.remedies.first()?;
+    let first = root.remedies.first()?;
+    if !first.is_guess {
+        return outcome(trial, analysis, findings, (at, first));
+    }
+    let guesses = root.remedies.iter().filter(|remedy| remedy.is_guess).take(if is_large { 1 } else { REMEDIES });
+    let tried = guesses.filter_map(|guess| outcome(trial, analysis, findings, (at, guess)));
+    let proved = tried.filter(|one| one.offer.is_some() && !one.gone.is_empty());
+    proved.reduce(|most, one| if one.gone.len() > most.gone.len() { one } else { most })
+}
+
+/// What is gone with a remedy of a finding; `None` where that leaves the finding itself.
+fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], (at, remedy): (usize, &Remedy)) -> Option<Tried> {
+    let root = findings.get(at)?;
     let outcome = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root))?;
     let renames = renames(analysis.design().sources(), &remedy.edits);
     let new: Vec<(&str, BTreeSet<String>)> =
