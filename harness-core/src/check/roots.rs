@@ -10,7 +10,7 @@ use super::{Checker, trial::Trial};
 use crate::{
     analysis::Analysis,
     causes::{comes_first, hides, is_reading},
-    finding::{Edit, Judged, Level, Offer, RemedyKind},
+    finding::{Edit, Judged, Level, Offer, Remedy, RemedyKind},
     text::Sources,
     threads,
 };
@@ -25,6 +25,8 @@ use std::{
 const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
+/// Remedies of one slip that are tried.
+const MOST_REMEDIES: usize = 3;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
 
@@ -101,10 +103,18 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
     found
 }
 
-/// What is gone with the first remedy of a finding; `None` where that leaves the finding itself.
+/// What is gone with a finding: with its first remedy, or with the one that removes most where it comes first and nothing says which is meant.
 fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let root = findings.get(at)?;
-    let remedy = root.remedies.first()?;
+    let most = if comes_first(root) { MOST_REMEDIES } else { 1 };
+    let tried = root.remedies.iter().take(most).filter_map(|remedy| with(trial, analysis, findings, at, remedy));
+    let worth = |one: &Tried| (one.offer.is_some(), one.gone.len());
+    tried.reduce(|best, next| if worth(&next) > worth(&best) { next } else { best })
+}
+
+/// What is gone with a remedy of a finding; `None` where it leaves the finding itself.
+fn with(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize, remedy: &Remedy) -> Option<Tried> {
+    let root = findings.get(at)?;
     let outcome = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root))?;
     let renames = renames(analysis.design().sources(), &remedy.edits);
     let new: Vec<(&str, BTreeSet<String>)> =

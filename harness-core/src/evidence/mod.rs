@@ -35,7 +35,7 @@ pub use mated_pair::{mated_pair, mating_remedies};
 pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::in_modes;
 pub use names::{few_names, labels_in_words, names_in_words};
-pub use pole_swap::{poles_swapped, sides_swapped};
+pub use pole_swap::{crossed_poles, poles_swapped, sides_swapped};
 pub use rings::round_of;
 pub use spare_core::earth as spare_earth_core;
 pub use string::string_name;
