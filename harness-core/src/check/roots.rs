@@ -26,7 +26,7 @@ const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
 /// Remedies of one slip that are tried.
-const MOST_REMEDIES: usize = 3;
+const MOST_REMEDIES: usize = 6;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
 
@@ -107,9 +107,20 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
 fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let root = findings.get(at)?;
     let most = if comes_first(root) { MOST_REMEDIES } else { 1 };
-    let tried = root.remedies.iter().take(most).filter_map(|remedy| with(trial, analysis, findings, at, remedy));
-    let worth = |one: &Tried| (one.offer.is_some(), one.gone.len());
-    tried.reduce(|best, next| if worth(&next) > worth(&best) { next } else { best })
+    let mut best: Option<Tried> = None;
+    for remedy in root.remedies.iter().take(most) {
+        let Some(next) = with(trial, analysis, findings, at, remedy) else { continue };
+        let worth = |one: &Tried| (one.offer.is_some(), one.gone.len());
+        let is_enough = next.offer.is_some();
+        if best.as_ref().is_none_or(|best| worth(&next) > worth(best)) {
+            best = Some(next);
+        }
+        // What leaves nothing new is what was meant.
+        if is_enough {
+            break;
+        }
+    }
+    best
 }
 
 /// What is gone with a remedy of a finding; `None` where it leaves the finding itself.

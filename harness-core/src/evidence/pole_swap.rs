@@ -11,6 +11,8 @@ use crate::{
 
 /// Sources of a ring of which each is tried.
 const MOST: usize = 3;
+/// Pairs of lugs that are tried at one source.
+const MOST_LUGS: usize = 4;
 
 /// What is bolted to each pole of the device is led to the other one. None where a pole has not exactly one stud or pin with leads. One of several
 /// steps where nothing says which source of a ring it is, and where the colours of the leads say that they are right: then the leads may be
@@ -21,13 +23,36 @@ pub fn poles_swapped(facts: &Facts, reversed: &ReversedSource) -> Vec<Remedy> {
         return Vec::new();
     }
     if reversed.is_certain() {
-        return leads_swapped(facts, reversed.poles).into_iter().collect();
+        let whole = leads_swapped(facts, reversed.poles);
+        return whole.into_iter().chain(lugs_swapped(facts, reversed.poles)).collect();
     }
     let network = facts.network();
     let edges = reversed.sources.iter().take(MOST).filter_map(|source| {
         network.edges().find(|(_, edge)| edge.role.drives() && edge.element() == Some(*source)).map(|(_, edge)| [edge.b, edge.a])
     });
-    edges.filter_map(|poles| leads_swapped(facts, poles)).map(Remedy::one_of_several).collect()
+    let steps = edges.flat_map(|poles| leads_swapped(facts, poles).into_iter().chain(lugs_swapped(facts, poles)));
+    steps.map(Remedy::one_of_several).collect()
+}
+
+/// One lug of each pole in the place of the other, where a pole has several: those that are where they belong stay.
+fn lugs_swapped(facts: &Facts, poles: [PointId; 2]) -> Vec<Remedy> {
+    let model = facts.model();
+    let at = |pole: PointId| -> Vec<EndId> {
+        let port = outside(facts, pole).filter(|point| matches!(model[*point].kind, PointKind::Stud(_)));
+        port.and_then(|point| model.port_at(point)).map_or_else(Vec::new, |port| facts.wire_ends().at_port(port).collect())
+    };
+    let [plus, minus] = poles.map(at);
+    if plus.len() + minus.len() < 3 || plus.len() * minus.len() > MOST_LUGS {
+        return Vec::new();
+    }
+    let pairs = plus.iter().flat_map(|one| minus.iter().map(move |other| (*one, *other)));
+    let swapped = pairs.filter_map(|(one, other)| {
+        let words = format!("swap the lugs `{}` and `{}`", model.end_name(one), model.end_name(other));
+        let (there, here) = (model.mate_name(model[other].mate?), model.mate_name(model[one].mate?));
+        let remedy = Remedy::new(RemedyKind::Swap, words).edit(model[one].mate_span?, there);
+        Some(remedy.edit(model[other].mate_span?, here).one_of_several())
+    });
+    swapped.collect()
 }
 
 fn leads_swapped(facts: &Facts, poles: [PointId; 2]) -> Option<Remedy> {
