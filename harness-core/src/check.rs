@@ -15,7 +15,7 @@ use crate::{
     date::Date,
     design::Design,
     files::Files,
-    finding::{Finding, Judged, Level},
+    finding::{Finding, Judged, Level, Remedy},
     network::Network,
     report::{HotConductor, ModeSummary, Report, Summary},
     review::{self, Scope},
@@ -143,7 +143,6 @@ impl Checker {
         let summary = summary(analysis, design.sources().files().count(), &findings);
         let roots =
             if self.folds && broken_rules.is_empty() { roots::roots(self, analysis, &findings) } else { Roots::default() };
-        let mut findings = findings;
         for (at, offer) in roots.offers.into_iter().filter(|_| self.tries) {
             if let Some(finding) = findings.get_mut(at) {
                 finding.offer = Some(offer);

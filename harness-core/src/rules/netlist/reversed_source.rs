@@ -58,7 +58,9 @@ fn finding(facts: &Facts, reversed: &ReversedSource) -> Option<Finding> {
         .finding(model[*first].value_span, format!("{who} {is} reversed{}{joined}", drives.unwrap_or_default()), weighed)
         .label("its poles are swapped, or its leads")
         .help(match reversed.is_inside {
-            true => format!("measure the polarity of {who}, and swap its poles: correct {keys}, or swap its leads and correct its pins"),
+            true => format!(
+                "measure the polarity of {who}, and swap its poles: correct {keys}, or swap its leads and correct its pins"
+            ),
             false => format!("swap the leads at the poles of {who}, and measure its polarity before it is connected again"),
         });
     finding = poles_swapped(facts, reversed).into_iter().fold(finding, Finding::remedy);

@@ -75,9 +75,7 @@ fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {
     let mut finding = RULE
         .finding(model[swapped.converter].value_span, format!("{what}: {why}"), weighed)
         .label("`from` is its input, `to` its output")
-        .help(format!(
-            "{move_them}; if the device is wired as meant, correct `from` and `to` of `{name}`"
-        ))
+        .help(format!("{move_them}; if the device is wired as meant, correct `from` and `to` of `{name}`"))
         .remedy(sides_swapped(facts, &crossed))
         .concerns(name);
     if let Some(source) = swapped.source {
