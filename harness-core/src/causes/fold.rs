@@ -39,11 +39,10 @@ const PLUG: [&str; 7] = [
 ];
 
 /// Rules whose fault is that of a circuit, even where many circuits use one kind of fuse or housing.
-const CIRCUIT: [&str; 7] = [
+const CIRCUIT: [&str; 6] = [
     "contact/above-rated-current",
     "contact/over-current",
     "protection/fuse-over-conductor",
-    "protection/fuse-under-load",
     "protection/missing-fuse",
     "protection/selectivity",
     "protection/uncleared-fault",

@@ -17,6 +17,7 @@ mod no_source;
 mod no_steady_state;
 mod odd_name;
 mod opened_neutral;
+mod parallel_mains;
 mod reused_core;
 mod reversed_polarity;
 mod reversed_source;
@@ -52,6 +53,7 @@ pub(super) static RULES: &[&Rule] = &[
     &no_steady_state::RULE,
     &odd_name::RULE,
     &opened_neutral::RULE,
+    &parallel_mains::RULE,
     &reused_core::RULE,
     &reversed_polarity::RULE,
     &reversed_source::RULE,
