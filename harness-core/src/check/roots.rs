@@ -25,8 +25,8 @@ use std::{
 const MOST: usize = 8;
 /// The same where a check takes long.
 const FEW: usize = 2;
-/// Remedies of one slip that are tried: guesses of what was meant come in several.
-const REMEDIES: usize = 6;
+/// Remedies of one slip that are tried.
+const MOST_REMEDIES: usize = 6;
 /// Conductors from which a check takes long.
 const MANY_CONDUCTORS: usize = 5_000;
 
@@ -67,12 +67,12 @@ pub(super) fn roots(checker: &Checker, analysis: &Analysis, findings: &[Judged])
     for at in first {
         let is_gone = tried.iter().any(|one: &Tried| one.gone.contains(&at));
         if !is_gone && tried.len() < most {
-            tried.extend(best(&trial, analysis, findings, (at, is_large)));
+            tried.extend(outcome(&trial, analysis, findings, at));
         }
     }
     others.retain(|at| !tried.iter().any(|one| one.offer.is_some() && one.gone.contains(at)));
     others.truncate(most.saturating_sub(tried.len()));
-    tried.extend(side_by_side(checker.threads, &others, |at| best(&trial, analysis, findings, (at, is_large))).into_iter().flatten());
+    tried.extend(side_by_side(checker.threads, &others, |at| outcome(&trial, analysis, findings, at)).into_iter().flatten());
     chosen(tried, |at| of(at).is_some_and(comes_first))
 }
 
@@ -103,22 +103,40 @@ fn chosen(mut tried: Vec<Tried>, comes_first: impl Fn(usize) -> bool) -> Roots {
     found
 }
 
-/// What is gone with the first remedy of a finding, or with the guess that puts right most; `None` where the finding stays. A guess that removes nothing
-/// but its own finding, or that leaves something new, proves nothing.
-fn best(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], (at, is_large): (usize, bool)) -> Option<Tried> {
+/// What is gone with a finding: with its first remedy, or with the one that removes most where it comes first and nothing says which is meant.
+fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
     let root = findings.get(at)?;
-    let first = root.remedies.first()?;
-    if !first.is_guess {
-        return outcome(trial, analysis, findings, (at, first));
+    if root.remedies.first()?.is_guess {
+        return guessed(trial, analysis, findings, at);
     }
-    let guesses = root.remedies.iter().filter(|remedy| remedy.is_guess).take(if is_large { 1 } else { REMEDIES });
-    let tried = guesses.filter_map(|guess| outcome(trial, analysis, findings, (at, guess)));
+    let most = if comes_first(root) { MOST_REMEDIES } else { 1 };
+    let mut best: Option<Tried> = None;
+    for remedy in root.remedies.iter().take(most) {
+        let Some(next) = with(trial, analysis, findings, at, remedy) else { continue };
+        let worth = |one: &Tried| (one.offer.is_some(), one.gone.len());
+        let is_enough = next.offer.is_some();
+        if best.as_ref().is_none_or(|best| worth(&next) > worth(best)) {
+            best = Some(next);
+        }
+        // What leaves nothing new is what was meant.
+        if is_enough {
+            break;
+        }
+    }
+    best
+}
+
+/// What is gone with the guess that puts right most. A guess that removes nothing but its own finding, or that leaves something new, proves nothing.
+fn guessed(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize) -> Option<Tried> {
+    let is_large = analysis.model().wires().len() >= MANY_CONDUCTORS;
+    let guesses = findings.get(at)?.remedies.iter().filter(|remedy| remedy.is_guess);
+    let tried = guesses.take(if is_large { 1 } else { MOST_REMEDIES }).filter_map(|guess| with(trial, analysis, findings, at, guess));
     let proved = tried.filter(|one| one.offer.is_some() && !one.gone.is_empty());
     proved.reduce(|most, one| if one.gone.len() > most.gone.len() { one } else { most })
 }
 
-/// What is gone with a remedy of a finding; `None` where that leaves the finding itself.
-fn outcome(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], (at, remedy): (usize, &Remedy)) -> Option<Tried> {
+/// What is gone with a remedy of a finding; `None` where it leaves the finding itself.
+fn with(trial: &Trial<'_>, analysis: &Analysis, findings: &[Judged], at: usize, remedy: &Remedy) -> Option<Tried> {
     let root = findings.get(at)?;
     let outcome = trial.outcome(&remedy.edits).filter(|outcome| trial.lacks(outcome, root))?;
     let renames = renames(analysis.design().sources(), &remedy.edits);

@@ -39,7 +39,7 @@ pub use meeting::{cavity_name, instruction, meeting};
 pub use modes::{at_one_time, in_modes, together_in};
 pub use moved_here::moved_here;
 pub use names::{few_names, labels_in_words, names_in_words};
-pub use pole_swap::{poles_swapped, sides_swapped};
+pub use pole_swap::{crossed_poles, poles_swapped, sides_swapped};
 pub use rings::round_of;
 pub use spare_core::earth as spare_earth_core;
 pub use string::string_name;
