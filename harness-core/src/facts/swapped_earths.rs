@@ -105,9 +105,9 @@ fn swapped_earths(facts: &Facts) -> Vec<SwappedEarth> {
         if !of_device.iter().any(|pin| pin.role == Some(Role::Earth)) {
             continue;
         }
-        let Some(swapped) = swapped_at(facts, device).filter(|swapped| {
-            !swapped.iter().any(|pin| taken.contains(&pins.run(pin.at.point)))
-        }) else {
+        let Some(swapped) =
+            swapped_at(facts, device).filter(|swapped| !swapped.iter().any(|pin| taken.contains(&pins.run(pin.at.point))))
+        else {
             continue;
         };
         taken.extend(swapped.iter().map(|pin| pins.run(pin.at.point)));

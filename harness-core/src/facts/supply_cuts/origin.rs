@@ -79,8 +79,7 @@ pub(super) fn minus(facts: &Facts, dead: PointId) -> Option<(ElementId, PointId)
         return None;
     }
     let is_own = |point: PointId| own.is_none() || domains.of(point) == own;
-    let sources =
-        || facts.network().edges().filter(|(_, edge)| edge.role.drives() && is_own(edge.a) && is_own(edge.b));
+    let sources = || facts.network().edges().filter(|(_, edge)| edge.role.drives() && is_own(edge.a) && is_own(edge.b));
     let mut strong = sources().filter(|(_, edge)| edge.role.drives_without_limit());
     let (_, edge) = strong.next().or_else(|| sources().next())?;
     Some((edge.element()?, edge.a))

@@ -27,7 +27,9 @@ fn finding(facts: &Facts, loaded: &LoadedEarth) -> Finding {
     let model = facts.model();
     let (name, earth) = (model.element_name(loaded.load), model.point_name(loaded.earth));
     let help = match loaded.back {
-        Some(back) => format!("lead the return of `{name}` to `{}`, and nothing but the case to the earth", model.point_name(back)),
+        Some(back) => {
+            format!("lead the return of `{name}` to `{}`, and nothing but the case to the earth", model.point_name(back))
+        }
         None => format!("give its box a pin that takes its current back, and lead the return of `{name}` there"),
     };
     RULE.finding(
@@ -37,7 +39,10 @@ fn finding(facts: &Facts, loaded: &LoadedEarth) -> Finding {
     )
     .label("its return is joined to an earth")
     .context(model[loaded.earth].span, "the earth")
-    .figure("effect", "every case on this earth is live as soon as it opens; a residual-current device trips whenever the load is on")
+    .figure(
+        "effect",
+        "every case on this earth is live as soon as it opens; a residual-current device trips whenever the load is on",
+    )
     .help(help)
     .concerns(name)
     .concerns(earth)

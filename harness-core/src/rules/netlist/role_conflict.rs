@@ -103,9 +103,7 @@ fn finding(facts: &Facts, clash: &RoleClash, mixed: &MixedSignals) -> Option<Fin
     let help = match instruction(facts, &mixed.rewires) {
         Some(_) if is_marked => "lead each wire to a pin of its own role".to_owned(),
         Some(_) => "lead each wire to a pin of its own role; or correct the roles if the wiring is meant".to_owned(),
-        None if swapped.is_some() => {
-            "swap the two wires at one of their ends".to_owned()
-        }
+        None if swapped.is_some() => "swap the two wires at one of their ends".to_owned(),
         None if is_marked => {
             format!("disconnect `{name}` from `{partner}`, and lead the wires of each to the conductor of its own role")
         }

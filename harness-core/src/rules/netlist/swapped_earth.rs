@@ -53,8 +53,7 @@ fn finding(facts: &Facts, swapped: &SwappedEarth) -> Option<Finding> {
     for pin in rest {
         finding = finding.context(place(facts, pin), format!("leads to `{}`, {}", name(pin.at.point), word(pin)));
     }
-    let rewires: Vec<Rewire> =
-        swapped.pins.iter().map(|pin| Rewire { from: pin.at.point, to: pin.belongs.point }).collect();
+    let rewires: Vec<Rewire> = swapped.pins.iter().map(|pin| Rewire { from: pin.at.point, to: pin.belongs.point }).collect();
     finding = finding.remedy(remedies::rewired(facts, &rewires));
     Some(swapped.pins.iter().fold(finding, |finding, pin| finding.concerns(name(pin.at.point)).concerns(name(pin.meets.point))))
 }
