@@ -32,7 +32,7 @@ pub use modes::{AlwaysOn, Charge, Charged, HeldBy, Latched, LatchedCoil, ModeSta
 pub use nominal::Nominal;
 
 use self::{
-    alternatives::Alternatives,
+    alternatives::{Alternatives, possible::Possible},
     conductors::{
         conductor,
         drop::{self, Drop},
@@ -78,6 +78,7 @@ pub struct Electrical {
     ground_shifts: Vec<ground_shift::GroundShift>,
     groundless: Vec<DeviceId>,
     alternatives: Alternatives,
+    possible: Possible,
     protection: Protection,
     faults: Faults,
     domains: Domains,
@@ -106,7 +107,9 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
     let judged: Vec<&ModeState> = modes.iter().chain(charges.iter().map(|charge| &charge.flat)).collect();
     let (loading, beside) = load::loading(network, &judged, &installation);
     let alternatives = alternatives::alternatives(network, &modes);
-    let protection = protection::protection(network, &alternatives);
+    let states: Vec<&ModeState> = modes.iter().chain(latched.iter().map(|latched| &latched.state)).collect();
+    let possible = Possible::new(network, &states);
+    let protection = protection::protection(network, &alternatives, &possible);
     let mut pass = Pass::new(network, maker.domains(), &protection);
     for (state, beside) in modes.iter().zip(beside.in_order()) {
         pass.mode(&maker.circuit(state.id), state, beside);
@@ -135,6 +138,7 @@ pub fn electrical(shared: &Arc<Network>, modes: &[ModeId]) -> Electrical {
         ground_shifts,
         groundless,
         alternatives,
+        possible,
         protection,
         faults,
         domains,
@@ -172,6 +176,12 @@ impl Electrical {
     #[must_use]
     pub fn latched(&self) -> &[Latched] {
         &self.latched
+    }
+
+    /// In which modes each edge may be closed or on, second states among them.
+    #[must_use]
+    pub fn possible(&self) -> &Possible {
+        &self.possible
     }
 
     /// The modes in which batteries are on charge, each with what flows while they are flat and full.

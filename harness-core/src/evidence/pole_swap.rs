@@ -1,4 +1,4 @@
-//! The leads of a source that is connected the wrong way round trade places.
+//! The leads of a source that is connected the wrong way round trade places, and so do those at the two sides of a thing.
 
 use crate::{
     evidence::remedies,
@@ -27,6 +27,32 @@ pub fn poles_swapped(facts: &Facts, reversed: &ReversedSource) -> Option<Remedy>
     };
     let look_right = has(plus, Colour::Red) && !has(minus, Colour::Red) || has(minus, Colour::Black) && !has(plus, Colour::Black);
     Some(if look_right { remedy.one_of_several() } else { remedy })
+}
+
+/// What is led to the input of a thing goes to its output, and the other way round, pole by pole; a pole that both share keeps its leads. `None`
+/// where a pole has not exactly one stud or pin with leads. One of several steps: the thing may be drawn the wrong way round.
+#[must_use]
+pub fn sides_swapped(facts: &Facts, input: [PointId; 2], output: [PointId; 2]) -> Option<Remedy> {
+    let model = facts.model();
+    let mut whole: Option<Remedy> = None;
+    for (one, other) in input.into_iter().zip(output) {
+        let (one, other) = (outside(facts, one)?, outside(facts, other)?);
+        if one == other {
+            continue;
+        }
+        let step = match (model[one].kind, model[other].kind) {
+            (PointKind::Stud(_), PointKind::Stud(_)) => studs_swapped(facts, one, other)?,
+            _ => remedies::swapped(facts, one, other)?,
+        };
+        whole = Some(match whole {
+            None => step,
+            Some(first) => {
+                let words = format!("{} and {}", first.words, step.words);
+                step.edits.into_iter().fold(Remedy { words, ..first }, |remedy, edit| remedy.edit(edit.span, edit.text))
+            }
+        });
+    }
+    whole.map(Remedy::one_of_several)
 }
 
 /// The one stud or pin of the device with leads to which a pole goes inside, past fuses; `None` for several.

@@ -46,7 +46,7 @@ pub fn traded(facts: &Facts, moves: &[(WireEnd, WireEnd)]) -> Option<Remedy> {
 }
 
 /// Whether wires differ in nothing but their names: then it does not matter at which end they trade.
-fn are_alike(model: &Model, wires: &[WireId]) -> bool {
+pub(super) fn are_alike(model: &Model, wires: &[WireId]) -> bool {
     let of = |wire: &WireId| {
         let wire = &model[*wire];
         let place = |point: Option<PointId>| point.map(|point| model[point].kind);

@@ -32,9 +32,10 @@ impl Facts {
     /// Cost: a flow for each section. Asked by what judges fuses against conductors, and by the tables of a reviewer.
     #[must_use]
     pub fn supplies(&self) -> &IdVec<WireId, Option<Supply>> {
-        self.made
-            .supplies
-            .get_or_init(|| supplies(self.network(), self.electrical().protection(), self.electrical().alternatives()))
+        self.made.supplies.get_or_init(|| {
+            let (protection, alternatives) = (self.electrical().protection(), self.electrical().alternatives());
+            supplies(self.network(), protection, alternatives, self.electrical().possible())
+        })
     }
 
     /// Cables side by side: those that join the same two places, for each wire that has others beside it.

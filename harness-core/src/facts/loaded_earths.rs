@@ -11,9 +11,9 @@ use super::{
     pins::{PinAt, Pins},
 };
 use crate::{
-    model::{ElementId, Model, PointId},
+    model::{ElementId, ElementKind, Model, PointId},
     network::Components,
-    vocabulary::Role,
+    vocabulary::{Demand, Role},
 };
 
 /// Current to earth that a device may have in use, by its filter: 3.5 mA of IEC 61140, for a plug of the household, from memory, not seen.
@@ -22,10 +22,10 @@ const LEAKAGE: f64 = 0.0035;
 impl Facts {
     /// Such loads, in the order of their edges.
     ///
-    /// Asked by `domain/loaded-earth`. Cost: as above, each time.
+    /// Asked by `domain/loaded-earth`, `domain/wrong-voltage` and the missing facts.
     #[must_use]
-    pub fn loaded_earths(&self) -> Vec<LoadedEarth> {
-        loaded_earths(self)
+    pub fn loaded_earths(&self) -> &[LoadedEarth] {
+        self.made.loaded_earths.get_or_init(|| loaded_earths(self))
     }
 }
 
@@ -54,7 +54,8 @@ fn loaded_earths(facts: &Facts) -> Vec<LoadedEarth> {
         let Some(load) = edge.element() else { continue };
         // Measuring and filtering leave next to nothing there.
         let most = facts.electrical().modes().map(|mode| mode.amps(id).get().abs()).fold(0.0, f64::max);
-        let is_leak = most > 0.0 && most <= LEAKAGE;
+        let asks = asks(facts, load);
+        let is_leak = if most > 0.0 { most <= LEAKAGE } else { asks.is_some_and(|asks| asks <= LEAKAGE) };
         let ends = [(edge.a, edge.b), (edge.b, edge.a)];
         let at_earth = ends.into_iter().find_map(|(end, other)| {
             let earth = earth_at(model, pins, &inside, end)?;
@@ -72,6 +73,15 @@ fn loaded_earths(facts: &Facts) -> Vec<LoadedEarth> {
         found.push(LoadedEarth { load, earth, back });
     }
     found
+}
+
+/// What a load asks for in A; `None` where its voltage is not known, or it is no load.
+fn asks(facts: &Facts, load: ElementId) -> Option<f64> {
+    let ElementKind::Load { demand, .. } = &facts.model()[load].kind else { return None };
+    match demand.value {
+        Demand::Current(amps) => Some(amps.get()),
+        Demand::Power(watt) => Some(watt.get() / facts.nominal(load)?.get()),
+    }
 }
 
 /// The end of an edge that is not `other`.

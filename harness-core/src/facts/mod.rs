@@ -47,10 +47,11 @@ pub mod open_points;
 pub mod opened_earths;
 pub mod overfed;
 pub mod past_disconnects;
+pub mod parallel_mains;
 mod phase_names;
 pub mod phases;
 pub mod pins;
-mod plug_swaps;
+pub mod plug_slips;
 mod polarised;
 pub mod pole_roles;
 mod potentials;
@@ -138,12 +139,13 @@ struct Made {
     mixed_bundles: OnceLock<Vec<mixed_bundles::MixedBundle>>,
     shorts: OnceLock<Vec<shorts::Short>>,
     reversed_sources: OnceLock<Vec<reversed_sources::ReversedSource>>,
+    unconnected: OnceLock<Vec<PointId>>,
+    dangling: OnceLock<Vec<open_points::Dangling>>,
+    plug_slips: OnceLock<plug_slips::PlugSlips>,
     meetings: OnceLock<Vec<meetings::Meeting>>,
     wrong_sides: OnceLock<Vec<wrong_side::WrongSide>>,
     crossed_twins: OnceLock<Vec<crossed_twins::CrossedTwins>>,
     bridged: OnceLock<Vec<bridged::Bridged>>,
-    unconnected: OnceLock<Vec<PointId>>,
-    dangling: OnceLock<Vec<open_points::Dangling>>,
     supply_cuts: OnceLock<supply_cuts::SuppliesLost>,
     idle_sources: OnceLock<Vec<idle_sources::IdleSource>>,
     fed_coils: OnceLock<Vec<fed_coils::FedCoil>>,
@@ -151,6 +153,7 @@ struct Made {
     side_by_side: OnceLock<allowance::SideBySide>,
     leads: OnceLock<Vec<overfed::Lead>>,
     overfed: OnceLock<Vec<overfed::Overfed>>,
+    loaded_earths: OnceLock<Vec<loaded_earths::LoadedEarth>>,
     high_sources: OnceLock<Vec<wrong_voltages::HighSource>>,
     wrong_voltages: OnceLock<Vec<wrong_voltages::WrongVoltage>>,
     odd_domains: OnceLock<Vec<odd_domains::OddDomain>>,

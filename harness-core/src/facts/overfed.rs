@@ -12,11 +12,16 @@ use super::{
 use crate::{
     electrical::fuses::{
         fuse::{kind_of, passes},
-        protection::supply::{Feeder, Supply},
+        protection::{
+            Return,
+            supply::{Feeder, Supply},
+        },
     },
-    model::{ElementId, WireId},
+    model::{ElementId, ModeId, PointId, WireId},
+    network::{Edge, EdgeId, Network, Walk},
     quantity::Ampere,
     standards::Source,
+    vocabulary::Role,
 };
 use rustc_hash::FxHashSet;
 
@@ -54,10 +59,16 @@ pub struct Overfed {
     pub of: Option<ElementId>,
     /// It is before the fuse: all that flows through the fuse comes through it.
     pub is_lead_in: bool,
+    /// All circuits of a fuse box go back through it.
+    pub is_common_return: bool,
     /// The fuses and sources that let the current through, in the order of the elements; at least one.
     pub by: Vec<Feeder>,
     /// What they let through together: ratings and limits.
     pub amps: Ampere,
+    /// The modes in which they do; empty where one does by itself.
+    pub modes: Vec<ModeId>,
+    /// Those of them, and contacts between, that no mode has on or closed, so that they count in all.
+    pub unstated: Vec<ElementId>,
     /// Where the ratings are within the capacity: the current from which the fuse is sure to open, above what the conductor is.
     pub sure: Option<(Ampere, &'static Source)>,
     /// What the conductor allows.
@@ -65,10 +76,38 @@ pub struct Overfed {
 }
 
 impl Overfed {
+    /// A conductor that nothing feeds.
+    fn new(wire: WireId, allowance: Allowance) -> Self {
+        Self {
+            wire,
+            of: None,
+            is_lead_in: false,
+            is_common_return: false,
+            by: Vec::new(),
+            amps: Ampere::ZERO,
+            modes: Vec::new(),
+            unstated: Vec::new(),
+            sure: None,
+            allowance,
+        }
+    }
+
     /// Whether sources alone feed it, each up to its limit.
     #[must_use]
     pub fn by_sources_alone(&self) -> bool {
         self.by.iter().all(|feeder| !feeder.is_fuse)
+    }
+
+    /// Whether contacts are between the conductor and one of what feeds it, so that they can be kept apart.
+    #[must_use]
+    pub fn is_past_contacts(&self, network: &Network) -> bool {
+        let wire = &network.model()[self.wire];
+        let walk = network.walk(wire.from.or(wire.to), |_, edge| edge.role.conducts_when_closed() && !edge.role.is_switched());
+        let mut near: FxHashSet<ElementId> = FxHashSet::default();
+        for point in walk.reached() {
+            near.extend(network.around(*point).filter_map(|(_, edge, _)| edge.element()));
+        }
+        self.by.iter().any(|feeder| !near.contains(&feeder.element))
     }
 
     fn feeders(&self) -> impl Iterator<Item = ElementId> + '_ {
@@ -92,19 +131,25 @@ pub struct Lead {
 fn overfed(facts: &Facts) -> Vec<Overfed> {
     let mut found: Vec<Overfed> = Vec::new();
     for (wire, supply) in facts.supplies().iter() {
-        found.extend(supply.as_ref().and_then(|supply| feed(facts, wire, supply)).filter(|_| !facts.is_stub(wire)));
+        let over = supply.as_ref().and_then(|supply| feed(facts, wire, supply));
+        // An earth gets no fuse: what feeds it is a fault of its own.
+        found.extend(over.filter(|_| !facts.is_stub(wire) && !leads_to_earth(facts, wire)));
     }
     let protection = facts.electrical().protection();
     for feed in protection.feeds() {
         // What is a feed with one contact closed and a return with another is judged as a feed.
         let returns = protection.returns(feed.fuse).iter().filter(|back| facts.supplies()[back.wire].is_none());
-        found.extend(returns.filter_map(|back| passed_on(facts, back.wire, feed.fuse, back.of)));
+        let over = |back: &Return| match back.branches.is_empty() {
+            true => passed_on(facts, back.wire, feed.fuse, back.of),
+            false => common_return(facts, back),
+        };
+        found.extend(returns.filter_map(|back| Some(Overfed { is_common_return: back.is_common(), ..over(back)? })));
     }
     found.extend(lead_ins(facts));
     // A return that is too thin for the fuse of a load is so for the source too.
     let known: FxHashSet<WireId> = found.iter().map(|over| over.wire).collect();
     for back in &source_returns(facts) {
-        let wires = back.wires.iter().filter(|wire| !known.contains(*wire));
+        let wires = back.wires.iter().filter(|wire| !known.contains(*wire) && !leads_to_earth(facts, **wire));
         found.extend(wires.filter_map(|wire| flows_back(facts, back, *wire)));
     }
     let thinner = |a: &Overfed, b: &Overfed| a.allowance.amps.get().total_cmp(&b.allowance.amps.get());
@@ -112,17 +157,24 @@ fn overfed(facts: &Facts) -> Vec<Overfed> {
     found
 }
 
+/// Whether one end of a wire meets a protective earth.
+fn leads_to_earth(facts: &Facts, wire: WireId) -> bool {
+    let (model, network) = (facts.model(), facts.network());
+    let is_earth = |point: PointId| model.role_at(point) == Some(Role::Earth);
+    let meets = |end: PointId| network.around(end).any(|(_, edge, other)| edge.role.is_place() && is_earth(other));
+    let wire = &model[wire];
+    [wire.from, wire.to].into_iter().flatten().any(|end| is_earth(end) || meets(end))
+}
+
 fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     let allowance = facts.allowance(wire, &supply.by)?;
     if supply.amps > allowance.amps {
         return Some(Overfed {
-            wire,
-            of: None,
-            is_lead_in: false,
             by: supply.by.clone(),
             amps: supply.amps,
-            sure: None,
-            allowance,
+            unstated: unstated(facts, wire, supply),
+            modes: together_in(facts, supply),
+            ..Overfed::new(wire, allowance)
         });
     }
     if supply.late <= allowance.amps {
@@ -130,7 +182,37 @@ fn feed(facts: &Facts, wire: WireId, supply: &Supply) -> Option<Overfed> {
     }
     let amps = supply.late_by.iter().map(|feeder| feeder.amps).sum();
     let sure = supply.late_by.iter().find_map(|feeder| sure(facts, feeder.element));
-    sure.map(|sure| Overfed { wire, of: None, is_lead_in: false, by: supply.late_by.clone(), amps, sure: Some(sure), allowance })
+    sure.map(|sure| Overfed { by: supply.late_by.clone(), amps, sure: Some(sure), ..Overfed::new(wire, allowance) })
+}
+
+/// What no mode has on or closed and is needed for what feeds a conductor to add up.
+fn unstated(facts: &Facts, wire: WireId, supply: &Supply) -> Vec<ElementId> {
+    let (network, possible) = (facts.network(), facts.electrical().possible());
+    let Some(mode) = together_in(facts, supply).first().copied() else { return Vec::new() };
+    let goes_on = |id: EdgeId, edge: &Edge| edge.role.conducts_when_closed() && possible.is_in(id, mode);
+    let wire = &facts.model()[wire];
+    let start = wire.from.or(wire.to);
+    let met = |walk: &Walk| {
+        let around = walk.reached().iter().flat_map(|point| network.around(*point));
+        around.filter_map(|(_, edge, _)| edge.element()).collect::<FxHashSet<ElementId>>()
+    };
+    let said = met(&network.walk(start, |id, edge| goes_on(id, edge) && !possible.is_unstated(id)));
+    let mut found = supply.unstated.clone();
+    if supply.by.iter().any(|feeder| !said.contains(&feeder.element)) {
+        let all = network.walk(start, goes_on);
+        let around = all.reached().iter().flat_map(|point| network.around(*point));
+        let contacts = around.filter(|(id, edge, _)| edge.role.is_switched() && possible.is_unstated(*id));
+        found.extend(contacts.filter_map(|(_, edge, _)| edge.element()));
+    }
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+/// The modes in which all that decides the current of a conductor is on; empty where it is one thing.
+fn together_in(facts: &Facts, supply: &Supply) -> Vec<ModeId> {
+    let modes = facts.model().modes().map(|(mode, _)| mode);
+    modes.filter(|mode| supply.by.len() > 1 && supply.modes.is_some_and(|modes| modes.has(*mode))).collect()
 }
 
 /// The conductors between a source and its first fuse, each by the largest of the fuses that it leads to: a fuse at the end of a
@@ -172,14 +254,25 @@ fn passed_on(facts: &Facts, wire: WireId, fuse: ElementId, of: ElementId) -> Opt
     let over = passes.rating > allowance.amps;
     let late = !over && passes.amps > allowance.amps;
     (over || late).then(|| Overfed {
-        wire,
         of: Some(of),
-        is_lead_in: false,
         by,
         amps: passes.rating,
         sure: passes.sure.filter(|_| late),
-        allowance,
+        ..Overfed::new(wire, allowance)
     })
+}
+
+/// The common return of a fuse box, if the fuses let through more than it may carry.
+fn common_return(facts: &Facts, back: &Return) -> Option<Overfed> {
+    let mut by: Vec<Feeder> = Vec::new();
+    for fuse in &back.branches {
+        let rating = kind_of(facts.model(), *fuse)?.rating?;
+        by.push(Feeder { element: *fuse, is_fuse: true, amps: rating.value });
+    }
+    by.sort_unstable_by_key(|feeder| feeder.element);
+    let allowance = facts.allowance(back.wire, &by)?;
+    let of = Some(back.of);
+    (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, ..Overfed::new(back.wire, allowance) })
 }
 
 /// A conductor through which all that a source gives flows back to it, if that is more than it may carry.
@@ -187,7 +280,7 @@ fn flows_back(facts: &Facts, back: &SourceReturn, wire: WireId) -> Option<Overfe
     let by = vec![Feeder { element: back.source, is_fuse: false, amps: back.amps }];
     let allowance = facts.allowance(wire, &by).filter(|_| facts.supplies()[wire].is_none())?;
     let of = Some(back.source);
-    (back.amps > allowance.amps).then_some(Overfed { wire, of, is_lead_in: false, by, amps: back.amps, sure: None, allowance })
+    (back.amps > allowance.amps).then(|| Overfed { of, by, amps: back.amps, ..Overfed::new(wire, allowance) })
 }
 
 /// The current from which a fuse is sure to open, where that is far above its rating.

@@ -1,6 +1,6 @@
 //! Protective earths that have traded places with a live conductor at a device.
 //!
-//! The idea: what the wires bring to each pin of a device is told by the pins at their other ends. Where the earth pin gets a live conductor, and
+//! The idea: what the wires bring to each pin of a device, the pins at their other ends say. Where the earth pin gets a live conductor, and
 //! the pins that got something else can be put right by trading among themselves, these wires are swapped there. Line and neutral
 //! alone are the matter of the roles.
 //!
@@ -88,7 +88,11 @@ const fn conductor(role: Role) -> Option<Conductor> {
 fn part(model: &Model, pin: &PinAt) -> Option<Part> {
     match (pin.role?, pin.domain) {
         (Role::Earth, _) => Some(Part::Earth),
-        (role, Some(domain)) if model[domain].is_class_b() => Some(Part::Live(conductor(role)?, domain)),
+        (role, Some(domain)) => {
+            // A return of class A may share the ground with an earth.
+            let own = conductor(role).filter(|own| *own == Conductor::Feed || model[domain].is_class_b())?;
+            Some(Part::Live(own, domain))
+        }
         _ => None,
     }
 }

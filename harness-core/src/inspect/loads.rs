@@ -285,7 +285,7 @@ fn against_rating(
     let alone = |fuse: ElementId| {
         let passes = passes(model, kind_of(model, fuse)?)?;
         let by = vec![Feeder { element: fuse, is_fuse: true, amps: passes.rating }];
-        Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by })
+        Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by, modes: None, unstated: Vec::new() })
     };
     let supply = analysis.facts().supplies()[wire].clone();
     let most = supply.or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;

@@ -120,6 +120,12 @@ impl ModeSet {
         self.0 & other.0 != 0
     }
 
+    /// The modes of either set.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
     /// Adds `mode`.
     pub fn add(&mut self, mode: ModeId) {
         if mode.0 < 64 {

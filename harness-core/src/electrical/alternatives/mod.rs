@@ -15,6 +15,7 @@
 //! Cost: a pass over the edges; for each closure, and for each derived pair, a few passes more.
 
 mod conflicts;
+pub mod possible;
 
 use self::conflicts::Conflicts;
 use super::ModeState;

@@ -3,8 +3,8 @@
 use super::{
     bed::NOTHING,
     bundle::{Bundle, bundles_of},
-    cranking::of_starters,
     installation::Installation,
+    passing::Passing,
 };
 use crate::{
     arena::IdVec,
@@ -143,11 +143,12 @@ pub(in crate::electrical) fn currents(network: &Network, amps: impl Fn(EdgeId, &
     currents
 }
 
-/// The same without what starters take: what each wire carries for long.
+/// The same without what starters take and what fuses end within minutes: what each wire carries for long.
 pub(in crate::electrical) fn lasting(network: &Network, amps: impl Fn(EdgeId, &Edge) -> Ampere) -> IdVec<WireId, Ampere> {
     let mut currents = currents(network, &amps);
-    for (wire, taken) in of_starters(network, |id| amps(id, &network[id])) {
-        currents[wire] = (currents[wire] - taken).max(Ampere::ZERO);
+    let passing = Passing::new(network, |id| amps(id, &network[id]));
+    for (wire, slot) in currents.iter_mut() {
+        *slot = (*slot - passing.of(wire)).max(Ampere::ZERO);
     }
     currents
 }
@@ -195,7 +196,7 @@ pub(in crate::electrical) fn neighbours(electrical: &Electrical, wire: WireId, m
     let model = network.model();
     let one = |other: WireId| {
         let flows = electrical.edge_of(other).map_or(Ampere::ZERO, |edge| mode.working_amps(edge, &network[edge]).abs());
-        let flows = (flows - mode.starter_amps(other)).max(Ampere::ZERO);
+        let flows = (flows - mode.passing_amps(other)).max(Ampere::ZERO);
         let may = match counted {
             Counted::Flowing => flows,
             Counted::Possible => may_carry(network, mode, electrical.all_loading(), other, flows),

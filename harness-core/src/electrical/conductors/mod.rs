@@ -3,7 +3,7 @@
 pub(super) mod bed;
 pub mod bundle;
 pub mod conductor;
-pub(super) mod cranking;
+pub(super) mod passing;
 pub mod drop;
 pub mod given;
 pub(super) mod installation;

@@ -5,6 +5,7 @@ use crate::{
     evidence::{at_joint, domain_words, in_modes},
     facts::{Joint, second_bonds::SecondBond},
     finding::{Finding, Level},
+    model::{Domain, Model},
     network::Potential,
     rules::{Rule, RulePage},
     vocabulary::Reference,
@@ -45,8 +46,27 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
         };
         findings.push(at_joint(facts, &RULE.page, joint, headline).help(help));
     }
+    findings.extend(model.domains().filter(|(_, domain)| is_on_chassis(domain)).map(|(_, domain)| on_chassis(model, domain)));
     findings.extend(analysis.facts().second_bonds().iter().map(|bond| second_bond(analysis, bond)));
     findings
+}
+
+/// Whether direct voltage of class B states the chassis as its reference.
+fn is_on_chassis(domain: &Domain) -> bool {
+    domain.reference == Reference::Chassis && domain.is_class_b() && !domain.ac
+}
+
+/// A domain of class B that is meant to be on the chassis.
+fn on_chassis(model: &Model, domain: &Domain) -> Finding {
+    let name = model.text(domain.name);
+    let mut finding = RULE
+        .finding(domain.span, format!("{} has the chassis as its reference", domain_words(model, domain)), [])
+        .label("direct voltage of class B keeps off the chassis")
+        .figure("least isolation from the chassis", domain.least_isolation())
+        .help(format!("write `reference: floating` at `{name}`, and lead neither of its poles to the chassis"))
+        .concerns(name);
+    finding.stated = Level::Error;
+    finding
 }
 
 /// A contact that bonds the neutral of the grid a second time.

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::ModeState,
-    evidence::in_modes,
+    evidence::{in_modes, sides_swapped},
     facts::{
         Facts,
         swapped_converters::{Sign, SwappedConverter},
@@ -64,6 +64,7 @@ fn finding(facts: &Facts, swapped: &SwappedConverter) -> Finding {
             "move the wires at `{plus}` and `{minus}` to `{out}` and `{back}`, and those to the first; if the device is wired as meant, \
              correct `from` and `to` of `{name}`"
         ))
+        .remedy(sides_swapped(facts, swapped.input, swapped.output))
         .concerns(name);
     if let Some(source) = swapped.source {
         finding = finding.context(model[source].value_span, "feeds its output").concerns(model.element_name(source));

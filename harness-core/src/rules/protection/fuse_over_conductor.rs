@@ -3,13 +3,13 @@
 use crate::{
     analysis::Analysis,
     electrical::{conductors::conductor::least_size_of, fuses::fuse::kind_of},
-    evidence::{apart_from_others, beside, capacity_here, larger_wire, remedies, too_small},
+    evidence::{apart_from_others, at_one_time, beside, capacity_here, larger_wire, remedies, together_in, too_small},
     facts::overfed::Overfed,
     finding::{Finding, Level, Remedy, Weighed},
     model::ElementId,
     quantity::Ampere,
     rules::{Rule, RulePage},
-    wording::{agree, and_more, count, list},
+    wording::{agree, and_more, count, list_of_first},
 };
 
 pub(super) static RULE: Rule = Rule {
@@ -22,6 +22,9 @@ pub(super) static RULE: Rule = Rule {
     },
     check,
 };
+
+/// Names of fuses and sources that a headline lists.
+const MOST_NAMES: usize = 4;
 
 fn check(analysis: &Analysis) -> Vec<Finding> {
     let groups = analysis.facts().overfed_groups().filter(|group| group.first().is_some_and(|first| !first.by_sources_alone()));
@@ -46,6 +49,9 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     };
     let here = capacity_here(analysis.facts(), thinnest.wire, &allowance.capacity);
     let place = match thinnest.of {
+        Some(of) if thinnest.is_common_return => {
+            format!("thinnest common return of all that `{}` feeds: {here}", model.element_name(of))
+        }
         None => format!("thinnest conductor behind `{}`: {here}", model.element_name(fuse)),
         Some(of) if thinnest.is_lead_in => {
             format!("the lead from `{}` to `{}`: {here}", model.element_name(of), model.element_name(fuse))
@@ -71,6 +77,9 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     if let Some((sure, source)) = thinnest.sure {
         finding = finding.figure("sure to open", format!("from {sure}; {source}"));
     }
+    if let Some(when) = at_one_time(model, thinnest) {
+        finding = finding.figure("at one time", when);
+    }
     finding = finding.figure("capacity", &allowance.capacity);
     if allowance.together > 1 {
         finding = finding.figure("together", format!("{} by the way that they share the current", allowance.amps));
@@ -82,7 +91,10 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         finding = finding.concerns(model.element_name(feeder.element));
     }
     if let Some(of) = thinnest.of {
-        let what = if thinnest.is_lead_in {
+        let what = if thinnest.is_common_return {
+            "all circuits behind these fuses go back through it: it carries what they let through together, as the feed before them does; \
+             common practice, no source"
+        } else if thinnest.is_lead_in {
             "all that flows through a fuse comes through the lead before it"
         } else if model[of].kind.is_source() {
             "the lead of the source carries what its first fuse lets through"
@@ -107,11 +119,13 @@ fn finding(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
 fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (String, [Weighed; 2]) {
     let model = analysis.model();
     let names: Vec<String> = over.by.iter().map(|feeder| format!("`{}`", model.element_name(feeder.element))).collect();
+    let shown = list_of_first(&names, MOST_NAMES, 0);
     let who = match (over.by.as_slice(), over.by.iter().all(|feeder| feeder.is_fuse)) {
-        ([_], _) => format!("fuse {} passes", list(&names)),
-        (_, true) => format!("fuses {} together pass", list(&names)),
-        (_, false) => format!("{} together give", list(&names)),
+        ([_], _) => format!("fuse {shown} passes"),
+        (_, true) => format!("fuses {shown} together pass"),
+        (_, false) => format!("{shown} together give"),
     };
+    let when = together_in(model, over);
     match over.sure {
         // What the fuse lets through for long is below it: that it opens late is the fault.
         Some((sure, _)) => {
@@ -133,7 +147,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
             match hottest {
                 Some(hottest) => (
                     format!(
-                        "{who} {}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
+                        "{who} {}{when}, and wire {wire} takes nothing beside `{}`, which carries {}{others}",
                         over.amps,
                         model.wire_name(hottest.wire),
                         hottest.amps
@@ -142,7 +156,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
                 ),
                 // The air alone is as hot as it may be.
                 None => (
-                    format!("{who} {}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
+                    format!("{who} {}{when}, and wire {wire} takes {} where it is{others}", over.amps, over.allowance.amps),
                     [Weighed::larger(over.amps), Weighed::smaller(over.allowance.amps)],
                 ),
             }
@@ -150,7 +164,7 @@ fn headline(analysis: &Analysis, over: &Overfed, takes: &str, others: &str) -> (
         None => {
             let excess = Ampere::new(over.amps.get() - over.allowance.amps.get());
             (
-                format!("{who} {}, {excess} over what {takes}{others}", over.amps),
+                format!("{who} {}{when}, {excess} over what {takes}{others}", over.amps),
                 [Weighed::larger(over.amps), Weighed::larger(excess)],
             )
         }
@@ -175,10 +189,14 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
     let least = least_size_of(model, &model[over.wire], over.amps, analysis.electrical().loading(over.wire).beside);
     let small = least.map_or_else(String::new, |least| too_small(analysis.facts(), &[(over.wire, least)]));
     let larger = larger_wire(model, over.wire) + &small;
+    if over.is_common_return {
+        return format!("{larger}: the return that all of them share is as thick as their feed");
+    }
     if over.by.len() > 1 {
         return format!(
-            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}",
-            over.allowance.amps
+            "put a fuse before `{name}` whose rating is at most the {} that it takes, or {larger}{}",
+            over.allowance.amps,
+            interlocked(over.is_past_contacts(analysis.network()))
         );
     }
     if least.is_none() {
@@ -192,6 +210,15 @@ fn remedy(analysis: &Analysis, over: &Overfed, fuse: ElementId) -> String {
         return format!("take loads off `{name}`, because a fuse small enough for it does not carry its loads, or {larger}");
     }
     format!("fit a smaller fuse that still carries its loads, or {larger}")
+}
+
+/// How to say that contacts are interlocked.
+fn interlocked(is_past_contacts: bool) -> &'static str {
+    if is_past_contacts {
+        "; if an interlock keeps their contacts from closing together, write it as a `selector` or under `exclusive`"
+    } else {
+        ""
+    }
 }
 
 /// The least rating that carries what flows through a fuse continuously.

@@ -3,7 +3,7 @@
 use crate::{
     analysis::Analysis,
     electrical::fuses::protection::{LeadIn, Line, Run, Unfused},
-    evidence::{apart_from_others, beside, capacity_here, larger_wire},
+    evidence::{apart_from_others, at_one_time, beside, capacity_here, larger_wire, together_in},
     facts::overfed::Overfed,
     finding::{Finding, Level, Weighed},
     model::{ElementId, Model, PointId, WireId},
@@ -284,7 +284,7 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
     let mut finding = RULE
         .finding(
             wire.span,
-            format!("{} {gives} up to {}, {excess} over what {what}, {way}", list(&sources), thinnest.amps),
+            format!("{} {gives} up to {}{}, {excess} over what {what}, {way}", list(&sources), thinnest.amps, together_in(model, thinnest)),
             [Weighed::larger(thinnest.amps), Weighed::larger(excess)],
         )
         .label(format!("takes {}", capacity_here(analysis.facts(), thinnest.wire, &thinnest.allowance.capacity)));
@@ -293,6 +293,9 @@ fn above_limit(analysis: &Analysis, group: &[Overfed]) -> Option<Finding> {
         finding = finding
             .context(source.span, format!("gives up to {}", feeder.amps))
             .figure("limit", format!("{} of `{}`", feeder.amps, model.element_name(feeder.element)));
+    }
+    if let Some(when) = at_one_time(model, thinnest) {
+        finding = finding.figure("at one time", when);
     }
     let help = if thinnest.allowance.amps <= Ampere::ZERO {
         apart_from_others(&name)

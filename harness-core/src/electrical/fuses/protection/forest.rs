@@ -76,6 +76,22 @@ impl Forest {
         self.tree[point]
     }
 
+    /// The point at which the ways between three points of one tree meet; `None` for points of several trees.
+    pub(super) fn middle(&self, [a, b, c]: [PointId; 3]) -> Option<PointId> {
+        let meets = [self.first_above(a, b)?, self.first_above(b, c)?, self.first_above(a, c)?];
+        // Of the three two are one point, and the third is the middle or that point too: the deepest.
+        meets.into_iter().max_by_key(|point| self.depth[*point])
+    }
+
+    /// The deepest point from which both points hang.
+    fn first_above(&self, mut a: PointId, mut b: PointId) -> Option<PointId> {
+        while a != b {
+            let lower = if self.depth[a] < self.depth[b] { &mut b } else { &mut a };
+            (*lower, _) = self.parent[*lower]?;
+        }
+        Some(a)
+    }
+
     fn top(&mut self, mut point: PointId) -> PointId {
         loop {
             let above = self.above[point];

@@ -11,6 +11,7 @@
 //! [closure](Closure) after the other, each a *layer* of its own; what is so in one of them counts. Resistors part clusters as loads do.
 //! Cost: a few passes over the edges and one walk over the fuses for each layer.
 
+mod common_returns;
 mod cuts;
 mod diodes;
 mod feeds;
@@ -28,10 +29,7 @@ pub use unfused::{LeadIn, Run, Unfused};
 
 use crate::{
     arena::ids,
-    electrical::{
-        alternatives::{Alternatives, Closure},
-        fuses::fuse::kind_of,
-    },
+    electrical::alternatives::{Alternatives, Closure, possible::Possible},
     model::{ElementId, PointId, WireId},
     network::{EdgeId, GroupId, Network},
     vocabulary::Role,
@@ -155,6 +153,11 @@ impl Protection {
         self.layers.iter().filter(move |layer| !layer.clusters.grounds(point)).map(move |layer| layer.section(point))
     }
 
+    /// Whether a point is in the ground of a source in one closure, given by its place among the closures.
+    fn grounds_in(&self, layer: usize, point: PointId) -> bool {
+        self.layers.get(layer).is_some_and(|layer| layer.clusters.grounds(point))
+    }
+
     /// Whether a cluster is the ground of a source.
     #[must_use]
     pub fn is_ground(&self, cluster: ClusterId) -> bool {
@@ -275,7 +278,7 @@ impl Protection {
     }
 
     /// Adds what is so in one closure.
-    fn add(&mut self, network: &Network, closure: &Closure) {
+    fn add(&mut self, network: &Network, closure: &Closure, possible: &Possible) {
         let (mut first_cluster, mut first_section) = (0, 0);
         if let Some(last) = self.layers.last() {
             first_cluster = last.first_cluster + last.clusters.ground.len() as u32;
@@ -285,7 +288,7 @@ impl Protection {
         let sections = Sections::new(network, closure, &clusters);
         let feeds = feeds::feeds(network, &clusters);
         self.returns.extend(returns::returns(network, closure, &clusters, &sections, &feeds));
-        for found in unfused::unfused(network, closure, &clusters, &sections) {
+        for found in unfused::unfused(network, closure, possible, &clusters, &sections) {
             self.bare.push(ClusterId(first_cluster + clusters.of(found.pole).0));
             match self.unfused.iter_mut().find(|known| known.source == found.source && known.pole == found.pole) {
                 Some(known) => known.merge(found),
@@ -312,22 +315,18 @@ impl Protection {
 
 /// Finds which fuse sees what.
 #[must_use]
-pub fn protection(network: &Network, alternatives: &Alternatives) -> Protection {
+pub fn protection(network: &Network, alternatives: &Alternatives, possible: &Possible) -> Protection {
     let mut found = Protection::default();
     for closure in alternatives.closures() {
-        found.add(network, closure);
+        found.add(network, closure, possible);
     }
     found.circles = circles(network);
     found.wires.sort_unstable();
     found.bare.sort_unstable();
     if alternatives.closures().len() > 1 {
         // Of the fuses whose current a return may carry in one closure or another, the largest decides.
-        let rating = |one: &Return| {
-            let kind = kind_of(network.model(), one.fuse);
-            kind.and_then(|kind| kind.rating).map_or(0.0, |rating| rating.value.get())
-        };
         found.returns.sort_by(|one, other| {
-            one.wire.cmp(&other.wire).then(rating(other).total_cmp(&rating(one))).then(one.fuse.cmp(&other.fuse))
+            one.wire.cmp(&other.wire).then(other.amps.total_cmp(one.amps)).then(one.fuse.cmp(&other.fuse))
         });
         found.returns.dedup_by_key(|one| one.wire);
         found.returns.sort_by_key(|one| (one.fuse, one.wire));

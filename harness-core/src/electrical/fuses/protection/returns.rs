@@ -4,82 +4,111 @@
 //! and each conductor on it may come to carry what the fuse of the load's feed lets through. A return that several loads
 //! share goes by the largest of their fuses. A conductor of which a second way leads round is left out: how they share is a
 //! matter of resistance. A source's own lead to the chassis goes by its first fuse, because any bare place of a hot
-//! conductor may touch the chassis.
+//! conductor may touch the chassis. What all circuits of a fuse box share is in `common_returns`.
 
-use super::{ClusterId, Clusters, Feed, SectionId, Sections, diodes, forest::Forest};
+use super::{
+    ClusterId, Clusters, Feed, SectionId, Sections,
+    common_returns::{common, runs_in},
+    diodes,
+    forest::Forest,
+};
 use crate::{
     arena::IdVec,
     electrical::{alternatives::Closure, fuses::fuse::kind_of},
-    model::{ElementId, PointId, WireId},
+    model::{ElementId, ModeSet, PointId, WireId},
     network::{Components, EdgeId, EdgeKind, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// A conductor that leads back what a fuse lets through.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Return {
     /// The largest fuse whose current it may carry.
     pub fuse: ElementId,
+    /// What may flow through it: the rating of the fuse, or what those of `branches` let through together, if that is less.
+    pub amps: Ampere,
+    /// The fuses of a box of which it is the common return, where they decide.
+    pub branches: Vec<ElementId>,
     /// The conductor.
     pub wire: WireId,
-    /// The load that passes the current on, or the source whose lead it is.
+    /// The load that passes the current on, the source whose lead it is, or the fuse before the box whose common return it is.
     pub of: ElementId,
 }
 
+impl Return {
+    /// Whether all circuits of a fuse box go back through it.
+    #[must_use]
+    pub fn is_common(&self) -> bool {
+        self.of == self.fuse
+    }
+}
+
 /// A current through a ground, with the fuse that limits it.
-#[derive(Debug, Clone, Copy)]
-struct Passage {
-    limit: Limit,
-    of: ElementId,
-    from: PointId,
-    to: PointId,
+#[derive(Debug, Clone)]
+pub(super) struct Passage {
+    pub(super) limit: Limit,
+    /// The fuses that decide together, where it is not one.
+    pub(super) branches: Vec<ElementId>,
+    pub(super) of: ElementId,
+    pub(super) from: PointId,
+    pub(super) to: PointId,
 }
 
 /// A fuse with its rating.
 #[derive(Debug, Clone, Copy)]
-struct Limit {
-    rating: Ampere,
-    fuse: ElementId,
+pub(super) struct Limit {
+    pub(super) rating: Ampere,
+    pub(super) fuse: ElementId,
 }
 
 impl Limit {
     /// The smaller of two fuses that one current passes.
-    fn least(self, other: Option<Self>) -> Self {
+    pub(super) fn least(self, other: Option<Self>) -> Self {
         other.filter(|other| other.rating < self.rating).unwrap_or(self)
+    }
+
+    /// The larger of two fuses.
+    pub(super) fn larger(self, other: Self) -> Self {
+        if other.rating > self.rating { other } else { self }
     }
 }
 
 /// A load between what a fuse feeds and a ground.
 #[derive(Debug, Clone, Copy)]
-struct Drain {
+pub(super) struct Drain {
     limit: Limit,
     of: ElementId,
-    at: PointId,
-    place: Place,
+    pub(super) at: PointId,
+    pub(super) place: Place,
+    pub(super) section: SectionId,
+    /// Whether it is there to take current: a source takes some only when it fails.
+    pub(super) draws: bool,
+    /// The modes in which it may.
+    pub(super) modes: ModeSet,
 }
 
 /// Where current can flow in circles: an island of hot conductors over one tree of a ground, by its first point.
-type Place = (GroupId, PointId);
+pub(super) type Place = (GroupId, PointId);
 
 /// The negative pole of a source at a ground.
 #[derive(Debug, Clone, Copy)]
-struct Pole {
-    place: Place,
-    limited: bool,
+pub(super) struct Pole {
+    pub(super) place: Place,
+    pub(super) limited: bool,
     /// The largest fuse that its hot side meets first.
-    first: Option<Limit>,
-    at: PointId,
+    pub(super) first: Option<Limit>,
+    pub(super) at: PointId,
     of: ElementId,
 }
 
 /// What the search needs to know of a design.
-struct Search<'a> {
-    network: &'a Network,
+pub(super) struct Search<'a> {
+    pub(super) network: &'a Network,
     clusters: &'a Clusters,
     sections: &'a Sections,
     islands: Components,
-    forest: Forest,
+    pub(super) forest: Forest,
 }
 
 /// Finds for each conductor of a ground the largest fuse whose current it may carry, sorted by fuse.
@@ -100,7 +129,9 @@ pub(super) fn returns(
     let search = Search { network, clusters, sections, islands, forest: Forest::over(network, closure, clusters) };
     let poles = search.poles();
     let mut ways = search.leads(&poles);
-    ways.extend(to_poles(search.drains(closure, feeds), &poles));
+    let drains = search.drains(closure, feeds);
+    ways.extend(common(&search, feeds, &drains, &poles));
+    ways.extend(to_poles(drains, &poles));
     let mut forest = search.forest;
     // A stable sort: of equal fuses the one that was written first decides.
     ways.sort_by(|a, b| b.limit.rating.total_cmp(a.limit.rating));
@@ -108,11 +139,12 @@ pub(super) fn returns(
     for way in ways {
         forest.mark(way.from, way.to, |edge| {
             if let Some(wire) = network[edge].wire() {
-                found.push(Return { fuse: way.limit.fuse, wire, of: way.of });
+                let (fuse, amps) = (way.limit.fuse, way.limit.rating);
+                found.push(Return { fuse, amps, branches: way.branches.clone(), wire, of: way.of });
             }
         });
     }
-    found.sort_unstable_by_key(|found| (found.fuse, found.wire));
+    found.sort_by_key(|found| (found.fuse, found.wire));
     found
 }
 
@@ -128,11 +160,15 @@ fn to_poles(mut drains: Vec<Drain>, poles: &[Pole]) -> Vec<Passage> {
         let first = poles.partition_point(|pole| pole.place < largest.place);
         let mut poles = poles.iter().skip(first).take_while(|pole| pole.place == largest.place);
         let Some(main) = poles.next() else { continue };
-        let to_main = |drain: &Drain| Passage { limit: drain.limit.least(main.first), of: drain.of, from: drain.at, to: main.at };
+        let to_main = |drain: &Drain| {
+            let limit = drain.limit.least(main.first);
+            Passage { limit, branches: Vec::new(), of: drain.of, from: drain.at, to: main.at }
+        };
         ways.extend(group.iter().map(to_main));
         let others = poles.take_while(|pole| pole.limited == main.limited);
         ways.extend(others.map(|pole| Passage {
             limit: largest.limit.least(pole.first),
+            branches: Vec::new(),
             of: largest.of,
             from: main.at,
             to: pole.at,
@@ -151,9 +187,14 @@ impl Search<'_> {
         (self.islands.of(hot), self.forest.tree(at))
     }
 
-    /// The fuses that feed each section, the largest first, each with the point at which it does.
-    fn fed(&self, feeds: &[Feed]) -> FxHashMap<SectionId, Vec<(Limit, PointId)>> {
-        let mut fed: FxHashMap<SectionId, Vec<(Limit, PointId)>> = FxHashMap::default();
+    /// Each section that a fuse feeds, the fuse, and the section beyond it.
+    pub(super) fn inlets(&self, feeds: &[Feed]) -> impl Iterator<Item = (SectionId, Limit, SectionId)> {
+        self.fuses_into(feeds).into_iter().map(|(section, limit, [_, beyond])| (section, limit, self.sections.of(beyond)))
+    }
+
+    /// Each section that a fuse feeds, the fuse, and its terminals there and beyond.
+    fn fuses_into(&self, feeds: &[Feed]) -> Vec<(SectionId, Limit, [PointId; 2])> {
+        let mut found = Vec::new();
         for feed in feeds {
             let Some(limit) = self.limit(feed.fuse) else { continue };
             let edge = &self.network[feed.edge];
@@ -162,13 +203,43 @@ impl Search<'_> {
                 if self.clusters.ground[*cluster] || self.sections.grounded[section] {
                     continue;
                 }
-                let at = if self.clusters.of(edge.a) == *cluster { edge.a } else { edge.b };
-                fed.entry(section).or_default().push((limit, at));
+                let ends = if self.clusters.of(edge.a) == *cluster { [edge.a, edge.b] } else { [edge.b, edge.a] };
+                found.push((section, limit, ends));
             }
+        }
+        found
+    }
+
+    /// The fuses that feed each section, the largest first, each with the point at which it does.
+    fn fed(&self, feeds: &[Feed]) -> FxHashMap<SectionId, Vec<(Limit, PointId)>> {
+        let mut fed: FxHashMap<SectionId, Vec<(Limit, PointId)>> = FxHashMap::default();
+        let into = self.fuses_into(feeds);
+        // What alone feeds a section, if that is a fuse: with its section beyond.
+        let mut only: FxHashMap<SectionId, Option<(Limit, SectionId)>> = FxHashMap::default();
+        for (section, limit, [_, beyond]) in &into {
+            let feeder = Some((*limit, self.sections.of(*beyond)));
+            only.entry(*section).and_modify(|only| *only = None).or_insert(feeder);
+        }
+        for (_, edge) in self.network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.drives_without_limit()) {
+            only.extend([edge.a, edge.b].map(|pole| (self.sections.of(pole), None)));
+        }
+        for (section, limit, [at, beyond]) in into {
+            fed.entry(section).or_default().push((self.through(limit, self.sections.of(beyond), &only), at));
         }
         // A stable sort: of equal fuses the one that was written first decides.
         fed.values_mut().for_each(|fuses| fuses.sort_by(|a, b| b.0.rating.total_cmp(a.0.rating)));
         fed
+    }
+
+    /// The smallest of the fuses in series through which a section is fed: this one, and those before it.
+    fn through(&self, limit: Limit, mut before: SectionId, only: &FxHashMap<SectionId, Option<(Limit, SectionId)>>) -> Limit {
+        let mut least = limit;
+        let mut passed: FxHashSet<SectionId> = FxHashSet::default();
+        while let Some((limit, further)) = only.get(&before).copied().flatten().filter(|_| passed.insert(before)) {
+            least = least.least(Some(limit));
+            before = further;
+        }
+        least
     }
 
     /// The loads between a section that fuses feed and a ground, each with the largest of the fuses whose current no diode keeps from it.
@@ -195,7 +266,8 @@ impl Search<'_> {
                 is_open || reached.entry(*at).or_insert_with(|| diodes::reach(self.network, closure, [*at])).contains(&hot)
             });
             if let Some((limit, _)) = largest {
-                drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at) });
+                let (draws, modes) = (edge.role.draws(), runs_in(self.network.model()[of].kind.modes()));
+                drains.push(Drain { limit: *limit, of, at, place: self.place(hot, at), section, draws, modes });
             }
         }
         drains
@@ -261,7 +333,8 @@ impl Search<'_> {
             }
         }
         let lead = |pole: &Pole| {
-            Some(Passage { limit: pole.first?, of: pole.of, from: pole.at, to: *chassis.get(&self.forest.tree(pole.at))? })
+            let to = *chassis.get(&self.forest.tree(pole.at))?;
+            Some(Passage { limit: pole.first?, branches: Vec::new(), of: pole.of, from: pole.at, to })
         };
         poles.iter().filter_map(lead).collect()
     }

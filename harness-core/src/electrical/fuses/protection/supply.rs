@@ -4,20 +4,28 @@
 //! largest flow: sections are nodes, a fuse lets its rating through, a source with a limit gives that, and what reaches its ground past
 //! no fuse gives any current. So the smaller of two fuses in series decides, and two that feed one bar add up. The smallest cut names
 //! the fuses and sources that decide, nearest to the conductor. A conductor that alone joins two halves of its section carries what
-//! comes from one of them only, so each is asked by itself.
+//! comes from one of them only, so each is asked by itself. What adds up must be on at one time: where there is more than one way in,
+//! `in_modes` asks mode by mode.
 //!
 //! Cost: a flow for each section, over the few fuses before it; for a section with several feeders one for each way in which a conductor
-//! divides them.
+//! divides them, and the same for each mode.
 
+mod flow;
+mod in_modes;
+
+use self::{
+    flow::Flow,
+    in_modes::{In, LayerInModes},
+};
 use super::{Protection, SectionId, cuts::Cuts, diodes};
 use crate::{
     arena::IdVec,
     electrical::{
-        alternatives::{Alternatives, Closure},
+        alternatives::{Alternatives, Closure, possible::Possible},
         fuses::fuse::{kind_of, passes},
     },
-    model::{ElementId, Model, PointId, WireId},
-    network::{Components, EdgeId, GroupId, Network},
+    model::{ElementId, Model, ModeSet, PointId, WireId},
+    network::{Components, Edge, EdgeId, GroupId, Network},
     quantity::Ampere,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -34,6 +42,10 @@ pub struct Supply {
     pub by: Vec<Feeder>,
     /// What decides the later one.
     pub late_by: Vec<Feeder>,
+    /// The modes in which those that decide the current are on together; `None` where there is only one way for it to come.
+    pub modes: Option<ModeSet>,
+    /// Those that decide and of which no mode says when they are on, so that they count in all.
+    pub unstated: Vec<ElementId>,
 }
 
 /// A fuse or a source with a limit, and the most that it lets through or gives.
@@ -53,10 +65,12 @@ struct Inlet {
     feeder: Feeder,
     /// What a conductor must carry to be protected by it.
     late: Ampere,
+    /// Its edge.
+    edge: EdgeId,
     /// Where it joins the section.
     at: PointId,
-    /// The section beyond a fuse; `None` beyond a source.
-    from: Option<SectionId>,
+    /// The section beyond a fuse, and the fuse's terminal there; `None` beyond a source.
+    from: Option<(SectionId, PointId)>,
 }
 
 /// More feeders of one section than this are not distinguished by the conductors that divide them.
@@ -69,11 +83,17 @@ const UNKNOWN: f64 = 1e12;
 
 /// What may flow into each wire; `None` where a source feeds it past no fuse, where nothing does, and where a rating is not known.
 #[must_use]
-pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alternatives) -> IdVec<WireId, Option<Supply>> {
+pub fn supplies(
+    network: &Network,
+    protection: &Protection,
+    alternatives: &Alternatives,
+    possible: &Possible,
+) -> IdVec<WireId, Option<Supply>> {
     let inlets = inlets(network, protection);
     let any_late = inlets.values().flatten().any(|inlet| inlet.late > inlet.feeder.amps);
     let places = network.components(|_, edge| edge.is_metal() && edge.wire().is_none());
     let search = Search { network, protection, alternatives, inlets, any_late, places };
+    let mut in_modes: Option<LayerInModes<'_>> = None;
     let mut found = IdVec::of(None, network.model().wires().len());
     let mut unknown = IdVec::of(false, found.len());
     for group in protection.wires().chunk_by(|a, b| a.0 == b.0) {
@@ -88,28 +108,30 @@ pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alter
         } else {
             None
         };
-        let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
-        let sides = if inlets.len() < 2 { FxHashMap::default() } else { search.sides(*section, inlets) };
+        let is_bare = |wire: WireId| network.model()[wire].from.is_some_and(|from| bare.is_some_and(|bare| bare.contains(&from)));
+        let wires: Vec<WireId> = group.iter().map(|(_, wire)| *wire).filter(|wire| !is_bare(*wire)).collect();
         let reaching = search.reaching(*section, inlets);
-        let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
-        for (_, wire) in group {
-            if network.model()[*wire].from.is_some_and(|from| bare.is_some_and(|bare| bare.contains(&from))) {
-                continue;
+        let reach = |wire: WireId| reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(&wire).copied().unwrap_or_default());
+        let layer = search.layer_if_several(*section, inlets);
+        let by_wire = match layer.filter(|_| possible.is_conditional()) {
+            Some(layer) => {
+                if in_modes.as_ref().is_none_or(|known| known.layer != layer) {
+                    in_modes = LayerInModes::new(&search, possible, layer);
+                }
+                in_modes.as_ref().map(|in_modes| search.by_mode(in_modes, *section, inlets, &wires, reach))
             }
-            let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);
-            let reach = reaching.as_ref().map_or(u128::MAX, |reaching| reaching.get(wire).copied().unwrap_or_default());
-            let masks = masks.map(|mask| mask & reach);
-            let mut supplies: Vec<Supply> = Vec::new();
-            let mut is_known = true;
-            for mask in masks.into_iter().filter(|mask| *mask != 0) {
-                match flows.entry(mask).or_insert_with(|| search.supply(*section, inlets, mask)) {
-                    Some(supply) => supplies.push(supply.clone()),
-                    None => is_known = false,
+            None => None,
+        };
+        let modes = layer.map(|_| ModeSet::ALL);
+        let by_wire = by_wire.unwrap_or_else(|| search.at_any_time(*section, inlets, &wires, modes, reach));
+        for (wire, supplies) in by_wire {
+            for supply in supplies {
+                match supply {
+                    Some(supply) => found[wire] = found[wire].take().into_iter().chain([supply]).reduce(worse),
+                    // What one closure leaves unknown is known of none.
+                    None => unknown[wire] = true,
                 }
             }
-            // What one closure leaves unknown is known of none.
-            unknown[*wire] |= !is_known;
-            found[*wire] = found[*wire].take().into_iter().chain(supplies).reduce(worse);
         }
     }
     for (wire, _) in unknown.iter().filter(|(_, unknown)| **unknown) {
@@ -120,9 +142,13 @@ pub fn supplies(network: &Network, protection: &Protection, alternatives: &Alter
 
 /// The worse of what comes from two sides.
 fn worse(a: Supply, b: Supply) -> Supply {
-    let (amps, by) = if b.amps > a.amps { (b.amps, b.by) } else { (a.amps, a.by) };
     let (late, late_by) = if b.late > a.late { (b.late, b.late_by) } else { (a.late, a.late_by) };
-    Supply { amps, late, by, late_by }
+    let is_same = a.amps == b.amps && a.by == b.by;
+    let (amps, by, modes, unstated) =
+        if b.amps > a.amps { (b.amps, b.by, b.modes, b.unstated) } else { (a.amps, a.by, a.modes, a.unstated) };
+    // The same feeders in another mode, or in another closure.
+    let modes = if is_same { modes.zip(b.modes).map(|(one, other)| one.with(other)) } else { modes };
+    Supply { amps, late, by, late_by, modes, unstated }
 }
 
 /// What feeds each section that reaches no ground by itself.
@@ -136,11 +162,11 @@ fn inlets(network: &Network, protection: &Protection) -> FxHashMap<SectionId, Ve
             let (at, beyond) = if protection.holds(*cluster, edge.a) { (edge.a, edge.b) } else { (edge.b, edge.a) };
             let Some(section) = protection.section_of(*cluster) else { continue };
             let feeder = Feeder { element: feed.fuse, is_fuse: true, amps: rating };
-            let from = protection.section_beside(*cluster, beyond);
-            inlets.entry(section).or_default().push(Inlet { feeder, late, at, from });
+            let from = protection.section_beside(*cluster, beyond).map(|section| (section, beyond));
+            inlets.entry(section).or_default().push(Inlet { feeder, late, edge: feed.edge, at, from });
         }
     }
-    for (_, edge) in network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.drives_without_limit()) {
+    for (id, edge) in network.edges().filter(|(_, edge)| edge.role.drives() && !edge.role.drives_without_limit()) {
         let Some((element, limit)) = edge.element().and_then(|element| Some((element, model[element].kind.limit()?))) else {
             continue;
         };
@@ -148,7 +174,7 @@ fn inlets(network: &Network, protection: &Protection) -> FxHashMap<SectionId, Ve
         for at in [edge.a, edge.b] {
             let feeder = Feeder { element, is_fuse: false, amps: limit };
             for section in protection.sections_above_ground(at) {
-                inlets.entry(section).or_default().push(Inlet { feeder, late: limit, at, from: None });
+                inlets.entry(section).or_default().push(Inlet { feeder, late: limit, edge: id, at, from: None });
             }
         }
     }
@@ -179,13 +205,69 @@ impl Search<'_> {
         self.alternatives.closures().get(self.protection.layer_of_section(section)?)
     }
 
+    /// The layer of a section into which current has more than one way, counting those into what feeds it; `None` where it has one.
+    fn layer_if_several(&self, section: SectionId, inlets: &[Inlet]) -> Option<usize> {
+        // Without an upper end to what is looked at, a row of fuse boxes would be walked once for each of them.
+        let mut seen: Vec<SectionId> = vec![section];
+        let mut waiting: Vec<&[Inlet]> = vec![inlets];
+        let mut is_several = false;
+        while let Some(inlets) = waiting.pop() {
+            is_several |= inlets.len() > 1;
+            if is_several || seen.len() > MOST_SECTIONS {
+                break;
+            }
+            for (from, _) in inlets.iter().filter_map(|inlet| inlet.from) {
+                if !seen.contains(&from) && !self.protection.is_grounded(from) {
+                    seen.push(from);
+                    waiting.extend(self.inlets.get(&from).map(Vec::as_slice));
+                }
+            }
+        }
+        self.protection.layer_of_section(section).filter(|_| is_several && inlets.len() < MOST_INLETS)
+    }
+
+    /// What may flow into each wire of a section from each side with all that feeds it on at one time; `None` for what is not known.
+    fn at_any_time(
+        &self,
+        section: SectionId,
+        inlets: &[Inlet],
+        wires: &[WireId],
+        modes: Option<ModeSet>,
+        reach: impl Fn(WireId) -> u128,
+    ) -> Vec<(WireId, Vec<Option<Supply>>)> {
+        let supply = |mask: u128| Some(Supply { modes, ..self.supply(section, inlets, mask, None)? });
+        let mut flows: FxHashMap<u128, Option<Supply>> = FxHashMap::default();
+        let sides = if inlets.len() < 2 { FxHashMap::default() } else { self.sides(section, inlets) };
+        let all = if inlets.len() >= MOST_INLETS { u128::MAX } else { (1 << inlets.len()) - 1 };
+        let of = |wire: &WireId| {
+            let masks = sides.get(wire).map_or([all, 0], |below| [*below, all & !below]);
+            let masks = masks.map(|mask| mask & reach(*wire)).into_iter().filter(|mask| *mask != 0);
+            let supplies = masks.map(|mask| flows.entry(mask).or_insert_with(|| supply(mask)).clone());
+            (*wire, supplies.collect())
+        };
+        wires.iter().map(of).collect()
+    }
+
     /// For each wire that alone joins two halves of a section: which of its feeders are on the far side of it.
     fn sides(&self, section: SectionId, inlets: &[Inlet]) -> FxHashMap<WireId, u128> {
         if inlets.len() >= MOST_INLETS {
             return FxHashMap::default();
         }
-        let points = self.protection.points_of_section(section);
         let Some(closure) = self.closure(section) else { return FxHashMap::default() };
+        let halves = self.halves(section, |id, edge| closure.passes_faults(id, edge) || edge.role.drives_without_limit());
+        let mut masks: Vec<u128> = vec![0; halves.numbers.len()];
+        for (at, inlet) in inlets.iter().enumerate() {
+            if let Some(mask) = halves.number(self, inlet.at).and_then(|node| masks.get_mut(node)) {
+                *mask |= 1 << at;
+            }
+        }
+        halves.cuts.carry_up(&mut masks, |below, above| *above |= *below);
+        halves.wires.iter().filter_map(|(wire, at)| Some((*wire, *masks.get(halves.cuts.bridge(*at)?)?))).collect()
+    }
+
+    /// What of a section hangs on which of its conductors, with what `joins` takes closed.
+    fn halves(&self, section: SectionId, joins: impl Fn(EdgeId, &Edge) -> bool) -> Halves {
+        let points = self.protection.points_of_section(section);
         let mut numbers: FxHashMap<GroupId, usize> = FxHashMap::default();
         for point in points {
             let next = numbers.len();
@@ -198,9 +280,8 @@ impl Search<'_> {
         let mut seen: FxHashSet<EdgeId> = FxHashSet::default();
         for point in points {
             for (id, edge, _) in self.network.around(*point) {
-                let joins = closure.passes_faults(id, edge) || edge.role.drives_without_limit();
                 let (Some(a), Some(b)) = (number(edge.a), number(edge.b)) else { continue };
-                if !joins || a == b || !seen.insert(id) {
+                if a == b || !joins(id, edge) || !seen.insert(id) {
                     continue;
                 }
                 // Cables side by side are one conductor: what divides the section is all of them.
@@ -212,15 +293,7 @@ impl Search<'_> {
             }
         }
         let cuts = Cuts::new(numbers.len(), &pairs);
-        let mut masks: Vec<u128> = vec![0; numbers.len()];
-        for (at, inlet) in inlets.iter().enumerate() {
-            if let Some(mask) = number(inlet.at).and_then(|node| masks.get_mut(node)) {
-                *mask |= 1 << at;
-            }
-        }
-        cuts.carry_up(&mut masks, |below, above| *above |= *below);
-        let sides = wires.into_iter().filter_map(|(wire, at)| Some((wire, *masks.get(cuts.bridge(at)?)?)));
-        sides.collect()
+        Halves { numbers, wires, cuts }
     }
 
     /// For each wire of a section with diodes, which of its feeders reach it: a diode lets current through from its anode to its cathode
@@ -245,36 +318,54 @@ impl Search<'_> {
         Some(reaching)
     }
 
-    /// What flows into a section through those of its feeders that `mask` names; `None` where that is not known.
-    fn supply(&self, section: SectionId, inlets: &[Inlet], mask: u128) -> Option<Supply> {
+    /// What flows into a section through those of its feeders that `mask` names; `None` where that is not known. In a mode where one is
+    /// given, else with all on at one time.
+    fn supply(&self, section: SectionId, inlets: &[Inlet], mask: u128, at: Option<In<'_>>) -> Option<Supply> {
         let chosen = |at: usize| at >= MOST_INLETS || mask & (1 << at.min(MOST_INLETS - 1)) != 0;
-        let chosen: Vec<Inlet> = inlets.iter().enumerate().filter(|(at, _)| chosen(*at)).map(|(_, inlet)| *inlet).collect();
-        let (amps, by) = self.flow(section, &chosen, |inlet| inlet.feeder.amps)?;
-        let (late, late_by) = if self.any_late { self.flow(section, &chosen, |inlet| inlet.late)? } else { (amps, by.clone()) };
-        (!by.is_empty()).then_some(Supply { amps, late, by, late_by })
+        let chosen: Vec<(usize, Inlet)> =
+            inlets.iter().enumerate().filter(|(at, _)| chosen(*at)).map(|(at, inlet)| (at, *inlet)).collect();
+        let (amps, by) = self.flow(section, &chosen, at, |inlet| inlet.feeder.amps)?;
+        let (late, late_by) = if self.any_late { self.flow(section, &chosen, at, |inlet| inlet.late)? } else { (amps, by.clone()) };
+        (!by.is_empty()).then_some(Supply { amps, late, by, late_by, modes: None, unstated: Vec::new() })
     }
 
     /// The largest flow into a section, and what limits it.
-    fn flow(&self, section: SectionId, inlets: &[Inlet], most: fn(&Inlet) -> Ampere) -> Option<(Ampere, Vec<Feeder>)> {
+    fn flow(
+        &self,
+        section: SectionId,
+        inlets: &[(usize, Inlet)],
+        at: Option<In<'_>>,
+        most: fn(&Inlet) -> Ampere,
+    ) -> Option<(Ampere, Vec<Feeder>)> {
         let mut flow = Flow::new();
         let sink = flow.node();
         let source = flow.node();
-        let mut nodes: FxHashMap<SectionId, usize> = FxHashMap::from_iter([(section, sink)]);
+        // In a mode open contacts part a section.
+        let place = |section: SectionId, point: PointId| (section, at.map(|at| at.group(point)));
+        let mut nodes: FxHashMap<(SectionId, Option<GroupId>), usize> = FxHashMap::default();
+        nodes.extend(inlets.iter().map(|(_, inlet)| (place(section, inlet.at), sink)));
         let mut passed: FxHashSet<ElementId> = FxHashSet::default();
-        let mut waiting: Vec<(usize, Inlet)> = inlets.iter().map(|inlet| (sink, *inlet)).collect();
-        while let Some((to, inlet)) = waiting.pop() {
+        let mut waiting: Vec<(usize, SectionId, usize, Inlet)> =
+            inlets.iter().map(|(number, inlet)| (sink, section, *number, *inlet)).collect();
+        while let Some((to, of, number, inlet)) = waiting.pop() {
             if !passed.insert(inlet.feeder.element) {
                 continue;
             }
+            let is_origin = |section: SectionId, point: PointId| match at {
+                None => self.protection.is_grounded(section),
+                Some(at) => at.is_grounded(point) || at.is_unstated(of, number),
+            };
             let from = match inlet.from {
                 None => source,
-                Some(section) if self.protection.is_grounded(section) || nodes.len() > MOST_SECTIONS => source,
-                Some(section) => match nodes.get(&section) {
+                Some((section, point)) if is_origin(section, point) || nodes.len() > MOST_SECTIONS => source,
+                Some((section, point)) => match nodes.get(&place(section, point)) {
                     Some(node) => *node,
                     None => {
                         let node = flow.node();
-                        nodes.insert(section, node);
-                        waiting.extend(self.inlets.get(&section).into_iter().flatten().map(|inlet| (node, *inlet)));
+                        nodes.insert(place(section, point), node);
+                        let before = self.inlets.get(&section).into_iter().flatten().enumerate();
+                        let before = before.filter(|(number, _)| at.is_none_or(|at| at.reaches(section, *number, point)));
+                        waiting.extend(before.map(|(number, inlet)| (node, section, number, *inlet)));
                         node
                     }
                 },
@@ -286,110 +377,15 @@ impl Search<'_> {
     }
 }
 
-/// A network of fuses and sources in which the largest flow is found, by the shortest ways first.
-struct Flow {
-    around: Vec<Vec<usize>>,
-    /// From, to, what is left in each direction, and what limits it.
-    edges: Vec<(usize, usize, [f64; 2], Feeder)>,
+/// What of a section hangs on which of its conductors.
+struct Halves {
+    numbers: FxHashMap<GroupId, usize>,
+    wires: Vec<(WireId, usize)>,
+    cuts: Cuts,
 }
 
-/// A current below which nothing is left.
-const NOTHING: f64 = 1e-9;
-
-impl Flow {
-    fn new() -> Self {
-        Self { around: Vec::new(), edges: Vec::new() }
-    }
-
-    fn node(&mut self) -> usize {
-        self.around.push(Vec::new());
-        self.around.len() - 1
-    }
-
-    fn edge(&mut self, from: usize, to: usize, feeder: Feeder, most: Ampere) {
-        // A fuse lets through either way, a source gives one way only.
-        let back = if feeder.is_fuse { most.get() } else { 0.0 };
-        for node in [from, to] {
-            if let Some(list) = self.around.get_mut(node) {
-                list.push(self.edges.len());
-            }
-        }
-        self.edges.push((from, to, [most.get(), back], feeder));
-    }
-
-    /// What is left from a node along an edge, and where it leads.
-    fn left(&self, edge: usize, node: usize) -> Option<(usize, f64, usize)> {
-        let (from, to, left, _) = self.edges.get(edge)?;
-        let [along, against] = *left;
-        Some(if *from == node { (*to, along, 0) } else { (*from, against, 1) })
-    }
-
-    fn most(&mut self, source: usize, sink: usize) -> f64 {
-        let mut total = 0.0;
-        loop {
-            let mut came: Vec<Option<(usize, usize)>> = vec![None; self.around.len()];
-            let mut order = vec![source];
-            let mut next = 0;
-            while let Some(&node) = order.get(next) {
-                next += 1;
-                for &edge in self.around.get(node).into_iter().flatten() {
-                    let Some((to, left, _)) = self.left(edge, node) else { continue };
-                    if left > NOTHING && to != source && came.get(to) == Some(&None) {
-                        if let Some(slot) = came.get_mut(to) {
-                            *slot = Some((node, edge));
-                        }
-                        order.push(to);
-                    }
-                }
-            }
-            let way = |mut node: usize| {
-                let mut way = Vec::new();
-                while let Some((before, edge)) = came.get(node).copied().flatten() {
-                    way.push((before, edge));
-                    node = before;
-                }
-                way
-            };
-            let way = way(sink);
-            let least = way.iter().filter_map(|(node, edge)| self.left(*edge, *node)).map(|(_, left, _)| left);
-            let least = least.fold(f64::INFINITY, f64::min);
-            if way.is_empty() || !least.is_finite() {
-                return total;
-            }
-            for (node, edge) in way {
-                let Some((_, _, side)) = self.left(edge, node) else { continue };
-                if let Some((_, _, left, _)) = self.edges.get_mut(edge) {
-                    let [along, against] = left;
-                    let (used, gained) = if side == 0 { (along, against) } else { (against, along) };
-                    *used -= least;
-                    *gained += least;
-                }
-            }
-            total += least;
-        }
-    }
-
-    /// What limits the flow that was found, nearest to the sink: the edges into all from which more could still reach it.
-    fn cut(&self, sink: usize) -> Vec<Feeder> {
-        let mut within = vec![false; self.around.len()];
-        let mut waiting = vec![sink];
-        while let Some(node) = waiting.pop() {
-            match within.get_mut(node) {
-                Some(slot) if !*slot => *slot = true,
-                _ => continue,
-            }
-            for &edge in self.around.get(node).into_iter().flatten() {
-                let Some((from, to, [along, against], _)) = self.edges.get(edge) else { continue };
-                let (other, left) = if *to == node { (*from, *along) } else { (*to, *against) };
-                if left > NOTHING {
-                    waiting.push(other);
-                }
-            }
-        }
-        let is_within = |node: usize| within.get(node) == Some(&true);
-        let cut = self.edges.iter().filter(|(from, to, ..)| is_within(*from) != is_within(*to));
-        let mut cut: Vec<Feeder> = cut.map(|(.., feeder)| *feeder).collect();
-        cut.sort_unstable_by_key(|feeder| feeder.element);
-        cut
+impl Halves {
+    fn number(&self, search: &Search<'_>, point: PointId) -> Option<usize> {
+        self.numbers.get(&search.places.of(point)).copied()
     }
 }

@@ -10,9 +10,12 @@ use super::{
     lines::{self, Line},
 };
 use crate::{
-    electrical::{alternatives::Closure, lookup::Lookup},
-    model::{ElementId, Model, PointId, PointKind, WireId},
-    network::{Components, Network, Walk},
+    electrical::{
+        alternatives::{Closure, possible::Possible},
+        lookup::Lookup,
+    },
+    model::{ElementId, ModeId, Model, PointId, PointKind, WireId},
+    network::{Components, Edge, EdgeId, Network, Walk},
     quantity::Metre,
     vocabulary::Role,
 };
@@ -125,7 +128,13 @@ impl Feeds {
 }
 
 /// Finds all clusters that reach a ground through sources alone.
-pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters, sections: &Sections) -> Vec<Unfused> {
+pub(super) fn unfused(
+    network: &Network,
+    closure: &Closure,
+    possible: &Possible,
+    clusters: &Clusters,
+    sections: &Sections,
+) -> Vec<Unfused> {
     let mut poles: Vec<(ClusterId, PointId, ElementId)> = Vec::new();
     for (_, edge) in network.edges() {
         let Some(source) = edge.element().filter(|_| edge.role.drives_without_limit()) else { continue };
@@ -142,7 +151,7 @@ pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters,
         if let Some((_, pole, source)) = group.first() {
             let starts: Vec<PointId> = group.iter().map(|(_, pole, _)| *pole).collect();
             let one_way = sections.one_way[sections.of(*pole)];
-            found.push(walk(network, closure, &places, *source, (*pole, &starts, one_way)));
+            found.push(walk(network, (closure, possible), &places, *source, (*pole, &starts, one_way)));
         }
     }
     found
@@ -151,7 +160,7 @@ pub(super) fn unfused(network: &Network, closure: &Closure, clusters: &Clusters,
 /// Walks the cluster from the source's poles, nearest first, and carries back what takes current.
 fn walk(
     network: &Network,
-    closure: &Closure,
+    (closure, possible): (&Closure, &Possible),
     places: &Components,
     source: ElementId,
     (pole, starts, one_way): (PointId, &[PointId], bool),
@@ -205,7 +214,7 @@ fn walk(
         }
     }
     let to_unknown = at(|feeds| feeds.unknown).filter_map(|point| to_unknown(&walk, &visits, point)).collect();
-    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, closure, &walk, &visits, &exempt, (fuse, at))).collect();
+    let lead_ins = fuses.into_iter().map(|(fuse, at)| lead_in(network, (closure, possible), &walk, &visits, &exempt, (fuse, at))).collect();
     let mut lines = if blocked.is_empty() {
         lines::lines(network, closure, places, order)
     } else {
@@ -315,7 +324,7 @@ fn dead_end(network: &Network, point: PointId) -> Option<bool> {
 
 fn lead_in(
     network: &Network,
-    closure: &Closure,
+    (closure, possible): (&Closure, &Possible),
     walk: &Walk,
     visits: &Lookup<PointId, Visit>,
     exempt: &FxHashSet<WireId>,
@@ -335,19 +344,38 @@ fn lead_in(
         point = came.from;
     }
     wires.reverse();
-    let serves = beyond(network, closure, fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
+    let serves = beyond(network, (closure, possible), fuse, at).filter(|(_, other)| nearer(*other, length)).map(|(source, _)| source);
     LeadIn { fuse, at, pole: visits[at].pole, length, wires, serves }
 }
 
-/// The source that is nearest to a fuse on its other side, past no further fuse, with the length of the way.
-fn beyond(network: &Network, closure: &Closure, fuse: ElementId, at: PointId) -> Option<(ElementId, Option<Metre>)> {
+/// The source that is nearest to a fuse on its other side, past no further fuse, with the length of the way; one that is never on while
+/// the way to the fuse is closed is none.
+fn beyond(
+    network: &Network,
+    (closure, possible): (&Closure, &Possible),
+    fuse: ElementId,
+    at: PointId,
+) -> Option<(ElementId, Option<Metre>)> {
     let (_, _, other) = network.around(at).find(|(_, edge, _)| edge.element() == Some(fuse))?;
-    let drives =
-        |point: PointId| network.around(point).find(|(_, edge, _)| edge.role.drives()).and_then(|(_, edge, _)| edge.element());
-    let steps = network.path(other, |point| drives(point).is_some(), |id, edge| closure.passes_faults(id, edge))?;
-    let end = steps.last().map_or(other, |step| step.point);
+    let source = |point: PointId, mode: Option<ModeId>| {
+        let is_on = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));
+        network.around(point).find(|(id, edge, _)| edge.role.drives() && is_on(*id)).and_then(|(id, edge, _)| Some((id, edge.element()?)))
+    };
+    let way = |mode: Option<ModeId>| {
+        let is_closed = |id: EdgeId| mode.is_none_or(|mode| possible.is_in(id, mode));
+        let goes_on = |id: EdgeId, edge: &Edge| closure.passes_faults(id, edge) && is_closed(id);
+        let steps = network.path(other, |point| source(point, mode).is_some(), goes_on)?;
+        let end = steps.last().map_or(other, |step| step.point);
+        Some((source(end, mode)?, steps))
+    };
+    let (mut nearest, mut steps) = way(None)?;
+    let is_way = |mode: &ModeId| possible.is_in(nearest.0, *mode) && steps.iter().all(|step| possible.is_in(step.edge, *mode));
+    if !possible.modes().iter().any(is_way) {
+        let ways = possible.modes().iter().filter_map(|mode| way(Some(*mode)));
+        (nearest, steps) = ways.min_by_key(|(_, steps)| steps.len())?;
+    }
     let wires = steps.iter().filter_map(|step| network[step.edge].wire());
-    Some((drives(end)?, length_of(network.model(), wires)))
+    Some((nearest.1, length_of(network.model(), wires)))
 }
 
 /// The sum of the lengths of wires; `None` if one of them has none.
