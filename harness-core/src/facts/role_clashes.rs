@@ -167,9 +167,8 @@ fn role_clashes(facts: &Facts) -> Vec<RoleClash> {
                 let mut candidates = others(*first);
                 let (near, rest) = (candidates.next()?, candidates.next());
                 let reached = |point: PointId| others(*first).find(|other| other.point == point);
-                let steps = rest.and_then(|_| {
-                    network.path(first.point, |point| reached(point).is_some(), |_, edge| edge.is_metal())
-                });
+                let steps =
+                    rest.and_then(|_| network.path(first.point, |point| reached(point).is_some(), |_, edge| edge.is_metal()));
                 let nearest = steps.and_then(|steps| reached(steps.last()?.point));
                 Some((*first, *nearest.unwrap_or(near)))
             })?;

@@ -71,8 +71,7 @@ fn of_fuses(network: &Network, flows: &impl Fn(EdgeId) -> Ampere) -> FxHashMap<W
         (time <= SOON).then_some(time)
     };
     let fuses = network.edges().filter(|(_, edge)| edge.role.is_fuse());
-    let mut opening: Vec<(f64, EdgeId)> =
-        fuses.filter_map(|(id, _)| Some((opens(id, flows(id).get().abs())?, id))).collect();
+    let mut opening: Vec<(f64, EdgeId)> = fuses.filter_map(|(id, _)| Some((opens(id, flows(id).get().abs())?, id))).collect();
     opening.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let mut taken: FxHashMap<EdgeId, Ampere> = FxHashMap::default();
     for (_, id) in opening {
@@ -91,13 +90,7 @@ fn in_wires(network: &Network, taken: FxHashMap<EdgeId, Ampere>) -> FxHashMap<Wi
 }
 
 /// Takes a current off all that it flows through, from an edge to both sides.
-fn take(
-    network: &Network,
-    flows: &impl Fn(EdgeId) -> Ampere,
-    id: EdgeId,
-    amps: f64,
-    taken: &mut FxHashMap<EdgeId, Ampere>,
-) {
+fn take(network: &Network, flows: &impl Fn(EdgeId) -> Ampere, id: EdgeId, amps: f64, taken: &mut FxHashMap<EdgeId, Ampere>) {
     if amps == 0.0 {
         return;
     }

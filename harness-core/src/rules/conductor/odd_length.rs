@@ -138,7 +138,8 @@ impl Peers {
         }
         let (what, _) = called(model, middle);
         let (a, b) = connectors(model, cut.wire)?;
-        let why = format!("and {what} between the same connectors, `{}` and `{}`, is {other}", model.end_name(a), model.end_name(b));
+        let why =
+            format!("and {what} between the same connectors, `{}` and `{}`, is {other}", model.end_name(a), model.end_name(b));
         Some(
             finding(model, cut, &why, Some(other))
                 .context(middle.length.span, "beside it")

@@ -34,8 +34,7 @@ fn check(analysis: &Analysis) -> Vec<Finding> {
     // A converter whose input and output are swapped is a fault of its own, and so is a load that has an earth for its return.
     let by_earth = |element: ElementId| facts.loaded_earths().iter().any(|loaded| loaded.load == element);
     let follows = |wrong: &WrongVoltage| {
-        let is_swapped =
-            |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element) || by_earth(*element));
+        let is_swapped = |thing: &Fed| matches!(thing, Fed::Element(element) if facts.is_swapped(*element) || by_earth(*element));
         wrong.things.iter().all(is_swapped) || wrong.source.is_some_and(|source| facts.is_swapped(source))
     };
     facts.wrong_voltages().iter().filter(|wrong| !follows(wrong)).filter_map(|wrong| finding(facts, wrong)).collect()

@@ -118,8 +118,10 @@ fn finding(facts: &Facts, inrush: &Inrush) -> Option<Finding> {
         finding = finding.context(model[resistor].value_span, "limits too little").concerns(model.element_name(resistor));
     }
     if inrush.is_unordered {
-        finding.headline =
-            format!("`{capacitor}` is precharged in no mode: whenever its precharge contact is closed, {through} {} too", agree(names.len(), "is", "are"));
+        finding.headline = format!(
+            "`{capacitor}` is precharged in no mode: whenever its precharge contact is closed, {through} {} too",
+            agree(names.len(), "is", "are")
+        );
         finding.primary.text = "closes onto it in the same mode".to_owned();
         finding.stated = Level::Error;
     } else if volts <= class_a_limit(false).value {

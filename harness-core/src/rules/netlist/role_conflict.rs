@@ -54,7 +54,8 @@ fn counterpart<'f>(facts: &'f Facts, clash: &RoleClash) -> Option<&'f RoleClash>
     };
     // Between the same two devices before any other.
     let is_pair = |other: &RoleClash| other.one.device == clash.other.device && other.other.device == clash.one.device;
-    let others = || facts.role_clashes().iter().filter(|other| is_mains(clash) && swaps(other) && !of_swapped_earth(facts, other));
+    let others =
+        || facts.role_clashes().iter().filter(|other| is_mains(clash) && swaps(other) && !of_swapped_earth(facts, other));
     others().find(|other| is_pair(other)).or_else(|| others().next())
 }
 
