@@ -169,6 +169,7 @@ const ALONE: &[(&str, &str, &str)] = &[
         "EdgeRole::Switch",
         "closed, it shows its polarity by its current; all else by its voltage",
     ),
+    ("rules/netlist/reversed_source.rs", "ElementKind::Converter", "it has `to` where a source has poles"),
     ("rules/netlist/source_overload.rs", "ElementKind::Load", "what an edge of the role `Load` asks for"),
 ];
 
