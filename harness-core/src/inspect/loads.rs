@@ -14,6 +14,7 @@ use crate::{
         },
     },
     evidence::current_source,
+    facts::overfed::branches,
     model::{ElementId, ElementKind, Model, WireId},
     quantity::{Ampere, Celsius, Ratio, SquareMillimetre, Volt},
     standards::capacity::Capacity,
@@ -288,7 +289,14 @@ fn against_rating(
         Some(Supply { amps: passes.rating, late: passes.amps, late_by: by.clone(), by, modes: None, unstated: Vec::new() })
     };
     let supply = analysis.facts().supplies()[wire].clone();
-    let most = supply.or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;
+    let common = || {
+        let fuse = guards.of_return(wire)?;
+        let mut returns = analysis.electrical().protection().returns(fuse).iter();
+        let back = returns.find(|back| back.wire == wire && !back.branches.is_empty())?;
+        let by = branches(model, back)?;
+        Some(Supply { amps: back.amps, late: back.amps, late_by: by.clone(), by, modes: None, unstated: Vec::new() })
+    };
+    let most = supply.or_else(common).or_else(|| guards.largest(wire).and_then(|(fuse, _)| alone(fuse)))?;
     let supply = of.and_then(alone).filter(|alone| alone.amps < most.amps && alone.late <= most.late);
     let supply = supply.filter(|alone| !shares(&most, alone)).unwrap_or(most);
     let allowed = analysis.facts().allowance(wire, &supply.by)?;

@@ -340,7 +340,7 @@ impl Search<'_> {
         let mut flow = Flow::new();
         let sink = flow.node();
         let source = flow.node();
-        // In a mode open contacts part a section.
+        // In a mode open contacts divide a section.
         let place = |section: SectionId, point: PointId| (section, at.map(|at| at.group(point)));
         let mut nodes: FxHashMap<(SectionId, Option<GroupId>), usize> = FxHashMap::default();
         nodes.extend(inlets.iter().map(|(_, inlet)| (place(section, inlet.at), sink)));
